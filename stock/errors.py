@@ -1,0 +1,65 @@
+"""What can go wrong, in one sentence each: what it was, what to do, and that nothing was booked.
+
+Every error a person can meet is an `UllageError`; the command prints it as one line and leaves with its
+`exit_status`, a screen shows the same sentence beside the field it belongs to.
+"""
+
+
+class UllageError(Exception):
+    """A refusal that a person can act on.
+
+    Args:
+        message: what was wrong, as a sentence without a full stop at the end.
+        remedy: what to do about it; may be empty.
+        code: a word for scripts, lower case with hyphens; the class has a default.
+    """
+
+    code = "refused"
+    exit_status = 2
+
+    def __init__(self, message: str, *, remedy: str = "", code: str | None = None) -> None:
+        super().__init__(message)
+        self.message = message
+        self.remedy = remedy
+        if code is not None:
+            self.code = code
+
+    def __str__(self) -> str:
+        return f"{self.message}. {self.remedy}".strip() if self.remedy else self.message
+
+
+class BadInput(UllageError):
+    """Text or a figure that can't be read as what the field asks for."""
+
+    code = "bad-input"
+
+
+class NotFound(UllageError):
+    """A name or number that the books don't hold."""
+
+    code = "not-found"
+
+
+class Ambiguous(UllageError):
+    """A name that fits several things; the message lists them."""
+
+    code = "ambiguous"
+
+
+class NotEnough(UllageError):
+    """More was asked of a bottle, or of all usable bottles, than the books hold."""
+
+    code = "not-enough"
+
+
+class Stopped(UllageError):
+    """A caution of severity `stop` that was not accepted by its code."""
+
+    code = "stopped"
+
+
+class BooksUnreachable(UllageError):
+    """The studio's books could not be opened, read or written."""
+
+    code = "books-unreachable"
+    exit_status = 3
