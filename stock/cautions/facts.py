@@ -1,0 +1,181 @@
+"""What the cautions are told, and what they answer: plain values, no database and no clock.
+
+`None` always means "not known", never "none": an empty tuple of solvents says that the sheet names none,
+`None` says that nobody has looked. Every rule treats what is not known as the worse case and says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from stock.units import Duration
+
+SEVERITIES = ("note", "warn", "stop")
+"""The grades, mildest first."""
+
+ACTIONS = ("use_first", "move", "dont_mix", "throw_away", "find_out")
+"""What a person can do about a finding."""
+
+ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
+
+
+@dataclass(frozen=True, slots=True)
+class SolventShare:
+    """One solvent a product is made of.
+
+    `name` is a name or a CAS number; `percent_milli` is thousandths of a per cent of the product, by
+    `basis` "weight" or "volume".
+    """
+
+    name: str
+    percent_milli: int
+    basis: str = "volume"
+
+
+@dataclass(frozen=True, slots=True)
+class ProductFacts:
+    """What is known of a product, whatever bottle it stands in.
+
+    `water_milli` is thousandths of a per cent by weight; temperatures are thousandths of a degree C,
+    the flash point closed cup; `groups` are words of the group matrix (`waterborne`, `ketone`,
+    `oxidiser` ...); `not_with` holds ids of products that its maker or the studio won't have mixed with it.
+    """
+
+    id: int
+    name: str
+    role: str = "paint"
+    solvents: tuple[SolventShare, ...] | None = None
+    water_milli: int | None = None
+    groups: tuple[str, ...] = ()
+    flash_point_mc: int | None = None
+    boiling_point_mc: int | None = None
+    density_ug_per_ml: int | None = None
+    opened_life: Duration | None = None
+    sealed_life: Duration | None = None
+    store_low_mc: int | None = None
+    store_high_mc: int | None = None
+    not_with: tuple[int, ...] = ()
+    discontinued: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BottleFacts:
+    """One container: how much is in it, since when, and where it stands.
+
+    `state` is `sealed`, `open`, `empty` or `discarded`; `opened_on` of an open bottle may be unknown.
+    `kept` marks the jar of a leftover; `container` is `glass`, `plastic`, `metal`, `safety_can` or unknown;
+    `frozen_on` is the day it was last known to have frozen.
+    """
+
+    id: int
+    product_id: int
+    state: str
+    size_ul: int
+    on_hand_ul: int
+    place_id: int | None = None
+    received_on: date | None = None
+    made_on: date | None = None
+    opened_on: date | None = None
+    best_before: date | None = None
+    frozen_on: date | None = None
+    kept: bool = False
+    container: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceFacts:
+    """Where bottles stand.
+
+    `kind` is `cabinet`, `shelf`, `store` or `spray_area`; `premises` is `home`, `workshop` or `spray_room`,
+    for codes differ by it. `limit_ul` is the studio's own limit of flammable stock here. `low_mc` and
+    `high_mc` are the lowest and highest temperatures noted; `ignition` says whether a flame, a heater or
+    sparking gear stands in the same room. Places of one `building` count together.
+    """
+
+    id: int
+    name: str
+    kind: str = "shelf"
+    premises: str | None = None
+    building: str = ""
+    limit_ul: int | None = None
+    low_mc: int | None = None
+    high_mc: int | None = None
+    ignition: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RuleChange:
+    """A studio's own word on one rule: silenced, or made graver, and why."""
+
+    code: str
+    severity: str | None
+    """The graver severity it has here; `None` silences it."""
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class StudioFacts:
+    """Everything the cautions look at, read at once.
+
+    `fan_l_per_h` is the measured air the studio's fan moves, litres an hour; `waste_mg` and `waste_held_mg`
+    are hazardous waste made this calendar month and waiting now. `rule_sets` are the jurisdictions chosen.
+    """
+
+    products: tuple[ProductFacts, ...] = ()
+    bottles: tuple[BottleFacts, ...] = ()
+    places: tuple[PlaceFacts, ...] = ()
+    rule_sets: tuple[str, ...] = ("ghs", "strictest")
+    changes: tuple[RuleChange, ...] = ()
+    fan_l_per_h: int | None = None
+    spray_ul_per_min: int | None = None
+    waste_mg: int | None = None
+    waste_held_mg: int | None = None
+    day_use_ul: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MixPart:
+    """One part of a mix as it will be poured: which product, how much, from which bottle if that is settled."""
+
+    product: ProductFacts
+    volume_ul: int
+    bottle: BottleFacts | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One caution: why, since when, what to do, and where the rule comes from.
+
+    `product` and `place` are names, `bottle` is the bottle's number; each is `None` where the finding
+    isn't about one. `action` is one of `ACTIONS`.
+    """
+
+    code: str
+    severity: str
+    product: str | None
+    bottle: int | None
+    place: str | None
+    since: date | None
+    message: str
+    remedy: str
+    source: str
+    action: str
+    product_id: int | None = None
+    place_id: int | None = None
+
+    def as_json(self) -> dict[str, object]:
+        """The finding as the commands print it; the day as YYYY-MM-DD."""
+        return {
+            "code": self.code,
+            "severity": self.severity,
+            "product": self.product,
+            "bottle": self.bottle,
+            "place": self.place,
+            "since": self.since.isoformat() if self.since else None,
+            "message": self.message,
+            "remedy": self.remedy,
+            "source": self.source,
+        }
