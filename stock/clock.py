@@ -1,0 +1,62 @@
+"""The one "now" and "today": instants in UTC, days in the studio's own time zone."""
+
+import datetime as dt
+from functools import lru_cache
+
+from stock.errors import BadInput
+from stock.text import plain
+
+
+def now() -> dt.datetime:
+    """The present instant, aware, in UTC."""
+    return dt.datetime.now(dt.UTC)
+
+
+def today(zone_name: str) -> dt.date:
+    """The calendar day it is in that time zone."""
+    return day_of(now(), zone_name)
+
+
+def day_of(instant: dt.datetime, zone_name: str) -> dt.date:
+    """The calendar day on which an instant falls in that time zone."""
+    return instant.astimezone(zone(zone_name)).date()
+
+
+def start_of(day: dt.date, zone_name: str) -> dt.datetime:
+    """The first instant of a day in that time zone, in UTC; where midnight is skipped, the one after it."""
+    return dt.datetime.combine(day, dt.time(), zone(zone_name)).astimezone(dt.UTC)
+
+
+def stamp(instant: dt.datetime) -> str:
+    """An instant as the books write it, `2026-03-01T14:30:00.000000Z`: one length, so text sorts by time."""
+    return instant.astimezone(dt.UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ").rjust(27, "0")
+
+
+def read_stamp(text: str) -> dt.datetime:
+    """The instant that `stamp` wrote.
+
+    Raises:
+        BadInput: the text is not such a stamp.
+    """
+    try:
+        return dt.datetime.strptime(text, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=dt.UTC)
+    except ValueError:
+        raise BadInput(f"{plain(text, 40)!r} is not an instant of the books") from None
+
+
+@lru_cache(maxsize=8)
+def zone(zone_name: str) -> dt.tzinfo:
+    """The time zone of that name.
+
+    Raises:
+        BadInput: no such zone.
+    """
+    from zoneinfo import ZoneInfo  # noqa: PLC0415 - costs milliseconds that most commands can do without
+
+    try:
+        return ZoneInfo(zone_name)
+    except (KeyError, ValueError, OSError):
+        raise BadInput(
+            f"there is no time zone named {plain(zone_name, 40)!r}",
+            remedy="Write one such as Europe/Lisbon, America/Chicago or UTC",
+        ) from None

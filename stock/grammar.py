@@ -1,0 +1,103 @@
+"""The small grammar in which people write amounts: one figure, one known unit, nothing else.
+
+A figure is `8`, `1.5`, `.5`, `1/2` or `1 1/2`. There are no exponents, no thousands marks, no sums and no
+names: what a person or a file wrote is never handed to something that evaluates it. Every figure
+becomes an exact fraction.
+"""
+
+import re
+from fractions import Fraction
+from typing import NoReturn
+
+from stock.errors import BadInput
+from stock.text import plain
+
+LONGEST = 40
+_FIGURE = re.compile(r"(?:(\d+)[ ]+)?(\d+)/(\d+)|(\d+(?:\.\d+)?|\.\d+)", re.ASCII)
+_EXPONENT = re.compile(r"\d[eE][+-]?\d", re.ASCII)
+_WORDS_FOR_NO_FIGURE = ("nan", "inf", "infinity", "-inf", "-nan", "+inf", "-infinity")
+
+
+def refuse(what: str, text: str, why: str, accepted: str) -> NoReturn:
+    """Refuse a text with what was wrong and what is accepted.
+
+    Raises:
+        BadInput: always.
+    """
+    raise BadInput(f"the {what} {plain(text, LONGEST)!r} {why}", remedy=f"Write {accepted}")
+
+
+def tidy(text: str, what: str, accepted: str) -> str:
+    """The text with blanks at its ends and runs of blanks taken out.
+
+    Raises:
+        BadInput: empty, longer than 40 letters, or holding control or direction characters.
+    """
+    if len(text) > LONGEST:
+        raise BadInput(
+            f"the {what} has {len(text)} letters, at most {LONGEST} are read", remedy=f"Write {accepted}"
+        )
+    if plain(text, LONGEST) != text:
+        refuse(what, text, "holds a control or direction character", accepted)
+    tidied = " ".join(text.split())
+    if not tidied:
+        raise BadInput(f"the {what} is empty", remedy=f"Write {accepted}")
+    return tidied
+
+
+def figure_and_unit(text: str, what: str, accepted: str, *, signed: bool = False) -> tuple[Fraction, str]:
+    """Read one figure and the word after it, which may be missing.
+
+    Args:
+        text: what was typed, e.g. `1 1/2 fl oz`.
+        what: the word used in a refusal, e.g. "amount".
+        accepted: what to write instead, e.g. "an amount with a unit, such as 8 ml".
+        signed: whether a minus sign before the figure is read.
+    Returns:
+        The exact figure, and the unit folded to lower case with its points and runs of blanks taken out.
+    Raises:
+        BadInput: not of the grammar; the message says what was wrong.
+    """
+    tidied = tidy(text, what, accepted)
+    if "," in tidied:
+        bare = f"{tidied.replace(',', '')} or " if re.search(r"\d,\d{3}(\D|$)", tidied) else ""
+        refuse(
+            what,
+            tidied,
+            "has a comma",
+            f"{bare}{tidied.replace(',', '.')}, with a point for the decimals only",
+        )
+    if tidied.casefold().split()[0] in _WORDS_FOR_NO_FIGURE:
+        refuse(what, tidied, "is not a figure", accepted)
+    if _EXPONENT.search(tidied):
+        refuse(what, tidied, "is written with an exponent", f"the figure out in full; {accepted}")
+    sign = 1
+    if tidied[0] in "-−+":
+        if tidied[0] != "+" and not signed:
+            refuse(what, tidied, "is negative", accepted)
+        sign = 1 if tidied[0] == "+" else -1
+        tidied = tidied[1:].lstrip()
+    found = _FIGURE.match(tidied)
+    if found is None:
+        refuse(what, text, "does not begin with a figure", accepted)
+    unit = tidied[found.end() :].strip()
+    if unit[:1].isdigit() or unit[:1] in {"/", "*", "+", "-", ".", "^"}:
+        refuse(what, text, "holds more than one figure", accepted)
+    return sign * _fraction(found, what, text, accepted), " ".join(unit.casefold().replace(".", " ").split())
+
+
+def _fraction(found: re.Match[str], what: str, text: str, accepted: str) -> Fraction:
+    whole, upper, lower, decimal = found.groups()
+    if decimal is not None:
+        return Fraction(decimal)
+    if int(lower) == 0:
+        refuse(what, text, "divides by nothing", accepted)
+    return int(whole or 0) + Fraction(int(upper), int(lower))
+
+
+def plain_figure(figure: Fraction, digits: int = 3) -> str:
+    """A figure with at most so many decimals and no trailing noughts, rounded half-even: `16.667`, `8`."""
+    scaled = round(figure * 10**digits)
+    whole, part = divmod(abs(scaled), 10**digits)
+    decimals = f"{part:0{digits}d}".rstrip("0") if digits else ""
+    return f"{'-' if scaled < 0 else ''}{whole}{'.' + decimals if decimals else ''}"

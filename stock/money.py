@@ -1,0 +1,61 @@
+"""Money as people write it, and the whole minor units that the books keep (ISO 4217)."""
+
+from fractions import Fraction
+from functools import lru_cache
+from importlib.resources import files
+
+from stock.grammar import figure_and_unit, plain_figure, refuse, tidy
+
+
+@lru_cache(maxsize=1)
+def _currencies() -> dict[str, int]:
+    lines = (files("stock") / "currencies.txt").read_text("ascii").splitlines()
+    rows = [line.split() for line in lines if line and not line.startswith("#")]
+    return {code: int(digits) for digits, *codes in rows for code in codes}
+
+
+def currency(text: str) -> str:
+    """An ISO 4217 code in capitals.
+
+    Raises:
+        BadInput: no currency in use has it.
+    """
+    code = tidy(text, "currency", "three letters such as EUR").upper()
+    if code not in _currencies():
+        refuse(
+            "currency", text, "is not one in use", "its three letters of ISO 4217, such as EUR, USD or JPY"
+        )
+    return code
+
+
+def minor_digits(code: str) -> int:
+    """How many digits the currency's minor unit has: JPY 0, EUR 2, KWD 3."""
+    return _currencies()[currency(code)]
+
+
+def money(text: str, currency: str) -> int:
+    """A price in the currency's minor unit: `7.90`, `7.90 EUR`, `EUR 7.90`; nothing is a price too.
+
+    Raises:
+        BadInput: no amount, another currency, a digit too many, negative, or 1,000,000,000 and more.
+    """
+    digits = minor_digits(currency)
+    accepted = f"an amount such as {plain_figure(Fraction(790, 100) if digits else Fraction(790))} {currency}"
+    tidied = tidy(text, "price", accepted)
+    leading = tidied[:3].upper()
+    figure, unit = figure_and_unit(tidied[3:] if leading == currency.upper() else tidied, "price", accepted)
+    if unit not in {"", currency.casefold()}:
+        refuse("price", text, f"is not in {currency}", accepted)
+    exact = figure * 10**digits
+    if exact.denominator != 1:
+        refuse("price", text, f"has more digits than {currency} has ({digits})", accepted)
+    if figure >= 1_000_000_000:
+        refuse("price", text, "is too large", accepted)
+    return int(exact)
+
+
+def show_money(minor: int, currency: str) -> str:
+    """A price to read, with all digits of the currency: `7.90 EUR`, `790 JPY`."""
+    digits = minor_digits(currency)
+    whole, part = divmod(abs(minor), 10**digits)
+    return f"{'-' if minor < 0 else ''}{whole}{f'.{part:0{digits}d}' if digits else ''} {currency}"

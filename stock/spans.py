@@ -1,0 +1,159 @@
+"""Days, instants and lives as people write them."""
+
+import calendar
+import datetime as dt
+import re
+from dataclasses import dataclass
+
+from stock import clock
+from stock.grammar import figure_and_unit, refuse, tidy
+
+_LIFE = "a life such as 12mo, 3y, 90d or 2w"
+_DAY = "a day such as 2026-03-01, today, yesterday or -3d"
+_INSTANT = "an instant such as 2026-03-01, 2026-03-01 14:30, 14:30, now, yesterday or -3d"
+_MONTHS = {"mo": 1, "month": 1, "months": 1, "y": 12, "year": 12, "years": 12, "yr": 12}
+_DAYS = {"d": 1, "day": 1, "days": 1, "w": 7, "week": 7, "weeks": 7, "wk": 7}
+_AGO = re.compile(r"([-+−])(\d{1,4})([dw])", re.ASCII)
+_WRITTEN_DAY = re.compile(r"(\d{4})-(\d{2})-(\d{2})", re.ASCII)
+_WRITTEN_TIME = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2}))?(Z|[+-]\d{2}:\d{2})?", re.ASCII)
+FIRST_YEAR, LAST_YEAR = 1970, 2199
+
+
+@dataclass(frozen=True, slots=True)
+class Duration:
+    """A life in whole months and days, as a label says it.
+
+    Args:
+        months: whole calendar months, 0 or more.
+        days: whole days, 0 or more.
+    """
+
+    months: int = 0
+    days: int = 0
+
+    def after(self, day: dt.date) -> dt.date:
+        """The day this long after `day`; the end of a month clamps.
+
+        31 January and one month is 28 or 29 February. ISO 8601 leaves month arithmetic open; this is the
+        rule of the house.
+        """
+        month = day.month - 1 + self.months
+        year, month = day.year + month // 12, month % 12 + 1
+        last = calendar.monthrange(year, month)[1]
+        return dt.date(year, month, min(day.day, last)) + dt.timedelta(self.days)
+
+    def __str__(self) -> str:
+        years = self.months >= 24 and self.months % 12 == 0
+        months = f"{self.months // 12}y" if years else f"{self.months}mo" if self.months else ""
+        return months + (f"{self.days}d" if self.days or not self.months else "")
+
+
+def duration(text: str, *, zero: bool = False) -> Duration:
+    """A life or a lead time: `12mo`, `3y`, `90d`, `2w`, or months and days together as `12mo10d`.
+
+    Args:
+        text: what was typed.
+        zero: whether no time at all (`0d`) is read, as a lead time may be.
+    Raises:
+        BadInput: no such duration, nothing, or longer than 100 years.
+    """
+    tidied = tidy(text, "duration", _LIFE)
+    parts = re.findall(r"\d[^a-zA-Z]*[a-zA-Z]+\s*", tidied) if "." not in tidied and "/" not in tidied else []
+    found = Duration()
+    for part in parts if "".join(parts) == tidied and len(parts) <= 2 else [tidied]:
+        figure, unit = figure_and_unit(part, "duration", _LIFE)
+        if unit not in _MONTHS and unit not in _DAYS:
+            why = (
+                "could be months or minutes"
+                if unit == "m"
+                else "has no unit"
+                if not unit
+                else "has no known unit"
+            )
+            refuse("duration", text, why, _LIFE)
+        if figure.denominator != 1:
+            refuse("duration", text, "is not in whole units", _LIFE)
+        length = int(figure)
+        if length > 36_525:
+            refuse("duration", text, "is longer than 100 years", _LIFE)
+        found = Duration(
+            found.months + length * _MONTHS.get(unit, 0), found.days + length * _DAYS.get(unit, 0)
+        )
+    if found == Duration() and not zero:
+        refuse("duration", text, "is no time at all", _LIFE)
+    if found.months > 1_200 or found.days > 36_525:
+        refuse("duration", text, "is longer than 100 years", _LIFE)
+    return found
+
+
+def day(text: str, today: dt.date) -> dt.date:
+    """A calendar day: `2026-03-01`, `today`, `yesterday`, `tomorrow`, `-3d`, `+2w`.
+
+    Raises:
+        BadInput: no such day, or outside 1970 to 2199.
+    """
+    return _day(text, today, _DAY)
+
+
+def _day(text: str, today: dt.date, accepted: str) -> dt.date:
+    word = tidy(text, "day", accepted).casefold()
+    named = {"today": 0, "yesterday": -1, "tomorrow": 1}
+    if word in named:
+        return today + dt.timedelta(named[word])
+    if ago := _AGO.fullmatch(word):
+        count = int(ago[2]) * (7 if ago[3] == "w" else 1)
+        return today + dt.timedelta(count if ago[1] == "+" else -count)
+    written = _WRITTEN_DAY.fullmatch(word)
+    if written is None:
+        refuse("day", text, "is not a day", accepted)
+    try:
+        found = dt.date(int(written[1]), int(written[2]), int(written[3]))
+    except ValueError:
+        refuse("day", text, "is not in the calendar", accepted)
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        refuse("day", text, f"lies outside {FIRST_YEAR} to {LAST_YEAR}", accepted)
+    return found
+
+
+def instant(text: str, zone: str, now: dt.datetime) -> dt.datetime:
+    """An instant in UTC: `2026-03-01 14:30`, `2026-03-01T14:30Z`, `14:30` (today), `now`, or a day alone.
+
+    A day alone means noon there, but `now` if it is today. A time that happens twice when the clocks go
+    back is the first of the two.
+
+    Args:
+        text: what was typed.
+        zone: the studio's time zone, e.g. `Europe/Lisbon`.
+        now: the instant taken as now, aware.
+    Raises:
+        BadInput: no such instant, or one that the clocks skipped.
+    """
+    tidied = tidy(text, "instant", _INSTANT)
+    if tidied.casefold() == "now":
+        return now
+    today = clock.day_of(now, zone)
+    written, _, time = tidied.replace("T", " ", 1).rpartition(" ") if ":" in tidied else (tidied, "", "")
+    found = _day(written, today, _INSTANT) if written else today
+    if not time:
+        if found == today:
+            return now
+        return dt.datetime.combine(found, dt.time(12), clock.zone(zone)).astimezone(dt.UTC)
+    return _at(found, time, zone, text)
+
+
+def _at(found: dt.date, time: str, zone: str, text: str) -> dt.datetime:
+    written = _WRITTEN_TIME.fullmatch(time.upper())
+    if written is None:
+        refuse("instant", text, "has no such time", _INSTANT)
+    try:
+        clock_time = dt.time(int(written[1]), int(written[2]), int(written[3] or 0))
+        if written[4]:
+            offset = dt.datetime.fromisoformat(f"2000-01-01T00:00{written[4].replace('Z', '+00:00')}").tzinfo
+            return dt.datetime.combine(found, clock_time, offset).astimezone(dt.UTC)
+    except ValueError:
+        refuse("instant", text, "has no such time", _INSTANT)
+    local = dt.datetime.combine(found, clock_time, clock.zone(zone))
+    read = local.astimezone(dt.UTC)
+    if read.astimezone(local.tzinfo).replace(tzinfo=None) != local.replace(tzinfo=None):
+        refuse("instant", text, f"was skipped by the clocks in {zone}", _INSTANT)
+    return read

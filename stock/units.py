@@ -1,0 +1,373 @@
+"""Amounts as people write them, and the integers that the books keep.
+
+Volumes are whole microlitres, masses whole milligrams, money the currency's minor unit; nothing is ever a
+float. The grammar of `stock.grammar` reads the figure, plain fractions convert what is metric, and pint,
+loaded only then, converts the rest with the exact definitions of `units.txt`. A result is rounded half-even,
+once, to the integer kept.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any, Literal
+
+from stock.errors import BadInput
+from stock.grammar import figure_and_unit, plain_figure, refuse, tidy
+from stock.money import currency, minor_digits, money, show_money
+from stock.spans import Duration, day, duration, instant
+
+__all__ = [
+    "MEASURES", "MOST_MG", "MOST_REDUCTION", "MOST_UL", "WATER_DROPS_MILLI", "Duration", "Measures",
+    "currency", "day", "density", "duration", "instant", "mass", "minor_digits", "ml", "money", "needle", "percent",
+    "plain_figure", "pressure", "reduction", "show_mass", "show_money", "show_needle", "show_percent",
+    "show_pressure", "show_temperature", "show_volume", "split", "temperature", "temperature_range", "volume",
+]  # fmt: skip
+
+Measures = Literal["metric", "us", "imperial"]
+MEASURES: tuple[Measures, ...] = ("metric", "us", "imperial")
+MOST_UL = 1_000_000_000  # 1,000 litres
+MOST_MG = 1_000_000_000  # 1,000 kilograms
+MOST_REDUCTION = 200  # per cent of the paint; 2 parts reducer to 1 of paint
+WATER_DROPS_MILLI = 20_000  # 20 drops a millilitre, the pharmacopoeial dropper with water: USP <1101>
+
+_VOLUME = "an amount with a unit, such as 8 ml, 1/2 fl oz, 3 drops or 2 tsp; most 1000 l"
+_MASS = "a mass with a unit, such as 63.2 g, 500 mg or 1.2 kg; most 1000 kg"
+_METRIC_UL = {"ul": 1, "ml": 1_000, "cc": 1_000, "cm3": 1_000, "cl": 10_000, "dl": 100_000, "l": 1_000_000}
+_METRIC_UL |= {
+    f"{name}{end}": ul
+    for name, ul in (("millilit", 1_000), ("lit", 1_000_000))
+    for end in ("re", "res", "er", "ers")
+}
+_METRIC_UL |= {"µl": 1, "μl": 1, "microlitre": 1, "microlitres": 1}
+_METRIC_SPOON_UL = {"teaspoon": 5_000, "tablespoon": 15_000}
+_DROPS = {"drop", "drops"}
+_KITCHEN = {
+    "fl oz": "fluid_ounce", "floz": "fluid_ounce", "fluid ounce": "fluid_ounce",
+    "fluid ounces": "fluid_ounce", "oz": "fluid_ounce", "ounce": "fluid_ounce", "ounces": "fluid_ounce",
+    "tsp": "teaspoon", "teaspoon": "teaspoon", "teaspoons": "teaspoon",
+    "tbsp": "tablespoon", "tablespoon": "tablespoon", "tablespoons": "tablespoon",
+    "pt": "pint", "pint": "pint", "pints": "pint", "qt": "quart", "quart": "quart", "quarts": "quart",
+    "gal": "gallon", "gallon": "gallon", "gallons": "gallon",
+    "dram": "fluid_dram", "drams": "fluid_dram", "fl dr": "fluid_dram", "drachm": "fluid_dram",
+}  # fmt: skip
+_FLUID_OUNCES = {"fl oz", "floz", "fluid ounce", "fluid ounces"}
+_SYSTEMS = {"us": "us", "imp": "imperial", "imperial": "imperial", "uk": "imperial", "metric": "metric"}
+_MASS_MG = {"mg": 1, "g": 1_000, "gram": 1_000, "grams": 1_000, "kg": 1_000_000}
+_MASS_POUNDS = {
+    "lb": "pound",
+    "lbs": "pound",
+    "pound": "pound",
+    "pounds": "pound",
+    "oz av": "ounce",
+    "oz wt": "ounce",
+}
+_PRESSURE_PA = {"pa": 1, "hpa": 100, "mbar": 100, "kpa": 1_000, "bar": 100_000, "mpa": 1_000_000}
+
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    from pint import UnitRegistry  # noqa: PLC0415 - a tenth of a second that metric amounts do without
+
+    return UnitRegistry(str(files("stock") / "units.txt"), non_int_type=Fraction)
+
+
+def _converted(figure: Fraction, unit: str, wanted: str) -> Fraction:
+    return Fraction(_registry().Quantity(figure, unit).to(wanted).magnitude)
+
+
+def volume(
+    text: str,
+    *,
+    measures: str = "metric",
+    drops_milli: int = WATER_DROPS_MILLI,
+    zero: bool = False,
+    what: str = "amount",
+) -> int:
+    """A volume of liquid in microlitres: `8ml`, `1.5 ml`, `1/2 oz`, `1 1/2 fl oz`, `3 drops`, `1 us pint`.
+
+    In a US or imperial studio an ounce, a pint, a quart, a gallon and a dram are its own. In a metric studio
+    `fl oz` is the US one, as bottle labels have it, and the others must say `us` or `imp`. Spoons are 5 and
+    15 ml but in a US studio: no statute defines an imperial spoon.
+
+    Args:
+        text: what was typed.
+        measures: the studio's measures: metric, us or imperial.
+        drops_milli: thousandths of a drop a millilitre; it belongs to the product.
+        zero: whether nothing at all is an answer, as in a count.
+        what: the word used in a refusal.
+    Raises:
+        BadInput: no amount with a known unit, negative, nothing, under 1 µl or above 1,000 l.
+    """
+    figure, unit = figure_and_unit(text, what, _VOLUME)
+    if not unit:
+        refuse(what, text, "has no unit", _VOLUME)
+    if unit in _DROPS:
+        exact = figure * 1_000_000 / drops_milli
+    elif unit in _METRIC_UL:
+        exact = figure * _METRIC_UL[unit]
+    else:
+        exact = _kitchen_ul(figure, unit, measures, text, what)
+    return _kept(exact, MOST_UL, what, text, _VOLUME, zero=zero)
+
+
+def _kitchen_ul(figure: Fraction, unit: str, measures: str, text: str, what: str) -> Fraction:
+    system, _, rest = unit.partition(" ")
+    named = _SYSTEMS.get(system)
+    word = rest if named else unit
+    measure = _KITCHEN.get(word)
+    if measure is None:
+        refuse(what, text, "has no known unit", _VOLUME)
+    if named is None and measures == "metric" and measure.endswith("spoon"):
+        named = "metric"
+    if named is None and measures == "metric" and word in _FLUID_OUNCES:
+        named = "us"
+    named = named or measures
+    if measure.endswith("spoon") and named in {"metric", "imperial"}:
+        return figure * _METRIC_SPOON_UL[measure]
+    if named == "metric":
+        spelled = "fl oz" if measure == "fluid_ounce" else measure.removeprefix("fluid_")
+        refuse(what, text, "could be two measures", f"us {spelled} or imp {spelled}, or millilitres")
+    return _converted(figure, f"{named}_{measure}", "microlitre")
+
+
+def _kept(exact: Fraction, most: int, what: str, text: str, accepted: str, *, zero: bool = False) -> int:
+    kept = round(exact)
+    if exact == 0 and not zero:
+        refuse(what, text, "is nothing", accepted)
+    if kept == 0 and exact != 0:
+        refuse(what, text, "is less than the books can hold", accepted)
+    if exact > most:
+        refuse(what, text, "is too large", accepted)
+    return kept
+
+
+def mass(text: str, *, zero: bool = False, what: str = "mass") -> int:
+    """A mass in milligrams: `63.2g`, `500 mg`, `1.2 kg`, `1 lb`, `2 oz av`. A bare ounce could be a volume.
+
+    Raises:
+        BadInput: no mass with a known unit, a bare ounce, negative, nothing, or above 1,000 kg.
+    """
+    figure, unit = figure_and_unit(text, what, _MASS)
+    if unit in {"oz", "ounce", "ounces"}:
+        refuse(what, text, "could be a volume", "2 oz av for a mass, or grams")
+    if unit in _MASS_MG:
+        exact = figure * _MASS_MG[unit]
+    elif unit in _MASS_POUNDS:
+        exact = _converted(figure, _MASS_POUNDS[unit], "milligram")
+    else:
+        refuse(what, text, "has no known unit" if unit else "has no unit", _MASS)
+    return _kept(exact, MOST_MG, what, text, _MASS, zero=zero)
+
+
+def reduction(text: str) -> Fraction:
+    """A reduction in per cent of the paint's volume: `20%`, `5:1` (paint to reducer), `16 2/3 % of the mix`.
+
+    Raises:
+        BadInput: neither, nothing, above 200 %, or a ratio with more reducer than paint, which is read both
+            ways in the trade and so must be spelled out.
+    """
+    accepted = "a per cent of the paint such as 20%, or paint to reducer such as 5:1; most 200%"
+    tidied = tidy(text, "reduction", accepted)
+    if ":" in tidied:
+        percent_of_paint = _ratio(tidied, accepted)
+    else:
+        figure, unit = figure_and_unit(tidied, "reduction", accepted)
+        if unit in {"% of mix", "% of the mix"}:
+            if figure >= 100:
+                refuse("reduction", text, "leaves no paint in the mix", accepted)
+            figure = 100 * figure / (100 - figure)
+        elif unit not in {"%", "% of paint", "% of the paint", "percent", "per cent"}:
+            refuse("reduction", text, "is neither a per cent nor a ratio", accepted)
+        percent_of_paint = figure
+    if percent_of_paint == 0:
+        refuse("reduction", text, "is no reducer", f"nothing, to leave the paint as it is, or {accepted}")
+    if percent_of_paint > MOST_REDUCTION:
+        refuse("reduction", text, "is more than two parts reducer to one of paint", accepted)
+    return percent_of_paint
+
+
+def _ratio(tidied: str, accepted: str) -> Fraction:
+    first, _, second = tidied.partition(":")
+    paint, paint_unit = figure_and_unit(first, "reduction", accepted)
+    reducer, reducer_unit = figure_and_unit(second, "reduction", accepted)
+    if paint_unit or reducer_unit or not paint or not reducer:
+        refuse("reduction", tidied, "is not a ratio of two figures", accepted)
+    if paint < reducer:
+        turned, more = f"{second.strip()}:{first.strip()}", 100 * reducer / paint
+        or_more = f", or {plain_figure(more)}% for more reducer than paint" if more <= MOST_REDUCTION else ""
+        refuse(
+            "reduction",
+            tidied,
+            "is read both ways in the trade",
+            f"{turned} for {plain_figure(reducer)} parts paint to {plain_figure(paint)} of reducer, which is "
+            f"{plain_figure(100 * paint / reducer)} %{or_more}",
+        )
+    return 100 * reducer / paint
+
+
+def percent(text: str, *, what: str = "share", most: int = 100) -> int:
+    """A share in thousandths of a per cent: `20%` is 20,000.
+
+    Raises:
+        BadInput: not a per cent, negative, or above `most` per cent.
+    """
+    accepted = f"a per cent from 0% to {most}%, such as 16.7%"
+    figure, unit = figure_and_unit(text, what, accepted)
+    if unit not in {"%", "percent", "per cent"}:
+        refuse(what, text, "is not a per cent", accepted)
+    if figure > most:
+        refuse(what, text, f"is more than {most} %", accepted)
+    return round(figure * 1_000)
+
+
+def temperature(text: str) -> int:
+    """A temperature in thousandths of a degree Celsius: `18C`, `64F`, `-18 °C`.
+
+    Raises:
+        BadInput: no temperature in C or F, or outside -100 to 500 °C.
+    """
+    accepted = "a temperature such as 18C or 64F, from -100C to 500C"
+    figure, unit = figure_and_unit(text, "temperature", accepted, signed=True)
+    scale = unit.removeprefix("°").removeprefix("deg").strip()
+    if scale not in {"c", "f"}:
+        refuse("temperature", text, "is neither in C nor in F", accepted)
+    celsius = figure if scale == "c" else (figure - 32) * 5 / 9
+    if not -100 <= celsius <= 500:
+        refuse("temperature", text, "is out of reach", accepted)
+    return round(celsius * 1_000)
+
+
+def temperature_range(text: str) -> tuple[int, int]:
+    """Two temperatures, lower first, in thousandths of a degree Celsius: `5C..35C`, `5..35C`, `41F..95F`.
+
+    Raises:
+        BadInput: not two temperatures, or the lower is not the first.
+    """
+    accepted = "two temperatures such as 5C..35C"
+    tidied = tidy(text, "temperature range", accepted)
+    first, dots, second = tidied.partition("..")
+    if not dots:
+        refuse("temperature range", text, "has no two points between two temperatures", accepted)
+    if first.strip() and first.strip()[-1].isdigit():
+        first = f"{first.strip()}{second.strip()[-1:]}"
+    low, high = temperature(first), temperature(second)
+    if low >= high:
+        refuse("temperature range", text, "does not have the lower one first", accepted)
+    return low, high
+
+
+def needle(text: str) -> int:
+    """The bore of a needle in micrometres: `0.35`, `0.35 mm`.
+
+    Raises:
+        BadInput: no figure, or outside 0.1 to 2.0 mm.
+    """
+    accepted = "its bore in millimetres, such as 0.35, from 0.1 to 2.0"
+    figure, unit = figure_and_unit(text, "needle", accepted)
+    if unit not in {"", "mm"}:
+        refuse("needle", text, "is not in millimetres", accepted)
+    if not Fraction(1, 10) <= figure <= 2:
+        refuse("needle", text, "is no needle of an airbrush", accepted)
+    return round(figure * 1_000)
+
+
+def pressure(text: str) -> int:
+    """A pressure above the room's in pascals: `1.5 bar`, `20 psi`, `150 kPa`.
+
+    Raises:
+        BadInput: no pressure with a known unit, nothing, or above 10 bar.
+    """
+    accepted = "a pressure such as 1.5 bar, 20 psi or 150 kPa, most 10 bar"
+    figure, unit = figure_and_unit(text, "pressure", accepted)
+    if unit not in _PRESSURE_PA and unit != "psi":
+        refuse("pressure", text, "has no known unit" if unit else "has no unit", accepted)
+    exact = figure * _PRESSURE_PA[unit] if unit in _PRESSURE_PA else _converted(figure, "psi", "pascal")
+    return _kept(exact, 1_000_000, "pressure", text, accepted)
+
+
+def density(text: str) -> int:
+    """A density in micrograms a millilitre: `1.05`, `1.05 g/ml`, `1050 kg/m3`, all 1,050,000.
+
+    Raises:
+        BadInput: no density, or outside 0.3 to 5 g/ml.
+    """
+    accepted = "a density in grams a millilitre, such as 1.05, from 0.3 to 5"
+    figure, unit = figure_and_unit(text, "density", accepted)
+    scale = {
+        "": 1_000_000,
+        "g/ml": 1_000_000,
+        "kg/l": 1_000_000,
+        "g/cm3": 1_000_000,
+        "g/l": 1_000,
+        "kg/m3": 1_000,
+    }
+    if unit not in scale:
+        refuse("density", text, "has no known unit", accepted)
+    exact = figure * scale[unit]
+    if not 300_000 <= exact <= 5_000_000:
+        refuse("density", text, "is no density of a paint or a solvent", accepted)
+    return round(exact)
+
+
+def split(total: int, weights: Sequence[int | Fraction]) -> list[int]:
+    """Shares of a whole in proportion to weights, as integers that add up to it exactly.
+
+    The largest remainder gets what rounding left over, the earlier of two equal ones first:
+    1,001 µl in halves is 501 and 500.
+
+    Args:
+        total: what is shared out, 0 or more.
+        weights: one for each share, 0 or more, not all 0.
+    Raises:
+        BadInput: a negative total or weight, or no weight at all.
+    """
+    whole = sum(weights, Fraction(0))
+    if total < 0 or whole <= 0 or min(weights) < 0:
+        raise BadInput(
+            "nothing can be shared out in those parts", remedy="Write parts of 0 or more, one above 0"
+        )
+    exact = [Fraction(total * weight) / whole for weight in weights]
+    shares = [int(share) for share in exact]
+    by_remainder = sorted(range(len(shares)), key=lambda at: (shares[at] - exact[at], at))
+    for at in by_remainder[: total - sum(shares)]:
+        shares[at] += 1
+    return shares
+
+
+def show_volume(volume_ul: int, measures: str = "metric") -> str:
+    """A volume to read: `8 ml`, exact; in a US or imperial studio `2.03 fl oz`, less than a tenth in ml."""
+    ounce_ul = {"us": Fraction(473_176_473, 16_000), "imperial": Fraction(284_130_625, 10_000)}.get(measures)
+    if ounce_ul is None or abs(volume_ul) * 10 < ounce_ul:
+        return f"{plain_figure(Fraction(volume_ul, 1_000))} ml"
+    return f"{plain_figure(volume_ul / ounce_ul, 2)} fl oz"
+
+
+def show_mass(mass_mg: int) -> str:
+    """A mass to read: `63.2 g`."""
+    return f"{plain_figure(Fraction(mass_mg, 1_000))} g"
+
+
+def show_percent(milli: int) -> str:
+    """A share to read, to a tenth: `16.7 %`."""
+    return f"{plain_figure(Fraction(milli, 1_000), 1)} %"
+
+
+def show_temperature(temperature_mc: int) -> str:
+    """A temperature to read, to a tenth: `18 °C`."""
+    return f"{plain_figure(Fraction(temperature_mc, 1_000), 1)} °C"
+
+
+def show_needle(needle_um: int) -> str:
+    """A needle's bore to read: `0.35 mm`."""
+    return f"{plain_figure(Fraction(needle_um, 1_000))} mm"
+
+
+def show_pressure(pressure_pa: int) -> str:
+    """A pressure to read: `1.5 bar`."""
+    return f"{plain_figure(Fraction(pressure_pa, 100_000), 2)} bar"
+
+
+def ml(volume_ul: int) -> float | int:
+    """Millilitres for JSON: exact thousandths, 8 and not 8.0."""
+    return volume_ul // 1_000 if volume_ul % 1_000 == 0 else volume_ul / 1_000
