@@ -1,0 +1,221 @@
+"""The only code that changes a volume.
+
+Every errand at the shelf or bench is one booking, made inside `book`: its movements, what it changes on
+bottles and the caller's request key land in one transaction, whole or not at all. Each movement changes the
+bottle's volume on hand in the same breath, and the database refuses an edit of what was written.
+"""
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from stock import clock
+from stock.errors import BadInput, NotEnough, NotFound
+from stock.store.connection import connection, locked, writing
+from stock.store.models import Booking, Bottle, BottleChange, Movement, Request, Studio, database
+from stock.store.orm import pw
+
+Answer = dict[str, Any]
+LONGEST_KEY = 200
+
+
+@dataclass(slots=True)
+class Errand:
+    """A booking while it is being made; hand its number on, not itself."""
+
+    booking: int
+    at: datetime
+    day: date
+    late: bool
+
+    def move(self, bottle: int, kind: str, change_ul: int, *, reverses: int | None = None) -> int:
+        """Change one bottle's volume by `change_ul` microlitres and write the movement.
+
+        Args:
+            bottle: the bottle's number.
+            kind: one of `models.MOVEMENT_KINDS`.
+            change_ul: signed microlitres; negative takes out.
+            reverses: the movement that this one takes back, if it does.
+        Returns:
+            The movement's number.
+        Raises:
+            NotEnough: the bottle would go below empty, now or at any moment since the errand's own.
+            BadInput: the errand is dated before the bottle came.
+        """
+        changed = (
+            Bottle.update(on_hand_ul=Bottle.on_hand_ul + change_ul)
+            .where(
+                (Bottle.id == bottle)
+                & (Bottle.on_hand_ul >= -change_ul)
+                & (Bottle.received_on <= self.day)
+            )
+            .execute()
+        )
+        if not changed:
+            raise self._why_not(bottle, change_ul)
+        if self.late and change_ul < 0:
+            self._refuse_below_empty_since(bottle, change_ul)
+        return int(
+            Movement.insert(
+                bottle=bottle,
+                booking=self.booking,
+                kind=kind,
+                change_ul=change_ul,
+                at=self.at,
+                reverses=reverses,
+                proof_kind=kind if reverses is None else _proof_kind(reverses),
+            ).execute()
+        )
+
+    def fill(self, kind: str, size_ul: int, **columns: Any) -> int:
+        """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
+
+        Args:
+            kind: the movement's kind.
+            size_ul: the bottle's size in microlitres, and what is in it unless `holds_ul` says otherwise.
+            columns: further columns of `models.Bottle`; `holds_ul` if it isn't full.
+        Returns:
+            The bottle's number.
+        """
+        holds_ul = columns.pop("holds_ul", size_ul)
+        columns.setdefault("received_on", self.day)
+        bottle = int(Bottle.insert(size_ul=size_ul, on_hand_ul=0, delivery=self.booking, **columns).execute())
+        self.move(bottle, kind, holds_ul)
+        return bottle
+
+    def change(self, bottle: int, field: str, after: object) -> None:
+        """Set a column of a bottle other than its volume, and write down what it was.
+
+        Args:
+            bottle: the bottle's number.
+            field: the column, e.g. `opened_on`, `place`.
+            after: its new value; None empties it.
+        """
+        column = getattr(Bottle, field)
+        before = Bottle.select(column).where(Bottle.id == bottle).tuples().get()[0]
+        Bottle.update({column: after}).where(Bottle.id == bottle).execute()
+        BottleChange.insert(
+            booking=self.booking, bottle=bottle, field=field, before=_text(before), after=_text(after)
+        ).execute()
+
+    def _why_not(self, bottle: int, change_ul: int) -> Exception:
+        row = Bottle.get_or_none(Bottle.id == bottle)
+        if row is None:
+            return NotFound(f"there is no bottle {bottle}", remedy="`ullage shelf` lists them")
+        if row.received_on > self.day:
+            return BadInput(
+                f"bottle {bottle} came on {row.received_on}, after {self.day}",
+                remedy="Give a later day; nothing was booked",
+            )
+        return NotEnough(
+            f"bottle {bottle} holds {_ml(row.on_hand_ul)} ml and {_ml(-change_ul)} ml were asked of it",
+            remedy="Pour what is left and open another bottle, or count this one first; nothing was booked",
+        )
+
+    def _refuse_below_empty_since(self, bottle: int, change_ul: int) -> None:
+        """A late booking must fit into what the bottle held then, not only into what it holds now."""
+        holds_ul = Bottle.select(Bottle.on_hand_ul).where(Bottle.id == bottle).tuples().get()[0]
+        later = (
+            Movement.select(Movement.change_ul)
+            .where((Movement.bottle == bottle) & (Movement.at > self.at))
+            .order_by(Movement.at.desc(), Movement.id.desc())
+            .tuples()
+        )
+        for (moved_ul,) in later:
+            holds_ul -= moved_ul
+            if holds_ul < 0:
+                raise NotEnough(
+                    f"on {self.day} bottle {bottle} held {_ml(holds_ul - change_ul)} ml "
+                    f"and {_ml(-change_ul)} ml were asked of it",
+                    remedy="Pour from another bottle with --from, or give a later day; nothing was booked",
+                )
+
+
+def book(
+    kind: str,
+    work: Callable[[Errand], Answer],
+    *,
+    at: datetime | None = None,
+    key: str | None = None,
+    note: str = "",
+    undoes: int | None = None,
+) -> Answer:
+    """Make one booking whole: run `work` in a transaction and return its answer.
+
+    Args:
+        kind: one of `models.BOOKING_KINDS`.
+        work: makes the movements through the errand it is handed; its answer must be JSON-able.
+        at: when it happened; now if not given. May not lie in the future.
+        key: the caller's own key for this errand; a repeat returns the first answer and books nothing.
+        note: a person's words about it.
+        undoes: the booking that this one takes back.
+    Raises:
+        BadInput: `at` lies in the future, or `key` was used for an errand of another kind.
+        Whatever `work` raises; nothing is booked then.
+    """
+    with connection(), writing():
+        if key is not None:
+            first = _answered(kind, key)
+            if first is not None:
+                return first
+        errand = _begin(kind, at, note, undoes)
+        answer = work(errand)
+        if key is not None:
+            Request.insert(key=key, kind=kind, booking=errand.booking, answer=json.dumps(answer)).execute()
+        return answer
+
+
+def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Errand:
+    now = clock.now()
+    moment = at or now
+    if moment > now:
+        raise BadInput(f"{clock.stamp(moment)} lies in the future", remedy="Give a past day; nothing was booked")
+    day = clock.day_of(moment, zone())
+    number = Booking.insert(kind=kind, at=moment, day=day, booked_at=now, note=note, undoes=undoes).execute()
+    return Errand(booking=int(number), at=moment, day=day, late=at is not None)
+
+
+def _answered(kind: str, key: str) -> Answer | None:
+    if not key or len(key) > LONGEST_KEY:
+        raise BadInput(f"a request key has 1 to {LONGEST_KEY} letters", remedy="Make a shorter one")
+    if isinstance(database.obj, pw.PostgresqlDatabase):
+        # Two equal requests at once: the second waits here for the first's answer.
+        database.execute_sql("SELECT pg_advisory_xact_lock(hashtext(%s))", (key,))
+    row = Request.get_or_none(Request.key == key)
+    if row is None:
+        return None
+    if row.kind != kind:
+        raise BadInput(
+            f"the request key was used for a {row.kind} before", remedy="Make a new key for each errand"
+        )
+    answer: Answer = json.loads(row.answer)
+    return answer
+
+
+def zone() -> str:
+    """The studio's time zone, as an IANA name."""
+    name: str = Studio.select(Studio.time_zone).tuples().get()[0]
+    return name
+
+
+def hold(bottles: list[int]) -> None:
+    """Lock these bottles until the transaction ends, in ascending order so that no two benches deadlock."""
+    if database.obj.for_update and bottles:
+        list(locked(Bottle.select(Bottle.id).where(Bottle.id.in_(sorted(bottles))).order_by(Bottle.id)))
+
+
+def _proof_kind(movement: int) -> str:
+    kind: str = Movement.select(Movement.proof_kind).where(Movement.id == movement).tuples().get()[0]
+    return kind
+
+
+def _text(value: object) -> str | None:
+    if value is None:
+        return None
+    return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def _ml(volume_ul: int) -> str:
+    return f"{volume_ul / 1000:,.3f}".rstrip("0").rstrip(".")

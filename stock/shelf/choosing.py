@@ -1,0 +1,106 @@
+"""Which bottles a pour comes from.
+
+Of the usable ones: those still good before those past their day, open before sealed, then the one that goes
+bad first, then the smaller rest. What the person picks comes before all of these.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from stock.errors import BadInput, NotEnough
+from stock.units import show_volume
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A bottle that a pour could come from; volumes in microlitres."""
+
+    id: int
+    on_hand_ul: int
+    opened: bool
+    good_until: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """What one bottle gives to a pour, and the reason it was chosen."""
+
+    bottle: int
+    volume_ul: int
+    on_hand_ul: int
+    why: str
+
+
+def order(candidates: Sequence[Candidate], today: date) -> list[Candidate]:
+    """The candidates in the order in which they are used up."""
+
+    def rank(bottle: Candidate) -> tuple[bool, bool, date, int, int]:
+        end = bottle.good_until or date.max
+        return end < today, not bottle.opened, end, bottle.on_hand_ul, bottle.id
+
+    return sorted((bottle for bottle in candidates if bottle.on_hand_ul > 0), key=rank)
+
+
+def choose(
+    candidates: Sequence[Candidate],
+    volume_ul: int,
+    *,
+    product: str,
+    today: date,
+    picked: Sequence[int] = (),
+    measures: str = "metric",
+) -> list[Take]:
+    """Share a volume out over bottles.
+
+    Args:
+        candidates: the product's bottles that hold something.
+        volume_ul: what is wanted, in microlitres, above 0.
+        product: its name, for the refusal.
+        today: the day of the pour.
+        picked: bottle numbers a person asked for; used first and in this order, and alone.
+        measures: the studio's measures, for the refusal.
+    Returns:
+        The takes, in the order of use; their volumes sum to `volume_ul`.
+    Raises:
+        NotEnough: the bottles together hold less.
+        BadInput: a picked bottle is not among the candidates.
+    """
+    known = {bottle.id: bottle for bottle in candidates}
+    strangers = [number for number in picked if number not in known]
+    if strangers:
+        raise BadInput(
+            f"bottle {strangers[0]} holds no {product}", remedy="Pick one of " + _numbers(order(candidates, today))
+        )
+    usable = [known[number] for number in picked] if picked else order(candidates, today)
+    takes, wanted = [], volume_ul
+    for bottle in usable:
+        if wanted == 0:
+            break
+        volume = min(wanted, bottle.on_hand_ul)
+        takes.append(Take(bottle.id, volume, bottle.on_hand_ul, _why(bottle, usable, picked, today)))
+        wanted -= volume
+    if wanted:
+        held = sum(bottle.on_hand_ul for bottle in usable)
+        raise NotEnough(
+            f"{product}: {show_volume(volume_ul, measures)} wanted and {show_volume(held, measures)} "
+            f"{'in the bottles picked' if picked else 'usable on the shelf'}",
+            remedy="Take less, receive or count a bottle, or pick others with --from; nothing was booked",
+        )
+    return takes
+
+
+def _why(bottle: Candidate, usable: Sequence[Candidate], picked: Sequence[int], today: date) -> str:
+    if picked:
+        return "picked"
+    if len(usable) == 1:
+        return "the only one"
+    if bottle.good_until is not None and bottle.good_until < today:
+        return "past its day, and nothing fresher is left"
+    if bottle.opened:
+        return "open, goes bad first" if sum(other.opened for other in usable) > 1 else "open already"
+    return "sealed, goes bad first"
+
+
+def _numbers(bottles: Sequence[Candidate]) -> str:
+    return ", ".join(str(bottle.id) for bottle in bottles) or "none, for none is left"

@@ -1,0 +1,165 @@
+"""A product as a person or a file writes it, read into the figures that the books keep.
+
+The command, the form on the screen and the sample studio all hand their texts to `read`, so a field means
+the same everywhere.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from stock import units
+from stock.errors import BadInput
+from stock.grammar import figure_and_unit
+from stock.store.models import ROLES
+from stock.text import name as clean_name
+from stock.text import note as clean_note
+
+COLOR = re.compile(r"#[0-9a-f]{6}")
+GROUPS = (
+    "waterborne", "solventborne", "alcohol", "ketone", "ester", "ether", "glycol_ether", "glycol", "amine",
+    "isocyanate", "acid", "base", "oxidiser", "bleach", "ammonia", "peroxide",
+)  # fmt: skip
+NONE = "none"
+
+
+@dataclass(slots=True)
+class Entry:
+    """What was given of a product: plain columns, and the lists and names that stand in tables of their own.
+
+    `columns` are those of `models.Product`; a key that is absent was not given and stays as it is.
+    """
+
+    columns: dict[str, Any] = field(default_factory=dict)
+    supplier: str | None = None
+    usual_reducer: str | None = None
+    not_with: Sequence[str] | None = None
+    packs: dict[int, int | None] = field(default_factory=dict)
+    solvents: list[tuple[str, int, str]] | None = None
+
+
+def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date) -> Entry:
+    """Read a product's fields.
+
+    Args:
+        given: texts (or lists of texts) by field: `name role line maker color size price supplier lead_time
+            density drops_per_ml solvent water solids flash_point boiling_point opened_life sealed_life
+            store_at usual_reducer not_with groups discontinued note`. A field that is None was not given.
+        measures, currency: the studio's.
+        today: the day from which `discontinued` counts when only said and not dated.
+    Raises:
+        BadInput: a field that can't be read, saying what is accepted.
+    """
+    entry = Entry()
+    said = {key: value for key, value in given.items() if value is not None}
+    for key, value in said.items():
+        reader = _COLUMNS.get(key)
+        if reader is not None:
+            entry.columns.update(reader(value))
+    if said.get("discontinued"):
+        text = said["discontinued"]
+        entry.columns["discontinued_on"] = today if text is True else units.day(str(text), today)
+    elif "discontinued" in said:
+        entry.columns["discontinued_on"] = None
+    entry.supplier = said.get("supplier")
+    entry.usual_reducer = said.get("usual_reducer")
+    entry.not_with = _list(said["not_with"]) if "not_with" in said else None
+    for size in _list(said.get("size", ())):
+        entry.packs[units.volume(size, measures=_measures(measures))] = None
+    for price in _list(said.get("price", ())):
+        size, _, money = price.partition("=")
+        entry.packs[units.volume(size, measures=_measures(measures))] = units.money(money, currency)
+    if "solvent" in said:
+        entry.solvents = [_solvent(text) for text in _list(said["solvent"])]
+        total = sum(share for _, share, _ in entry.solvents)
+        if total > 100_000:
+            raise BadInput(
+                f"the solvents make {units.show_percent(total)} together", remedy="They may make 100 % at most"
+            )
+    return entry
+
+
+def _measures(text: str) -> units.Measures:
+    return text  # type: ignore[return-value]  # the studio's row holds nothing else: a CHECK sees to it
+
+
+def _list(value: str | Sequence[str]) -> Sequence[str]:
+    return [value] if isinstance(value, str) else value
+
+
+def _solvent(text: str) -> tuple[str, int, str]:
+    """`ethanol=45%` or `ethanol=45% by volume`; by weight unless it says otherwise, as safety sheets do."""
+    name, sign, share = text.partition("=")
+    basis = "weight"
+    for ending, meant in ((" by volume", "volume"), (" by weight", "weight")):
+        if share.strip().lower().endswith(ending):
+            basis, share = meant, share.strip()[: -len(ending)]
+    if not sign:
+        raise BadInput(f"{text!r} says no share", remedy="Write a solvent as ethanol=45% or ethanol=45% by volume")
+    return clean_name(name, what="solvent's name").lower(), units.percent(_with_sign(share)), basis
+
+
+def _with_sign(share: str) -> str:
+    return share if share.strip().endswith("%") else f"{share.strip()}%"
+
+
+def _role(text: str) -> dict[str, Any]:
+    if text not in ROLES:
+        raise BadInput(f"{text!r} is no role", remedy=f"Write one of {', '.join(ROLES)}")
+    return {"role": text}
+
+
+def _color(text: str) -> dict[str, Any]:
+    color = text.strip().lower()
+    if color and not COLOR.fullmatch(color):
+        raise BadInput(f"{text!r} is no colour", remedy="Write it like #2a6f97")
+    return {"color": color or None}
+
+
+def _flash(text: str) -> dict[str, Any]:
+    if text.strip().lower() == NONE:
+        return {"flash_point_mc": None, "no_flash_point": True}
+    return {"flash_point_mc": units.temperature(text), "no_flash_point": False}
+
+
+def _store_at(text: str) -> dict[str, Any]:
+    low, high = units.temperature_range(text)
+    return {"store_low_mc": low, "store_high_mc": high}
+
+
+def _groups(value: str | Sequence[str]) -> dict[str, Any]:
+    words = [word.strip().lower() for text in _list(value) for word in text.split()]
+    strange = [word for word in words if word not in GROUPS]
+    if strange:
+        raise BadInput(f"{strange[0]!r} is no group", remedy=f"Write some of {', '.join(GROUPS)}")
+    return {"groups": " ".join(dict.fromkeys(words))}
+
+
+def _drops(text: str) -> dict[str, Any]:
+    figure, unit = figure_and_unit(text, "drops per ml", "a number from 1 to 200")
+    if unit or not 1 <= figure <= 200:
+        raise BadInput(f"{text!r} is no number of drops in a millilitre", remedy="Write a number from 1 to 200")
+    return {"drops_milli": round(figure * 1000)}
+
+
+_COLUMNS = {
+    "name": lambda text: {"name": clean_name(text, what="product's name")},
+    "role": _role,
+    "line": lambda text: {"line": clean_name(text, what="line") if text.strip() else ""},
+    "maker": lambda text: {"maker": clean_name(text, what="maker") if text.strip() else ""},
+    "color": _color,
+    "lead_time": lambda text: {"lead_time": str(units.duration(text, zero=True))},
+    "density": lambda text: {"density_ug_per_ml": units.density(text)},
+    "drops_per_ml": _drops,
+    "water": lambda text: {"water_milli": units.percent(_with_sign(text))},
+    "solids": lambda text: {"solids_milli": units.percent(_with_sign(text))},
+    "flash_point": _flash,
+    "boiling_point": lambda text: {"boiling_point_mc": units.temperature(text)},
+    "opened_life": lambda text: {"opened_life": str(units.duration(text))},
+    "sealed_life": lambda text: {"sealed_life": str(units.duration(text))},
+    "store_at": _store_at,
+    "groups": _groups,
+    "note": lambda text: {"note": clean_note(text)},
+}

@@ -1,0 +1,176 @@
+"""Products: adding, changing, finding and showing them."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.shelf import entry as entries
+from stock.shelf import suppliers
+from stock.shelf.studio import settings
+from stock.store.connection import connection, writing
+from stock.store.models import NotWith, Pack, Product, Solvent, Supplier
+from stock.text import folded, plain
+
+MOST_CHOICES = 8
+
+
+def add(given: Mapping[str, Any]) -> Product:
+    """Add a product from the fields that `entry.read` takes; `name` and `role` must be among them.
+
+    Raises:
+        BadInput: a field can't be read, or name or role is missing.
+        UllageError: a product of that name stands in the books already.
+        NotFound, Ambiguous: the usual reducer or a `not_with` names no single product.
+    """
+    with connection(), writing():
+        entry = _read(given)
+        if "name" not in entry.columns or "role" not in entry.columns:
+            raise BadInput("a product needs a name and a role", remedy="Give both; nothing was added")
+        key = folded(entry.columns["name"])
+        if Product.select().where(Product.name_key == key).exists():
+            raise UllageError(
+                f"there is a product called {entry.columns['name']} already",
+                remedy="Change it with `ullage product change`; nothing was added",
+                code="exists",
+            )
+        product = Product.create(**entry.columns, name_key=key)
+        _write(product, entry)
+        return product
+
+
+def change(name: str, given: Mapping[str, Any]) -> Product:
+    """Change the given fields of a product, leaving the others as they are.
+
+    Lists (`not_with`, `solvent`) replace what stood; sizes and prices are added to the packs known.
+
+    Raises:
+        NotFound, Ambiguous: `name` means no single product.
+        BadInput: a field can't be read.
+    """
+    with connection(), writing():
+        product = find(name)
+        entry = _read(given)
+        if "name" in entry.columns:
+            key = folded(entry.columns["name"])
+            other = Product.get_or_none((Product.name_key == key) & (Product.id != product.id))
+            if other is not None:
+                raise UllageError(f"there is a product called {other.name} already", remedy="Nothing was changed")
+            entry.columns["name_key"] = key
+        if entry.columns:
+            Product.update(**entry.columns).where(Product.id == product.id).execute()
+        _write(product, entry)
+        return Product.get_by_id(product.id)
+
+
+def _read(given: Mapping[str, Any]) -> entries.Entry:
+    studio = settings()
+    return entries.read(given, measures=studio.measures, currency=studio.currency, today=studio.today())
+
+
+def _write(product: Product, entry: entries.Entry) -> None:
+    links: dict[str, Any] = {}
+    if entry.supplier is not None:
+        links["supplier"] = suppliers.named(entry.supplier) if entry.supplier.strip() else None
+    if entry.usual_reducer is not None:
+        links["usual_reducer"] = find(entry.usual_reducer) if entry.usual_reducer.strip() else None
+    if links:
+        Product.update(**links).where(Product.id == product.id).execute()
+    for size_ul, price in entry.packs.items():
+        known = Pack.get_or_none((Pack.product == product) & (Pack.size_ul == size_ul))
+        if known is None:
+            Pack.create(product=product, size_ul=size_ul, price_minor=price)
+        elif price is not None:
+            Pack.update(price_minor=price).where(Pack.id == known.id).execute()
+    if entry.solvents is not None:
+        Solvent.delete().where(Solvent.product == product).execute()
+        for solvent, share, basis in entry.solvents:
+            Solvent.create(product=product, name=solvent, percent_milli=share, basis=basis)
+    if entry.not_with is not None:
+        NotWith.delete().where(NotWith.product == product).execute()
+        for other in dict.fromkeys(find(name).id for name in entry.not_with):
+            if other == product.id:
+                raise BadInput(f"{product.name} can't be kept from itself", remedy="Leave it out")
+            NotWith.create(product=product, other=other)
+
+
+def find(name: str, *, roles: Sequence[str] = ()) -> Product:
+    """The product that a name, or a part of one, means.
+
+    Args:
+        name: compared without regard to case; a part is enough where only one product has it.
+        roles: only products of these roles are looked at; all when empty.
+    Raises:
+        NotFound: none fits; the message names those that come closest.
+        Ambiguous: several fit; the message lists them.
+    """
+    wanted = folded(name)
+    if not wanted:
+        raise BadInput("the product's name is empty", remedy="Write a part of it")
+    with connection():
+        query = Product.select().order_by(Product.name_key)
+        rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
+    fitting = [row for row in rows if row.name_key == wanted] or [row for row in rows if wanted in row.name_key]
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        raise Ambiguous(
+            f"{len(fitting)} products fit {plain(name, 40)!r}: {_choices(fitting)}",
+            remedy="Write more of the name; nothing was booked",
+        )
+    what = " or ".join(roles) or "product"
+    close = [row for row in rows if any(word in row.name_key for word in wanted.split())]
+    raise NotFound(
+        f"no {what} is called {plain(name, 40)!r}",
+        remedy=f"The books have {_choices(close or rows)}" if rows else "Add it with `ullage product add`",
+    )
+
+
+def _choices(rows: Sequence[Product]) -> str:
+    more = f" and {len(rows) - MOST_CHOICES} more" if len(rows) > MOST_CHOICES else ""
+    return ", ".join(row.name for row in rows[:MOST_CHOICES]) + more
+
+
+def everything() -> list[Product]:
+    """All products with their supplier and usual reducer, by role and name; one query."""
+    reducer = Product.alias()
+    with connection():
+        return list(
+            Product.select(Product, Supplier, reducer)
+            .left_outer_join(Supplier, on=(Product.supplier == Supplier.id))
+            .switch(Product)
+            .left_outer_join(reducer, on=(Product.usual_reducer == reducer.id))
+            .order_by(Product.role, Product.name_key)
+        )
+
+
+def details(product: Product) -> dict[str, Any]:
+    """What a product's own tables hold: packs, solvents and what it may not meet.
+
+    Returns:
+        `packs` [(microlitres, price in minor units or None)], `solvents` [(name, thousandths of a per cent,
+        basis)], `not_with` [names].
+    """
+    with connection():
+        packs = Pack.select(Pack.size_ul, Pack.price_minor).where(Pack.product == product).order_by(Pack.size_ul)
+        solvents = (
+            Solvent.select(Solvent.name, Solvent.percent_milli, Solvent.basis)
+            .where(Solvent.product == product)
+            .order_by(Solvent.percent_milli.desc())
+        )
+        others = (
+            Product.select(Product.name)
+            .join(NotWith, on=(NotWith.other == Product.id))
+            .where(NotWith.product == product)
+            .order_by(Product.name_key)
+        )
+        return {
+            "packs": list(packs.tuples()),
+            "solvents": list(solvents.tuples()),
+            "not_with": [name for (name,) in others.tuples()],
+        }
+
+
+def gone(product: Product, day: date) -> bool:
+    """Whether its maker had discontinued it by that day."""
+    return product.discontinued_on is not None and product.discontinued_on <= day

@@ -1,0 +1,30 @@
+"""Column types that are the same text on both engines: days and instants."""
+
+from datetime import date, datetime
+
+from stock import clock
+from stock.store.orm import pw
+
+
+class DayField(pw.TextField):
+    """A calendar day in the studio's time zone, kept as YYYY-MM-DD so that text order is time order."""
+
+    def db_value(self, value: date | str | None) -> str | None:
+        """The text that the database keeps."""
+        return value.isoformat() if isinstance(value, date) else value
+
+    def python_value(self, value: str | None) -> date | None:
+        """The day that the text says."""
+        return date.fromisoformat(value) if value is not None else None
+
+
+class InstantField(pw.TextField):
+    """An instant in UTC, kept in the one fixed format of `clock.stamp`."""
+
+    def db_value(self, value: datetime | str | None) -> str | None:
+        """The text that the database keeps."""
+        return clock.stamp(value) if isinstance(value, datetime) else value
+
+    def python_value(self, value: str | None) -> datetime | None:
+        """The instant that the text says."""
+        return clock.read_stamp(value) if value is not None else None

@@ -1,0 +1,73 @@
+"""From the schema that the books were written with to the newest, one numbered step at a time.
+
+Schema 1 is the first. To change a table: edit `models.py`, add a function to `STEPS` under the number that
+it leads to, and keep a file of the schema before in `tests/store/released/`.
+"""
+
+from collections.abc import Callable, Mapping
+
+from stock.errors import BooksUnreachable
+from stock.store import models, triggers
+from stock.store.orm import pw
+
+Step = Callable[[pw.Database], None]
+STEPS: Mapping[int, Step] = {}
+NEWEST = 1
+
+
+def written_schema(database: pw.Database) -> int:
+    """The schema number that the books say they were written with."""
+    row = database.execute_sql("SELECT schema_version FROM studio").fetchone()
+    if row is None:
+        raise BooksUnreachable("these books have no studio in them", remedy="Make one with `ullage new`")
+    return int(row[0])
+
+
+def refuse_future(schema: int, newest: int = NEWEST) -> None:
+    """Refuse books that a later Ullage wrote, rather than guess at what they mean.
+
+    Raises:
+        BooksUnreachable: `schema` is above `newest`.
+    """
+    if schema > newest:
+        raise BooksUnreachable(
+            f"these books were written by a later Ullage (schema {schema}, this one knows {newest})",
+            remedy="Update Ullage on this machine; nothing was changed",
+            code="future-schema",
+        )
+
+
+def migrate(database: pw.Database, *, steps: Mapping[int, Step] = STEPS, newest: int = NEWEST) -> list[int]:
+    """Bring the books to `newest` in one transaction, then make the triggers anew.
+
+    A table rebuild drops triggers without a word and may leave dangling references, so both are looked at
+    before the transaction ends: books are in the old schema whole or in the new one whole.
+
+    Returns:
+        The numbers of the steps taken, in order; empty when the books were up to date.
+    Raises:
+        BooksUnreachable: the books are of a later schema, a step is missing, or references dangle after it.
+    """
+    schema = written_schema(database)
+    refuse_future(schema, newest)
+    wanted = list(range(schema + 1, newest + 1))
+    if not wanted:
+        return []
+    with database.atomic():
+        for number in wanted:
+            if number not in steps:
+                raise BooksUnreachable(f"no step leads to schema {number}", remedy="Install Ullage again")
+            steps[number](database)
+        database.execute_sql(f"UPDATE studio SET schema_version = {newest}")
+        triggers.create(database)
+        if isinstance(database, pw.SqliteDatabase):
+            dangling = database.execute_sql("PRAGMA foreign_key_check").fetchall()
+            if dangling:
+                raise BooksUnreachable(f"the new schema would lose {len(dangling)} references; nothing was changed")
+    return wanted
+
+
+def create(database: pw.Database) -> None:
+    """Make the newest schema in an empty database, with its triggers."""
+    database.create_tables(models.TABLES, safe=False)
+    triggers.create(database)

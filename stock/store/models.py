@@ -1,0 +1,400 @@
+"""The tables of a studio's books.
+
+Volumes are microlitres (`_ul`), masses milligrams (`_mg`), money the currency's minor unit (`_minor`), per
+cent thousandths (`_milli`), temperatures thousandths of a degree Celsius (`_mc`), needles micrometres
+(`_um`): whole numbers all. Days are calendar days in the studio's time zone, instants UTC.
+
+A booking is one errand at the shelf or bench, whole: a delivery, a mix, a count. What it makes (a mix, a
+wash, a count, an order) carries the booking's number as its own, so the logbook has one numbering.
+"""
+
+from stock.store.fields import DayField, InstantField
+from stock.store.orm import pw
+
+database = pw.DatabaseProxy()
+
+ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
+MOVEMENT_KINDS = (
+    "received", "kept", "poured", "washed", "discarded", "counted", "moved_in", "moved_out", "reversed",
+)  # fmt: skip
+BOOKING_KINDS = (
+    "delivery", "open", "move", "discard", "decant", "count", "frozen",
+    "mix", "step", "close", "wash", "order", "cancel", "planned_use", "undo",
+)  # fmt: skip
+PLACE_KINDS = ("cabinet", "shelf", "store", "spray_area")
+PREMISES = ("home", "workshop", "spray_room")
+CONTAINERS = ("glass", "plastic", "metal", "safety_can")
+OUTCOMES = ("good", "thick", "thin", "ruined")
+PARTS = ("paint", "reducer", "additive", "hardener")
+
+
+def one_of(column: str, values: tuple[str, ...]) -> "pw.SQL":
+    """A CHECK that a text column holds one of `values`."""
+    return pw.Check(f"{column} IN ({', '.join(repr(value) for value in values)})")
+
+
+class Table(pw.Model):
+    """What all tables share: the database that was opened."""
+
+    class Meta:
+        database = database
+        legacy_table_names = False
+
+
+class Studio(Table):
+    """The one row that says whose books these are, and the studio's settings."""
+
+    id = pw.IntegerField(primary_key=True, default=1, constraints=[pw.Check("id = 1")])
+    schema_version = pw.IntegerField()
+    name = pw.TextField()
+    currency = pw.TextField()
+    time_zone = pw.TextField()
+    measures = pw.TextField(constraints=[one_of("measures", ("metric", "us", "imperial"))])
+    drops_milli = pw.IntegerField(default=20_000)
+    dry_risk_milli = pw.IntegerField(default=5_000)
+    rule_sets = pw.TextField(default="")
+    fan_m3_per_h = pw.IntegerField(null=True)
+    made_at = InstantField()
+
+
+class Supplier(Table):
+    """Who sells: how long a delivery takes, on which days an order goes out, what shipping costs."""
+
+    name = pw.TextField()
+    name_key = pw.TextField(unique=True)
+    lead_time = pw.TextField(null=True)
+    order_days = pw.TextField(default="")
+    shipping_minor = pw.BigIntegerField(null=True)
+    free_shipping_from_minor = pw.BigIntegerField(null=True)
+
+
+class Product(Table):
+    """Something that can be bought, and what its sheets say of it. An empty field means: not known."""
+
+    name = pw.TextField()
+    name_key = pw.TextField(unique=True)
+    role = pw.TextField(constraints=[one_of("role", ROLES)])
+    line = pw.TextField(default="")
+    maker = pw.TextField(default="")
+    color = pw.TextField(null=True)
+    supplier = pw.ForeignKeyField(Supplier, null=True, backref="products", on_delete="RESTRICT")
+    lead_time = pw.TextField(null=True)
+    density_ug_per_ml = pw.BigIntegerField(null=True, constraints=[pw.Check("density_ug_per_ml > 0")])
+    drops_milli = pw.IntegerField(null=True, constraints=[pw.Check("drops_milli > 0")])
+    water_milli = pw.IntegerField(null=True, constraints=[pw.Check("water_milli BETWEEN 0 AND 100000")])
+    solids_milli = pw.IntegerField(null=True, constraints=[pw.Check("solids_milli BETWEEN 0 AND 100000")])
+    flash_point_mc = pw.IntegerField(null=True)
+    no_flash_point = pw.BooleanField(default=False)
+    boiling_point_mc = pw.IntegerField(null=True)
+    opened_life = pw.TextField(null=True)
+    sealed_life = pw.TextField(null=True)
+    store_low_mc = pw.IntegerField(null=True)
+    store_high_mc = pw.IntegerField(null=True)
+    usual_reducer = pw.ForeignKeyField("self", null=True, on_delete="RESTRICT")
+    groups = pw.TextField(default="")
+    discontinued_on = DayField(null=True)
+    note = pw.TextField(default="")
+
+
+class Pack(Table):
+    """A size in which a product is sold, and its price."""
+
+    product = pw.ForeignKeyField(Product, backref="packs", on_delete="RESTRICT")
+    size_ul = pw.BigIntegerField(constraints=[pw.Check("size_ul > 0")])
+    price_minor = pw.BigIntegerField(null=True, constraints=[pw.Check("price_minor >= 0")])
+    inner_diameter_um = pw.IntegerField(null=True)
+    tare_mg = pw.BigIntegerField(null=True)
+
+    class Meta:
+        indexes = ((("product", "size_ul"), True),)
+
+
+class Solvent(Table):
+    """One solvent of a product: its share by weight or by volume."""
+
+    product = pw.ForeignKeyField(Product, backref="solvents", on_delete="RESTRICT")
+    name = pw.TextField()
+    percent_milli = pw.IntegerField(constraints=[pw.Check("percent_milli BETWEEN 0 AND 100000")])
+    basis = pw.TextField(default="weight", constraints=[one_of("basis", ("weight", "volume"))])
+
+    class Meta:
+        indexes = ((("product", "name"), True),)
+
+
+class NotWith(Table):
+    """Two products that may not meet, by what their makers or the studio say."""
+
+    product = pw.ForeignKeyField(Product, backref="not_with", on_delete="RESTRICT")
+    other = pw.ForeignKeyField(Product, backref="not_with_me", on_delete="RESTRICT")
+
+    class Meta:
+        indexes = ((("product", "other"), True),)
+
+
+class DataSheet(Table):
+    """One revision of a maker's technical or safety sheet."""
+
+    product = pw.ForeignKeyField(Product, backref="sheets", on_delete="RESTRICT")
+    title = pw.TextField()
+    revised_on = DayField()
+    source = pw.TextField(default="")
+    withdrawn = pw.BooleanField(default=False)
+    superseded_by = pw.ForeignKeyField("self", null=True, on_delete="RESTRICT")
+
+    class Meta:
+        indexes = ((("product", "title", "revised_on"), True),)
+
+
+class Dosing(Table):
+    """A sheet's range for one paint or line, one reducer and one needle range, in per cent of the paint."""
+
+    sheet = pw.ForeignKeyField(DataSheet, backref="dosings", on_delete="RESTRICT")
+    with_product = pw.ForeignKeyField(Product, null=True, backref="dosings_with", on_delete="RESTRICT")
+    for_line = pw.TextField(default="")
+    needle_low_um = pw.IntegerField(null=True)
+    needle_high_um = pw.IntegerField(null=True)
+    low_milli = pw.IntegerField()
+    high_milli = pw.IntegerField()
+    step_milli = pw.IntegerField(null=True)
+    pressure_low_pa = pw.IntegerField(null=True)
+    pressure_high_pa = pw.IntegerField(null=True)
+    humidity = pw.TextField(default="")
+    wording = pw.TextField(default="")
+
+
+class Place(Table):
+    """Where bottles stand, what kind of place it is and what it may hold."""
+
+    name = pw.TextField()
+    name_key = pw.TextField(unique=True)
+    kind = pw.TextField(default="shelf", constraints=[one_of("kind", PLACE_KINDS)])
+    premises = pw.TextField(null=True, constraints=[one_of("premises", PREMISES)])
+    building = pw.TextField(default="")
+    flammable_limit_ul = pw.BigIntegerField(null=True)
+    low_mc = pw.IntegerField(null=True)
+    high_mc = pw.IntegerField(null=True)
+    ignition = pw.BooleanField(null=True)
+    note = pw.TextField(default="")
+
+
+class Booking(Table):
+    """One errand, booked whole; append-only. `at` is when it happened, `booked_at` when it was written."""
+
+    kind = pw.TextField(constraints=[one_of("kind", BOOKING_KINDS)])
+    at = InstantField()
+    day = DayField(index=True)
+    booked_at = InstantField()
+    note = pw.TextField(default="")
+    undoes = pw.ForeignKeyField("self", null=True, unique=True, on_delete="RESTRICT")
+
+
+class Undone(Table):
+    """Bookings that don't stand at present, and the undo that took each back; a redo takes the row away."""
+
+    booking = pw.ForeignKeyField(Booking, primary_key=True, on_delete="RESTRICT")
+    by = pw.ForeignKeyField(Booking, unique=True, on_delete="RESTRICT")
+
+
+class Request(Table):
+    """A caller's own key for an errand and the answer it got, so that a repeat books nothing."""
+
+    key = pw.TextField(primary_key=True)
+    kind = pw.TextField()
+    booking = pw.ForeignKeyField(Booking, on_delete="RESTRICT")
+    answer = pw.TextField()
+
+
+class Job(Table):
+    """A piece of work that mixes are booked to."""
+
+    name = pw.TextField()
+    name_key = pw.TextField(unique=True)
+    customer = pw.TextField(default="")
+    opened_on = DayField()
+    due_on = DayField(null=True)
+    closed_on = DayField(null=True)
+    note = pw.TextField(default="")
+
+
+class Mix(Table):
+    """What was made at the bench for one spray session; its number is its booking's."""
+
+    id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
+    job = pw.ForeignKeyField(Job, null=True, backref="mixes", on_delete="RESTRICT")
+    needle_um = pw.IntegerField(null=True)
+
+
+class Step(Table):
+    """Reducer, or paint to bring it back, added to a mix after it was made; numbered as its booking."""
+
+    id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
+    mix = pw.ForeignKeyField(Mix, backref="steps", on_delete="RESTRICT")
+
+
+class Close(Table):
+    """How a mix ended: its outcome, what was left, and the settings it was sprayed with."""
+
+    id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
+    mix = pw.ForeignKeyField(Mix, backref="closes", on_delete="RESTRICT")
+    outcome = pw.TextField(constraints=[one_of("outcome", OUTCOMES)])
+    left_ul = pw.BigIntegerField(default=0, constraints=[pw.Check("left_ul >= 0")])
+    kept = pw.BooleanField(default=False)
+    needle_um = pw.IntegerField(null=True)
+    pressure_pa = pw.IntegerField(null=True)
+    room_mc = pw.IntegerField(null=True)
+    humidity_milli = pw.IntegerField(null=True)
+
+
+class Bottle(Table):
+    """One physical container. `on_hand_ul` is changed by the ledger alone."""
+
+    product = pw.ForeignKeyField(Product, backref="bottles", on_delete="RESTRICT")
+    delivery = pw.ForeignKeyField(Booking, on_delete="RESTRICT")
+    label = pw.TextField(null=True, unique=True)
+    size_ul = pw.BigIntegerField(constraints=[pw.Check("size_ul > 0")])
+    on_hand_ul = pw.BigIntegerField(constraints=[pw.Check("on_hand_ul >= 0")])
+    lot = pw.TextField(default="")
+    received_on = DayField()
+    opened_on = DayField(null=True)
+    best_before = DayField(null=True)
+    made_on = DayField(null=True)
+    frozen_on = DayField(null=True)
+    discarded_on = DayField(null=True)
+    place = pw.ForeignKeyField(Place, null=True, backref="bottles", on_delete="RESTRICT")
+    tare_mg = pw.BigIntegerField(null=True)
+    price_minor = pw.BigIntegerField(null=True)
+    left_of = pw.ForeignKeyField(Mix, null=True, on_delete="RESTRICT")
+    container = pw.TextField(null=True, constraints=[one_of("container", CONTAINERS)])
+
+
+class Movement(Table):
+    """One signed change of volume in one bottle; append-only.
+
+    `proof_kind` is the kind it counts as when the books are proven: its own, or for a reversal the kind of
+    what it reverses.
+    """
+
+    bottle = pw.ForeignKeyField(Bottle, backref="movements", index=False, on_delete="RESTRICT")
+    booking = pw.ForeignKeyField(Booking, backref="movements", on_delete="RESTRICT")
+    kind = pw.TextField(constraints=[one_of("kind", MOVEMENT_KINDS)])
+    change_ul = pw.BigIntegerField()
+    at = InstantField()
+    reverses = pw.ForeignKeyField("self", null=True, unique=True, on_delete="RESTRICT")
+    proof_kind = pw.TextField(constraints=[one_of("proof_kind", MOVEMENT_KINDS[:-1])])
+
+    class Meta:
+        indexes = ((("bottle", "at"), False),)
+
+
+class Pour(Table):
+    """One component's share of a mix from one bottle: what the movement was for."""
+
+    movement = pw.ForeignKeyField(Movement, primary_key=True, on_delete="RESTRICT")
+    mix = pw.ForeignKeyField(Mix, backref="pours", on_delete="RESTRICT")
+    part = pw.TextField(constraints=[one_of("part", PARTS)])
+
+
+class BottleChange(Table):
+    """What else an errand changed on a bottle (opened, moved, discarded): the undo restores `before`."""
+
+    booking = pw.ForeignKeyField(Booking, backref="bottle_changes", on_delete="RESTRICT")
+    bottle = pw.ForeignKeyField(Bottle, backref="changes", on_delete="RESTRICT")
+    field = pw.TextField()
+    before = pw.TextField(null=True)
+    after = pw.TextField(null=True)
+
+
+class Wash(Table):
+    """A cleaning; its number is its booking's."""
+
+    id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
+    mix = pw.ForeignKeyField(Mix, null=True, backref="washes", on_delete="RESTRICT")
+
+
+class Count(Table):
+    """What a person measured in a bottle, and how surely; its number is its booking's."""
+
+    id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
+    bottle = pw.ForeignKeyField(Bottle, backref="counts", on_delete="RESTRICT")
+    method = pw.TextField(constraints=[one_of("method", ("volume", "level", "weight"))])
+    measured_ul = pw.BigIntegerField()
+    expected_ul = pw.BigIntegerField()
+    uncertainty_ul = pw.BigIntegerField(null=True)
+
+
+class Order(Table):
+    """What was ordered from one supplier in one go; its number is its booking's."""
+
+    id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
+    supplier = pw.ForeignKeyField(Supplier, null=True, backref="orders", on_delete="RESTRICT")
+    expected_on = DayField(null=True)
+
+    class Meta:
+        table_name = "orders"
+
+
+class OrderLine(Table):
+    """One product and size of an order."""
+
+    order = pw.ForeignKeyField(Order, backref="lines", on_delete="RESTRICT")
+    product = pw.ForeignKeyField(Product, backref="order_lines", on_delete="RESTRICT")
+    size_ul = pw.BigIntegerField(constraints=[pw.Check("size_ul > 0")])
+    packs = pw.IntegerField(constraints=[pw.Check("packs > 0")])
+    price_minor = pw.BigIntegerField(null=True)
+
+
+class OrderEvent(Table):
+    """Packs of an order line that came (with the delivery's booking) or were cancelled; append-only."""
+
+    booking = pw.ForeignKeyField(Booking, on_delete="RESTRICT")
+    line = pw.ForeignKeyField(OrderLine, backref="events", on_delete="RESTRICT")
+    packs = pw.IntegerField(constraints=[pw.Check("packs > 0")])
+    cancelled = pw.BooleanField(default=False)
+
+
+class PlannedUse(Table):
+    """A job's known future need of a product on a day; its number is its booking's."""
+
+    id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
+    product = pw.ForeignKeyField(Product, backref="planned_uses", on_delete="RESTRICT")
+    job = pw.ForeignKeyField(Job, null=True, backref="planned_uses", on_delete="RESTRICT")
+    volume_ul = pw.BigIntegerField(constraints=[pw.Check("volume_ul > 0")])
+    needed_on = DayField()
+
+
+class Recipe(Table):
+    """A named set of parts by volume that can be mixed at any size."""
+
+    name = pw.TextField()
+    name_key = pw.TextField(unique=True)
+    note = pw.TextField(default="")
+
+
+class RecipePart(Table):
+    """One product of a recipe and its share in parts by volume."""
+
+    recipe = pw.ForeignKeyField(Recipe, backref="parts", on_delete="RESTRICT")
+    product = pw.ForeignKeyField(Product, on_delete="RESTRICT")
+    part = pw.TextField(constraints=[one_of("part", PARTS)])
+    parts_milli = pw.IntegerField(constraints=[pw.Check("parts_milli > 0")])
+
+    class Meta:
+        indexes = ((("recipe", "product"), True),)
+
+
+class RuleChoice(Table):
+    """A caution rule that this studio tightened or silenced, with its reason; the newest row rules."""
+
+    code = pw.TextField(index=True)
+    choice = pw.TextField(constraints=[one_of("choice", ("silence", "tighten", "default"))])
+    figure = pw.TextField(default="")
+    reason = pw.TextField()
+    at = InstantField()
+
+
+TABLES: tuple[type[Table], ...] = (
+    Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
+    Step, Close, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
+    Recipe, RecipePart, RuleChoice,
+)  # fmt: skip
+APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange)
