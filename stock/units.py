@@ -19,9 +19,10 @@ from stock.spans import Duration, day, duration, instant
 
 __all__ = [
     "MEASURES", "MOST_MG", "MOST_REDUCTION", "MOST_UL", "WATER_DROPS_MILLI", "Duration", "Measures",
-    "currency", "day", "density", "duration", "instant", "mass", "minor_digits", "ml", "money", "needle", "percent",
-    "plain_figure", "pressure", "reduction", "show_mass", "show_money", "show_needle", "show_percent",
-    "show_pressure", "show_temperature", "show_volume", "split", "temperature", "temperature_range", "volume",
+    "currency", "day", "density", "duration", "instant", "mass", "minor_digits", "ml", "money", "needle",
+    "percent", "plain_figure", "pressure", "reduction", "show_mass", "show_money", "show_needle",
+    "show_percent", "show_pressure", "show_temperature", "show_volume", "split", "temperature",
+    "temperature_range", "volume",
 ]  # fmt: skip
 
 Measures = Literal["metric", "us", "imperial"]

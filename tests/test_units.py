@@ -1,0 +1,519 @@
+"""What people write, read exactly; what can't be read, refused with what is accepted."""
+
+import datetime as dt
+import subprocess
+import sys
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock import units
+from stock.errors import BadInput
+
+NOW = dt.datetime(2026, 3, 1, 12, 0, tzinfo=dt.UTC)
+TODAY = dt.date(2026, 3, 1)
+
+
+class TestVolume:
+    @pytest.mark.parametrize(
+        ("text", "microlitres"),
+        [
+            ("8ml", 8_000),
+            ("8 ml", 8_000),
+            ("8.5 mL", 8_500),
+            ("5 ML", 5_000),  # capitals are a habit of keyboards; nobody here pours five megalitres
+            (".5 ml", 500),
+            ("1/2 ml", 500),
+            ("1 1/2 ml", 1_500),
+            ("250 ul", 250),
+            ("250 µl", 250),
+            ("2 cl", 20_000),
+            ("1 dl", 100_000),
+            ("1 litre", 1_000_000),
+            ("3 drops", 150),
+            ("2 tsp", 10_000),
+            ("1 tbsp", 15_000),
+            ("+2 ml", 2_000),
+            ("1 fl oz", 29_574),
+            ("1 fl. oz", 29_574),
+            ("1 us pint", 473_176),
+            ("1 imp fl oz", 28_413),
+            ("1 uk pint", 568_261),
+        ],
+    )
+    def test_reads_what_a_metric_studio_writes(self, text: str, microlitres: int):
+        assert units.volume(text) == microlitres
+
+    @pytest.mark.parametrize(
+        ("measures", "text", "microlitres"),
+        [
+            ("us", "1/2 oz", 14_787),
+            ("us", "1 1/2 fl oz", 44_360),
+            ("us", "1 tsp", 4_929),
+            ("us", "1 quart", 946_353),
+            ("imperial", "1 oz", 28_413),
+            ("imperial", "1 gallon", 4_546_090),
+            ("imperial", "1 dram", 3_552),
+            ("imperial", "1 tsp", 5_000),  # no statute defines an imperial spoon
+            ("us", "1 imp pint", 568_261),
+        ],
+    )
+    def test_reads_the_measures_of_the_studio(self, measures: str, text: str, microlitres: int):
+        assert units.volume(text, measures=measures) == microlitres
+
+    def test_drops_belong_to_the_product(self):
+        assert units.volume("20 drops") == 1_000
+        assert units.volume("50 drops", drops_milli=50_000) == 1_000
+
+    def test_a_half_rounds_to_the_even_microlitre(self):
+        assert units.volume("2.5 ul") == 2
+        assert units.volume("3.5 ul") == 4
+
+    @pytest.mark.parametrize(
+        ("text", "said"),
+        [
+            ("-5 ml", "is negative"),
+            ("−5 ml", "is negative"),
+            ("nan", "is not a figure"),
+            ("nan ml", "is not a figure"),
+            ("inf l", "is not a figure"),
+            ("1e9 l", "exponent"),
+            ("1E3ml", "exponent"),
+            ("5 apples", "no known unit"),
+            ("5", "has no unit"),
+            ("", "is empty"),
+            ("   ", "is empty"),
+            ("ml", "does not begin with a figure"),
+            ("1,5 ml", "write 1.5 ml"),
+            ("1,000 ml", "write 1000 ml or 1.000 ml"),
+            ("30 ml ml", "no known unit"),
+            ("9**9**9 ml", "more than one figure"),
+            ("2*3 ml", "more than one figure"),
+            ("5-3 ml", "more than one figure"),
+            ("1 2 ml", "more than one figure"),
+            ("1/0 ml", "divides by nothing"),
+            ("1//2 ml", "more than one figure"),
+            ("0 ml", "is nothing"),
+            ("0.0001 ml", "less than the books can hold"),
+            ("1000.001 l", "too large"),
+            ("1 gallon", "us gallon or imp gallon"),
+            ("1 oz", "us fl oz or imp fl oz"),
+            ("1 metric pint", "could be two measures"),
+            ("5\x1b[31mml", "control"),
+            ("5\u202eml", "control"),
+            ("5\nml", "control"),
+            ("x" * 10_000, "has 10000 letters"),
+            ("9" * 41 + "ml", "letters"),
+            ("١ ml", "does not begin with a figure"),  # digits of another script are no digits of the books
+            ("5 ml; drop table", "no known unit"),
+            ("__import__('os') ml", "does not begin with a figure"),
+        ],
+    )
+    def test_refuses_and_says_what_is_accepted(self, text: str, said: str):
+        with pytest.raises(BadInput) as refusal:
+            units.volume(text)
+        assert said.casefold() in str(refusal.value).casefold()
+        assert refusal.value.remedy.startswith("Write ")
+        assert "\x1b" not in str(refusal.value)
+
+    def test_nothing_is_an_answer_where_it_is_asked_for(self):
+        assert units.volume("0 ml", zero=True) == 0
+
+    @given(st.integers(1, units.MOST_UL))
+    def test_what_is_shown_is_read_back_the_same(self, volume_ul: int):
+        assert units.volume(units.show_volume(volume_ul)) == volume_ul
+
+    @given(
+        st.integers(0, 10**6), st.integers(1, 999), st.sampled_from(["ul", "ml", "fl oz", "us pint", "drops"])
+    )
+    def test_is_never_a_float(self, whole: int, part: int, unit: str):
+        try:
+            read = units.volume(f"{whole}.{part:03d} {unit}")
+        except BadInput:
+            return
+        assert type(read) is int
+
+    @given(st.text(max_size=60))
+    def test_any_text_is_read_or_refused(self, text: str):
+        for read in (
+            units.volume,
+            units.mass,
+            units.reduction,
+            units.temperature,
+            units.needle,
+            units.density,
+        ):
+            try:
+                read(text)
+            except BadInput as refusal:
+                assert refusal.remedy
+
+    def test_metric_amounts_do_without_pint(self):
+        script = (
+            "import sys; from stock import units;"
+            "units.volume('8 ml'); units.volume('3 drops'); units.mass('3 g'); units.money('7.90', 'EUR');"
+            "print('pint' in sys.modules, 'zoneinfo' in sys.modules)"
+        )
+        shown = subprocess.run(
+            [sys.executable, "-c", script], capture_output=True, text=True, check=True
+        ).stdout
+        assert shown.split() == ["False", "False"]
+
+
+class TestMass:
+    @pytest.mark.parametrize(
+        ("text", "milligrams"),
+        [("63.2g", 63_200), ("500 mg", 500), ("1.2 kg", 1_200_000), ("1 lb", 453_592), ("2 oz av", 56_699)],
+    )
+    def test_reads(self, text: str, milligrams: int):
+        assert units.mass(text) == milligrams
+
+    @pytest.mark.parametrize(
+        ("text", "said"),
+        [
+            ("2 oz", "could be a volume"),
+            ("5 ml", "no known unit"),
+            ("5", "no unit"),
+            ("-1 g", "negative"),
+            ("2 t", "unit"),
+        ],
+    )
+    def test_refuses(self, text: str, said: str):
+        with pytest.raises(BadInput, match=said):
+            units.mass(text)
+
+    def test_an_empty_scale_is_a_reading(self):
+        assert units.mass("0 g", zero=True) == 0
+        with pytest.raises(BadInput, match="is nothing"):
+            units.mass("0 g")
+
+
+class TestReduction:
+    @pytest.mark.parametrize(
+        ("text", "percent_of_paint"),
+        [
+            ("20%", 20),
+            ("20 %", 20),
+            ("12.5%", Fraction(25, 2)),
+            ("5:1", 20),
+            ("3 : 1", Fraction(100, 3)),
+            ("1:1", 100),
+            ("20% of the paint", 20),
+            ("16 2/3 % of the mix", 20),
+            ("100%", 100),
+            ("200%", 200),
+        ],
+    )
+    def test_reads_per_cents_and_ratios(self, text: str, percent_of_paint: Fraction):
+        assert units.reduction(text) == percent_of_paint
+
+    @pytest.mark.parametrize(
+        ("text", "said"),
+        [
+            ("0%", "is no reducer"),
+            ("1000%", "more than two parts"),
+            ("201%", "more than two parts"),
+            ("-5%", "is negative"),
+            ("20", "neither a per cent nor a ratio"),
+            ("0.2", "neither a per cent nor a ratio"),
+            ("5:0", "not a ratio"),
+            ("0:5", "not a ratio"),
+            ("5:1:1", "more than one figure|no known|not a ratio"),
+            ("5 ml:1 ml", "not a ratio"),
+            ("100% of the mix", "leaves no paint"),
+            ("thin", "does not begin"),
+        ],
+    )
+    def test_refuses(self, text: str, said: str):
+        with pytest.raises(BadInput, match=said):
+            units.reduction(text)
+
+    def test_a_ratio_the_trade_reads_both_ways_is_refused_with_both_spelled_out(self):
+        with pytest.raises(BadInput) as refusal:
+            units.reduction("2:3")
+        assert "read both ways" in refusal.value.message
+        assert "3:2" in refusal.value.remedy
+        assert "66.667 %" in refusal.value.remedy
+        assert "150%" in refusal.value.remedy
+
+    def test_one_to_five_is_not_taken_for_twenty_per_cent(self):
+        with pytest.raises(BadInput, match="read both ways"):
+            units.reduction("1:5")
+
+
+@pytest.mark.parametrize(
+    ("text", "milli"), [("20%", 20_000), ("0%", 0), ("16.667 %", 16_667), ("100%", 100_000)]
+)
+def test_shares_are_thousandths_of_a_per_cent(text: str, milli: int):
+    assert units.percent(text) == milli
+
+
+@pytest.mark.parametrize("text", ["20", "101%", "-1%", "5:1", "%"])
+def test_shares_refused(text: str):
+    with pytest.raises(BadInput):
+        units.percent(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "milli"),
+    [
+        ("18C", 18_000),
+        ("18 °C", 18_000),
+        ("-18C", -18_000),
+        ("64F", 17_778),
+        ("32F", 0),
+        ("212 °F", 100_000),
+        ("23.5c", 23_500),
+    ],
+)
+def test_temperatures(text: str, milli: int):
+    assert units.temperature(text) == milli
+
+
+@pytest.mark.parametrize("text", ["18", "18K", "-300C", "5000C", "warm", "1e2C", "18,5C"])
+def test_temperatures_refused(text: str):
+    with pytest.raises(BadInput):
+        units.temperature(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "range_mc"),
+    [
+        ("5C..35C", (5_000, 35_000)),
+        ("5..35C", (5_000, 35_000)),
+        ("-5C..5C", (-5_000, 5_000)),
+        ("41F..95F", (5_000, 35_000)),
+    ],
+)
+def test_temperature_ranges(text: str, range_mc: tuple[int, int]):
+    assert units.temperature_range(text) == range_mc
+
+
+@pytest.mark.parametrize("text", ["35C..5C", "5C", "5C-35C", "..35C", "5C..", "5C..5C"])
+def test_temperature_ranges_refused(text: str):
+    with pytest.raises(BadInput):
+        units.temperature_range(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "um"), [("0.35", 350), ("0.18 mm", 180), (".2", 200), ("2", 2_000), ("0.1", 100)]
+)
+def test_needles(text: str, um: int):
+    assert units.needle(text) == um
+
+
+@pytest.mark.parametrize("text", ["abc", "0.05", "2.1", "0,35", "350", "0.35 in", "-0.35"])
+def test_needles_refused(text: str):
+    with pytest.raises(BadInput):
+        units.needle(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "pa"), [("1.5 bar", 150_000), ("150 kPa", 150_000), ("20 psi", 137_895), ("1500 mbar", 150_000)]
+)
+def test_pressures(text: str, pa: int):
+    assert units.pressure(text) == pa
+
+
+@pytest.mark.parametrize("text", ["20", "0 bar", "11 bar", "20 atm"])
+def test_pressures_refused(text: str):
+    with pytest.raises(BadInput):
+        units.pressure(text)
+
+
+@pytest.mark.parametrize("text", ["1.05", "1.05 g/ml", "1.05 kg/l", "1050 kg/m3", "1050 g/l"])
+def test_densities(text: str):
+    assert units.density(text) == 1_050_000
+
+
+@pytest.mark.parametrize("text", ["0.2", "1050", "5.1", "1.05 lb", "-1"])
+def test_densities_refused(text: str):
+    with pytest.raises(BadInput):
+        units.density(text)
+
+
+class TestMoney:
+    @pytest.mark.parametrize(
+        ("text", "currency", "minor"),
+        [
+            ("7.90", "EUR", 790),
+            ("7.90 EUR", "EUR", 790),
+            ("EUR 7.90", "EUR", 790),
+            ("7.9 eur", "EUR", 790),
+            ("790", "JPY", 790),
+            ("1.250", "KWD", 1_250),
+            ("0", "EUR", 0),
+        ],
+    )
+    def test_reads_the_minor_unit(self, text: str, currency: str, minor: int):
+        assert units.money(text, currency) == minor
+
+    @pytest.mark.parametrize(
+        ("text", "currency"),
+        [
+            ("7.905", "EUR"),
+            ("7.90", "JPY"),
+            ("7.90 USD", "EUR"),
+            ("-1", "EUR"),
+            ("7,90", "EUR"),
+            ("1e5", "EUR"),
+            ("1000000000", "EUR"),
+            ("€5", "EUR"),
+            ("5", "QQQ"),
+        ],
+    )
+    def test_refuses(self, text: str, currency: str):
+        with pytest.raises(BadInput):
+            units.money(text, currency)
+
+    @given(st.integers(0, 10**9 - 1), st.sampled_from(["EUR", "JPY", "KWD", "CLF"]))
+    def test_what_is_shown_is_read_back_the_same(self, minor: int, currency: str):
+        assert units.money(units.show_money(minor, currency), currency) == minor
+
+    def test_shown_with_every_digit(self):
+        assert units.show_money(790, "EUR") == "7.90 EUR"
+        assert units.show_money(-5, "EUR") == "-0.05 EUR"
+        assert units.show_money(790, "JPY") == "790 JPY"
+
+    def test_a_currency_is_three_letters_in_use(self):
+        assert units.currency("eur") == "EUR"
+        with pytest.raises(BadInput):
+            units.currency("EURO")
+
+
+class TestLives:
+    @pytest.mark.parametrize(
+        ("text", "months", "days"),
+        [
+            ("12mo", 12, 0),
+            ("3y", 36, 0),
+            ("90d", 0, 90),
+            ("2w", 0, 14),
+            ("1y 6mo", 18, 0),
+            ("12mo10d", 12, 10),
+        ],
+    )
+    def test_reads(self, text: str, months: int, days: int):
+        assert units.duration(text) == units.Duration(months, days)
+
+    @pytest.mark.parametrize(
+        "text", ["12", "12m", "0d", "1.5y", "101y", "-3d", "long", "3y3", "1/2y", "99999d"]
+    )
+    def test_refuses(self, text: str):
+        with pytest.raises(BadInput):
+            units.duration(text)
+
+    def test_no_time_at_all_is_a_lead_time(self):
+        assert units.duration("0d", zero=True) == units.Duration()
+
+    @given(st.integers(0, 1_200), st.integers(0, 36_525))
+    def test_what_is_shown_is_read_back_the_same(self, months: int, days: int):
+        life = units.Duration(months, days)
+        assert units.duration(str(life), zero=True) == life
+
+    def test_the_end_of_a_month_clamps(self):
+        assert units.Duration(1).after(dt.date(2027, 1, 31)) == dt.date(2027, 2, 28)
+        assert units.Duration(1).after(dt.date(2028, 1, 31)) == dt.date(2028, 2, 29)
+        assert units.Duration(12).after(dt.date(2028, 2, 29)) == dt.date(2029, 2, 28)
+        assert units.Duration(11, 1).after(dt.date(2027, 1, 31)) == dt.date(2028, 1, 1)
+
+
+class TestDays:
+    @pytest.mark.parametrize(
+        ("text", "day"),
+        [
+            ("2026-02-28", dt.date(2026, 2, 28)),
+            ("2028-02-29", dt.date(2028, 2, 29)),
+            ("today", TODAY),
+            ("Yesterday", dt.date(2026, 2, 28)),
+            ("tomorrow", dt.date(2026, 3, 2)),
+            ("-3d", dt.date(2026, 2, 26)),
+            ("+2w", dt.date(2026, 3, 15)),
+        ],
+    )
+    def test_reads(self, text: str, day: dt.date):
+        assert units.day(text, TODAY) == day
+
+    @pytest.mark.parametrize(
+        "text", ["2026-02-29", "2026-13-01", "01.03.2026", "3d", "1026-01-01", "9999-01-01", "soon", ""]
+    )
+    def test_refuses(self, text: str):
+        with pytest.raises(BadInput):
+            units.day(text, TODAY)
+
+
+class TestInstants:
+    def read(self, text: str, zone: str = "Europe/Lisbon") -> str:
+        return units.instant(text, zone, NOW).isoformat(timespec="minutes")
+
+    @pytest.mark.parametrize(
+        ("text", "utc"),
+        [
+            ("now", "2026-03-01T12:00+00:00"),
+            ("today", "2026-03-01T12:00+00:00"),
+            ("yesterday", "2026-02-28T12:00+00:00"),
+            ("-3d", "2026-02-26T12:00+00:00"),
+            ("2026-07-01", "2026-07-01T11:00+00:00"),  # noon, an hour ahead of UTC in summer
+            ("2026-07-01 14:30", "2026-07-01T13:30+00:00"),
+            ("2026-07-01T14:30", "2026-07-01T13:30+00:00"),
+            ("2026-07-01 14:30Z", "2026-07-01T14:30+00:00"),
+            ("2026-07-01T14:30+02:00", "2026-07-01T12:30+00:00"),
+            ("9:05", "2026-03-01T09:05+00:00"),
+            ("yesterday 23:59", "2026-02-28T23:59+00:00"),
+        ],
+    )
+    def test_reads(self, text: str, utc: str):
+        assert self.read(text) == utc
+
+    @pytest.mark.parametrize(
+        "text", ["25:00", "2026-07-01 14", "2026-07-01 14:75", "noon", "2026-07-01 14:30+99:00"]
+    )
+    def test_refuses(self, text: str):
+        with pytest.raises(BadInput):
+            self.read(text)
+
+    def test_a_time_that_the_clocks_skipped_is_refused(self):
+        with pytest.raises(BadInput, match="skipped by the clocks in Europe/Lisbon"):
+            self.read("2026-03-29 01:30")
+
+    def test_a_time_that_happened_twice_is_the_first(self):
+        assert self.read("2026-10-25 01:30") == "2026-10-25T00:30+00:00"
+
+
+class TestSplit:
+    def test_a_thousand_and_one_in_halves(self):
+        assert units.split(1_001, [1, 1]) == [501, 500]
+
+    @given(st.integers(0, 10**9), st.lists(st.integers(0, 10**6), min_size=1, max_size=8).filter(any))
+    def test_the_sum_is_kept_and_no_share_is_a_microlitre_off(self, total: int, weights: list[int]):
+        shares = units.split(total, weights)
+        assert sum(shares) == total
+        for share, weight in zip(shares, weights, strict=True):
+            assert abs(share - Fraction(total * weight, sum(weights))) < 1
+
+    @pytest.mark.parametrize(("total", "weights"), [(1, []), (1, [0, 0]), (1, [-1, 2]), (-1, [1])])
+    def test_refuses(self, total: int, weights: list[int]):
+        with pytest.raises(BadInput):
+            units.split(total, weights)
+
+
+def test_shown_to_people():
+    assert units.show_volume(8_000) == "8 ml"
+    assert units.show_volume(8_250) == "8.25 ml"
+    assert units.show_volume(-400) == "-0.4 ml"
+    assert units.show_volume(60_000, "us") == "2.03 fl oz"
+    assert units.show_volume(60_000, "imperial") == "2.11 fl oz"
+    assert units.show_volume(400, "us") == "0.4 ml"
+    assert units.show_percent(16_667) == "16.7 %"
+    assert units.show_temperature(17_778) == "17.8 °C"
+    assert units.show_needle(350) == "0.35 mm"
+    assert units.show_pressure(150_000) == "1.5 bar"
+    assert units.show_mass(63_200) == "63.2 g"
+
+
+def test_millilitres_for_scripts_are_whole_where_they_are():
+    assert repr(units.ml(8_000)) == "8"
+    assert repr(units.ml(1_600)) == "1.6"
+    assert repr(units.ml(-400)) == "-0.4"
