@@ -1,0 +1,81 @@
+"""What is known of one product's use up to a day: mix days with their totals, and the single mixes.
+
+A *mix day* is a calendar day on which the product was used at all; its total is what counts for how long
+the stock lasts. A single mix is what "sprays left" is counted in.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Days = NDArray[np.int64]
+
+WINDOW_DAYS = 3 * 364
+"""Use older than this many days is left out: it changes no forecast and would cost time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """One product's use up to and including the day of the forecast.
+
+    Attributes:
+        days: mix days as proleptic ordinals, ascending, each once, none after the day of the forecast.
+        totals_ul: used on that day in microlitres, same length, all above zero.
+        singles_ul: what each single mix took in microlitres, oldest first.
+        since: day (ordinal) from which it could have been used; None when not known.
+    """
+
+    days: Days
+    totals_ul: Floats
+    singles_ul: Floats
+    since: int | None
+
+    @property
+    def events(self) -> int:
+        """The number of mix days."""
+        return len(self.days)
+
+    @property
+    def usual_ul(self) -> int | None:
+        """The usual mix: the median of the single mixes in microlitres, None when there is none."""
+        return round(float(np.median(self.singles_ul))) if len(self.singles_ul) else None
+
+
+def habit(uses: Iterable[tuple[date, int]], today: date, *, since: date | None = None) -> Habit:
+    """The habit as known at the end of `today`.
+
+    Args:
+        uses: (day, microlitres) of each mix, in any order. Days after `today` (a clock that jumped back, a
+            mix dated ahead) and amounts of zero or less are left out.
+        today: the day of the forecast.
+        since: the day the product first stood on the shelf, when known.
+    """
+    last = today.toordinal()
+    first = last - WINDOW_DAYS
+    dated = ((day.toordinal(), float(ul)) for day, ul in uses if ul > 0)
+    kept = sorted(each for each in dated if first < each[0] <= last)
+    start = None if since is None or since > today else since.toordinal()
+    days = np.array([day for day, _ in kept], np.int64)
+    return from_arrays(days, np.array([ul for _, ul in kept], float), start)
+
+
+def from_arrays(days: Days, singles_ul: Floats, since: int | None = None) -> Habit:
+    """A habit of mixes already in order of their days, all within the window and above zero."""
+    each, where = np.unique(days, return_inverse=True)
+    return Habit(each, np.bincount(where, singles_ul).astype(float), singles_ul, since)
+
+
+def as_of(whole: Habit, today: int) -> Habit:
+    """The same habit as it was known at the end of an earlier day (ordinal).
+
+    Single mixes are taken to lie in the order of their days, so the ones kept are the oldest.
+    """
+    kept = int(np.searchsorted(whole.days, today, side="right"))
+    used = float(whole.totals_ul[:kept].sum())
+    singles = int(np.searchsorted(np.cumsum(whole.singles_ul), used + 0.5, side="right"))
+    since = whole.since if whole.since is not None and whole.since <= today else None
+    return Habit(whole.days[:kept], whole.totals_ul[:kept], whole.singles_ul[:singles], since)

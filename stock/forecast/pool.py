@@ -1,0 +1,83 @@
+"""What the whole studio teaches, learnt once a day, and the outlook of any of its products by it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from stock.forecast.amounts import AmountPrior, Amounts, believe_amounts, learn_amounts
+from stock.forecast.habit import Floats, Habit
+from stock.forecast.rates import STATES, MixDays, RatePrior, believe_rates, learn_rates, weeks_of
+from stock.forecast.totals import Total, total_use
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """The studio's priors on a day; kept and used again for each product asked for on that day.
+
+    Attributes:
+        today: the day (ordinal) it was learnt.
+        rates: how often products are mixed.
+        days_ul: how much a mix day takes.
+        singles_ul: how much a single mix takes.
+        ahead: how many mix days lie ahead.
+    """
+
+    today: int
+    rates: RatePrior
+    days_ul: AmountPrior
+    singles_ul: AmountPrior
+    ahead: MixDays
+
+    def outlook(self, habits: Sequence[Habit]) -> "Outlook":
+        """What to expect of these products."""
+        belief = believe_rates(weeks_of(habits, self.today), self.rates)
+        days = tuple(believe_amounts(each.totals_ul, self.days_ul) for each in habits)
+        return Outlook(self, belief, days)
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What to expect of some products from the day after the pool's day on.
+
+    Attributes:
+        pool: the studio's priors.
+        belief: [product, state], see `rates`.
+        amounts: belief about a mix day's total; None where neither product nor studio was ever mixed.
+    """
+
+    pool: Pool
+    belief: Floats
+    amounts: tuple[Amounts | None, ...]
+
+    def abandoned(self) -> Floats:
+        """[product]: the chance that it is no longer used."""
+        return self.belief[:, 0]
+
+    def daily_ul(self) -> Floats:
+        """[product]: mean use a day in microlitres while it is used as now; 0 where nothing is known."""
+        means = np.array([each.mean_ul if each else 0.0 for each in self.amounts])
+        return np.asarray((self.belief @ STATES) * means)
+
+    def counts(self, days: int) -> Floats:
+        """[product, n]: the chance of n mix days in the next `days` days."""
+        return np.asarray(self.belief @ self.pool.ahead.within(days))
+
+    def total(self, product: int, days: int) -> Total | None:
+        """What is used of one product (its place in the list) in the next `days` days."""
+        amounts = self.amounts[product]
+        if amounts is None:
+            return None
+        return total_use(self.belief[product] @ self.pool.ahead.within(days), amounts)
+
+
+def learn(habits: Sequence[Habit], today: int) -> Pool:
+    """The studio's priors from all its products' habits up to `today` (ordinal).
+
+    Products never mixed are left out; with fewer than three products the default prior prevails.
+    """
+    mixed = [each for each in habits if each.events]
+    rates = learn_rates(weeks_of(mixed, today))
+    days = learn_amounts([each.totals_ul for each in mixed])
+    singles = learn_amounts([each.singles_ul for each in mixed])
+    return Pool(today, rates, days, singles, MixDays(rates))

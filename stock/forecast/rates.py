@@ -1,0 +1,183 @@
+"""How often a product is mixed: a Bayesian filter over daily rates, the prior learnt from the studio.
+
+The chance of a mix day is one of 28 daily probabilities, log-spaced, or zero when the product has been
+abandoned. From week to week it may drift to a neighbour, jump to a fresh value or die. What the weeks
+showed so far gives a belief over the 29 states; the prior of a product with few mixes comes from the
+studio's other products by expectation-maximisation. Times are days, weeks are counted back from today.
+
+Literature: Fader, Hardie & Lee 2005 (Marketing Science 24) for abandonment and borrowed strength; Snyder,
+Ord & Beaumont 2012 (International Journal of Forecasting 28) for filters on low counts.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from math import comb
+
+import numpy as np
+
+from stock.forecast.habit import WINDOW_DAYS, Days, Floats, Habit
+
+WEEK = 7
+MOST_WEEKS = WINDOW_DAYS // WEEK
+RATES: Floats = np.geomspace(0.001, 0.75, 28)
+STATES: Floats = np.concatenate(([0.0], RATES))
+_BUMP = np.exp(-0.5 * ((np.log(RATES) + 3.7) / 1.1) ** 2)
+BASE: Floats = _BUMP / _BUMP.sum()
+
+_STAY, _DRIFT = 0.97, 0.015
+_FRESH, _DEATH, _REVIVAL = 0.004, 0.006, 0.01
+_PRIOR_PRODUCTS = 8.0
+_ROUNDS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class RatePrior:
+    """Where a product's rate starts, and how it moves in a week.
+
+    Attributes:
+        fresh: chance of each of the 28 rates for a product nothing is known of; sums to 1.
+        step: 29 x 29 weekly chances, from row to column; state 0 is abandoned.
+    """
+
+    fresh: Floats
+    step: Floats
+
+
+def rate_prior(fresh: Floats = BASE) -> RatePrior:
+    """The prior with its weekly transition made from the fresh rates."""
+    inner = np.eye(len(RATES)) * _STAY
+    inner += np.eye(len(RATES), k=1) * _DRIFT + np.eye(len(RATES), k=-1) * _DRIFT
+    inner[0, 0] += _DRIFT
+    inner[-1, -1] += _DRIFT
+    step = np.zeros((len(STATES), len(STATES)))
+    step[1:, 1:] = inner * (1 - _FRESH - _DEATH) + _FRESH * fresh
+    step[1:, 0] = _DEATH
+    step[0, 0] = 1 - _REVIVAL
+    step[0, 1:] = _REVIVAL * fresh
+    return RatePrior(fresh, step)
+
+
+@lru_cache(maxsize=8)
+def week_chances(days: int) -> Floats:
+    """Chance of c mix days among `days` for each state: [state, c], c = 0..days."""
+    counts = np.arange(days + 1)
+    ways = np.array([comb(days, int(c)) for c in counts], float)
+    return np.asarray(ways * STATES[:, None] ** counts * (1 - STATES[:, None]) ** (days - counts))
+
+
+def _likelihoods() -> Floats:
+    """[c + 8 d, state]: p^c (1-p)^(d-c) for c mix days in a week of d days; ones where d is 0."""
+    table = np.ones((64, len(STATES)))
+    for days in range(1, WEEK + 1):
+        for count in range(days + 1):
+            table[count + 8 * days] = STATES**count * (1 - STATES) ** (days - count)
+    return table
+
+
+_LIKELIHOOD = _likelihoods()
+
+
+def weeks_of(habits: Sequence[Habit], today: int) -> Days:
+    """What each week showed: [product, week], week 0 = the seven days up to `today` (ordinal).
+
+    A cell holds c + 8 d: c mix days out of the d days of that week on which the product could have been
+    mixed; 0 before its evidence starts. Evidence starts the day after the first mix (the first is
+    conditioned on); for a product never mixed, the day after it first stood on the shelf.
+    """
+    rows: list[tuple[int, Days]] = []
+    for each in habits:
+        first = int(each.days[0]) if each.events else each.since
+        span = 0 if first is None else min(max(today - first, 0), MOST_WEEKS * WEEK)
+        rows.append((span, (today - each.days[1:]) // WEEK))
+    widest = max((-(-span // WEEK) for span, _ in rows), default=0)
+    cells = np.zeros((len(rows), widest), np.int64)
+    for row, (span, weeks) in enumerate(rows):
+        whole, rest = divmod(span, WEEK)
+        cells[row, :whole] = 8 * WEEK
+        if rest:
+            cells[row, whole] = 8 * rest
+        inside = weeks[weeks < whole + (rest > 0)]
+        if len(inside):
+            seen = np.bincount(inside)
+            cells[row, : len(seen)] += seen
+    return cells
+
+
+def learn_rates(weeks: Days) -> RatePrior:
+    """The studio's prior from all its mixed products' weeks ([product, week] of `weeks_of`)."""
+    prior = rate_prior()
+    if not len(weeks):
+        return prior
+    for _ in range(2):
+        prior = rate_prior(_fresh_rates(_backward(weeks, prior)))
+    return prior
+
+
+def _backward(weeks: Days, prior: RatePrior) -> Floats:
+    """Likelihood of all weeks given the first week's fresh rate: [product, 28], each row scaled."""
+    seen = np.ones((len(weeks), len(STATES)))
+    move = prior.step.T
+    for week in range(weeks.shape[1]):
+        cells = weeks[:, week]
+        known = cells > 0
+        if not known.any():
+            continue
+        moved = (seen * _LIKELIHOOD[cells]) @ move
+        moved /= moved.max(axis=1, keepdims=True)
+        seen = np.where(known[:, None], moved, seen)
+    return seen[:, 1:]
+
+
+def _fresh_rates(likelihood: Floats) -> Floats:
+    """Expectation-maximisation of the fresh rates from each product's likelihood of them."""
+    fresh = BASE
+    for _ in range(_ROUNDS):
+        share = likelihood * fresh
+        share /= share.sum(axis=1, keepdims=True)
+        fresh = (share.sum(axis=0) + _PRIOR_PRODUCTS * BASE) / (len(likelihood) + _PRIOR_PRODUCTS)
+        fresh = _smooth(fresh)
+    return fresh
+
+
+def _smooth(fresh: Floats) -> Floats:
+    padded = np.concatenate((fresh[:1], fresh, fresh[-1:]))
+    smooth = padded[:-2] / 4 + padded[1:-1] / 2 + padded[2:] / 4
+    return np.asarray(smooth / smooth.sum())
+
+
+def believe_rates(weeks: Days, prior: RatePrior) -> Floats:
+    """The belief over the 29 states today: [product, state]; column 0 is the chance of abandoned."""
+    belief = np.tile(np.concatenate(([0.0], prior.fresh)), (len(weeks), 1))
+    for week in range(weeks.shape[1] - 1, -1, -1):
+        cells = weeks[:, week]
+        moved = (belief @ prior.step) * _LIKELIHOOD[cells]
+        moved /= moved.sum(axis=1, keepdims=True)
+        belief = np.where((cells > 0)[:, None], moved, belief)
+    return belief
+
+
+class MixDays:
+    """How many mix days lie ahead, for each state: made once for a prior, used by all its products."""
+
+    def __init__(self, prior: RatePrior) -> None:
+        self._prior = prior
+        self._whole: list[Floats] = [np.ones((len(STATES), 1))]
+
+    def within(self, days: int) -> Floats:
+        """[state, n]: chance of n mix days in the next `days` days, n = 0..days.
+
+        A stretch that is no whole number of weeks has its short week first.
+        """
+        weeks, rest = divmod(max(days, 0), WEEK)
+        while len(self._whole) <= weeks:
+            self._whole.append(self._longer(self._whole[-1], WEEK))
+        return self._longer(self._whole[weeks], rest) if rest else self._whole[weeks]
+
+    def _longer(self, table: Floats, days: int) -> Floats:
+        """The table with a (short) week put before it."""
+        chances = week_chances(days)
+        longer = np.zeros((len(STATES), table.shape[1] + days))
+        for count in range(days + 1):
+            longer[:, count : count + table.shape[1]] += chances[:, count, None] * table
+        return np.asarray(self._prior.step @ longer)

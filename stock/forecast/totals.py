@@ -1,0 +1,92 @@
+"""The total used over a stretch of days: a random number of mix days, each of a random amount.
+
+The compound distribution is worked out on a lattice by the fast Fourier transform, without random numbers:
+the same input gives the same quantiles.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
+from stock.forecast.habit import Floats
+
+_PER_MEAN = 12  # lattice points to a mean amount
+_ATOM = 0.02  # a step with more chance than this is a jump, not interpolated
+_TAIL = 1e-6
+_LONGEST = 8192
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """The distribution of a total: chance of at most k units, for k = 0, 1, 2 ...
+
+    Attributes:
+        unit_ul: width of the lattice in microlitres.
+        upto: cumulative chances, rising to 1.
+    """
+
+    unit_ul: float
+    upto: Floats
+
+    def quantiles(self, chances: Sequence[float]) -> Floats:
+        """The totals in microlitres that are not exceeded with these chances (each between 0 and 1)."""
+        asked = np.asarray(chances, float)
+        at = np.minimum(np.searchsorted(self.upto, asked - 1e-9), len(self.upto) - 1)
+        below = np.where(at > 0, self.upto[at - 1], 0.0)
+        mass = self.upto[at] - below
+        inside = at - 1 + (asked - below) / np.maximum(mass, 1e-12)
+        inside = np.where(at == 0, 0.0, inside)
+        return np.asarray(np.where(mass > _ATOM, at, inside) * self.unit_ul)
+
+    def chance_of(self, volume_ul: float) -> float:
+        """The chance that the total reaches `volume_ul`; 1 for zero or less."""
+        if volume_ul <= 0:
+            return 1.0
+        place = volume_ul / self.unit_ul
+        return 1.0 - float(np.interp(np.ceil(place - 1e-9) - 1, np.arange(len(self.upto)), self.upto))
+
+    def expected_up_to(self, volume_ul: float) -> float:
+        """The mean of min(total, `volume_ul`): what of a bottle of that size is used, in microlitres."""
+        edge = volume_ul / self.unit_ul
+        whole = int(min(edge, len(self.upto)))
+        used = float((1 - self.upto[:whole]).sum())
+        if whole < len(self.upto):
+            used += (edge - whole) * (1 - float(self.upto[whole]))
+        return used * self.unit_ul
+
+
+def compound(counts: Floats, lattice: Floats) -> Floats:
+    """Cumulative chances of a random sum.
+
+    Args:
+        counts: chance of n terms, n = 0, 1, 2 ...
+        lattice: chance of a term of 0, 1, 2 ... units.
+    """
+    kept = counts[: len(counts) - int(np.searchsorted(np.cumsum(counts[::-1]), _TAIL))]
+    most, places = len(kept) - 1, np.arange(len(lattice))
+    mean = float(lattice @ places)
+    spread = float(lattice @ (places - mean) ** 2)
+    reach = min(most * (len(lattice) - 1), most * mean + 6 * (most * spread) ** 0.5 + len(lattice))
+    size = min(1 << max(4, int(np.ceil(np.log2(reach + 2)))), _LONGEST)
+    if len(lattice) > size:
+        lattice = np.concatenate((lattice[: size - 1], [lattice[size - 1 :].sum()]))
+    wave = np.fft.rfft(lattice, size)
+    total = np.full(len(wave), kept[-1], complex)
+    for chance in kept[-2::-1]:
+        total *= wave
+        total += chance
+    upto = np.cumsum(np.maximum(np.fft.irfft(total, size), 0.0))
+    return np.asarray(upto / upto[-1])
+
+
+def total_use(counts: Floats, amounts: Amounts) -> Total:
+    """The distribution of what is used: `counts[n]` = chance of n mix days, each of an amount as believed."""
+    unit = amounts.mean_ul / _PER_MEAN
+    known = compound(counts, on_lattice(amounts.points_ul, amounts.weights, unit))
+    places = np.arange(len(known))
+    upto = np.zeros(len(known))
+    for node, weight in zip(LEVEL_NODES, LEVEL_WEIGHTS, strict=True):
+        upto += weight * np.interp(places / np.exp(node * amounts.level_sd), places, known)
+    return Total(unit, upto)
