@@ -33,7 +33,8 @@ class Pool:
         """What to expect of these products."""
         belief = believe_rates(weeks_of(habits, self.today), self.rates)
         days = tuple(believe_amounts(each.totals_ul, self.days_ul) for each in habits)
-        return Outlook(self, belief, days)
+        usual = tuple(float(np.median(each.totals_ul)) if each.events else 0.0 for each in habits)
+        return Outlook(self, belief, days, usual)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +45,13 @@ class Outlook:
         pool: the studio's priors.
         belief: [product, state], see `rates`.
         amounts: belief about a mix day's total; None where neither product nor studio was ever mixed.
+        usual_day_ul: median total of a mix day, 0 for a product never mixed.
     """
 
     pool: Pool
     belief: Floats
     amounts: tuple[Amounts | None, ...]
+    usual_day_ul: tuple[float, ...]
 
     def abandoned(self) -> Floats:
         """[product]: the chance that it is no longer used."""

@@ -1,0 +1,127 @@
+"""The day by which to order, so that the chance of running dry before the delivery stays under the target."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from stock.forecast.habit import Floats
+
+WORKDAYS = (0, 1, 2, 3, 4)
+ASSUMED_DAYS = 7
+"""Lead time when nobody said one: common practice, no source; the forecast says that it is assumed."""
+
+_SPREAD = ((1.0, 0.6), (1.25, 0.25), (1.5, 0.1), (2.0, 0.05))
+"""How late deliveries are against what was said, before any is seen: common practice, no source."""
+_WEIGHT = 3.0
+_SATURDAY = 5
+
+
+@dataclass(frozen=True, slots=True)
+class LeadTime:
+    """How many days a delivery takes: (days, chance), days ascending; chances sum to 1.
+
+    Attributes:
+        chances: the distribution.
+        seen: how many past deliveries it was learnt from.
+        assumed: whether nobody ever said a lead time.
+    """
+
+    chances: tuple[tuple[int, float], ...]
+    seen: int
+    assumed: bool
+
+    @property
+    def mean(self) -> float:
+        """Mean days."""
+        return sum(days * chance for days, chance in self.chances)
+
+
+def lead_time(stated_days: int | None, past_days: Sequence[int] = (), *, later_days: int = 0) -> LeadTime:
+    """The lead time's spread, from what was said and from past orders.
+
+    The stated one weighs as three deliveries, spread towards late; each past one weighs as one.
+
+    Args:
+        stated_days: what the supplier or the product's record says, 0 or more; None when nothing.
+        past_days: days between ordering and receiving of past orders; negative ones (a clock that jumped
+            back) are left out.
+        later_days: added to every case: "what if it came later".
+    """
+    past = [days for days in past_days if days >= 0]
+    base = ASSUMED_DAYS if stated_days is None else max(stated_days, 0)
+    if stated_days is None and past:
+        base = sorted(past)[len(past) // 2]
+    weights: dict[int, float] = {}
+    for factor, share in _SPREAD:
+        days = round(base * factor)
+        weights[days] = weights.get(days, 0.0) + share * _WEIGHT
+    for days in past:
+        weights[days] = weights.get(days, 0.0) + 1.0
+    total = _WEIGHT + len(past)
+    spread = tuple((days + later_days, weight / total) for days, weight in sorted(weights.items()))
+    return LeadTime(spread, len(past), stated_days is None and not past)
+
+
+@dataclass(frozen=True, slots=True)
+class OrderBy:
+    """When to order.
+
+    Attributes:
+        day: days from today; 0 = today.
+        arrives: expected day of the delivery, days from today.
+        risk: chance of running dry before the delivery if ordered on that day.
+        late: whether even that is more than the target.
+    """
+
+    day: int
+    arrives: int
+    risk: float
+    late: bool
+
+
+def arrival(ordered: date, lead_days: int) -> date:
+    """The day a delivery comes: nothing is delivered at weekends, the Monday after then."""
+    day = ordered + timedelta(days=lead_days)
+    return day + timedelta(days=max(7 - day.weekday(), 0)) if day.weekday() >= _SATURDAY else day
+
+
+def order_by(
+    short: Floats,
+    lead: LeadTime,
+    *,
+    today: date,
+    target: float,
+    order_days: Sequence[int] = (),
+) -> OrderBy | None:
+    """The last day on which ordering keeps the chance of running dry before the delivery at the target.
+
+    Args:
+        short: [day] the chance of being short by then, from `runout.chances`.
+        lead: how long a delivery takes.
+        today: the day of the forecast.
+        target: greatest chance of running dry, e.g. 0.05.
+        order_days: weekdays on which the supplier takes orders, 0 = Monday; workdays when empty.
+    Returns:
+        None when the stock lasts beyond the days looked at. When even the first possible day is too late,
+        that day, marked late.
+    """
+    last = len(short) - 1
+    if short[last] <= target:
+        return None
+    allowed = [weekday for weekday in order_days if 0 <= weekday < 7] or list(WORKDAYS)
+    best: OrderBy | None = None
+    for day in range(last + 1):
+        ordered = today + timedelta(days=day)
+        if ordered.weekday() not in allowed:
+            continue
+        risk = sum(
+            chance * float(short[min((arrival(ordered, days) - today).days, last)])
+            for days, chance in lead.chances
+        )
+        if best is not None and risk > target:
+            break
+        expected = (arrival(ordered, round(lead.mean)) - today).days
+        best = OrderBy(day, expected, risk, risk > target)
+        if best.late:
+            break
+    return best

@@ -1,0 +1,160 @@
+"""Sprays left, and the day a product runs out.
+
+A stock of S is used up by day t when the use up to t reaches it. What lowers the stock on the way (a bottle
+that goes bad, a planned use) makes steps in S; the chances of all steps of all products are worked out
+together. Days are counted from the day of the forecast, which is day 0.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from stock.forecast.amounts import Amounts
+from stock.forecast.habit import Floats
+from stock.forecast.lasting import Stock, fitting
+from stock.forecast.pool import Outlook
+from stock.forecast.usable import Usable
+
+HORIZON = 730
+"""Nothing is said of days beyond two years."""
+
+_WEEKS = (*range(1, 17), *range(18, 33, 2), *range(36, 101, 4), 105)
+_KNOTS = np.array([0, *(7 * week for week in _WEEKS)], float)
+_DAYS = np.arange(HORIZON + 1)
+_MANY = 400.0
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What a product has to live on.
+
+    Attributes:
+        usable: its bottles.
+        coming_ul: what is on order and counts as if it stood here.
+        planned: (day, microlitres) of planned uses beside the habit.
+    """
+
+    usable: Usable
+    coming_ul: int = 0
+    planned: tuple[tuple[int, int], ...] = ()
+
+    def steps(self) -> list[tuple[int, float]]:
+        """(day, microlitres): from that day on the habit has so much to live on; days ascending from 0.
+
+        Below zero means that the planned uses alone take more than there is.
+        """
+        changes = [(day, -lost) for day, lost in self.usable.losses]
+        changes += [(max(day, 1), -float(ul)) for day, ul in self.planned]
+        level = float(self.usable.now_ul + self.coming_ul)
+        steps = [(0, level)]
+        ended = self.usable.ends if self.usable.ends is not None and not self.coming_ul else None
+        for day, change in sorted(changes):
+            if day > HORIZON:
+                break
+            level += change
+            steps.append((day, level if ended is None or day < ended else min(level, 0.0)))
+        if ended is not None and ended <= HORIZON:
+            steps = [each for each in steps if each[0] < ended] + [(ended, min(level, 0.0))]
+        return steps
+
+
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """Of some products: [product, day], day 0..730.
+
+    Attributes:
+        empty: the chance that the stock is used up by the end of that day.
+        short: the chance that by then somebody reached for it in vain.
+    """
+
+    empty: Floats
+    short: Floats
+
+
+def chances(outlook: Outlook, supplies: Sequence[Supply]) -> Chances:
+    """The chances of being empty and of being short, for each product of the outlook."""
+    steps = [each.steps() for each in supplies]
+    rows = [
+        (product, level)
+        for product, levels in enumerate(steps)
+        for _, level in levels
+        if level > 0 and outlook.amounts[product] is not None
+    ]
+    curves = iter(_curves(outlook, rows))
+    quiet = _quiet(outlook)
+    empty = np.zeros((len(steps), HORIZON + 1))
+    short = np.zeros((len(steps), HORIZON + 1))
+    for product, levels in enumerate(steps):
+        for day, level in levels:
+            if level > 0:
+                known = outlook.amounts[product] is not None
+                curve = np.interp(_DAYS[day:], _KNOTS, next(curves)) if known else 0.0
+                empty[product, day:] = short[product, day:] = curve
+            else:
+                empty[product, day:] = 1.0
+                short[product, day:] = 1.0 if level < 0 else 1 - quiet[product, day:]
+    return Chances(np.maximum.accumulate(empty, axis=1), np.maximum.accumulate(short, axis=1))
+
+
+def _curves(outlook: Outlook, rows: Sequence[tuple[int, float]]) -> Floats:
+    """[row, knot]: the chance that the use by then reaches the row's volume."""
+    curves = np.zeros((len(rows), len(_KNOTS)))
+    if not rows:
+        return curves
+    stocks = []
+    for product, level in rows:
+        amounts = outlook.amounts[product]
+        if amounts is not None:
+            stocks.append(Stock(amounts, outlook.usual_day_ul[product] or amounts.mean_ul, level))
+    left = fitting(stocks, short_of=True)
+    belief = outlook.belief[[product for product, _ in rows]]
+    for knot, week in enumerate(_WEEKS, start=1):
+        counts = belief @ outlook.pool.ahead.within(7 * week)[:, : left.shape[1]]
+        curves[:, knot] = 1 - np.einsum("rn,rn->r", counts, left[:, : counts.shape[1]])
+    return np.clip(np.maximum.accumulate(curves, axis=1), 0.0, 1.0)
+
+
+def _quiet(outlook: Outlook) -> Floats:
+    """[product, day]: the chance of no mix day up to that day."""
+    knots = [np.ones(len(outlook.belief))]
+    knots += [outlook.belief @ outlook.pool.ahead.within(7 * week)[:, 0] for week in _WEEKS]
+    curves = np.array(knots).T
+    return np.array([np.interp(_DAYS, _KNOTS, curve) for curve in curves]).reshape(-1, HORIZON + 1)
+
+
+def first_day(chance: Floats, level: float) -> int | None:
+    """The first day on which the chance reaches `level`; None when it does not within two years."""
+    reached = chance >= level - 1e-9
+    return int(np.argmax(reached)) if reached.any() else None
+
+
+def sprays(stocks: Sequence[Stock | None]) -> list[tuple[int, int, int] | None]:
+    """How many mixes of the usual kind fit into each volume: with 90 %, 50 % and 10 % chance.
+
+    A row of None stays None: nothing is known of its mixes.
+    """
+    few = [each for each in stocks if each is not None and each.volume_ul <= _MANY * each.usual_ul]
+    fits = iter(fitting(few)) if few else iter(())
+    return [
+        None
+        if each is None
+        else _many(each.amounts, each.volume_ul)
+        if each.volume_ul > _MANY * each.usual_ul
+        else _counted(next(fits))
+        for each in stocks
+    ]
+
+
+def _counted(fits: Floats) -> tuple[int, int, int]:
+    low, middle, high = (int((fits[1:] >= chance - 1e-9).sum()) for chance in (0.9, 0.5, 0.1))
+    return low, middle, high
+
+
+def _many(amounts: Amounts, volume_ul: float) -> tuple[int, int, int]:
+    """For hundreds of mixes the sum is normal: its spread is that of the level and of the single amounts."""
+    mean = amounts.mean_ul
+    variation = float(amounts.weights @ (amounts.points_ul / mean - 1) ** 2)
+    spread = 1.2816 * (amounts.level_sd**2 + variation * mean / volume_ul) ** 0.5
+    low, middle, high = (int(volume_ul / mean * np.exp(side * spread)) for side in (-1, 0, 1))
+    return low, middle, high

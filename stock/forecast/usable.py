@@ -1,0 +1,78 @@
+"""What of the stock can still be used, and when some of it goes bad.
+
+Bottles are used up in the order in which the bench takes them. At the usual pace each has its turn; a bottle
+that is past its life before its turn does not count, and what is left of one when its life ends is lost.
+Days are counted from the day of the forecast, which is day 0; volumes are microlitres.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """One bottle that holds something.
+
+    Attributes:
+        on_hand_ul: what it holds.
+        opened: whether it is open.
+        good_for: days it is still good, 0 = today is its last; None where nothing is known.
+        opened_life: days it is good once opened; None where nothing is known.
+    """
+
+    on_hand_ul: int
+    opened: bool
+    good_for: int | None
+    opened_life: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Usable:
+    """A product's usable stock as the days go.
+
+    Attributes:
+        now_ul: what the bottles hold that count.
+        losses: (day, microlitres) lost from that day on since a bottle's life ended the day before.
+        ends: first day on which nothing is good any more; None when something has no known end.
+    """
+
+    now_ul: int
+    losses: tuple[tuple[int, float], ...]
+    ends: int | None
+
+
+def usable(bottles: Sequence[Held], daily_ul: float) -> Usable:
+    """The stock that counts.
+
+    Args:
+        bottles: in the order in which they are used up.
+        daily_ul: mean use a day; 0 when it is not used: then every bottle still good counts.
+    """
+    held, turn = 0, 0.0
+    losses: list[tuple[int, float]] = []
+    ends: int | None = 0
+    for bottle in bottles:
+        if bottle.on_hand_ul <= 0 or (bottle.good_for is not None and bottle.good_for < turn):
+            continue
+        held += bottle.on_hand_ul
+        end = _end(bottle, turn)
+        if end is None:
+            ends = None
+            turn += bottle.on_hand_ul / daily_ul if daily_ul > 0 else 0.0
+            continue
+        ends = None if ends is None else max(ends, end)
+        if daily_ul <= 0:
+            continue
+        lost = bottle.on_hand_ul - daily_ul * (end - turn)
+        if lost > 0:
+            losses.append((end, lost))
+        turn = min(turn + bottle.on_hand_ul / daily_ul, float(end))
+    return Usable(held, tuple(losses), ends if held else None)
+
+
+def _end(bottle: Held, turn: float) -> int | None:
+    """The first day the bottle is bad, given the day of its turn."""
+    days = [bottle.good_for] if bottle.good_for is not None else []
+    if not bottle.opened and bottle.opened_life is not None:
+        days.append(int(turn) + bottle.opened_life)
+    return min(days) + 1 if days else None
