@@ -1,0 +1,88 @@
+"""From an area to an amount of paint, and back.
+
+Spreading rate in m²/l is 10·VS/DFT, VS the volume solids in per cent and DFT the dry film in micrometres;
+what is sprayed past the part is lost, so the paint needed is divided by the transfer efficiency. Thinned by
+p per cent, the volume solids of the mix are VS/(1 + p/100). Volume solids are determined by ISO 23811
+(from memory). Worked against published examples in tests/standards/test_coverage.py.
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from stock.bench.reduction import Reduction
+from stock.errors import BadInput
+from stock.grammar import figure_and_unit, refuse, tidy
+
+AIRBRUSH_TRANSFER_MILLI = 50_000  # no published figure for an airbrush: a setting, not a fact
+_MM2 = {"mm2": 1, "cm2": 100, "dm2": 10_000, "m2": 1_000_000}
+_MM2 |= {unit.replace("2", "²"): mm2 for unit, mm2 in _MM2.items()}
+_MM = {"mm": 1, "cm": 10, "dm": 100, "m": 1_000}
+_SQUARE_FEET_MM2 = {"ft2": Fraction("304.8") ** 2, "in2": Fraction("25.4") ** 2}
+MOST_MM2 = 1_000_000_000  # 1,000 m²
+
+
+@dataclass(frozen=True, slots=True)
+class Film:
+    """What is to be left on the part.
+
+    Args:
+        dry_um: thickness of the dry film in micrometres, all coats together.
+        solids_milli: volume solids of the paint, thousandths of a per cent.
+        transfer_milli: share of the solids that reaches the part, thousandths of a per cent.
+    Raises:
+        BadInput: a thickness or a share of nothing, or a share above 100 %.
+    """
+
+    dry_um: int
+    solids_milli: int
+    transfer_milli: int = AIRBRUSH_TRANSFER_MILLI
+
+    def __post_init__(self) -> None:
+        if not 0 < self.dry_um <= 10_000:
+            raise BadInput("the dry film is out of reach", remedy="Write 1 to 10000 micrometres")
+        if not (0 < self.solids_milli <= 100_000 and 0 < self.transfer_milli <= 100_000):
+            raise BadInput("solids and transfer are shares", remedy="Write more than 0 % and at most 100 %")
+
+    def wet_um(self, reduction: Reduction | None = None) -> Fraction:
+        """Thickness of the wet film in micrometres, of the paint or of the mix that the reduction makes."""
+        thinned = 1 + (reduction.percent_of_paint / 100 if reduction else Fraction(0))
+        return Fraction(self.dry_um * 100_000, self.solids_milli) * thinned
+
+    def square_metres_per_litre(self, reduction: Reduction | None = None) -> Fraction:
+        """Spreading rate with nothing lost, of the paint or of the mix that the reduction makes."""
+        return 1_000 / self.wet_um(reduction)
+
+    def paint_ul(self, area_mm2: int) -> int:
+        """Paint in microlitres for an area, what is sprayed past it counted in; rounded up."""
+        exact = area_mm2 * self.wet_um() / 1_000 * 100_000 / self.transfer_milli
+        return -int(-exact // 1)
+
+    def area_mm2(self, paint_ul: int) -> int:
+        """The area in square millimetres that so much paint covers; rounded down."""
+        return int(paint_ul * 1_000 * self.transfer_milli / (self.wet_um() * 100_000))
+
+
+def area(text: str) -> int:
+    """An area in square millimetres: `0.5 m2`, `40x60 cm`, `300 cm2`, `2 ft2`.
+
+    Raises:
+        BadInput: no area with a known unit, nothing, or above 1,000 m².
+    """
+    accepted = "an area such as 0.5 m2, 300 cm2 or 40x60 cm; most 1000 m2"
+    tidied = tidy(text, "area", accepted).replace("×", "x")
+    if "x" in tidied:
+        wide, _, high = tidied.partition("x")
+        width, no_unit = figure_and_unit(wide, "area", accepted)
+        height, unit = figure_and_unit(high, "area", accepted)
+        if unit not in _MM or no_unit not in {"", unit}:
+            refuse("area", text, "has no known unit", accepted)
+        exact = width * height * _MM[unit] ** 2
+    else:
+        figure, unit = figure_and_unit(tidied, "area", accepted)
+        scale = _MM2.get(unit) or _SQUARE_FEET_MM2.get(unit)
+        if scale is None:
+            refuse("area", text, "has no known unit", accepted)
+        exact = figure * scale
+    if not Fraction(1, 2) < exact <= MOST_MM2:
+        refuse("area", text, "is nothing" if exact <= 1 else "is too large", accepted)
+    return round(exact)

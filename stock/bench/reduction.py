@@ -1,0 +1,169 @@
+"""Thinning: how much reducer, how far along, and back again.
+
+A reduction is reducer as a percentage of the paint's volume, p. Its other two readings are the ratio of
+paint to reducer, 100/p to 1, and the share of the mix, 100·p/(100 + p). All arithmetic is exact until it is
+rounded, half-even, to a whole microlitre; parts of a whole add up to it.
+Source: arithmetic, worked by hand in tests/standards/test_reduction.py.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from stock.errors import BadInput
+from stock.units import ml, plain_figure, show_volume, split
+
+
+@dataclass(frozen=True, slots=True)
+class Reduction:
+    """Reducer as a percentage of the paint's volume, with its other two readings.
+
+    Args:
+        percent_of_paint: per cent, 0 or more, exact.
+    """
+
+    percent_of_paint: Fraction
+
+    @classmethod
+    def of(cls, paint_ul: int, reducer_ul: int) -> "Reduction":
+        """The reduction that so much paint with so much reducer makes.
+
+        Raises:
+            BadInput: no paint, or a negative amount.
+        """
+        if paint_ul <= 0 or reducer_ul < 0:
+            raise BadInput("there is no paint to thin", remedy="Write an amount of paint above 0 ml")
+        return cls(Fraction(100 * reducer_ul, paint_ul))
+
+    @property
+    def paint_parts(self) -> Fraction:
+        """Parts of paint to one part of reducer; 0 where there is no reducer to compare with."""
+        return 100 / self.percent_of_paint if self.percent_of_paint else Fraction(0)
+
+    @property
+    def reducer_parts(self) -> int:
+        """The one part of reducer, or 0 where there is none."""
+        return 1 if self.percent_of_paint else 0
+
+    @property
+    def percent_of_mix(self) -> Fraction:
+        """Reducer as a percentage of the whole mix."""
+        return 100 * self.percent_of_paint / (100 + self.percent_of_paint)
+
+    def __str__(self) -> str:
+        if not self.percent_of_paint:
+            return "no reducer"
+        parts = self.paint_parts
+        few = parts.denominator <= 10 and parts.numerator <= 100
+        ratio = f"{parts.numerator}:{parts.denominator}" if few else f"{plain_figure(parts, 2)}:1"
+        of_paint, of_mix = plain_figure(self.percent_of_paint, 1), plain_figure(self.percent_of_mix, 1)
+        return f"{of_paint} % of the paint = {ratio} = {of_mix} % of the mix"
+
+    def as_json(self) -> dict[str, float | int]:
+        """The object that scripts read, figures to three decimals."""
+        return {
+            "percent_of_paint": _number(self.percent_of_paint),
+            "paint_parts": _number(self.paint_parts),
+            "reducer_parts": self.reducer_parts,
+            "percent_of_mix": _number(self.percent_of_mix),
+        }
+
+
+def _number(figure: Fraction) -> float | int:
+    thousandths = round(figure * 1_000)
+    return thousandths // 1_000 if thousandths % 1_000 == 0 else thousandths / 1_000
+
+
+def reducer_for(paint_ul: int, reduction: Reduction) -> int:
+    """Reducer in microlitres for so much paint: paint·p/100."""
+    return round(paint_ul * reduction.percent_of_paint / 100)
+
+
+def to_total(total_ul: int, reduction: Reduction) -> tuple[int, int]:
+    """Paint and reducer in microlitres that together are `total_ul`, exactly."""
+    paint_ul, reducer_ul = split(total_ul, [Fraction(100), reduction.percent_of_paint])
+    return paint_ul, reducer_ul
+
+
+def step(paint_left_ul: int, points: Fraction) -> int:
+    """Reducer in microlitres for a step of so many points, of the paint that is still in the mix.
+
+    A step after spraying is smaller than the same step before it: 3 ml of 9.6 ml used at 20 % leave 5.5 ml
+    of paint, and five points are 0.275 ml of reducer.
+
+    Raises:
+        BadInput: no paint is left, or the step is nothing.
+    """
+    if paint_left_ul <= 0:
+        raise BadInput("no paint is left in the mix", remedy="Close it and make another")
+    if points <= 0:
+        raise BadInput("a step adds reducer", remedy="Write a step above 0 %, such as 5%")
+    return round(paint_left_ul * points / 100)
+
+
+def to_reach(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
+    """Reducer in microlitres to add so that the mix stands at `target`.
+
+    Raises:
+        BadInput: the mix is thinner than that already; says how much paint brings it back.
+    """
+    now = Reduction.of(paint_ul, reducer_ul)
+    if now.percent_of_paint > target.percent_of_paint:
+        back = show_volume(bring_back(paint_ul, reducer_ul, target))
+        raise BadInput(
+            f"the mix stands at {plain_figure(now.percent_of_paint, 1)} % already",
+            remedy=f"Add {back} of paint",
+        )
+    return reducer_for(paint_ul, target) - reducer_ul
+
+
+def bring_back(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
+    """Paint in microlitres that brings an over-thinned mix back to `target`: reducer·100/p - paint.
+
+    Returns:
+        0 if the mix is not thinner than the target.
+    Raises:
+        BadInput: the target has no reducer, which no amount of paint reaches.
+    """
+    if not target.percent_of_paint:
+        raise BadInput("no amount of paint takes the reducer out again", remedy="Write a target above 0 %")
+    return max(0, round(reducer_ul * target.paint_parts) - paint_ul)
+
+
+def left_of(paint_ul: int, reducer_ul: int, left_ul: int) -> tuple[int, int]:
+    """Paint and reducer in what is left of a mix, in the same proportion and adding up to it.
+
+    Raises:
+        BadInput: more is left than was made.
+    """
+    if left_ul > paint_ul + reducer_ul:
+        raise BadInput(
+            f"{show_volume(left_ul)} can't be left of a mix of {show_volume(paint_ul + reducer_ul)}",
+            remedy="Write what the jar holds now",
+        )
+    paint_left_ul, reducer_left_ul = split(left_ul, [paint_ul, reducer_ul])
+    return paint_left_ul, reducer_left_ul
+
+
+def cut_blend(reducer_ul: int, parts: Sequence[Fraction]) -> list[int]:
+    """Shares in microlitres of a reducer that is a blend, by parts of volume, adding up to the whole."""
+    return split(reducer_ul, list(parts))
+
+
+def used_of_range(now: Reduction, low: Reduction, high: Reduction) -> Fraction:
+    """How much of an allowed range is used, in per cent: 0 at its low end, 100 at its high end, more beyond.
+
+    Raises:
+        BadInput: the range has no width.
+    """
+    width = high.percent_of_paint - low.percent_of_paint
+    if width <= 0:
+        raise BadInput("the range has no width", remedy="Write its low end first")
+    return 100 * (now.percent_of_paint - low.percent_of_paint) / width
+
+
+def as_amounts(paint_ul: int, reduction: Reduction) -> dict[str, float | int]:
+    """The reduction of so much paint, with its amounts in millilitres, as scripts read it."""
+    reducer_ul = reducer_for(paint_ul, reduction)
+    amounts = {"paint_ml": ml(paint_ul), "reducer_ml": ml(reducer_ul), "total_ml": ml(paint_ul + reducer_ul)}
+    return reduction.as_json() | amounts

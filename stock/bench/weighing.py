@@ -1,0 +1,219 @@
+"""Measuring what a bottle holds, how surely, and what the difference to the books may mean.
+
+Uncertainties are standard uncertainties (one sigma) by the rules of the GUM: a reading of resolution d has
+d/√12 (GUM 4.3.7), a limit of error ±a has a/√3 (4.3.7), independent ones add in squares (5.1.2). A
+difference is called more than measuring explains beyond twice the combined figure, about 95 % (6.2, 6.3).
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from stock.errors import BadInput
+from stock.units import show_volume
+
+COVERAGE = 2  # times the standard uncertainty: about 95 of 100, GUM 6.3.3
+SCALE_MG = 100  # a kitchen or pocket scale that shows tenths of a gram; a setting
+LEVEL_UM = 1_000  # a level against a ruler is read to a millimetre (common practice, no source)
+FRACTION_OF_BOTTLE = Fraction(
+    1, 20
+)  # a level judged by eye, a twentieth of the bottle (common practice, no source)
+SYRINGE_MILLI = 5_000  # limit of error, 5 % of what is expelled: ISO 7886-1:1993 table 1, from memory
+DENSITY_MILLI = 1_000  # a density from a data sheet is taken to 1 % (common practice, no source)
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What a person measured in a bottle.
+
+    Args:
+        volume_ul: microlitres.
+        uncertainty_ul: standard uncertainty, microlitres, rounded up.
+        method: `volume`, `level` or `weight`.
+    """
+
+    volume_ul: int
+    uncertainty_ul: int
+    method: str
+
+
+def by_volume(volume_ul: int) -> Measured:
+    """Poured out and measured with a syringe or a cylinder."""
+    return Measured(volume_ul, _up(volume_ul * SYRINGE_MILLI / 100_000 / math.sqrt(3)), "volume")
+
+
+def by_weight(gross_mg: int, tare_mg: int, density_ug_per_ml: int, *, scale_mg: int = SCALE_MG) -> Measured:
+    """Weighed: (gross - tare)/density, in microlitres.
+
+    Two readings of a scale of resolution d have d/√6 together; the density's share comes on top.
+
+    Raises:
+        BadInput: the bottle weighs less than its tare, or no density.
+    """
+    net_mg = gross_mg - tare_mg
+    if net_mg < 0:
+        raise BadInput("the bottle weighs less than its tare", remedy="Weigh it again, or correct its tare")
+    if density_ug_per_ml <= 0:
+        raise BadInput(
+            "no density is known", remedy="Give the product its density, or count by volume or level"
+        )
+    volume = Fraction(net_mg * 1_000_000, density_ug_per_ml)
+    scale_ul = scale_mg * 1_000_000 / density_ug_per_ml / math.sqrt(6)
+    density_ul = float(volume) * DENSITY_MILLI / 100_000 / math.sqrt(3)
+    return Measured(round(volume), _up(math.hypot(scale_ul, density_ul)), "weight")
+
+
+def poured_by_weight(readings_mg: Sequence[int], densities_ug_per_ml: Sequence[int]) -> list[int]:
+    """What was poured, in microlitres, from what the scale shows after each addition.
+
+    Args:
+        readings_mg: the scale before the first addition and after each: one more than there are additions.
+        densities_ug_per_ml: of each addition.
+    Raises:
+        BadInput: the scale fell from one reading to the next.
+    """
+    poured = []
+    for (before, after), density in zip(pairwise(readings_mg), densities_ug_per_ml, strict=True):
+        if after <= before:
+            raise BadInput(
+                "the scale did not rise with that addition", remedy="Type what it shows after each one"
+            )
+        poured.append(round(Fraction((after - before) * 1_000_000, density)))
+    return poured
+
+
+def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
+    """Read against a ruler on a straight-sided bottle: a cylinder's area times the height.
+
+    Raises:
+        BadInput: higher than the bottle can be filled (a tenth more than its size is let pass).
+    """
+    area_mm2 = math.pi * (inner_diameter_um / 2_000) ** 2
+    volume_ul = round(area_mm2 * height_um / 1_000)
+    if volume_ul > size_ul * 1.1:
+        raise BadInput(
+            f"a level of {height_um / 1_000:g} mm would be {show_volume(volume_ul)} in a bottle of "
+            f"{show_volume(size_ul)}",
+            remedy="Measure from the inside of the bottom to the surface, or correct the bottle's diameter",
+        )
+    return Measured(min(volume_ul, size_ul), _up(area_mm2 * LEVEL_UM / 1_000 / math.sqrt(12)), "level")
+
+
+def by_fraction(share: Fraction, size_ul: int) -> Measured:
+    """Judged by eye as a fraction of the bottle.
+
+    Raises:
+        BadInput: more than the whole, or less than nothing.
+    """
+    if not 0 <= share <= 1:
+        raise BadInput("a level is a fraction of the bottle", remedy="Write it from 0 to 1, such as 3/4")
+    return Measured(round(share * size_ul), _up(size_ul * FRACTION_OF_BOTTLE / math.sqrt(3)), "level")
+
+
+def books_uncertainty(pours_ul: Sequence[int], counted_uncertainty_ul: int = 0) -> int:
+    """How surely the books know a bottle: every pour since the last count was measured too.
+
+    Args:
+        pours_ul: what was poured since, in microlitres, signs ignored.
+        counted_uncertainty_ul: standard uncertainty of the last count, or of the fill of a full bottle.
+    Returns:
+        Standard uncertainty in microlitres; each pour is taken as measured by a syringe.
+    """
+    each = [abs(pour) * SYRINGE_MILLI / 100_000 / math.sqrt(3) for pour in pours_ul]
+    return _up(math.hypot(counted_uncertainty_ul, *each))
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """What a count found against the books.
+
+    Args:
+        difference_ul: counted less expected, microlitres.
+        explained_ul: how large a difference measuring alone explains.
+        sentence: what to make of it.
+    """
+
+    difference_ul: int
+    explained_ul: int
+    sentence: str
+
+    @property
+    def beyond(self) -> bool:
+        """Whether it is more than measuring explains."""
+        return abs(self.difference_ul) > self.explained_ul
+
+
+def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0) -> Difference:
+    """The difference between a count and the books, judged by the uncertainty of both."""
+    difference = measured.volume_ul - expected_ul
+    explained = _up(COVERAGE * math.hypot(measured.uncertainty_ul, books_uncertainty_ul))
+    amount = show_volume(abs(difference))
+    if difference == 0:
+        sentence = "the bottle holds what the books say"
+    elif abs(difference) <= explained:
+        sentence = (
+            f"{amount} {'less' if difference < 0 else 'more'} than the books, within what measuring explains"
+        )
+    else:
+        cause = (
+            "a pour was not logged, or it dried out or leaked"
+            if difference < 0
+            else "a pour was logged too large"
+        )
+        sentence = (
+            f"{amount} {'less' if difference < 0 else 'more'} than the books, beyond the "
+            f"{show_volume(explained)} that measuring explains: {cause}"
+        )
+    return Difference(difference, explained, sentence)
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """What usually goes unlogged with a mix: in the cup, the airbrush, the stirring stick.
+
+    Args:
+        a_mix_ul: microlitres a mix of one product.
+        error_ul: standard error of that.
+        mixes: how many mixes lie between the counts it was learnt from.
+        counts: how many counts.
+    """
+
+    a_mix_ul: int
+    error_ul: int
+    mixes: int
+    counts: int
+
+    @property
+    def sure(self) -> bool:
+        """Whether it is worth offering: three counts or more, and twice its own error above nothing."""
+        return self.counts >= 3 and self.a_mix_ul > COVERAGE * self.error_ul
+
+
+def usual_loss(counts: Sequence[tuple[int, int]]) -> Loss | None:
+    """The usual unlogged loss a mix, from counts that followed mixes.
+
+    The ratio estimate Σ(expected - counted)/Σ mixes with its standard error (Cochran, Sampling Techniques,
+    3rd ed. 1977, section 2.11, from memory).
+
+    Args:
+        counts: for each count, expected less counted in microlitres, and the mixes since the count before.
+    Returns:
+        None where no count followed a mix.
+    """
+    usable = [(lost, mixes) for lost, mixes in counts if mixes > 0]
+    total = sum(mixes for _, mixes in usable)
+    if not usable:
+        return None
+    rate = sum(lost for lost, _ in usable) / total
+    n = len(usable)
+    if n == 1:
+        return Loss(round(rate), _up(abs(rate)), total, 1)
+    spread = sum((lost - rate * mixes) ** 2 for lost, mixes in usable) / (n - 1)
+    error = math.sqrt(spread / n) / (total / n)
+    return Loss(round(rate), _up(error), total, n)
+
+
+def _up(figure: float) -> int:
+    return math.ceil(figure - 1e-9)
