@@ -1,0 +1,316 @@
+"""Mixes: what a request means, which bottles it comes from, and booking it whole.
+
+`plan` works everything out and books nothing; `book_mix` books the very plan that a person saw, in one
+transaction. Volumes are microlitres; the reduction is reducer in per cent of the paint's volume.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from fractions import Fraction
+from typing import Any
+
+from stock import clock
+from stock.bench.reduction import Reduction
+from stock.cautions.facts import Finding
+from stock.errors import BadInput, Stopped
+from stock.ledger import Answer, Errand, book, hold, zone
+from stock.shelf import products
+from stock.shelf.bottles import candidates, numbered
+from stock.shelf.choosing import Candidate, Take, choose
+from stock.shelf.studio import settings
+from stock.store.connection import connection, reading
+from stock.store.models import Bottle, Job, Mix, Pour, Product
+from stock.text import folded
+from stock.text import name as clean_name
+from stock.text import note as clean_note
+from stock.units import ml, split
+
+PART_OF_ROLE = {
+    "paint": "paint", "clear": "paint", "mixed": "paint", "reducer": "reducer", "cleaner": "reducer",
+    "additive": "additive", "hardener": "hardener",
+}  # fmt: skip
+MOST_PARTS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class MixRequest:
+    """What a person asks for, before any bottle is looked at.
+
+    `parts` are (product, microlitres); `reduce` is per cent of the paint's volume; `reducers` are
+    (product, weight) of a blend, one entry for a single reducer, none for the paint's usual one.
+    """
+
+    parts: tuple[tuple[str, int], ...]
+    reduce: Fraction | None = None
+    reducers: tuple[tuple[str, int], ...] = ()
+    needle_um: int | None = None
+    job: str | None = None
+    bottles: tuple[str, ...] = ()
+    at: datetime | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedPour:
+    """One component's share from one bottle, and what the bottle holds before and after it."""
+
+    bottle: int
+    product: str
+    product_id: int
+    part: str
+    volume_ul: int
+    before_ul: int
+    why: str
+    color: str | None = None
+    size_ul: int = 0
+    density_ug_per_ml: int | None = None
+    drops_milli: int | None = None
+
+    @property
+    def after_ul(self) -> int:
+        """What the bottle will hold."""
+        return self.before_ul - self.volume_ul
+
+
+@dataclass(frozen=True, slots=True)
+class MixPlan:
+    """Everything a mix will do, before it is booked."""
+
+    request: MixRequest
+    day: date
+    pours: tuple[PlannedPour, ...]
+    cautions: tuple[Finding, ...] = field(default=())
+
+    def total(self, *parts: str) -> int:
+        """Microlitres of the named parts together; of all when none is named."""
+        return sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts)
+
+    @property
+    def reduction(self) -> Reduction | None:
+        """The reduction that comes out, or None without paint."""
+        paint = self.total("paint")
+        return Reduction.of(paint, self.total("reducer")) if paint else None
+
+    def stops(self, accepted: Sequence[str] = ()) -> list[Finding]:
+        """The cautions that refuse the mix unless accepted by their code."""
+        return [found for found in self.cautions if found.severity == "stop" and found.code not in accepted]
+
+    def as_json(self, mix: int | None = None) -> Answer:
+        """The answer of `ullage mix`, as pinned."""
+        reduction = self.reduction
+        return {
+            "mix": mix,
+            "paint_ml": ml(self.total("paint")),
+            "reducer_ml": ml(self.total("reducer")),
+            "total_ml": ml(self.total()),
+            "reduction": reduction.as_json() if reduction else None,
+            "pours": [
+                {
+                    "bottle": pour.bottle,
+                    "product": pour.product,
+                    "volume_ml": ml(pour.volume_ul),
+                    "on_hand_ml": ml(pour.after_ul),
+                }
+                for pour in self.pours
+            ],
+            "cautions": [
+                {key: found.as_json()[key] for key in ("code", "severity", "message", "remedy", "source")}
+                for found in self.cautions
+            ],
+            "booked": mix is not None,
+        }
+
+
+def plan(request: MixRequest) -> MixPlan:
+    """Work out a mix: which bottles, what they will hold, the reduction and every caution; books nothing.
+
+    Raises:
+        BadInput: nothing to pour, a reducer without an amount, a blend of a reducer with itself.
+        NotFound, Ambiguous: a product or bottle.
+        NotEnough: the usable bottles hold less than is asked.
+    """
+    with connection(), reading():
+        return _plan(request)
+
+
+def _plan(request: MixRequest) -> MixPlan:
+    if not request.parts:
+        raise BadInput("a mix needs at least one product", remedy='Write it as "Harbour Blue=8ml"')
+    if len(request.parts) > MOST_PARTS:
+        raise BadInput(f"a mix has at most {MOST_PARTS} parts", remedy="Mix it in two goes")
+    day = clock.day_of(request.at or clock.now(), zone())
+    wanted = _wanted(request)
+    picked = _picked(request, wanted)
+    measures = settings().measures
+    pours: list[PlannedPour] = []
+    taken: dict[int, int] = {}
+    for product, part, volume_ul in wanted:
+        usable = [_less(bottle, taken) for bottle in candidates(product.id, came_by=day)]
+        takes = choose(
+            usable,
+            volume_ul,
+            product=product.name,
+            today=day,
+            picked=picked.get(product.id, ()),
+            measures=measures,
+        )
+        for take in takes:
+            taken[take.bottle] = taken.get(take.bottle, 0) + take.volume_ul
+            pours.append(_pour(product, part, take))
+    planned = MixPlan(request, day, tuple(_sized(pours)))
+    return replace(planned, cautions=tuple(_cautions(planned)))
+
+
+def _less(bottle: Candidate, taken: dict[int, int]) -> Candidate:
+    """The bottle with what earlier parts of the same mix take from it left out."""
+    return replace(bottle, on_hand_ul=bottle.on_hand_ul - taken.get(bottle.id, 0))
+
+
+def _wanted(request: MixRequest) -> list[tuple[Product, str, int]]:
+    """(product, part, microlitres) in the order of pouring: what was named first, then the reducers."""
+    wanted = []
+    for name, volume_ul in request.parts:
+        if volume_ul <= 0:
+            raise BadInput(f"{name}: an amount must be above nothing", remedy="Write it as 8ml")
+        product = products.find(name)
+        wanted.append((product, PART_OF_ROLE[product.role], volume_ul))
+    paint_ul = sum(volume for _, part, volume in wanted if part == "paint")
+    return wanted + _reducers(request, wanted, paint_ul)
+
+
+def _reducers(
+    request: MixRequest, wanted: Sequence[tuple[Product, str, int]], paint_ul: int
+) -> list[tuple[Product, str, int]]:
+    if request.reduce is None:
+        if request.reducers:
+            raise BadInput("a reducer is named but not how much of it", remedy="Add --reduce 20%")
+        return []
+    if paint_ul == 0:
+        raise BadInput(
+            "there is no paint to reduce in this mix", remedy="Leave --reduce out, or name a paint"
+        )
+    total_ul = round(paint_ul * request.reduce / 100)
+    if total_ul == 0:
+        return []
+    if not request.reducers:
+        return [(_usual_reducer(wanted), "reducer", total_ul)]
+    blend = [(products.find(name), weight) for name, weight in request.reducers]
+    if len({product.id for product, _ in blend}) < len(blend):
+        raise BadInput(f"{blend[0][0].name} can't be cut with itself", remedy="Name two reducers, as A:B=1:1")
+    strange = [product for product, _ in blend if PART_OF_ROLE[product.role] != "reducer"]
+    if strange:
+        raise BadInput(f"{strange[0].name} is a {strange[0].role}, not a reducer", remedy="Name a reducer")
+    shares = split(total_ul, [weight for _, weight in blend])
+    return [(product, "reducer", share) for (product, _), share in zip(blend, shares, strict=True) if share]
+
+
+def _usual_reducer(wanted: Sequence[tuple[Product, str, int]]) -> Product:
+    paints = [(volume, product) for product, part, volume in wanted if part == "paint"]
+    paint = max(paints, key=lambda entry: entry[0])[1]
+    if paint.usual_reducer_id is None:
+        raise BadInput(
+            f"no usual reducer of {paint.name} is known",
+            remedy="Name one with --with, or set it: `ullage product change NAME --usual-reducer REDUCER`",
+        )
+    found: Product = Product.get_by_id(paint.usual_reducer_id)
+    return found
+
+
+def _picked(request: MixRequest, wanted: Sequence[tuple[Product, str, int]]) -> dict[int, list[int]]:
+    """The bottles a person picked, by product."""
+    picked: dict[int, list[int]] = {}
+    poured = {product.id: product.name for product, _, _ in wanted}
+    for text in request.bottles:
+        bottle = numbered(text)
+        if bottle.product_id not in poured:
+            name = Product.get_by_id(bottle.product_id).name
+            raise BadInput(
+                f"bottle {bottle.id} holds {name}, which is not in this mix", remedy="Pick another"
+            )
+        picked.setdefault(bottle.product_id, []).append(bottle.id)
+    return picked
+
+
+def _pour(product: Product, part: str, take: Take) -> PlannedPour:
+    return PlannedPour(
+        bottle=take.bottle, product=product.name, product_id=product.id, part=part, volume_ul=take.volume_ul,
+        before_ul=take.on_hand_ul, why=take.why, color=product.color,
+        density_ug_per_ml=product.density_ug_per_ml, drops_milli=product.drops_milli,
+    )  # fmt: skip
+
+
+def _sized(pours: Sequence[PlannedPour]) -> list[PlannedPour]:
+    numbers = [pour.bottle for pour in pours]
+    sizes = dict(Bottle.select(Bottle.id, Bottle.size_ul).where(Bottle.id.in_(numbers)).tuples())
+    return [replace(pour, size_ul=sizes[pour.bottle]) for pour in pours]
+
+
+def _cautions(planned: MixPlan) -> list[Finding]:
+    from stock.cautions.books import for_mix  # noqa: PLC0415 - the rules are read only when a mix is planned
+
+    return for_mix(
+        [(pour.product_id, pour.volume_ul, pour.bottle) for pour in planned.pours], as_of=planned.day
+    )
+
+
+def book_mix(request: MixRequest, *, accept: Sequence[str] = (), key: str | None = None) -> Answer:
+    """Plan the mix again inside the transaction and book it whole.
+
+    Args:
+        request: what was asked.
+        accept: codes of `stop` cautions that a person accepts by name.
+        key: the caller's key; a repeat returns the first answer, booked once.
+    Returns:
+        The answer of `ullage mix`, as pinned.
+    Raises:
+        Stopped: a `stop` caution that was not accepted; nothing is booked.
+        What `plan` raises.
+    """
+    note = clean_note(request.note)
+
+    def work(errand: Errand) -> Answer:
+        hold(_lockable(request))
+        planned = _plan(request)
+        stops = planned.stops(accept)
+        if stops:
+            raise Stopped(
+                f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
+                remedy=f"{stops[0].remedy}. To mix all the same: --accept {stops[0].code}; nothing was booked",
+            )
+        job = _job(request.job, errand.day) if request.job else None
+        Mix.insert(id=errand.booking, job=job, needle_um=request.needle_um).execute()
+        for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
+            pour_into(errand, errand.booking, pour)
+        return planned.as_json(errand.booking)
+
+    return book("mix", work, at=request.at, key=key, note=note)
+
+
+def pour_into(errand: Errand, mix: int, pour: PlannedPour) -> None:
+    """Book one pour of a mix; the bottle counts as open from that day on."""
+    movement = errand.move(pour.bottle, "poured", -pour.volume_ul)
+    Pour.insert(movement=movement, mix=mix, part=pour.part).execute()
+    mark_open(errand, pour.bottle)
+
+
+def mark_open(errand: Errand, bottle: int) -> None:
+    """Note that a bottle was open on the errand's day, if the books thought it sealed then."""
+    opened_on = Bottle.select(Bottle.opened_on).where(Bottle.id == bottle).tuples().get()[0]
+    if opened_on is None or opened_on > errand.day:
+        errand.change(bottle, "opened_on", errand.day)
+
+
+def _lockable(request: MixRequest) -> list[int]:
+    """All bottles of the products named, so that two benches wait for each other and never deadlock."""
+    names = [name for name, _ in request.parts] + [name for name, _ in request.reducers]
+    found = [products.find(name) for name in names]
+    ids = {product.id for product in found} | {product.usual_reducer_id for product in found}
+    rows = Bottle.select(Bottle.id).where(Bottle.product.in_([number for number in ids if number]))
+    return [number for (number,) in rows.tuples()]
+
+
+def _job(name: str, day: date) -> Any:
+    cleaned = clean_name(name, what="job's name")
+    row = Job.get_or_none(Job.name_key == folded(cleaned))
+    return row or Job.create(name=cleaned, name_key=folded(cleaned), opened_on=day)

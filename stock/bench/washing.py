@@ -1,0 +1,80 @@
+"""Washes: cleaner used, which belongs to no mix's volume."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from stock.bench.mixing import mark_open
+from stock.errors import BadInput
+from stock.ledger import Answer, Errand, book, hold
+from stock.shelf import products
+from stock.shelf.bottles import candidates, numbered
+from stock.shelf.choosing import choose
+from stock.shelf.studio import settings
+from stock.store.models import Mix, Product, Wash
+from stock.text import note as clean_note
+from stock.units import ml
+
+WASHING_ROLES = ("cleaner", "reducer")
+
+
+def wash(
+    product: str,
+    volume_ul: int,
+    *,
+    mix: int | None = None,
+    bottles: Sequence[str] = (),
+    on: datetime | None = None,
+    key: str | None = None,
+    note: str = "",
+) -> Answer:
+    """Book a wash-out.
+
+    Args:
+        product: a cleaner, or a reducer used as one.
+        volume_ul: microlitres used, above 0.
+        mix: the mix it followed, if it is known.
+        bottles: picked bottles; chosen by the shelf's rule when empty.
+    Returns:
+        `{"wash", "product", "volume_ml", "pours": [{"bottle", "volume_ml", "on_hand_ml"}]}`.
+    Raises:
+        BadInput: a product nothing is washed with, or an unknown mix.
+        NotEnough: the bottles hold less.
+    """
+    row = products.find(product)
+    if row.role not in WASHING_ROLES:
+        raise BadInput(f"{row.name} is a {row.role}; nothing is washed with it", remedy="Name a cleaner")
+
+    def work(errand: Errand) -> Answer:
+        if mix is not None and Mix.get_or_none(Mix.id == mix) is None:
+            raise BadInput(f"there is no mix {mix}", remedy="`ullage logbook --kind mix` lists them")
+        usable = candidates(row.id, came_by=errand.day)
+        hold([bottle.id for bottle in usable])
+        picked = [numbered(text).id for text in bottles]
+        takes = choose(
+            candidates(row.id, came_by=errand.day), volume_ul, product=row.name, today=errand.day, picked=picked,
+            measures=settings().measures,
+        )  # fmt: skip
+        Wash.insert(id=errand.booking, mix=mix).execute()
+        for take in sorted(takes, key=lambda take: take.bottle):
+            errand.move(take.bottle, "washed", -take.volume_ul)
+            mark_open(errand, take.bottle)
+        return {
+            "wash": errand.booking,
+            "product": row.name,
+            "volume_ml": ml(volume_ul),
+            "pours": [
+                {
+                    "bottle": take.bottle,
+                    "volume_ml": ml(take.volume_ul),
+                    "on_hand_ml": ml(take.on_hand_ul - take.volume_ul),
+                }
+                for take in takes
+            ],
+        }
+
+    return book("wash", work, at=on, key=key, note=clean_note(note))
+
+
+def washable() -> list[Product]:
+    """The products that things can be washed with."""
+    return [row for row in products.everything() if row.role in WASHING_ROLES]

@@ -1,0 +1,71 @@
+"""What every command is given and gives back."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Protocol
+
+from stock.errors import BadInput
+
+
+@dataclass(slots=True)
+class Context:
+    """Where the books are and how the answer is wanted; opened once, when first needed."""
+
+    address: str
+    as_of_text: str | None = None
+    json: bool = False
+
+    def open(self) -> None:
+        """Open the studio's books."""
+        from stock.store.connection import open_books  # noqa: PLC0415 - some commands need no books
+
+        open_books(self.address)
+
+    def today(self) -> date:
+        """The studio's calendar day."""
+        from stock.shelf.studio import settings  # noqa: PLC0415 - needs the books
+
+        return settings().today()
+
+    def as_of(self) -> date | None:
+        """The day that `--as-of` names, or None for today.
+
+        Raises:
+            BadInput: a day to come, or no day at all.
+        """
+        if self.as_of_text is None:
+            return None
+        from stock.units import day  # noqa: PLC0415 - only this option needs it
+
+        today = self.today()
+        wanted = day(self.as_of_text, today)
+        if wanted > today:
+            raise BadInput(f"--as-of {wanted} is a day to come", remedy="Give today or a past day")
+        return wanted
+
+
+@dataclass(slots=True)
+class Result:
+    """A command's answer: for scripts, for people, and the exit status."""
+
+    answer: dict[str, Any]
+    lines: Sequence[str] = field(default=())
+    status: int = 0
+
+
+Run = Callable[[Any, Context], Result]
+
+
+class Family(Protocol):
+    """A module of commands."""
+
+    def register(self, commands: Any) -> None:
+        """Add its parsers; each sets `run`."""
+
+
+def command(parsers: Any, name: str, run: Run, help: str, **options: Any) -> Any:  # noqa: A002 - argparse's word
+    """A command's parser, with its example in the description."""
+    parser = parsers.add_parser(name, help=help, description=help, **options)
+    parser.set_defaults(run=run)
+    return parser

@@ -1,0 +1,149 @@
+"""The commands of `ullage`: reads the line, runs one command, prints its answer or one line of refusal.
+
+Only the family of the command that was typed is loaded. `--studio`, `--as-of` and `--json` may stand
+anywhere on the line, so they are taken out before argparse sees it.
+"""
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any, NoReturn
+
+from stock.cli.frame import Context, Result
+from stock.errors import BadInput, UllageError
+from stock.text import plain
+
+FAMILIES = {
+    "setting_up": ("new", "product", "place", "supplier"),
+    "shelf": ("receive", "shelf", "bottle"),
+    "mixing": ("mix", "wash"),
+    "bench": ("reduce", "viscosity", "advise", "step", "close", "sheet"),
+    "forecast": ("forecast", "order", "plan-use"),
+    "cautions": ("cautions", "classify", "caution-rule"),
+    "books": ("today", "logbook", "undo", "check"),
+}
+FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
+SERVER_PREFIXES = ("postgresql://", "postgres://")
+
+
+class Parser(argparse.ArgumentParser):
+    """An argparse parser that refuses in our own one line."""
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse the line.
+
+        Raises:
+            BadInput: always.
+        """
+        raise BadInput(plain(message), remedy=f"See `{self.prog} --help`")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status; nothing but its answer goes to stdout."""
+    line = list(sys.argv[1:] if argv is None else argv)
+    context = Context(address="")
+    try:
+        line = take_options(line, context)
+        result = run(line, context)
+    except UllageError as error:
+        return refuse(error, as_json=context.json)
+    except BrokenPipeError:
+        return leave_quietly()
+    return say(result, as_json=context.json)
+
+
+def take_options(line: Sequence[str], context: Context) -> list[str]:
+    """Take `--studio`, `--as-of` and `--json` out of a line and put them into the context.
+
+    Returns:
+        The rest of the line.
+    Raises:
+        BadInput: an option without its value.
+    """
+    rest: list[str] = []
+    given: dict[str, str] = {}
+    words = iter(line)
+    for word in words:
+        option, sign, value = word.partition("=")
+        if word == "--":
+            rest += [word, *words]
+        elif word == "--json":
+            context.json = True
+        elif option in ("--studio", "--as-of"):
+            following = value if sign else next(words, None)
+            if not following:
+                raise BadInput(f"{option} needs a value", remedy="Write it behind the option")
+            given[option] = following
+        else:
+            rest.append(word)
+    context.as_of_text = given.get("--as-of")
+    context.address = given.get("--studio") or os.environ.get("ULLAGE_STUDIO") or ""
+    if not context.address:
+        context.address = default_address()
+    if any(word.startswith(SERVER_PREFIXES) for word in [context.address, *rest]):
+        from stock.store.orm import want_server_driver  # noqa: PLC0415 - must come before the tables
+
+        want_server_driver()
+    return rest
+
+
+def default_address() -> str:
+    """The file that holds this person's studio when none is named."""
+    from platformdirs import user_data_path  # noqa: PLC0415 - only without --studio
+
+    return str(user_data_path("ullage", appauthor=False) / "studio.ullage")
+
+
+def parser_for(name: str | None) -> Parser:
+    """The parser of one command's family, or of all commands when the name isn't one of them."""
+    parser = Parser(
+        prog="ullage",
+        description="Books, bench and forecast of a studio that sprays paint. Without a command: the dashboard.",
+        epilog="--studio PATH_OR_URL, --as-of DATE and --json are accepted anywhere on the line.",
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    families = [FAMILY_OF[name]] if name in FAMILY_OF else list(FAMILIES)
+    for family in families:
+        import_module(f"stock.cli.{family}").register(commands)
+    return parser
+
+
+def run(line: Sequence[str], context: Context) -> Result:
+    """Parse the line and run its command."""
+    name = next((word for word in line if not word.startswith("-")), None)
+    args: Any = parser_for(name).parse_args(list(line))
+    result: Result = args.run(args, context)
+    return result
+
+
+def say(result: Result, *, as_json: bool) -> int:
+    """Print an answer to stdout."""
+    try:
+        if as_json:
+            print(json.dumps(result.answer, ensure_ascii=False))
+        else:
+            for text in result.lines:
+                print(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        return leave_quietly()
+    return result.status
+
+
+def refuse(error: UllageError, *, as_json: bool) -> int:
+    """Print one line to stderr and return the error's exit status."""
+    if as_json:
+        body = {"code": error.code, "message": error.message, "remedy": error.remedy}
+        print(json.dumps({"error": body}, ensure_ascii=False), file=sys.stderr)
+    else:
+        print(f"ullage: {plain(str(error), 2_000)}", file=sys.stderr)
+    return error.exit_status
+
+
+def leave_quietly() -> int:
+    """Whoever read our output has left; so do we, without a word about it."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0

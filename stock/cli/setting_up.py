@@ -1,0 +1,265 @@
+"""`ullage new`, `product`, `place`, `supplier`: whose books these are and what they speak of."""
+
+from typing import Any
+
+from stock import units
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+PRODUCT_FIELDS = (
+    ("--role", "paint, clear, reducer, cleaner, additive, hardener or mixed"),
+    ("--line", "the line of paints it belongs to"),
+    ("--maker", "who makes it"),
+    ("--color", "its colour on the shelf, as #2a6f97"),
+    ("--supplier", "who sells it"),
+    ("--lead-time", "from order to delivery, as 7d"),
+    ("--density", "g/ml, as 1.05"),
+    ("--drops-per-ml", "of the dropper that it comes with"),
+    ("--water", "water content, per cent by weight"),
+    ("--solids", "volume solids, per cent"),
+    ("--flash-point", "closed cup, as 18C or 64F; none if it has none"),
+    ("--boiling-point", "initial boiling point, as 78C"),
+    ("--opened-life", "how long it is good once opened, as 12mo"),
+    ("--sealed-life", "how long it is good unopened, as 3y"),
+    ("--store-at", "storage temperatures, as 5C..35C"),
+    ("--usual-reducer", "the product it is usually cut with"),
+    ("--groups", "what it is, for compatibility: waterborne alcohol ketone isocyanate ..."),
+    ("--note", "anything worth knowing"),
+)
+PRODUCT_LISTS = (
+    ("--size", "a size it is sold in, as 60ml; may be repeated"),
+    ("--price", "what a size costs, as 60ml=7.90; may be repeated"),
+    ("--solvent", "as ethanol=45%% or ethanol=45%% by volume; may be repeated"),
+    ("--not-with", "a product it may not meet; may be repeated"),
+)
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    new = command(commands, "new", make, "make empty books where --studio says")
+    new.add_argument("--name", default="My studio", help="the studio's name")
+    new.add_argument("--currency", default="EUR", help="ISO 4217 code of its money")
+    new.add_argument("--time-zone", default="UTC", help="IANA name, as Europe/Lisbon")
+    new.add_argument("--measures", default="metric", help="metric, us or imperial")
+    _register_product(commands)
+    _register_place(commands)
+    supplier = commands.add_parser("supplier", help="who sells, and on what terms")
+    verbs = supplier.add_subparsers(dest="verb", required=True, metavar="VERB")
+    change = command(verbs, "change", change_supplier, "set a supplier's terms; made if not known yet")
+    change.add_argument("name")
+    change.add_argument("--lead-time", help="from order to delivery, as 7d")
+    change.add_argument("--order-days", nargs="*", metavar="DAY", help="days on which orders go out: mon thu")
+    change.add_argument("--shipping", help="fixed cost of a shipment, as 6.90")
+    change.add_argument("--free-shipping-from", help="order value from which shipping is free")
+
+
+def _register_product(commands: Any) -> None:
+    product = commands.add_parser("product", help="add, list, show or change products")
+    verbs = product.add_subparsers(dest="verb", required=True, metavar="VERB")
+    for verb, run, words in (
+        ("add", add_product, "add a product"),
+        ("change", change_product, "change the fields given of a product"),
+    ):
+        parser = command(verbs, verb, run, words)
+        parser.add_argument("name")
+        for option, text in PRODUCT_FIELDS:
+            parser.add_argument(option, help=text, required=verb == "add" and option == "--role")
+        for option, text in PRODUCT_LISTS:
+            parser.add_argument(option, action="append", help=text)
+        parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help="no longer made")
+        if verb == "change":
+            parser.add_argument("--rename", help="its new name")
+            parser.add_argument("--still-made", action="store_true", help="take a --discontinued back")
+    command(verbs, "list", list_products, "list all products")
+    show = command(verbs, "show", show_product, "show what is known of a product")
+    show.add_argument("name")
+
+
+def _register_place(commands: Any) -> None:
+    place = commands.add_parser("place", help="add, change or list places where bottles stand")
+    verbs = place.add_subparsers(dest="verb", required=True, metavar="VERB")
+    for verb, run in (("add", add_place), ("change", change_place)):
+        parser = command(verbs, verb, run, f"{verb} a place")
+        parser.add_argument("name")
+        parser.add_argument("--kind", help="cabinet, shelf, store or spray_area")
+        parser.add_argument("--premises", help="home, workshop or spray_room")
+        parser.add_argument("--building", help="places of one building count together")
+        parser.add_argument("--flammable-limit", help="litres of flammable stock it may hold, as 20l")
+        parser.add_argument("--lowest", help="its lowest temperature, as -4C")
+        parser.add_argument("--highest", help="its highest temperature, as 32C")
+        parser.add_argument("--ignition", choices=("yes", "no"), help="flame, heater or sparks in the same room")
+        parser.add_argument("--note", default=None)
+    command(verbs, "list", list_places, "list all places")
+
+
+def make(args: Any, context: Context) -> Result:
+    """`ullage new`."""
+    from stock.shelf import studio  # noqa: PLC0415 - loads the tables
+
+    studio.make(
+        context.address, name=args.name, currency=args.currency, time_zone=args.time_zone, measures=args.measures
+    )
+    made = studio.settings()
+    answer = {
+        "name": made.name,
+        "currency": made.currency,
+        "time_zone": made.time_zone,
+        "measures": made.measures,
+    }
+    return Result(answer, [f"{made.name}: empty books, {made.currency}, {made.time_zone}, {made.measures} measures"])
+
+
+def _given(args: Any) -> dict[str, Any]:
+    keys = [option[2:].replace("-", "_") for option, _ in (*PRODUCT_FIELDS, *PRODUCT_LISTS)]
+    given = {key: getattr(args, key) for key in keys}
+    given["discontinued"] = args.discontinued
+    return given
+
+
+def add_product(args: Any, context: Context) -> Result:
+    """`ullage product add`."""
+    from stock.shelf import products  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    product = products.add({**_given(args), "name": args.name})
+    return _shown(product)
+
+
+def change_product(args: Any, context: Context) -> Result:
+    """`ullage product change`."""
+    from stock.shelf import products  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    given = _given(args)
+    if args.still_made:
+        given["discontinued"] = False
+    return _shown(products.change(args.name, {**given, "name": args.rename}))
+
+
+def show_product(args: Any, context: Context) -> Result:
+    """`ullage product show`."""
+    from stock.shelf import products  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    return _shown(products.find(args.name))
+
+
+def _shown(product: Any) -> Result:
+    from stock.shelf.product_view import as_json, as_lines  # noqa: PLC0415 - loads the tables
+
+    answer = as_json(product)
+    return Result(answer, as_lines(answer))
+
+
+def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
+    """`ullage product list`."""
+    from stock.shelf import products  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    rows = products.everything()
+    answer = {
+        "products": [
+            {
+                "name": row.name,
+                "role": row.role,
+                "line": row.line,
+                "supplier": row.supplier.name if row.supplier else None,
+                "usual_reducer": row.usual_reducer.name if row.usual_reducer else None,
+                "discontinued": row.discontinued_on is not None,
+            }
+            for row in rows
+        ]
+    }
+    cells = [
+        (row["name"], row["role"], row["line"], row["supplier"], row["usual_reducer"], "gone" if row["discontinued"] else "")
+        for row in answer["products"]
+    ]
+    lines = table(("product", "role", "line", "supplier", "usual reducer", ""), cells)
+    return Result(answer, lines if rows else ["No products yet. Add one: ullage product add NAME --role paint"])
+
+
+def _place_columns(args: Any) -> dict[str, Any]:
+    limit = args.flammable_limit
+    return {
+        "kind": args.kind,
+        "premises": args.premises,
+        "building": args.building,
+        "flammable_limit_ul": units.volume(limit) if limit is not None else None,
+        "low_mc": units.temperature(args.lowest) if args.lowest is not None else None,
+        "high_mc": units.temperature(args.highest) if args.highest is not None else None,
+        "ignition": {"yes": True, "no": False}.get(args.ignition or ""),
+        "note": args.note,
+    }
+
+
+def add_place(args: Any, context: Context) -> Result:
+    """`ullage place add`."""
+    from stock.shelf import places  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    return _place_shown(places.add(args.name, **_place_columns(args)))
+
+
+def change_place(args: Any, context: Context) -> Result:
+    """`ullage place change`."""
+    from stock.shelf import places  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    return _place_shown(places.change(args.name, **_place_columns(args)))
+
+
+def _place_answer(place: Any) -> dict[str, Any]:
+    limit = place.flammable_limit_ul
+    return {
+        "name": place.name,
+        "kind": place.kind,
+        "premises": place.premises,
+        "building": place.building,
+        "flammable_limit_ml": units.ml(limit) if limit is not None else None,
+        "lowest_c": place.low_mc / 1000 if place.low_mc is not None else None,
+        "highest_c": place.high_mc / 1000 if place.high_mc is not None else None,
+        "ignition": place.ignition,
+    }
+
+
+def _place_shown(place: Any) -> Result:
+    answer = _place_answer(place)
+    return Result(answer, [f"{place.name}: {place.kind.replace('_', ' ')}"])
+
+
+def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
+    """`ullage place list`."""
+    from stock.shelf import places  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answers = [_place_answer(place) for place in places.everything()]
+    rows = [(row["name"], row["kind"], row["premises"], row["building"], row["flammable_limit_ml"]) for row in answers]
+    lines = table(("place", "kind", "premises", "building", "flammable ml>"), rows)
+    return Result({"places": answers}, lines if rows else ["No places yet. Add one: ullage place add NAME"])
+
+
+def change_supplier(args: Any, context: Context) -> Result:
+    """`ullage supplier change`."""
+    from stock.shelf import studio, suppliers  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    currency = studio.settings().currency
+    terms: dict[str, Any] = {}
+    if args.lead_time is not None:
+        terms["lead_time"] = str(units.duration(args.lead_time, zero=True))
+    if args.order_days is not None:
+        terms["order_days"] = " ".join(day.lower() for day in args.order_days)
+    if args.shipping is not None:
+        terms["shipping_minor"] = units.money(args.shipping, currency)
+    if args.free_shipping_from is not None:
+        terms["free_shipping_from_minor"] = units.money(args.free_shipping_from, currency)
+    suppliers.change(args.name, **terms)
+    row = suppliers.find(args.name)
+    answer = {
+        "supplier": row.name,
+        "lead_time": row.lead_time,
+        "order_days": row.order_days.split(),
+        "shipping": row.shipping_minor / 10 ** units.minor_digits(currency) if row.shipping_minor is not None else None,
+        "currency": currency,
+    }
+    return Result(answer, [f"{row.name}: lead time {row.lead_time or 'not known'}"])

@@ -1,0 +1,238 @@
+"""`ullage receive`, `shelf`, `bottle`: what stands on the shelf and what is done with it."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from stock import clock, units
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    receive = command(commands, "receive", receive_bottles, "take a delivery in")
+    receive.add_argument("product")
+    receive.add_argument("size", help="what the label says is in each bottle, as 60ml")
+    receive.add_argument("--count", type=int, default=1, help="how many bottles")
+    receive.add_argument("--lot", default="")
+    receive.add_argument("--best-before", metavar="DATE")
+    receive.add_argument("--made", metavar="DATE", help="the day it was made, if printed")
+    receive.add_argument("--place")
+    receive.add_argument("--opened", metavar="DATE", help="for a bottle that comes opened")
+    receive.add_argument("--price", help="paid for each bottle")
+    receive.add_argument("--container", help="glass, plastic, metal or safety_can")
+    receive.add_argument("--label", help="your own label, for one bottle")
+    _when(receive)
+    shelf = command(commands, "shelf", show_shelf, "show every bottle and what is left in it")
+    shelf.add_argument("--all", action="store_true", help="also bottles that are empty or discarded")
+    _register_bottle(commands)
+
+
+def _when(parser: Any) -> None:
+    parser.add_argument("--on", metavar="DATE", help="when it happened, as 2026-03-01 or '2026-03-01 14:30'")
+    parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+
+
+def _register_bottle(commands: Any) -> None:
+    bottle = commands.add_parser("bottle", help="open, move, count, decant, freeze or discard a bottle")
+    verbs = bottle.add_subparsers(dest="verb", required=True, metavar="VERB")
+    parsers = {
+        verb: command(verbs, verb, run, words)
+        for verb, run, words in (
+            ("open", open_bottle, "note that a bottle was opened"),
+            ("move", move_bottle, "put a bottle in another place"),
+            ("count", count_bottle, "book what was measured in a bottle"),
+            ("discard", discard_bottle, "throw a bottle away with what is left in it"),
+            ("decant", decant_bottle, "fill some into another bottle of the same product"),
+            ("freeze", freeze_bottle, "note that a bottle froze"),
+        )
+    }
+    for parser in parsers.values():
+        parser.add_argument("bottle", help="its number or label code")
+        _when(parser)
+    parsers["move"].add_argument("place")
+    parsers["count"].add_argument("volume", nargs="?", help="what is in it, as 41ml")
+    parsers["count"].add_argument("--weight", help="what the scale shows, as 63.2g, instead of a volume")
+    parsers["count"].add_argument("--tare", help="the empty bottle's weight, with --weight")
+    parsers["count"].add_argument("--uncertainty", help="of the measurement, as 1ml")
+    parsers["discard"].add_argument("--reason", default="")
+    parsers["decant"].add_argument("volume")
+    parsers["decant"].add_argument("--into", help="a bottle of the same product; a fresh one if left out")
+    parsers["decant"].add_argument("--size", help="the fresh bottle's size")
+    parsers["decant"].add_argument("--label", help="the fresh bottle's own label")
+
+
+def _instant(text: str | None) -> Any:
+    from stock.ledger import zone  # noqa: PLC0415 - needs the books
+
+    return units.instant(text, zone(), clock.now()) if text is not None else None
+
+
+def _day(text: str | None, context: Context) -> Any:
+    return units.day(text, context.today()) if text is not None else None
+
+
+def volume(text: str) -> int:
+    """A volume in the studio's measures, in microlitres."""
+    from stock.shelf.studio import settings  # noqa: PLC0415 - needs the books
+
+    studio = settings()
+    measures: Any = studio.measures
+    return units.volume(text, measures=measures, drops_milli=studio.drops_milli)
+
+
+def receive_bottles(args: Any, context: Context) -> Result:
+    """`ullage receive`."""
+    from stock.shelf import deliveries, studio  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    from stock.store.connection import connection  # noqa: PLC0415 - loads the tables
+
+    with connection():
+        answer = deliveries.receive(
+            args.product,
+            volume(args.size),
+            count=args.count,
+            lot=args.lot,
+            best_before=_future_day(args.best_before, context),
+            made_on=_day(args.made, context),
+            place=args.place,
+            opened_on=_day(args.opened, context),
+            price_minor=units.money(args.price, studio.settings().currency) if args.price else None,
+            container=args.container,
+            label=args.label,
+            on=_instant(args.on),
+            key=args.key,
+        )
+    numbers = ", ".join(str(bottle["id"]) for bottle in answer["bottles"])
+    first = answer["bottles"][0]
+    count = len(answer["bottles"])
+    lines = [
+        f"{first['product']}: {count} bottle{'s' if count > 1 else ''} of {first['size_ml']:g} ml, number {numbers}"
+    ]
+    return Result(answer, lines)
+
+
+def _future_day(text: str | None, context: Context) -> Any:
+    return _day(text, context)
+
+
+def show_shelf(args: Any, context: Context) -> Result:
+    """`ullage shelf`."""
+    from stock.shelf.listing import shelf  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    listing = shelf(context.as_of())
+    return Result(listing.as_json(), _shelf_lines(listing, everything=args.all))
+
+
+def _shelf_lines(listing: Any, *, everything: bool) -> Iterable[str]:
+    rows = []
+    for view in listing.bottles:
+        if view.gone and not everything:
+            continue
+        since = f"open since {view.opened_on}" if view.state == "open" else view.state
+        rows.append(
+            (
+                view.id, view.product, view.role, units.show_volume(view.on_hand_ul, listing.measures),
+                units.show_volume(view.size_ul, listing.measures), since, view.good_until, view.place,
+                ", ".join(listing.codes.get(view.id, ())),
+            )
+        )  # fmt: skip
+    if not rows:
+        return ["The shelf is empty. Put a bottle on it: ullage receive PRODUCT 60ml"]
+    heads = ("bottle>", "product", "role", "left>", "of>", "state", "good until", "place", "cautions")
+    return table(heads, rows)
+
+
+def open_bottle(args: Any, context: Context) -> Result:
+    """`ullage bottle open`."""
+    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answer = handling.open_bottle(args.bottle, on=_instant(args.on), key=args.key)
+    return Result(answer, [f"Bottle {answer['bottle']} is open since {answer['opened_on']}"])
+
+
+def move_bottle(args: Any, context: Context) -> Result:
+    """`ullage bottle move`."""
+    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answer = handling.move_bottle(args.bottle, args.place, on=_instant(args.on), key=args.key)
+    return Result(answer, [f"Bottle {answer['bottle']} stands in {answer['place']}"])
+
+
+def freeze_bottle(args: Any, context: Context) -> Result:
+    """`ullage bottle freeze`."""
+    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answer = handling.freeze(args.bottle, on=_instant(args.on), key=args.key)
+    return Result(answer, [f"Bottle {answer['bottle']} froze on {answer['frozen_on']}: test it before use"])
+
+
+def count_bottle(args: Any, context: Context) -> Result:
+    """`ullage bottle count`."""
+    from stock.errors import BadInput  # noqa: PLC0415 - only for the refusal
+    from stock.shelf import counts  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    if (args.volume is None) == (args.weight is None):
+        raise BadInput("a count needs a volume or a weight", remedy="Write 41ml, or --weight 63.2g")
+    if args.weight is not None:
+        tare = units.mass(args.tare, zero=True) if args.tare is not None else None
+        measured, method = counts.by_weight(args.bottle, units.mass(args.weight), tare_mg=tare), "weight"
+    else:
+        measured, method = counted(args.volume), "volume"
+    uncertainty = volume(args.uncertainty) if args.uncertainty is not None else None
+    answer = counts.count(
+        args.bottle, measured, method=method, uncertainty_ul=uncertainty, on=_instant(args.on), key=args.key
+    )
+    return Result(
+        answer,
+        [
+            f"Bottle {answer['bottle']} holds {answer['on_hand_ml']:g} ml; the books said {answer['expected_ml']:g} ml "
+            f"({answer['difference_ml']:+g} ml)"
+        ],
+    )
+
+
+def counted(text: str) -> int:
+    """A counted volume, which may be nothing."""
+    from stock.shelf.studio import settings  # noqa: PLC0415 - needs the books
+
+    measures: Any = settings().measures
+    return units.volume(text, measures=measures, zero=True)
+
+
+def discard_bottle(args: Any, context: Context) -> Result:
+    """`ullage bottle discard`."""
+    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answer = handling.discard(args.bottle, reason=args.reason, on=_instant(args.on), key=args.key)
+    return Result(answer, [f"Bottle {answer['bottle']} is discarded with {answer['discarded_ml']:g} ml in it"])
+
+
+def decant_bottle(args: Any, context: Context) -> Result:
+    """`ullage bottle decant`."""
+    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answer = handling.decant(
+        args.bottle,
+        volume(args.volume),
+        into=args.into,
+        size_ul=volume(args.size) if args.size is not None else None,
+        label=args.label,
+        on=_instant(args.on),
+        key=args.key,
+    )
+    return Result(
+        answer,
+        [
+            f"Bottle {answer['bottle']} holds {answer['on_hand_ml']:g} ml, "
+            f"bottle {answer['into']} {answer['into_on_hand_ml']:g} ml"
+        ],
+    )

@@ -1,0 +1,169 @@
+"""The proof that the books add up, to the microlitre: per bottle, per product and for the studio.
+
+    received + kept = on hand + poured + washed + discarded - count differences
+
+What is decanted leaves one bottle and enters another of the same product, so it cancels out per product and
+stands on the left for a bottle. Everything is looked at, all problems are returned at once.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from stock.store.connection import connection, reading
+from stock.store.models import (
+    MOVEMENT_KINDS,
+    Booking,
+    Bottle,
+    BottleChange,
+    Mix,
+    Movement,
+    Pour,
+    Step,
+    Undone,
+    Wash,
+    database,
+)
+from stock.store.orm import pw
+from stock.units import ml
+
+KINDS = MOVEMENT_KINDS[:-1]
+Sums = Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """The studio's sums in microlitres by kind, signed as moved, and every problem in words."""
+
+    bottles: int
+    movements: int
+    mixes: int
+    on_hand_ul: int
+    sums: Sums
+    problems: list[str] = field(default_factory=list)
+
+    def as_json(self) -> dict[str, object]:
+        """The answer of `ullage check`, as pinned."""
+        return {
+            "ok": not self.problems,
+            "bottles": self.bottles,
+            "movements": self.movements,
+            "mixes": self.mixes,
+            "received_ml": ml(self.sums["received"]),
+            "kept_ml": ml(self.sums["kept"]),
+            "on_hand_ml": ml(self.on_hand_ul),
+            "poured_ml": ml(-self.sums["poured"]),
+            "washed_ml": ml(-self.sums["washed"]),
+            "discarded_ml": ml(-self.sums["discarded"]),
+            "count_difference_ml": ml(self.sums["counted"]),
+            "problems": self.problems,
+        }
+
+
+def balance(sums: Sums, on_hand_ul: int) -> int:
+    """What is left over when the books are added up; 0 when they are right. Microlitres."""
+    left = sums["received"] + sums["kept"] + sums["moved_in"] + sums["moved_out"]
+    return left - (on_hand_ul - sums["poured"] - sums["washed"] - sums["discarded"] - sums["counted"])
+
+
+def prove() -> Proof:
+    """Add the books up and look at everything that must hold; five queries."""
+    with connection(), reading():
+        held = {number: (product, held) for number, product, held in _bottles()}
+        sums: dict[int, dict[str, int]] = defaultdict(lambda: dict.fromkeys(KINDS, 0))
+        movements = 0
+        for bottle, kind, change, count in _sums():
+            sums[bottle][kind] += int(change)
+            movements += count
+        problems = [*_unbalanced(held, sums), *_loose_ends(), *_damage()]
+        mixes = Mix.select().where(Mix.id.not_in(Undone.select(Undone.booking))).count()
+    totals = _total(sums.values())
+    return Proof(
+        bottles=len(held),
+        movements=movements,
+        mixes=mixes,
+        on_hand_ul=sum(volume for _, volume in held.values()),
+        sums=totals,
+        problems=problems,
+    )
+
+
+def _bottles() -> Iterable[tuple[int, int, int]]:
+    rows: Iterable[tuple[int, int, int]] = Bottle.select(Bottle.id, Bottle.product, Bottle.on_hand_ul).tuples()
+    return rows
+
+
+def _sums() -> Iterable[tuple[int, str, int, int]]:
+    rows: Iterable[tuple[int, str, int, int]] = (
+        Movement.select(
+            Movement.bottle, Movement.proof_kind, pw.fn.SUM(Movement.change_ul), pw.fn.COUNT(Movement.id)
+        )
+        .group_by(Movement.bottle, Movement.proof_kind)
+        .tuples()
+    )
+    return rows
+
+
+def _total(sums: Iterable[Sums]) -> dict[str, int]:
+    total = dict.fromkeys(KINDS, 0)
+    for one in sums:
+        for kind, change in one.items():
+            total[kind] += change
+    return total
+
+
+def _unbalanced(held: Mapping[int, tuple[int, int]], sums: Mapping[int, Sums]) -> list[str]:
+    problems = []
+    products: dict[int, list[int]] = defaultdict(list)
+    for bottle, (product, on_hand_ul) in held.items():
+        products[product].append(bottle)
+        off = balance(sums[bottle], on_hand_ul)
+        if off:
+            problems.append(f"bottle {bottle}: {ml(abs(off))} ml too {'little' if off > 0 else 'much'} on hand")
+        if on_hand_ul < 0:
+            problems.append(f"bottle {bottle}: below empty")
+    for product, bottles in products.items():
+        moved = _total(sums[bottle] for bottle in bottles)
+        if moved["moved_in"] + moved["moved_out"]:
+            problems.append(f"product {product}: what was decanted out is not what was decanted in")
+    return problems
+
+
+def _loose_ends() -> list[str]:
+    """Whole or not at all: what a booking must have beside it."""
+    problems = []
+    for table, kind in ((Mix, "mix"), (Step, "step"), (Wash, "wash")):
+        alone = (
+            Booking.select(Booking.id)
+            .join(table, pw.JOIN.LEFT_OUTER, on=(table.id == Booking.id))
+            .where((Booking.kind == kind) & table.id.is_null())
+        )
+        problems += [f"{kind} {number}: booked without what it made" for (number,) in alone.tuples()]
+    unpoured = Mix.select(Mix.id).where(Mix.id.not_in(Pour.select(Pour.mix)))
+    problems += [f"mix {number}: has no pours" for (number,) in unpoured.tuples()]
+    stray = Movement.select(Movement.id).where(
+        (Movement.kind == "poured") & Movement.id.not_in(Pour.select(Pour.movement))
+    )
+    problems += [f"movement {number}: poured into no mix" for (number,) in stray.tuples()]
+    undone = {booking: by for booking, by in Undone.select(Undone.booking, Undone.by).tuples()}
+    last = {undoes: number for number, undoes in _undoings()}
+    problems += [f"booking {number}: marked undone by no undo" for number in undone if number not in last]
+    changed = BottleChange.select(BottleChange.id).join(Bottle).where(Bottle.id.is_null()).count()
+    return problems + ([f"{changed} changes of bottles that are not there"] if changed else [])
+
+
+def _undoings() -> Iterable[tuple[int, int]]:
+    rows: Iterable[tuple[int, int]] = (
+        Booking.select(Booking.id, Booking.undoes).where(Booking.undoes.is_null(False)).tuples()
+    )
+    return rows
+
+
+def _damage() -> list[str]:
+    """What the engine itself says of the file."""
+    engine = database.obj
+    if not isinstance(engine, pw.SqliteDatabase):
+        return []
+    said = [row[0] for row in engine.execute_sql("PRAGMA quick_check").fetchall() if row[0] != "ok"]
+    dangling = engine.execute_sql("PRAGMA foreign_key_check").fetchall()
+    return said + [f"{row[0]} row {row[1]}: refers to a {row[2]} that is not there" for row in dangling]

@@ -1,0 +1,211 @@
+"""What stands on the shelf: every bottle with its product and place, on any day.
+
+The shelf of a past day is worked backwards from today's: the volume on hand less what moved since. A booking
+that was undone later still stood on that day; the place shown is always the present one.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from stock import clock
+from stock.errors import BadInput, NotFound
+from stock.ledger import zone
+from stock.shelf.choosing import Candidate
+from stock.shelf.life import good_until
+from stock.store.connection import connection, reading
+from stock.store.models import Booking, Bottle, Movement, Place, Product, Undone
+from stock.store.orm import pw
+
+SEALED, OPEN, EMPTY, DISCARDED = "sealed", "open", "empty", "discarded"
+
+
+@dataclass(frozen=True, slots=True)
+class BottleView:
+    """One bottle as a person sees it; volumes in microlitres.
+
+    `good_until` is the last day it is good, the earliest of what its label and its lives say, or None where
+    nothing is known. `color` is its paint's, as #rrggbb.
+    """
+
+    id: int
+    label: str
+    product_id: int
+    product: str
+    role: str
+    line: str
+    color: str | None
+    size_ul: int
+    on_hand_ul: int
+    state: str
+    received_on: date
+    opened_on: date | None
+    best_before: date | None
+    good_until: date | None
+    frozen_on: date | None
+    place_id: int | None
+    place: str | None
+    lot: str
+    price_minor: int | None
+    left_of: int | None
+
+    @property
+    def gone(self) -> bool:
+        """Whether nothing can be taken from it any more."""
+        return self.state in (EMPTY, DISCARDED)
+
+
+def label_of(number: int) -> str:
+    """The code printed on a bottle that has no label of its own, and read back by `numbered`."""
+    return f"B{number:04d}"
+
+
+def state_of(on_hand_ul: int, opened_on: date | None, discarded_on: date | None) -> str:
+    """The one word for a bottle's state."""
+    if discarded_on is not None:
+        return DISCARDED
+    if on_hand_ul == 0:
+        return EMPTY
+    return OPEN if opened_on is not None else SEALED
+
+
+def on_shelf(as_of: date | None = None) -> list[BottleView]:
+    """Every bottle that had come by the end of a day, gone ones included; two queries at most.
+
+    Args:
+        as_of: the day; today when None.
+    """
+    with connection(), reading():
+        rows = list(_rows(as_of).tuples())
+        since = _moved_since(as_of) if as_of is not None else {}
+    return [_view(row, as_of, since.get(row[0], 0)) for row in rows]
+
+
+def standing(booking: Any, as_of: date | None) -> "pw.Expression":
+    """The condition that a booking stood on that day: not undone, or undone only later."""
+    undone = Undone.select(Undone.booking)
+    if as_of is not None:
+        undone = undone.join(Booking, on=(Undone.by == Booking.id)).where(Booking.day <= as_of)
+    expression: pw.Expression = booking.not_in(undone)
+    return expression
+
+
+def _rows(as_of: date | None) -> "pw.ModelSelect":
+    query = (
+        Bottle.select(
+            Bottle.id, Bottle.label, Bottle.product, Product.name, Product.role, Product.line, Product.color,
+            Bottle.size_ul, Bottle.on_hand_ul, Bottle.received_on, Bottle.opened_on, Bottle.best_before,
+            Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Product.sealed_life, Product.opened_life,
+            Bottle.place, Place.name, Bottle.lot, Bottle.price_minor, Bottle.left_of,
+        )
+        .join(Product)
+        .switch(Bottle)
+        .left_outer_join(Place)
+        .where(standing(Bottle.delivery, as_of))
+        .order_by(Product.role, Product.name_key, Bottle.id)
+    )  # fmt: skip
+    return query.where(Bottle.received_on <= as_of) if as_of is not None else query
+
+
+def _moved_since(as_of: date) -> dict[int, int]:
+    end = clock.start_of(as_of + timedelta(days=1), zone())
+    moved = (
+        Movement.select(Movement.bottle, pw.fn.SUM(Movement.change_ul))
+        .where(Movement.at >= end)
+        .group_by(Movement.bottle)
+    )
+    return {bottle: int(change) for bottle, change in moved.tuples()}
+
+
+def _view(row: tuple[Any, ...], as_of: date | None, moved_ul: int) -> BottleView:
+    (
+        number, label, product_id, product, role, line, color, size_ul, on_hand_ul, received_on, opened_on,
+        best_before, made_on, frozen_on, discarded_on, sealed_life, opened_life, place_id, place, lot, price,
+        left_of,
+    ) = row  # fmt: skip
+    if as_of is not None:
+        opened_on, frozen_on, discarded_on = (
+            day if day is not None and day <= as_of else None for day in (opened_on, frozen_on, discarded_on)
+        )
+    held = on_hand_ul - moved_ul
+    return BottleView(
+        id=number, label=label or label_of(number), product_id=product_id, product=product, role=role, line=line,
+        color=color, size_ul=size_ul, on_hand_ul=held, state=state_of(held, opened_on, discarded_on),
+        received_on=received_on, opened_on=opened_on, best_before=best_before,
+        good_until=good_until(
+            best_before=best_before, made_on=made_on, opened_on=opened_on,
+            sealed_life=sealed_life, opened_life=opened_life,
+        ),
+        frozen_on=frozen_on, place_id=place_id, place=place, lot=lot, price_minor=price, left_of=left_of,
+    )  # fmt: skip
+
+
+def candidates(product: int, *, came_by: date) -> list[Candidate]:
+    """A product's bottles that a pour on the day `came_by` could come from."""
+    rows = (
+        Bottle.select(
+            Bottle.id, Bottle.on_hand_ul, Bottle.opened_on, Bottle.best_before, Bottle.made_on,
+            Product.sealed_life, Product.opened_life,
+        )
+        .join(Product)
+        .where((Bottle.product == product) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
+        .where(Bottle.received_on <= came_by)
+        .order_by(Bottle.id)
+        .tuples()
+    )  # fmt: skip
+    return [
+        Candidate(
+            id=number,
+            on_hand_ul=held,
+            opened=opened is not None,
+            good_until=good_until(
+                best_before=label, made_on=made, opened_on=opened, sealed_life=sealed, opened_life=life
+            ),
+        )
+        for number, held, opened, label, made, sealed, life in rows
+    ]
+
+
+def numbered(text: str) -> Bottle:
+    """The bottle that a number or a label code means.
+
+    Raises:
+        BadInput: neither a number nor a code.
+        NotFound: no such bottle, or its delivery was undone.
+    """
+    code = text.strip()
+    digits = code[1:] if code[:1] in "Bb" else code
+    with connection():
+        row = Bottle.get_or_none(Bottle.label == code)
+        if row is None:
+            if not (digits.isascii() and digits.isdigit()):
+                raise BadInput(f"{code[:40]!r} is no bottle", remedy="Write its number or label code, such as 12 or B0012")
+            number = int(digits)
+            row = Bottle.get_or_none(Bottle.id == number) if number < 2**62 else None
+        if row is None or Undone.select().where(Undone.booking == row.delivery_id).exists():
+            raise NotFound(f"there is no bottle {code[:40]}", remedy="`ullage shelf` lists them")
+    found: Bottle = row
+    return found
+
+
+def usable(found: Bottle) -> Bottle:
+    """The bottle, if something can still be done with it.
+
+    Raises:
+        BadInput: it was discarded.
+    """
+    if found.discarded_on is not None:
+        raise BadInput(
+            f"bottle {found.id} was discarded on {found.discarded_on}",
+            remedy="Take that back first: `ullage undo discard ID`; nothing was booked",
+        )
+    return found
+
+
+def by_product(views: Sequence[BottleView]) -> dict[int, list[BottleView]]:
+    """The bottles of each product, in the given order."""
+    shelves: dict[int, list[BottleView]] = {}
+    for view in views:
+        shelves.setdefault(view.product_id, []).append(view)
+    return shelves

@@ -1,0 +1,107 @@
+"""Counts: what a person measured in a bottle, which the books then follow."""
+
+from datetime import datetime
+
+from stock.errors import BadInput, NotFound
+from stock.ledger import Answer, Errand, book, hold
+from stock.shelf.bottles import numbered, usable
+from stock.store.models import Bottle, Count, Pack, Product
+from stock.units import ml
+
+OVERFULL = 11, 10  # a bottle may hold up to a tenth more than its label says before a count is doubted
+
+
+def count(
+    bottle: str,
+    measured_ul: int,
+    *,
+    method: str = "volume",
+    uncertainty_ul: int | None = None,
+    on: datetime | None = None,
+    key: str | None = None,
+) -> Answer:
+    """Book what was measured in a bottle.
+
+    Args:
+        bottle: its number or label.
+        measured_ul: microlitres found in it, 0 or more.
+        method: `volume`, `level` or `weight`.
+        uncertainty_ul: of the measurement, one standard deviation, if known.
+        on: when it was measured; what was booked after that moment stays taken off.
+    Returns:
+        `{"count", "bottle", "on_hand_ml", "difference_ml", "expected_ml"}`; the difference is measured less
+        expected.
+    Raises:
+        BadInput: more than the bottle can hold, or it was discarded.
+    """
+
+    def work(errand: Errand) -> Answer:
+        hold([numbered(bottle).id])
+        found = usable(numbered(bottle))
+        _refuse_overfull(found, measured_ul)
+        expected_ul = errand.held(found.id)
+        difference = measured_ul - expected_ul
+        errand.move(found.id, "counted", difference)
+        Count.insert(
+            id=errand.booking,
+            bottle=found.id,
+            method=method,
+            measured_ul=measured_ul,
+            expected_ul=expected_ul,
+            uncertainty_ul=uncertainty_ul,
+        ).execute()
+        return {
+            "count": errand.booking,
+            "bottle": found.id,
+            "on_hand_ml": ml(found.on_hand_ul + difference),
+            "difference_ml": ml(difference),
+            "expected_ml": ml(expected_ul),
+        }
+
+    return book("count", work, at=on, key=key)
+
+
+def _refuse_overfull(found: Bottle, measured_ul: int) -> None:
+    most, of = OVERFULL
+    if measured_ul * of > found.size_ul * most:
+        raise BadInput(
+            f"bottle {found.id} is a {ml(found.size_ul)} ml bottle and {ml(measured_ul)} ml were counted",
+            remedy="Count again, or correct the bottle's size; nothing was booked",
+        )
+
+
+def by_weight(bottle: str, gross_mg: int, *, tare_mg: int | None = None) -> int:
+    """The volume that a weighing means: gross less tare, over the density.
+
+    Args:
+        bottle: its number or label.
+        gross_mg: what the scale shows, in milligrams.
+        tare_mg: the empty bottle; what is on record for the bottle or its pack when None.
+    Returns:
+        Microlitres, rounded half-even.
+    Raises:
+        NotFound: no density or no tare is known.
+        BadInput: lighter than the empty bottle.
+    """
+    found = numbered(bottle)
+    product = Product.get_by_id(found.product_id)
+    tare = tare_mg if tare_mg is not None else _tare(found)
+    if product.density_ug_per_ml is None:
+        raise NotFound(
+            f"no density of {product.name} is known",
+            remedy="Enter it with `ullage product change NAME --density`, or count by volume",
+        )
+    if gross_mg < tare:
+        raise BadInput(
+            f"{gross_mg / 1000} g is less than the empty bottle's {tare / 1000} g", remedy="Weigh it again"
+        )
+    return round((gross_mg - tare) * 1_000_000 / product.density_ug_per_ml)
+
+
+def _tare(found: Bottle) -> int:
+    if found.tare_mg is not None:
+        return int(found.tare_mg)
+    pack = Pack.get_or_none((Pack.product == found.product_id) & (Pack.size_ul == found.size_ul))
+    if pack is None or pack.tare_mg is None:
+        raise NotFound(f"the empty weight of bottle {found.id} is not known", remedy="Give it with --tare")
+    return int(pack.tare_mg)

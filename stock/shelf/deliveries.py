@@ -1,0 +1,113 @@
+"""Deliveries: bottles come onto the shelf."""
+
+from datetime import date, datetime
+
+from stock import clock
+from stock.errors import BadInput
+from stock.ledger import Answer, Errand, book, zone
+from stock.shelf import places, products
+from stock.store.connection import connection
+from stock.store.models import CONTAINERS, Bottle, Pack, Product
+from stock.text import name as clean_name
+from stock.units import ml
+
+MOST_BOTTLES = 1_000
+
+
+def receive(
+    product: str,
+    size_ul: int,
+    *,
+    count: int = 1,
+    lot: str = "",
+    best_before: date | None = None,
+    made_on: date | None = None,
+    place: str | None = None,
+    opened_on: date | None = None,
+    price_minor: int | None = None,
+    container: str | None = None,
+    label: str | None = None,
+    on: datetime | None = None,
+    key: str | None = None,
+) -> Answer:
+    """Put `count` equal bottles of a product on the shelf, full as their label says.
+
+    Args:
+        product: its name, or a part of one.
+        size_ul: what the label says is in each, in microlitres.
+        count: how many, 1 to 1,000.
+        lot, best_before, made_on: as printed on the bottle; the days in the studio's calendar.
+        place: where they are put.
+        opened_on: for bottles that come opened.
+        price_minor: paid for each; the pack's price on record when not given.
+        container: `glass`, `plastic`, `metal` or `safety_can`, if known.
+        label: the person's own label, for one bottle.
+        on: when they came; now if not given.
+        key: the caller's key; a repeat books nothing.
+    Returns:
+        `{"delivery": number, "bottles": [{"id", "product", "size_ml", "on_hand_ml"}]}`.
+    Raises:
+        BadInput: a count or day that can't be, nothing booked.
+        NotFound, Ambiguous: the product or place.
+    """
+    if not 1 <= count <= MOST_BOTTLES:
+        raise BadInput(f"{count} bottles can't come at once", remedy=f"Give a count of 1 to {MOST_BOTTLES:,}")
+    if label is not None and count > 1:
+        raise BadInput("one label can't be on several bottles", remedy="Receive them one by one")
+    if container is not None and container not in CONTAINERS:
+        raise BadInput(f"{container!r} is no container", remedy=f"Write one of {', '.join(CONTAINERS)}")
+    with connection():
+        _refuse_odd_days(opened_on, made_on, best_before, on)
+        row = products.find(product)
+        columns = {
+            "product": row.id,
+            "lot": clean_name(lot, what="lot") if lot.strip() else "",
+            "best_before": best_before,
+            "made_on": made_on,
+            "opened_on": opened_on,
+            "place": places.find(place).id if place is not None else None,
+            "price_minor": price_minor if price_minor is not None else _pack_price(row, size_ul),
+            "container": container,
+        }
+
+        def fill(errand: Errand) -> Answer:
+            columns["label"] = _free_label(label)
+            numbers = [errand.fill("received", size_ul, **columns) for _ in range(count)]
+            size = ml(size_ul)
+            return {
+                "delivery": errand.booking,
+                "bottles": [
+                    {"id": number, "product": row.name, "size_ml": size, "on_hand_ml": size} for number in numbers
+                ],
+            }
+
+        return book("delivery", fill, at=on, key=key)
+
+
+def _refuse_odd_days(
+    opened_on: date | None, made_on: date | None, best_before: date | None, on: datetime | None
+) -> None:
+    came = clock.day_of(on or clock.now(), zone())
+    for what, day in (("opened", opened_on), ("made", made_on)):
+        if day is not None and day > clock.today(zone()):
+            raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Give a past day")
+    if made_on is not None and made_on > came:
+        raise BadInput(f"it was made on {made_on}, after it came on {came}", remedy="Swap the days")
+    if made_on is not None and best_before is not None and best_before < made_on:
+        raise BadInput("it is best before a day before it was made", remedy="Swap the days")
+
+
+def _free_label(label: str | None) -> str | None:
+    if label is None:
+        return None
+    cleaned = clean_name(label, what="label", most=40)
+    if cleaned.isdigit() or (cleaned[0] in "Bb" and cleaned[1:].isdigit()):
+        raise BadInput(f"{cleaned!r} reads like a bottle's number", remedy="Put a letter other than B before it")
+    if Bottle.select().where(Bottle.label == cleaned).exists():
+        raise BadInput(f"the label {cleaned} is on another bottle", remedy="Write another; nothing was booked")
+    return cleaned
+
+
+def _pack_price(product: Product, size_ul: int) -> int | None:
+    pack = Pack.get_or_none((Pack.product == product) & (Pack.size_ul == size_ul))
+    return pack.price_minor if pack is not None else None

@@ -1,0 +1,184 @@
+"""What is done with a bottle on the shelf: opened, moved, frozen, decanted, discarded.
+
+Each function looks at the bottle inside the booking, so that a repeat with the same key gets the first
+answer and not a refusal.
+"""
+
+from datetime import datetime
+
+from stock.errors import BadInput
+from stock.ledger import Answer, Errand, book, hold
+from stock.shelf import places
+from stock.shelf.bottles import numbered, usable
+from stock.store.models import Bottle, Product
+from stock.text import note as clean_note
+from stock.units import ml
+
+
+def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = None) -> Answer:
+    """Note that a bottle was opened; its opened life runs from that day.
+
+    Raises:
+        BadInput: it is open already, discarded, or came later than that day.
+    """
+
+    def work(errand: Errand) -> Answer:
+        found = usable(numbered(bottle))
+        if found.opened_on is not None:
+            raise BadInput(f"bottle {found.id} is open since {found.opened_on}", remedy="Nothing was booked")
+        _refuse_before_it_came(found, errand)
+        errand.change(found.id, "opened_on", errand.day)
+        return {"bottle": found.id, "opened_on": errand.day.isoformat()}
+
+    return book("open", work, at=on, key=key)
+
+
+def move_bottle(bottle: str, place: str, *, on: datetime | None = None, key: str | None = None) -> Answer:
+    """Put a bottle in another place.
+
+    Raises:
+        NotFound, Ambiguous: the place.
+        BadInput: the bottle was discarded, or stands there already.
+    """
+
+    def work(errand: Errand) -> Answer:
+        found, target = usable(numbered(bottle)), places.find(place)
+        if found.place_id == target.id:
+            raise BadInput(f"bottle {found.id} stands in {target.name} already", remedy="Nothing was booked")
+        errand.change(found.id, "place", target.id)
+        return {"bottle": found.id, "place": target.name}
+
+    return book("move", work, at=on, key=key)
+
+
+def freeze(bottle: str, *, on: datetime | None = None, key: str | None = None) -> Answer:
+    """Note that a bottle froze; it is to be tested before use from then on."""
+
+    def work(errand: Errand) -> Answer:
+        found = usable(numbered(bottle))
+        _refuse_before_it_came(found, errand)
+        errand.change(found.id, "frozen_on", errand.day)
+        return {"bottle": found.id, "frozen_on": errand.day.isoformat()}
+
+    return book("frozen", work, at=on, key=key)
+
+
+def discard(bottle: str, *, reason: str = "", on: datetime | None = None, key: str | None = None) -> Answer:
+    """Throw a bottle away with what is left in it.
+
+    Returns:
+        `{"discard": number, "bottle", "discarded_ml"}`; the number is what `undo discard` takes.
+    Raises:
+        BadInput: it was discarded before.
+    """
+    note = clean_note(reason)
+
+    def work(errand: Errand) -> Answer:
+        hold([numbered(bottle).id])
+        found = usable(numbered(bottle))
+        if errand.held(found.id) != found.on_hand_ul:
+            raise BadInput(
+                f"something was taken from bottle {found.id} after {errand.day}", remedy="Give a later day"
+            )
+        if found.on_hand_ul:
+            errand.move(found.id, "discarded", -found.on_hand_ul)
+        errand.change(found.id, "discarded_on", errand.day)
+        return {"discard": errand.booking, "bottle": found.id, "discarded_ml": ml(found.on_hand_ul)}
+
+    return book("discard", work, at=on, key=key, note=note)
+
+
+def decant(
+    bottle: str,
+    volume_ul: int,
+    *,
+    into: str | None = None,
+    size_ul: int | None = None,
+    label: str | None = None,
+    on: datetime | None = None,
+    key: str | None = None,
+) -> Answer:
+    """Fill some of a bottle into another of the same product, or into a fresh container.
+
+    A fresh container takes over the lot and the dates, since the paint is no younger for having been poured.
+
+    Args:
+        bottle: where it comes from.
+        volume_ul: microlitres, above 0.
+        into: a bottle of the same product; a fresh container when None.
+        size_ul: the fresh container's size; `volume_ul` when None.
+        label: the fresh container's own label.
+    Returns:
+        `{"bottle", "on_hand_ml", "into", "into_on_hand_ml"}`.
+    Raises:
+        BadInput: another product, the same bottle, or more than the container holds.
+        NotEnough: the bottle holds less.
+    """
+
+    def work(errand: Errand) -> Answer:
+        source = usable(numbered(bottle))
+        if source.opened_on is None:
+            errand.change(source.id, "opened_on", errand.day)
+        target = usable(numbered(into)) if into is not None else None
+        if target is not None:
+            _refuse_strange_target(source, target, volume_ul)
+        hold([source.id] + ([target.id] if target is not None else []))
+        errand.move(source.id, "moved_out", -volume_ul)
+        if target is not None:
+            errand.move(target.id, "moved_in", volume_ul)
+            if target.opened_on is None:
+                errand.change(target.id, "opened_on", errand.day)
+            number = target.id
+        else:
+            number = _fresh(errand, source, volume_ul, size_ul, label)
+        held = dict(Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.in_([source.id, number])).tuples())
+        return {
+            "bottle": source.id,
+            "on_hand_ml": ml(held[source.id]),
+            "into": number,
+            "into_on_hand_ml": ml(held[number]),
+        }
+
+    return book("decant", work, at=on, key=key)
+
+
+def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, label: str | None) -> int:
+    size = size_ul or volume_ul
+    if size < volume_ul:
+        raise BadInput("the container is smaller than what goes into it", remedy="Give a larger size")
+    return errand.fill(
+        "moved_in",
+        size,
+        holds_ul=volume_ul,
+        product=source.product_id,
+        lot=source.lot,
+        best_before=source.best_before,
+        made_on=source.made_on,
+        opened_on=source.opened_on or errand.day,
+        frozen_on=source.frozen_on,
+        place=source.place_id,
+        label=label,
+    )
+
+
+def _refuse_strange_target(source: Bottle, target: Bottle, volume_ul: int) -> None:
+    if target.id == source.id:
+        raise BadInput("a bottle can't be decanted into itself", remedy="Name another; nothing was booked")
+    if target.product_id != source.product_id:
+        names = [Product.get_by_id(row.product_id).name for row in (source, target)]
+        raise BadInput(
+            f"bottle {source.id} is {names[0]} and bottle {target.id} is {names[1]}",
+            remedy="Decant into a bottle of the same product; to mix two, book a mix",
+        )
+    room = target.size_ul - target.on_hand_ul
+    if volume_ul > room:
+        raise BadInput(
+            f"bottle {target.id} has room for {ml(room)} ml", remedy="Decant less, or into a larger one"
+        )
+
+
+def _refuse_before_it_came(found: Bottle, errand: Errand) -> None:
+    if found.received_on > errand.day:
+        raise BadInput(
+            f"bottle {found.id} came on {found.received_on}, after {errand.day}", remedy="Give a later day"
+        )

@@ -1,0 +1,84 @@
+"""A product with all that is known of it, for scripts and for people."""
+
+from typing import Any
+
+from stock import units
+from stock.shelf import products
+from stock.shelf.studio import settings
+from stock.store.models import Product, Supplier
+
+
+def as_json(product: Product) -> dict[str, Any]:
+    """Everything known of a product; what is not known is None."""
+    studio, details = settings(), products.details(product)
+    supplier = Supplier.get_by_id(product.supplier_id) if product.supplier_id else None
+    reducer = Product.get_by_id(product.usual_reducer_id) if product.usual_reducer_id else None
+    per_unit = 10 ** units.minor_digits(studio.currency)
+    return {
+        "name": product.name,
+        "role": product.role,
+        "line": product.line,
+        "maker": product.maker,
+        "color": product.color,
+        "supplier": supplier.name if supplier else None,
+        "lead_time": product.lead_time or (supplier.lead_time if supplier else None),
+        "packs": [
+            {"size_ml": units.ml(size), "price": price / per_unit if price is not None else None, "currency": studio.currency}
+            for size, price in details["packs"]
+        ],
+        "density_g_per_ml": _scaled(product.density_ug_per_ml, 1_000_000),
+        "drops_per_ml": _scaled(product.drops_milli, 1_000),
+        "water_percent": _scaled(product.water_milli, 1_000),
+        "solids_percent": _scaled(product.solids_milli, 1_000),
+        "solvents": [
+            {"name": name, "percent": share / 1_000, "basis": basis} for name, share, basis in details["solvents"]
+        ],
+        "flash_point_c": _scaled(product.flash_point_mc, 1_000),
+        "no_flash_point": product.no_flash_point,
+        "boiling_point_c": _scaled(product.boiling_point_mc, 1_000),
+        "opened_life": product.opened_life,
+        "sealed_life": product.sealed_life,
+        "store_low_c": _scaled(product.store_low_mc, 1_000),
+        "store_high_c": _scaled(product.store_high_mc, 1_000),
+        "usual_reducer": reducer.name if reducer else None,
+        "not_with": details["not_with"],
+        "groups": product.groups.split(),
+        "discontinued_on": product.discontinued_on.isoformat() if product.discontinued_on else None,
+        "note": product.note,
+    }
+
+
+def _scaled(figure: int | None, by: int) -> float | None:
+    return figure / by if figure is not None else None
+
+
+def as_lines(answer: dict[str, Any]) -> list[str]:
+    """The same as lines of `what  value`, what is not known said as such."""
+    lines = [f"{answer['name']}  ({answer['role']}{', ' + answer['line'] if answer['line'] else ''})"]
+    packs = ", ".join(
+        f"{pack['size_ml']:g} ml" + (f" at {pack['price']:.2f} {pack['currency']}" if pack["price"] is not None else "")
+        for pack in answer["packs"]
+    )
+    solvents = ", ".join(f"{one['name']} {one['percent']:g} % by {one['basis']}" for one in answer["solvents"])
+    flash = "none" if answer["no_flash_point"] else _degrees(answer["flash_point_c"])
+    rows = (
+        ("maker", answer["maker"]), ("supplier", answer["supplier"]), ("lead time", answer["lead_time"]),
+        ("sold in", packs), ("density", _unit(answer["density_g_per_ml"], "g/ml")),
+        ("water", _unit(answer["water_percent"], "%")), ("solvents", solvents), ("flash point", flash),
+        ("boiling point", _degrees(answer["boiling_point_c"])), ("good unopened", answer["sealed_life"]),
+        ("good opened", answer["opened_life"]), ("usual reducer", answer["usual_reducer"]),
+        ("not with", ", ".join(answer["not_with"])), ("groups", " ".join(answer["groups"])),
+        ("discontinued", answer["discontinued_on"]),
+    )  # fmt: skip
+    return lines + [f"  {what:<14}{value or 'not known'}" for what, value in rows if value or what in _ALWAYS]
+
+
+_ALWAYS = {"flash point", "boiling point", "density", "sold in"}
+
+
+def _unit(figure: float | None, unit: str) -> str | None:
+    return f"{figure:g} {unit}" if figure is not None else None
+
+
+def _degrees(figure: float | None) -> str | None:
+    return f"{figure:g} °C" if figure is not None else None
