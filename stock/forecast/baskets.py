@@ -1,0 +1,135 @@
+"""Ordering from one supplier together: what must go now, and what may ride along when that saves a shipment.
+
+Joint replenishment by the can-order rule (Balintfy 1964, Management Science 10): a line that has reached its
+order-by day opens the basket; another rides along when its own shipment would come soon and carrying it
+early costs less than the share of shipping it saves. Money is the currency's minor unit, days are counted
+from the day of the forecast.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stock.forecast.packs import CAPITAL_A_YEAR
+
+_YEAR = 365.25
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One product that will have to be ordered.
+
+    Attributes:
+        product: its name.
+        size_ul, count: the packs.
+        cost_minor: price of all packs; None when not known.
+        day: its order-by day, days from today.
+    """
+
+    product: str
+    size_ul: int
+    count: int
+    cost_minor: int | None
+    day: int
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """A supplier's terms: shipping for an order, and the value from which it is free; None: not known."""
+
+    shipping_minor: int | None = None
+    free_from_minor: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Basket:
+    """One order to one supplier.
+
+    Attributes:
+        supplier: the name; empty for products without one.
+        day: the day it goes out, days from today: the first of its lines' order-by days.
+        must: lines that have to go on that day.
+        along: lines that ride along.
+        goods_minor: the price of all lines with a known price.
+        unpriced: how many lines have no known price.
+        shipping_minor: what shipping costs; 0 when free or not known.
+        saved_minor: what riding along saves, the earlier capital paid.
+        missing_minor: goods that lack for free shipping; None without such a threshold or once it is reached.
+    """
+
+    supplier: str
+    day: int
+    must: tuple[Line, ...]
+    along: tuple[Line, ...]
+    goods_minor: int
+    unpriced: int
+    shipping_minor: int
+    saved_minor: int
+    missing_minor: int | None
+
+
+def basket(supplier: str, lines: Sequence[Line], terms: Terms, *, within: int = 28) -> Basket | None:
+    """The next order to this supplier.
+
+    Args:
+        supplier: the name.
+        lines: its products that will have to be ordered, in any order.
+        terms: shipping and threshold.
+        within: days ahead from which a line may ride along.
+    Returns:
+        None without lines.
+    """
+    if not lines:
+        return None
+    waiting = sorted(lines, key=lambda line: (line.day, line.product))
+    day = waiting[0].day
+    must = [line for line in waiting if line.day <= day]
+    later = [line for line in waiting if day < line.day <= day + within]
+    shipping = terms.shipping_minor or 0
+    along: list[Line] = []
+    saved = 0.0
+    if shipping:
+        along, saved = _riders(must, later, terms, shipping, day)
+    goods = _goods([*must, *along])
+    free = terms.free_from_minor is not None and goods >= terms.free_from_minor
+    missing = terms.free_from_minor - goods if terms.free_from_minor is not None and not free else None
+    return Basket(
+        supplier,
+        day,
+        tuple(must),
+        tuple(along),
+        goods,
+        sum(line.cost_minor is None for line in [*must, *along]),
+        0 if free else shipping,
+        round(saved),
+        missing,
+    )
+
+
+def _riders(
+    must: Sequence[Line], later: Sequence[Line], terms: Terms, shipping: int, day: int
+) -> tuple[list[Line], float]:
+    """Lines that ride along, and what that saves.
+
+    Lines that fall due on one later day would share a shipment, so they ride or wait together. With a
+    threshold, further days are added while the last of them brings free shipping and that pays for all.
+    """
+    along: list[Line] = []
+    saved = 0.0
+    best: tuple[float, int] = (0.0, 0)
+    for due in sorted({line.day for line in later}):
+        group = [line for line in later if line.day == due]
+        along += group
+        alone = 0 if _free(group, terms) else shipping
+        saved += alone - _goods(group) * CAPITAL_A_YEAR * (due - day) / _YEAR
+        bonus = shipping if _free([*must, *along], terms) and not _free(must, terms) else 0
+        if saved + bonus > best[0]:
+            best = (saved + bonus, len(along))
+    return along[: best[1]], best[0]
+
+
+def _goods(lines: Sequence[Line]) -> int:
+    return sum(line.cost_minor or 0 for line in lines)
+
+
+def _free(lines: Sequence[Line], terms: Terms) -> bool:
+    return terms.free_from_minor is not None and _goods(lines) >= terms.free_from_minor

@@ -1,0 +1,149 @@
+"""Which pack size and how many: the least expected cost for each day that the order serves.
+
+An order costs its packs, its share of the shipping, the capital lying in it and the price of running dry
+times the chance of that; what goes bad before it is used serves no day, so waste makes every used day
+dearer. Volumes are microlitres, money the currency's minor unit, days calendar days.
+
+Renewal-reward form of the economic order quantity (Harris 1913) with a shelf life; worked by hand in
+tests/standards/test_forecast_packs.py.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import ceil, inf
+
+CAPITAL_A_YEAR = 0.10
+"""Price of capital, a year: common practice, no source."""
+
+_YEAR = 365.25
+_MORE = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """A size in which a product is sold, and its price, None when not known."""
+
+    size_ul: int
+    price_minor: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What an order is for.
+
+    Attributes:
+        least_ul: volume that keeps the chance of running dry at the target until the next order has come.
+        daily_ul: mean use a day, above zero.
+        used_opened: how much of a bottle of that size (microlitres) is used on average within its opened
+            life.
+        sealed_days: days that a sealed pack keeps; None when not known.
+        largest_ul: most that is used within a bottle's opened life with even chance; None when not known.
+        shipping_minor: this order's share of the shipping.
+        dry_minor: what running dry costs.
+        dry_risk: chance of running dry before the delivery, once an order.
+    """
+
+    least_ul: float
+    daily_ul: float
+    used_opened: Callable[[int], float]
+    sealed_days: int | None = None
+    largest_ul: float | None = None
+    shipping_minor: int = 0
+    dry_minor: int = 0
+    dry_risk: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What to order.
+
+    Attributes:
+        pack: the size.
+        count: how many, 1 or more.
+        cost_minor: price of all packs; None when the price is not known.
+        serves_days: days it serves on average, what goes bad left out.
+        wasted_ul: what goes bad unused on average.
+        too_big: whether even so a bottle is more than is used within its opened life.
+    """
+
+    pack: Pack
+    count: int
+    cost_minor: int | None
+    serves_days: float
+    wasted_ul: float
+    too_big: bool
+
+
+def choose(packs: Sequence[Pack], need: Need, *, any_size: bool = False) -> Choice | None:
+    """The pack size and count with the least expected cost a day.
+
+    A price that is missing is taken in proportion from the sizes that have one; with no price at all the
+    least is ordered that serves, of the size of which least goes bad.
+
+    Args:
+        packs: the sizes sold; sizes of nothing are left out.
+        need: what the order is for.
+        any_size: whether a bottle may hold more than is used within its opened life: only a person says so.
+    Returns:
+        None when there is no size, or nothing is used.
+    """
+    sold = sorted((pack for pack in packs if pack.size_ul > 0), key=lambda pack: pack.size_ul)
+    if not sold or need.daily_ul <= 0:
+        return None
+    largest = inf if any_size or need.largest_ul is None else need.largest_ul
+    fitting = [pack for pack in sold if pack.size_ul <= largest] or sold[:1]
+    price = _price_a_ul(sold)
+    options = [
+        (_cost_a_day(pack, count, need, price), index, count)
+        for index, pack in enumerate(fitting)
+        for count in _counts(pack, need, price)
+    ]
+    _, index, count = min(options)
+    pack = fitting[index]
+    days, wasted = _serves(pack, count, need)
+    return Choice(
+        pack,
+        count,
+        None if pack.price_minor is None else pack.price_minor * count,
+        days,
+        wasted,
+        pack.size_ul > (inf if need.largest_ul is None else need.largest_ul),
+    )
+
+
+def _price_a_ul(packs: Sequence[Pack]) -> float | None:
+    """The median price a microlitre of the sizes that have one."""
+    known = sorted(pack.price_minor / pack.size_ul for pack in packs if pack.price_minor is not None)
+    return known[len(known) // 2] if known else None
+
+
+def _counts(pack: Pack, need: Need, price: float | None) -> range:
+    """Counts worth looking at: from what is needed up; never more than is used before it goes bad."""
+    least = max(ceil(need.least_ul / pack.size_ul - 1e-9), 1)
+    if need.sealed_days is not None:
+        least = max(min(least, int(need.daily_ul * need.sealed_days / pack.size_ul)), 1)
+    return range(least, least + (_MORE if price is not None else 1))
+
+
+def _serves(pack: Pack, count: int, need: Need) -> tuple[float, float]:
+    """(days served, microlitres that go bad): each bottle gives what is used in its opened life."""
+    each = min(need.used_opened(pack.size_ul), pack.size_ul)
+    days, used = 0.0, 0.0
+    for _ in range(count):
+        left = inf if need.sealed_days is None else max(need.sealed_days - days, 0.0)
+        part = min(each, need.daily_ul * left)
+        used += part
+        days += part / need.daily_ul
+    return days, pack.size_ul * count - used
+
+
+def _cost_a_day(pack: Pack, count: int, need: Need, price: float | None) -> float:
+    days, _ = _serves(pack, count, need)
+    if days <= 0:
+        return inf
+    each = (
+        pack.price_minor if pack.price_minor is not None else pack.size_ul * (1.0 if price is None else price)
+    )
+    bought = each * count
+    capital = bought / 2 * CAPITAL_A_YEAR * days / _YEAR
+    return (bought + capital + need.shipping_minor + need.dry_minor * need.dry_risk) / days
