@@ -1,6 +1,7 @@
 """What every command is given and gives back."""
 
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Protocol
@@ -15,12 +16,14 @@ class Context:
     address: str
     as_of_text: str | None = None
     json: bool = False
+    held: ExitStack = field(default_factory=ExitStack)
 
     def open(self) -> None:
-        """Open the studio's books."""
-        from stock.store.connection import open_books  # noqa: PLC0415 - some commands need no books
+        """Open the studio's books and keep one connection until the command is done."""
+        from stock.store.connection import connection, open_books  # noqa: PLC0415 - some commands need no books
 
         open_books(self.address)
+        self.held.enter_context(connection())
 
     def today(self) -> date:
         """The studio's calendar day."""

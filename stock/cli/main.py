@@ -47,11 +47,18 @@ def main(argv: Sequence[str] | None = None) -> int:
     context = Context(address="")
     try:
         line = take_options(line, context)
-        result = run(line, context)
+        with context.held:
+            result = run(line, context)
     except UllageError as error:
         return refuse(error, as_json=context.json)
     except BrokenPipeError:
         return leave_quietly()
+    except KeyboardInterrupt:
+        return 130
+    except Exception as error:  # a traceback never reaches a person
+        if os.environ.get("ULLAGE_DEBUG"):
+            raise
+        return refuse(unforeseen(error), as_json=context.json)
     return say(result, as_json=context.json)
 
 
@@ -141,6 +148,15 @@ def refuse(error: UllageError, *, as_json: bool) -> int:
     else:
         print(f"ullage: {plain(str(error), 2_000)}", file=sys.stderr)
     return error.exit_status
+
+
+def unforeseen(error: Exception) -> UllageError:
+    """The sentence for a fault of ours; the books are as they were, since an errand lands whole or not at all."""
+    return UllageError(
+        f"something went wrong in Ullage itself ({type(error).__name__}); what was not finished was not booked",
+        remedy="Run it again with ULLAGE_DEBUG=1 and report what it prints",
+        code="unforeseen",
+    )
 
 
 def leave_quietly() -> int:

@@ -119,7 +119,7 @@ def _future_day(text: str | None, context: Context) -> Any:
 
 def show_shelf(args: Any, context: Context) -> Result:
     """`ullage shelf`."""
-    from stock.shelf.listing import shelf  # noqa: PLC0415 - loads the tables
+    from stock.cautions.listing import shelf  # noqa: PLC0415 - loads the tables
 
     context.open()
     listing = shelf(context.as_of())

