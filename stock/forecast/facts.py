@@ -1,0 +1,153 @@
+"""What the forecast is told of a product, and what it says of it. No books, no clock, no numpy here."""
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from stock.forecast.baskets import Terms
+    from stock.forecast.changes import Change, Dying
+    from stock.forecast.habit import Habit
+    from stock.forecast.ordering import LeadTime, OrderBy
+    from stock.forecast.packs import Choice, Pack
+    from stock.forecast.usable import Held
+
+OWN, POOLED, NONE = "own", "pooled", "none"
+"""What a forecast rests on: the product's own mixes, mostly the studio's other products, nothing."""
+
+ENOUGH_EVENTS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """The reducer a product is usually cut with.
+
+    Attributes:
+        reducer: its name.
+        share: reducer to paint by volume in the usual mix; above zero.
+        usable_ul: microlitres of it that can be used.
+    """
+
+    reducer: str
+    share: float
+    usable_ul: int
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """One product on the day of the forecast; volumes in microlitres.
+
+    Attributes:
+        number, product, role: its number in the books, its name and role.
+        habit: its use.
+        on_hand_ul: all that its bottles hold.
+        bottles: those that can be used, in the order in which they are.
+        coming: (days from today, microlitres) on order and not yet received.
+        planned: (days from today, microlitres) of planned uses still to come.
+        cut: its usual reducer, if it is cut with one.
+        packs: sizes sold.
+        supplier, terms: who sells it, on what terms.
+        lead: how long a delivery takes.
+        order_days: weekdays on which the supplier takes orders; any workday when empty.
+        opened_days, sealed_days: lives in days; None when not known.
+        discontinued_on: its maker's last day, None when it goes on.
+        instead: the product used in its place, if it is discontinued and there is one.
+        worth_minor: what the stock on hand cost, None when not known.
+    """
+
+    number: int
+    product: str
+    role: str
+    habit: "Habit"
+    on_hand_ul: int
+    bottles: "tuple[Held, ...]"
+    lead: "LeadTime"
+    coming: tuple[tuple[int, int], ...] = ()
+    planned: tuple[tuple[int, int], ...] = ()
+    cut: Cut | None = None
+    packs: "tuple[Pack, ...]" = ()
+    supplier: str | None = None
+    terms: "Terms | None" = None
+    order_days: tuple[int, ...] = ()
+    opened_days: int | None = None
+    sealed_days: int | None = None
+    discontinued_on: date | None = None
+    instead: str | None = None
+    worth_minor: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """Questions that change an answer but not the books.
+
+    Attributes:
+        risk: greatest chance of running dry before a delivery, e.g. 0.05.
+        more_use: factor on the use, 1.0 = as now.
+        later_days: added to every lead time.
+        more_bottles: bottles of the usual size more on the shelf.
+        any_size: packs larger than is used within the opened life may be chosen.
+        cover_days: days an order should serve beyond the next delivery.
+    """
+
+    risk: float = 0.05
+    more_use: float = 1.0
+    later_days: int = 0
+    more_bottles: int = 0
+    any_size: bool = False
+    cover_days: int = 28
+
+
+@dataclass(frozen=True, slots=True)
+class FanDay:
+    """What is left on one day: (days from today, microlitres with 10, 50 and 90 % chance of no more)."""
+
+    day: int
+    low_ul: float
+    middle_ul: float
+    high_ul: float
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What is said of one product.
+
+    Attributes:
+        facts: what it was told.
+        today: the day of the forecast.
+        usable_ul: microlitres that count.
+        usual_ul: the usual mix in microlitres; None when the studio never mixed anything.
+        sprays: mixes left with 90, 50 and 10 % chance, by the product and its usual reducer; None likewise.
+        runs_out: first day of being used up with 10, 50 and 90 % chance, days from today; None = not within
+            two years.
+        order_by: when to order; None when not within two years, or no order makes sense.
+        order: what to order then.
+        limited_by: the usual reducer's name when it gives fewer sprays than the product itself.
+        basis: `own`, `pooled` or `none`.
+        abandoned: chance that it is no longer used.
+        change, dying: what changed in its use, whether its stock is dying.
+        remarks: what a person should know of this forecast, in sentences.
+    """
+
+    facts: Facts
+    today: date
+    usable_ul: int
+    usual_ul: int | None
+    sprays: tuple[int, int, int] | None
+    runs_out: tuple[int | None, int | None, int | None]
+    order_by: "OrderBy | None"
+    order: "Choice | None"
+    limited_by: str | None
+    basis: str
+    abandoned: float
+    change: "Change | None" = None
+    dying: "Dying | None" = None
+    remarks: tuple[str, ...] = field(default=())
+
+    def day(self, days: int | None) -> date | None:
+        """The calendar day so many days after the forecast's."""
+        return None if days is None else self.today + timedelta(days=days)
+
+    @property
+    def order_by_day(self) -> date | None:
+        """The day by which to order."""
+        return None if self.order_by is None else self.day(self.order_by.day)

@@ -1,0 +1,138 @@
+"""What the books say of orders and planned uses: what is still coming, past lead times, needs still open."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from stock.forecast.planned import Plan
+from stock.shelf.bottles import standing
+from stock.store.models import Booking, Job, Mix, Order, OrderEvent, OrderLine, PlannedUse, Product, Supplier
+from stock.store.orm import pw
+
+
+@dataclass(frozen=True, slots=True)
+class OpenLine:
+    """One line of an order that has not wholly come; volumes in microlitres."""
+
+    line: int
+    order: int
+    ordered_on: date
+    expected_on: date | None
+    supplier_id: int | None
+    supplier: str | None
+    product_id: int
+    product: str
+    size_ul: int
+    packs: int
+    received: int
+    cancelled: int
+    price_minor: int | None
+
+    @property
+    def open(self) -> int:
+        """Packs still to come."""
+        return max(self.packs - self.received - self.cancelled, 0)
+
+
+def order_lines(as_of: date, *, order: int | None = None) -> list[OpenLine]:
+    """All lines of orders that stood on that day, with what of them had come or was cancelled by then.
+
+    Call inside `connection()`. Oldest order first.
+
+    Args:
+        as_of: the day.
+        order: only this order's.
+    """
+    query = (
+        OrderLine.select(
+            OrderLine.id, OrderLine.order, Booking.day, Order.expected_on, Order.supplier, Supplier.name,
+            OrderLine.product, Product.name, OrderLine.size_ul, OrderLine.packs, OrderLine.price_minor,
+        )
+        .join(Order)
+        .join(Booking, on=(Order.id == Booking.id))
+        .switch(Order)
+        .left_outer_join(Supplier)
+        .switch(OrderLine)
+        .join(Product)
+        .where((Booking.day <= as_of) & standing(Booking.id, as_of))
+        .order_by(OrderLine.order, OrderLine.id)
+    )  # fmt: skip
+    if order is not None:
+        query = query.where(OrderLine.order == order)
+    came = _events(as_of)
+    return [
+        OpenLine(*row[:10], *came.get(row[0], (0, 0)), row[10])  # type: ignore[call-arg]
+        for row in query.tuples()
+    ]
+
+
+def _events(as_of: date) -> dict[int, tuple[int, int]]:
+    """Packs that came and packs that were cancelled, by line."""
+    query = (
+        OrderEvent.select(OrderEvent.line, OrderEvent.cancelled, pw.fn.SUM(OrderEvent.packs))
+        .join(Booking)
+        .where((Booking.day <= as_of) & standing(OrderEvent.booking, as_of))
+        .group_by(OrderEvent.line, OrderEvent.cancelled)
+    )
+    found: dict[int, tuple[int, int]] = {}
+    for line, cancelled, packs in query.tuples():
+        came, gone = found.get(line, (0, 0))
+        found[line] = (came, gone + int(packs)) if cancelled else (came + int(packs), gone)
+    return found
+
+
+def lead_days(as_of: date) -> dict[int | None, list[int]]:
+    """Days from order to delivery of what came, by supplier; each delivery of an order counts once."""
+    came = Booking.alias()
+    query = (
+        OrderEvent.select(Order.supplier, Booking.day, came.day)
+        .join(OrderLine)
+        .join(Order)
+        .join(Booking, on=(Order.id == Booking.id))
+        .join(came, on=(OrderEvent.booking == came.id))
+        .where(
+            ~OrderEvent.cancelled
+            & (came.day <= as_of)
+            & standing(Booking.id, as_of)
+            & standing(came.id, as_of)
+        )
+        .group_by(Order.supplier, Booking.day, came.day, Order.id)
+        .order_by(Order.id, came.day)
+    )
+    found: dict[int | None, list[int]] = {}
+    for supplier, ordered, received in query.tuples():
+        found.setdefault(supplier, []).append((received - ordered).days)
+    return found
+
+
+def plans(as_of: date) -> dict[int, list[Plan]]:
+    """Planned uses that stood on that day, by product; mixed or not."""
+    query = (
+        PlannedUse.select(
+            PlannedUse.product,
+            PlannedUse.volume_ul,
+            Booking.day,
+            PlannedUse.needed_on,
+            PlannedUse.job,
+            Job.closed_on,
+        )
+        .join(Booking, on=(PlannedUse.id == Booking.id))
+        .switch(PlannedUse)
+        .left_outer_join(Job)
+        .where((Booking.day <= as_of) & standing(Booking.id, as_of))
+        .order_by(PlannedUse.id)
+    )
+    found: dict[int, list[Plan]] = {}
+    for product, volume, made_on, needed_on, job, closed_on in query.tuples():
+        over = closed_on is not None and closed_on <= as_of
+        found.setdefault(product, []).append(Plan(volume, made_on, needed_on, job, over))
+    return found
+
+
+def jobs_of(mixes: Iterable[int]) -> dict[int, int]:
+    """The job of each of these mixes that has one."""
+    numbers = list(mixes)
+    if not numbers:
+        return {}
+    query = Mix.select(Mix.id, Mix.job).where(Mix.job.is_null(False) & Mix.id.in_(numbers))
+    return dict(query.tuples())
