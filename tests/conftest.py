@@ -11,14 +11,16 @@ import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
-import psycopg  # noqa: F401 - before the tables are loaded, so that Peewee finds the server's driver
+import psycopg  # before the tables are loaded, so that Peewee finds the server's driver
 import pytest
 
 ENGINES = ("sqlite", "postgresql")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--engine", choices=(*ENGINES, "both"), default="both", help="which engine holds the books")
+    parser.addoption(
+        "--engine", choices=(*ENGINES, "both"), default="both", help="which engine holds the books"
+    )
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
@@ -66,6 +68,40 @@ def books(address: str) -> Iterator[str]:
         yield address
     if not database.is_closed():
         database.close()
+
+
+@pytest.fixture
+def stocked(books: str) -> str:
+    """Books with a paint (two 60 ml bottles, 1 and 2), its usual reducer (120 ml, 3) and a cleaner (250 ml, 4)."""
+    from stock.shelf import deliveries, places, products
+
+    products.add(
+        {"name": "Slow Thinner", "role": "reducer", "size": ["120ml"], "flash_point": "40C", "water": "60"}
+    )
+    products.add(
+        {
+            "name": "Harbour Blue", "role": "paint", "line": "Quay", "color": "#2a6f97", "price": ["60ml=7.90"],
+            "usual_reducer": "Slow Thinner", "opened_life": "12mo", "density": "1.05", "flash_point": "none",
+        }
+    )  # fmt: skip
+    products.add({"name": "Gull White", "role": "paint", "line": "Quay", "usual_reducer": "Slow Thinner"})
+    products.add({"name": "Wash Down", "role": "cleaner", "price": ["250ml=9.50"], "flash_point": "none"})
+    places.add("Cabinet", kind="cabinet", premises="workshop")
+    deliveries.receive("Harbour Blue", 60_000, count=2, place="Cabinet")
+    deliveries.receive("Slow Thinner", 120_000, place="Cabinet")
+    deliveries.receive("Wash Down", 250_000)
+    return books
+
+
+@pytest.fixture
+def mixed(stocked: str) -> int:
+    """The number of a mix in the stocked books: 8 ml of blue with 20 %, from bottles 1 and 3."""
+    from fractions import Fraction
+
+    from stock.bench.mixing import MixRequest, book_mix
+
+    answer = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))
+    return int(answer["mix"])
 
 
 @pytest.fixture(autouse=True)

@@ -20,7 +20,9 @@ def register(commands: Any) -> None:
     logbook.add_argument("--until", metavar="DATE")
     logbook.add_argument("--limit", type=int, default=200)
     undo = command(commands, "undo", take_back, "take a booking back by reversal")
-    undo.add_argument("kind", help="mix, wash, delivery, count, discard, movement ... or undo, to do it again")
+    undo.add_argument(
+        "kind", help="mix, wash, delivery, count, discard, movement ... or undo, to do it again"
+    )
     undo.add_argument("id", type=int)
     undo.add_argument("--on", metavar="INSTANT")
     undo.add_argument("--key")
@@ -64,7 +66,8 @@ def show_logbook(args: Any, context: Context) -> Result:
     ]  # fmt: skip
     lines = table(("id>", "kind", "when", "what", "job", ""), rows, most=60)
     return Result(
-        {"entries": [entry.as_json() for entry in found]}, lines if rows else ["Nothing was booked that fits."]
+        {"entries": [entry.as_json() for entry in found]},
+        lines if rows else ["Nothing was booked that fits."],
     )
 
 

@@ -12,17 +12,25 @@ def register(commands: Any) -> None:
     """Add the parsers."""
     mix = command(commands, "mix", make_mix, "log a mix: everything it pours comes off the right bottles")
     mix.add_argument("parts", nargs="+", metavar="PRODUCT=AMOUNT", help='as "Harbour Blue=8ml"')
-    mix.add_argument("--reduce", metavar="HOW_MUCH", help="reducer, as 20%% of the paint or 5:1 paint to reducer")
+    mix.add_argument(
+        "--reduce", metavar="HOW_MUCH", help="reducer, as 20%% of the paint or 5:1 paint to reducer"
+    )
     mix.add_argument("--with", dest="with_", metavar="REDUCER", help="a reducer, or a blend as A:B=1:1")
     mix.add_argument("--needle", help="in mm, as 0.35")
     mix.add_argument("--job", help="the job it is booked to; made if not known yet")
-    mix.add_argument("--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle")
+    mix.add_argument(
+        "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle"
+    )
     mix.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
-    mix.add_argument("--accept", action="append", default=[], metavar="CODE", help="accept a stop caution by name")
+    mix.add_argument(
+        "--accept", action="append", default=[], metavar="CODE", help="accept a stop caution by name"
+    )
     wash = command(commands, "wash", log_wash, "log a wash-out")
     wash.add_argument("part", metavar="CLEANER=AMOUNT", help='as "Cleaner=15ml"')
     wash.add_argument("--mix", type=int, help="the mix it followed")
-    wash.add_argument("--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle")
+    wash.add_argument(
+        "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle"
+    )
     for parser in (mix, wash):
         parser.add_argument("--on", metavar="INSTANT", help="when, as 2026-03-01 or '2026-03-01 14:30'")
         parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")

@@ -87,7 +87,9 @@ def _register_place(commands: Any) -> None:
         parser.add_argument("--flammable-limit", help="litres of flammable stock it may hold, as 20l")
         parser.add_argument("--lowest", help="its lowest temperature, as -4C")
         parser.add_argument("--highest", help="its highest temperature, as 32C")
-        parser.add_argument("--ignition", choices=("yes", "no"), help="flame, heater or sparks in the same room")
+        parser.add_argument(
+            "--ignition", choices=("yes", "no"), help="flame, heater or sparks in the same room"
+        )
         parser.add_argument("--note", default=None)
     command(verbs, "list", list_places, "list all places")
 
@@ -97,7 +99,11 @@ def make(args: Any, context: Context) -> Result:
     from stock.shelf import studio  # noqa: PLC0415 - loads the tables
 
     studio.make(
-        context.address, name=args.name, currency=args.currency, time_zone=args.time_zone, measures=args.measures
+        context.address,
+        name=args.name,
+        currency=args.currency,
+        time_zone=args.time_zone,
+        measures=args.measures,
     )
     made = studio.settings()
     answer = {
@@ -106,7 +112,9 @@ def make(args: Any, context: Context) -> Result:
         "time_zone": made.time_zone,
         "measures": made.measures,
     }
-    return Result(answer, [f"{made.name}: empty books, {made.currency}, {made.time_zone}, {made.measures} measures"])
+    return Result(
+        answer, [f"{made.name}: empty books, {made.currency}, {made.time_zone}, {made.measures} measures"]
+    )
 
 
 def _given(args: Any) -> dict[str, Any]:
@@ -171,11 +179,20 @@ def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - ever
         ]
     }
     cells = [
-        (row["name"], row["role"], row["line"], row["supplier"], row["usual_reducer"], "gone" if row["discontinued"] else "")
+        (
+            row["name"],
+            row["role"],
+            row["line"],
+            row["supplier"],
+            row["usual_reducer"],
+            "gone" if row["discontinued"] else "",
+        )
         for row in answer["products"]
     ]
     lines = table(("product", "role", "line", "supplier", "usual reducer", ""), cells)
-    return Result(answer, lines if rows else ["No products yet. Add one: ullage product add NAME --role paint"])
+    return Result(
+        answer, lines if rows else ["No products yet. Add one: ullage product add NAME --role paint"]
+    )
 
 
 def _place_columns(args: Any) -> dict[str, Any]:
@@ -233,7 +250,10 @@ def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every 
 
     context.open()
     answers = [_place_answer(place) for place in places.everything()]
-    rows = [(row["name"], row["kind"], row["premises"], row["building"], row["flammable_limit_ml"]) for row in answers]
+    rows = [
+        (row["name"], row["kind"], row["premises"], row["building"], row["flammable_limit_ml"])
+        for row in answers
+    ]
     lines = table(("place", "kind", "premises", "building", "flammable ml>"), rows)
     return Result({"places": answers}, lines if rows else ["No places yet. Add one: ullage place add NAME"])
 
@@ -259,7 +279,9 @@ def change_supplier(args: Any, context: Context) -> Result:
         "supplier": row.name,
         "lead_time": row.lead_time,
         "order_days": row.order_days.split(),
-        "shipping": row.shipping_minor / 10 ** units.minor_digits(currency) if row.shipping_minor is not None else None,
+        "shipping": row.shipping_minor / 10 ** units.minor_digits(currency)
+        if row.shipping_minor is not None
+        else None,
         "currency": currency,
     }
     return Result(answer, [f"{row.name}: lead time {row.lead_time or 'not known'}"])

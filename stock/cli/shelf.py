@@ -1,6 +1,5 @@
 """`ullage receive`, `shelf`, `bottle`: what stands on the shelf and what is done with it."""
 
-from collections.abc import Iterable
 from typing import Any
 
 from stock import clock, units
@@ -86,24 +85,21 @@ def receive_bottles(args: Any, context: Context) -> Result:
     from stock.shelf import deliveries, studio  # noqa: PLC0415 - loads the tables
 
     context.open()
-    from stock.store.connection import connection  # noqa: PLC0415 - loads the tables
-
-    with connection():
-        answer = deliveries.receive(
-            args.product,
-            volume(args.size),
-            count=args.count,
-            lot=args.lot,
-            best_before=_future_day(args.best_before, context),
-            made_on=_day(args.made, context),
-            place=args.place,
-            opened_on=_day(args.opened, context),
-            price_minor=units.money(args.price, studio.settings().currency) if args.price else None,
-            container=args.container,
-            label=args.label,
-            on=_instant(args.on),
-            key=args.key,
-        )
+    answer = deliveries.receive(
+        args.product,
+        volume(args.size),
+        count=args.count,
+        lot=args.lot,
+        best_before=_day(args.best_before, context),
+        made_on=_day(args.made, context),
+        place=args.place,
+        opened_on=_day(args.opened, context),
+        price_minor=units.money(args.price, studio.settings().currency) if args.price else None,
+        container=args.container,
+        label=args.label,
+        on=_instant(args.on),
+        key=args.key,
+    )
     numbers = ", ".join(str(bottle["id"]) for bottle in answer["bottles"])
     first = answer["bottles"][0]
     count = len(answer["bottles"])
@@ -111,10 +107,6 @@ def receive_bottles(args: Any, context: Context) -> Result:
         f"{first['product']}: {count} bottle{'s' if count > 1 else ''} of {first['size_ml']:g} ml, number {numbers}"
     ]
     return Result(answer, lines)
-
-
-def _future_day(text: str | None, context: Context) -> Any:
-    return _day(text, context)
 
 
 def show_shelf(args: Any, context: Context) -> Result:
@@ -126,7 +118,7 @@ def show_shelf(args: Any, context: Context) -> Result:
     return Result(listing.as_json(), _shelf_lines(listing, everything=args.all))
 
 
-def _shelf_lines(listing: Any, *, everything: bool) -> Iterable[str]:
+def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
     rows = []
     for view in listing.bottles:
         if view.gone and not everything:
@@ -212,7 +204,9 @@ def discard_bottle(args: Any, context: Context) -> Result:
 
     context.open()
     answer = handling.discard(args.bottle, reason=args.reason, on=_instant(args.on), key=args.key)
-    return Result(answer, [f"Bottle {answer['bottle']} is discarded with {answer['discarded_ml']:g} ml in it"])
+    return Result(
+        answer, [f"Bottle {answer['bottle']} is discarded with {answer['discarded_ml']:g} ml in it"]
+    )
 
 
 def decant_bottle(args: Any, context: Context) -> Result:

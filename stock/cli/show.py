@@ -28,7 +28,9 @@ def fit(text: str, columns: int, *, right: bool = False) -> str:
 def table(heads: Sequence[str], rows: Iterable[Sequence[object]], *, most: int = 34) -> list[str]:
     """Lines of a table; a head that ends with `>` sets its column to the right."""
     right = [head.endswith(">") for head in heads]
-    cells = [[head.rstrip(">") for head in heads]] + [["" if cell is None else plain(str(cell)) for cell in row] for row in rows]
+    cells = [[head.rstrip(">") for head in heads]] + [
+        ["" if cell is None else plain(str(cell)) for cell in row] for row in rows
+    ]
     widths = [min(most, max(width(row[column]) for row in cells)) for column in range(len(heads))]
     return [
         GAP.join(fit(cell, widths[column], right=right[column]) for column, cell in enumerate(row)).rstrip()

@@ -131,7 +131,14 @@ def how_many(wanted: Filter | None = None) -> int:
 def _bookings(wanted: Filter) -> Any:
     query = (
         Booking.select(
-            Booking.id, Booking.kind, Booking.at, Booking.day, Booking.note, Booking.undoes, Undone.by, Job.name
+            Booking.id,
+            Booking.kind,
+            Booking.at,
+            Booking.day,
+            Booking.note,
+            Booking.undoes,
+            Undone.by,
+            Job.name,
         )
         .left_outer_join(Undone, on=(Undone.booking == Booking.id))
         .switch(Booking)
@@ -141,7 +148,9 @@ def _bookings(wanted: Filter) -> Any:
     )
     if wanted.kind is not None:
         if wanted.kind not in BOOKING_KINDS:
-            raise BadInput(f"{wanted.kind!r} is no kind of entry", remedy=f"Write one of {', '.join(BOOKING_KINDS)}")
+            raise BadInput(
+                f"{wanted.kind!r} is no kind of entry", remedy=f"Write one of {', '.join(BOOKING_KINDS)}"
+            )
         query = query.where(Booking.kind == wanted.kind)
     if wanted.since is not None:
         query = query.where(Booking.day >= wanted.since)
@@ -173,7 +182,12 @@ def _touched(wanted: Filter) -> Any:
 def _lines(bookings: list[int]) -> dict[int, list[Line]]:
     rows = (
         Movement.select(
-            Movement.booking, Movement.id, Movement.bottle, Product.name, Movement.proof_kind, Movement.change_ul
+            Movement.booking,
+            Movement.id,
+            Movement.bottle,
+            Product.name,
+            Movement.proof_kind,
+            Movement.change_ul,
         )
         .join(Bottle)
         .join(Product)

@@ -89,7 +89,9 @@ def prove() -> Proof:
 
 
 def _bottles() -> Iterable[tuple[int, int, int]]:
-    rows: Iterable[tuple[int, int, int]] = Bottle.select(Bottle.id, Bottle.product, Bottle.on_hand_ul).tuples()
+    rows: Iterable[tuple[int, int, int]] = Bottle.select(
+        Bottle.id, Bottle.product, Bottle.on_hand_ul
+    ).tuples()
     return rows
 
 
@@ -119,7 +121,9 @@ def _unbalanced(held: Mapping[int, tuple[int, int]], sums: Mapping[int, Sums]) -
         products[product].append(bottle)
         off = balance(sums[bottle], on_hand_ul)
         if off:
-            problems.append(f"bottle {bottle}: {ml(abs(off))} ml too {'little' if off > 0 else 'much'} on hand")
+            problems.append(
+                f"bottle {bottle}: {ml(abs(off))} ml too {'little' if off > 0 else 'much'} on hand"
+            )
         if on_hand_ul < 0:
             problems.append(f"bottle {bottle}: below empty")
     for product, bottles in products.items():
@@ -145,7 +149,7 @@ def _loose_ends() -> list[str]:
         (Movement.kind == "poured") & Movement.id.not_in(Pour.select(Pour.movement))
     )
     problems += [f"movement {number}: poured into no mix" for (number,) in stray.tuples()]
-    undone = {booking: by for booking, by in Undone.select(Undone.booking, Undone.by).tuples()}
+    undone = dict(Undone.select(Undone.booking, Undone.by).tuples())
     last = {undoes: number for number, undoes in _undoings()}
     problems += [f"booking {number}: marked undone by no undo" for number in undone if number not in last]
     changed = BottleChange.select(BottleChange.id).join(Bottle).where(Bottle.id.is_null()).count()

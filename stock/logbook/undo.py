@@ -12,7 +12,17 @@ from stock.ledger import Answer, Errand, book, hold
 from stock.shelf.bottles import label_of
 from stock.store.connection import connection
 from stock.store.fields import DayField
-from stock.store.models import Booking, Bottle, BottleChange, Close, Movement, OrderEvent, OrderLine, Step, Undone
+from stock.store.models import (
+    Booking,
+    Bottle,
+    BottleChange,
+    Close,
+    Movement,
+    OrderEvent,
+    OrderLine,
+    Step,
+    Undone,
+)
 from stock.units import ml
 
 KINDS = {"movement": None, "undo": "undo", "receive": "delivery"}
@@ -25,7 +35,9 @@ class StandsOnIt(UllageError):
     code = "stands-on-it"
 
 
-def undo(kind: str, number: int, *, on: datetime | None = None, key: str | None = None, note: str = "") -> Answer:
+def undo(
+    kind: str, number: int, *, on: datetime | None = None, key: str | None = None, note: str = ""
+) -> Answer:
     """Take a booking back whole; a mix with its steps and its close.
 
     Args:
@@ -48,7 +60,11 @@ def undo(kind: str, number: int, *, on: datetime | None = None, key: str | None 
         for position, one in enumerate(group):
             booking = errand if position == len(group) - 1 else _also(errand, one)
             bottles |= _reverse(booking, one, {member.id for member in group})
-        held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.in_(sorted(bottles))).order_by(Bottle.id)
+        held = (
+            Bottle.select(Bottle.id, Bottle.on_hand_ul)
+            .where(Bottle.id.in_(sorted(bottles)))
+            .order_by(Bottle.id)
+        )
         return {
             "undo": last,
             "undid": [{"kind": one.kind, "id": one.id} for one in reversed(group)],
@@ -126,17 +142,22 @@ def _refuse_part_of_a_mix(target: Booking, group: set[int]) -> None:
     mix = table.select(table.mix).where(table.id == made.id).tuples().get()[0]
     undone = Undone.get_or_none(Undone.booking == mix)
     if target.kind == "undo" and undone is not None and undone.by_id not in group:
-        raise StandsOnIt(f"mix {mix} itself is undone", remedy=f"Do it again: `ullage undo undo {undone.by_id}`")
+        raise StandsOnIt(
+            f"mix {mix} itself is undone", remedy=f"Do it again: `ullage undo undo {undone.by_id}`"
+        )
     if made.kind == "step" and not group - {target.id}:
         close = Close.get_or_none((Close.mix == mix) & Close.id.not_in(Undone.select(Undone.booking)))
         if close is not None:
             raise StandsOnIt(
-                f"mix {mix} was closed on this step", remedy=f"Undo the close first: `ullage undo close {close.id_id}`"
+                f"mix {mix} was closed on this step",
+                remedy=f"Undo the close first: `ullage undo close {close.id_id}`",
             )
 
 
 def _reverse(errand: Errand, target: Booking, group: set[int]) -> set[int]:
-    movements = list(Movement.select().where(Movement.booking == target).order_by(Movement.bottle, Movement.id))
+    movements = list(
+        Movement.select().where(Movement.booking == target).order_by(Movement.bottle, Movement.id)
+    )
     bottles = {movement.bottle_id for movement in movements}
     hold(sorted(bottles))
     _refuse_part_of_a_mix(target, group)
@@ -145,7 +166,9 @@ def _reverse(errand: Errand, target: Booking, group: set[int]) -> set[int]:
     for movement in movements:
         _free(movement)
         errand.move(movement.bottle_id, "reversed", -movement.change_ul, reverses=movement.id)
-    for change in BottleChange.select().where(BottleChange.booking == target).order_by(BottleChange.id.desc()):
+    for change in (
+        BottleChange.select().where(BottleChange.booking == target).order_by(BottleChange.id.desc())
+    ):
         _restore(errand, change, target, group)
         bottles.add(change.bottle_id)
     if target.kind == "undo":

@@ -180,7 +180,10 @@ def numbered(text: str) -> Bottle:
         row = Bottle.get_or_none(Bottle.label == code)
         if row is None:
             if not (digits.isascii() and digits.isdigit()):
-                raise BadInput(f"{code[:40]!r} is no bottle", remedy="Write its number or label code, such as 12 or B0012")
+                raise BadInput(
+                    f"{code[:40]!r} is no bottle",
+                    remedy="Write its number or label code, such as 12 or B0012",
+                )
             number = int(digits)
             row = Bottle.get_or_none(Bottle.id == number) if number < 2**62 else None
         if row is None or Undone.select().where(Undone.booking == row.delivery_id).exists():

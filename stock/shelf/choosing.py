@@ -70,7 +70,8 @@ def choose(
     strangers = [number for number in picked if number not in known]
     if strangers:
         raise BadInput(
-            f"bottle {strangers[0]} holds no {product}", remedy="Pick one of " + _numbers(order(candidates, today))
+            f"bottle {strangers[0]} holds no {product}",
+            remedy="Pick one of " + _numbers(order(candidates, today)),
         )
     usable = [known[number] for number in picked] if picked else order(candidates, today)
     takes, wanted = [], volume_ul

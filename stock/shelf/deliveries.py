@@ -77,7 +77,8 @@ def receive(
             return {
                 "delivery": errand.booking,
                 "bottles": [
-                    {"id": number, "product": row.name, "size_ml": size, "on_hand_ml": size} for number in numbers
+                    {"id": number, "product": row.name, "size_ml": size, "on_hand_ml": size}
+                    for number in numbers
                 ],
             }
 
@@ -102,9 +103,13 @@ def _free_label(label: str | None) -> str | None:
         return None
     cleaned = clean_name(label, what="label", most=40)
     if cleaned.isdigit() or (cleaned[0] in "Bb" and cleaned[1:].isdigit()):
-        raise BadInput(f"{cleaned!r} reads like a bottle's number", remedy="Put a letter other than B before it")
+        raise BadInput(
+            f"{cleaned!r} reads like a bottle's number", remedy="Put a letter other than B before it"
+        )
     if Bottle.select().where(Bottle.label == cleaned).exists():
-        raise BadInput(f"the label {cleaned} is on another bottle", remedy="Write another; nothing was booked")
+        raise BadInput(
+            f"the label {cleaned} is on another bottle", remedy="Write another; nothing was booked"
+        )
     return cleaned
 
 

@@ -76,7 +76,8 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
         total = sum(share for _, share, _ in entry.solvents)
         if total > 100_000:
             raise BadInput(
-                f"the solvents make {units.show_percent(total)} together", remedy="They may make 100 % at most"
+                f"the solvents make {units.show_percent(total)} together",
+                remedy="They may make 100 % at most",
             )
     return entry
 
@@ -97,7 +98,9 @@ def _solvent(text: str) -> tuple[str, int, str]:
         if share.strip().lower().endswith(ending):
             basis, share = meant, share.strip()[: -len(ending)]
     if not sign:
-        raise BadInput(f"{text!r} says no share", remedy="Write a solvent as ethanol=45% or ethanol=45% by volume")
+        raise BadInput(
+            f"{text!r} says no share", remedy="Write a solvent as ethanol=45% or ethanol=45% by volume"
+        )
     return clean_name(name, what="solvent's name").lower(), units.percent(_with_sign(share)), basis
 
 
@@ -140,7 +143,9 @@ def _groups(value: str | Sequence[str]) -> dict[str, Any]:
 def _drops(text: str) -> dict[str, Any]:
     figure, unit = figure_and_unit(text, "drops per ml", "a number from 1 to 200")
     if unit or not 1 <= figure <= 200:
-        raise BadInput(f"{text!r} is no number of drops in a millilitre", remedy="Write a number from 1 to 200")
+        raise BadInput(
+            f"{text!r} is no number of drops in a millilitre", remedy="Write a number from 1 to 200"
+        )
     return {"drops_milli": round(figure * 1000)}
 
 

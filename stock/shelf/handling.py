@@ -131,7 +131,9 @@ def decant(
             number = target.id
         else:
             number = _fresh(errand, source, volume_ul, size_ul, label)
-        held = dict(Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.in_([source.id, number])).tuples())
+        held = dict(
+            Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.in_([source.id, number])).tuples()
+        )
         return {
             "bottle": source.id,
             "on_hand_ml": ml(held[source.id]),

@@ -23,7 +23,9 @@ def add(name: str, **columns: Any) -> Place:
     cleaned = clean_name(name, what="place's name")
     with connection(), writing():
         if Place.select().where(Place.name_key == folded(cleaned)).exists():
-            raise UllageError(f"there is a place called {cleaned} already", remedy="Change it instead", code="exists")
+            raise UllageError(
+                f"there is a place called {cleaned} already", remedy="Change it instead", code="exists"
+            )
         return Place.create(name=cleaned, name_key=folded(cleaned), **_checked(columns))
 
 
@@ -41,7 +43,9 @@ def _checked(columns: dict[str, Any]) -> dict[str, Any]:
     given = {key: value for key, value in columns.items() if value is not None}
     for key, accepted in (("kind", PLACE_KINDS), ("premises", PREMISES)):
         if key in given and given[key] not in accepted:
-            raise BadInput(f"{given[key]!r} is no {key} of a place", remedy=f"Write one of {', '.join(accepted)}")
+            raise BadInput(
+                f"{given[key]!r} is no {key} of a place", remedy=f"Write one of {', '.join(accepted)}"
+            )
     low, high = given.get("low_mc"), given.get("high_mc")
     if low is not None and high is not None and low > high:
         raise BadInput("the place's lowest temperature is above its highest", remedy="Swap them")

@@ -23,7 +23,11 @@ def as_json(product: Product) -> dict[str, Any]:
         "supplier": supplier.name if supplier else None,
         "lead_time": product.lead_time or (supplier.lead_time if supplier else None),
         "packs": [
-            {"size_ml": units.ml(size), "price": price / per_unit if price is not None else None, "currency": studio.currency}
+            {
+                "size_ml": units.ml(size),
+                "price": price / per_unit if price is not None else None,
+                "currency": studio.currency,
+            }
             for size, price in details["packs"]
         ],
         "density_g_per_ml": _scaled(product.density_ug_per_ml, 1_000_000),
@@ -31,7 +35,8 @@ def as_json(product: Product) -> dict[str, Any]:
         "water_percent": _scaled(product.water_milli, 1_000),
         "solids_percent": _scaled(product.solids_milli, 1_000),
         "solvents": [
-            {"name": name, "percent": share / 1_000, "basis": basis} for name, share, basis in details["solvents"]
+            {"name": name, "percent": share / 1_000, "basis": basis}
+            for name, share, basis in details["solvents"]
         ],
         "flash_point_c": _scaled(product.flash_point_mc, 1_000),
         "no_flash_point": product.no_flash_point,
@@ -56,10 +61,13 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
     """The same as lines of `what  value`, what is not known said as such."""
     lines = [f"{answer['name']}  ({answer['role']}{', ' + answer['line'] if answer['line'] else ''})"]
     packs = ", ".join(
-        f"{pack['size_ml']:g} ml" + (f" at {pack['price']:.2f} {pack['currency']}" if pack["price"] is not None else "")
+        f"{pack['size_ml']:g} ml"
+        + (f" at {pack['price']:.2f} {pack['currency']}" if pack["price"] is not None else "")
         for pack in answer["packs"]
     )
-    solvents = ", ".join(f"{one['name']} {one['percent']:g} % by {one['basis']}" for one in answer["solvents"])
+    solvents = ", ".join(
+        f"{one['name']} {one['percent']:g} % by {one['basis']}" for one in answer["solvents"]
+    )
     flash = "none" if answer["no_flash_point"] else _degrees(answer["flash_point_c"])
     rows = (
         ("maker", answer["maker"]), ("supplier", answer["supplier"]), ("lead time", answer["lead_time"]),

@@ -55,7 +55,9 @@ def change(name: str, given: Mapping[str, Any]) -> Product:
             key = folded(entry.columns["name"])
             other = Product.get_or_none((Product.name_key == key) & (Product.id != product.id))
             if other is not None:
-                raise UllageError(f"there is a product called {other.name} already", remedy="Nothing was changed")
+                raise UllageError(
+                    f"there is a product called {other.name} already", remedy="Nothing was changed"
+                )
             entry.columns["name_key"] = key
         if entry.columns:
             Product.update(**entry.columns).where(Product.id == product.id).execute()
@@ -110,7 +112,9 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     with connection():
         query = Product.select().order_by(Product.name_key)
         rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
-    fitting = [row for row in rows if row.name_key == wanted] or [row for row in rows if wanted in row.name_key]
+    fitting = [row for row in rows if row.name_key == wanted] or [
+        row for row in rows if wanted in row.name_key
+    ]
     if len(fitting) == 1:
         return fitting[0]
     if fitting:
@@ -152,7 +156,9 @@ def details(product: Product) -> dict[str, Any]:
         basis)], `not_with` [names].
     """
     with connection():
-        packs = Pack.select(Pack.size_ul, Pack.price_minor).where(Pack.product == product).order_by(Pack.size_ul)
+        packs = (
+            Pack.select(Pack.size_ul, Pack.price_minor).where(Pack.product == product).order_by(Pack.size_ul)
+        )
         solvents = (
             Solvent.select(Solvent.name, Solvent.percent_milli, Solvent.basis)
             .where(Solvent.product == product)

@@ -51,10 +51,14 @@ def add(
     with connection(), writing():
         row = products.find(product)
         cleaned = clean_name(title, what="sheet's title", most=120)
-        same = (DataSheet.product == row) & (DataSheet.title == cleaned) & (DataSheet.revised_on == revised_on)
+        same = (
+            (DataSheet.product == row) & (DataSheet.title == cleaned) & (DataSheet.revised_on == revised_on)
+        )
         if DataSheet.select().where(same).exists():
             raise UllageError(
-                f"the sheet {cleaned} of {revised_on} is in the books", remedy="Give another day", code="exists"
+                f"the sheet {cleaned} of {revised_on} is in the books",
+                remedy="Give another day",
+                code="exists",
             )
         sheet = DataSheet.create(
             product=row, title=cleaned, revised_on=revised_on, withdrawn=withdrawn, source=clean_note(source)
@@ -87,7 +91,9 @@ def of(product: Product) -> list[DataSheet]:
     """A product's sheets, newest revision first."""
     with connection():
         return list(
-            DataSheet.select().where(DataSheet.product == product).order_by(DataSheet.revised_on.desc(), DataSheet.id)
+            DataSheet.select()
+            .where(DataSheet.product == product)
+            .order_by(DataSheet.revised_on.desc(), DataSheet.id)
         )
 
 

@@ -27,7 +27,9 @@ def find(name: str) -> Supplier:
     wanted = folded(name)
     with connection():
         rows = list(Supplier.select().order_by(Supplier.name_key))
-    fitting = [row for row in rows if row.name_key == wanted] or [row for row in rows if wanted in row.name_key]
+    fitting = [row for row in rows if row.name_key == wanted] or [
+        row for row in rows if wanted in row.name_key
+    ]
     if len(fitting) == 1:
         return fitting[0]
     names = ", ".join(row.name for row in (fitting or rows)[:8]) or "none yet"

@@ -11,7 +11,7 @@ and the traps, are explained beside each helper.
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
@@ -54,7 +54,9 @@ def _server(address: str) -> pw.Database:
     parts = urlsplit(address)
     schema = parse_qs(parts.query).get("schema", ["public"])[0]
     if not schema.replace("_", "").isalnum():
-        raise BadInput("the schema in the address has signs other than letters, digits and _", remedy="Rename it")
+        raise BadInput(
+            "the schema in the address has signs other than letters, digits and _", remedy="Rename it"
+        )
     query = "&".join(part for part in parts.query.split("&") if part and not part.startswith("schema="))
     bare = parts._replace(query=query, scheme="postgresql").geturl()
     options = f"-c search_path={schema} -c lock_timeout=10s -c statement_timeout=60s -c timezone=UTC"
@@ -91,7 +93,11 @@ def _sentence(said: str, address: str) -> BooksUnreachable:
         ("disk I/O", "the disk failed; nothing was booked", "Check the disk, then `ullage check`"),
         ("not a database", f"the file{where} is no studio's books", "Name another with --studio"),
         ("malformed", "the books are damaged", "Restore the newest backup: `ullage restore PATH`"),
-        ("unable to open", f"the books{where} can't be opened", "Check that the folder exists and may be read"),
+        (
+            "unable to open",
+            f"the books{where} can't be opened",
+            "Check that the folder exists and may be read",
+        ),
     )
     for sign, message, remedy in known:
         if sign in said:
@@ -113,7 +119,9 @@ def make_books(address: str, studio: dict[str, Any]) -> None:
         path = Path(address)
         if path.exists() and path.stat().st_size:
             raise UllageError(
-                f"{address} exists; nothing was changed", remedy="Name another file with --studio", code="exists"
+                f"{address} exists; nothing was changed",
+                remedy="Name another file with --studio",
+                code="exists",
             )
         _make_file(path)
     _bind(address)
@@ -130,15 +138,15 @@ def make_books(address: str, studio: dict[str, Any]) -> None:
         with database.atomic():
             migrations.create(database)
             models.Studio.insert(id=1, schema_version=migrations.NEWEST, **studio).execute()
-        if not is_server(address):
-            database.execute_sql(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
 def _make_file(path: Path) -> None:
-    """An empty file that only its owner may read, since it holds customers' names and prices."""
+    """A file that only its owner may read, since it holds customers' names and prices; marked as ours."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+        with plainly(str(path)), closing(sqlite3.connect(path)) as fresh:
+            fresh.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     except OSError as error:
         raise BooksUnreachable(
             f"{path} can't be made: {error.strerror}", remedy="Name another file with --studio"
@@ -170,10 +178,13 @@ def open_books(address: str) -> None:
         raise BooksUnreachable(
             f"there are no books at {address}", remedy="Make them with `ullage new`", code="no-books"
         )
+    if not is_server(address):
+        _refuse_foreign_file(Path(address))
     _bind(address)
     with plainly(address), connection():
         database = models.database.obj
-        _refuse_foreign(database, address)
+        if not _holds_books(database):
+            raise _no_books(address)
         schema = migrations.written_schema(database)
         migrations.refuse_future(schema)
         if schema < migrations.NEWEST:
@@ -197,11 +208,26 @@ def _holds_books(database: pw.Database) -> bool:
     return database.execute_sql(query).fetchone() is not None
 
 
-def _refuse_foreign(database: pw.Database, address: str) -> None:
-    if not _holds_books(database):
+def _refuse_foreign_file(path: Path) -> None:
+    """Look at the file's own header before SQLite does, which would write to it at once.
+
+    Source of the offsets: the SQLite database file format, section 1.3.
+    """
+    try:
+        with path.open("rb") as file:
+            header = file.read(100)
+    except OSError as error:
         raise BooksUnreachable(
-            f"{shown(address)} holds no studio's books", remedy="Name another with --studio", code="no-books"
-        )
+            f"{path} can't be read: {error.strerror}", remedy="Check who may read it"
+        ) from error
+    if not header.startswith(b"SQLite format 3\0") or int.from_bytes(header[68:72], "big") != APPLICATION_ID:
+        raise _no_books(str(path))
+
+
+def _no_books(address: str) -> BooksUnreachable:
+    return BooksUnreachable(
+        f"{shown(address)} holds no studio's books", remedy="Name another with --studio", code="no-books"
+    )
 
 
 @contextmanager

@@ -23,22 +23,22 @@ def written_schema(database: pw.Database) -> int:
     return int(row[0])
 
 
-def refuse_future(schema: int, newest: int = NEWEST) -> None:
+def refuse_future(schema: int) -> None:
     """Refuse books that a later Ullage wrote, rather than guess at what they mean.
 
     Raises:
-        BooksUnreachable: `schema` is above `newest`.
+        BooksUnreachable: `schema` is above `NEWEST`.
     """
-    if schema > newest:
+    if schema > NEWEST:
         raise BooksUnreachable(
-            f"these books were written by a later Ullage (schema {schema}, this one knows {newest})",
+            f"these books were written by a later Ullage (schema {schema}, this one knows {NEWEST})",
             remedy="Update Ullage on this machine; nothing was changed",
             code="future-schema",
         )
 
 
-def migrate(database: pw.Database, *, steps: Mapping[int, Step] = STEPS, newest: int = NEWEST) -> list[int]:
-    """Bring the books to `newest` in one transaction, then make the triggers anew.
+def migrate(database: pw.Database) -> list[int]:
+    """Bring the books to the schema `NEWEST` in one transaction, then make the triggers anew.
 
     A table rebuild drops triggers without a word and may leave dangling references, so both are looked at
     before the transaction ends: books are in the old schema whole or in the new one whole.
@@ -49,21 +49,23 @@ def migrate(database: pw.Database, *, steps: Mapping[int, Step] = STEPS, newest:
         BooksUnreachable: the books are of a later schema, a step is missing, or references dangle after it.
     """
     schema = written_schema(database)
-    refuse_future(schema, newest)
-    wanted = list(range(schema + 1, newest + 1))
+    refuse_future(schema)
+    wanted = list(range(schema + 1, NEWEST + 1))
     if not wanted:
         return []
     with database.atomic():
         for number in wanted:
-            if number not in steps:
+            if number not in STEPS:
                 raise BooksUnreachable(f"no step leads to schema {number}", remedy="Install Ullage again")
-            steps[number](database)
-        database.execute_sql(f"UPDATE studio SET schema_version = {newest}")
+            STEPS[number](database)
+        models.Studio.update(schema_version=NEWEST).execute()
         triggers.create(database)
         if isinstance(database, pw.SqliteDatabase):
             dangling = database.execute_sql("PRAGMA foreign_key_check").fetchall()
             if dangling:
-                raise BooksUnreachable(f"the new schema would lose {len(dangling)} references; nothing was changed")
+                raise BooksUnreachable(
+                    f"the new schema would lose {len(dangling)} references; nothing was changed"
+                )
     return wanted
 
 

@@ -15,5 +15,8 @@ def copy_file(source: str, target: str) -> None:
         sqlite3.DatabaseError: `source` can't be read.
     """
     os.close(os.open(target, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-    with closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as old, closing(sqlite3.connect(target)) as new:
+    with (
+        closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as old,
+        closing(sqlite3.connect(target)) as new,
+    ):
         old.backup(new)

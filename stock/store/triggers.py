@@ -7,7 +7,9 @@ VERBS = ("UPDATE", "DELETE")
 
 
 def _names() -> set[str]:
-    return {f"{table._meta.table_name}_refuses_{verb.lower()}" for table in models.APPEND_ONLY for verb in VERBS}
+    return {
+        f"{table._meta.table_name}_refuses_{verb.lower()}" for table in models.APPEND_ONLY for verb in VERBS
+    }
 
 
 def create(database: pw.Database) -> None:
@@ -16,7 +18,7 @@ def create(database: pw.Database) -> None:
     if server:
         database.execute_sql(
             "CREATE OR REPLACE FUNCTION ullage_append_only() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
-            "RAISE EXCEPTION '% is append-only', TG_TABLE_NAME USING ERRCODE = 'restrict_violation'; END $$"
+            "RAISE EXCEPTION '%% is append-only', TG_TABLE_NAME USING ERRCODE = 'restrict_violation'; END $$"
         )
     for table in models.APPEND_ONLY:
         name = table._meta.table_name
