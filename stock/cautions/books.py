@@ -15,20 +15,30 @@ from stock.cautions.facts import (
     SolventShare,
     StudioFacts,
 )
-from stock.shelf.bottles import on_shelf
+from stock.cautions.substances import WHOLE_MILLI
+from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.studio import settings
 from stock.spans import duration
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, NotWith, Place, Product, RuleChoice, Solvent
 
 
-def facts(as_of: date | None = None) -> StudioFacts:
-    """Everything the cautions look at, as it stood at the end of a day (today when None)."""
+def facts(as_of: date | None = None, shelf: Sequence[BottleView] | None = None) -> StudioFacts:
+    """Everything the cautions look at, as it stood at the end of a day (today when None).
+
+    Args:
+        as_of: the day.
+        shelf: that day's bottles, where the caller has read them already.
+    """
     with connection(), reading():
         studio = settings()
         products = read_products(as_of or studio.today())
-        extra = {row[0]: row[1:] for row in Bottle.select(Bottle.id, Bottle.made_on, Bottle.container).tuples()}
-        bottles = tuple(_bottle(view, *extra[view.id]) for view in on_shelf(as_of))
+        extra = {
+            row[0]: row[1:] for row in Bottle.select(Bottle.id, Bottle.made_on, Bottle.container).tuples()
+        }
+        bottles = tuple(
+            _bottle(view, *extra[view.id]) for view in (shelf if shelf is not None else on_shelf(as_of))
+        )
         places = tuple(_place(row) for row in Place.select())
         changes = tuple(_changes())
     return StudioFacts(
@@ -59,13 +69,17 @@ def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, Prod
     return {row.id: _product(row, shares.get(row.id), not_with.get(row.id, ()), day) for row in query}
 
 
-def _product(row: Any, shares: Sequence[SolventShare] | None, not_with: Sequence[int], day: date) -> ProductFacts:
+def _product(
+    row: Any, shares: Sequence[SolventShare] | None, not_with: Sequence[int], day: date
+) -> ProductFacts:
     return ProductFacts(
         id=row.id,
         name=row.name,
         role=row.role,
-        solvents=tuple(shares) if shares is not None else None,
+        solvents=_shares(row, shares),
         water_milli=row.water_milli,
+        solids_milli=row.solids_milli,
+        no_flash_point=row.no_flash_point,
         groups=tuple(row.groups.split()),
         flash_point_mc=row.flash_point_mc,
         boiling_point_mc=row.boiling_point_mc,
@@ -77,6 +91,20 @@ def _product(row: Any, shares: Sequence[SolventShare] | None, not_with: Sequence
         not_with=tuple(not_with),
         discontinued=row.discontinued_on is not None and row.discontinued_on <= day,
     )
+
+
+def _shares(row: Any, shares: Sequence[SolventShare] | None) -> tuple[SolventShare, ...] | None:
+    """A product's solvents; none if its water leaves no room for one, None if nobody has said.
+
+    A paint whose water is noted and that names no solvent counts as naming none; a reducer or a cleaner only
+    if water and solids are nearly all of it, for the rest of one is solvent more often than not.
+    """
+    if shares:
+        return tuple(shares)
+    if row.water_milli is None:
+        return None
+    paint = row.role in ("paint", "clear", "mixed")
+    return () if paint or row.water_milli + (row.solids_milli or 0) >= WHOLE_MILLI else None
 
 
 def _bottle(view: Any, made_on: date | None, container: str | None) -> BottleFacts:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 SEVERITIES = ("note", "warn", "stop")
 """The grades, mildest first."""
 
-ACTIONS = ("use_first", "move", "dont_mix", "throw_away", "find_out")
+ACTIONS = ("dont_mix", "throw_away", "move", "use_first", "find_out", "take_care")
 """What a person can do about a finding."""
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
@@ -39,9 +39,10 @@ class SolventShare:
 class ProductFacts:
     """What is known of a product, whatever bottle it stands in.
 
-    `water_milli` is thousandths of a per cent by weight; temperatures are thousandths of a degree C,
-    the flash point closed cup; `groups` are words of the group matrix (`waterborne`, `ketone`,
-    `oxidiser` ...); `not_with` holds ids of products that its maker or the studio won't have mixed with it.
+    `water_milli` and `solids_milli` are thousandths of a per cent by weight; temperatures are thousandths of
+    a degree C, the flash point closed cup; `no_flash_point` is the sheet's word that it has none; `groups`
+    are words of the group matrix (`waterborne`, `ketone`, `oxidiser` ...); `not_with` holds ids of products
+    that its maker or the studio won't have mixed with it.
     """
 
     id: int
@@ -49,7 +50,9 @@ class ProductFacts:
     role: str = "paint"
     solvents: tuple[SolventShare, ...] | None = None
     water_milli: int | None = None
+    solids_milli: int | None = None
     groups: tuple[str, ...] = ()
+    no_flash_point: bool = False
     flash_point_mc: int | None = None
     boiling_point_mc: int | None = None
     density_ug_per_ml: int | None = None
@@ -138,7 +141,7 @@ class StudioFacts:
 
 @dataclass(frozen=True, slots=True)
 class MixPart:
-    """One part of a mix as it will be poured: which product, how much, from which bottle if that is settled."""
+    """One part of a mix as it will be poured: which product, how much, and its bottle if that is settled."""
 
     product: ProductFacts
     volume_ul: int

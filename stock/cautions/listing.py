@@ -1,12 +1,12 @@
 """The shelf as a person reads it: products, their bottles, and the codes of the cautions on each."""
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from stock.cautions import books
+from stock.cautions.findings import codes_by_bottle, findings
 from stock.shelf.bottles import BottleView, by_product, on_shelf
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
@@ -58,10 +58,11 @@ def shelf(as_of: date | None = None) -> Shelf:
     """Read the shelf of a day (today when None) with its cautions."""
     with connection(), reading():
         bottles = on_shelf(as_of)
-        products = Product.select(Product.id, Product.name, Product.role).order_by(Product.role, Product.name_key)
-        codes: dict[int, list[str]] = defaultdict(list)
-        for finding in books.findings(as_of):
-            if finding.bottle is not None and finding.code not in codes[finding.bottle]:
-                codes[finding.bottle].append(finding.code)
+        products = Product.select(Product.id, Product.name, Product.role).order_by(
+            Product.role, Product.name_key
+        )
+        told = books.facts(as_of, bottles)
         studio = settings()
-        return Shelf(as_of or studio.today(), studio.measures, list(products.tuples()), bottles, codes)
+        day = as_of or studio.today()
+        codes = codes_by_bottle(findings(told, day), told.bottles)
+        return Shelf(day, studio.measures, list(products.tuples()), bottles, codes)

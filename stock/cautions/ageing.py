@@ -1,0 +1,172 @@
+"""How long things keep: best before, opened life, frozen once, leftovers, hardeners, peroxides.
+
+Days are calendar days and months are calendar months whose end clamps. A date that isn't known is unknown,
+never good.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from stock.cautions.facts import BottleFacts, Finding, ProductFacts
+from stock.cautions.rules import RuleBook
+from stock.cautions.substances import substance
+from stock.spans import Duration
+
+Pair = tuple[BottleFacts, ProductFacts]
+
+
+@dataclass(frozen=True, slots=True)
+class Age:
+    """Until when a bottle keeps.
+
+    `sealed_until` is the label's best-before or, without one, the sealed life counted from the day it was
+    made, else from the day it came; `open_until` the opened life counted from the day it was opened.
+    None is unknown. `guessed` says that the day it came stood in for the day it was made.
+    """
+
+    sealed_until: date | None
+    open_until: date | None
+    guessed: bool = False
+
+    @property
+    def until(self) -> date | None:
+        """The earlier of the days that are known."""
+        return min((day for day in (self.sealed_until, self.open_until) if day), default=None)
+
+
+def age(bottle: BottleFacts, product: ProductFacts) -> Age:
+    """Until when this bottle keeps, by its label and its product's lives."""
+    life = product.sealed_life
+    made = life.after(bottle.made_on) if life and bottle.made_on else None
+    sealed = min((day for day in (bottle.best_before, made) if day), default=None)
+    guessed = sealed is None and life is not None and bottle.received_on is not None
+    if guessed and life and bottle.received_on:
+        sealed = life.after(bottle.received_on)
+    opened = None
+    if bottle.state == "open" and bottle.opened_on and product.opened_life:
+        opened = product.opened_life.after(bottle.opened_on)
+    return Age(sealed, opened, guessed)
+
+
+def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
+    """What a bottle's age says about it on a day.
+
+    Args:
+        bottle: one that holds something.
+        as_of: the day asked about.
+    """
+    if bottle.kept:
+        yield from _leftover(bottle, product, as_of, book)
+        return
+    yield from _dates(bottle, product, as_of, book)
+    if bottle.frozen_on is not None and bottle.frozen_on <= as_of:
+        yield from _about("frozen-once", (bottle, product), bottle.frozen_on, book, on=bottle.frozen_on)
+    if product.role == "hardener" and bottle.state == "open":
+        yield from _hardener((bottle, product), as_of, book)
+    yield from _peroxides((bottle, product), as_of, book)
+
+
+def _about(
+    code: str, pair: Pair, since: date | None, book: RuleBook, *, severity: str | None = None, **words: Any
+) -> Iterator[Finding]:
+    bottle, product = pair
+    about = (product.id, product.name)
+    return book.find(code, product=about, bottle=bottle.id, since=since, severity=severity, **words)
+
+
+def _dates(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
+    keeps = age(bottle, product)
+    pair = (bottle, product)
+    if bottle.state == "open" and bottle.opened_on is None:
+        yield from _about("opened-day-unknown", pair, None, book)
+    for day, past, near in (
+        (keeps.sealed_until, "past-best-before", "near-best-before"),
+        (keeps.open_until, "open-too-long", "open-nearly-too-long"),
+    ):
+        if day is None:
+            continue
+        how = " (counted from the day it came)" if keeps.guessed and past == "past-best-before" else ""
+        words: dict[str, Any] = {
+            "day": day,
+            "how": how,
+            "opened": bottle.opened_on,
+            "life": product.opened_life,
+        }
+        if as_of > day:
+            yield from _about(past, pair, day, book, days=(as_of - day).days, **words)
+        elif (day - as_of).days <= book.figure(near, "near_days"):
+            since = day - timedelta(days=book.figure(near, "near_days"))
+            yield from _about(near, pair, since, book, days=(day - as_of).days, **words)
+
+
+def keeping_unknown(product: ProductFacts, bottles: list[BottleFacts], book: RuleBook) -> Iterator[Finding]:
+    """One finding a product for what nobody has noted about how long its bottles keep."""
+    ages = [(bottle, age(bottle, product)) for bottle in bottles if not bottle.kept]
+    missing = []
+    undated = [bottle.id for bottle, keeps in ages if keeps.sealed_until is None]
+    if undated:
+        missing.append(f"no best-before date and no sealed life for {bottles_in_words(undated)}")
+    if product.opened_life is None and any(bottle.state == "open" for bottle, _ in ages):
+        missing.append("no opened life")
+    if missing:
+        about = (product.id, product.name)
+        yield from book.find("age-unknown", product=about, missing=" and ".join(missing))
+
+
+def bottles_in_words(numbers: list[int], most: int = 4) -> str:
+    """`bottle 3`, `bottles 3, 4`, or the first few and how many more."""
+    if len(numbers) == 1:
+        return f"bottle {numbers[0]}"
+    shown = ", ".join(str(number) for number in numbers[:most])
+    return f"bottles {shown}" + (f" and {len(numbers) - most} more" if len(numbers) > most else "")
+
+
+def _leftover(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
+    pair = (bottle, product)
+    kept_on = bottle.opened_on or bottle.received_on
+    if bottle.best_before is None and kept_on is None:
+        yield from _about("leftover-day-unknown", pair, None, book)
+        return
+    life = product.opened_life or Duration(days=book.figure("leftover-too-old", "life_days"))
+    until = bottle.best_before or life.after(kept_on or as_of)
+    if as_of > until:
+        yield from _about("leftover-too-old", pair, until, book, day=until, days=(as_of - until).days)
+    else:
+        yield from _about("leftover-kept", pair, kept_on, book, day=until, days=(until - as_of).days)
+
+
+def _hardener(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
+    bottle = pair[0]
+    watch = Duration(months=book.figure("hardener-open", "watch_months"))
+    since = watch.after(bottle.opened_on) if bottle.opened_on else None
+    late = since is None or as_of > since
+    yield from _about("hardener-open", pair, bottle.opened_on, book, severity="warn" if late else "note")
+
+
+def peroxide_formers(product: ProductFacts, least_milli: int) -> list[str]:
+    """Names of what in a product can form peroxides, each making up at least `least_milli` of it.
+
+    A product whose composition isn't known could hold any.
+    """
+    if product.solvents is None:
+        return ["what is in it"]
+    strong = [share for share in product.solvents if share.percent_milli >= least_milli]
+    found = [(share.name, substance(share.name)) for share in strong]
+    return [name if known is None else known.name for name, known in found if known is None or known.peroxide]
+
+
+def _peroxides(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
+    bottle, product = pair
+    formers = peroxide_formers(product, book.figure("peroxides", "least_milli"))
+    if not formers:
+        return
+    opened = bottle.state == "open"
+    begun = bottle.opened_on if opened else (bottle.made_on or bottle.received_on)
+    months = book.figure("peroxides", "opened_months" if opened else "sealed_months")
+    since = Duration(months=months).after(begun) if begun else None
+    if since is None or as_of > since:
+        yield from _about("peroxides", pair, since, book, formers=" and ".join(formers))

@@ -1,0 +1,192 @@
+"""What may not meet: in a mix, in a wash-out, in a waste can, in one cabinet.
+
+Products belong to groups by what is in them; pairs of groups that react are rows of
+figures/group_matrix.csv, each with what happens and its source. Beside it stands a product's own `not-with`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from itertools import combinations
+from typing import Any
+
+from stock.cautions.facts import Finding, MixPart, ProductFacts
+from stock.cautions.rules import MAY_STOP, STATUSES, RuleBook
+from stock.cautions.substances import SOLVENT_GROUPS, substance
+
+GROUPS_UNKNOWN = "unknown"
+"""The group of what nobody has noted the composition of: it may belong to any."""
+
+TWO_PACK = "waterborne_two_pack"
+"""A hardener that its sheet says is made for a waterborne paint; noted by the studio."""
+
+WORDS = (
+    *SOLVENT_GROUPS, "water", "waterborne", "solventborne", "isocyanate", "acid", "organic_acid",
+    "oxidising_acid", "base", "oxidiser", "bleach", "ammonia", "amine", "peroxide", TWO_PACK,
+)  # fmt: skip
+"""The groups that a product may be noted to belong to."""
+
+_CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
+_REACTS = {*WORDS, "propan-2-ol", "butanone"} - _CALM
+"""Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
+
+_REACTIVE = ("bleach", "peroxide", "oxidiser", "oxidising_acid", "isocyanate")
+"""Groups so reactive that they may not meet anything of unknown composition."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two groups that react when they meet, and how gravely: `never` or `warn`."""
+
+    one: str
+    other: str
+    gravity: str
+    keep_apart: bool
+    effect: str
+    status: str
+    source: str
+
+    @property
+    def may_stop(self) -> bool:
+        """Whether it may refuse a mix: never to meet, by a source that was seen."""
+        return self.gravity == "never" and self.status in MAY_STOP
+
+
+@lru_cache(maxsize=1)
+def matrix() -> tuple[Pair, ...]:
+    """Every pair of groups that reacts."""
+    import csv  # noqa: PLC0415  only where groups meet that could react
+
+    text = files("stock.cautions").joinpath("figures", "group_matrix.csv").read_text(encoding="utf-8")
+    return tuple(
+        Pair(
+            one=row["one"],
+            other=row["other"],
+            gravity=row["gravity"],
+            keep_apart=row["keep_apart"] == "yes",
+            effect=row["effect"],
+            status=row["status"],
+            source=row["source"] + STATUSES[row["status"]],
+        )
+        for row in csv.DictReader(text.splitlines())
+    )
+
+
+def groups_of(product: ProductFacts) -> frozenset[str]:
+    """The groups a product belongs to: those noted, and those of what is in it.
+
+    A hardener of unknown composition counts as an isocyanate; anything else of unknown composition as
+    unknown.
+    """
+    found = set(product.groups)
+    for share in product.solvents or ():
+        known = substance(share.name) if share.percent_milli else None
+        if known is not None:
+            found |= {known.group, known.name}
+        elif share.percent_milli:
+            found.add(GROUPS_UNKNOWN)
+    if product.water_milli:
+        found |= {"water"} | ({"waterborne"} if product.role in ("paint", "clear", "mixed") else set())
+    elif product.role in ("paint", "clear") and product.water_milli == 0 and product.solvents:
+        found.add("solventborne")
+    if product.solvents is None and not product.groups:
+        found.add("isocyanate" if product.role == "hardener" else GROUPS_UNKNOWN)
+    return frozenset(found)
+
+
+def meeting(ones: Collection[str], others: Collection[str]) -> list[Pair]:
+    """The pairs that react when a thing of `ones` groups meets a thing of `others`, gravest first."""
+    if _REACTS.isdisjoint(ones) and _REACTS.isdisjoint(others):
+        return []
+    found = [
+        pair
+        for pair in matrix()
+        if (pair.one in ones and pair.other in others) or (pair.one in others and pair.other in ones)
+    ]
+    return sorted(found, key=lambda pair: not pair.may_stop)
+
+
+def together(
+    products: Sequence[ProductFacts], book: RuleBook, *, where: str = "the mix"
+) -> Iterator[Finding]:
+    """What happens when products meet, each two of them once, the gravest reaction of the two.
+
+    Args:
+        products: what meets, without repeats.
+        where: `the mix`, `the wash-out`, `the waste can`.
+    """
+    for one, other in combinations(products, 2):
+        yield from _not_with(one, other, book, where)
+        ones, others = groups_of(one), groups_of(other)
+        reacting = [pair for pair in meeting(ones, others) if not _made_for_it(pair, ones | others)]
+        if reacting:
+            yield from _reaction(reacting[0], one, other, book, where)
+        elif reactive := _unknown_meets(ones, others):
+            unknown = one if GROUPS_UNKNOWN in ones else other
+            yield from book.find(
+                "unknown-with-reactive",
+                product=(unknown.id, unknown.name),
+                other=(other if unknown is one else one).name,
+                group=reactive.replace("_", " "),
+                where=where,
+            )
+
+
+def _reaction(
+    pair: Pair, one: ProductFacts, other: ProductFacts, book: RuleBook, where: str
+) -> Iterator[Finding]:
+    first, second = (one, other) if pair.one in groups_of(one) else (other, one)
+    words: dict[str, Any] = {"first": pair.one.replace("_", " "), "second": pair.other.replace("_", " ")}
+    return book.find(
+        "incompatible" if pair.may_stop else "reacts",
+        product=(one.id, one.name),
+        source=pair.source,
+        one=first.name,
+        other=second.name,
+        effect=pair.effect,
+        where=where,
+        **words,
+    )
+
+
+def _not_with(one: ProductFacts, other: ProductFacts, book: RuleBook, where: str) -> Iterator[Finding]:
+    if other.id in one.not_with or one.id in other.not_with:
+        yield from book.find("not-with", product=(one.id, one.name), other=other.name, where=where)
+
+
+def _made_for_it(pair: Pair, groups: Collection[str]) -> bool:
+    return TWO_PACK in groups and pair.one == "isocyanate" and pair.other in ("water", "waterborne")
+
+
+def _unknown_meets(ones: Collection[str], others: Collection[str]) -> str | None:
+    for unknown, known in ((ones, others), (others, ones)):
+        if GROUPS_UNKNOWN in unknown:
+            return next((group for group in _REACTIVE if group in known), None)
+    return None
+
+
+def bench_rules(parts: Iterable[MixPart], book: RuleBook) -> Iterator[Finding]:
+    """What painters have learnt about paint and reducer; common practice, never a stop."""
+    poured = list(parts)
+    paints = [part.product for part in poured if part.product.role in ("paint", "clear", "mixed")]
+    reducers = [part.product for part in poured if part.product.role == "reducer"]
+    wet = [paint for paint in paints if "waterborne" in groups_of(paint)]
+    thick = [product for product in paints if "solventborne" in groups_of(product)]
+    if wet and thick:
+        yield from book.find("curdles", product=(wet[0].id, wet[0].name), other=thick[0].name)
+    for reducer in reducers:
+        about = (reducer.id, reducer.name)
+        rich_milli = book.figure("pour-slowly", "rich_milli")
+        if wet and _share_milli(reducer, "alcohol") >= rich_milli:
+            yield from book.find("pour-slowly", product=about, paint=wet[0].name)
+        strong_milli = book.figure("acetone-uncut", "strong_milli")
+        if len(reducers) == 1 and _share_milli(reducer, "ketone") >= strong_milli:
+            yield from book.find("acetone-uncut", product=about)
+
+
+def _share_milli(product: ProductFacts, group: str) -> int:
+    named = ((share.percent_milli, substance(share.name)) for share in product.solvents or ())
+    return sum(milli for milli, known in named if known is not None and known.group == group)

@@ -1,0 +1,160 @@
+"""The flash point of a blend, estimated; only ever used to make a class worse.
+
+Liaw's method: the temperature at which the flammable components, each weighed by its mole fraction,
+activity and vapour pressure over its vapour pressure at its own flash point, sum to one. Water only changes
+fractions and activities. Liaw et al., J. Loss Prev. Process Ind. 15 (2002) 429; Liaw & Chiu 2003 for aqueous
+solutions (both from memory; the form as in Vidal et al. 2006).
+
+Against published ethanol and water the error is within 3 K (tests/standards/test_flash_points.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import exp, log
+
+from stock.cautions.activity import coefficients
+from stock.cautions.facts import MixPart, ProductFacts, SolventShare
+from stock.cautions.substances import WHOLE_MILLI, Substance, substance
+
+ZERO_C = 273.15
+COLDEST_C, HOTTEST_C = -60.0, 130.0
+_LIGHTEST, _HEAVIEST = 780_000, 1_400_000
+"""Densities (micrograms per mL) taken where none is known: water counts as light as an alcohol, solvents as
+heavy as a pigmented paint, for both make the blend burn sooner."""
+
+_TROUTON = 88.0
+"""Entropy of boiling, J/(mol K), of a normal liquid (Trouton's rule, from memory). Glycol ethers lie above
+it, so it errs to the burning side; used only where no vapour pressure is known."""
+
+_GAS = 8.314462618
+
+
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """What of a liquid evaporates: substances and their moles (any scale)."""
+
+    parts: tuple[tuple[Substance, float], ...]
+
+    @staticmethod
+    def of_product(product: ProductFacts) -> Blend | None:
+        """A product's volatile part; None where it isn't known well enough."""
+        return Blend.of_parts([MixPart(product, 1_000)])
+
+    @staticmethod
+    def of_parts(parts: Iterable[MixPart]) -> Blend | None:
+        """The volatile part of what is poured together; None where one product isn't known well enough.
+
+        Water that nobody has noted counts as none, which is the worse case.
+        """
+        moles: dict[str, float] = {}
+        found: dict[str, Substance] = {}
+        for part in parts:
+            if part.product.solvents is None:
+                return None
+            for name, mg in _milligrams(part.product, part.volume_ul):
+                known = substance(name)
+                if known is None or known.molar_mg is None or not (known.unifac or not known.burns):
+                    return None
+                if known.unifac:
+                    found[known.cas] = known
+                    moles[known.cas] = moles.get(known.cas, 0.0) + mg / known.molar_mg
+        return Blend(tuple((found[cas], amount) for cas, amount in moles.items() if amount > 0))
+
+    def fractions(self) -> list[float]:
+        """Mole fractions, in the order of `parts`."""
+        whole = sum(amount for _, amount in self.parts)
+        return [amount / whole for _, amount in self.parts]
+
+
+def _milligrams(product: ProductFacts, volume_ul: int) -> Iterable[tuple[str, float]]:
+    """Milligrams of each volatile substance in `volume_ul` of a product."""
+    shares = product.solvents or ()
+    for share in shares:
+        if share.percent_milli:
+            yield share.name, solvent_mg(product, share, volume_ul)
+    if product.water_milli:
+        density = product.density_ug_per_ml or (_own_density(product) if _weighed(product) else _LIGHTEST)
+        yield "water", volume_ul * density / 1_000_000 * product.water_milli / 100_000
+
+
+def solvent_mg(product: ProductFacts, share: SolventShare, volume_ul: int) -> float:
+    """Milligrams of one solvent in `volume_ul` of a product; a density that isn't known is taken high."""
+    if share.basis == "volume":
+        known = substance(share.name)
+        density = (known.density_ug_per_ml if known else None) or _HEAVIEST
+    else:
+        density = product.density_ug_per_ml or _own_density(product)
+    return volume_ul * density / 1_000_000 * share.percent_milli / 100_000
+
+
+def _weighed(product: ProductFacts) -> bool:
+    return all(share.basis == "weight" for share in product.solvents or ())
+
+
+def _own_density(product: ProductFacts) -> int:
+    """The density of a product that is all solvent and water, from theirs; else as heavy as a paint."""
+    shares = [(share.name, share.percent_milli) for share in product.solvents or ()]
+    shares.append(("water", product.water_milli or 0))
+    if not _weighed(product) or sum(milli for _, milli in shares) < WHOLE_MILLI:
+        return _HEAVIEST
+    volume = 0.0
+    for name, milli in shares:
+        known = substance(name)
+        volume += milli / ((known.density_ug_per_ml if known else None) or _HEAVIEST)
+    return round(sum(milli for _, milli in shares) / volume)
+
+
+def vapour_pressure_ratio(known: Substance, kelvin: float) -> float:
+    """A substance's vapour pressure over that at its own flash point.
+
+    Raises:
+        ValueError: the substance has no flash point.
+    """
+    if known.flash_point_mc is None:
+        raise ValueError(known.name)
+    flash = known.flash_point_mc / 1000 + ZERO_C
+    if known.antoine is not None:
+        _, b, c = known.antoine
+        return float(10 ** (b / (flash + c) - b / (kelvin + c)))
+    boils = (known.boiling_point_mc or 100_000) / 1000 + ZERO_C
+    return exp(_TROUTON * boils / _GAS * (1 / flash - 1 / kelvin))
+
+
+def burns_at(blend: Blend, celsius: float) -> float:
+    """Liaw's sum at a temperature; one or more means that the vapour over the blend can be lit."""
+    kelvin = celsius + ZERO_C
+    fractions = blend.fractions()
+    gammas = coefficients([part.unifac for part, _ in blend.parts], fractions, kelvin)
+    return sum(
+        x * gamma * vapour_pressure_ratio(part, kelvin)
+        for (part, _), x, gamma in zip(blend.parts, fractions, gammas, strict=True)
+        if part.burns
+    )
+
+
+def blend_flash(blend: Blend) -> int | None:
+    """The estimated flash point in thousandths of a degree C.
+
+    Returns:
+        None where nothing in it burns, or not below 130 °C.
+    """
+    if not any(part.burns for part, _ in blend.parts) or burns_at(blend, HOTTEST_C) < 1:
+        return None
+    low, high = COLDEST_C, HOTTEST_C
+    at_low, at_high = log(max(burns_at(blend, low), 1e-30)), log(burns_at(blend, high))
+    if at_low >= 0:
+        return round(low * 1000)
+    for _ in range(60):
+        # Regula falsi on the logarithm over 1/T, where the sum is almost a straight line (Illinois variant).
+        a, b = 1 / (low + ZERO_C), 1 / (high + ZERO_C)
+        middle = 1 / (a - at_low * (b - a) / (at_high - at_low)) - ZERO_C
+        value = log(burns_at(blend, middle))
+        if abs(value) < 1e-4:
+            return round(middle * 1000)
+        if value < 0:
+            low, at_low, at_high = middle, value, at_high / 2
+        else:
+            high, at_high, at_low = middle, value, at_low / 2
+    return round(low * 1000)
