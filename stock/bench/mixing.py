@@ -20,7 +20,7 @@ from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, Job, Mix, Pour, Product
+from stock.store.models import Bottle, Job, Mix, Pour, Product, database
 from stock.text import folded
 from stock.text import name as clean_name
 from stock.text import note as clean_note
@@ -134,7 +134,7 @@ def plan(request: MixRequest) -> MixPlan:
         return _plan(request)
 
 
-def _plan(request: MixRequest) -> MixPlan:
+def _plan(request: MixRequest, *, judge: bool = True) -> MixPlan:
     if not request.parts:
         raise BadInput("a mix needs at least one product", remedy='Write it as "Harbour Blue=8ml"')
     if len(request.parts) > MOST_PARTS:
@@ -159,7 +159,7 @@ def _plan(request: MixRequest) -> MixPlan:
             taken[take.bottle] = taken.get(take.bottle, 0) + take.volume_ul
             pours.append(_pour(product, part, take))
     planned = MixPlan(request, day, tuple(_sized(pours)))
-    return replace(planned, cautions=tuple(_cautions(planned)))
+    return replace(planned, cautions=tuple(_cautions(planned))) if judge else planned
 
 
 def _less(bottle: Candidate, taken: dict[int, int]) -> Candidate:
@@ -254,13 +254,17 @@ def _cautions(planned: MixPlan) -> list[Finding]:
     )
 
 
-def book_mix(request: MixRequest, *, accept: Sequence[str] = (), key: str | None = None) -> Answer:
+def book_mix(
+    request: MixRequest, *, accept: Sequence[str] = (), key: str | None = None, judge: bool = True
+) -> Answer:
     """Plan the mix again inside the transaction and book it whole.
 
     Args:
         request: what was asked.
         accept: codes of `stop` cautions that a person accepts by name.
         key: the caller's key; a repeat returns the first answer, booked once.
+        judge: False only for what was mixed long ago and is written down now: no caution can stop it any
+            more, so none is worked out.
     Returns:
         The answer of `ullage mix`, as pinned.
     Raises:
@@ -271,7 +275,7 @@ def book_mix(request: MixRequest, *, accept: Sequence[str] = (), key: str | None
 
     def work(errand: Errand) -> Answer:
         hold(_lockable(request))
-        planned = _plan(request)
+        planned = _plan(request, judge=judge)
         stops = planned.stops(accept)
         if stops:
             raise Stopped(
@@ -303,6 +307,8 @@ def mark_open(errand: Errand, bottle: int) -> None:
 
 def _lockable(request: MixRequest) -> list[int]:
     """All bottles of the products named, so that two benches wait for each other and never deadlock."""
+    if not database.obj.for_update:
+        return []
     names = [name for name, _ in request.parts] + [name for name, _ in request.reducers]
     found = [products.find(name) for name in names]
     ids = {product.id for product in found} | {product.usual_reducer_id for product in found}

@@ -110,11 +110,13 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     if not wanted:
         raise BadInput("the product's name is empty", remedy="Write a part of it")
     with connection():
+        exact = Product.get_or_none(Product.name_key == wanted)
+        if exact is not None and (not roles or exact.role in roles):
+            found: Product = exact
+            return found
         query = Product.select().order_by(Product.name_key)
         rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
-    fitting = [row for row in rows if row.name_key == wanted] or [
-        row for row in rows if wanted in row.name_key
-    ]
+    fitting = [row for row in rows if wanted in row.name_key]
     if len(fitting) == 1:
         return fitting[0]
     if fitting:
