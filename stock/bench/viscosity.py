@@ -189,7 +189,7 @@ def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
         notes.append(f"holds at {own}; write the temperature beside the seconds")
     elif abs(at_mc - of.temperature_mc) > SAME_TEMPERATURE_MC:
         notes.append(
-            f"read at {show_temperature(at_mc)}, the cup's own is {own}: compare it only with readings at that "
+            f"read at {show_temperature(at_mc)}, the cup's own is {own}: compare only readings at one "
             "temperature, there is no general correction"
         )
     if not of.verified:

@@ -1,0 +1,226 @@
+"""Where to start thinning this paint with this reducer for this needle, how far to go, and why.
+
+The sheets. Ranges are looked up most specific first: this paint with this reducer, this paint with any, its
+line with this reducer, the reducer's own sheet, the house's defaults; within one kind a range for the needle
+before one for any, then the newest revision. The first one rules; every other that says something else is
+shown as a disagreement and never averaged in. What only a withdrawn or replaced revision says is shown as
+dropped and never used. Between needle bands nothing is interpolated: the neighbours are shown.
+
+The outcomes. Each closed mix brackets where the paint just sprays and where it is too thin; from these a
+posterior is kept, with the sheet's range as prior, borrowing from the line and the reducer where its own
+mixes are few (`outcomes`, with the literature). The start is a low quantile of that, and the step one that
+seldom overshoots (`starting`). Before the first closed mix the start is the range's low end.
+
+`tests/benchmarks/advice.py` compares this with the sheet's low end, its middle and the last good value.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from stock.bench.outcomes import Tried, median_window, posterior
+from stock.bench.ranges import LEVEL_WORDS, Level, SheetRange, house_ranges
+from stock.bench.starting import decide
+from stock.units import show_needle
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Where to start, how far to go, in what steps, and why; per cent are thousandths, of the paint.
+
+    Args:
+        start_milli: where to start.
+        limit_milli: not beyond this.
+        step_milli: how much to add at a time while it is too thick.
+        rule: the range that rules.
+        others: other ranges in force for this needle, most specific first.
+        older: ranges of withdrawn or replaced revisions, newest first; never used.
+        dropped: those of them that no sheet in force has any more.
+        neighbours: ranges for the needles below and above, where none holds for this one.
+        tried: the closed mixes that were looked at, newest last.
+        notes: sentences on what was missing or unusual.
+    """
+
+    start_milli: int
+    limit_milli: int
+    step_milli: int
+    rule: SheetRange
+    others: tuple[SheetRange, ...] = ()
+    older: tuple[SheetRange, ...] = ()
+    dropped: tuple[SheetRange, ...] = ()
+    neighbours: tuple[SheetRange, ...] = ()
+    tried: tuple[Tried, ...] = ()
+    window: tuple[float, float] | None = None
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def own(self) -> int:
+        """How many of the closed mixes were of this paint, reducer and needle."""
+        return sum(each.kin == "own" for each in self.tried)
+
+    @property
+    def disagreements(self) -> tuple[str, ...]:
+        """What else is said, as sentences; never averaged in."""
+        ours = (self.rule.low_milli, self.rule.high_milli)
+        other = [
+            f"{LEVEL_WORDS[each.level]} says {each.words}; used is {self.rule.words}"
+            for each in self.others
+            if (each.low_milli, each.high_milli) != ours and each.level is not Level.HOUSE
+        ]
+        old = [
+            f"{each.words} {self._fate(each)}: it is not used" for each in self.older if self._says_else(each)
+        ]
+        return tuple(other + old)
+
+    def _says_else(self, each: SheetRange) -> bool:
+        return each in self.dropped or (each.low_milli, each.high_milli) != (
+            self.rule.low_milli,
+            self.rule.high_milli,
+        )
+
+    def _fate(self, each: SheetRange) -> str:
+        fate = "is withdrawn" if each.withdrawn else "is replaced by a newer revision"
+        return f"{fate}, and the sheet in force has no such range" if each in self.dropped else fate
+
+    def as_json(self) -> dict[str, Any]:
+        """The answer of `ullage advise`."""
+        because = [_entry(self.rule, used=True)]
+        if self.tried:
+            low, high = self.window or (0.0, 0.0)
+            because.append(
+                {
+                    "kind": "outcomes", "title": "this studio's closed mixes", "revised": None,
+                    "withdrawn": False, "low": round(low, 1), "high": round(high, 1),
+                    "n": len(self.tried), "own": self.own, "used": True,
+                }
+            )  # fmt: skip
+        because += [_entry(each, used=False) for each in self.others]
+        because += [_entry(each, used=False) | {"dropped": each in self.dropped} for each in self.older]
+        return {
+            "start_percent": _percent(self.start_milli),
+            "limit_percent": _percent(self.limit_milli),
+            "step_percent": _percent(self.step_milli),
+            "because": because,
+            "disagreements": list(self.disagreements),
+            "neighbours": [_entry(each, used=False) for each in self.neighbours],
+            "notes": list(self.notes),
+        }
+
+
+def _entry(each: SheetRange, *, used: bool) -> dict[str, Any]:
+    return {
+        "kind": "house_default" if each.level is Level.HOUSE else "sheet",
+        "title": each.title,
+        "revised": each.revised.isoformat() if each.revised else None,
+        "withdrawn": each.withdrawn,
+        "low": _percent(each.low_milli),
+        "high": _percent(each.high_milli),
+        "n": 0,
+        "used": used,
+        "dropped": False,
+        "level": LEVEL_WORDS[each.level],
+        "needle": each.needle_words,
+        "source": each.source,
+        "wording": each.wording,
+    }
+
+
+def _percent(milli: int) -> float | int:
+    return milli // 1_000 if milli % 1_000 == 0 else milli / 1_000
+
+
+def advise(ranges: Sequence[SheetRange], needle_um: int | None, tried: Sequence[Tried] = ()) -> Advice:
+    """Where to start, how far to go and in what steps.
+
+    Args:
+        ranges: every range that any revision of any sheet concerned gives; the house's own are added.
+        needle_um: the needle's bore in micrometres, 100 to 2,000; None if it isn't known.
+        tried: closed mixes, newest last.
+    """
+    every = (*ranges, *house_ranges())
+    fitting = sorted((each for each in every if each.in_force and each.fits(needle_um)), key=_rank)
+    rule, others = fitting[0], tuple(fitting[1:])
+    most = rule.step_milli or 5_000
+    found = decide(rule.low_milli / 1_000, rule.high_milli / 1_000, most / 1_000, tried)
+    older = _older(ranges, needle_um)
+    standing = {_place(each) for each in ranges if each.in_force}
+    neighbours = _neighbours(every, needle_um, rule)
+    window = (
+        median_window(posterior(rule.low_milli / 1_000, rule.high_milli / 1_000, tried)) if tried else None
+    )
+    return Advice(
+        start_milli=round(found.start * 1_000),
+        limit_milli=rule.high_milli,
+        step_milli=round(found.step * 1_000),
+        rule=rule,
+        others=others,
+        older=older,
+        dropped=tuple(each for each in older if _place(each) not in standing),
+        neighbours=neighbours,
+        tried=tuple(tried),
+        window=window,
+        notes=tuple(_notes(rule, needle_um, neighbours, window)),
+    )
+
+
+def _rank(each: SheetRange) -> tuple[int, bool, int, int]:
+    newest_first = -each.revised.toordinal() if each.revised else 0
+    return each.level, each.for_any_needle, newest_first, each.low_milli
+
+
+def _older(ranges: Sequence[SheetRange], needle_um: int | None) -> tuple[SheetRange, ...]:
+    """Ranges for this needle of revisions no longer in force, of each place the newest."""
+    gone: dict[object, SheetRange] = {}
+    for each in sorted(ranges, key=_rank):
+        if not each.in_force and (needle_um is None or each.fits(needle_um)):
+            gone.setdefault(_place(each), each)
+    return tuple(gone.values())
+
+
+def _place(each: SheetRange) -> tuple[Level, int | None, int | None]:
+    return each.level, each.needle_low_um, each.needle_high_um
+
+
+def _neighbours(
+    every: Sequence[SheetRange], needle_um: int | None, rule: SheetRange
+) -> tuple[SheetRange, ...]:
+    """Ranges in force for other needles that are as specific as the rule or more, nearest below and above."""
+    if not rule.for_any_needle:
+        return ()
+    bound = [each for each in every if each.in_force and not each.for_any_needle and each.level <= rule.level]
+    if not bound:
+        return ()
+    level = min(each.level for each in bound)
+    bound = [each for each in bound if each.level == level]
+    if needle_um is None:
+        return tuple(bound)
+    below = [each for each in bound if each.needle_high_um is not None and each.needle_high_um < needle_um]
+    above = [each for each in bound if each.needle_low_um is not None and each.needle_low_um > needle_um]
+    nearest = []
+    if below:
+        nearest.append(max(below, key=lambda each: each.needle_high_um or 0))
+    if above:
+        nearest.append(min(above, key=lambda each: each.needle_low_um or 0))
+    return tuple(nearest)
+
+
+def _notes(
+    rule: SheetRange,
+    needle_um: int | None,
+    neighbours: Sequence[SheetRange],
+    window: tuple[float, float] | None,
+) -> list[str]:
+    notes = []
+    if rule.level is Level.HOUSE:
+        notes.append(f"no sheet in force gives a range here: {rule.source}")
+    if neighbours and needle_um is None:
+        notes.append("no needle was named; the ranges for needles are not used")
+    elif neighbours:
+        notes.append(f"no range is for a needle of {show_needle(needle_um or 0)}; nothing is read in between")
+    if rule.wording:
+        notes.append(f"the sheet's words: {rule.wording}")
+    if window and window[0] * 1_000 > rule.high_milli:
+        notes.append("this studio's mixes needed more than the range allows: the range still rules")
+    if window and window[1] * 1_000 < rule.low_milli:
+        notes.append("this studio's mixes were too thin below the range's low end: the start lies below it")
+    return notes

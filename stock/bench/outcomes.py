@@ -1,0 +1,178 @@
+"""What closed mixes teach about where a paint becomes sprayable and where it turns too thin.
+
+Each mix has a point L at which it just sprays and a point H = L + W beyond which it is too thin, both in per
+cent of the paint. They are never seen, only bracketed: good at 20 % after 15 % was too thick says
+15 < L <= 20 <= H. From such brackets a posterior is kept on a small grid: the paint's typical L (mu), how
+wide the window is (W), and how much L wanders from mix to mix with weather and hand (sigma).
+
+Borrowing: mixes of other paints of the line, of other needles, of other lines with the same reducer count
+too, with a wider scatter for what they don't share and, all together, for no more than a few mixes of its
+own. The sheet's range is where the typical L is looked for first.
+
+Literature, all from memory: interval-censored likelihood, as for doses in bioassay (Finney, Probit Analysis,
+3rd ed. 1971; Turnbull, JRSS B 38, 1976); one step up at a time until it responds (Dixon & Mood, JASA 43,
+1948); borrowing with a discount (Ibrahim & Chen, Power Prior Distributions for Regression Models, Statistical
+Science 15, 2000) and by a spread between groups (Gelman et al., Bayesian Data Analysis, 3rd ed. 2013, ch. 5);
+an upper limit on the chance of overdosing as the rule for the next dose (Babb, Rogatko & Zacks, Statistics in
+Medicine 17, 1998).
+"""
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+Kin = Literal["own", "own_needle", "line", "line_needle", "reducer"]
+# How far apart, in points, typical values of such kin may lie (standard deviation). Settings, tried out in
+# tests/benchmarks/advice.py; no published figure is known.
+SPREAD_OF_KIN: dict[Kin, float] = {
+    "own": 0.0,
+    "own_needle": 4.0,
+    "line": 3.0,
+    "line_needle": 5.0,
+    "reducer": 5.0,
+}
+MOST_BORROWED = 3.0  # together, borrowed mixes count for at most so many of its own
+NEWEST = 24  # of each kin, so many of the newest mixes are looked at
+SIGMAS = ((1.0, 0.35), (2.0, 0.4), (3.5, 0.25))  # points, prior weight: mix-to-mix scatter
+WIDTHS = ((2.5, 0.1), (4.0, 0.2), (6.0, 0.3), (8.5, 0.25), (12.0, 0.15))  # points, prior weight
+MIS_SEEN = 0.02  # a hand slips, a note is wrong: share of outcomes that say nothing
+TOP = 100.0  # no typical L above so many per cent is looked for
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What one closed mix showed.
+
+    Args:
+        final: reduction it was closed at, per cent of the paint.
+        outcome: `good`, `thick`, `thin` or `ruined`; a ruined one is taken for too thin, the worse case.
+        thick_at: the highest reduction it was seen to be too thick at, where steps were booked.
+        kin: what it shares with the mix being advised on.
+    """
+
+    final: float
+    outcome: Literal["good", "thick", "thin", "ruined"]
+    thick_at: float | None = None
+    kin: Kin = "own"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One point of the grid: typical L, width of the window, scatter, and how likely it is."""
+
+    mu: float
+    width: float
+    sigma: float
+    weight: float
+
+
+def posterior(low: float, high: float, tried: Sequence[Tried]) -> list[Cell]:
+    """What is believed of (mu, W, sigma) after these mixes; weights add up to 1.
+
+    Args:
+        low: low end of the range that the sheets give, per cent of the paint.
+        high: its high end.
+        tried: closed mixes, newest last.
+    """
+    cells = _prior(low, high)
+    logs = [math.log(cell.weight) for cell in cells]
+    for each, count in _counted(tried).items():
+        spread = SPREAD_OF_KIN[each.kin]
+        for at, cell in enumerate(cells):
+            logs[at] += count * math.log(_likelihood(each, cell, spread))
+    most = max(logs)
+    raw = [math.exp(log - most) for log in logs]
+    total = sum(raw)
+    return [
+        Cell(cell.mu, cell.width, cell.sigma, weight / total)
+        for cell, weight in zip(cells, raw, strict=True)
+        if weight > 1e-7 * total
+    ]
+
+
+def _prior(low: float, high: float) -> list[Cell]:
+    middle, sd = low + (high - low) * 0.4, max(3.0, (high - low) * 0.6)
+    first, last = max(0.0, middle - 3.5 * sd), min(TOP, middle + 3.5 * sd)
+    steps = max(2, round(last - first))
+    mus = [first + (last - first) * at / steps for at in range(steps + 1)]
+    return [
+        Cell(mu, width, sigma, math.exp(-(((mu - middle) / sd) ** 2) / 2) * of_width * of_sigma)
+        for mu in mus
+        for width, of_width in WIDTHS
+        for sigma, of_sigma in SIGMAS
+    ]
+
+
+def _counted(tried: Sequence[Tried]) -> dict[Tried, float]:
+    """The newest mixes, equal ones together, each with how much it counts for: borrowed ones less."""
+    newest = [each for kin in SPREAD_OF_KIN for each in [t for t in tried if t.kin == kin][-NEWEST:]]
+    borrowed = sum(each.kin != "own" for each in newest)
+    discount = min(1.0, MOST_BORROWED / borrowed) if borrowed else 1.0
+    return {each: n * (1.0 if each.kin == "own" else discount) for each, n in Counter(newest).items()}
+
+
+def bracket(each: Tried, width: float) -> tuple[float, float]:
+    """The interval in which L of that mix lies, if its window is so wide."""
+    if each.outcome == "thick":
+        return each.final, math.inf
+    below = -math.inf if each.thick_at is None else each.thick_at
+    if each.outcome == "good":
+        return max(below, each.final - width), each.final
+    return below, each.final - width
+
+
+def _likelihood(each: Tried, cell: Cell, spread: float) -> float:
+    lower, upper = bracket(each, cell.width)
+    if lower >= upper:
+        return MIS_SEEN
+    scale = math.sqrt(cell.sigma**2 + spread**2)
+    inside = _below((upper - cell.mu) / scale) - _below((lower - cell.mu) / scale)
+    return MIS_SEEN + (1 - MIS_SEEN) * inside
+
+
+def _below(z: float) -> float:
+    """The share of a normal distribution below z."""
+    return 0.5 * math.erfc(-z / math.sqrt(2))
+
+
+def too_thin(cells: Sequence[Cell], percent: float) -> float:
+    """The chance that the next mix is too thin at this reduction: that H lies below it."""
+    return sum(cell.weight * _below((percent - cell.width - cell.mu) / cell.sigma) for cell in cells)
+
+
+def enough(cells: Sequence[Cell], percent: float) -> float:
+    """The chance that the next mix sprays at this reduction without a step: that L lies at or below it."""
+    return sum(cell.weight * _below((percent - cell.mu) / cell.sigma) for cell in cells)
+
+
+def overshoots(cells: Sequence[Cell], at: float, step: float) -> float:
+    """The chance that a step from `at`, where the mix is too thick, lands beyond its too-thin point.
+
+    That is P(L + W < at + step) of those with L > at; 0 where nothing is believed to lie above `at`.
+    """
+    thick = 1 - enough(cells, at)
+    missed = sum(
+        cell.weight
+        * (_below((at + step - cell.width - cell.mu) / cell.sigma) - _below((at - cell.mu) / cell.sigma))
+        for cell in cells
+        if cell.width < step
+    )
+    return max(0.0, missed) / thick if thick > 1e-6 else 0.0
+
+
+def median_window(cells: Sequence[Cell]) -> tuple[float, float]:
+    """The middle estimates of where it just sprays and where it turns too thin, in per cent of the paint."""
+    low = _median([(cell.mu, cell.weight) for cell in cells])
+    high = _median([(cell.mu + cell.width, cell.weight) for cell in cells])
+    return low, high
+
+
+def _median(weighted: Sequence[tuple[float, float]]) -> float:
+    half, so_far = sum(weight for _, weight in weighted) / 2, 0.0
+    for value, weight in sorted(weighted):
+        so_far += weight
+        if so_far >= half:
+            return value
+    return 0.0

@@ -1,0 +1,129 @@
+"""Ranges that data sheets give for thinning, how specific each is, and the house's own defaults."""
+
+import csv
+from dataclasses import dataclass
+from datetime import date
+from enum import IntEnum
+from functools import lru_cache
+from importlib.resources import files
+
+from stock.units import show_needle, show_percent
+
+
+class Level(IntEnum):
+    """How specific a range is, most specific first."""
+
+    PAINT_AND_REDUCER = 0
+    PAINT = 1
+    LINE = 2
+    REDUCER = 3
+    HOUSE = 4
+
+
+LEVEL_WORDS = {
+    Level.PAINT_AND_REDUCER: "this paint with this reducer",
+    Level.PAINT: "this paint with any reducer",
+    Level.LINE: "its line with this reducer",
+    Level.REDUCER: "the reducer's own sheet",
+    Level.HOUSE: "the house's default",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRange:
+    """One range that a sheet, or the house, gives.
+
+    Args:
+        level: how specific it is.
+        title: the sheet's title.
+        revised: its day; None for the house's defaults.
+        low_milli: low end, thousandths of a per cent of the paint.
+        high_milli: high end.
+        step_milli: the largest step, if it says one.
+        needle_low_um: smallest needle it is for, micrometres; None: no smallest.
+        needle_high_um: largest needle it is for; None: no largest.
+        withdrawn: whether the sheet was withdrawn.
+        replaced: whether a newer revision of the sheet stands in its place.
+        source: where the sheet was found, or where the default comes from.
+        wording: the sheet's own words, where a figure can be read two ways.
+    """
+
+    level: Level
+    title: str
+    revised: date | None
+    low_milli: int
+    high_milli: int
+    step_milli: int | None = None
+    needle_low_um: int | None = None
+    needle_high_um: int | None = None
+    withdrawn: bool = False
+    replaced: bool = False
+    source: str = ""
+    wording: str = ""
+    pressure_low_pa: int | None = None
+    pressure_high_pa: int | None = None
+    humidity: str = ""
+
+    @property
+    def in_force(self) -> bool:
+        """Whether it may be used: neither withdrawn nor replaced."""
+        return not self.withdrawn and not self.replaced
+
+    @property
+    def for_any_needle(self) -> bool:
+        """Whether it names no needle."""
+        return self.needle_low_um is None and self.needle_high_um is None
+
+    def fits(self, needle_um: int | None) -> bool:
+        """Whether it holds for that needle; without a needle only what holds for any."""
+        if needle_um is None or self.for_any_needle:
+            return self.for_any_needle
+        low, high = self.needle_low_um or 0, self.needle_high_um
+        return low <= needle_um and (high is None or needle_um <= high)
+
+    @property
+    def needle_words(self) -> str:
+        """The needles it is for, to read."""
+        low, high = self.needle_low_um, self.needle_high_um
+        if low is None and high is None:
+            return "any needle"
+        if low == high and low is not None:
+            return f"needle {show_needle(low)}"
+        if low is None and high is not None:
+            return f"needle up to {show_needle(high)}"
+        if high is None and low is not None:
+            return f"needle from {show_needle(low)}"
+        return f"needle {show_needle(low or 0)} to {show_needle(high or 0)}"
+
+    @property
+    def words(self) -> str:
+        """The range in one line: figures, needle, sheet, day."""
+        dated = f" of {self.revised}" if self.revised else ""
+        return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words} ({self.title}{dated})"
+
+
+def show_range(low_milli: int, high_milli: int) -> str:
+    """Two per cents to read: `20 to 30 %`, or one where they are equal."""
+    if low_milli == high_milli:
+        return show_percent(low_milli)
+    return f"{show_percent(low_milli).removesuffix(' %')} to {show_percent(high_milli)}"
+
+
+@lru_cache(maxsize=1)
+def house_ranges() -> tuple[SheetRange, ...]:
+    """The house's defaults: trade practice without a published source, as a table of bands."""
+    with (files("stock") / "bench" / "house_dosings.csv").open(encoding="utf-8") as table:
+        return tuple(
+            SheetRange(
+                level=Level.HOUSE,
+                title=row["title"],
+                revised=None,
+                low_milli=int(row["low_milli"]),
+                high_milli=int(row["high_milli"]),
+                step_milli=int(row["step_milli"]),
+                needle_low_um=int(row["needle_low_um"]) if row["needle_low_um"] else None,
+                needle_high_um=int(row["needle_high_um"]) if row["needle_high_um"] else None,
+                source=row["source"],
+            )
+            for row in csv.DictReader(table)
+        )

@@ -1,0 +1,205 @@
+"""Which sheet rules, what is shown beside it, and how closed mixes move the start."""
+
+import datetime as dt
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from stock.bench import outcomes
+from stock.bench.advice import advise
+from stock.bench.outcomes import Tried, bracket, enough, overshoots, posterior, too_thin
+from stock.bench.ranges import Level, SheetRange, house_ranges
+
+
+def sheet(level: Level, low: int, high: int, *, year: int = 2024, **more) -> SheetRange:
+    return SheetRange(
+        level, more.pop("title", f"sheet {year}"), dt.date(year, 1, 1), low * 1_000, high * 1_000, **more
+    )
+
+
+PAINT = Level.PAINT_AND_REDUCER
+
+
+class TestWhichSheetRules:
+    def test_without_any_sheet_the_houses_default(self):
+        found = advise([], None)
+        assert (found.start_milli, found.limit_milli, found.step_milli) == (5_000, 25_000, 5_000)
+        assert found.as_json()["because"][0]["kind"] == "house_default"
+        assert "common practice, no source" in found.notes[0]
+
+    @pytest.mark.parametrize(("needle", "start", "limit"), [(150, 20, 30), (180, 20, 30), (350, 10, 20)])
+    def test_the_houses_bands_by_needle(self, needle: int, start: int, limit: int):
+        found = advise([], needle)
+        assert (found.start_milli, found.limit_milli) == (start * 1_000, limit * 1_000)
+
+    @pytest.mark.parametrize(
+        ("needle", "shown"), [(250, ["small needle", "0.35 mm needle"]), (500, ["0.35 mm needle"])]
+    )
+    def test_between_bands_the_neighbours_are_shown_and_not_used(self, needle: int, shown: list[str]):
+        found = advise([], needle)
+        assert [each.title for each in found.neighbours] == shown
+        assert found.start_milli == 5_000
+        assert any("nothing is read in between" in note for note in found.notes)
+
+    def test_the_most_specific_first(self):
+        ranges = [
+            sheet(Level.REDUCER, 5, 10),
+            sheet(Level.LINE, 10, 15),
+            sheet(Level.PAINT, 12, 18),
+            sheet(PAINT, 15, 25),
+        ]
+        for count in range(4, 0, -1):
+            assert advise(ranges[:count], None).rule == ranges[count - 1]
+
+    def test_a_range_for_the_needle_before_one_for_any(self):
+        any_needle = sheet(PAINT, 10, 20, year=2025)
+        small = sheet(PAINT, 20, 30, year=2022, title="needles", needle_high_um=200)
+        assert advise([any_needle, small], 180).rule == small
+        assert advise([any_needle, small], 350).rule == any_needle
+        assert advise([any_needle, small], None).rule == any_needle
+
+    def test_the_newest_revision_of_one_kind(self):
+        old, new = sheet(PAINT, 10, 20, year=2020, title="A"), sheet(PAINT, 15, 25, year=2024, title="B")
+        found = advise([old, new], None)
+        assert found.rule == new
+        assert any("10 to 20 %" in said for said in found.disagreements)
+
+    def test_the_disagreement_is_shown_and_never_averaged(self):
+        found = advise([sheet(PAINT, 20, 30), sheet(Level.REDUCER, 5, 10)], None)
+        assert found.start_milli == 20_000
+        assert found.limit_milli == 30_000
+        assert any("the reducer's own sheet says 5 to 10 %" in said for said in found.disagreements)
+
+    def test_a_range_that_only_an_older_revision_has_is_shown_as_dropped_and_not_used(self):
+        old = sheet(PAINT, 20, 30, year=2020, replaced=True, needle_high_um=180)
+        new = sheet(PAINT, 10, 15, year=2024)
+        found = advise([old, new], 150)
+        assert found.rule == new
+        assert found.dropped == (old,)
+        entry = next(each for each in found.as_json()["because"] if each["dropped"])
+        assert (entry["low"], entry["high"], entry["used"]) == (20, 30, False)
+        assert any("no such range" in said for said in found.disagreements)
+
+    def test_a_withdrawn_sheet_alone_does_not_rule(self):
+        found = advise([sheet(PAINT, 20, 30, withdrawn=True)], None)
+        assert found.rule.level is Level.HOUSE
+        assert [each["withdrawn"] for each in found.as_json()["because"]] == [False, True]
+
+    def test_what_a_revision_changed_is_shown(self):
+        old, new = sheet(PAINT, 20, 30, year=2020, replaced=True), sheet(PAINT, 10, 15)
+        found = advise([old, new], None)
+        assert found.dropped == ()
+        assert any("replaced by a newer revision" in said for said in found.disagreements)
+
+    def test_the_sheets_own_words_are_kept(self):
+        found = advise([sheet(PAINT, 20, 20, wording="thin 1:5")], None)
+        assert any("thin 1:5" in note for note in found.notes)
+
+
+@given(st.integers(0, 60), st.integers(0, 60), st.one_of(st.none(), st.integers(100, 2_000)), st.data())
+@settings(max_examples=60, deadline=None)
+def test_any_range_gives_a_start_within_its_limit(
+    low: int, width: int, needle: int | None, data: st.DataObject
+):
+    tried = data.draw(
+        st.lists(
+            st.builds(
+                Tried,
+                st.floats(1, 80),
+                st.sampled_from(["good", "thick", "thin", "ruined"]),
+                st.one_of(st.none(), st.floats(0, 80)),
+                st.sampled_from(sorted(outcomes.SPREAD_OF_KIN)),
+            ),
+            max_size=6,
+        )
+    )
+    found = advise([sheet(PAINT, low, low + width)], needle, tried)
+    assert found.start_milli <= max(found.limit_milli, 1_000)
+    assert 0 < found.step_milli <= 5_000
+    assert found.as_json()
+
+
+class TestOutcomes:
+    def start(self, *tried: Tried, low: int = 10, high: int = 30) -> float:
+        return advise([sheet(PAINT, low, high)], None, tried).start_milli / 1_000
+
+    def test_before_any_mix_the_low_end(self):
+        assert self.start() == 10
+
+    def test_good_ones_draw_the_start_up_to_them_and_not_beyond(self):
+        good = Tried(20, "good", thick_at=15)
+        starts = [self.start(*[good] * n) for n in (1, 3, 10)]
+        assert starts == sorted(starts)
+        assert 15 < starts[-1] <= 20
+
+    def test_too_thin_ones_draw_it_down_below_the_sheet(self):
+        assert self.start(*[Tried(10, "thin")] * 4) < 10
+
+    def test_too_thick_ones_draw_it_up(self):
+        assert self.start(*[Tried(20, "thick")] * 4) > self.start(Tried(20, "thick"))
+
+    def test_a_ruined_one_counts_as_too_thin(self):
+        assert self.start(*[Tried(12, "ruined")] * 4) == self.start(*[Tried(12, "thin")] * 4)
+
+    def test_the_limit_stays_the_sheets(self):
+        found = advise([sheet(PAINT, 10, 20)], None, [Tried(35, "good", thick_at=30)] * 10)
+        assert found.start_milli <= found.limit_milli == 20_000
+        assert any("needed more than the range allows" in note for note in found.notes)
+
+    def test_its_own_mixes_weigh_more_than_the_lines(self):
+        line = [Tried(12, "good", thick_at=8, kin="line")] * 20
+        own = [Tried(26, "good", thick_at=22)] * 8
+        assert self.start(*line, *own) > 20
+
+    def test_the_line_helps_where_there_are_none_of_its_own(self):
+        line = [Tried(24, "good", thick_at=20, kin="line")] * 10
+        assert self.start(*line) > 10
+
+    def test_the_step_shrinks_where_the_window_is_narrow(self):
+        narrow = [Tried(20, "good", thick_at=19), Tried(22, "thin", thick_at=19)] * 8
+        assert advise([sheet(PAINT, 10, 30)], None, narrow).step_milli < 5_000
+
+    def test_the_step_keeps_to_the_sheets(self):
+        assert advise([sheet(PAINT, 10, 30, step_milli=2_000)], None).step_milli == 2_000
+
+
+class TestEstimate:
+    CELLS = posterior(10, 30, [Tried(20, "good", thick_at=15)] * 3)
+
+    def test_weights_add_up(self):
+        assert sum(cell.weight for cell in self.CELLS) == pytest.approx(1, abs=1e-4)
+
+    def test_thinner_is_riskier_and_more_often_enough(self):
+        risks = [too_thin(self.CELLS, percent) for percent in range(5, 40)]
+        assert risks == sorted(risks)
+        assert [enough(self.CELLS, p) for p in range(5, 40)] == sorted(
+            enough(self.CELLS, p) for p in range(5, 40)
+        )
+
+    def test_a_larger_step_overshoots_more_often(self):
+        chances = [overshoots(self.CELLS, 15, step) for step in (1, 2, 5, 10, 20)]
+        assert chances == sorted(chances)
+        assert all(0 <= chance <= 1 for chance in chances)
+
+    @pytest.mark.parametrize(
+        ("tried", "interval"),
+        [
+            (Tried(20, "good", 15), (15, 20)),
+            (Tried(20, "good"), (14, 20)),  # a window of six points: it just sprays at 14 or later
+            (Tried(20, "thick"), (20, float("inf"))),
+            (Tried(20, "thin"), (float("-inf"), 14)),
+            (Tried(20, "ruined", 10), (10, 14)),
+        ],
+    )
+    def test_what_an_outcome_brackets(self, tried: Tried, interval: tuple[float, float]):
+        assert bracket(tried, 6) == interval
+
+    def test_borrowed_mixes_count_for_a_few_of_its_own_at_most(self):
+        counted = outcomes._counted([Tried(20, "good", kin="line")] * 20 + [Tried(25, "good")] * 2)
+        assert counted[Tried(20, "good", kin="line")] == pytest.approx(outcomes.MOST_BORROWED)
+        assert counted[Tried(25, "good")] == 2
+
+
+def test_the_houses_defaults_say_that_they_have_no_source():
+    assert all("no source" in each.source for each in house_ranges())

@@ -1,0 +1,54 @@
+"""From an area to an amount, and back."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock.bench import coverage
+from stock.bench.coverage import Film
+from stock.bench.reduction import Reduction
+from stock.errors import BadInput
+
+films = st.builds(Film, st.integers(1, 500), st.integers(1_000, 100_000), st.integers(1_000, 100_000))
+
+
+@given(films, st.integers(100, 10**8))
+def test_the_paint_for_an_area_covers_it(film: Film, area_mm2: int):
+    assert film.area_mm2(film.paint_ul(area_mm2)) >= area_mm2
+
+
+@given(films, st.integers(1, 10**6))
+def test_the_area_of_an_amount_does_not_need_more(film: Film, paint_ul: int):
+    assert film.paint_ul(film.area_mm2(paint_ul)) <= paint_ul
+
+
+@pytest.mark.parametrize(
+    ("dry", "solids", "transfer"), [(0, 1, 1), (25, 0, 1), (25, 1, 0), (25, 100_001, 1), (25, 1, 100_001)]
+)
+def test_a_film_of_nothing_is_refused(dry: int, solids: int, transfer: int):
+    with pytest.raises(BadInput):
+        Film(dry, solids, transfer)
+
+
+def test_thinning_spreads_further_and_thinner():
+    film = Film(25, 30_000, 100_000)
+    assert film.wet_um(Reduction(Fraction(20))) == film.wet_um() * Fraction(6, 5)
+
+
+@pytest.mark.parametrize(
+    ("text", "mm2"),
+    [("0.5 m2", 500_000), ("0.5 m²", 500_000), ("300 cm2", 30_000), ("40x60 cm", 240_000), ("40 × 60 cm", 240_000),
+     ("40cm x 60cm", 240_000), ("1 ft2", 92_903), ("1 in2", 645)],
+)  # fmt: skip
+def test_areas(text: str, mm2: int):
+    assert coverage.area(text) == mm2
+
+
+@pytest.mark.parametrize(
+    "text", ["5", "5 m", "-1 m2", "0 m2", "2000 m2", "4x6", "4 cm x 6 mm", "1,5 m2", "axb cm"]
+)
+def test_areas_refused(text: str):
+    with pytest.raises(BadInput):
+        coverage.area(text)

@@ -1,0 +1,102 @@
+"""Measuring a bottle, and what a difference means."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock.bench import weighing
+from stock.bench.weighing import Measured
+from stock.errors import BadInput
+
+
+def test_a_bottle_on_a_scale():
+    measured = weighing.by_weight(63_200, 20_150, 1_050_000)
+    assert measured.volume_ul == 41_000
+    assert measured.method == "weight"
+    assert measured.uncertainty_ul > 0
+
+
+def test_lighter_than_its_own_glass_is_refused():
+    with pytest.raises(BadInput, match="weighs less than its tare"):
+        weighing.by_weight(20_000, 20_150, 1_050_000)
+    with pytest.raises(BadInput, match="no density"):
+        weighing.by_weight(20_150, 20_000, 0)
+
+
+@given(st.integers(0, 10**6), st.integers(300_000, 5_000_000))
+def test_weight_and_volume_agree_to_a_microlitre(volume_ul: int, density: int):
+    gross = 10_000 + round(Fraction(volume_ul * density, 1_000_000))
+    assert abs(weighing.by_weight(gross, 10_000, density).volume_ul - volume_ul) <= 1_000_000 / density
+
+
+def test_pours_by_what_the_scale_shows():
+    assert weighing.poured_by_weight([10_000, 18_400, 19_972], [1_050_000, 786_000]) == [8_000, 2_000]
+    with pytest.raises(BadInput, match="did not rise"):
+        weighing.poured_by_weight([10_000, 10_000], [1_050_000])
+
+
+def test_a_level_against_a_ruler():
+    assert weighing.by_level(40_000, 34_000, 60_000).volume_ul == 36_317
+    with pytest.raises(BadInput, match="a level of 90 mm would be"):
+        weighing.by_level(90_000, 34_000, 60_000)
+
+
+def test_a_level_by_eye():
+    half = weighing.by_fraction(Fraction(1, 2), 60_000)
+    assert half.volume_ul == 30_000
+    assert half.uncertainty_ul > weighing.by_volume(30_000).uncertainty_ul
+    for share in (Fraction(-1, 2), Fraction(3, 2)):
+        with pytest.raises(BadInput, match="fraction of the bottle"):
+            weighing.by_fraction(share, 60_000)
+
+
+class TestDifferences:
+    def test_none(self):
+        found = weighing.compare(Measured(41_000, 500, "volume"), 41_000)
+        assert not found.beyond
+        assert "what the books say" in found.sentence
+
+    def test_within_what_measuring_explains(self):
+        found = weighing.compare(Measured(41_000, 500, "volume"), 41_900)
+        assert (found.difference_ul, found.beyond) == (-900, False)
+        assert "0.9 ml less than the books, within" in found.sentence
+
+    def test_beyond_it(self):
+        found = weighing.compare(Measured(41_000, 500, "volume"), 43_000)
+        assert found.beyond
+        assert "a pour was not logged" in found.sentence
+        assert "logged too large" in weighing.compare(Measured(45_000, 500, "volume"), 43_000).sentence
+
+    def test_many_pours_make_the_books_less_sure(self):
+        measured = Measured(41_000, 500, "volume")
+        assert weighing.compare(measured, 42_500).beyond
+        assert not weighing.compare(measured, 42_500, weighing.books_uncertainty([8_000] * 20)).beyond
+
+    @given(st.lists(st.integers(-20_000, 20_000), max_size=20))
+    def test_each_pour_adds_doubt(self, pours: list[int]):
+        assert weighing.books_uncertainty([*pours, 1_000]) >= weighing.books_uncertainty(pours)
+
+
+class TestUsualLoss:
+    def test_no_mix_no_loss(self):
+        assert weighing.usual_loss([]) is None
+        assert weighing.usual_loss([(500, 0)]) is None
+
+    def test_one_count_is_not_enough_to_offer(self):
+        loss = weighing.usual_loss([(1_000, 5)])
+        assert loss is not None
+        assert loss.a_mix_ul == 200
+        assert not loss.sure
+
+    def test_learnt_from_several(self):
+        loss = weighing.usual_loss([(1_000, 5), (900, 4), (1_300, 6), (700, 4)])
+        assert loss is not None
+        assert loss.a_mix_ul == round(3_900 / 19)
+        assert loss.sure
+
+    def test_what_goes_both_ways_is_no_loss(self):
+        loss = weighing.usual_loss([(1_000, 5), (-900, 5), (800, 5), (-1_000, 5)])
+        assert loss is not None
+        assert not loss.sure
