@@ -49,7 +49,7 @@ def uses(as_of: date, *, product: int | None = None) -> Uses:
             Bottle.product,
             pw.fn.COALESCE(Step.mix, Movement.booking),
             pw.fn.REPLACE(Booking.day, "-", "").cast("INTEGER"),
-            -Movement.change_ul,
+            Movement.change_ul * -1,  # a bare minus means "descending" to Peewee
         )
         .join(Bottle)
         .switch(Movement)
