@@ -3,15 +3,15 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from stock.cautions.choices import changes
 from stock.cautions.facts import (
     BottleFacts,
     Finding,
     MixPart,
     PlaceFacts,
     ProductFacts,
-    RuleChange,
     SolventShare,
     StudioFacts,
 )
@@ -20,7 +20,10 @@ from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.studio import settings
 from stock.spans import duration
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, NotWith, Place, Product, RuleChoice, Solvent
+from stock.store.models import Bottle, NotWith, Place, Product, Solvent
+
+if TYPE_CHECKING:
+    from stock.cautions.moves import Move
 
 
 def facts(as_of: date | None = None, shelf: Sequence[BottleView] | None = None) -> StudioFacts:
@@ -40,13 +43,13 @@ def facts(as_of: date | None = None, shelf: Sequence[BottleView] | None = None) 
             _bottle(view, *extra[view.id]) for view in (shelf if shelf is not None else on_shelf(as_of))
         )
         places = tuple(_place(row) for row in Place.select())
-        changes = tuple(_changes())
+        ruled = tuple(changes(as_of))
     return StudioFacts(
         products=tuple(products.values()),
         bottles=bottles,
         places=places,
         rule_sets=studio.rule_sets or StudioFacts().rule_sets,
-        changes=changes,
+        changes=ruled,
         fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
     )
 
@@ -139,19 +142,24 @@ def _place(row: Any) -> PlaceFacts:
     )
 
 
-def _changes() -> Iterable[RuleChange]:
-    newest = {row.code: row for row in RuleChoice.select().order_by(RuleChoice.id)}
-    for row in newest.values():
-        if row.choice != "default":
-            yield RuleChange(row.code, row.figure or None, row.reason)
+def findings(as_of: date | None = None, told: StudioFacts | None = None) -> list[Finding]:
+    """Every caution about the stock at the end of a day, gravest first.
 
-
-def findings(as_of: date | None = None) -> list[Finding]:
-    """Every caution about the stock at the end of a day, gravest first."""
+    Args:
+        as_of: the day; today when None.
+        told: that day's facts, where the caller has read them already.
+    """
     from stock.cautions.findings import findings as judge  # noqa: PLC0415 - the rules are read only when asked
 
-    told = facts(as_of)
-    return judge(told, as_of or settings().today())
+    return judge(told or facts(as_of), as_of or settings().today())
+
+
+def moves(told: StudioFacts) -> "list[Move]":
+    """What to move where so that every place is right again."""
+    from stock.cautions.findings import stand  # noqa: PLC0415 - the rules are read only when asked
+    from stock.cautions.moves import moves as carry  # noqa: PLC0415 - only where asked
+
+    return carry(stand(told), told.places, told.day_use_ul)
 
 
 def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Finding]:

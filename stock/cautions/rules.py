@@ -80,6 +80,25 @@ class Rule:
     figures: dict[str, Any]
     limits: tuple[Limit, ...]
 
+    def as_json(self) -> dict[str, Any]:
+        """Everything about the rule, as `ullage cautions --explain` prints it."""
+        own = (
+            "code",
+            "severity",
+            "action",
+            "status",
+            "message",
+            "remedy",
+            "jurisdiction",
+            "source",
+            "figures",
+        )
+        limits = [
+            {"jurisdiction": limit.jurisdiction, "what": limit.what, **limit.figures, "source": limit.source}
+            for limit in self.limits
+        ]
+        return {**{name: getattr(self, name) for name in own}, "limits": limits}
+
 
 def cited(entry: dict[str, Any]) -> str:
     """Document, edition and clause in one line, ending in how well it was checked."""

@@ -249,6 +249,12 @@ def may_freeze(product: ProductFacts) -> bool:
     return product.water_milli is None or product.water_milli > 0
 
 
+def out_of_range(place: PlaceFacts, product: ProductFacts) -> bool:
+    """Whether a place leaves the range that a product is known to keep at."""
+    low_mc, high_mc = product.store_low_mc, product.store_high_mc
+    return low_mc is not None and high_mc is not None and bool(_reaches(place, low_mc, high_mc))
+
+
 def _reaches(place: PlaceFacts, low_mc: int | None, high_mc: int | None) -> str:
     """How a place leaves a range, in words; an end that isn't known is taken to be a mild one."""
     low = _GENTLE_LOW_MC if low_mc is None else low_mc
