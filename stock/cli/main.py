@@ -21,7 +21,8 @@ FAMILIES = {
     "shelf": ("receive", "shelf", "bottle"),
     "mixing": ("mix", "wash"),
     "bench": ("reduce", "viscosity", "advise", "step", "close", "sheet"),
-    "forecast": ("forecast", "order", "plan-use"),
+    "forecast": ("forecast",),
+    "orders": ("order", "plan-use"),
     "cautions": ("cautions", "classify", "caution-rule"),
     "books": ("today", "logbook", "undo", "check"),
 }
@@ -121,6 +122,11 @@ def parser_for(name: str | None) -> Parser:
 def run(line: Sequence[str], context: Context) -> Result:
     """Parse the line and run its command."""
     name = next((word for word in line if not word.startswith("-")), None)
+    if name is not None and name not in FAMILY_OF:
+        from difflib import get_close_matches  # noqa: PLC0415 - only for the refusal
+
+        close = ", ".join(get_close_matches(name, FAMILY_OF, n=3)) or ", ".join(FAMILY_OF)
+        raise BadInput(f"{plain(name, 40)!r} is no command", remedy=f"Did you mean {close}?")
     args: Any = parser_for(name).parse_args(list(line))
     result: Result = args.run(args, context)
     return result

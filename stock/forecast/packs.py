@@ -12,8 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil, inf
 
-CAPITAL_A_YEAR = 0.10
-"""Price of capital, a year: common practice, no source."""
+CAPITAL_A_YEAR = 0.25
+"""Price of capital and room, a year: common practice, no source."""
 
 _YEAR = 365.25
 _MORE = 12

@@ -1,0 +1,174 @@
+"""`ullage forecast`: what runs out when, and what to order by which day."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from stock import units
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+from stock.errors import BadInput
+
+if TYPE_CHECKING:
+    from stock.forecast.books import Reading
+    from stock.forecast.facts import Forecast
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    forecast = command(
+        commands, "forecast", show_forecast, "sprays left, the day it runs out, the day to order"
+    )
+    forecast.add_argument("product", nargs="?")
+    forecast.add_argument("--review", action="store_true", help="replay past forecasts against what happened")
+    forecast.add_argument(
+        "--calendar", metavar="FILE", help="write order-by and best-before days as a calendar"
+    )
+
+
+def show_forecast(args: Any, context: Context) -> Result:
+    """`ullage forecast`."""
+    from stock.forecast.books import read  # noqa: PLC0415 - loads the tables and numpy
+    from stock.shelf import products  # noqa: PLC0415
+
+    context.open()
+    if args.review:
+        return _review(context)
+    wanted = products.find(args.product) if args.product is not None else None
+    reading = read(context.as_of())
+    if wanted is not None and wanted.id not in reading.facts:
+        raise BadInput(
+            f"{wanted.name} is a leftover mix and is not forecast", remedy="Name a product that is bought"
+        )
+    told = reading.forecasts(None if wanted is None else [wanted.id])
+    if args.calendar is not None:
+        _write_calendar(args.calendar, reading, told)
+    answer = {"as_of": reading.as_of.isoformat(), "products": [as_json(each, reading) for each in told]}
+    lines = list(_details(told[0], reading) if wanted is not None else _overview(told, reading))
+    if args.calendar is not None:
+        lines.append(f"Calendar written to {args.calendar}")
+    return Result(answer, lines)
+
+
+def as_json(forecast: "Forecast", reading: "Reading") -> dict[str, Any]:
+    """One product's forecast with the keys that scripts lean on."""
+    sprays, order = forecast.sprays, forecast.order
+    return {
+        "product": forecast.facts.product,
+        "on_hand_ml": units.ml(forecast.facts.on_hand_ul),
+        "usable_ml": units.ml(forecast.usable_ul),
+        "usual_mix_ml": None if forecast.usual_ul is None else units.ml(forecast.usual_ul),
+        "sprays_left": dict(zip(("p10", "p50", "p90"), sprays or (None,) * 3, strict=True)),
+        "runs_out_on": {
+            name: iso(forecast.day(days))
+            for name, days in zip(("p10", "p50", "p90"), forecast.runs_out, strict=True)
+        },
+        "order_by": iso(forecast.order_by_day),
+        "order": None
+        if order is None
+        else {
+            "size_ml": units.ml(order.pack.size_ul),
+            "count": order.count,
+            "supplier": forecast.facts.supplier,
+            "cost": money_number(order.cost_minor, reading.currency),
+            "currency": reading.currency,
+        },
+        "limited_by": forecast.limited_by,
+        "events": forecast.facts.habit.events,
+        "basis": forecast.basis,
+    }
+
+
+def money_number(minor: int | None, currency: str) -> float | int | None:
+    """Money as a number in the currency's main unit."""
+    if minor is None:
+        return None
+    digits = units.minor_digits(currency)
+    return minor if not digits else round(minor / 10**digits, digits)
+
+
+def iso(day: date | None) -> str | None:
+    """The day as scripts read it."""
+    return None if day is None else day.isoformat()
+
+
+def _overview(told: Sequence["Forecast"], reading: "Reading") -> Iterable[str]:
+    if not told:
+        return ["The books hold no product yet. Add one with `ullage product add`."]
+    ordered = sorted(told, key=lambda each: (each.order_by_day or date.max, each.runs_out[1] or 10_000))
+    rows = [
+        (
+            each.facts.product,
+            units.show_volume(each.usable_ul, reading.measures),
+            _sprays(each),
+            _span(each),
+            iso(each.order_by_day) or "-",
+            _packs(each, reading),
+            each.remarks[0] if each.remarks else "",
+        )
+        for each in ordered
+    ]
+    return table(("product", "usable>", "sprays>", "runs out", "order by", "order", "note"), rows, most=44)
+
+
+def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
+    facts = forecast.facts
+    usual = (
+        "not known" if forecast.usual_ul is None else units.show_volume(forecast.usual_ul, reading.measures)
+    )
+    yield f"{facts.product}: {units.show_volume(facts.on_hand_ul, reading.measures)} on hand, " + (
+        f"{units.show_volume(forecast.usable_ul, reading.measures)} of it usable"
+    )
+    yield f"  usual mix    {usual}, {facts.habit.events} mix days known"
+    yield f"  sprays left  {_sprays(forecast)} (cautious, even chance, at best)"
+    yield f"  runs out     {_span(forecast)}"
+    yield f"  order by     {iso(forecast.order_by_day) or 'no order day'}"
+    if forecast.order is not None:
+        yield f"  order        {_packs(forecast, reading)}" + (
+            f" from {facts.supplier}" if facts.supplier else ""
+        )
+    for planned_day, volume in facts.planned:
+        yield f"  planned      {units.show_volume(volume, reading.measures)} on {forecast.day(planned_day)}"
+    for remark in forecast.remarks:
+        yield f"  {remark}"
+
+
+def _sprays(forecast: "Forecast") -> str:
+    return "-" if forecast.sprays is None else "/".join(str(each) for each in forecast.sprays)
+
+
+def _span(forecast: "Forecast") -> str:
+    first, middle, last = (iso(forecast.day(days)) or "later" for days in forecast.runs_out)
+    if first == middle == last:
+        return "not within two years" if first == "later" else first
+    return f"{middle} ({first} to {last})"
+
+
+def _packs(forecast: "Forecast", reading: "Reading") -> str:
+    order = forecast.order
+    if order is None:
+        return ""
+    cost = "" if order.cost_minor is None else f", {units.show_money(order.cost_minor, reading.currency)}"
+    return f"{order.count} x {units.show_volume(order.pack.size_ul, reading.measures)}{cost}"
+
+
+def _review(context: Context) -> Result:
+    from stock.forecast.looking_back import look_back  # noqa: PLC0415 - loads the tables and numpy
+
+    found = look_back(context.as_of())
+    answer = {
+        "as_of": found.as_of.isoformat(),
+        "cases": len(found.review.cases),
+        "inside_p10_p90": round(found.review.inside, 4),
+        "above_p90": round(found.review.over, 4),
+        "stock_outs_avoided": found.review.avoided,
+        "stock_outs_missed": found.review.missed,
+        "months": [month.as_json() for month in found.months],
+    }
+    return Result(answer, found.lines())
+
+
+def _write_calendar(path: str, reading: "Reading", told: Sequence["Forecast"]) -> None:
+    from stock.exchange.calendar import best_before_days, order_by_days, write  # noqa: PLC0415 - only with --calendar
+
+    write(path, [*order_by_days(told), *best_before_days(reading.as_of)])

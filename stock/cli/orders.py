@@ -1,0 +1,250 @@
+"""`ullage order`, `plan-use`: what is on order, what should be, and what jobs will need."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from stock import clock, units
+from stock.cli.forecast import iso, money_number
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+from stock.errors import BadInput
+
+if TYPE_CHECKING:
+    from stock.forecast.baskets import Basket
+    from stock.forecast.books import Reading
+    from stock.forecast.orderbook import OpenLine
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    order = commands.add_parser("order", help="list, make, receive or cancel orders")
+    verbs = order.add_subparsers(dest="verb", required=True, metavar="VERB")
+    listing = command(verbs, "list", list_orders, "what is on order, and what should be")
+    listing.add_argument("--all", action="store_true", help="also orders that came whole")
+    making = command(verbs, "make", make_order, "write an order down")
+    making.add_argument("lines", nargs="*", metavar="PRODUCT=PACKS", help='as "Harbour Blue=2x60ml"')
+    making.add_argument("--supplier")
+    making.add_argument(
+        "--basket", metavar="SUPPLIER", help="order what the forecast says is due from this supplier"
+    )
+    making.add_argument("--expected", metavar="DATE")
+    receiving = command(verbs, "receive", receive_order, "put what came of an order on the shelf")
+    cancelling = command(verbs, "cancel", cancel_order, "take what will not come off an order")
+    for parser in (receiving, cancelling):
+        parser.add_argument("order", type=int)
+        parser.add_argument(
+            "packs", nargs="*", metavar="PRODUCT=COUNT", help="only these; everything if left out"
+        )
+    receiving.add_argument("--lot", default="")
+    receiving.add_argument("--best-before", metavar="DATE")
+    receiving.add_argument("--place")
+    plan = command(commands, "plan-use", plan_use, "write down what a job will need")
+    plan.add_argument("product")
+    plan.add_argument("volume", help="as 120ml")
+    plan.add_argument("--on", metavar="DATE", required=True, help="the day it is needed")
+    plan.add_argument("--job")
+    plan.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+    for parser in (making, receiving, cancelling):
+        parser.add_argument("--on", metavar="DATE", help="when it happened")
+        parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+
+
+def list_orders(args: Any, context: Context) -> Result:
+    """`ullage order list`."""
+    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+    from stock.forecast.books import read  # noqa: PLC0415 - loads numpy
+    from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
+
+    context.open()
+    reading = read(context.as_of())
+    found = orders.listed(context.as_of(), everything=args.all)
+    baskets = baskets_of(reading.forecasts())
+    answer = {
+        "as_of": reading.as_of.isoformat(),
+        "orders": [_order_json(rows, reading.currency) for rows in found],
+        "to_order": [_basket_json(each, reading) for each in baskets],
+    }
+    rows = [
+        (
+            line.order, line.ordered_on, line.expected_on or "", line.supplier or "", line.product,
+            f"{line.packs} x {units.show_volume(line.size_ul, reading.measures)}",
+            line.received, line.cancelled, line.open,
+        )
+        for lines in found
+        for line in lines
+    ]  # fmt: skip
+    heads = ("order>", "made", "expected", "supplier", "product", "packs", "came>", "cancelled>", "open>")
+    lines = table(heads, rows) if rows else ["Nothing is on order."]
+    for each in baskets:
+        lines += ["", *basket_lines(each, reading)]
+    return Result(answer, lines)
+
+
+def _order_json(lines: Sequence["OpenLine"], currency: str) -> dict[str, Any]:
+    first = lines[0]
+    return {
+        "id": first.order,
+        "supplier": first.supplier,
+        "ordered_on": first.ordered_on.isoformat(),
+        "expected_on": iso(first.expected_on),
+        "lines": [
+            {
+                "line": line.line,
+                "product": line.product,
+                "size_ml": units.ml(line.size_ul),
+                "packs": line.packs,
+                "received": line.received,
+                "cancelled": line.cancelled,
+                "open": line.open,
+                "price": money_number(line.price_minor, currency),
+            }
+            for line in lines
+        ],
+    }
+
+
+def _basket_json(basket: "Basket", reading: "Reading") -> dict[str, Any]:
+    day = date.fromordinal(reading.as_of.toordinal() + basket.day)
+    return {
+        "supplier": basket.supplier or None,
+        "order_by": day.isoformat(),
+        "lines": [
+            {
+                "product": line.product,
+                "size_ml": units.ml(line.size_ul),
+                "count": line.count,
+                "cost": money_number(line.cost_minor, reading.currency),
+                "rides_along": line in basket.along,
+            }
+            for line in (*basket.must, *basket.along)
+        ],
+        "goods": money_number(basket.goods_minor, reading.currency),
+        "shipping": money_number(basket.shipping_minor, reading.currency),
+        "saved": money_number(basket.saved_minor, reading.currency),
+        "currency": reading.currency,
+    }
+
+
+def basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
+    """The basket as a person reads it."""
+    day = date.fromordinal(reading.as_of.toordinal() + basket.day)
+    yield f"To order from {basket.supplier or 'no known supplier'} by {day}:"
+    for line in (*basket.must, *basket.along):
+        cost = "" if line.cost_minor is None else f"  {units.show_money(line.cost_minor, reading.currency)}"
+        size = units.show_volume(line.size_ul, reading.measures)
+        yield f"  {line.count} x {size} {line.product}{cost}{'  (rides along)' if line in basket.along else ''}"
+    goods = units.show_money(basket.goods_minor, reading.currency)
+    shipping = (
+        f", shipping {units.show_money(basket.shipping_minor, reading.currency)}"
+        if basket.shipping_minor
+        else ""
+    )
+    yield f"  goods {goods}{shipping}" + (f", {basket.unpriced} without a price" if basket.unpriced else "")
+    if basket.missing_minor is not None:
+        yield f"  {units.show_money(basket.missing_minor, reading.currency)} more would make shipping free"
+
+
+def _instant(text: str | None) -> Any:
+    from stock.ledger import zone  # noqa: PLC0415 - needs the books
+
+    return units.instant(text, zone(), clock.now()) if text is not None else None
+
+
+def _volume(text: str) -> int:
+    from stock.cli.shelf import volume  # noqa: PLC0415 - the studio's measures
+
+    return volume(text)
+
+
+def make_order(args: Any, context: Context) -> Result:
+    """`ullage order make`."""
+    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    if bool(args.lines) == (args.basket is not None):
+        raise BadInput(
+            "an order needs its lines or --basket SUPPLIER", remedy="Write them as 'Harbour Blue=2x60ml'"
+        )
+    lines, supplier = [_wanted(text) for text in args.lines], args.supplier
+    if args.basket is not None:
+        lines, supplier = _basket_of(args.basket)
+    expected = units.day(args.expected, context.today()) if args.expected is not None else None
+    answer = orders.make(lines, supplier=supplier, expected_on=expected, on=_instant(args.on), key=args.key)
+    said = ", ".join(
+        f"{line['packs']} x {line['size_ml']:g} ml {line['product']}" for line in answer["lines"]
+    )
+    return Result(answer, [f"Order {answer['order']}: {said}"])
+
+
+def _wanted(text: str) -> Any:
+    from stock.forecast.orders import Wanted  # noqa: PLC0415 - loads the tables
+
+    name, sign, packs = text.rpartition("=")
+    count, times, size = packs.partition("x")
+    if not sign or not times or not count.strip().isascii() or not count.strip().isdigit() or len(count) > 6:
+        raise BadInput(f"{text[:60]!r} is no line of an order", remedy="Write it as 'Harbour Blue=2x60ml'")
+    return Wanted(name, _volume(size), int(count))
+
+
+def _basket_of(supplier: str) -> tuple[list[Any], str]:
+    from stock.forecast.books import read  # noqa: PLC0415 - loads numpy
+    from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
+    from stock.forecast.orders import Wanted  # noqa: PLC0415
+    from stock.shelf import suppliers  # noqa: PLC0415
+
+    name = suppliers.find(supplier).name
+    basket = next((each for each in baskets_of(read().forecasts()) if each.supplier == name), None)
+    if basket is None:
+        raise BadInput(
+            f"nothing has to be ordered from {name}", remedy="`ullage order list` shows what is due"
+        )
+    return [Wanted(line.product, line.size_ul, line.count) for line in (*basket.must, *basket.along)], name
+
+
+def _counts(texts: Sequence[str]) -> dict[str, int] | None:
+    counts: dict[str, int] = {}
+    for text in texts:
+        name, sign, count = text.rpartition("=")
+        if not sign or not count.strip().isascii() or not count.strip().isdigit() or len(count) > 6:
+            raise BadInput(f"{text[:60]!r} says no count", remedy="Write it as 'Harbour Blue=2'")
+        counts[name] = counts.get(name, 0) + int(count)
+    return counts or None
+
+
+def receive_order(args: Any, context: Context) -> Result:
+    """`ullage order receive`."""
+    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    best_before = units.day(args.best_before, context.today()) if args.best_before is not None else None
+    answer = orders.receive(
+        args.order, _counts(args.packs), lot=args.lot, best_before=best_before, place=args.place,
+        on=_instant(args.on), key=args.key,
+    )  # fmt: skip
+    numbers = ", ".join(str(bottle["id"]) for bottle in answer["bottles"])
+    rest = f"; {answer['open']} still to come" if answer["open"] else "; the order is complete"
+    return Result(answer, [f"Bottles {numbers} came of order {args.order}{rest}"])
+
+
+def cancel_order(args: Any, context: Context) -> Result:
+    """`ullage order cancel`."""
+    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answer = orders.cancel(args.order, _counts(args.packs), on=_instant(args.on), key=args.key)
+    return Result(
+        answer, [f"Order {args.order}: {answer['cancelled']} cancelled, {answer['open']} still to come"]
+    )
+
+
+def plan_use(args: Any, context: Context) -> Result:
+    """`ullage plan-use`."""
+    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    day = units.day(args.on, context.today())
+    answer = orders.plan_use(args.product, _volume(args.volume), day, job=args.job, key=args.key)
+    return Result(
+        answer, [f"{answer['product']}: {answer['volume_ml']:g} ml planned for {answer['needed_on']}"]
+    )

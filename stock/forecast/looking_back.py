@@ -1,0 +1,110 @@
+"""The studio's own past replayed: the forecasts of each past month beside what then happened."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from stock import clock
+from stock.forecast.books import NOT_FORECAST
+from stock.forecast.habit import from_arrays
+from stock.forecast.review import Case, Past, Review, month_starts, review
+from stock.forecast.uses import uses
+from stock.ledger import zone
+from stock.shelf import products
+from stock.shelf.bottles import standing
+from stock.shelf.studio import settings
+from stock.store.connection import connection, reading
+from stock.store.models import Booking, Bottle, Movement
+from stock.store.orm import pw
+
+
+@dataclass(frozen=True, slots=True)
+class Month:
+    """All forecasts made on one day of the past."""
+
+    day: date
+    cases: tuple[Case, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """For scripts: shares of the products, 0..1."""
+        number = len(self.cases)
+        return {
+            "from": self.day.isoformat(),
+            "products": number,
+            "inside_p10_p90": round(sum(case.inside for case in self.cases) / number, 4),
+            "would_have_run_dry": sum(case.short for case in self.cases),
+            "warned": sum(case.short and case.warned for case in self.cases),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class LookBack:
+    """The review, and its cases by month."""
+
+    as_of: date
+    review: Review
+
+    @property
+    def months(self) -> list[Month]:
+        """Oldest first; months without a case are left out."""
+        days = sorted({case.day for case in self.review.cases})
+        return [Month(day, tuple(case for case in self.review.cases if case.day == day)) for day in days]
+
+    def lines(self) -> list[str]:
+        """The review as a person reads it."""
+        found = self.review
+        if not found.cases:
+            return ["Nothing to look back on yet: it takes two mixes of a product and 28 days after them."]
+        return [
+            f"Looked back on {len(found.cases)} forecasts of 28 days each, from "
+            f"{found.cases[0].day} to {found.cases[-1].day}.",
+            f"The use lay from P10 to P90 in {found.inside:.0%} (80 % or more is right: a slow product's P10 is "
+            f"nothing), above P90 in {found.over:.0%} (10 % is right).",
+            f"Running dry: {found.avoided} times warned of and resupplied in time, {found.missed} times not warned of.",
+            "",
+            *_month_lines(self.months),
+        ]
+
+
+def _month_lines(months: Iterable[Month]) -> Iterable[str]:
+    for month in months:
+        said = month.as_json()
+        dry = said["would_have_run_dry"]
+        yield (
+            f"{month.day}  {said['products']:>3} products  {said['inside_p10_p90']:>4.0%} inside"
+            + (f"  {said['warned']} of {dry} dry shelves warned of" if dry else "")
+        )
+
+
+def look_back(as_of: date | None = None) -> LookBack:
+    """Replay up to twelve months before `as_of` (today when None)."""
+    with connection(), reading():
+        studio = settings()
+        today = as_of or studio.today()
+        rows = [each for each in products.everything() if each.role not in NOT_FORECAST]
+        used = uses(today)
+        first = date.fromordinal(int(used.day.min())) if len(used.day) else today
+        days = month_starts(first, today)
+        stood = {day: _stood(day, today) for day in days}
+    pasts = []
+    for row in rows:
+        own = used.of(row.id)
+        if len(own.day):
+            levels = {day.toordinal(): stood[day].get(row.id, 0) for day in days}
+            pasts.append(Past(row.name, from_arrays(own.day, own.volume_ul), levels))
+    return LookBack(today, review(pasts, days, target=studio.dry_risk_milli / 100_000))
+
+
+def _stood(day: date, today: date) -> dict[int, int]:
+    """Microlitres of each product that stood on the shelf at the end of a day, by what is booked now."""
+    end = clock.start_of(day + timedelta(days=1), zone())
+    query = (
+        Movement.select(Bottle.product, pw.fn.SUM(Movement.change_ul))
+        .join(Bottle)
+        .switch(Movement)
+        .join(Booking, on=(Movement.booking == Booking.id))
+        .where((Movement.at < end) & (Movement.kind != "reversed") & standing(Booking.id, today))
+        .group_by(Bottle.product)
+    )
+    return {product: int(volume) for product, volume in query.tuples()}

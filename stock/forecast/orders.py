@@ -1,0 +1,299 @@
+"""Orders and planned uses: made, received in parts or whole, cancelled. All booked through the ledger."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from stock import clock
+from stock.errors import BadInput, NotFound
+from stock.forecast.orderbook import OpenLine, order_lines
+from stock.ledger import Answer, Errand, book, zone
+from stock.shelf import places, products, suppliers
+from stock.store.connection import connection
+from stock.store.models import Job, Order, OrderEvent, OrderLine, Pack, PlannedUse, Product
+from stock.text import folded
+from stock.text import name as clean_name
+from stock.units import ml
+
+MOST_PACKS = 1_000
+MOST_LINES = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One line to order: a product's name, the size in microlitres, how many, and the price of each."""
+
+    product: str
+    size_ul: int
+    packs: int
+    price_minor: int | None = None
+
+
+def make(
+    lines: Sequence[Wanted],
+    *,
+    supplier: str | None = None,
+    expected_on: date | None = None,
+    on: datetime | None = None,
+    key: str | None = None,
+    note: str = "",
+) -> Answer:
+    """Write down what was ordered from one supplier.
+
+    Args:
+        lines: at least one; a product may stand in several sizes.
+        supplier: who was ordered from; the products' own when left out.
+        expected_on: the day it should come, when known.
+        on: when it was ordered; now if not given.
+        key: the caller's key; a repeat books nothing.
+    Returns:
+        `{"order", "supplier", "ordered_on", "expected_on", "lines": [{"line", "product", "size_ml", "packs"}]}`.
+    Raises:
+        BadInput: nothing to order, an impossible count, products of several suppliers, an expected day before
+            the order, a product that is no longer made.
+        NotFound, Ambiguous: a product or the supplier.
+    """
+    if not 1 <= len(lines) <= MOST_LINES:
+        raise BadInput("an order needs at least one product", remedy="Write them as 'Harbour Blue=2x60ml'")
+
+    def work(errand: Errand) -> Answer:
+        wanted = [(_orderable(line, errand.day), line) for line in lines]
+        seller = _one_supplier([product for product, _ in wanted], supplier)
+        if expected_on is not None and expected_on < errand.day:
+            raise BadInput(
+                f"it can't be expected on {expected_on}, before it was ordered", remedy="Give a later day"
+            )
+        Order.insert(id=errand.booking, supplier=seller, expected_on=expected_on).execute()
+        return {
+            "order": errand.booking,
+            "supplier": seller.name if seller is not None else None,
+            "ordered_on": errand.day.isoformat(),
+            "expected_on": expected_on.isoformat() if expected_on else None,
+            "lines": [_line(errand, product, line) for product, line in wanted],
+        }
+
+    return book("order", work, at=on, key=key, note=note)
+
+
+def _orderable(line: Wanted, day: date) -> Product:
+    if not 1 <= line.packs <= MOST_PACKS:
+        raise BadInput(f"{line.packs} packs can't be ordered", remedy=f"Give a count of 1 to {MOST_PACKS:,}")
+    if line.size_ul <= 0:
+        raise BadInput("a pack of nothing can't be ordered", remedy="Give a size such as 60ml")
+    product = products.find(line.product)
+    if products.gone(product, day):
+        raise BadInput(
+            f"{product.name} is discontinued since {product.discontinued_on}",
+            remedy="Order another; nothing was booked",
+        )
+    return product
+
+
+def _one_supplier(rows: Sequence[Product], supplier: str | None) -> Any:
+    if supplier is not None:
+        return suppliers.find(supplier)
+    sellers = {row.supplier_id: row.supplier for row in rows}
+    if len(sellers) > 1:
+        names = ", ".join(
+            sorted(seller.name if seller is not None else "nobody known" for seller in sellers.values())
+        )
+        raise BadInput(
+            f"these products come from {names}",
+            remedy="Make one order for each supplier, or name one with --supplier",
+        )
+    return next(iter(sellers.values()))
+
+
+def _line(errand: Errand, product: Product, line: Wanted) -> dict[str, Any]:
+    price = line.price_minor
+    if price is None:
+        pack = Pack.get_or_none((Pack.product == product) & (Pack.size_ul == line.size_ul))
+        price = pack.price_minor if pack is not None else None
+    number = OrderLine.insert(
+        order=errand.booking, product=product, size_ul=line.size_ul, packs=line.packs, price_minor=price
+    ).execute()
+    return {"line": int(number), "product": product.name, "size_ml": ml(line.size_ul), "packs": line.packs}
+
+
+def receive(
+    order: int,
+    packs: Mapping[str, int] | None = None,
+    *,
+    lot: str = "",
+    best_before: date | None = None,
+    place: str | None = None,
+    on: datetime | None = None,
+    key: str | None = None,
+) -> Answer:
+    """Put what came of an order on the shelf; the rest stays open.
+
+    Args:
+        order: its number.
+        packs: how many came by product name; everything still open when None.
+        lot, best_before: as printed on all that came now.
+        place: where it is put.
+        on: when it came; now if not given.
+    Returns:
+        `{"order", "delivery", "bottles": [{"id", "product", "size_ml", "on_hand_ml"}], "open": packs still to come}`.
+    Raises:
+        BadInput: nothing open, or more came than was ordered.
+        NotFound: the order, a product of it, or the place.
+    """
+
+    def work(errand: Errand) -> Answer:
+        lines = _open_lines(order, errand.day)
+        columns = {
+            "lot": clean_name(lot, what="lot") if lot.strip() else "",
+            "best_before": best_before,
+            "place": places.find(place).id if place is not None else None,
+        }
+        bottles = []
+        for line, count in _share(lines, packs, "came"):
+            OrderEvent.insert(booking=errand.booking, line=line.line, packs=count).execute()
+            for _ in range(count):
+                number = errand.fill(
+                    "received", line.size_ul, product=line.product_id, price_minor=line.price_minor, **columns
+                )
+                size = ml(line.size_ul)
+                bottles.append({"id": number, "product": line.product, "size_ml": size, "on_hand_ml": size})
+        still = sum(line.open for line in lines) - len(bottles)
+        return {"order": order, "delivery": errand.booking, "bottles": bottles, "open": still}
+
+    return book("delivery", work, at=on, key=key)
+
+
+def cancel(
+    order: int, packs: Mapping[str, int] | None = None, *, on: datetime | None = None, key: str | None = None
+) -> Answer:
+    """Take packs that will not come off an order.
+
+    Args:
+        order: its number.
+        packs: how many by product name; everything still open when None.
+    Returns:
+        `{"order", "cancelled": packs, "open": packs still to come}`.
+    Raises:
+        BadInput: nothing open, or more than is open.
+        NotFound: the order, or a product of it.
+    """
+
+    def work(errand: Errand) -> Answer:
+        lines = _open_lines(order, errand.day)
+        gone = 0
+        for line, count in _share(lines, packs, "can be cancelled"):
+            OrderEvent.insert(booking=errand.booking, line=line.line, packs=count, cancelled=True).execute()
+            gone += count
+        return {"order": order, "cancelled": gone, "open": sum(line.open for line in lines) - gone}
+
+    return book("cancel", work, at=on, key=key)
+
+
+def _open_lines(order: int, day: date) -> list[OpenLine]:
+    """The order's lines with what is open by all that is booked, checked against the errand's day."""
+    lines = order_lines(max(day, clock.today(zone())), order=order)
+    if not lines:
+        raise NotFound(f"there is no order {order}", remedy="`ullage order list` shows them")
+    if lines[0].ordered_on > day:
+        raise BadInput(
+            f"order {order} was made on {lines[0].ordered_on}, after {day}",
+            remedy="Give a later day; nothing was booked",
+        )
+    if not any(line.open for line in lines):
+        raise BadInput(f"nothing of order {order} is open", remedy="Nothing was booked")
+    return lines
+
+
+def _share(
+    lines: Sequence[OpenLine], packs: Mapping[str, int] | None, what: str
+) -> list[tuple[OpenLine, int]]:
+    """Which lines the packs belong to; a product in several sizes is filled in the order of its lines."""
+    if packs is None:
+        return [(line, line.open) for line in lines if line.open]
+    shares: list[tuple[OpenLine, int]] = []
+    for name, count in packs.items():
+        fitting = [line for line in lines if folded(name) in folded(line.product)]
+        exact = [line for line in fitting if folded(line.product) == folded(name)] or fitting
+        if not exact or len({line.product_id for line in exact}) > 1:
+            raise NotFound(
+                f"no single product of the order is called {name}",
+                remedy="It holds " + ", ".join(dict.fromkeys(line.product for line in lines)),
+            )
+        left = count
+        if count < 1 or count > sum(line.open for line in exact):
+            raise BadInput(
+                f"{count} packs of {exact[0].product} {what}, and {sum(line.open for line in exact)} are open",
+                remedy="Give a count up to that; receive what came beside the order with `ullage receive`",
+            )
+        for line in exact:
+            part = min(left, line.open)
+            left -= part
+            if part:
+                shares.append((line, part))
+    return shares
+
+
+def plan_use(
+    product: str,
+    volume_ul: int,
+    needed_on: date,
+    *,
+    job: str | None = None,
+    on: datetime | None = None,
+    key: str | None = None,
+) -> Answer:
+    """Write down that a job will need so much of a product on a day.
+
+    Args:
+        product: its name.
+        volume_ul: microlitres, above zero.
+        needed_on: the day; not before the booking's.
+        job: the job it is for; made if the books have none of that name.
+    Returns:
+        `{"planned_use", "product", "volume_ml", "needed_on", "job"}`.
+    Raises:
+        BadInput: a day that has passed, or nothing planned.
+        NotFound, Ambiguous: the product.
+    """
+    if volume_ul <= 0:
+        raise BadInput("nothing can't be planned", remedy="Give a volume such as 120ml")
+
+    def work(errand: Errand) -> Answer:
+        row = products.find(product)
+        if needed_on < errand.day:
+            raise BadInput(
+                f"{needed_on} has passed", remedy="Give today or a day to come; nothing was booked"
+            )
+        piece = _job(job, errand.day) if job is not None else None
+        PlannedUse.insert(
+            id=errand.booking, product=row, job=piece, volume_ul=volume_ul, needed_on=needed_on
+        ).execute()
+        return {
+            "planned_use": errand.booking,
+            "product": row.name,
+            "volume_ml": ml(volume_ul),
+            "needed_on": needed_on.isoformat(),
+            "job": piece.name if piece is not None else None,
+        }
+
+    return book("planned_use", work, at=on, key=key)
+
+
+def _job(name: str, day: date) -> Any:
+    cleaned = clean_name(name, what="job's name")
+    row = Job.get_or_none(Job.name_key == folded(cleaned))
+    return row or Job.create(name=cleaned, name_key=folded(cleaned), opened_on=day)
+
+
+def listed(as_of: date | None = None, *, everything: bool = False) -> list[list[OpenLine]]:
+    """The orders' lines, one list an order, newest first; only orders with something open unless `everything`."""
+    with connection():
+        lines = order_lines(as_of or clock.today(zone()))
+    grouped: dict[int, list[OpenLine]] = {}
+    for line in lines:
+        grouped.setdefault(line.order, []).append(line)
+    return [
+        rows
+        for _, rows in sorted(grouped.items(), reverse=True)
+        if everything or any(row.open for row in rows)
+    ]
