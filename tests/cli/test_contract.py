@@ -1,0 +1,267 @@
+"""The command's names, keys and exit statuses, as scripts of studios lean on them."""
+
+import json
+
+import pytest
+
+from stock.cli.main import main
+
+
+@pytest.fixture
+def ullage(address, capsys, monkeypatch):
+    """Run a command on a studio of its own; returns (status, answer or text, error)."""
+    monkeypatch.setenv("ULLAGE_STUDIO", address)
+
+    def run(*line, as_json=True):
+        capsys.readouterr()
+        status = main([*line, *(["--json"] if as_json else [])])
+        out, err = capsys.readouterr()
+        if as_json:
+            return status, json.loads(out) if out else None, json.loads(err)["error"] if err else None
+        return status, out, err
+
+    run("new", "--name", "North Quay", "--time-zone", "Europe/Lisbon")
+    return run
+
+
+@pytest.fixture
+def shop(ullage):
+    """The command on a studio with two paints, a reducer, a cleaner and bottles of each."""
+    for line in (
+        ("product", "add", "Slow Thinner", "--role", "reducer", "--flash-point", "40C"),
+        ("product", "add", "Quick Thinner", "--role", "reducer", "--flash-point", "none"),
+        (
+            "product",
+            "add",
+            "Harbour Blue",
+            "--role",
+            "paint",
+            "--usual-reducer",
+            "Slow",
+            "--flash-point",
+            "none",
+        ),
+        ("product", "add", "Gull White", "--role", "paint", "--flash-point", "none"),
+        ("product", "add", "Wash Down", "--role", "cleaner", "--flash-point", "none"),
+        ("place", "add", "Cabinet"),
+        ("receive", "Harbour Blue", "60ml", "--count", "2", "--on", "2026-03-01", "--place", "Cabinet"),
+        ("receive", "Slow Thinner", "120ml", "--on", "2026-03-01"),
+        ("receive", "Quick Thinner", "120ml", "--on", "2026-03-01"),
+        ("receive", "Wash Down", "250ml", "--on", "2026-03-01"),
+    ):
+        status, _, error = ullage(*line)
+        assert status == 0, error
+    return ullage
+
+
+def test_new_refuses_to_touch_what_is_there(ullage):
+    status, answer, error = ullage("new", "--name", "Other")
+    assert (status, answer, error["code"]) == (2, None, "exists")
+
+
+def test_receive_tells_each_bottle(ullage):
+    ullage("product", "add", "Harbour Blue", "--role", "paint")
+    status, answer, _ = ullage("receive", "harbour", "2 fl oz us", "--count", "2")
+    assert status == 2 or answer["bottles"][0]["size_ml"] == 59.147
+    status, answer, _ = ullage("receive", "harbour", "60ml", "--count", "2")
+    assert status == 0
+    assert answer["bottles"][-1] == {
+        "id": answer["bottles"][-1]["id"], "product": "Harbour Blue", "size_ml": 60, "on_hand_ml": 60,
+    }  # fmt: skip
+
+
+def test_the_shelf_has_the_pinned_keys(shop):
+    status, answer, _ = shop("shelf")
+    assert status == 0
+    assert set(answer) == {"as_of", "products"}
+    blue = next(product for product in answer["products"] if product["name"] == "Harbour Blue")
+    assert set(blue) == {"name", "role", "on_hand_ml", "bottles"}
+    assert blue["on_hand_ml"] == 120
+    assert set(blue["bottles"][0]) == {
+        "id", "size_ml", "on_hand_ml", "state", "received_on", "opened_on", "best_before", "place", "cautions",
+    }  # fmt: skip
+
+
+def test_a_mix_has_the_pinned_answer_and_comes_off_both_bottles(shop):
+    status, answer, _ = shop(
+        "mix", "Harbour Blue=8ml", "--reduce", "20%", "--needle", "0.35", "--job", "Tank"
+    )
+    assert status == 0
+    assert set(answer) == {
+        "mix", "paint_ml", "reducer_ml", "total_ml", "reduction", "pours", "cautions", "booked",
+    }  # fmt: skip
+    assert (answer["paint_ml"], answer["reducer_ml"], answer["total_ml"], answer["booked"]) == (
+        8,
+        1.6,
+        9.6,
+        True,
+    )
+    assert answer["reduction"] == {
+        "percent_of_paint": 20, "paint_parts": 5, "reducer_parts": 1, "percent_of_mix": 16.667,
+    }  # fmt: skip
+    assert answer["pours"] == [
+        {"bottle": 1, "product": "Harbour Blue", "volume_ml": 8, "on_hand_ml": 52},
+        {"bottle": 3, "product": "Slow Thinner", "volume_ml": 1.6, "on_hand_ml": 118.4},
+    ]
+    _, shelf, _ = shop("shelf")
+    held = {
+        bottle["id"]: bottle["on_hand_ml"] for product in shelf["products"] for bottle in product["bottles"]
+    }
+    assert (held[1], held[2], held[3]) == (52, 60, 118.4)
+
+
+def test_a_dry_run_books_nothing(shop):
+    status, answer, _ = shop("mix", "Harbour Blue=8ml", "--dry-run")
+    assert (status, answer["booked"], answer["mix"]) == (0, False, None)
+    assert shop("check")[1]["mixes"] == 0
+
+
+def test_a_cut_blend_comes_off_two_bottles(shop):
+    _, answer, _ = shop(
+        "mix", "Harbour Blue=10.01ml", "--reduce", "20%", "--with", "Slow Thinner:Quick Thinner=1:1"
+    )
+    volumes = [pour["volume_ml"] for pour in answer["pours"]]
+    assert volumes == [10.01, 1.001, 1.001]
+
+
+def test_a_repeat_with_the_same_key_is_booked_once(shop):
+    first = shop("mix", "Harbour Blue=8ml", "--key", "k1")
+    again = shop("mix", "Harbour Blue=8ml", "--key", "k1")
+    assert first == again
+    assert shop("check")[1]["mixes"] == 1
+    other = shop("wash", "Wash Down=5ml", "--key", "k1")
+    assert (other[0], other[2]["code"]) == (2, "bad-input")
+
+
+def test_a_pour_spans_bottles_and_the_person_may_pick(shop):
+    _, answer, _ = shop("mix", "Harbour Blue=70ml")
+    assert [(pour["bottle"], pour["volume_ml"]) for pour in answer["pours"]] == [(1, 60), (2, 10)]
+    _, answer, _ = shop("mix", "Harbour Blue=5ml", "--from", "B0002")
+    assert answer["pours"] == [{"bottle": 2, "product": "Harbour Blue", "volume_ml": 5, "on_hand_ml": 45}]
+
+
+@pytest.mark.parametrize(
+    ("line", "code"),
+    [
+        (("mix", "Harbour Blue=500ml"), "not-enough"),
+        (("mix", "Harbour Blue=8ml", "--from", "3"), "bad-input"),
+        (("mix", "Harbour Blue"), "bad-input"),
+        (("mix", "Nobody's Paint=8ml"), "not-found"),
+        (("mix", "thinner=8ml"), "ambiguous"),
+        (("mix", "Harbour Blue=8ml", "--with", "Slow"), "bad-input"),
+        (("mix", "Gull White=8ml", "--reduce", "20%"), "bad-input"),
+        (("mix", "Harbour Blue=8ml", "--reduce", "20%", "--with", "Slow:Slow=1:1"), "bad-input"),
+        (("mix", "Harbour Blue=8ml", "--reduce", "1000%"), "bad-input"),
+        (("mix", "Harbour Blue=8ml", "--needle", "abc"), "bad-input"),
+        (("mix", "Harbour Blue=8ml", "--on", "2026-02-01"), "not-enough"),
+        (("mix", "Harbour Blue=-5 ml"), "bad-input"),
+        (("mix", "Harbour Blue=nan"), "bad-input"),
+        (("mix", "Harbour Blue=1e9 l"), "bad-input"),
+        (("mix", "Harbour Blue=5 apples"), "bad-input"),
+        (("mix", "Harbour Blue=5"), "bad-input"),
+        (("mix", "Harbour Blue=1,5 ml"), "bad-input"),
+        (("product", "add", "", "--role", "paint"), "bad-input"),
+        (("product", "add", "x" * 10_000, "--role", "paint"), "bad-input"),
+        (("product", "add", "bell\x07", "--role", "paint"), "bad-input"),
+        (("product", "add", "harbour BLUE", "--role", "paint"), "exists"),
+        (("product", "add", "New", "--role", "soup"), "bad-input"),
+        (("receive", "Harbour Blue", "60ml", "--count", "0"), "bad-input"),
+        (("receive", "Harbour Blue", "60ml", "--place", "Cellar"), "not-found"),
+        (("receive", "Harbour Blue", "60ml", "--on", "2999-01-01"), "bad-input"),
+        (("bottle", "open", "99"), "not-found"),
+        (("bottle", "count", "1", "90ml"), "bad-input"),
+        (("bottle", "move", "1", "Cabinet"), "bad-input"),
+        (("bottle", "decant", "1", "5ml", "--into", "3"), "bad-input"),
+        (("wash", "Harbour Blue=5ml"), "bad-input"),
+        (("undo", "mix", "99"), "not-found"),
+        (("logbook", "--kind", "dance"), "bad-input"),
+        (("shelf", "--as-of", "2999-01-01"), "bad-input"),
+        (("dance",), "bad-input"),
+    ],
+)
+def test_bad_input_is_refused_and_books_nothing(shop, line, code):
+    before = shop("check")[1]
+    status, answer, error = shop(*line)
+    assert (status, answer, error["code"]) == (2, None, code)
+    assert error["message"]
+    assert shop("check")[1] == before
+
+
+def test_a_refusal_for_people_is_one_line_on_stderr(shop):
+    status, out, err = shop("mix", "Harbour Blue=500ml", as_json=False)
+    assert (status, out) == (2, "")
+    assert err.count("\n") == 1
+    assert err.startswith("ullage: ")
+    assert "Traceback" not in err
+
+
+def test_books_that_are_not_there_end_with_three(tmp_path, capsys):
+    assert main(["--studio", str(tmp_path / "none"), "shelf"]) == 3
+    assert "ullage new" in capsys.readouterr().err
+
+
+def test_a_count_answers_with_the_difference(shop):
+    _, answer, _ = shop("bottle", "count", "1", "41ml")
+    assert (answer["bottle"], answer["on_hand_ml"], answer["difference_ml"]) == (1, 41, -19)
+
+
+def test_bottle_verbs(shop):
+    assert shop("bottle", "open", "1", "--on", "2026-03-05")[1] == {"bottle": 1, "opened_on": "2026-03-05"}
+    assert shop("bottle", "open", "1")[0] == 2
+    assert shop("bottle", "decant", "1", "20ml")[1]["into_on_hand_ml"] == 20
+    answer = shop("bottle", "discard", "2")[1]
+    assert (answer["bottle"], answer["discarded_ml"]) == (2, 60)
+    assert shop("bottle", "discard", "2")[0] == 2
+    assert shop("undo", "discard", str(answer["discard"]))[1]["bottles"] == [{"bottle": 2, "on_hand_ml": 60}]
+
+
+def test_check_has_the_pinned_keys_and_adds_up(shop):
+    shop("mix", "Harbour Blue=8ml", "--reduce", "20%")
+    shop("wash", "Wash Down=15ml")
+    status, answer, _ = shop("check")
+    assert status == 0
+    assert answer["ok"]
+    assert set(answer) == {
+        "ok", "bottles", "movements", "mixes", "received_ml", "kept_ml", "on_hand_ml", "poured_ml", "washed_ml",
+        "discarded_ml", "count_difference_ml", "problems",
+    }  # fmt: skip
+    assert answer["received_ml"] == answer["on_hand_ml"] + answer["poured_ml"] + answer["washed_ml"]
+
+
+def test_the_shelf_of_a_past_day(shop):
+    shop("mix", "Harbour Blue=8ml", "--on", "2026-03-10")
+    shop("mix", "Harbour Blue=8ml", "--on", "2026-03-20")
+    answer = shop("shelf", "--as-of", "2026-03-15")[1]
+    blue = next(product for product in answer["products"] if product["name"] == "Harbour Blue")
+    assert (answer["as_of"], blue["on_hand_ml"]) == ("2026-03-15", 112)
+    early = shop("shelf", "--as-of", "2026-02-15")[1]
+    assert all(product["bottles"] == [] for product in early["products"])
+
+
+def test_a_late_mix_must_fit_into_what_the_bottle_held_then(shop):
+    shop("mix", "Harbour Blue=55ml", "--on", "2026-03-10", "--from", "1")
+    shop("bottle", "count", "1", "60ml", "--on", "2026-03-20")
+    status, _, error = shop("mix", "Harbour Blue=20ml", "--on", "2026-03-15", "--from", "1")
+    assert (status, error["code"]) == (2, "not-enough")
+    assert shop("mix", "Harbour Blue=5ml", "--on", "2026-03-15", "--from", "1")[0] == 0
+
+
+def test_undo_brings_the_mix_back_and_can_be_undone(shop):
+    mix = shop("mix", "Harbour Blue=8ml", "--reduce", "20%")[1]["mix"]
+    undone = shop("undo", "mix", str(mix))[1]
+    assert undone["bottles"] == [{"bottle": 1, "on_hand_ml": 60}, {"bottle": 3, "on_hand_ml": 120}]
+    assert shop("undo", "mix", str(mix))[0] == 2
+    again = shop("undo", "undo", str(undone["undo"]))[1]
+    assert again["bottles"] == [{"bottle": 1, "on_hand_ml": 52}, {"bottle": 3, "on_hand_ml": 118.4}]
+    assert shop("check")[1]["ok"]
+
+
+def test_options_are_accepted_anywhere(shop, address, capsys):
+    assert main(["--json", "--studio", address, "shelf", "--as-of=2026-03-15"]) == 0
+    assert json.loads(capsys.readouterr().out)["as_of"] == "2026-03-15"
+
+
+def test_names_are_shown_literally(shop):
+    shop("product", "add", "[red]Fox[/red] & Sons", "--role", "paint")
+    assert shop("product", "show", "fox")[1]["name"] == "[red]Fox[/red] & Sons"
+    assert "[red]Fox[/red] & Sons" in shop("product", "list", as_json=False)[1]

@@ -1,0 +1,81 @@
+"""The house itself: its floors, and how little a command loads before it answers."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+TOP = Path(__file__).resolve().parent.parent
+ROOMS = ("stock", "tui", "sample_studio")
+HEAVY = {"textual", "rich", "numpy", "pint", "psycopg", "sample_studio", "tui", "frictionless", "segno"}
+
+
+def test_a_room_uses_only_what_stands_below_it():
+    run = subprocess.run(
+        [Path(sys.executable).with_name("lint-imports"), "--no-logo"], cwd=TOP, capture_output=True, text=True
+    )
+    assert run.returncode == 0, run.stdout + run.stderr
+
+
+def test_no_room_has_grown_past_four_hundred_lines():
+    long = {
+        str(path.relative_to(TOP)): lines
+        for room in ROOMS
+        for path in (TOP / room).rglob("*.py")
+        if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 400
+    }
+    assert long == {}
+
+
+def test_the_top_holds_the_rooms_and_nothing_else():
+    listed = subprocess.run(["git", "ls-files"], cwd=TOP, capture_output=True, text=True)
+    if listed.returncode:
+        pytest.skip("not a git checkout")
+    tops = {line.split("/")[0] for line in listed.stdout.splitlines()}
+    assert {top for top in tops if not top.startswith(".")} <= {
+        "README.md", "DEVELOPERS.md", "pyproject.toml", "tui", "stock", "tests", "sample_studio",
+    }  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def small_studio(tmp_path_factory):
+    """A file with a paint, its reducer and a bottle of each."""
+    path = str(tmp_path_factory.mktemp("lean") / "studio.ullage")
+    for line in (
+        ["new"],
+        ["product", "add", "Slow Thinner", "--role", "reducer", "--flash-point", "40C"],
+        ["product", "add", "Harbour Blue", "--role", "paint", "--usual-reducer", "Slow Thinner"],
+        ["receive", "Harbour Blue", "60ml"],
+        ["receive", "Slow Thinner", "120ml"],
+    ):
+        assert in_a_process(path, line).returncode == 0
+    return path
+
+
+def in_a_process(path, line, tail="pass"):
+    code = f"import sys; from stock.cli.main import main; status = main({line!r}); {tail}; sys.exit(status)"
+    return subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        env={"ULLAGE_STUDIO": path, "PATH": "/usr/bin"},
+    )
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        ["shelf", "--json"],
+        ["check", "--json"],
+        ["logbook"],
+        ["mix", "Harbour Blue=2ml", "--reduce", "20%", "--dry-run"],
+        ["reduce", "30ml", "20%"],
+        ["wash", "Slow Thinner=1ml"],
+    ],
+)
+def test_a_command_stays_lean(small_studio, line):
+    told = "print(','.join({name.partition('.')[0] for name in sys.modules}), file=sys.stderr)"
+    run = in_a_process(small_studio, line, told)
+    assert run.returncode == 0, run.stderr
+    assert HEAVY & set(run.stderr.strip().splitlines()[-1].split(",")) == set()
