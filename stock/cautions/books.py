@@ -1,26 +1,28 @@
 """What the cautions are told, read from the books: four queries whatever the size of the shelf."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from datetime import date
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from stock.cautions.choices import changes
+from stock import clock
 from stock.cautions.facts import (
     BottleFacts,
     Finding,
     MixPart,
     PlaceFacts,
     ProductFacts,
+    RuleChange,
     SolventShare,
     StudioFacts,
 )
 from stock.cautions.substances import WHOLE_MILLI
+from stock.ledger import zone
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.studio import settings
 from stock.spans import duration
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, NotWith, Place, Product, Solvent
+from stock.store.models import Bottle, NotWith, Place, Product, RuleChoice, Solvent
 
 if TYPE_CHECKING:
     from stock.cautions.moves import Move
@@ -43,7 +45,7 @@ def facts(as_of: date | None = None, shelf: Sequence[BottleView] | None = None) 
             _bottle(view, *extra[view.id]) for view in (shelf if shelf is not None else on_shelf(as_of))
         )
         places = tuple(_place(row) for row in Place.select())
-        ruled = tuple(changes(as_of))
+        ruled = tuple(_changes(as_of))
     return StudioFacts(
         products=tuple(products.values()),
         bottles=bottles,
@@ -142,6 +144,17 @@ def _place(row: Any) -> PlaceFacts:
     )
 
 
+def _changes(as_of: date | None) -> Iterator[RuleChange]:
+    """What the studio chose about rules, as it ruled on a day: of each code the newest."""
+    query = RuleChoice.select().order_by(RuleChoice.id)
+    if as_of is not None:
+        query = query.where(RuleChoice.at < clock.start_of(as_of + timedelta(days=1), zone()))
+    newest = {row.code: row for row in query}
+    for row in newest.values():
+        if row.choice != "default":
+            yield RuleChange(row.code, row.figure if row.choice == "tighten" else None, row.reason)
+
+
 def findings(as_of: date | None = None, told: StudioFacts | None = None) -> list[Finding]:
     """Every caution about the stock at the end of a day, gravest first.
 
@@ -169,7 +182,7 @@ def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Findi
         parts: (product's number, microlitres, bottle's number) of each pour.
         as_of: the day of the mix.
     """
-    from stock.cautions.findings import mix_findings  # noqa: PLC0415 - the rules are read only when asked
+    from stock.cautions.mix import mix_findings  # noqa: PLC0415 - the rules are read only when asked
 
     with connection():
         told = facts(as_of if as_of < settings().today() else None)

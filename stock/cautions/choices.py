@@ -1,14 +1,13 @@
 """A studio's own word on the rules: which sets it lives by, what it silences or takes more gravely, and why."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime
 
 from stock import clock
-from stock.cautions.facts import SEVERITIES, RuleChange
-from stock.cautions.rules import DEFAULT_SETS, Rule, rule_book, shipped
+from stock.cautions.facts import SEVERITIES
+from stock.cautions.rules import DEFAULT_SETS, Rule, rule_book
 from stock.errors import BadInput
-from stock.ledger import zone
 from stock.store.connection import connection, writing
 from stock.store.models import RuleChoice, Studio
 from stock.text import note
@@ -67,18 +66,6 @@ def chosen() -> list[Choice]:
     with connection():
         rows = list(RuleChoice.select().order_by(RuleChoice.id.desc()))
     return [Choice(row.code, row.choice, row.figure or None, row.reason, row.at) for row in rows]
-
-
-def changes(as_of: date | None) -> Iterator[RuleChange]:
-    """The choices that rule on a day, today when None: of each code the newest."""
-    with connection():
-        query = RuleChoice.select().order_by(RuleChoice.id)
-        if as_of is not None:
-            query = query.where(RuleChoice.at < clock.start_of(as_of + timedelta(days=1), zone()))
-        newest = {row.code: row for row in query}
-    for row in newest.values():
-        if row.choice != "default" and row.code in shipped():
-            yield RuleChange(row.code, row.figure if row.choice == "tighten" else None, row.reason)
 
 
 def choose_sets(names: Sequence[str]) -> tuple[str, ...]:

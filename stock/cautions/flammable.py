@@ -8,7 +8,6 @@ from typing import Any
 
 from stock.cautions.classification import NOT_FLAMMABLE, Classes, classify
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
-from stock.cautions.mixture import Blend, blend_flash
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import bears_solvent
 from stock.units import show_temperature
@@ -16,6 +15,10 @@ from stock.units import show_temperature
 MARGIN_MC = 5_000
 """How far below an estimated flash point its class is taken: CLP annex I 2.6.4.2 counts a calculated value
 only if it lies at least 5 K clear of the limit."""
+
+
+_WORST_ESTIMATE = 2
+"""An estimate knows no boiling point of its own, so it never makes a category worse than this one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +46,7 @@ def burning(product: ProductFacts) -> Burning:
         recorded, known = NOT_FLAMMABLE, True
     else:
         recorded, known = classify(None, product.boiling_point_mc), False
-    estimate_mc = _estimate(product)
+    estimate_mc = None if (recorded.ghs or 9) <= _WORST_ESTIMATE else _estimate(product)
     if estimate_mc is None:
         return Burning(recorded, known)
     worse = classify(estimate_mc - MARGIN_MC, product.boiling_point_mc)
@@ -56,6 +59,8 @@ def _estimate(product: ProductFacts) -> int | None:
     """The blend's estimated flash point, where the composition allows one."""
     if not product.solvents:
         return None
+    from stock.cautions.mixture import Blend, blend_flash  # noqa: PLC0415 - few shelves need an estimate
+
     blend = Blend.of_product(product)
     return blend_flash(blend) if blend else None
 
