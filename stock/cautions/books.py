@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -38,22 +39,28 @@ def facts(as_of: date | None = None, shelf: Sequence[BottleView] | None = None) 
     with connection(), reading():
         studio = settings()
         products = read_products(as_of or studio.today())
-        extra = {
-            row[0]: row[1:] for row in Bottle.select(Bottle.id, Bottle.made_on, Bottle.container).tuples()
-        }
-        bottles = tuple(
-            _bottle(view, *extra[view.id]) for view in (shelf if shelf is not None else on_shelf(as_of))
-        )
+        bottles = _told(shelf if shelf is not None else on_shelf(as_of))
         places = tuple(_place(row) for row in Place.select())
-        ruled = tuple(_changes(as_of))
+        return replace(
+            _studio(as_of), products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
+        )
+
+
+def _studio(as_of: date | None) -> StudioFacts:
+    """The studio's own settings: its rule sets, its word on single rules, its fan."""
+    studio = settings()
     return StudioFacts(
-        products=tuple(products.values()),
-        bottles=bottles,
-        places=places,
         rule_sets=studio.rule_sets or StudioFacts().rule_sets,
-        changes=ruled,
+        changes=tuple(_changes(as_of)),
         fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
     )
+
+
+def _told(views: Sequence[BottleView]) -> dict[int, BottleFacts]:
+    """The bottles as the cautions want them, by number."""
+    query = Bottle.select(Bottle.id, Bottle.made_on, Bottle.container)
+    extra = {number: (made, container) for number, made, container in query.tuples()}
+    return {view.id: _bottle(view, *extra[view.id]) for view in views}
 
 
 def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, ProductFacts]:
@@ -176,17 +183,18 @@ def moves(told: StudioFacts) -> "list[Move]":
 
 
 def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Finding]:
-    """Every caution about pouring these together, gravest first.
+    """Every caution about pouring these together, gravest first; reads these products and bottles alone.
 
     Args:
         parts: (product's number, microlitres, bottle's number) of each pour.
         as_of: the day of the mix.
     """
-    from stock.cautions.mix import mix_findings  # noqa: PLC0415 - the rules are read only when asked
+    from stock.cautions.findings import mix_findings  # noqa: PLC0415 - the rules are read only when asked
 
-    with connection():
-        told = facts(as_of if as_of < settings().today() else None)
-    products = {product.id: product for product in told.products}
-    bottles = {bottle.id: bottle for bottle in told.bottles}
+    with connection(), reading():
+        products = read_products(as_of, {product for product, _, _ in parts})
+        views = on_shelf(as_of, only={bottle for _, _, bottle in parts})
+        bottles = _told(views)
+        told = _studio(as_of)
     mixed = [MixPart(products[product], volume, bottles.get(bottle)) for product, volume, bottle in parts]
     return mix_findings(mixed, as_of, told)

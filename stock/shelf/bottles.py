@@ -4,7 +4,7 @@ The shelf of a past day is worked backwards from today's: the volume on hand les
 that was undone later still stood on that day; the place shown is always the present one.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -70,14 +70,16 @@ def state_of(on_hand_ul: int, opened_on: date | None, discarded_on: date | None)
     return OPEN if opened_on is not None else SEALED
 
 
-def on_shelf(as_of: date | None = None) -> list[BottleView]:
+def on_shelf(as_of: date | None = None, *, only: Collection[int] | None = None) -> list[BottleView]:
     """Every bottle that had come by the end of a day, gone ones included; two queries at most.
 
     Args:
         as_of: the day; today when None.
+        only: numbers of the bottles wanted; all when None.
     """
     with connection(), reading():
-        rows = list(_rows(as_of).tuples())
+        query = _rows(as_of)
+        rows = list((query if only is None else query.where(Bottle.id.in_(list(only)))).tuples())
         since = _moved_since(as_of) if as_of is not None else {}
     return [_view(row, as_of, since.get(row[0], 0)) for row in rows]
 
