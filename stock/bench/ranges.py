@@ -7,7 +7,7 @@ from enum import IntEnum
 from functools import lru_cache
 from importlib.resources import files
 
-from stock.units import show_needle, show_percent
+from stock.shelf.dosings import show_needles, show_range
 
 
 class Level(IntEnum):
@@ -84,29 +84,13 @@ class SheetRange:
     @property
     def needle_words(self) -> str:
         """The needles it is for, to read."""
-        low, high = self.needle_low_um, self.needle_high_um
-        if low is None and high is None:
-            return "any needle"
-        if low == high and low is not None:
-            return f"needle {show_needle(low)}"
-        if low is None and high is not None:
-            return f"needle up to {show_needle(high)}"
-        if high is None and low is not None:
-            return f"needle from {show_needle(low)}"
-        return f"needle {show_needle(low or 0)} to {show_needle(high or 0)}"
+        return show_needles(self.needle_low_um, self.needle_high_um)
 
     @property
     def words(self) -> str:
         """The range in one line: figures, needle, sheet, day."""
         dated = f" of {self.revised}" if self.revised else ""
         return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words} ({self.title}{dated})"
-
-
-def show_range(low_milli: int, high_milli: int) -> str:
-    """Two per cents to read: `20 to 30 %`, or one where they are equal."""
-    if low_milli == high_milli:
-        return show_percent(low_milli)
-    return f"{show_percent(low_milli).removesuffix(' %')} to {show_percent(high_milli)}"
 
 
 @lru_cache(maxsize=1)

@@ -1,35 +1,51 @@
-"""Data sheets: revisions of what a maker says, and the dosings taken from them."""
+"""Data sheets: revisions of what a maker says, the dosings taken from them, and what changed between two."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from stock.errors import BadInput, UllageError
+from stock.errors import BadInput, NotFound, UllageError
+from stock.shelf import dosings as dosing_words
 from stock.shelf import products
-from stock.store.connection import connection, writing
+from stock.shelf.dosings import DosingEntry
+from stock.store.connection import connection, reading, writing
 from stock.store.models import DataSheet, Dosing, Product
+from stock.text import folded, plain
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 
 
 @dataclass(frozen=True, slots=True)
-class DosingEntry:
-    """One range of a sheet: thousandths of a per cent of the paint's volume, needles in micrometres.
+class SheetView:
+    """One revision of a sheet as a person reads it; `replaced_by` is the day of the one in its place."""
 
-    `with_product` names the reducer (or, on a reducer's own sheet, the paint); `for_line` a whole line.
-    `wording` keeps what the sheet says where its ratio could be read two ways.
-    """
+    id: int
+    product: str
+    title: str
+    revised_on: date
+    source: str
+    withdrawn: bool
+    replaced_by: date | None
+    dosings: tuple[DosingEntry, ...]
 
-    low_milli: int
-    high_milli: int
-    step_milli: int | None = None
-    with_product: str | None = None
-    for_line: str = ""
-    needle_low_um: int | None = None
-    needle_high_um: int | None = None
-    pressure_low_pa: int | None = None
-    pressure_high_pa: int | None = None
-    humidity: str = ""
-    wording: str = ""
+    @property
+    def in_force(self) -> bool:
+        """Whether it may be used: neither withdrawn nor replaced."""
+        return not self.withdrawn and self.replaced_by is None
+
+    def as_json(self) -> dict[str, Any]:
+        """The sheet as `ullage sheet list` prints it."""
+        return {
+            "product": self.product,
+            "title": self.title,
+            "revised": self.revised_on.isoformat(),
+            "source": self.source,
+            "withdrawn": self.withdrawn,
+            "replaced_by": self.replaced_by.isoformat() if self.replaced_by else None,
+            "in_force": self.in_force,
+            "dosings": [dosing_words.as_json(entry) for entry in self.dosings],
+        }
 
 
 def add(
@@ -37,67 +53,242 @@ def add(
     title: str,
     revised_on: date,
     *,
-    dosings: list[DosingEntry] | None = None,
+    dosings: Sequence[DosingEntry] | None = None,
     withdrawn: bool = False,
     source: str = "",
+    replaces: str | None = None,
 ) -> DataSheet:
     """Enter one revision of a sheet with its dosings.
 
+    A newer revision of the same title stands in the older one's place by itself; `replaces` names a sheet
+    of another title that this one stands for.
+
     Raises:
         UllageError: that revision is in the books.
-        BadInput: a range upside down.
-        NotFound, Ambiguous: the product, or one that a dosing names.
+        BadInput: a range upside down, or a sheet that replaces itself.
+        NotFound, Ambiguous: the product, or one that a dosing or `replaces` names.
     """
     with connection(), writing():
         row = products.find(product)
         cleaned = clean_name(title, what="sheet's title", most=120)
-        same = (
-            (DataSheet.product == row) & (DataSheet.title == cleaned) & (DataSheet.revised_on == revised_on)
-        )
-        if DataSheet.select().where(same).exists():
+        if DataSheet.select().where(_revision(row, cleaned, revised_on)).exists():
             raise UllageError(
                 f"the sheet {cleaned} of {revised_on} is in the books",
-                remedy="Give another day",
+                remedy="Give another day, or put it right with `ullage sheet correct`",
                 code="exists",
             )
         sheet = DataSheet.create(
             product=row, title=cleaned, revised_on=revised_on, withdrawn=withdrawn, source=clean_note(source)
         )
-        for dosing in dosings or []:
-            _write(sheet, dosing)
+        _write(sheet, dosings or ())
+        if replaces is not None:
+            _replace(row, replaces, sheet)
         return sheet
 
 
-def _write(sheet: DataSheet, dosing: DosingEntry) -> None:
-    if not 0 <= dosing.low_milli <= dosing.high_milli:
-        raise BadInput("a dosing's low figure is above its high one", remedy="Write low=10 high=20")
-    Dosing.create(
-        sheet=sheet,
-        with_product=products.find(dosing.with_product) if dosing.with_product else None,
-        for_line=dosing.for_line,
-        needle_low_um=dosing.needle_low_um,
-        needle_high_um=dosing.needle_high_um,
-        low_milli=dosing.low_milli,
-        high_milli=dosing.high_milli,
-        step_milli=dosing.step_milli,
-        pressure_low_pa=dosing.pressure_low_pa,
-        pressure_high_pa=dosing.pressure_high_pa,
-        humidity=clean_note(dosing.humidity),
-        wording=clean_note(dosing.wording),
+def correct(
+    product: str,
+    title: str,
+    revised_on: date,
+    *,
+    dosings: Sequence[DosingEntry] | None = None,
+    withdrawn: bool | None = None,
+    source: str | None = None,
+) -> DataSheet:
+    """Put an entry right that was typed wrongly: what is given takes the place of what stood.
+
+    Raises:
+        NotFound: no such revision.
+        BadInput: a range upside down.
+    """
+    with connection(), writing():
+        row = products.find(product)
+        cleaned = clean_name(title, what="sheet's title", most=120)
+        sheet = DataSheet.get_or_none(_revision(row, cleaned, revised_on))
+        if sheet is None:
+            raise NotFound(
+                f"{row.name} has no sheet {cleaned} of {revised_on}", remedy="`ullage sheet list` shows them"
+            )
+        changed: dict[str, Any] = {}
+        if withdrawn is not None:
+            changed["withdrawn"] = withdrawn
+        if source is not None:
+            changed["source"] = clean_note(source)
+        if changed:
+            DataSheet.update(**changed).where(DataSheet.id == sheet.id).execute()
+        if dosings is not None:
+            Dosing.delete().where(Dosing.sheet == sheet).execute()
+            _write(sheet, dosings)
+        return DataSheet.get_by_id(sheet.id)
+
+
+def _revision(product: Product, title: str, revised_on: date) -> Any:
+    return (DataSheet.product == product) & (DataSheet.title == title) & (DataSheet.revised_on == revised_on)
+
+
+def _replace(product: Product, title: str, sheet: DataSheet) -> None:
+    old = (DataSheet.product == product) & (
+        DataSheet.title == clean_name(title, what="sheet's title", most=120)
     )
+    if not DataSheet.select().where(old).exists():
+        raise NotFound(
+            f"{product.name} has no sheet {plain(title, 60)}", remedy="`ullage sheet list` shows them"
+        )
+    if title == sheet.title:
+        raise BadInput("a sheet can't replace itself", remedy="Give the title of the other one")
+    DataSheet.update(superseded_by=sheet).where(old).execute()
 
 
-def of(product: Product) -> list[DataSheet]:
-    """A product's sheets, newest revision first."""
-    with connection():
-        return list(
-            DataSheet.select()
-            .where(DataSheet.product == product)
-            .order_by(DataSheet.revised_on.desc(), DataSheet.id)
+def _write(sheet: DataSheet, dosings: Sequence[DosingEntry]) -> None:
+    for entry in dosings:
+        if not 0 <= entry.low_milli <= entry.high_milli:
+            raise BadInput("a dosing's low figure is above its high one", remedy="Write low=10 high=20")
+        Dosing.create(
+            sheet=sheet,
+            with_product=products.find(entry.with_product) if entry.with_product else None,
+            for_line=entry.for_line,
+            needle_low_um=entry.needle_low_um,
+            needle_high_um=entry.needle_high_um,
+            low_milli=entry.low_milli,
+            high_milli=entry.high_milli,
+            step_milli=entry.step_milli,
+            pressure_low_pa=entry.pressure_low_pa,
+            pressure_high_pa=entry.pressure_high_pa,
+            humidity=clean_note(entry.humidity),
+            wording=clean_note(entry.wording),
         )
 
 
-def dosings(sheet: DataSheet) -> list[Dosing]:
-    """A sheet's dosings in the order of entry."""
-    with connection():
-        return list(Dosing.select(Dosing, Product).left_outer_join(Product).where(Dosing.sheet == sheet))
+def listed(product: str, *, as_of: date | None = None) -> list[SheetView]:
+    """A product's sheets with their dosings, newest revision first, as of a day.
+
+    Raises:
+        NotFound, Ambiguous: the product.
+    """
+    with connection(), reading():
+        return views([products.find(product).id], as_of=as_of)
+
+
+def views(product_ids: Sequence[int] | None = None, *, as_of: date | None = None) -> list[SheetView]:
+    """The sheets of some products, or of all, newest revision first; two queries.
+
+    Args:
+        product_ids: the products' numbers; all when None.
+        as_of: sheets revised after that day are left out, and replace nothing.
+    """
+    query = DataSheet.select(DataSheet, Product).join(Product)
+    if product_ids is not None:
+        query = query.where(DataSheet.product.in_(list(product_ids)))
+    if as_of is not None:
+        query = query.where(DataSheet.revised_on <= as_of)
+    rows = list(query.order_by(DataSheet.revised_on.desc(), DataSheet.id.desc()))
+    ranges: dict[int, list[DosingEntry]] = {row.id: [] for row in rows}
+    told = Dosing.select(Dosing, Product).left_outer_join(Product).where(Dosing.sheet.in_(list(ranges)))
+    for dosing in told.order_by(Dosing.id):
+        ranges[dosing.sheet_id].append(_entry(dosing))
+    newest: dict[tuple[int, str], date] = {}
+    days = {row.id: row.revised_on for row in rows}
+    found = []
+    for row in rows:
+        place = (row.product_id, folded(row.title))
+        replaced_by = days.get(row.superseded_by_id) or newest.get(place)
+        if not row.withdrawn:
+            newest.setdefault(place, row.revised_on)
+        found.append(
+            SheetView(
+                id=row.id, product=row.product.name, title=row.title, revised_on=row.revised_on,
+                source=row.source, withdrawn=row.withdrawn, replaced_by=replaced_by,
+                dosings=tuple(ranges[row.id]),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _entry(row: Dosing) -> DosingEntry:
+    return DosingEntry(
+        low_milli=row.low_milli,
+        high_milli=row.high_milli,
+        step_milli=row.step_milli,
+        with_product=row.with_product.name if row.with_product_id is not None else None,
+        for_line=row.for_line,
+        needle_low_um=row.needle_low_um,
+        needle_high_um=row.needle_high_um,
+        pressure_low_pa=row.pressure_low_pa,
+        pressure_high_pa=row.pressure_high_pa,
+        humidity=row.humidity,
+        wording=row.wording,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What became of one range between two revisions: `added`, `dropped`, `changed` or `kept`."""
+
+    what: str
+    before: DosingEntry | None
+    after: DosingEntry | None
+
+    @property
+    def words(self) -> str:
+        """The change in one line."""
+        if self.before is None and self.after is not None:
+            return f"added: {dosing_words.words(self.after)}"
+        if self.after is None and self.before is not None:
+            return f"dropped: {dosing_words.words(self.before)}"
+        assert self.before is not None
+        assert self.after is not None
+        if self.what == "kept":
+            return f"kept: {dosing_words.words(self.after)}"
+        was = dosing_words.show_range(self.before.low_milli, self.before.high_milli)
+        return f"changed: {dosing_words.words(self.after)}; it was {was}"
+
+
+def compare(older: SheetView, newer: SheetView) -> list[Change]:
+    """What changed, was added and was dropped from one revision to the other.
+
+    Ranges are paired by reducer, line and needle; anything else that differs makes a change.
+    """
+    before = {_place(entry): entry for entry in older.dosings}
+    after = {_place(entry): entry for entry in newer.dosings}
+    changes = []
+    for place, entry in after.items():
+        was = before.get(place)
+        what = "added" if was is None else "kept" if was == entry else "changed"
+        changes.append(Change(what, was, entry))
+    changes += [Change("dropped", entry, None) for place, entry in before.items() if place not in after]
+    return changes
+
+
+def _place(entry: DosingEntry) -> tuple[object, ...]:
+    return entry.with_product, folded(entry.for_line), entry.needle_low_um, entry.needle_high_um
+
+
+def two_revisions(
+    sheets: Sequence[SheetView],
+    *,
+    title: str | None = None,
+    older: date | None = None,
+    newer: date | None = None,
+) -> tuple[SheetView, SheetView]:
+    """The two revisions to compare: the newest two of the title, or those of the days given.
+
+    Args:
+        sheets: one product's, newest first.
+        title: whose revisions; where left out, the newest sheet's, or all titles if it stands alone.
+        older: the day of the older one.
+        newer: the day of the newer one.
+    Raises:
+        NotFound: fewer than two of them.
+    """
+    wanted = title or (sheets[0].title if sheets else "")
+    fitting = [each for each in sheets if folded(each.title) == folded(wanted)]
+    if title is None and len(fitting) < 2:
+        fitting = list(sheets)
+    second = next((each for each in fitting if newer is None or each.revised_on == newer), None)
+    first = None
+    if second is not None:
+        rest = fitting[fitting.index(second) + 1 :] if older is None else fitting
+        first = next((each for each in rest if older is None or each.revised_on == older), None)
+    if first is None or second is None or first is second:
+        raise NotFound("there are no two such revisions to compare", remedy="`ullage sheet list` shows them")
+    return first, second
