@@ -189,7 +189,7 @@ def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Findi
         parts: (product's number, microlitres, bottle's number) of each pour.
         as_of: the day of the mix.
     """
-    from stock.cautions.findings import mix_findings  # noqa: PLC0415 - the rules are read only when asked
+    from stock.cautions.mix import mix_findings  # noqa: PLC0415 - the rules are read only when asked
 
     with connection(), reading():
         products = read_products(as_of, {product for product, _, _ in parts})
