@@ -1,0 +1,309 @@
+"""Today in one look: what must I order, what must I not use, what did I just do, and the usual mixes."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any
+
+from stock.cautions.facts import Finding
+from stock.logbook.history import Entry, Filter, entries
+from stock.logbook.usual import RECENT_DAYS, Made, UsualMix, usual
+from stock.money import minor_digits, show_money
+from stock.shelf.bottles import standing
+from stock.shelf.studio import Settings, settings
+from stock.store.connection import connection, reading
+from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour, Product
+from stock.text import plain
+from stock.units import ml, show_volume
+
+if TYPE_CHECKING:
+    from stock.forecast.facts import Forecast
+
+AHEAD_DAYS = 28
+"""How far ahead an order-by day is shown: common practice, no source."""
+JUST_DONE = 5
+SHOWN = 3
+NOT_TO_USE = ("dont_mix", "throw_away")
+SAFETY = (
+    "Estimates from what was entered; the safety data sheet, local fire and environmental codes "
+    "and licensed practice decide."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ToOrder:
+    """One product to order, by when, and what if its packs are known; money in the minor unit.
+
+    `late` means that even an order today may come too late; `sprays` are the cautious sprays left.
+    """
+
+    product_id: int
+    product: str
+    order_by: date
+    late: bool
+    size_ul: int | None
+    count: int | None
+    supplier: str | None
+    cost_minor: int | None
+    runs_out_on: date | None
+    sprays: int | None
+
+    def what(self, measures: str) -> str:
+        """`2 x 60 ml`, or nothing where no size is known."""
+        return "" if self.size_ul is None else f"{self.count} x {show_volume(self.size_ul, measures)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Findings that say the same: of one product or place where it is a `stop`, else of several."""
+
+    found: tuple[Finding, ...]
+
+    @property
+    def first(self) -> Finding:
+        """The one that is shown for all."""
+        return self.found[0]
+
+    @property
+    def not_to_use(self) -> bool:
+        """Whether something must be left unused, or only minded."""
+        return self.first.severity == "stop" or self.first.action in NOT_TO_USE
+
+    @property
+    def about(self) -> tuple[str, ...]:
+        """Names of the products or places it is about, each once."""
+        return tuple(dict.fromkeys(one.product or one.place or "the studio" for one in self.found))
+
+    @property
+    def bottles(self) -> tuple[int, ...]:
+        """The bottles it is about, if it is about bottles."""
+        return tuple(dict.fromkeys(one.bottle for one in self.found if one.bottle is not None))
+
+    def words(self) -> str:
+        """The caution in one line, without what to do."""
+        names = ", ".join(plain(name) for name in self.about[:SHOWN])
+        more = f" and {len(self.about) - SHOWN} more" if len(self.about) > SHOWN else ""
+        bottles = f" (bottle {', '.join(map(str, self.bottles))})" if 0 < len(self.bottles) <= SHOWN else ""
+        if len(self.bottles) > SHOWN:
+            bottles = f" ({len(self.bottles)} bottles)"
+        several = ", the first" if len(self.found) > 1 else ""
+        return f"{names}{more}{bottles}{several}: {plain(self.first.message, 400)}"
+
+    def as_json(self) -> dict[str, Any]:
+        """The caution with its first finding's words and all that it is about."""
+        one = self.first.as_json()
+        return {
+            "code": one["code"],
+            "severity": one["severity"],
+            "action": self.first.action,
+            "not_to_use": self.not_to_use,
+            "about": list(self.about),
+            "bottles": list(self.bottles),
+            "since": one["since"],
+            "message": one["message"],
+            "remedy": one["remedy"],
+            "source": one["source"],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """What a studio's day begins with."""
+
+    as_of: date
+    studio: Settings
+    order: tuple[ToOrder, ...]
+    cautions: tuple[Caution, ...]
+    done: tuple[Entry, ...]
+    usual: tuple[UsualMix, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """The answer of `ullage today --json`."""
+        return {
+            "as_of": self.as_of.isoformat(),
+            "order": [self._order(one) for one in self.order],
+            "cautions": [one.as_json() for one in self.cautions],
+            "done": [one.as_json() for one in self.done],
+            "usual": [one.as_json() for one in self.usual],
+        }
+
+    def _order(self, one: ToOrder) -> dict[str, Any]:
+        scale = 10 ** minor_digits(self.studio.currency)
+        return {
+            "product": one.product,
+            "order_by": one.order_by.isoformat(),
+            "late": one.late,
+            "size_ml": ml(one.size_ul) if one.size_ul is not None else None,
+            "count": one.count,
+            "supplier": one.supplier,
+            "cost": one.cost_minor / scale if one.cost_minor is not None else None,
+            "currency": self.studio.currency,
+            "runs_out_on": one.runs_out_on.isoformat() if one.runs_out_on else None,
+            "sprays_left": one.sprays,
+        }
+
+    def lines(self) -> list[str]:
+        """The day as `ullage today` prints it."""
+        shut = [one for one in self.cautions if one.not_to_use]
+        mind = [one for one in self.cautions if not one.not_to_use]
+        text = [f"{plain(self.studio.name)}, {self.as_of}", "", "Order"]
+        text += [f"  {self._order_words(one)}" for one in self.order] or [
+            f"  Nothing within {AHEAD_DAYS} days."
+        ]
+        text += ["", "Do not use"]
+        text += [line for one in shut for line in _caution_lines(one)] or [
+            "  Nothing stands against any bottle."
+        ]
+        if mind:
+            text += ["", "Mind"]
+            text += [line for one in mind for line in _caution_lines(one)]
+        text += ["", "Just done"]
+        text += [
+            f"  {one.day} {one.kind} {one.id}: {one.words(self.studio.measures)}".rstrip(": ")
+            for one in self.done
+        ] or ["  Nothing yet."]
+        if self.usual:
+            text += ["", "Usual mixes"]
+            text += [f"  {one.words(self.studio.measures)}{_short(one)}" for one in self.usual]
+        return [*text, "", SAFETY]
+
+    def _order_words(self, one: ToOrder) -> str:
+        when = "now, it may come too late" if one.late else f"by {one.order_by}"
+        what = one.what(self.studio.measures) or "no size known"
+        cost = f", {show_money(one.cost_minor, self.studio.currency)}" if one.cost_minor is not None else ""
+        supplier = f", {plain(one.supplier)}" if one.supplier else ""
+        return f"{when}: {plain(one.product)}, {what}{supplier}{cost}"
+
+
+def _caution_lines(one: Caution) -> Iterable[str]:
+    yield f"  {one.first.severity.upper()} {one.words()}"
+    yield f"    {plain(one.first.remedy, 400)} [{plain(one.first.source)}]"
+
+
+def _short(one: UsualMix) -> str:
+    return f" (not enough {', '.join(plain(name) for name in one.short)})" if one.short else ""
+
+
+def today(as_of: date | None = None, *, known: Sequence["Forecast"] | None = None) -> Today:
+    """Read the day.
+
+    Args:
+        as_of: the day; today when None.
+        known: the forecasts of that day, where the caller has worked them out already.
+    """
+    with connection(), reading():
+        studio = settings()
+        day = as_of or studio.today()
+        forecasts = _forecasts(as_of) if known is None else known
+        cautions = grouped(_findings(as_of))
+        done = entries(Filter(until=day), limit=JUST_DONE)
+        made = made_since(day - timedelta(days=RECENT_DAYS), day)
+    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in forecasts}
+    return Today(
+        as_of=day,
+        studio=studio,
+        order=tuple(to_order(forecasts, day)),
+        cautions=tuple(cautions),
+        done=tuple(done),
+        usual=tuple(usual(made, day, usable_ul=usable)),
+    )
+
+
+def _forecasts(as_of: date | None) -> "Sequence[Forecast]":
+    from stock.forecast.books import read  # noqa: PLC0415 - numpy, only when nobody has forecast yet
+
+    return read(as_of).forecasts()
+
+
+def _findings(as_of: date | None) -> list[Finding]:
+    from stock.cautions.books import findings  # noqa: PLC0415 - reads the rules
+
+    return findings(as_of)
+
+
+def to_order(forecasts: "Iterable[Forecast]", day: date) -> list[ToOrder]:
+    """What to order within the next weeks, the earliest order-by day first."""
+    last = day + timedelta(days=AHEAD_DAYS)
+    due = []
+    for one in forecasts:
+        if one.order_by is None or one.order_by_day is None or one.order_by_day > last:
+            continue
+        choice = one.order
+        due.append(
+            ToOrder(
+                product_id=one.facts.number,
+                product=one.facts.product,
+                order_by=one.order_by_day,
+                late=one.order_by.late,
+                size_ul=choice.pack.size_ul if choice is not None else None,
+                count=choice.count if choice is not None else None,
+                supplier=one.facts.supplier,
+                cost_minor=choice.cost_minor if choice is not None else None,
+                runs_out_on=one.day(one.runs_out[1]),
+                sprays=one.sprays[0] if one.sprays is not None else None,
+            )
+        )
+    return sorted(due, key=lambda one: (one.order_by, not one.late, one.product.casefold()))
+
+
+def grouped(found: Iterable[Finding]) -> list[Caution]:
+    """Findings of severity `stop` and `warn` in their order; each `stop` by itself, warnings by their code."""
+    groups: dict[Any, list[Finding]] = defaultdict(list)
+    for one in found:
+        if one.severity != "note":
+            about = (one.product, one.place) if one.severity == "stop" else None
+            groups[one.code, one.severity, about].append(one)
+    return [Caution(tuple(same)) for same in groups.values()]
+
+
+def made_since(since: date, until: date) -> list[Made]:
+    """The mixes made in these days and still standing then, with their steps; two queries."""
+    with connection(), reading():
+        rows = list(_poured(since, until).tuples())
+        outcomes = {
+            mix: (outcome, needle)
+            for mix, outcome, needle in Close.select(Close.mix, Close.outcome, Close.needle_um)
+            .join(Booking, on=(Booking.id == Close.id))
+            .where((Booking.day >= since) & (Booking.day <= until) & standing(Close.id, until))
+            .order_by(Close.id)
+            .tuples()
+        }
+    mixes: dict[int, list[tuple[Any, ...]]] = defaultdict(list)
+    for row in rows:
+        mixes[row[0]].append(row)
+    return [_made(pours, *outcomes.get(mix, (None, None))) for mix, pours in mixes.items()]
+
+
+def _poured(since: date, until: date) -> Any:
+    return (
+        Pour.select(Pour.mix, Booking.day, Mix.needle_um, Pour.part, Product.name, Movement.change_ul)
+        .join(Mix)
+        .join(Booking, on=(Booking.id == Mix.id))
+        .switch(Pour)
+        .join(Movement)
+        .join(Bottle)
+        .join(Product)
+        .where((Booking.day >= since) & (Booking.day <= until))
+        .where(standing(Pour.mix, until) & standing(Movement.booking, until))
+        .order_by(Pour.movement)
+    )
+
+
+def _made(pours: Sequence[tuple[Any, ...]], outcome: str | None, sprayed_um: int | None) -> Made:
+    parts: dict[str, int] = defaultdict(int)
+    reducers: dict[str, int] = defaultdict(int)
+    paint_ul = 0
+    for _, _, _, part, name, change_ul in pours:
+        (reducers if part == "reducer" else parts)[name] -= change_ul
+        paint_ul -= change_ul if part == "paint" else 0
+    mix, day, needle_um = pours[0][:3]
+    return Made(
+        mix=mix,
+        day=day,
+        parts=tuple(parts.items()),
+        reducers=tuple(reducers.items()),
+        paint_ul=paint_ul,
+        needle_um=sprayed_um or needle_um,
+        outcome=outcome,
+    )

@@ -1,0 +1,141 @@
+"""The mixes a studio makes again and again, each ready to be logged once more.
+
+Two mixes are the same habit when the same products were poured, whatever the amounts. The one proposed is a
+mix that was really made: the newest of those at the habit's usual size that did not go wrong, with its steps.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from statistics import median_low
+from typing import Any
+
+from stock.bench.mixing import MixRequest
+from stock.text import plain
+from stock.units import ml, show_needle, show_volume
+
+RECENT_DAYS = 180
+HALF_LIFE_DAYS = 60
+"""A mix counts half of one made that much later: common practice, no source."""
+AT_LEAST = 2
+LAST = 9
+WENT_WRONG = ("thick", "thin", "ruined")
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """One mix that was made, with its steps; volumes in microlitres by product.
+
+    `parts` are paints, additives and hardeners in the order of pouring, `reducers` what it was thinned with.
+    """
+
+    mix: int
+    day: date
+    parts: tuple[tuple[str, int], ...]
+    reducers: tuple[tuple[str, int], ...]
+    paint_ul: int
+    needle_um: int | None = None
+    outcome: str | None = None
+
+    @property
+    def habit(self) -> tuple[frozenset[str], frozenset[str]]:
+        """What makes it the same mix as another."""
+        return frozenset(name for name, _ in self.parts), frozenset(name for name, _ in self.reducers)
+
+    def request(self) -> MixRequest:
+        """The request that pours the very same volumes again."""
+        if not self.paint_ul or not self.reducers:
+            return MixRequest(parts=self.parts + self.reducers, needle_um=self.needle_um)
+        total = sum(volume for _, volume in self.reducers)
+        return MixRequest(
+            parts=self.parts,
+            reduce=Fraction(total * 100, self.paint_ul),
+            reducers=self.reducers,
+            needle_um=self.needle_um,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class UsualMix:
+    """A habit of the studio, ready to be logged again.
+
+    `short` names the products of which less is usable than it takes.
+    """
+
+    like: Made
+    times: int
+    last_on: date
+    request: MixRequest
+    short: tuple[str, ...] = field(default=())
+
+    @property
+    def reduction(self) -> Fraction | None:
+        """Reducer in per cent of the paint; None without either."""
+        return self.request.reduce
+
+    def words(self, measures: str = "metric") -> str:
+        """The mix in one line."""
+        poured = ", ".join(f"{plain(name)} {show_volume(ul, measures)}" for name, ul in self.request.parts)
+        if self.reduction is not None:
+            reducers = " + ".join(plain(name) for name, _ in self.request.reducers)
+            poured += f", {float(self.reduction):.3g} % {reducers}"
+        needle = f", needle {show_needle(self.request.needle_um)}" if self.request.needle_um else ""
+        return poured + needle
+
+    def as_json(self) -> dict[str, Any]:
+        """The habit as `ullage today --json` prints it."""
+        needle = self.request.needle_um
+        return {
+            "parts": [{"product": name, "volume_ml": ml(ul)} for name, ul in self.request.parts],
+            "percent_of_paint": round(float(self.reduction), 3) if self.reduction is not None else None,
+            "reducers": [{"product": name, "volume_ml": ml(ul)} for name, ul in self.request.reducers],
+            "needle_mm": needle / 1000 if needle is not None else None,
+            "times": self.times,
+            "last_on": self.last_on.isoformat(),
+            "like_mix": self.like.mix,
+            "short": list(self.short),
+        }
+
+
+def usual(
+    made: Iterable[Made], as_of: date, *, usable_ul: Mapping[str, int] | None = None, most: int = 5
+) -> list[UsualMix]:
+    """The studio's most habitual recent mixes, the strongest habit first.
+
+    Args:
+        made: mixes of the last `RECENT_DAYS`, in any order.
+        as_of: the day.
+        usable_ul: microlitres that can be used, by product; no look at the stock when None.
+        most: how many at most.
+    """
+    habits: dict[Any, list[Made]] = defaultdict(list)
+    for one in made:
+        if 0 <= (as_of - one.day).days < RECENT_DAYS:
+            habits[one.habit].append(one)
+    ranked = sorted(
+        (mixes for mixes in habits.values() if len(mixes) >= AT_LEAST),
+        key=lambda mixes: (
+            -sum(0.5 ** ((as_of - one.day).days / HALF_LIFE_DAYS) for one in mixes),
+            -max(one.mix for one in mixes),
+        ),
+    )
+    return [_proposed(mixes, usable_ul) for mixes in ranked[:most]]
+
+
+def _proposed(mixes: Sequence[Made], usable_ul: Mapping[str, int] | None) -> UsualMix:
+    newest = sorted(mixes, key=lambda one: (one.day, one.mix), reverse=True)
+    sound = [one for one in newest if one.outcome not in WENT_WRONG] or newest
+    size = median_low(one.paint_ul for one in sound[:LAST])
+    like = next(one for one in sound if one.paint_ul == size)
+    return UsualMix(like, len(mixes), newest[0].day, like.request(), _short(like, usable_ul))
+
+
+def _short(like: Made, usable_ul: Mapping[str, int] | None) -> tuple[str, ...]:
+    if usable_ul is None:
+        return ()
+    wanted: dict[str, int] = defaultdict(int)
+    for name, volume in like.parts + like.reducers:
+        wanted[name] += volume
+    return tuple(name for name, volume in wanted.items() if usable_ul.get(name, 0) < volume)

@@ -1,0 +1,127 @@
+"""Today: what to order, what not to use, what was just done, and the usual mixes."""
+
+from datetime import date, timedelta
+from fractions import Fraction
+
+import pytest
+
+from stock import clock
+from stock.bench.mixing import MixRequest, book_mix
+from stock.cautions.facts import Finding
+from stock.logbook.proof import prove
+from stock.logbook.today import grouped, made_since, today
+from stock.logbook.undo import undo
+from stock.shelf import deliveries
+
+
+def finding(severity: str, code: str = "old", product: str = "Blue", action: str = "use_first", **more):
+    given = {"bottle": None, "place": None, "since": None, "message": "Old", "remedy": "Look", "source": "x"}
+    return Finding(code=code, severity=severity, product=product, action=action, **{**given, **more})
+
+
+def test_each_stop_stands_alone_and_warnings_of_one_kind_together() -> None:
+    found = [
+        finding("stop", product="Blue", bottle=1),
+        finding("stop", product="Blue", bottle=2),
+        finding("stop", product="White", bottle=3),
+        finding("warn", code="near", product="Blue", bottle=1),
+        finding("warn", code="near", product="White", bottle=3),
+        finding("note", code="small"),
+    ]
+    groups = grouped(found)
+    assert [(one.first.severity, one.about, one.bottles) for one in groups] == [
+        ("stop", ("Blue",), (1, 2)),
+        ("stop", ("White",), (3,)),
+        ("warn", ("Blue", "White"), (1, 3)),
+    ]
+    assert [one.not_to_use for one in groups] == [True, True, False]
+    assert groups[2].words() == "Blue, White (bottle 1, 3), the first: Old"
+
+
+def test_empty_books_have_a_quiet_day(books: str) -> None:
+    seen = today()
+    assert (seen.order, seen.cautions, seen.done, seen.usual) == ((), (), (), ())
+    text = "\n".join(seen.lines())
+    assert "Nothing within 28 days." in text
+    assert "Nothing stands against any bottle." in text
+    assert "Nothing yet." in text
+    assert "safety data sheet" in text
+
+
+def test_what_was_just_done_stands_first_and_an_undo_is_told(stocked: str, mixed: int) -> None:
+    assert (today().done[0].kind, today().done[0].id) == ("mix", mixed)
+    undo("mix", mixed)
+    seen = today().done
+    assert seen[0].kind == "undo"
+    assert seen[1].undone_by == seen[0].id
+
+
+def test_the_usual_mix_can_be_logged_again_at_once(stocked: str) -> None:
+    request = MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20), needle_um=350)
+    first = book_mix(request)
+    book_mix(request)
+    (habit,) = today().usual
+    assert habit.words() == "Harbour Blue 8 ml, 20 % Slow Thinner, needle 0.35 mm"
+    again = book_mix(habit.request)
+    assert [pour["volume_ml"] for pour in again["pours"]] == [pour["volume_ml"] for pour in first["pours"]]
+    assert again["reduction"] == first["reduction"]
+    assert prove().problems == []
+
+
+def test_an_undone_mix_makes_no_habit(stocked: str) -> None:
+    request = MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20))
+    numbers = [int(book_mix(request)["mix"]) for _ in range(3)]
+    undo("mix", numbers[0])
+    undo("mix", numbers[1])
+    assert today().usual == ()
+
+
+def test_a_past_day_knows_nothing_of_what_came_after(stocked: str) -> None:
+    now = clock.now()
+    seen = today(now.date() - timedelta(days=30))
+    assert seen.done == ()
+    assert seen.as_json()["as_of"] == (now.date() - timedelta(days=30)).isoformat()
+
+
+@pytest.fixture
+def three_months(stocked: str) -> str:
+    """A blue mixed twice a week for three months, nearly used up."""
+    start = clock.now() - timedelta(days=91)
+    deliveries.receive("Harbour Blue", 60_000, count=4, on=start)
+    deliveries.receive("Slow Thinner", 120_000, on=start)
+    for week in range(13):
+        for day in (0, 3):
+            book_mix(
+                MixRequest(
+                    parts=(("Harbour Blue", 8_000),),
+                    reduce=Fraction(20),
+                    at=start + timedelta(days=7 * week + day, minutes=5),
+                ),
+                judge=False,
+            )
+    from stock.shelf.handling import discard
+
+    discard("1")
+    discard("2")
+    return stocked
+
+
+def test_what_runs_short_is_to_be_ordered(three_months: str) -> None:
+    seen = today()
+    first = seen.order[0]
+    assert first.product == "Harbour Blue"
+    assert first.size_ul == 60_000
+    assert first.cost_minor == (first.count or 0) * 790
+    assert any("Harbour Blue" in line for line in seen.lines()[: 4 + len(seen.order)])
+    days = [one.order_by for one in seen.order]
+    assert days == sorted(days)
+
+
+def test_mixes_are_read_with_their_steps_in_two_queries(three_months: str) -> None:
+    from tests.queries import counted
+
+    with counted() as queries:
+        mixes = made_since(date(2000, 1, 1), clock.now().date())
+    assert len(queries) <= 2
+    assert len(mixes) == 26
+    assert all(mix.paint_ul == 8_000 and dict(mix.reducers)["Slow Thinner"] == 1_600 for mix in mixes)

@@ -1,0 +1,96 @@
+"""The mixes a studio makes again and again."""
+
+from datetime import date, timedelta
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock.bench.mixing import MixRequest
+from stock.logbook.usual import AT_LEAST, RECENT_DAYS, Made, usual
+
+DAY = date(2026, 3, 1)
+
+
+def made(number: int, ago: int, paint: int, reducer: int, *, name: str = "Blue", **more: object) -> Made:
+    reducers = (("Thinner", reducer),) if reducer else ()
+    return Made(number, DAY - timedelta(days=ago), ((name, paint),), reducers, paint, **more)  # type: ignore[arg-type]
+
+
+def test_what_was_made_once_is_no_habit() -> None:
+    assert usual([made(1, 1, 8_000, 1_600)], DAY) == []
+
+
+def test_the_habit_is_a_mix_that_was_really_made_at_the_usual_size() -> None:
+    mixes = [
+        made(1, 30, 8_000, 800),
+        made(2, 20, 8_000, 1_600),
+        made(3, 10, 30_000, 3_000),
+        made(4, 5, 4_000, 400),
+    ]
+    (habit,) = usual(mixes, DAY)
+    assert habit.like.mix == 2  # the middle size is 8 ml; the newest of those
+    assert habit.times == 4
+    assert habit.last_on == DAY - timedelta(days=5)
+    assert habit.request == MixRequest(
+        parts=(("Blue", 8_000),), reduce=Fraction(20), reducers=(("Thinner", 1_600),)
+    )
+
+
+def test_a_mix_that_went_wrong_is_not_proposed_again() -> None:
+    mixes = [made(1, 9, 8_000, 1_600, outcome="good"), made(2, 2, 8_000, 2_400, outcome="thin")]
+    assert usual(mixes, DAY)[0].like.mix == 1
+
+
+def test_where_all_went_wrong_the_newest_is_still_the_habit() -> None:
+    mixes = [made(1, 9, 8_000, 1_600, outcome="thick"), made(2, 2, 8_000, 2_400, outcome="thin")]
+    assert usual(mixes, DAY)[0].like.mix == 2
+
+
+def test_recent_habits_come_before_old_ones() -> None:
+    old = [made(number, 150 + number, 5_000, 0, name="Old") for number in range(4)]
+    new = [made(10 + number, number, 5_000, 0, name="New") for number in range(2)]
+    assert [one.request.parts[0][0] for one in usual(old + new, DAY)] == ["New", "Old"]
+
+
+def test_a_mix_without_reducer_or_without_paint_is_poured_again_as_it_was() -> None:
+    alone = Made(3, DAY, (), (("Thinner", 5_000), ("Slow", 1_000)), 0)
+    assert alone.request().parts == (("Thinner", 5_000), ("Slow", 1_000))
+    assert alone.request().reduce is None
+
+
+def test_says_what_there_is_too_little_of() -> None:
+    mixes = [made(1, 9, 8_000, 1_600), made(2, 2, 8_000, 1_600)]
+    assert usual(mixes, DAY, usable_ul={"Blue": 8_000, "Thinner": 1_599})[0].short == ("Thinner",)
+    assert usual(mixes, DAY, usable_ul={"Blue": 8_000, "Thinner": 1_600})[0].short == ()
+    assert usual(mixes, DAY, usable_ul={})[0].short == ("Blue", "Thinner")
+
+
+@given(
+    st.lists(
+        st.builds(
+            made,
+            st.integers(1, 10_000),
+            st.integers(-30, 400),
+            st.integers(1, 200_000),
+            st.integers(0, 60_000),
+            name=st.sampled_from(["Blue", "White", "Red"]),
+            outcome=st.sampled_from([None, "good", "thin", "ruined"]),
+        ),
+        max_size=30,
+    )
+)
+def test_a_habit_pours_the_very_volumes_of_a_mix_that_was_made(mixes: list[Made]) -> None:
+    from stock.units import split
+
+    for habit in usual(mixes, DAY):
+        assert habit.like in mixes
+        assert habit.times >= AT_LEAST
+        assert 0 <= (DAY - habit.last_on).days < RECENT_DAYS
+        again = habit.request
+        if again.reduce is not None:
+            total = round(habit.like.paint_ul * again.reduce / 100)
+            assert total == sum(ul for _, ul in habit.like.reducers)
+            assert split(total, [weight for _, weight in again.reducers]) == [
+                ul for _, ul in habit.like.reducers
+            ]
