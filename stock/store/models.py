@@ -225,10 +225,14 @@ class Mix(Table):
 
 
 class Step(Table):
-    """Reducer, or paint to bring it back, added to a mix after it was made; numbered as its booking."""
+    """Reducer, or paint to bring it back, added to a mix after it was made; numbered as its booking.
+
+    `left_ul` is what the cup held when it was added, if some had been sprayed by then.
+    """
 
     id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
     mix = pw.ForeignKeyField(Mix, backref="steps", on_delete="RESTRICT")
+    left_ul = pw.BigIntegerField(null=True, constraints=[pw.Check("left_ul > 0")])
 
 
 class Close(Table):
@@ -243,6 +247,19 @@ class Close(Table):
     pressure_pa = pw.IntegerField(null=True)
     room_mc = pw.IntegerField(null=True)
     humidity_milli = pw.IntegerField(null=True)
+
+
+class CupTime(Table):
+    """A time of flow noted for a paint: the target to thin to, or a reading of a mix as it stood."""
+
+    product = pw.ForeignKeyField(Product, backref="cup_times", on_delete="RESTRICT")
+    mix = pw.ForeignKeyField(Mix, null=True, backref="cup_times", on_delete="RESTRICT")
+    cup = pw.TextField()
+    milliseconds = pw.IntegerField(constraints=[pw.Check("milliseconds > 0")])
+    liquid_mc = pw.IntegerField(null=True)
+    reduction_milli = pw.IntegerField(null=True)
+    target = pw.BooleanField(default=False)
+    noted_at = InstantField()
 
 
 class Bottle(Table):
@@ -394,7 +411,7 @@ class RuleChoice(Table):
 
 TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
-    Step, Close, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
+    Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange)
