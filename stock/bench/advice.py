@@ -18,7 +18,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from stock.bench.outcomes import Tried, median_window, posterior
+from stock.bench.outcomes import Cell, Tried, median_window, posterior
 from stock.bench.ranges import LEVEL_WORDS, Level, SheetRange, house_ranges
 from stock.bench.starting import decide
 from stock.units import show_needle
@@ -52,6 +52,10 @@ class Advice:
     tried: tuple[Tried, ...] = ()
     window: tuple[float, float] | None = None
     notes: tuple[str, ...] = field(default=())
+
+    def cells(self) -> list[Cell]:
+        """What is believed of this paint's window, for the next step."""
+        return posterior(self.rule.low_milli / 1_000, self.rule.high_milli / 1_000, self.tried)
 
     @property
     def own(self) -> int:

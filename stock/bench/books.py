@@ -1,0 +1,221 @@
+"""What the bench's advice is told, read from the books: sheets, closed mixes, jars of leftovers."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import pairwise
+from typing import Any, Literal, cast
+
+from stock.bench.advice import Advice, advise
+from stock.bench.mixes import MixView, closed_with
+from stock.bench.outcomes import Kin, Tried
+from stock.bench.ranges import Level, SheetRange
+from stock.errors import BadInput
+from stock.shelf import products, sheets
+from stock.shelf.bottles import BottleView, on_shelf
+from stock.shelf.sheets import SheetView
+from stock.store.connection import connection, reading
+from stock.store.models import Bottle, Movement, Pour, Product
+from stock.text import folded
+
+PAINTS = ("paint", "clear", "mixed")
+SMALL_UM = 180  # 0.18 mm and smaller count as one band (common practice, no source)
+SAME_NEEDLE = 0.15  # needles within about 15 % of each other are taken for the same (a setting)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Advice with the names it is about."""
+
+    product: str
+    reducers: tuple[str, ...]
+    needle_um: int | None
+    advice: Advice
+    notes: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """The answer of `ullage advise`, as pinned."""
+        answer = self.advice.as_json()
+        return {
+            "product": self.product,
+            "with": list(self.reducers),
+            "needle_mm": self.needle_um / 1_000 if self.needle_um else None,
+            **answer,
+            "notes": [*self.notes, *answer["notes"]],
+        }
+
+
+def advice_for(
+    product: str,
+    *,
+    reducers: Sequence[str] = (),
+    needle_um: int | None = None,
+    as_of: date | None = None,
+) -> Asked:
+    """Where to start thinning a paint, from the books.
+
+    Args:
+        product: the paint's name or a part of it.
+        reducers: the reducer's name, or those of a blend; the paint's usual one when empty.
+        needle_um: the needle's bore in micrometres, if known.
+        as_of: sheets and mixes after that day are left out.
+    Raises:
+        NotFound, Ambiguous: a product.
+        BadInput: not a paint, or a reducer that is none.
+    """
+    with connection(), reading():
+        paint = products.find(product)
+        if paint.role not in PAINTS:
+            raise BadInput(f"{paint.name} is a {paint.role}; only paint is thinned", remedy="Name a paint")
+        cut, notes = _reducers(paint, reducers)
+        ranges = _ranges(paint, cut, as_of)
+        tried = _tried(paint, cut, needle_um, as_of)
+    return Asked(
+        paint.name,
+        tuple(each.name for each in cut),
+        needle_um,
+        advise(ranges, needle_um, tried),
+        tuple(notes),
+    )
+
+
+def _reducers(paint: Product, names: Sequence[str]) -> tuple[list[Product], list[str]]:
+    if not names:
+        if paint.usual_reducer_id is None:
+            return [], [f"no usual reducer of {paint.name} is known: name one for its own figures"]
+        return [Product.get_by_id(paint.usual_reducer_id)], []
+    found = [products.find(name) for name in names]
+    for each in found:
+        if each.role not in ("reducer", "cleaner"):
+            raise BadInput(f"{each.name} is a {each.role}, not a reducer", remedy="Name a reducer")
+    notes = ["a blend of reducers: the sheets speak of each alone"] if len(found) > 1 else []
+    return found, notes
+
+
+def _ranges(paint: Product, reducers: Sequence[Product], as_of: date | None) -> list[SheetRange]:
+    ids = {paint.id, *(each.id for each in reducers)}
+    if paint.line:
+        ids |= {number for (number,) in Product.select(Product.id).where(Product.line == paint.line).tuples()}
+    names = {folded(each.name) for each in reducers}
+    found = []
+    for sheet in sheets.views(sorted(ids), as_of=as_of):
+        for at, entry in enumerate(sheet.dosings):
+            level = _level(sheet, entry, paint, names)
+            if level is not None:
+                found.append(_range(sheet, at, level))
+    return found
+
+
+def _level(sheet: SheetView, entry: Any, paint: Product, reducers: set[str]) -> Level | None:
+    """How specific a dosing is for this paint with these reducers; None where it is about something else."""
+    about = folded(entry.with_product) if entry.with_product else None
+    line = folded(entry.for_line)
+    of_line = bool(line) and line == folded(paint.line)
+    if folded(sheet.product) in reducers:
+        if about is not None:
+            return Level.PAINT_AND_REDUCER if about == folded(paint.name) else None
+        return Level.LINE if of_line else Level.REDUCER if not line else None
+    if about is not None and about not in reducers:
+        return None
+    if folded(sheet.product) == folded(paint.name) and not line:
+        return Level.PAINT_AND_REDUCER if about is not None else Level.PAINT
+    return Level.LINE if of_line else None
+
+
+def _range(sheet: SheetView, at: int, level: Level) -> SheetRange:
+    entry = sheet.dosings[at]
+    return SheetRange(
+        level=level,
+        title=sheet.title,
+        revised=sheet.revised_on,
+        low_milli=entry.low_milli,
+        high_milli=entry.high_milli,
+        step_milli=entry.step_milli,
+        needle_low_um=entry.needle_low_um,
+        needle_high_um=entry.needle_high_um,
+        withdrawn=sheet.withdrawn,
+        replaced=sheet.replaced_by is not None,
+        source=sheet.source,
+        wording=entry.wording,
+        pressure_low_pa=entry.pressure_low_pa,
+        pressure_high_pa=entry.pressure_high_pa,
+        humidity=entry.humidity,
+    )
+
+
+def _tried(
+    paint: Product, reducers: Sequence[Product], needle_um: int | None, as_of: date | None
+) -> list[Tried]:
+    wanted = {each.id for each in reducers}
+    found: list[Tried] = []
+    for each in closed_with(sorted(wanted), as_of=as_of):
+        if set(each.shares("reducer")) == wanted:
+            kin = _kin(each, paint, needle_um)
+            if kin is not None:
+                found += seen(each, kin)
+    return found
+
+
+def _kin(each: MixView, paint: Product, needle_um: int | None) -> Kin | None:
+    main = each.main_paint
+    if main is None or each.closed is None:
+        return None
+    same_needle = _same_needle(each.closed.needle_um or each.needle_um, needle_um)
+    if main.product_id == paint.id:
+        return "own" if same_needle else "own_needle"
+    if paint.line and folded(main.line) == folded(paint.line):
+        return "line" if same_needle else "line_needle"
+    return "reducer" if same_needle else None
+
+
+def _same_needle(one: int | None, other: int | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    if one <= SMALL_UM and other <= SMALL_UM:
+        return True
+    return abs(math.log(one / other)) <= SAME_NEEDLE
+
+
+def seen(each: MixView, kin: Kin = "own") -> list[Tried]:
+    """What a closed mix showed: its outcome, and the reductions it was too thick or too thin at before.
+
+    A step of reducer says that it was too thick before it, paint added later that it was too thin then.
+    """
+    percents = [100 * at.reducer_ul / at.paint_ul for at in each.stages if at.paint_ul]
+    if not percents or each.closed is None or percents[-1] == 0:
+        return []
+    outcome = cast('Literal["good", "thick", "thin", "ruined"]', each.closed.outcome)
+    thick_at: float | None = None
+    found = []
+    for before, after in pairwise(percents):
+        if after > before:
+            thick_at = max(before, thick_at or 0.0)
+        elif after < before:
+            found.append(Tried(before, "thin", thick_at, kin))
+    if thick_at is not None and thick_at >= percents[-1]:
+        thick_at = None
+    return [*found, Tried(percents[-1], outcome, thick_at, kin)]
+
+
+def jars_with(product: int, as_of: date | None = None) -> list[BottleView]:
+    """Jars of leftovers that hold a paint, what goes bad first at the top.
+
+    Args:
+        product: the paint's number.
+        as_of: the day; today when None.
+    """
+    with connection(), reading():
+        jars = [each for each in on_shelf(as_of) if each.left_of is not None and not each.gone]
+        if not jars:
+            return []
+        poured = (
+            Pour.select(Pour.mix)
+            .join(Movement)
+            .join(Bottle)
+            .where((Pour.part == "paint") & (Bottle.product == product))
+            .where(Pour.mix.in_([each.left_of for each in jars]))
+        )
+        mixes = {number for (number,) in poured.tuples()}
+    fitting = [each for each in jars if each.left_of in mixes]
+    return sorted(fitting, key=lambda each: (each.good_until or date.max, each.id))

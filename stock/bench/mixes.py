@@ -1,0 +1,296 @@
+"""Mixes as they stand in the books: what was poured, each step, how they were closed.
+
+What was undone is left out. Volumes are microlitres. A mix is told as stages: what it held after it was made
+and after each step, in the order of time.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from itertools import groupby
+from typing import Any
+
+from stock.bench.reduction import Reduction
+from stock.errors import NotFound, UllageError
+from stock.shelf.bottles import standing
+from stock.store.connection import connection, locked, reading
+from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Pour, Product, Step, Undone
+from stock.units import split
+
+
+@dataclass(frozen=True, slots=True)
+class Poured:
+    """One pour of a mix, as it was booked; `booking` is the mix's own number or a step's."""
+
+    booking: int
+    bottle: int
+    product_id: int
+    product: str
+    role: str
+    line: str
+    part: str
+    volume_ul: int
+
+
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """How a mix ended; settings are None where nobody noted them."""
+
+    id: int
+    outcome: str
+    left_ul: int
+    kept: bool
+    day: date
+    needle_um: int | None
+    pressure_pa: int | None
+    room_mc: int | None
+    humidity_milli: int | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """What a mix held after a booking: paint, reducer and everything together."""
+
+    paint_ul: int
+    reducer_ul: int
+    total_ul: int
+
+    @property
+    def reduction(self) -> Reduction | None:
+        """Where it stood, or None without paint."""
+        return Reduction.of(self.paint_ul, self.reducer_ul) if self.paint_ul > 0 else None
+
+    def after_spraying(self, left_ul: int) -> "Stage":
+        """What is left in it, in the proportion it had."""
+        paint_ul, reducer_ul, _ = split(
+            left_ul, [self.paint_ul, self.reducer_ul, self.total_ul - self.paint_ul - self.reducer_ul]
+        )
+        return Stage(paint_ul, reducer_ul, left_ul)
+
+
+@dataclass(frozen=True, slots=True)
+class MixView:
+    """One mix with everything that was poured into it."""
+
+    id: int
+    at: datetime
+    day: date
+    needle_um: int | None
+    job: str | None
+    note: str
+    pours: tuple[Poured, ...]
+    closed: Closed | None = None
+    color: str | None = None
+    stages: tuple["Stage", ...] = field(default=())
+
+    def poured_ul(self, *parts: str) -> int:
+        """Everything that was ever poured into it, or of the named parts."""
+        return sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts)
+
+    @property
+    def cup(self) -> "Stage":
+        """What is in it now, as far as the books know."""
+        return self.stages[-1] if self.stages else Stage(0, 0, 0)
+
+    @property
+    def reduction(self) -> Reduction | None:
+        """Where it stands, or None without paint."""
+        return self.cup.reduction
+
+    @property
+    def main_paint(self) -> Poured | None:
+        """The paint that it holds most of."""
+        return self.largest("paint")
+
+    def largest(self, part: str) -> Poured | None:
+        """Of one part, a pour of the product that it holds most of."""
+        held: dict[int, int] = defaultdict(int)
+        for pour in self.pours:
+            if pour.part == part:
+                held[pour.product_id] += pour.volume_ul
+        if not held:
+            return None
+        most = max(held, key=lambda product: held[product])
+        return next(pour for pour in self.pours if pour.part == part and pour.product_id == most)
+
+    def shares(self, part: str) -> dict[int, int]:
+        """Microlitres of each product of a part, by its number, in the order of pouring."""
+        held: dict[int, int] = {}
+        for pour in self.pours:
+            if pour.part == part:
+                held[pour.product_id] = held.get(pour.product_id, 0) + pour.volume_ul
+        return held
+
+    @property
+    def words(self) -> str:
+        """What it is, in one line: the paints, then the reducers."""
+        names = list(dict.fromkeys(pour.product for pour in self.pours if pour.part != "reducer"))
+        reducers = list(dict.fromkeys(pour.product for pour in self.pours if pour.part == "reducer"))
+        return " + ".join(names) + (f" with {' and '.join(reducers)}" if reducers else "")
+
+
+class ClosedAlready(UllageError):
+    """The mix was closed, by this bench or another."""
+
+    code = "closed"
+
+
+def mix(number: int) -> MixView:
+    """The mix of that number.
+
+    Raises:
+        NotFound: no such mix, or it was undone.
+    """
+    with connection(), reading():
+        found = _views(Mix.select(Mix.id).where(Mix.id == number), as_of=None)
+    if not found:
+        raise NotFound(
+            f"there is no mix {number}",
+            remedy="`ullage logbook --kind mix` lists them; an undone one is gone",
+        )
+    return found[0]
+
+
+def lock(number: int) -> None:
+    """Keep other benches from changing this mix until the transaction ends."""
+    list(locked(Mix.select(Mix.id).where(Mix.id == number)))
+
+
+def open_one(number: int) -> MixView:
+    """The mix of that number if it is still open.
+
+    Raises:
+        NotFound: no such mix, or it was undone.
+        ClosedAlready: it was closed; says how and when.
+    """
+    found = mix(number)
+    if found.closed is not None:
+        raise ClosedAlready(
+            f"mix {number} was closed as {found.closed.outcome} on {found.closed.day}",
+            remedy=f"To reopen it: `ullage undo close {found.closed.id}`; nothing was booked",
+        )
+    return found
+
+
+def open_mixes() -> list[MixView]:
+    """Mixes that nobody has closed, newest first."""
+    shut = Close.select(Close.mix).where(Close.id.not_in(Undone.select(Undone.booking)))
+    with connection(), reading():
+        return _views(Mix.select(Mix.id).where(Mix.id.not_in(shut)), as_of=None)
+
+
+def closed_with(reducers: Sequence[int], *, as_of: date | None, most: int = 400) -> list[MixView]:
+    """The newest closed mixes that hold one of these reducers, or none of any where the list is empty.
+
+    Args:
+        reducers: products' numbers.
+        as_of: what was booked after that day is left out; None for now.
+        most: so many are looked at.
+    Returns:
+        Oldest first.
+    """
+    reduced = Pour.select(Pour.mix).where(Pour.part == "reducer")
+    if reducers:
+        of_these = Bottle.product.in_(list(reducers))
+        held = Pour.mix.in_(reduced.join(Movement).join(Bottle).where(of_these))
+    else:
+        held = Pour.mix.not_in(reduced)
+    query = (
+        Close.select(Close.mix)
+        .join(Booking, on=(Close.id == Booking.id))
+        .where(standing(Close.id, as_of) & Close.mix.in_(Pour.select(Pour.mix).where(held)))
+        .order_by(Close.id.desc())
+        .limit(most)
+    )
+    if as_of is not None:
+        query = query.where(Booking.day <= as_of)
+    numbers = [number for (number,) in query.tuples()]
+    return sorted(_views(numbers, as_of=as_of), key=lambda each: (each.at, each.id)) if numbers else []
+
+
+def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
+    """Mixes whose number is in `numbers` (a list or a query), newest first; four queries."""
+    wanted = (
+        Mix.select(Mix.id, Booking.at, Booking.day, Mix.needle_um, Job.name, Booking.note)
+        .join(Booking, on=(Mix.id == Booking.id))
+        .switch(Mix)
+        .left_outer_join(Job)
+        .where(Mix.id.in_(numbers) & standing(Mix.id, as_of))
+        .order_by(Booking.at.desc(), Mix.id.desc())
+    )
+    rows = list(wanted.tuples())
+    ids = [row[0] for row in rows]
+    poured, colors = _pours(ids, as_of)
+    closes = _closes(ids, as_of)
+    told = Step.select(Step.id, Step.left_ul).where(Step.mix.in_(ids) & Step.left_ul.is_null(False))
+    left = dict(told.tuples())
+    return [
+        MixView(
+            id=number, at=at, day=day, needle_um=needle, job=job, note=note, pours=tuple(poured[number]),
+            closed=closes.get(number), color=colors.get(number), stages=_stages(poured[number], left),
+        )
+        for number, at, day, needle, job, note in rows
+    ]  # fmt: skip
+
+
+def _pours(ids: Sequence[int], as_of: date | None) -> tuple[dict[int, list[Poured]], dict[int, str]]:
+    rows = (
+        Pour.select(
+            Pour.mix, Movement.booking, Bottle.id, Product.id, Product.name, Product.role, Product.line,
+            Pour.part, Movement.change_ul, Product.color,
+        )
+        .join(Movement)
+        .join(Booking)
+        .switch(Movement)
+        .join(Bottle)
+        .join(Product)
+        .where(Pour.mix.in_(list(ids)) & standing(Movement.booking, as_of))
+        .order_by(Booking.at, Booking.id, Movement.id)
+    )  # fmt: skip
+    if as_of is not None:
+        rows = rows.where(Booking.day <= as_of)
+    poured: dict[int, list[Poured]] = defaultdict(list)
+    most: dict[int, int] = {}
+    colors: dict[int, str] = {}
+    for number, booking, bottle, product, name, role, line, part, change_ul, color in rows.tuples():
+        poured[number].append(Poured(booking, bottle, product, name, role, line, part, -change_ul))
+        if part == "paint" and color and -change_ul > most.get(number, 0):
+            most[number], colors[number] = -change_ul, color
+    return poured, colors
+
+
+def _stages(pours: Sequence[Poured], left: Mapping[int, int]) -> tuple[Stage, ...]:
+    """What it held after each booking; before a step after spraying, what was left then."""
+    stages: list[Stage] = []
+    now = Stage(0, 0, 0)
+    for booking, group in groupby(pours, key=lambda pour: pour.booking):
+        if booking in left:
+            now = now.after_spraying(min(left[booking], now.total_ul))
+        for pour in group:
+            now = Stage(
+                now.paint_ul + (pour.volume_ul if pour.part == "paint" else 0),
+                now.reducer_ul + (pour.volume_ul if pour.part == "reducer" else 0),
+                now.total_ul + pour.volume_ul,
+            )
+        stages.append(now)
+    return tuple(stages)
+
+
+def _closes(ids: Sequence[int], as_of: date | None) -> dict[int, Closed]:
+    rows = (
+        Close.select(Close, Booking.day, Booking.note)
+        .join(Booking, on=(Close.id == Booking.id))
+        .where(Close.mix.in_(list(ids)) & standing(Close.id, as_of))
+    )
+    if as_of is not None:
+        rows = rows.where(Booking.day <= as_of)
+    return {
+        row["mix"]: Closed(
+            id=row["id"], outcome=row["outcome"], left_ul=row["left_ul"], kept=row["kept"], day=row["day"],
+            needle_um=row["needle_um"], pressure_pa=row["pressure_pa"], room_mc=row["room_mc"],
+            humidity_milli=row["humidity_milli"], note=row["note"],
+        )
+        for row in rows.dicts()
+    }  # fmt: skip

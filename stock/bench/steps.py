@@ -1,0 +1,321 @@
+"""Steps: reducer added to an open mix, or paint that brings an over-thinned one back."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+
+from stock.bench import reduction as thinning
+from stock.bench.books import Asked, advice_for
+from stock.bench.mixes import MixView, Stage, lock, open_one
+from stock.bench.mixing import PlannedPour, pour_into
+from stock.bench.ranges import Level, SheetRange
+from stock.bench.reduction import Reduction
+from stock.bench.starting import next_step
+from stock.cautions.facts import Finding
+from stock.errors import BadInput
+from stock.ledger import Answer, Errand, book, hold
+from stock.shelf.bottles import candidates
+from stock.shelf.choosing import choose
+from stock.shelf.studio import settings
+from stock.store.connection import connection, reading
+from stock.store.models import Product
+from stock.store.models import Step as StepRow
+from stock.text import note as clean_note
+from stock.units import MOST_REDUCTION, ml, plain_figure, show_percent, show_volume, split
+
+PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class StepPlan:
+    """What a step will do, before it is booked.
+
+    Args:
+        mix: the mix as it stands.
+        pours: what is added, from which bottles.
+        after: what the cup will hold.
+        cautions: what to know first; none of them refuses a step.
+        used_milli: how much of the allowed range is used after it, thousandths of a per cent.
+        next_milli: the advised next step while it is too thick, thousandths of a per cent of the paint.
+        left_ul: what the cup held before it, if some had been sprayed.
+    """
+
+    mix: MixView
+    pours: tuple[PlannedPour, ...]
+    after: Stage
+    cautions: tuple[Finding, ...]
+    used_milli: int | None
+    next_milli: int
+    left_ul: int | None = None
+
+    @property
+    def reduction(self) -> Reduction:
+        """Where the mix will stand."""
+        return Reduction.of(self.after.paint_ul, self.after.reducer_ul)
+
+    def as_json(self, step: int | None = None) -> Answer:
+        """The answer of `ullage step`."""
+        added_ul = sum(pour.volume_ul for pour in self.pours)
+        return {
+            "mix": self.mix.id,
+            "step": step,
+            "added_ml": ml(added_ul),
+            "paint_ml": ml(self.after.paint_ul),
+            "reducer_ml": ml(self.after.reducer_ul),
+            "total_ml": ml(self.after.total_ul),
+            "reduction": self.reduction.as_json(),
+            "range_used_percent": None if self.used_milli is None else ml(self.used_milli),
+            "next_step_percent": ml(self.next_milli),
+            "pours": [
+                {
+                    "bottle": pour.bottle,
+                    "product": pour.product,
+                    "volume_ml": ml(pour.volume_ul),
+                    "on_hand_ml": ml(pour.after_ul),
+                }
+                for pour in self.pours
+            ],
+            "cautions": [
+                {key: found.as_json()[key] for key in ("code", "severity", "message", "remedy", "source")}
+                for found in self.cautions
+            ],
+            "booked": step is not None,
+        }
+
+
+def plan_step(number: int, points: Fraction | None = None, *, left_ul: int | None = None) -> StepPlan:
+    """Work a step out and book nothing.
+
+    Args:
+        number: the mix.
+        points: reducer in per cent of the paint; the advised step when None.
+        left_ul: what is left of the mix, if some was sprayed already; a step is of the paint in that.
+    Raises:
+        NotFound: no such mix.
+        ClosedAlready: it was closed.
+        BadInput: no reducer in it yet to add more of, a step of nothing, or one beyond 200 %.
+        NotEnough: the usable bottles hold less.
+    """
+    with connection(), reading():
+        return _plan(number, points, left_ul)
+
+
+def _plan(number: int, points: Fraction | None, left_ul: int | None) -> StepPlan:
+    mix = open_one(number)
+    cup = _cup(mix, left_ul)
+    if not cup.reducer_ul:
+        raise BadInput(
+            f"mix {number} holds no reducer, so it is not known which to add",
+            remedy="Undo it and mix it with --reduce, or close it",
+        )
+    asked = _advice(mix)
+    before = Reduction.of(cup.paint_ul, cup.reducer_ul)
+    step = points if points is not None else Fraction(_advised_step(asked, before), 1_000)
+    wanted = before.percent_of_paint + step
+    if wanted > MOST_REDUCTION:
+        raise BadInput(
+            f"that would be {plain_figure(wanted, 1)} % of the paint",
+            remedy=f"Stay within {MOST_REDUCTION} %; nothing was booked",
+        )
+    added_ul = thinning.step(cup.paint_ul, step)
+    after = Stage(cup.paint_ul, cup.reducer_ul + added_ul, cup.total_ul + added_ul)
+    stands = Reduction.of(after.paint_ul, after.reducer_ul)
+    return StepPlan(
+        mix=mix,
+        pours=tuple(_pours(mix, "reducer", added_ul)),
+        after=after,
+        cautions=tuple(_cautions(mix, step, stands, asked.advice.rule)),
+        used_milli=_used(stands, asked.advice.rule),
+        next_milli=_advised_step(asked, stands),
+        left_ul=left_ul,
+    )
+
+
+def _cup(mix: MixView, left_ul: int | None) -> Stage:
+    """What the cup holds: what was poured, or what is left of it after spraying."""
+    if left_ul is not None and not 0 < left_ul <= mix.cup.total_ul:
+        raise BadInput(
+            f"{show_volume(left_ul)} can't be left of a mix of {show_volume(mix.cup.total_ul)}",
+            remedy="Write what the cup holds now",
+        )
+    cup = mix.cup if left_ul is None else mix.cup.after_spraying(left_ul)
+    if cup.paint_ul <= 0:
+        raise BadInput(f"mix {mix.id} holds no paint to thin", remedy="Close it and make another")
+    return cup
+
+
+def _advice(mix: MixView) -> Asked:
+    main = mix.main_paint
+    assert main is not None
+    reducers = list(dict.fromkeys(pour.product for pour in mix.pours if pour.part == "reducer"))
+    return advice_for(main.product, reducers=reducers, needle_um=mix.needle_um)
+
+
+def _advised_step(asked: Asked, at: Reduction) -> int:
+    """The next step in thousandths of a per cent, knowing that it is too thick where it stands."""
+    most = (asked.advice.rule.step_milli or 5_000) / 1_000
+    return round(1_000 * next_step(asked.advice.cells(), float(at.percent_of_paint), most))
+
+
+def _used(after: Reduction, rule: SheetRange) -> int | None:
+    low, high = (Reduction(Fraction(each, 1_000)) for each in (rule.low_milli, rule.high_milli))
+    if rule.low_milli == rule.high_milli:
+        return None
+    return round(1_000 * thinning.used_of_range(after, low, high))
+
+
+def _pours(mix: MixView, part: str, volume_ul: int) -> list[PlannedPour]:
+    """More of a part, from the bottles that it came from before; a blend in the proportion it has."""
+    shares = mix.shares(part)
+    pours: list[PlannedPour] = []
+    measures = settings().measures
+    today = settings().today()
+    for product_id, share_ul in zip(shares, split(volume_ul, list(shares.values())), strict=True):
+        if not share_ul:
+            continue
+        product = Product.get_by_id(product_id)
+        usable = candidates(product_id, came_by=today)
+        used = [pour.bottle for pour in mix.pours if pour.product_id == product_id]
+        same = [each.id for each in usable if each.id in used and each.on_hand_ul >= share_ul]
+        takes = choose(
+            usable, share_ul, product=product.name, today=today, picked=same[-1:], measures=measures
+        )
+        pours += [
+            PlannedPour(
+                bottle=take.bottle,
+                product=product.name,
+                product_id=product_id,
+                part=part,
+                volume_ul=take.volume_ul,
+                before_ul=take.on_hand_ul,
+                why="the same bottle as before" if take.bottle in used else take.why,
+                color=product.color,
+                density_ug_per_ml=product.density_ug_per_ml,
+                drops_milli=product.drops_milli,
+            )
+            for take in takes
+        ]
+    return pours
+
+
+def _cautions(mix: MixView, step: Fraction, after: Reduction, rule: SheetRange) -> list[Finding]:
+    found = []
+    largest = rule.step_milli
+    sheet = PRACTICE if rule.level is Level.HOUSE else f"{rule.title} of {rule.revised}"
+    reducer = mix.largest("reducer")
+    name = reducer.product if reducer else "reducer"
+    if largest is not None and step * 1_000 > largest:
+        found.append(
+            _finding(
+                "step-too-large",
+                f"a step of {plain_figure(step, 1)} % is more than the {show_percent(largest)} that the range allows; "
+                "a strong reducer added at once can make waterborne paint congeal",
+                f"Add {name} in steps of {show_percent(largest)}, stirring each in",
+                f"{sheet}; congealing: {PRACTICE}",
+                name,
+            )
+        )
+    if after.percent_of_paint * 1_000 > rule.high_milli:
+        found.append(
+            _finding(
+                "beyond-range",
+                f"{plain_figure(after.percent_of_paint, 1)} % is beyond the {show_percent(rule.high_milli)} that "
+                "is the most there",
+                "Try it on a test card first; another reducer or a larger needle may serve better",
+                sheet,
+                name,
+            )
+        )
+    return found
+
+
+def _finding(code: str, message: str, remedy: str, source: str, product: str) -> Finding:
+    return Finding(
+        code=code, severity="warn", product=product, bottle=None, place=None, since=None, message=message,
+        remedy=remedy, source=source, action="take_care",
+    )  # fmt: skip
+
+
+def book_step(
+    number: int,
+    points: Fraction | None = None,
+    *,
+    left_ul: int | None = None,
+    at: datetime | None = None,
+    key: str | None = None,
+    note: str = "",
+) -> Answer:
+    """Book a step: more of the same reducer, from the same bottle while it lasts.
+
+    Raises:
+        What `plan_step` raises; BadInput also for a time before the mix was made.
+    """
+    cleaned = clean_note(note)
+
+    def work(errand: Errand) -> Answer:
+        lock(number)
+        return _booked(errand, _plan(number, points, left_ul))
+
+    return book("step", work, at=at, key=key, note=cleaned)
+
+
+def _booked(errand: Errand, planned: StepPlan) -> Answer:
+    if errand.at < planned.mix.at:
+        raise BadInput(
+            f"mix {planned.mix.id} was made on {planned.mix.day}, after that", remedy="Give a later time"
+        )
+    hold([pour.bottle for pour in planned.pours])
+    StepRow.insert(id=errand.booking, mix=planned.mix.id, left_ul=planned.left_ul).execute()
+    for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
+        pour_into(errand, planned.mix.id, pour)
+    return planned.as_json(errand.booking)
+
+
+def plan_back(number: int, target: Reduction) -> StepPlan:
+    """How much paint brings an over-thinned mix back to `target`; books nothing.
+
+    Raises:
+        BadInput: it is not thinner than that; what `plan_step` raises.
+    """
+    with connection(), reading():
+        return _plan_back(number, target)
+
+
+def _plan_back(number: int, target: Reduction) -> StepPlan:
+    mix = open_one(number)
+    cup = _cup(mix, None)
+    add_ul = thinning.bring_back(cup.paint_ul, cup.reducer_ul, target)
+    if not add_ul:
+        stands = plain_figure(Reduction.of(cup.paint_ul, cup.reducer_ul).percent_of_paint, 1)
+        raise BadInput(
+            f"mix {number} stands at {stands} %, no thinner than that",
+            remedy="Add reducer with a step instead; nothing was booked",
+        )
+    asked = _advice(mix)
+    after = Stage(cup.paint_ul + add_ul, cup.reducer_ul, cup.total_ul + add_ul)
+    stands_then = Reduction.of(after.paint_ul, after.reducer_ul)
+    return StepPlan(
+        mix=mix,
+        pours=tuple(_pours(mix, "paint", add_ul)),
+        after=after,
+        cautions=(),
+        used_milli=_used(stands_then, asked.advice.rule),
+        next_milli=_advised_step(asked, stands_then),
+    )
+
+
+def book_back(
+    number: int, target: Reduction, *, at: datetime | None = None, key: str | None = None, note: str = ""
+) -> Answer:
+    """Book the paint that brings an over-thinned mix back to `target`.
+
+    Raises:
+        What `plan_back` raises.
+    """
+    cleaned = clean_note(note)
+
+    def work(errand: Errand) -> Answer:
+        lock(number)
+        return _booked(errand, _plan_back(number, target))
+
+    return book("step", work, at=at, key=key, note=cleaned)
