@@ -1,6 +1,6 @@
 """Steps: reducer added to an open mix, or paint that brings an over-thinned one back."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
 
@@ -100,7 +100,7 @@ def plan_step(number: int, points: Fraction | None = None, *, left_ul: int | Non
         return _plan(number, points, left_ul)
 
 
-def _plan(number: int, points: Fraction | None, left_ul: int | None) -> StepPlan:
+def _plan(number: int, points: Fraction | None, left_ul: int | None, *, judge: bool = True) -> StepPlan:
     mix = open_one(number)
     cup = _cup(mix, left_ul)
     if not cup.reducer_ul:
@@ -108,25 +108,37 @@ def _plan(number: int, points: Fraction | None, left_ul: int | None) -> StepPlan
             f"mix {number} holds no reducer, so it is not known which to add",
             remedy="Undo it and mix it with --reduce, or close it",
         )
+    if not judge and points is not None:
+        return _stepped(mix, cup, points, left_ul)
     asked = _advice(mix)
     before = Reduction.of(cup.paint_ul, cup.reducer_ul)
     step = points if points is not None else Fraction(_advised_step(asked, before), 1_000)
-    wanted = before.percent_of_paint + step
+    planned = _stepped(mix, cup, step, left_ul)
+    stands = Reduction.of(planned.after.paint_ul, planned.after.reducer_ul)
+    return replace(
+        planned,
+        cautions=tuple(_cautions(mix, step, stands, asked.advice.rule)),
+        used_milli=_used(stands, asked.advice.rule),
+        next_milli=_advised_step(asked, stands),
+    )
+
+
+def _stepped(mix: MixView, cup: Stage, step: Fraction, left_ul: int | None) -> StepPlan:
+    """The step as it is poured, before anything is said of it."""
+    wanted = Reduction.of(cup.paint_ul, cup.reducer_ul).percent_of_paint + step
     if wanted > MOST_REDUCTION:
         raise BadInput(
             f"that would be {plain_figure(wanted, 1)} % of the paint",
             remedy=f"Stay within {MOST_REDUCTION} %; nothing was booked",
         )
     added_ul = thinning.step(cup.paint_ul, step)
-    after = Stage(cup.paint_ul, cup.reducer_ul + added_ul, cup.total_ul + added_ul)
-    stands = Reduction.of(after.paint_ul, after.reducer_ul)
     return StepPlan(
         mix=mix,
         pours=tuple(_pours(mix, "reducer", added_ul)),
-        after=after,
-        cautions=tuple(_cautions(mix, step, stands, asked.advice.rule)),
-        used_milli=_used(stands, asked.advice.rule),
-        next_milli=_advised_step(asked, stands),
+        after=Stage(cup.paint_ul, cup.reducer_ul + added_ul, cup.total_ul + added_ul),
+        cautions=(),
+        used_milli=None,
+        next_milli=0,
         left_ul=left_ul,
     )
 
@@ -244,9 +256,16 @@ def book_step(
     at: datetime | None = None,
     key: str | None = None,
     note: str = "",
+    judge: bool = True,
 ) -> Answer:
     """Book a step: more of the same reducer, from the same bottle while it lasts.
 
+    Args:
+        number, points, left_ul: as for `plan_step`.
+        at: when; now if not given.
+        key: the caller's key; a repeat books nothing.
+        judge: False only for a step of `points` that was made long ago and is written down now: no advice is
+            worked out for it.
     Raises:
         What `plan_step` raises; BadInput also for a time before the mix was made.
     """
@@ -254,7 +273,7 @@ def book_step(
 
     def work(errand: Errand) -> Answer:
         lock(number)
-        return _booked(errand, _plan(number, points, left_ul))
+        return _booked(errand, _plan(number, points, left_ul, judge=judge))
 
     return book("step", work, at=at, key=key, note=cleaned)
 
