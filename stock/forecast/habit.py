@@ -49,15 +49,15 @@ def habit(uses: Iterable[tuple[date, int]], today: date, *, since: date | None =
     """The habit as known at the end of `today`.
 
     Args:
-        uses: (day, microlitres) of each mix, in any order. Days after `today` (a clock that jumped back, a
-            mix dated ahead) and amounts of zero or less are left out.
+        uses: (day, microlitres) of each mix; those of one day in the order of mixing. Days after `today` (a
+            clock that jumped back, a mix dated ahead) and amounts of zero or less are left out.
         today: the day of the forecast.
         since: the day the product first stood on the shelf, when known.
     """
     last = today.toordinal()
     first = last - WINDOW_DAYS
     dated = ((day.toordinal(), float(ul)) for day, ul in uses if ul > 0)
-    kept = sorted(each for each in dated if first < each[0] <= last)
+    kept = sorted((each for each in dated if first < each[0] <= last), key=lambda each: each[0])
     start = None if since is None or since > today else since.toordinal()
     days = np.array([day for day, _ in kept], np.int64)
     return from_arrays(days, np.array([ul for _, ul in kept], float), start)

@@ -57,7 +57,7 @@ def lead_time(stated_days: int | None, past_days: Sequence[int] = (), *, later_d
         weights[days] = weights.get(days, 0.0) + share * _WEIGHT
     for days in past:
         weights[days] = weights.get(days, 0.0) + 1.0
-    total = _WEIGHT + len(past)
+    total = sum(weights.values())
     spread = tuple((days + later_days, weight / total) for days, weight in sorted(weights.items()))
     return LeadTime(spread, len(past), stated_days is None and not past)
 

@@ -128,13 +128,10 @@ def _counts(pack: Pack, need: Need, price: float | None) -> range:
 def _serves(pack: Pack, count: int, need: Need) -> tuple[float, float]:
     """(days served, microlitres that go bad): each bottle gives what is used in its opened life."""
     each = min(need.used_opened(pack.size_ul), pack.size_ul)
-    days, used = 0.0, 0.0
-    for _ in range(count):
-        left = inf if need.sealed_days is None else max(need.sealed_days - days, 0.0)
-        part = min(each, need.daily_ul * left)
-        used += part
-        days += part / need.daily_ul
-    return days, pack.size_ul * count - used
+    used = each * count
+    if need.sealed_days is not None:
+        used = min(used, need.daily_ul * need.sealed_days)
+    return used / need.daily_ul, pack.size_ul * count - used
 
 
 def _cost_a_day(pack: Pack, count: int, need: Need, price: float | None) -> float:

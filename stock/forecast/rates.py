@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import comb
+from threading import Lock
 
 import numpy as np
 
@@ -162,20 +163,26 @@ class MixDays:
 
     def __init__(self, prior: RatePrior) -> None:
         self._prior = prior
-        self._whole: list[Floats] = [np.ones((len(STATES), 1))]
+        self._by_rest: dict[int, list[Floats]] = {}
+        self._lock = Lock()  # a screen's workers may ask at the same time
 
     def within(self, days: int) -> Floats:
         """[state, n]: chance of n mix days in the next `days` days, n = 0..days.
 
-        A stretch that is no whole number of weeks has its short week first.
+        A stretch that is no whole number of weeks has its short week last.
         """
         weeks, rest = divmod(max(days, 0), WEEK)
-        while len(self._whole) <= weeks:
-            self._whole.append(self._longer(self._whole[-1], WEEK))
-        return self._longer(self._whole[weeks], rest) if rest else self._whole[weeks]
+        with self._lock:
+            tables = self._by_rest.get(rest)
+            if tables is None:
+                nothing = np.ones((len(STATES), 1))
+                tables = self._by_rest[rest] = [self._longer(nothing, rest) if rest else nothing]
+            while len(tables) <= weeks:
+                tables.append(self._longer(tables[-1], WEEK))
+            return tables[weeks]
 
     def _longer(self, table: Floats, days: int) -> Floats:
-        """The table with a (short) week put before it."""
+        """The table with so many days of one rate put before it."""
         chances = week_chances(days)
         longer = np.zeros((len(STATES), table.shape[1] + days))
         for count in range(days + 1):

@@ -6,7 +6,7 @@ together. Days are counted from the day of the forecast, which is day 0.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,6 +23,8 @@ _WEEKS = (*range(1, 17), *range(18, 33, 2), *range(36, 101, 4), 105)
 _KNOTS = np.array([0, *(7 * week for week in _WEEKS)], float)
 _DAYS = np.arange(HORIZON + 1)
 _MANY = 400.0
+_STRETCH = 0.05
+"""A mix short of its usual size by this share still is one: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +136,11 @@ def sprays(stocks: Sequence[Stock | None]) -> list[tuple[int, int, int] | None]:
 
     A row of None stays None: nothing is known of its mixes.
     """
-    few = [each for each in stocks if each is not None and each.volume_ul <= _MANY * each.usual_ul]
+    few = [
+        replace(each, volume_ul=each.volume_ul + _STRETCH * each.usual_ul)
+        for each in stocks
+        if each is not None and each.volume_ul <= _MANY * each.usual_ul
+    ]
     fits = iter(fitting(few)) if few else iter(())
     return [
         None

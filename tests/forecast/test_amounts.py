@@ -1,0 +1,66 @@
+"""How much a mix takes."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock.forecast.amounts import believe_amounts, learn_amounts, on_lattice
+
+
+def test_nothing_known_of_anything_gives_no_numbers():
+    assert believe_amounts(np.empty(0), learn_amounts([])) is None
+
+
+def test_a_product_never_mixed_borrows_the_studios_amounts():
+    prior = learn_amounts([np.array([8_000.0, 9_000.0, 7_500.0])] * 5)
+    belief = believe_amounts(np.empty(0), prior)
+    assert belief is not None
+    assert 7_000 < belief.mean_ul < 9_500
+    assert belief.level_sd > 0.2
+
+
+def test_own_amounts_rule_once_there_are_some():
+    prior = learn_amounts([np.full(10, 2_000.0), np.full(10, 3_000.0), np.full(10, 2_500.0)])
+    belief = believe_amounts(np.full(40, 20_000.0), prior)
+    assert belief is not None
+    assert belief.mean_ul == pytest.approx(20_000, rel=0.03)
+    assert belief.level_sd < 0.05
+
+
+def test_newer_amounts_weigh_more():
+    belief = believe_amounts(np.r_[np.full(60, 4_000.0), np.full(20, 12_000.0)], learn_amounts([]))
+    other = believe_amounts(np.r_[np.full(20, 12_000.0), np.full(60, 4_000.0)], learn_amounts([]))
+    assert belief is not None
+    assert other is not None
+    assert belief.mean_ul > other.mean_ul
+
+
+def test_one_huge_amount_is_capped():
+    amounts = np.r_[np.full(200, 1_000.0), 1e9]
+    belief = believe_amounts(amounts, learn_amounts([amounts]))
+    assert belief is not None
+    before = np.r_[amounts, belief.points_ul[-10:]]
+    assert belief.points_ul.max() < before.max()
+
+
+@given(
+    st.lists(st.floats(1.0, 1e6), min_size=1, max_size=30),
+    st.floats(1.0, 1e5),
+)
+def test_the_lattice_keeps_the_mean_and_all_chances(points, unit):
+    values = np.array(points)
+    weights = np.full(len(values), 1 / len(values))
+    if values.max() / unit > 1e5:
+        return
+    lattice = on_lattice(values, weights, unit)
+    assert lattice.sum() == pytest.approx(1)
+    assert (lattice >= 0).all()
+    assert lattice @ np.arange(len(lattice)) * unit == pytest.approx(values.mean(), rel=1e-6)
+
+
+def test_what_is_beyond_the_lattice_stands_at_its_end():
+    lattice = on_lattice(np.array([5.0, 500.0]), np.array([0.5, 0.5]), 1.0, 10)
+    assert lattice[5] == pytest.approx(0.5)
+    assert lattice[10] == pytest.approx(0.5)
+    assert len(lattice) == 12

@@ -1,0 +1,69 @@
+"""What is ordered together."""
+
+from stock.forecast.baskets import Line, Terms, basket
+
+DUE = Line("Harbour Blue", 60_000, 2, 1_580, 0)
+SOON = Line("Gull White", 60_000, 1, 750, 9)
+LATE = Line("Slow Thinner", 120_000, 1, 650, 25)
+FAR = Line("Wash Down", 250_000, 1, 950, 90)
+
+
+def test_what_must_go_now_and_what_rides_along():
+    found = basket("Paint Barn", [FAR, SOON, DUE, LATE], Terms(490))
+    assert found is not None
+    assert found.day == 0
+    assert found.must == (DUE,)
+    assert found.along == (SOON, LATE)
+    assert found.goods_minor == 2_980
+    assert found.shipping_minor == 490
+    assert 900 < found.saved_minor < 980
+
+
+def test_without_shipping_nothing_has_to_ride_along():
+    for terms in (Terms(), Terms(0)):
+        found = basket("Paint Barn", [DUE, SOON], terms)
+        assert found is not None
+        assert found.along == ()
+        assert found.saved_minor == 0
+
+
+def test_carrying_what_is_dear_early_may_cost_more_than_a_shipment():
+    dear = Line("Gold Leaf", 60_000, 9, 900_000, 28)
+    found = basket("Paint Barn", [DUE, dear], Terms(490))
+    assert found is not None
+    assert found.along == ()
+
+
+def test_lines_of_one_later_day_share_a_shipment():
+    """Two dear lines due on the same day save one shipment between them, not two."""
+    one = Line("A", 60_000, 1, 20_000, 20)
+    both = [one, Line("B", 60_000, 1, 20_000, 20)]
+    alone = basket("Paint Barn", [DUE, one], Terms(490))
+    found = basket("Paint Barn", [DUE, *both], Terms(490))
+    assert alone is not None
+    assert found is not None
+    assert alone.along == (one,)
+    assert found.along == ()
+
+
+def test_the_threshold_is_worth_reaching():
+    """Goods of 15.80 and 7.50: shipping is free from 20.00."""
+    found = basket("Paint Barn", [DUE, SOON], Terms(490, 2_000))
+    assert found is not None
+    assert found.along == (SOON,)
+    assert found.shipping_minor == 0
+    assert found.missing_minor is None
+    short = basket("Paint Barn", [DUE], Terms(490, 2_000))
+    assert short is not None
+    assert short.missing_minor == 420
+    assert short.shipping_minor == 490
+
+
+def test_a_price_missing_is_counted():
+    found = basket("", [Line("X", 60_000, 1, None, 3)], Terms())
+    assert found is not None
+    assert (found.goods_minor, found.unpriced, found.day) == (0, 1, 3)
+
+
+def test_nothing_to_order_is_no_basket():
+    assert basket("Paint Barn", [], Terms(490)) is None

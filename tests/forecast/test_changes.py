@@ -1,0 +1,70 @@
+"""Changes in use, said in words."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from stock.forecast.changes import Change, change, dying
+from stock.forecast.habit import Habit, from_arrays, habit
+from tests.forecast.given import DAY, TODAY, ago, at_random, every
+
+
+def two_rates(before: int, after: int, cut: int) -> Habit:
+    """Every `before` days until `cut` days ago, every `after` days from then on."""
+    old = np.arange(DAY - 400, DAY - cut, before)
+    new = np.arange(DAY - cut, DAY + 1, after)
+    days = np.r_[old, new].astype(np.int64)
+    return from_arrays(days, np.full(len(days), 8_000.0))
+
+
+def test_more_often():
+    found = change(two_rates(12, 4, 60), DAY)
+    assert found is not None
+    assert found.words.startswith("mixed 3 times as often since ")
+    assert abs((found.since - ago(60)).days) <= 14
+
+
+def test_twice_and_less_often():
+    assert Change(date(2026, 3, 12), 2.1, 9).words == "mixed twice as often since 12 March"
+    assert Change(date(2026, 3, 12), 0.33, 9).words == "mixed only a third as often since 12 March"
+    assert Change(date(2026, 3, 12), 0.1, 9).words == "mixed only one 10th as often since 12 March"
+
+
+def test_stopped():
+    found = change(every(6, 40, last=90), DAY)
+    assert found is not None
+    assert found.factor == 0
+    assert found.since == ago(90)
+    assert found.words == f"not mixed since {ago(90).day} December; before that every 6 days"
+
+
+@pytest.mark.parametrize("own", [every(5, 60), every(30, 12), every(7, 4), habit([], TODAY), every(1, 300)])
+def test_a_steady_habit_has_no_change(own):
+    assert change(own, DAY) is None
+
+
+def test_all_events_on_one_day_are_no_change():
+    assert change(from_arrays(np.full(50, DAY - 3, np.int64), np.full(50, 1.0)), DAY) is None
+
+
+def test_chance_alone_is_seldom_taken_for_a_change():
+    """Of 400 steady random habits at most 3 % are told as changed (1 in 100 is meant)."""
+    told = sum(change(at_random(seed, 0.1, days=300), DAY) is not None for seed in range(400))
+    assert told <= 12
+
+
+def test_dying_stock():
+    own = every(10, 20, last=200)
+    found = dying(own, DAY, abandoned=0.9, held_ul=40_000)
+    assert found is not None
+    assert (found.last_used, found.quiet_days, found.held_ul) == (ago(200), 200, 40_000)
+    assert dying(own, DAY, abandoned=0.9, held_ul=0) is None
+    assert dying(every(10, 20), DAY, abandoned=0.0, held_ul=40_000) is None
+
+
+def test_what_was_never_used_dies_from_the_day_it_came():
+    found = dying(habit([], TODAY, since=ago(300)), DAY, abandoned=0.4, held_ul=60_000)
+    assert found is not None
+    assert (found.last_used, found.quiet_days) == (None, 300)
+    assert dying(habit([], TODAY, since=ago(30)), DAY, abandoned=0.4, held_ul=60_000) is None

@@ -1,0 +1,237 @@
+"""Whole forecasts from facts, and the answer to every bad input."""
+
+from dataclasses import replace
+from datetime import timedelta
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from stock.forecast.baskets import Terms
+from stock.forecast.facts import NONE, OWN, POOLED, Cut, WhatIf
+from stock.forecast.forecasting import baskets_of, fan, forecasts
+from stock.forecast.habit import from_arrays, habit
+from stock.forecast.ordering import lead_time
+from stock.forecast.packs import Pack
+from stock.forecast.pool import learn
+from stock.forecast.usable import Held
+from tests.forecast.given import DAY, TODAY, ago, at_random, every, facts, studio
+
+
+def one(told, *others, **what_if):
+    return forecasts(studio(told.habit, *others), [told], WhatIf(**what_if))[0]
+
+
+def test_an_ordinary_paint():
+    """8 ml every 10 days, 60 ml in one sealed bottle: 7 mixes, about 70 days."""
+    found = one(facts(every(10, 40)))
+    assert found.basis == OWN
+    assert found.usual_ul == 8_000
+    assert found.sprays is not None
+    assert found.sprays[1] == 7
+    first, middle, last = found.runs_out
+    assert first is not None
+    assert middle is not None
+    assert first < middle
+    assert 50 < middle < 95
+    assert last is None or last > middle
+    assert found.order_by is not None
+    assert 0 < found.order_by.day < middle
+    assert not found.order_by.late
+    assert found.order is not None
+    assert found.order.pack == Pack(60_000, 790)
+
+
+def test_the_reducer_limits_and_is_named():
+    """60 ml of paint, 20 % in each mix, 5 ml of reducer left: 25 ml of paint can be thinned, 3 mixes."""
+    cut = Cut("Slow Thinner", 0.2, 5_000)
+    found = one(facts(every(10, 40), cut=cut))
+    assert found.limited_by == "Slow Thinner"
+    assert found.sprays is not None
+    assert found.sprays[1] == 3
+    assert one(facts(every(10, 40), cut=replace(cut, usable_ul=500_000))).limited_by is None
+
+
+def test_what_if_answers_move_the_right_way():
+    told = facts(every(10, 40))
+    plain = one(told)
+    more = one(told, more_use=1.5)
+    later = one(told, later_days=14)
+    sure = one(told, risk=0.01)
+    bottle = one(told, more_bottles=1)
+    assert more.runs_out[1] < plain.runs_out[1] < bottle.runs_out[1]
+    assert later.order_by.day <= plain.order_by.day - 10
+    assert sure.order_by.day <= plain.order_by.day
+    assert bottle.usable_ul == plain.usable_ul + 60_000
+
+
+def test_planned_use_is_counted_beside_the_habit():
+    plain = one(facts(every(10, 40)))
+    planned = one(facts(every(10, 40), planned=((20, 40_000),)))
+    assert planned.runs_out[1] < plain.runs_out[1]
+    assert planned.order_by.day < plain.order_by.day
+
+
+def test_what_is_planned_of_a_product_never_used_is_ordered_for():
+    told = facts(habit([], TODAY, since=ago(30)), planned=((20, 100_000),))
+    found = one(told)
+    assert found.order_by is not None
+    assert found.order is not None
+    assert found.order.pack.size_ul * found.order.count >= 40_000
+
+
+def test_never_mixed():
+    found = one(facts(habit([], TODAY, since=ago(30))))
+    assert found.basis == POOLED
+    assert found.order_by is None
+    assert found.sprays is not None
+    assert "never mixed" in found.remarks[0]
+
+
+def test_an_empty_studio_gives_no_numbers():
+    told = facts(habit([], TODAY))
+    found = forecasts(learn([], DAY), [told])[0]
+    assert found.basis == NONE
+    assert (found.sprays, found.usual_ul, found.order_by, found.order) == (None, None, None, None)
+    assert found.runs_out == (None, None, None)
+    assert forecasts(learn([], DAY), []) == []
+
+
+@pytest.mark.parametrize("events", [1, 2])
+def test_one_or_two_mixes_lean_on_the_studio_and_say_so(events):
+    found = one(facts(every(9, events)))
+    assert found.basis == POOLED
+    assert "mostly from your other products" in found.remarks[0]
+    assert found.sprays is not None
+
+
+def test_a_busy_product_with_thousands_of_mixes():
+    days = np.sort(np.repeat(np.arange(DAY - 999, DAY + 1), 2)).astype(np.int64)
+    own = from_arrays(days, np.full(2_000, 4_000.0))
+    found = one(facts(own, on_hand_ul=80_000, bottles=(Held(80_000, True, None, None),)))
+    assert found.facts.habit.events == 1_000
+    assert found.sprays is not None
+    assert found.sprays[1] == 20
+    assert found.runs_out[1] == pytest.approx(13, abs=4)
+
+
+def test_a_stock_of_zero():
+    found = one(facts(every(10, 40), on_hand_ul=0, bottles=()))
+    assert found.sprays == (0, 0, 0)
+    assert found.runs_out == (0, 0, 0)
+    assert found.order_by is not None
+    assert found.order_by.late
+    assert found.order_by.day == 0
+    assert found.order is not None
+
+
+def test_a_lead_time_of_zero_and_of_400_days():
+    quick = one(facts(every(10, 40), lead=lead_time(0)))
+    slow = one(facts(every(10, 40), lead=lead_time(400)))
+    assert quick.order_by.day > one(facts(every(10, 40))).order_by.day
+    assert slow.order_by.late
+    assert slow.order.pack.size_ul * slow.order.count > 200_000
+
+
+def test_a_pack_of_nothing_and_a_price_missing():
+    nothing = one(facts(every(10, 40), packs=(Pack(0, 100),)))
+    assert nothing.order_by is not None
+    assert nothing.order is None
+    assert any("No pack size" in remark for remark in nothing.remarks)
+    unpriced = one(facts(every(10, 40), packs=(Pack(60_000, None),)))
+    assert unpriced.order.cost_minor is None
+    assert any("No price" in remark for remark in unpriced.remarks)
+
+
+def test_all_events_on_one_day():
+    own = habit([(ago(5), 8_000)] * 30, TODAY)
+    found = one(facts(own))
+    assert found.facts.habit.events == 1
+    assert found.basis == POOLED
+    assert found.usual_ul == 8_000
+
+
+def test_an_event_in_the_future_changes_nothing():
+    """Also what a clock that jumped back looks like."""
+    known = [(ago(days), 8_000) for days in range(0, 200, 10)]
+    ahead = [(TODAY + timedelta(days=days), 90_000) for days in (1, 40)]
+    assert one(facts(habit(known, TODAY))).runs_out == one(facts(habit(known + ahead, TODAY))).runs_out
+
+
+def test_no_longer_used():
+    found = one(facts(every(7, 30, last=150)))
+    assert found.order_by is None
+    assert found.dying is not None
+    assert any("no longer used" in remark for remark in found.remarks)
+
+
+def test_discontinued():
+    gone = one(facts(every(10, 40), discontinued_on=ago(3), instead="Quay Blue"))
+    assert gone.order_by is None
+    assert "Used in its place: Quay Blue" in gone.remarks
+    going = one(facts(every(10, 40), discontinued_on=TODAY + timedelta(days=4)))
+    assert going.order_by.day == 4
+    assert any("last day to order" in remark for remark in going.remarks)
+
+
+def test_a_bottle_past_its_day_is_on_hand_and_not_usable():
+    told = facts(every(10, 40), on_hand_ul=120_000)
+    assert one(told).usable_ul == 60_000
+
+
+def test_never_more_than_is_used_within_the_opened_life():
+    """4 ml every 40 days is about 36 ml in a year: not the 480 ml bottle, though it costs less."""
+    told = facts(
+        every(40, 12, 4_000), packs=(Pack(30_000, 600), Pack(480_000, 590)), opened_days=365,
+        on_hand_ul=8_000, bottles=(Held(8_000, True, None, 365),),
+    )  # fmt: skip
+    assert one(told).order.pack.size_ul == 30_000
+    assert one(told, any_size=True).order.pack.size_ul == 480_000
+
+
+def test_the_same_question_gets_the_same_answer_alone_and_among_others():
+    products = [
+        facts(at_random(seed, 0.03 * (1 + seed)), number=seed, product=f"P{seed}") for seed in range(12)
+    ]
+    pool = studio(*(each.habit for each in products))
+    together = forecasts(pool, products)
+    for row, each in enumerate(products):
+        alone = forecasts(pool, [each])[0]
+        other = together[row]
+        assert (alone.sprays, alone.runs_out, alone.order_by_day) == (
+            other.sprays,
+            other.runs_out,
+            other.order_by_day,
+        )
+        assert (alone.order and (alone.order.pack, alone.order.count)) == (
+            other.order and (other.order.pack, other.order.count)
+        )
+
+
+def test_what_is_on_order_moves_the_order_day_and_not_the_run_out_day():
+    plain = one(facts(every(10, 40)))
+    coming = one(facts(every(10, 40), coming=((5, 60_000),)))
+    assert coming.runs_out == plain.runs_out
+    assert coming.order_by.day > plain.order_by.day + 30
+
+
+def test_one_basket_a_supplier():
+    pool = studio(every(10, 40))
+    due = facts(every(10, 40), on_hand_ul=8_000, bottles=(Held(8_000, True, None, None),), terms=Terms(490))
+    soon = replace(due, number=2, product="Gull White", bottles=(Held(30_000, True, None, None),))
+    other = replace(due, number=3, product="Wash Down", supplier=None, terms=None)
+    found = baskets_of(forecasts(pool, [due, soon, other]))
+    assert [each.supplier for each in found] == ["", "Paint Barn"]
+    assert [line.product for line in found[1].must] == ["Harbour Blue"]
+    assert [line.product for line in found[1].along] == ["Gull White"]
+
+
+def test_the_fan():
+    told = facts(every(10, 40), planned=((20, 20_000),))
+    picture = fan(studio(told.habit), told, 112)
+    assert picture[0].middle_ul == 60_000
+    assert [each.day for each in picture] == sorted({*range(0, 113, 7), 20})
+    for before, after in pairwise(picture):
+        assert after.low_ul <= after.middle_ul <= after.high_ul
+        assert after.middle_ul <= before.middle_ul + 1
+    assert picture[-1].low_ul == 0

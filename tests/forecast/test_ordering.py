@@ -1,0 +1,104 @@
+"""The day by which to order."""
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from stock.forecast.ordering import arrival, lead_time, order_by
+
+MONDAY = date(2026, 3, 2)
+
+
+def dry_from(day: int, chance: float = 1.0) -> np.ndarray:
+    """Never short before that day, then with that chance."""
+    return np.where(np.arange(731) >= day, chance, 0.0)
+
+
+def fixed(days: int):
+    """A lead time that is always the same: so many deliveries that the prior's tail weighs less than 1 %."""
+    return lead_time(days, [days] * 1_000)
+
+
+def test_order_in_time_for_the_slowest_likely_delivery():
+    """
+    short from day 30 (Wednesday 1 April) on; deliveries take 7 days
+    ordered on Tuesday 24 March (day 22) it comes on the last day of March, day 29; on day 23 too late
+    """
+    found = order_by(dry_from(30), fixed(7), today=MONDAY, target=0.05)
+    assert found is not None
+    assert (found.day, found.late) == (22, False)
+    assert found.arrives == 29
+
+
+def test_a_late_tail_of_deliveries_moves_the_day_forward():
+    sure = order_by(dry_from(60), fixed(10), today=MONDAY, target=0.05)
+    unsure = order_by(dry_from(60), lead_time(10), today=MONDAY, target=0.05)
+    learnt = order_by(dry_from(60), lead_time(10, [10, 25, 10, 31, 12]), today=MONDAY, target=0.05)
+    assert sure is not None
+    assert unsure is not None
+    assert learnt is not None
+    assert learnt.day < unsure.day < sure.day
+
+
+def test_nothing_is_ordered_or_delivered_at_weekends():
+    """Ordered on Friday 6 March with 1 day: Saturday, so Monday 9 March."""
+    assert arrival(date(2026, 3, 6), 1) == date(2026, 3, 9)
+    assert arrival(date(2026, 3, 6), 2) == date(2026, 3, 9)
+    assert arrival(date(2026, 3, 6), 3) == date(2026, 3, 9)
+    for day in range(20, 60):
+        found = order_by(dry_from(day), lead_time(5), today=MONDAY, target=0.05)
+        assert found is not None
+        assert (MONDAY + timedelta(days=found.day)).weekday() < 5
+
+
+def test_a_suppliers_order_days_are_respected():
+    found = order_by(dry_from(30), fixed(7), today=MONDAY, target=0.05, order_days=(3,))
+    assert found is not None
+    assert MONDAY + timedelta(days=found.day) == date(2026, 3, 19)
+
+
+def test_too_late_is_said_and_the_next_possible_day_given():
+    sunday = date(2026, 3, 1)
+    found = order_by(dry_from(2), fixed(7), today=sunday, target=0.05)
+    assert found is not None
+    assert (found.day, found.late) == (1, True)
+    assert found.risk > 0.9
+
+
+def test_stock_that_lasts_needs_no_order_day():
+    assert order_by(dry_from(700, 0.04), fixed(7), today=MONDAY, target=0.05) is None
+
+
+def test_no_lead_time_at_all():
+    """0 days: it comes on the day it is ordered, unless that is short already."""
+    lead = lead_time(0)
+    assert lead.chances == ((0, 1.0),)
+    found = order_by(dry_from(30), lead, today=MONDAY, target=0.05)
+    assert found is not None
+    assert found.day == 29
+
+
+def test_a_lead_time_of_400_days():
+    found = order_by(dry_from(500), lead_time(400), today=MONDAY, target=0.05)
+    assert found is not None
+    assert found.late
+    calm = order_by(dry_from(728), fixed(400), today=MONDAY, target=0.05)
+    assert calm is not None
+    assert not calm.late
+    assert 300 < calm.day <= 328
+
+
+def test_lead_times_are_learnt():
+    assert lead_time(None).assumed
+    assert lead_time(None).mean == pytest.approx(7 * 1.1, abs=0.5)
+    learnt = lead_time(5, [9, 10, 11, 9, 10, 10, 11])
+    assert not learnt.assumed
+    assert learnt.seen == 7
+    assert learnt.mean > 8
+    assert sum(chance for _, chance in learnt.chances) == pytest.approx(1)
+
+
+def test_a_clock_that_jumped_back_teaches_no_negative_lead_time():
+    assert lead_time(5, [-3, -400]) == lead_time(5)
+    assert lead_time(-5).chances == ((0, 1.0),)

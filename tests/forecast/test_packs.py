@@ -1,0 +1,94 @@
+"""Which pack size and how many."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock.forecast.packs import Choice, Need, Pack, choose
+
+SMALL, MIDDLE, LARGE = Pack(30_000, 600), Pack(60_000, 790), Pack(480_000, 3_900)
+
+
+def need(least_ul: float = 50_000, daily_ul: float = 1_000, **other) -> Need:
+    return Need(least_ul, daily_ul, other.pop("used_opened", float), **other)
+
+
+def chosen(packs, asked, **options) -> Choice:
+    found = choose(packs, asked, **options)
+    assert found is not None
+    return found
+
+
+def test_the_cheaper_millilitre_wins_where_it_is_used_up():
+    found = chosen([SMALL, MIDDLE], need())
+    assert found.pack == MIDDLE
+    assert found.cost_minor == 790 * found.count
+    assert found.pack.size_ul * found.count >= 50_000
+
+
+def test_never_more_than_is_used_within_the_opened_life():
+    """Of the large bottle 100 ml are used within its opened life: cheap by the ml, dear by the ml used."""
+    asked = need(daily_ul=300, largest_ul=100_000, used_opened=lambda size_ul: min(size_ul, 100_000.0))
+    assert chosen([SMALL, MIDDLE, LARGE], asked).pack == MIDDLE
+    tempting = Pack(480_000, 900)
+    assert chosen([MIDDLE, tempting], asked).pack == MIDDLE
+    assert chosen([MIDDLE, tempting], asked, any_size=True).pack == tempting
+
+
+def test_the_smallest_is_taken_when_even_that_is_too_much_and_it_is_said():
+    asked = need(10_000, 50, largest_ul=20_000, used_opened=lambda size_ul: min(size_ul, 18_000.0))
+    found = chosen([MIDDLE, LARGE], asked)
+    assert found.pack == MIDDLE
+    assert found.too_big
+    assert found.count == 1
+    assert found.wasted_ul == pytest.approx(42_000)
+
+
+def test_what_would_go_bad_sealed_is_not_bought():
+    """1 ml a day, keeps 90 days sealed: never more than that is used."""
+    found = chosen([MIDDLE], need(300_000, 1_000, sealed_days=90))
+    assert found.count == 1
+
+
+def test_shipping_makes_orders_larger():
+    alone = chosen([MIDDLE], need())
+    shipped = chosen([MIDDLE], need(shipping_minor=2_500))
+    assert shipped.count > alone.count
+
+
+def test_a_price_missing_is_taken_in_proportion():
+    unknown = Pack(120_000, None)
+    found = chosen([unknown, MIDDLE], need())
+    assert found.cost_minor is None or found.pack == MIDDLE
+    nothing = chosen([Pack(60_000, None), Pack(120_000, None)], need())
+    assert nothing.cost_minor is None
+    assert nothing.pack.size_ul * nothing.count >= 50_000
+    assert nothing.count == 1
+
+
+def test_a_pack_of_nothing_is_left_out():
+    assert choose([Pack(0, 100)], need()) is None
+    assert choose([], need()) is None
+    assert chosen([Pack(0, 1), Pack(-5, 1), MIDDLE], need()).pack == MIDDLE
+
+
+def test_nothing_used_orders_nothing():
+    assert choose([MIDDLE], need(daily_ul=0)) is None
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 2_000_000), st.none() | st.integers(0, 100_000)), max_size=6),
+    st.floats(0, 3_000_000),
+    st.floats(0, 50_000),
+    st.none() | st.integers(0, 2_000),
+)
+def test_whatever_is_asked_the_answer_serves(packs, least, daily, sealed):
+    found = choose([Pack(*pack) for pack in packs], need(least, daily, sealed_days=sealed))
+    if found is None:
+        assert daily == 0 or all(size == 0 for size, _ in packs)
+        return
+    assert found.count >= 1
+    assert found.pack.size_ul > 0
+    assert found.wasted_ul >= -1e-6
+    if sealed is None:
+        assert found.pack.size_ul * found.count >= least * (1 - 1e-6)

@@ -1,0 +1,112 @@
+"""The filter over mix-day rates."""
+
+import numpy as np
+import pytest
+
+from stock.forecast.habit import from_arrays
+from stock.forecast.rates import (
+    BASE,
+    RATES,
+    STATES,
+    MixDays,
+    believe_rates,
+    learn_rates,
+    rate_prior,
+    weeks_of,
+)
+from tests.forecast.given import DAY, at_random, every
+
+
+def test_chances_add_up():
+    step = rate_prior().step
+    assert step.sum(axis=1) == pytest.approx(np.ones(29))
+    assert BASE.sum() == pytest.approx(1)
+    assert (step >= 0).all()
+
+
+def test_weeks_are_counted_back_from_today_and_the_oldest_may_be_short():
+    """
+    mixes 17, 15, 6 and 0 days ago; evidence starts the day after the first: 17 days, weeks of 7, 7 and 3
+    """
+    days = np.array([DAY - 17, DAY - 15, DAY - 6, DAY], np.int64)
+    assert weeks_of([from_arrays(days, np.ones(4))], DAY).tolist() == [[2 + 56, 56, 1 + 24]]
+
+
+def test_a_product_mixed_today_for_the_first_time_has_no_evidence_yet():
+    assert weeks_of([every(1, 1)], DAY).shape == (1, 0)
+    belief = believe_rates(weeks_of([every(1, 1)], DAY), rate_prior())
+    assert belief[0, 1:] == pytest.approx(BASE)
+
+
+def test_all_events_on_one_day_are_one_event():
+    known = from_arrays(np.full(2_000, DAY - 30, np.int64), np.full(2_000, 8_000.0))
+    belief = believe_rates(weeks_of([known], DAY), rate_prior())
+    assert known.events == 1
+    assert belief.sum() == pytest.approx(1)
+
+
+def test_the_filter_agrees_with_the_sum_over_all_paths():
+    """Bayes' rule by hand over two whole weeks: all 29 x 29 x 29 paths of states."""
+    prior = rate_prior()
+    known = from_arrays(np.array([DAY - 14, DAY - 9, DAY - 8, DAY - 2], np.int64), np.ones(4))
+    first = np.concatenate(([0.0], prior.fresh))
+    joint = np.zeros(29)
+    like = [STATES**count * (1 - STATES) ** (7 - count) for count in (2, 1)]
+    for start in range(29):
+        for middle in range(29):
+            path = first[start] * prior.step[start, middle] * like[0][middle]
+            joint += path * prior.step[middle] * like[1]
+    belief = believe_rates(weeks_of([known], DAY), prior)[0]
+    assert belief == pytest.approx(joint / joint.sum())
+
+
+def test_products_of_different_age_do_not_disturb_each_other():
+    young, old = every(3, 4), at_random(1, 0.2)
+    prior = rate_prior()
+    together = believe_rates(weeks_of([young, old], DAY), prior)
+    for row, each in enumerate((young, old)):
+        assert together[row] == pytest.approx(believe_rates(weeks_of([each], DAY), prior)[0])
+
+
+def test_a_product_unused_for_long_is_taken_for_abandoned():
+    prior = rate_prior()
+    used = believe_rates(weeks_of([every(7, 30)], DAY), prior)[0, 0]
+    left = believe_rates(weeks_of([every(7, 30, last=120)], DAY), prior)[0, 0]
+    assert used < 0.02
+    assert left > 0.5
+
+
+def test_the_prior_follows_the_studio():
+    busy = learn_rates(weeks_of([at_random(seed, 0.4) for seed in range(20)], DAY)).fresh
+    slow = learn_rates(weeks_of([at_random(seed, 0.01) for seed in range(20)], DAY)).fresh
+    assert busy @ RATES > 5 * (slow @ RATES)
+    assert busy.sum() == pytest.approx(1)
+
+
+def test_without_a_studio_the_default_prior_stands():
+    assert learn_rates(weeks_of([], DAY)).fresh == pytest.approx(BASE)
+
+
+@pytest.mark.parametrize("weeks", [0, 1, 2, 5])
+def test_mix_days_ahead_agree_with_going_forward(weeks):
+    """Step by step forward: move, then add Binomial(7, p) for each state."""
+    from math import comb
+
+    prior = rate_prior()
+    forward = np.zeros((29, 7 * weeks + 1))
+    belief = believe_rates(weeks_of([every(9, 12)], DAY), prior)[0]
+    forward[:, 0] = belief
+    for _ in range(weeks):
+        moved = prior.step.T @ forward
+        forward = np.zeros_like(moved)
+        for count in range(8):
+            chance = comb(7, count) * STATES**count * (1 - STATES) ** (7 - count)
+            forward[:, count:] += chance[:, None] * moved[:, : moved.shape[1] - count]
+    assert belief @ MixDays(prior).within(7 * weeks) == pytest.approx(forward.sum(axis=0), abs=1e-12)
+
+
+@pytest.mark.parametrize("days", [0, 1, 6, 7, 8, 13, 730])
+def test_any_stretch_of_days_has_chances_that_add_up(days):
+    ahead = MixDays(rate_prior()).within(days)
+    assert ahead.shape == (29, days + 1)
+    assert ahead.sum(axis=1) == pytest.approx(np.ones(29))

@@ -1,0 +1,80 @@
+"""The total used over a stretch of days."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from stock.forecast.totals import Total, compound
+from tests.forecast.given import DAY, at_random, every, studio
+
+CHANCES = (0.1, 0.25, 0.5, 0.75, 0.9, 0.95)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(1, 10_000), st.floats(0.003, 0.6), st.integers(1, 400))
+def test_quantiles_ascend_are_finite_and_the_same_each_time(seed, rate, days):
+    own = at_random(seed, rate)
+    pool = studio(own)
+    total = pool.outlook([own]).total(0, days)
+    again = studio(own).outlook([own]).total(0, days)
+    assert total is not None
+    assert again is not None
+    found = total.quantiles(CHANCES)
+    assert np.isfinite(found).all()
+    assert (found >= 0).all()
+    assert (np.diff(found) >= -1e-6).all()
+    assert (found == again.quantiles(CHANCES)).all()
+
+
+def test_no_quantile_falls_as_the_stretch_grows():
+    own = at_random(4, 0.1)
+    outlook = studio(own).outlook([own])
+    found = np.array(
+        [total.quantiles(CHANCES) for days in range(1, 120) if (total := outlook.total(0, days))]
+    )
+    assert len(found) == 119
+    assert (np.diff(found, axis=0) > -1.0).all()
+
+
+@pytest.mark.parametrize("events", [1, 2, 20, 2_000])
+def test_it_is_good_with_few_and_with_many_events(events):
+    own = every(1, min(events, 1_000)) if events > 20 else every(7, events)
+    if events == 2_000:
+        own = at_random(3, 0.5, days=1_090)
+    total = studio(own).outlook([own]).total(0, 28)
+    assert total is not None
+    low, middle, high = total.quantiles((0.1, 0.5, 0.9))
+    assert 0 <= low <= middle <= high < 28 * 30_000
+    assert high > 0
+
+
+def test_no_days_ahead_use_nothing():
+    own = every(7, 10)
+    total = studio(own).outlook([own]).total(0, 0)
+    assert total is not None
+    assert total.quantiles((0.5, 0.99)).tolist() == [0, 0]
+
+
+def test_the_mean_is_mean_count_times_mean_amount():
+    counts = np.array([0.2, 0.5, 0.3])
+    lattice = np.array([0.0, 0.5, 0.25, 0.25])
+    upto = compound(counts, lattice)
+    mean = float((1 - upto).sum())
+    assert mean == pytest.approx(1.1 * 1.75)
+
+
+def test_what_is_used_of_a_bottle():
+    """Total 0, 1 or 2 units of 1 ml with 1/4, 1/4, 1/2: of 1.5 ml are used 1/4 x 1 + 1/2 x 1.5 = 1 ml."""
+    total = Total(1_000.0, np.array([0.25, 0.5, 1.0]))
+    assert total.expected_up_to(1_500) == pytest.approx(1_000)
+    assert total.expected_up_to(50_000) == pytest.approx(1_250)
+    assert total.chance_of(0) == 1
+    assert total.chance_of(1_000) == pytest.approx(0.75)
+    assert total.chance_of(1_500) == pytest.approx(0.5)
+    assert total.chance_of(2_001) == pytest.approx(0.0)
+
+
+def test_day_of_the_forecast_is_the_end_of_that_day():
+    """A mix made today is known, it is not ahead."""
+    assert every(7, 3).days[-1] == DAY
