@@ -6,7 +6,7 @@ bottle's volume on hand in the same breath, and the database refuses an edit of 
 """
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -14,10 +14,24 @@ from typing import Any
 from stock import clock
 from stock.errors import BadInput, NotEnough, NotFound
 from stock.store.connection import connection, locked, writing
-from stock.store.models import Booking, Bottle, BottleChange, Movement, Request, Studio, database
+from stock.store.models import Bottle, BottleChange, Movement, Request, database
 from stock.store.orm import pw
+from stock.store.settings import settings
 
 Answer = dict[str, Any]
+
+# Every booking runs these three, so they are written out: building them anew each time costs more than
+# the database takes to run them (tests/benchmarks/booking.py).
+CHANGE_VOLUME = (
+    "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ? AND on_hand_ul >= ? AND received_on <= ?"
+)
+WRITE_MOVEMENT = (
+    "INSERT INTO movement (bottle_id, booking_id, kind, change_ul, at, reverses_id, proof_kind) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id"
+)
+WRITE_BOOKING = (
+    "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id) VALUES (?, ?, ?, ?, ?, ?) RETURNING id"
+)
 LONGEST_KEY = 200
 
 
@@ -44,30 +58,14 @@ class Errand:
             NotEnough: the bottle would go below empty, now or at any moment since the errand's own.
             BadInput: the errand is dated before the bottle came.
         """
-        changed = (
-            Bottle.update(on_hand_ul=Bottle.on_hand_ul + change_ul)
-            .where(
-                (Bottle.id == bottle)
-                & (Bottle.on_hand_ul >= -change_ul)
-                & (Bottle.received_on <= self.day)
-            )
-            .execute()
-        )
-        if not changed:
+        changed = _run(CHANGE_VOLUME, change_ul, bottle, -change_ul, self.day.isoformat())
+        if not changed.rowcount:
             raise self._why_not(bottle, change_ul)
         if self.late and change_ul < 0:
             self._refuse_below_empty_since(bottle, change_ul)
-        return int(
-            Movement.insert(
-                bottle=bottle,
-                booking=self.booking,
-                kind=kind,
-                change_ul=change_ul,
-                at=self.at,
-                reverses=reverses,
-                proof_kind=kind if reverses is None else _proof_kind(reverses),
-            ).execute()
-        )
+        counts_as = kind if reverses is None else _proof_kind(reverses)
+        at = clock.stamp(self.at)
+        return _number(WRITE_MOVEMENT, bottle, self.booking, kind, change_ul, at, reverses, counts_as)
 
     def fill(self, kind: str, size_ul: int, **columns: Any) -> int:
         """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
@@ -114,23 +112,33 @@ class Errand:
             remedy="Pour what is left and open another bottle, or count this one first; nothing was booked",
         )
 
+    def held(self, bottle: int) -> int:
+        """Microlitres the bottle held at the errand's own moment, by what is booked now."""
+        return self._held_since(bottle)[-1]
+
+    def _held_since(self, bottle: int) -> list[int]:
+        """What the bottle holds now, and before each movement later than the errand, back to its moment."""
+        held = [Bottle.select(Bottle.on_hand_ul).where(Bottle.id == bottle).tuples().get()[0]]
+        if self.late:
+            later = (
+                Movement.select(Movement.change_ul)
+                .where((Movement.bottle == bottle) & (Movement.at > self.at))
+                .order_by(Movement.at.desc(), Movement.id.desc())
+            )
+            for (moved_ul,) in later.tuples():
+                held.append(held[-1] - moved_ul)
+        return held
+
     def _refuse_below_empty_since(self, bottle: int, change_ul: int) -> None:
         """A late booking must fit into what the bottle held then, not only into what it holds now."""
-        holds_ul = Bottle.select(Bottle.on_hand_ul).where(Bottle.id == bottle).tuples().get()[0]
-        later = (
-            Movement.select(Movement.change_ul)
-            .where((Movement.bottle == bottle) & (Movement.at > self.at))
-            .order_by(Movement.at.desc(), Movement.id.desc())
-            .tuples()
-        )
-        for (moved_ul,) in later:
-            holds_ul -= moved_ul
-            if holds_ul < 0:
-                raise NotEnough(
-                    f"on {self.day} bottle {bottle} held {_ml(holds_ul - change_ul)} ml "
-                    f"and {_ml(-change_ul)} ml were asked of it",
-                    remedy="Pour from another bottle with --from, or give a later day; nothing was booked",
-                )
+        held = self._held_since(bottle)
+        # The bottle's row holds the change already and so do all these figures.
+        if min(held) < 0:
+            raise NotEnough(
+                f"on {self.day} or after it bottle {bottle} held {_ml(min(held) - change_ul)} ml "
+                f"and {_ml(-change_ul)} ml were asked of it",
+                remedy="Pour from another bottle with --from, or give a later day; nothing was booked",
+            )
 
 
 def book(
@@ -171,10 +179,14 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
     now = clock.now()
     moment = at or now
     if moment > now:
-        raise BadInput(f"{clock.stamp(moment)} lies in the future", remedy="Give a past day; nothing was booked")
+        raise BadInput(
+            f"{clock.stamp(moment)} lies in the future", remedy="Give a past day; nothing was booked"
+        )
     day = clock.day_of(moment, zone())
-    number = Booking.insert(kind=kind, at=moment, day=day, booked_at=now, note=note, undoes=undoes).execute()
-    return Errand(booking=int(number), at=moment, day=day, late=at is not None)
+    number = _number(
+        WRITE_BOOKING, kind, clock.stamp(moment), day.isoformat(), clock.stamp(now), note, undoes
+    )
+    return Errand(booking=number, at=moment, day=day, late=at is not None)
 
 
 def _answered(kind: str, key: str) -> Answer | None:
@@ -196,14 +208,30 @@ def _answered(kind: str, key: str) -> Answer | None:
 
 def zone() -> str:
     """The studio's time zone, as an IANA name."""
-    name: str = Studio.select(Studio.time_zone).tuples().get()[0]
-    return name
+    return settings().time_zone
 
 
-def hold(bottles: list[int]) -> None:
-    """Lock these bottles until the transaction ends, in ascending order so that no two benches deadlock."""
-    if database.obj.for_update and bottles:
-        list(locked(Bottle.select(Bottle.id).where(Bottle.id.in_(sorted(bottles))).order_by(Bottle.id)))
+def _run(statement: str, *values: object) -> Any:
+    engine = database.obj
+    return engine.execute_sql(statement.replace("?", engine.param), values)
+
+
+def _number(statement: str, *values: object) -> int:
+    """The number of the row that an INSERT ... RETURNING wrote."""
+    return int(_run(statement, *values).fetchall()[0][0])
+
+
+def hold(bottles: Iterable[int] | Callable[[], Iterable[int]]) -> None:
+    """Lock these bottles until the transaction ends, in ascending order so that no two benches deadlock.
+
+    SQLite locks the whole file when the errand begins, so nothing is asked of it; bottles that take a
+    query to find are handed over as a function.
+    """
+    if not database.obj.for_update:
+        return
+    numbers = sorted(bottles() if callable(bottles) else bottles)
+    if numbers:
+        list(locked(Bottle.select(Bottle.id).where(Bottle.id.in_(numbers)).order_by(Bottle.id)))
 
 
 def _proof_kind(movement: int) -> str:

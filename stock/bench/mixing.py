@@ -62,6 +62,7 @@ class PlannedPour:
     volume_ul: int
     before_ul: int
     why: str
+    opened: bool = False
     color: str | None = None
     size_ul: int = 0
     density_ug_per_ml: int | None = None
@@ -155,10 +156,11 @@ def _plan(request: MixRequest, *, judge: bool = True) -> MixPlan:
             picked=picked.get(product.id, ()),
             measures=measures,
         )
+        known = {bottle.id: bottle for bottle in usable}
         for take in takes:
             taken[take.bottle] = taken.get(take.bottle, 0) + take.volume_ul
-            pours.append(_pour(product, part, take))
-    planned = MixPlan(request, day, tuple(_sized(pours)))
+            pours.append(_pour(product, part, take, known[take.bottle]))
+    planned = MixPlan(request, day, tuple(pours))
     return replace(planned, cautions=tuple(_cautions(planned))) if judge else planned
 
 
@@ -232,18 +234,12 @@ def _picked(request: MixRequest, wanted: Sequence[tuple[Product, str, int]]) -> 
     return picked
 
 
-def _pour(product: Product, part: str, take: Take) -> PlannedPour:
+def _pour(product: Product, part: str, take: Take, bottle: Candidate) -> PlannedPour:
     return PlannedPour(
         bottle=take.bottle, product=product.name, product_id=product.id, part=part, volume_ul=take.volume_ul,
-        before_ul=take.on_hand_ul, why=take.why, color=product.color,
+        before_ul=take.on_hand_ul, why=take.why, opened=bottle.opened, color=product.color, size_ul=bottle.size_ul,
         density_ug_per_ml=product.density_ug_per_ml, drops_milli=product.drops_milli,
     )  # fmt: skip
-
-
-def _sized(pours: Sequence[PlannedPour]) -> list[PlannedPour]:
-    numbers = [pour.bottle for pour in pours]
-    sizes = dict(Bottle.select(Bottle.id, Bottle.size_ul).where(Bottle.id.in_(numbers)).tuples())
-    return [replace(pour, size_ul=sizes[pour.bottle]) for pour in pours]
 
 
 def _cautions(planned: MixPlan) -> list[Finding]:
@@ -274,7 +270,7 @@ def book_mix(
     note = clean_note(request.note)
 
     def work(errand: Errand) -> Answer:
-        hold(_lockable(request))
+        hold(lambda: _lockable(request))
         planned = _plan(request, judge=judge)
         stops = planned.stops(accept)
         if stops:
@@ -295,7 +291,8 @@ def pour_into(errand: Errand, mix: int, pour: PlannedPour) -> None:
     """Book one pour of a mix; the bottle counts as open from that day on."""
     movement = errand.move(pour.bottle, "poured", -pour.volume_ul)
     Pour.insert(movement=movement, mix=mix, part=pour.part).execute()
-    mark_open(errand, pour.bottle)
+    if not pour.opened:
+        mark_open(errand, pour.bottle)
 
 
 def mark_open(errand: Errand, bottle: int) -> None:

@@ -17,7 +17,7 @@ from stock.errors import BadInput, UllageError
 from stock.text import plain
 
 FAMILIES = {
-    "setting_up": ("new", "product", "place", "supplier"),
+    "setting_up": ("new", "studio", "product", "place", "supplier"),
     "shelf": ("receive", "shelf", "bottle"),
     "mixing": ("mix", "wash"),
     "bench": ("reduce", "viscosity", "advise", "step", "close", "sheet"),

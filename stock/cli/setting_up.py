@@ -41,6 +41,7 @@ def register(commands: Any) -> None:
     new.add_argument("--currency", default="EUR", help="ISO 4217 code of its money")
     new.add_argument("--time-zone", default="UTC", help="IANA name, as Europe/Lisbon")
     new.add_argument("--measures", default="metric", help="metric, us or imperial")
+    _register_studio(commands)
     _register_product(commands)
     _register_place(commands)
     supplier = commands.add_parser("supplier", help="who sells, and on what terms")
@@ -51,6 +52,19 @@ def register(commands: Any) -> None:
     change.add_argument("--order-days", nargs="*", metavar="DAY", help="days on which orders go out: mon thu")
     change.add_argument("--shipping", help="fixed cost of a shipment, as 6.90")
     change.add_argument("--free-shipping-from", help="order value from which shipping is free")
+
+
+def _register_studio(commands: Any) -> None:
+    studio = commands.add_parser("studio", help="show or change the studio's settings")
+    verbs = studio.add_subparsers(dest="verb", required=True, metavar="VERB")
+    command(verbs, "show", show_studio, "show the studio's settings")
+    change = command(verbs, "change", change_studio, "change the settings given")
+    change.add_argument("--name")
+    change.add_argument("--measures", help="metric, us or imperial")
+    change.add_argument("--drops-per-ml", help="of a product that says none of its own")
+    change.add_argument("--dry-risk", help="the chance of running dry you take, as 5%%")
+    change.add_argument("--rule-sets", nargs="+", metavar="SET", help="of the cautions, as: ghs strictest")
+    change.add_argument("--fan", type=int, metavar="M3_PER_HOUR", help="air that your fan was measured to move")
 
 
 def _register_product(commands: Any) -> None:
@@ -115,6 +129,49 @@ def make(args: Any, context: Context) -> Result:
     return Result(
         answer, [f"{made.name}: empty books, {made.currency}, {made.time_zone}, {made.measures} measures"]
     )
+
+
+def show_studio(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
+    """`ullage studio show`."""
+    from stock.shelf import studio  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    return _studio_shown(studio.settings())
+
+
+def change_studio(args: Any, context: Context) -> Result:
+    """`ullage studio change`."""
+    from stock.cautions.rules import rule_book  # noqa: PLC0415 - only to refuse an unknown set
+    from stock.shelf import studio  # noqa: PLC0415 - loads the tables
+    from stock.shelf.entry import drops_per_ml  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    if args.rule_sets is not None:
+        rule_book(args.rule_sets)
+    changed = studio.change(
+        name=args.name,
+        measures=args.measures,
+        drops_milli=drops_per_ml(args.drops_per_ml) if args.drops_per_ml is not None else None,
+        dry_risk_milli=units.percent(args.dry_risk) if args.dry_risk is not None else None,
+        rule_sets=tuple(args.rule_sets) if args.rule_sets is not None else None,
+        fan_m3_per_h=args.fan,
+    )
+    return _studio_shown(changed)
+
+
+def _studio_shown(settings: Any) -> Result:
+    answer = {
+        "name": settings.name,
+        "currency": settings.currency,
+        "time_zone": settings.time_zone,
+        "measures": settings.measures,
+        "drops_per_ml": settings.drops_milli / 1_000,
+        "dry_risk_percent": settings.dry_risk_milli / 1_000,
+        "rule_sets": list(settings.rule_sets),
+        "fan_m3_per_h": settings.fan_m3_per_h,
+    }
+    lines = [f"{key.replace('_', ' '):<18}{value if value not in (None, []) else 'not set'}" for key, value in answer.items()]
+    return Result(answer, lines)
 
 
 def _given(args: Any) -> dict[str, Any]:

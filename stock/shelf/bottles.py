@@ -148,7 +148,7 @@ def candidates(product: int, *, came_by: date) -> list[Candidate]:
     rows = (
         Bottle.select(
             Bottle.id, Bottle.on_hand_ul, Bottle.opened_on, Bottle.best_before, Bottle.made_on,
-            Product.sealed_life, Product.opened_life,
+            Product.sealed_life, Product.opened_life, Bottle.size_ul,
         )
         .join(Product)
         .where((Bottle.product == product) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
@@ -160,12 +160,13 @@ def candidates(product: int, *, came_by: date) -> list[Candidate]:
         Candidate(
             id=number,
             on_hand_ul=held,
-            opened=opened is not None,
+            opened=opened is not None and opened <= came_by,
             good_until=good_until(
                 best_before=label, made_on=made, opened_on=opened, sealed_life=sealed, opened_life=life
             ),
+            size_ul=size,
         )
-        for number, held, opened, label, made, sealed, life in rows
+        for number, held, opened, label, made, sealed, life, size in rows
     ]
 
 

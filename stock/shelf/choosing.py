@@ -20,6 +20,7 @@ class Candidate:
     on_hand_ul: int
     opened: bool
     good_until: date | None
+    size_ul: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -140,13 +140,18 @@ def _groups(value: str | Sequence[str]) -> dict[str, Any]:
     return {"groups": " ".join(dict.fromkeys(words))}
 
 
-def _drops(text: str) -> dict[str, Any]:
+def drops_per_ml(text: str) -> int:
+    """Drops in a millilitre, in thousandths.
+
+    Raises:
+        BadInput: no number from 1 to 200.
+    """
     figure, unit = figure_and_unit(text, "drops per ml", "a number from 1 to 200")
     if unit or not 1 <= figure <= 200:
         raise BadInput(
             f"{text!r} is no number of drops in a millilitre", remedy="Write a number from 1 to 200"
         )
-    return {"drops_milli": round(figure * 1000)}
+    return round(figure * 1000)
 
 
 _COLUMNS = {
@@ -157,7 +162,7 @@ _COLUMNS = {
     "color": _color,
     "lead_time": lambda text: {"lead_time": str(units.duration(text, zero=True))},
     "density": lambda text: {"density_ug_per_ml": units.density(text)},
-    "drops_per_ml": _drops,
+    "drops_per_ml": lambda text: {"drops_milli": drops_per_ml(text)},
     "water": lambda text: {"water_milli": units.percent(_with_sign(text))},
     "solids": lambda text: {"solids_milli": units.percent(_with_sign(text))},
     "flash_point": _flash,

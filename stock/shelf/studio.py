@@ -1,34 +1,15 @@
-"""The studio itself: making its books, and the settings that everything else reads."""
-
-from dataclasses import dataclass
-from datetime import date
+"""The studio itself: making its books, and changing its settings."""
 
 from stock import clock
 from stock.errors import BadInput
 from stock.money import currency as known_currency
-from stock.store.connection import connection, make_books
-from stock.store.models import Studio
+from stock.store.connection import make_books
+from stock.store.settings import Settings, change_settings, settings
 from stock.text import name as clean_name
 
+__all__ = ["MEASURES", "Settings", "change", "make", "settings"]
+
 MEASURES = ("metric", "us", "imperial")
-
-
-@dataclass(frozen=True, slots=True)
-class Settings:
-    """One studio's settings: `drops_milli` thousandths of a drop a millilitre, risks thousandths of a per cent."""
-
-    name: str
-    currency: str
-    time_zone: str
-    measures: str
-    drops_milli: int
-    dry_risk_milli: int
-    rule_sets: tuple[str, ...]
-    fan_m3_per_h: int | None
-
-    def today(self) -> date:
-        """The calendar day it is in the studio."""
-        return clock.today(self.time_zone)
 
 
 def make(address: str, *, name: str, currency: str, time_zone: str, measures: str) -> None:
@@ -38,8 +19,6 @@ def make(address: str, *, name: str, currency: str, time_zone: str, measures: st
         UllageError: something stands there already.
         BadInput: an unknown currency, time zone or system of measures, or an unusable name.
     """
-    if measures not in MEASURES:
-        raise BadInput(f"{measures!r} is no system of measures", remedy=f"Write one of {', '.join(MEASURES)}")
     clock.zone(time_zone)
     make_books(
         address,
@@ -47,23 +26,49 @@ def make(address: str, *, name: str, currency: str, time_zone: str, measures: st
             "name": clean_name(name, what="studio's name"),
             "currency": known_currency(currency),
             "time_zone": time_zone,
-            "measures": measures,
+            "measures": _measures(measures),
             "made_at": clock.now(),
         },
     )
 
 
-def settings() -> Settings:
-    """The open studio's settings."""
-    with connection():
-        row = Studio.get_by_id(1)
-    return Settings(
-        name=row.name,
-        currency=row.currency,
-        time_zone=row.time_zone,
-        measures=row.measures,
-        drops_milli=row.drops_milli,
-        dry_risk_milli=row.dry_risk_milli,
-        rule_sets=tuple(row.rule_sets.split()),
-        fan_m3_per_h=row.fan_m3_per_h,
-    )
+def change(
+    *,
+    name: str | None = None,
+    measures: str | None = None,
+    drops_milli: int | None = None,
+    dry_risk_milli: int | None = None,
+    rule_sets: tuple[str, ...] | None = None,
+    fan_m3_per_h: int | None = None,
+) -> Settings:
+    """Change the settings given, leaving the others as they are.
+
+    The currency and the time zone stay: prices and days in the books were written in them.
+
+    Args:
+        drops_milli: thousandths of a drop a millilitre, of a product that says none of its own.
+        dry_risk_milli: the chance of running dry before a delivery, 100 to 50,000 thousandths of a per cent.
+        rule_sets: the cautions' rule sets.
+        fan_m3_per_h: what the studio's fan was measured to move.
+    Raises:
+        BadInput: a figure out of range.
+    """
+    if dry_risk_milli is not None and not 100 <= dry_risk_milli <= 50_000:
+        raise BadInput("the chance of running dry is out of range", remedy="Give 0.1 % to 50 %")
+    if fan_m3_per_h is not None and not 1 <= fan_m3_per_h <= 1_000_000:
+        raise BadInput("the fan's air is out of range", remedy="Give 1 to 1,000,000 m3 an hour")
+    columns = {
+        "name": clean_name(name, what="studio's name") if name is not None else None,
+        "measures": _measures(measures) if measures is not None else None,
+        "drops_milli": drops_milli,
+        "dry_risk_milli": dry_risk_milli,
+        "rule_sets": " ".join(rule_sets) if rule_sets is not None else None,
+        "fan_m3_per_h": fan_m3_per_h,
+    }
+    return change_settings(**{key: value for key, value in columns.items() if value is not None})
+
+
+def _measures(text: str) -> str:
+    if text not in MEASURES:
+        raise BadInput(f"{text!r} is no system of measures", remedy=f"Write one of {', '.join(MEASURES)}")
+    return text

@@ -37,12 +37,15 @@ def refuse_future(schema: int) -> None:
         )
 
 
-def migrate(database: pw.Database) -> list[int]:
+def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
     """Bring the books to the schema `NEWEST` in one transaction, then make the triggers anew.
 
     A table rebuild drops triggers without a word and may leave dangling references, so both are looked at
     before the transaction ends: books are in the old schema whole or in the new one whole.
 
+    Args:
+        database: the connected engine.
+        keep_as: on a server, the schema in which a copy of the books as they were is left.
     Returns:
         The numbers of the steps taken, in order; empty when the books were up to date.
     Raises:
@@ -54,11 +57,13 @@ def migrate(database: pw.Database) -> list[int]:
     if not wanted:
         return []
     with database.atomic():
+        if keep_as is not None:
+            _keep_schema(database, keep_as)
         for number in wanted:
             if number not in STEPS:
                 raise BooksUnreachable(f"no step leads to schema {number}", remedy="Install Ullage again")
             STEPS[number](database)
-        models.Studio.update(schema_version=NEWEST).execute()
+        database.execute_sql(f"UPDATE studio SET schema_version = {NEWEST:d}")
         triggers.create(database)
         if isinstance(database, pw.SqliteDatabase):
             dangling = database.execute_sql("PRAGMA foreign_key_check").fetchall()
@@ -71,5 +76,25 @@ def migrate(database: pw.Database) -> list[int]:
 
 def create(database: pw.Database) -> None:
     """Make the newest schema in an empty database, with its triggers."""
-    database.create_tables(models.TABLES, safe=False)
+    for table in models.TABLES:
+        pw.SchemaManager(table, database).create_all(safe=False)
     triggers.create(database)
+
+
+def _keep_schema(database: pw.Database, keep_as: str) -> None:
+    """Copy the tables of a server's schema, with their rows, keys and triggers, into one beside it."""
+    present = database.execute_sql("SELECT current_schema()").fetchone()[0]
+    database.execute_sql("SET LOCAL statement_timeout = 0")
+    database.execute_sql(f'CREATE SCHEMA "{keep_as}"')
+    for table in database.get_tables():
+        database.execute_sql(f'CREATE TABLE "{keep_as}"."{table}" (LIKE "{table}" INCLUDING ALL)')
+        database.execute_sql(f'INSERT INTO "{keep_as}"."{table}" SELECT * FROM "{table}"')
+    references = database.execute_sql(
+        "SELECT conrelid::regclass::text, conname, pg_get_constraintdef(oid) FROM pg_constraint "
+        "WHERE contype = 'f' AND connamespace = current_schema()::regnamespace ORDER BY oid"
+    ).fetchall()
+    database.execute_sql(f'SET LOCAL search_path = "{keep_as}"')
+    for table, name, definition in references:
+        database.execute_sql(f'ALTER TABLE {table} ADD CONSTRAINT "{name}" {definition}')
+    triggers.create(database)
+    database.execute_sql(f'SET LOCAL search_path = "{present}"')

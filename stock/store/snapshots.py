@@ -1,22 +1,177 @@
-"""A copy of an SQLite file while it is in use, by SQLite's own online backup."""
+"""Backups of a file of books: taken while it is in use, looked at before they are trusted, thinned with time.
+
+A backup is an ordinary file of books, whole in itself. Those that are made unasked stand in a folder beside
+the books, `studio.ullage.backups`; the moment in their names is UTC.
+"""
 
 import os
+import re
 import sqlite3
-from contextlib import closing
+from collections.abc import Sequence
+from contextlib import closing, suppress
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from stock import clock
+from stock.store import sound
+
+DAILY, WEEKLY, MONTHLY = 7, 4, 12
+NAME = re.compile(r"(?P<kind>[a-z0-9-]+?)-(?P<at>\d{4}-\d\d-\d\dT\d{6})Z\.ullage")
 
 
-def copy_file(source: str, target: str) -> None:
-    """Copy the books at `source` to a new file `target` that only its owner may read.
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """A backup beside the books: why it was made (`daily`, `asked`, `before-...`) and when, in UTC."""
 
-    Copying the file alone would lose what is still in its write-ahead log.
+    path: Path
+    kind: str
+    at: datetime
+
+
+def folder(books: str) -> Path:
+    """Where the backups of a file of books stand; it may not exist yet."""
+    return Path(f"{books}.backups")
+
+
+def listing(books: str) -> list[Snapshot]:
+    """The backups beside a file of books, newest first; a half-made one is never among them."""
+    found = []
+    with suppress(FileNotFoundError, NotADirectoryError):
+        for path in folder(books).iterdir():
+            known = NAME.fullmatch(path.name)
+            if known is not None:
+                at = datetime.strptime(known["at"], "%Y-%m-%dT%H%M%S").replace(tzinfo=UTC)
+                found.append(Snapshot(path, known["kind"], at))
+    return sorted(found, key=lambda one: (one.at, one.path.name), reverse=True)
+
+
+def place(books: str, kind: str) -> Path:
+    """A free path for a backup made now; its folder is made for the owner alone."""
+    into = folder(books)
+    into.mkdir(mode=0o700, exist_ok=True)
+    at = clock.now()
+    while True:
+        path = into / f"{kind}-{at:%Y-%m-%dT%H%M%S}Z.ullage"
+        if not path.exists():
+            return path
+        kind = f"{kind}-again"
+
+
+def take(books: str, kind: str) -> Path:
+    """Back a file of books up into its own folder and look at the copy.
+
+    Raises:
+        OSError, sqlite3.Error: it can't be read or written.
+        Unsound: the copy is no sound file of books, as its source then isn't.
+    """
+    target = place(books, kind)
+    copy_file(books, target)
+    return target
+
+
+def copy_file(source: str, target: Path) -> None:
+    """Copy the books at `source`, which may be in use, to a new file that only its owner may read.
+
+    The copy gets its name only when it is whole, on the disk and found sound. Copying the file alone would
+    lose what is still in its write-ahead log.
 
     Raises:
         FileExistsError: `target` exists.
-        sqlite3.DatabaseError: `source` can't be read.
+        OSError, sqlite3.Error: it can't be read or written.
+        Unsound: the copy is no sound file of books.
     """
-    os.close(os.open(target, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-    with (
-        closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as old,
-        closing(sqlite3.connect(target)) as new,
-    ):
-        old.backup(new)
+    if target.exists():
+        raise FileExistsError(target)
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    private(part)
+    try:
+        with (
+            closing(sqlite3.connect(read_only(Path(source)), uri=True)) as old,
+            closing(sqlite3.connect(part)) as new,
+        ):
+            old.backup(new)
+            new.execute("PRAGMA journal_mode = DELETE")
+        sound.require(part)
+        settle(part, target)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def private(path: Path) -> None:
+    """An empty file that only its owner may read, in place of a leftover of the same name."""
+    path.unlink(missing_ok=True)
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+
+
+def settle(part: Path, target: Path) -> None:
+    """Give a finished file its name, so that after a power cut it is there whole or not at all."""
+    for path in (part, target.parent):
+        if path is not part:
+            os.replace(part, target)
+        handle = os.open(path, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def read_only(path: Path) -> str:
+    """The URI by which SQLite reads a file and never makes or changes one."""
+    return f"{path.absolute().as_uri()}?mode=ro"
+
+
+def newest_good(books: str) -> Snapshot | None:
+    """The newest backup that is a sound file of books, or None."""
+    return next((one for one in listing(books) if not sound.problems(one.path)), None)
+
+
+def kept(made: Sequence[date]) -> set[date]:
+    """Which of the daily backups stay: the newest 7 days, and the last one of the newest 4 weeks and 12 months.
+
+    Args:
+        made: the days on which one was made, in any order.
+    Returns:
+        The days whose backups stay. Weeks and months without a backup are not counted, so a studio that
+        rests keeps its old ones.
+    """
+    days = sorted(set(made), reverse=True)
+    weeks: dict[tuple[int, int], date] = {}
+    months: dict[tuple[int, int], date] = {}
+    for day in days:
+        weeks.setdefault(day.isocalendar()[:2], day)
+        months.setdefault((day.year, day.month), day)
+    return {*days[:DAILY], *list(weeks.values())[:WEEKLY], *list(months.values())[:MONTHLY]}
+
+
+def thin_out(books: str) -> list[Path]:
+    """Take away the daily backups that `kept` doesn't keep; those made for another reason always stay."""
+    daily = [one for one in listing(books) if one.kind == "daily"]
+    stay = kept([one.at.date() for one in daily])
+    gone = []
+    for one in daily:
+        if one.at.date() not in stay:
+            one.path.unlink(missing_ok=True)
+            gone.append(one.path)
+    return gone
+
+
+def daily(books: str) -> Path | None:
+    """Today's backup (by the UTC day), if there is none yet, and the thinning of the older ones.
+
+    Costs one look into a folder when there is one already.
+
+    Returns:
+        The new backup; None if today has one.
+    Raises:
+        What `take` raises; the older backups are left alone then.
+    """
+    today = clock.now().date()
+    if any(one.kind == "daily" and one.at.date() == today for one in listing(books)):
+        return None
+    made = take(books, "daily")
+    thin_out(books)
+    for leftover in folder(books).glob(".*.part"):
+        if leftover.stat().st_mtime < clock.now().timestamp() - 86_400:
+            leftover.unlink(missing_ok=True)
+    return made

@@ -1,51 +1,67 @@
 """The triggers that keep the history append-only, on both engines; made anew after every migration."""
 
+from collections.abc import Mapping
+
 from stock.store import models
 from stock.store.orm import pw
 
 VERBS = ("UPDATE", "DELETE")
+_FUNCTION = (
+    "CREATE OR REPLACE FUNCTION ullage_append_only() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
+    "RAISE EXCEPTION '%% is append-only', TG_TABLE_NAME USING ERRCODE = 'restrict_violation'; END $$"
+)
 
 
-def _names() -> set[str]:
-    return {
-        f"{table._meta.table_name}_refuses_{verb.lower()}" for table in models.APPEND_ONLY for verb in VERBS
-    }
+def _each() -> list[tuple[str, str, str]]:
+    """(trigger, table, verb) of every trigger that should stand."""
+    tables = [table._meta.table_name for table in models.APPEND_ONLY]
+    return [(f"{table}_refuses_{verb.lower()}", table, verb) for table in tables for verb in VERBS]
+
+
+def names() -> set[str]:
+    """The names of all triggers of a studio's books."""
+    return {name for name, _, _ in _each()}
+
+
+def _on_file(name: str, table: str, verb: str) -> str:
+    return f"CREATE TRIGGER {name} BEFORE {verb} ON {table} BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
 
 
 def create(database: pw.Database) -> None:
     """Make every trigger of the append-only tables, replacing any of the same name."""
     server = isinstance(database, pw.PostgresqlDatabase)
     if server:
-        database.execute_sql(
-            "CREATE OR REPLACE FUNCTION ullage_append_only() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
-            "RAISE EXCEPTION '%% is append-only', TG_TABLE_NAME USING ERRCODE = 'restrict_violation'; END $$"
-        )
-    for table in models.APPEND_ONLY:
-        name = table._meta.table_name
-        for verb in VERBS:
-            trigger = f"{name}_refuses_{verb.lower()}"
-            if server:
-                database.execute_sql(f"DROP TRIGGER IF EXISTS {trigger} ON {name}")
-                database.execute_sql(
-                    f"CREATE TRIGGER {trigger} BEFORE {verb}{' OR TRUNCATE' if verb == 'DELETE' else ''} "
-                    f"ON {name} FOR EACH STATEMENT EXECUTE FUNCTION ullage_append_only()"
-                )
-            else:
-                database.execute_sql(f"DROP TRIGGER IF EXISTS {trigger}")
-                database.execute_sql(
-                    f"CREATE TRIGGER {trigger} BEFORE {verb} ON {name} "
-                    f"BEGIN SELECT RAISE(ABORT, '{name} is append-only'); END"
-                )
+        database.execute_sql(_FUNCTION)
+    for name, table, verb in _each():
+        if server:
+            database.execute_sql(f"DROP TRIGGER IF EXISTS {name} ON {table}")
+            database.execute_sql(
+                f"CREATE TRIGGER {name} BEFORE {verb}{' OR TRUNCATE' if verb == 'DELETE' else ''} "
+                f"ON {table} FOR EACH STATEMENT EXECUTE FUNCTION ullage_append_only()"
+            )
+        else:
+            database.execute_sql(f"DROP TRIGGER IF EXISTS {name}")
+            database.execute_sql(_on_file(name, table, verb))
+
+
+def altered(written: Mapping[str, str]) -> list[str]:
+    """Names of the triggers that a file lacks or holds in other words than ours.
+
+    Args:
+        written: the SQL of each trigger of the file, by its name.
+    """
+    return sorted(name for name, table, verb in _each() if written.get(name) != _on_file(name, table, verb))
 
 
 def missing(database: pw.Database) -> list[str]:
     """Names of the triggers that should stand and don't; empty when the history is protected."""
-    if isinstance(database, pw.PostgresqlDatabase):
-        query = (
-            "SELECT tgname FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid "
-            "WHERE relnamespace = current_schema()::regnamespace AND NOT tgisinternal AND tgenabled <> 'D'"
+    if not isinstance(database, pw.PostgresqlDatabase):
+        return altered(
+            dict(database.execute_sql("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"))
         )
-    else:
-        query = "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+    query = (
+        "SELECT tgname FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid "
+        "WHERE relnamespace = current_schema()::regnamespace AND NOT tgisinternal AND tgenabled IN ('O', 'A')"
+    )
     present = {row[0] for row in database.execute_sql(query).fetchall()}
-    return sorted(_names() - present)
+    return sorted(names() - present)

@@ -1,0 +1,91 @@
+"""What a database engine says, turned into one sentence that a person can act on."""
+
+import shlex
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from stock.errors import BooksUnreachable
+from stock.store import server, snapshots
+from stock.store.orm import pw
+
+
+class LineLost(BooksUnreachable):
+    """The server went away in the middle of something."""
+
+    code = "line-lost"
+
+
+_NOTHING = "nothing was booked"
+_KNOWN = (
+    ("lock timeout", "another bench holds these bottles", f"Try again in a moment; {_NOTHING}"),
+    ("statement timeout", "the server took too long", f"Try again; {_NOTHING}"),
+    ("deadlock", "two benches waited for each other", f"Do it again; {_NOTHING}"),
+    ("locked", "another program holds the books", f"Try again in a moment; {_NOTHING}"),
+    (
+        "readonly",
+        "the books can't be written here",
+        "Give yourself the right to write to the file and its folder",
+    ),
+    ("is full", f"the disk is full; {_NOTHING}", "Free some room and do it again"),
+    ("No space left", f"the server's disk is full; {_NOTHING}", "Free some room there and do it again"),
+    ("disk I/O", f"the disk failed; {_NOTHING}", "Check the disk and its free room, then `ullage check`"),
+    ("permission denied", "the server does not let you at these books", "Ask whoever runs it for the rights"),
+    (
+        "unable to open",
+        "the books can't be opened",
+        "Check that the folder exists and may be read and written",
+    ),
+)
+_DAMAGE = ("malformed", "not a database", "decode to UTF-8", "no such table", "no such column")
+_LOST = ("connection is lost", "connection is closed", "server closed the connection", "terminating connection",
+         "consuming input failed", "could not receive data", "connection already closed")  # fmt: skip
+
+
+@contextmanager
+def plainly(address: str = "") -> Iterator[None]:
+    """Turn what a database engine says into a sentence.
+
+    Raises:
+        BooksUnreachable: instead of the engine's own error, whatever it was.
+    """
+    try:
+        yield
+    except (pw.DatabaseError, pw.InterfaceError, sqlite3.Error) as error:
+        if isinstance(error, (pw.IntegrityError, pw.ProgrammingError, pw.DataError, sqlite3.IntegrityError)):
+            raise
+        raise sentence(str(error), address) from error
+
+
+def sentence(said: str, address: str) -> BooksUnreachable:
+    """The refusal for what an engine said about the books at `address`, which may be empty if not known."""
+    if any(sign in said for sign in _LOST):
+        return LineLost(
+            "the server was lost in the middle of it",
+            remedy="Look at `ullage logbook` whether it was booked, or repeat it with the --key it had",
+        )
+    if any(sign in said for sign in _DAMAGE):
+        return damaged(address)
+    for sign, message, remedy in _KNOWN:
+        if sign in said:
+            return BooksUnreachable(message, remedy=remedy)
+    where = f" at {server.shown(address)}" if address else ""
+    first = server.without_secrets(
+        said.strip().splitlines()[0] if said.strip() else "no reason given", address
+    )
+    return BooksUnreachable(f"the books{where} could not be reached: {first}", remedy="Check the address")
+
+
+def damaged(address: str) -> BooksUnreachable:
+    """The refusal of damaged books, with the newest good backup and the command that restores it."""
+    if not address or server.is_server(address):
+        return BooksUnreachable(
+            "the books are damaged", remedy="Restore a backup: `ullage restore PATH`", code="damaged"
+        )
+    newest = snapshots.newest_good(address)
+    if newest is None:
+        remedy = "No good backup stands beside them; if you keep one elsewhere: `ullage restore PATH`"
+    else:
+        where = shlex.quote(str(newest.path))
+        remedy = f"The newest good backup is of {newest.at:%Y-%m-%d %H:%M} UTC: `ullage restore {where}`"
+    return BooksUnreachable(f"the books at {address} are damaged", remedy=remedy, code="damaged")

@@ -1,0 +1,67 @@
+"""The studio's settings, read once for each opening of its books."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from stock import clock
+from stock.store.connection import connection, writing
+from stock.store.models import Studio, database
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """One studio's settings.
+
+    `drops_milli` is thousandths of a drop a millilitre, `dry_risk_milli` the chance of running dry that it
+    takes, in thousandths of a per cent.
+    """
+
+    name: str
+    currency: str
+    time_zone: str
+    measures: str
+    drops_milli: int
+    dry_risk_milli: int
+    rule_sets: tuple[str, ...]
+    fan_m3_per_h: int | None
+
+    def today(self) -> date:
+        """The calendar day it is in the studio."""
+        return clock.today(self.time_zone)
+
+
+def settings() -> Settings:
+    """The open studio's settings.
+
+    They are kept with the opened database, since every errand asks for them and they hardly ever change;
+    another bench's change is seen at the next opening.
+    """
+    kept: Settings | None = getattr(database.obj, "studio_settings", None)
+    if kept is None:
+        with connection():
+            kept = _read()
+        database.obj.studio_settings = kept
+    return kept
+
+
+def _read() -> Settings:
+    row = Studio.get_by_id(1)
+    return Settings(
+        name=row.name,
+        currency=row.currency,
+        time_zone=row.time_zone,
+        measures=row.measures,
+        drops_milli=row.drops_milli,
+        dry_risk_milli=row.dry_risk_milli,
+        rule_sets=tuple(row.rule_sets.split()),
+        fan_m3_per_h=row.fan_m3_per_h,
+    )
+
+
+def change_settings(**columns: Any) -> Settings:
+    """Set columns of the studio's row and read the settings anew."""
+    with connection(), writing():
+        Studio.update(**columns).where(Studio.id == 1).execute()
+    database.obj.studio_settings = None
+    return settings()

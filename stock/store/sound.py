@@ -1,0 +1,106 @@
+"""Whether a file is a sound file of books, by plain SQL and without opening it as the studio's own.
+
+Safe on a file from a stranger: it is only read, functions in its schema are not trusted, and anything in it
+that could act by itself (a trigger or view that is not ours) makes it unsound.
+"""
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from stock.errors import UllageError
+from stock.store import models, triggers
+
+APPLICATION_ID = 0x554C4C47
+MOST_PROBLEMS = 20
+_UNBALANCED = """
+    SELECT bottle.id, bottle.on_hand_ul - COALESCE(moved.change_ul, 0)
+    FROM bottle LEFT JOIN (SELECT bottle_id, SUM(change_ul) AS change_ul FROM movement GROUP BY bottle_id) AS moved
+    ON moved.bottle_id = bottle.id WHERE bottle.on_hand_ul <> COALESCE(moved.change_ul, 0)
+"""
+
+
+class Unsound(UllageError):
+    """A file that is no sound file of books."""
+
+    code = "unsound"
+
+
+def has_our_header(path: Path) -> bool:
+    """Whether the file's first bytes are those of an SQLite database marked as a studio's books.
+
+    Source of the offsets: the SQLite database file format, section 1.3.
+
+    Raises:
+        OSError: it can't be read.
+    """
+    with path.open("rb") as file:
+        header = file.read(100)
+    return header.startswith(b"SQLite format 3\0") and int.from_bytes(header[68:72], "big") == APPLICATION_ID
+
+
+def require(path: Path) -> None:
+    """Refuse a file that is not sound.
+
+    Raises:
+        Unsound: with its first problem.
+    """
+    found = problems(path)
+    if found:
+        raise Unsound(
+            f"{path} is no sound file of books: {found[0]}", remedy="Use another backup; nothing was changed"
+        )
+
+
+def problems(path: Path) -> list[str]:
+    """Everything that is wrong with a file of books, in words; empty when it is sound. Never raises."""
+    try:
+        if not has_our_header(path):
+            return ["it does not begin as a studio's books do"]
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as file:
+            file.execute("PRAGMA trusted_schema = 0")
+            return _damage(file) or [*_strangers(file), *_unprotected(file), *_unbalanced(file)]
+    except (OSError, sqlite3.Error) as error:
+        return [str(error)]
+
+
+def schema_of(path: Path) -> int:
+    """The schema number that a sound file of books was written with."""
+    with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as file:
+        return int(file.execute("SELECT schema_version FROM studio").fetchone()[0])
+
+
+def _damage(file: sqlite3.Connection) -> list[str]:
+    said = [row[0] for row in file.execute(f"PRAGMA integrity_check({MOST_PROBLEMS})")]
+    found = [line for line in said if line != "ok"]
+    dangling = file.execute("PRAGMA foreign_key_check").fetchmany(MOST_PROBLEMS)
+    return found + [
+        f"{table} row {row} refers to a {other} that is not there" for table, row, other, _ in dangling
+    ]
+
+
+def _strangers(file: sqlite3.Connection) -> list[str]:
+    """What stands in the schema and is not ours: it could act when the books are used."""
+    tables = {table._meta.table_name for table in models.TABLES}
+    found = []
+    for kind, name, on in file.execute("SELECT type, name, tbl_name FROM sqlite_schema"):
+        ours = name.startswith("sqlite_") or (
+            name in tables
+            if kind == "table"
+            else on in tables
+            if kind == "index"
+            else name in triggers.names()
+        )
+        if not ours or kind == "view":
+            found.append(f"it holds a {kind} {name!r} that is not ours")
+    return found
+
+
+def _unprotected(file: sqlite3.Connection) -> list[str]:
+    written = dict(file.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'"))
+    return [f"its trigger {name} is gone" for name in triggers.altered(written)]
+
+
+def _unbalanced(file: sqlite3.Connection) -> list[str]:
+    rows = file.execute(_UNBALANCED).fetchmany(MOST_PROBLEMS)
+    return [f"bottle {bottle} holds {off} microlitres more than was moved into it" for bottle, off in rows]
