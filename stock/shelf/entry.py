@@ -5,7 +5,7 @@ the same everywhere.
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -154,7 +154,7 @@ def drops_per_ml(text: str) -> int:
     return round(figure * 1000)
 
 
-_COLUMNS = {
+_COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "name": lambda text: {"name": clean_name(text, what="product's name")},
     "role": _role,
     "line": lambda text: {"line": clean_name(text, what="line") if text.strip() else ""},
