@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
 from stock.cautions.ageing import bottles_in_words
+from stock.cautions.compatibility import groups_of, meeting
 from stock.cautions.facts import Finding, ProductFacts, StudioFacts
 from stock.cautions.mixture import Blend
 from stock.cautions.rules import RuleBook
@@ -74,6 +76,15 @@ def weak_alcohol(product: ProductFacts) -> bool:
     return alcohol / sum(volumes.values()) < _ALCOHOL_BELOW
 
 
+def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Finding]:
+    """What may not go into one waste can, of what is thrown away."""
+    for one, other in combinations(products, 2):
+        pairs = meeting(groups_of(one), groups_of(other))
+        if pairs:
+            words: dict[str, Any] = {"one": one.name, "other": other.name, "effect": pairs[0].effect}
+            yield from book.find("waste-apart", product=(one.id, one.name), source=pairs[0].source, **words)
+
+
 def waste_findings(
     facts: StudioFacts, standing: list[Standing], said: list[Finding], book: RuleBook
 ) -> Iterator[Finding]:
@@ -90,6 +101,8 @@ def waste_findings(
     ]
     if ignitable:
         yield from book.find("ignitable-waste", bottles=bottles_in_words(ignitable))
+    products = list({each.product.id: each.product for each in standing if each.bottle.id in going}.values())
+    yield from apart_in_waste(products, book)
     for held_mg, limit, when in (
         (facts.waste_mg, "month_kg", "made this month"),
         (facts.waste_held_mg, "held_kg", "waiting here"),

@@ -1,0 +1,144 @@
+"""What may not meet."""
+
+from itertools import product as pairs_of
+
+import pytest
+
+from stock.cautions.compatibility import (
+    GROUPS_UNKNOWN,
+    TWO_PACK,
+    WORDS,
+    bench_rules,
+    groups_of,
+    matrix,
+    meeting,
+    together,
+)
+from stock.cautions.rules import rule_book
+from tests.cautions.told import codes, one, part, product, reducer, share
+
+BOOK = rule_book()
+
+
+def met(*products):
+    return list(together(products, BOOK))
+
+
+def hardener(number=9, **known):
+    given = {
+        "role": "hardener",
+        "water_milli": 0,
+        "solvents": (share("n-butyl acetate", 40), share("hdi", 60)),
+    }
+    return product(number, **{**given, **known})
+
+
+def test_groups_come_from_what_is_in_it():
+    assert groups_of(product()) == {"water", "waterborne"}
+    assert {"alcohol", "water"} <= groups_of(reducer())
+    assert "waterborne" not in groups_of(reducer())
+    assert {"ester", "isocyanate"} <= groups_of(hardener())
+    assert groups_of(product(solvents=None, water_milli=None)) == {GROUPS_UNKNOWN}
+    assert groups_of(product(role="hardener", solvents=None, water_milli=None)) == {"isocyanate"}
+    assert GROUPS_UNKNOWN in groups_of(product(solvents=(share("a secret", 5),)))
+    assert "solventborne" in groups_of(product(solvents=(share("ethyl acetate", 50),), water_milli=0))
+
+
+def test_ordinary_paint_and_reducers_may_meet():
+    assert met(product(1), reducer(2), reducer(3, "acetone"), reducer(4, "2-butoxyethanol")) == []
+
+
+def test_a_hardener_and_water_stop():
+    found = one(met(product(), hardener()), "incompatible")
+    assert found.severity == "stop"
+    assert "carbon dioxide" in found.message
+    assert "RG18" in found.source
+
+
+def test_a_two_pack_made_for_water_is_the_exception():
+    assert met(product(), hardener(groups=(TWO_PACK, "isocyanate"))) == []
+
+
+def test_a_hardener_nobody_described_counts_as_isocyanate():
+    assert "incompatible" in codes(met(product(), hardener(solvents=None)))
+
+
+def test_a_hardener_and_its_solventborne_clear_may_meet():
+    clear = product(1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=0)
+    assert met(clear, hardener()) == []
+
+
+@pytest.mark.parametrize("solvent", ["ethanol", "propan-2-ol", "acetone", "2-butoxyethanol", "ethyl acetate"])
+def test_bleach_and_solvents_stop(solvent):
+    bleach = product(1, role="cleaner", solvents=(share("sodium hypochlorite", 4),))
+    assert one(met(bleach, reducer(2, solvent)), "incompatible").severity == "stop"
+
+
+def test_bleach_and_ammonia_stop():
+    bleach = product(1, role="cleaner", solvents=(share("bleach", 4),))
+    ammonia = product(2, role="cleaner", solvents=(share("ammonia", 3),))
+    assert "chloramines" in one(met(bleach, ammonia), "incompatible").message
+
+
+def test_what_rests_on_memory_warns_and_says_so():
+    oxidising = product(1, role="cleaner", groups=("oxidiser",))
+    found = one(met(oxidising, reducer(2, "acetone")), "reacts")
+    assert found.severity == "warn"
+    assert "from memory" in found.source
+
+
+def test_what_nobody_described_may_not_meet_something_reactive():
+    unknown = product(1, solvents=None, water_milli=None)
+    bleach = product(2, role="cleaner", solvents=(share("bleach", 4),))
+    assert one(met(unknown, bleach), "unknown-with-reactive").severity == "stop"
+    assert met(unknown, reducer(3)) == []
+
+
+def test_not_with_is_kept_both_ways():
+    assert one(met(product(1, not_with=(2,)), reducer(2)), "not-with").severity == "stop"
+    assert one(met(reducer(2), product(1, not_with=(2,))), "not-with").severity == "stop"
+
+
+def test_a_pair_is_said_once_by_its_gravest_reaction():
+    bleach = product(1, role="cleaner", solvents=(share("bleach", 4),))
+    blend = reducer(2, solvents=(share("ethanol", 20), share("acetone", 20)))
+    assert len(met(bleach, blend)) == 1
+
+
+def test_the_matrix_is_whole():
+    named = {*WORDS, "propan-2-ol", "butanone"}
+    seen = set()
+    for pair in matrix():
+        assert {pair.one, pair.other} <= named, pair
+        assert pair.gravity in ("never", "warn")
+        assert pair.effect
+        assert pair.source
+        assert frozenset((pair.one, pair.other)) not in seen
+        seen.add(frozenset((pair.one, pair.other)))
+
+
+def test_order_does_not_matter():
+    for one_group, other in pairs_of(WORDS, WORDS):
+        assert meeting([one_group], [other]) == meeting([other], [one_group])
+
+
+def test_only_what_was_seen_stops():
+    assert all(pair.status == "verified" for pair in matrix() if pair.may_stop)
+
+
+def bench(*parts):
+    return list(bench_rules(parts, BOOK))
+
+
+def test_bench_rules_are_practice_and_never_stop():
+    solventborne = product(5, solvents=(share("ethyl acetate", 50),), water_milli=0)
+    found = bench(part(product(), 8), part(solventborne, 2))
+    assert one(found, "curdles").severity == "warn"
+    found = bench(part(product(), 8), part(reducer(), 2))
+    assert one(found, "pour-slowly").source == "common practice, no source"
+
+
+def test_acetone_goes_in_cut():
+    assert "acetone-uncut" in codes(bench(part(product(), 8), part(reducer(2, "acetone"), 2)))
+    cut = bench(part(product(), 8), part(reducer(2, "acetone"), 1), part(reducer(3, "2-butoxyethanol", 5), 1))
+    assert "acetone-uncut" not in codes(cut)

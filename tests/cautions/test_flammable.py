@@ -1,0 +1,111 @@
+"""What can burn: each product once, the unknown as the worse case."""
+
+import pytest
+
+from stock.cautions.flammable import burning, limit_category
+from tests.cautions.told import bottle, codes, one, product, reducer, said, share
+
+
+def test_a_category_two_reducer_is_said_with_its_statement():
+    found = one(said(reducer(), bottle(1, 2)), "flammable")
+    assert (found.severity, found.product, found.bottle) == ("warn", "Product 2", None)
+    assert "Danger: Highly flammable liquid and vapour (H225, category 2, NFPA 30 class IB)" in found.message
+    assert "1272/2008" in found.source
+
+
+@pytest.mark.parametrize(
+    ("flash_mc", "severity", "hazard"),
+    [(22_900, "warn", "H225"), (23_000, "note", "H226"), (60_000, "note", "H226"), (61_000, "note", "H227")],
+)
+def test_the_graver_categories_warn_and_the_milder_are_noted(flash_mc, severity, hazard):
+    found = one(said(reducer(flash_point_mc=flash_mc, solvents=()), bottle(1, 2)), "flammable")
+    assert (found.severity, hazard in found.message) == (severity, True)
+
+
+def test_above_ninety_three_it_is_not_said():
+    assert said(reducer(flash_point_mc=94_000, solvents=()), bottle(1, 2)) == []
+
+
+def test_a_product_is_said_once_however_many_bottles():
+    found = said(reducer(), *(bottle(number, 2) for number in range(1, 9)))
+    assert [each.code for each in found] == ["flammable"]
+
+
+def test_a_product_that_is_used_up_is_not_said():
+    assert said(reducer(), bottle(1, 2, state="empty", on_hand_ul=0)) == []
+
+
+def test_no_flash_point_known_of_something_solvent_bearing():
+    found = one(said(reducer(flash_point_mc=None), bottle(1, 2)), "flash-point-unknown")
+    assert (found.severity, found.action) == ("warn", "find_out")
+    assert "bears ethanol" in found.message
+    assert "H225, category 2" in found.message
+
+
+def test_no_flash_point_known_of_something_nobody_described():
+    unknown = product(solvents=None, water_milli=None, no_flash_point=False)
+    assert "nobody has noted what is in it" in one(said(unknown, bottle()), "flash-point-unknown").message
+
+
+def test_water_and_solids_alone_need_no_flash_point():
+    assert said(product(no_flash_point=False), bottle()) == []
+
+
+def test_a_solvent_of_no_per_cent_or_one_that_cannot_burn_does_not_count():
+    quiet = product(solvents=(share("ethanol", 0), share("ammonia", 2)), no_flash_point=False)
+    assert said(quiet, bottle()) == []
+
+
+def test_an_unknown_solvent_is_taken_to_burn():
+    assert "flash-point-unknown" in codes(
+        said(product(solvents=(share("a secret", 1),), no_flash_point=False), bottle())
+    )
+
+
+def test_a_low_flash_point_without_a_boiling_point_counts_as_category_one():
+    found = said(reducer(boiling_point_mc=None), bottle(1, 2))
+    assert "category 1" in one(found, "flammable").message
+    assert one(found, "boiling-point-unknown").action == "find_out"
+
+
+def test_the_blend_may_only_make_it_worse():
+    """Half acetone and half water flashes below 0 °C, whatever the label says."""
+    calm = reducer(solvent="acetone", flash_point_mc=70_000)
+    found = one(said(calm, bottle(1, 2)), "blend-burns-lower")
+    assert "category 1" not in found.message
+    assert burning(calm).classes.ghs == 2
+    grave = reducer(solvent="2-butoxyethanol", percent=5, flash_point_mc=-10_000)
+    assert burning(grave).classes.ghs == 2
+    assert burning(grave).estimate_mc is None
+
+
+def test_an_estimate_near_a_limit_takes_the_class_five_kelvin_lower():
+    """20 % 2-propanol by weight in water flashes near 25 °C; 5 K lower it is category 2."""
+    from stock.cautions.mixture import Blend, blend_flash
+
+    weak = reducer(solvent="propan-2-ol", percent=20, flash_point_mc=30_000)
+    estimate = blend_flash(Blend.of_product(weak))
+    assert 23_000 < estimate < 28_000
+    assert burning(weak).classes.ghs == 2
+
+
+def test_a_flash_point_between_two_readings_is_taken_strictly_and_said():
+    found = one(said(reducer(flash_point_mc=22_900), bottle(1, 2)), "between-codes")
+    assert "the stricter, IB, is taken" in found.message
+
+
+def test_for_litre_limits_the_wholly_unknown_counts_as_category_one():
+    unknown = product(solvents=None, water_milli=None, no_flash_point=False, boiling_point_mc=None)
+    assert limit_category(burning(unknown), unknown) == 1
+    boils = product(solvents=None, water_milli=None, no_flash_point=False, boiling_point_mc=90_000)
+    assert limit_category(burning(boils), boils) == 2
+
+
+def test_a_composition_nobody_noted_is_to_be_found_out():
+    assert codes(said(product(solvents=None), bottle())) == {"composition-unknown"}
+    assert "composition-unknown" not in codes(said(product(solvents=None, no_flash_point=False), bottle()))
+
+
+def test_discontinued():
+    found = one(said(product(discontinued=True), bottle()), "discontinued")
+    assert (found.severity, found.action) == ("note", "use_first")

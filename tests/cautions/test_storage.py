@@ -1,0 +1,185 @@
+"""Where things stand."""
+
+import pytest
+
+from tests.cautions.told import bottle, codes, one, place, product, reducer, said, share
+
+LITRE = 1_000_000
+
+
+def many(litres, of=2, where=1, **known):
+    """Bottles of one litre each, in metal so that their size is no caution."""
+    return [
+        bottle(100 * of + n, of, size_ul=LITRE, on_hand_ul=LITRE, place_id=where, container="metal", **known)
+        for n in range(litres)
+    ]
+
+
+def test_a_place_over_the_studio_s_own_limit():
+    found = one(said(reducer(), place(limit_ul=2 * LITRE), *many(3)), "place-over-limit")
+    assert found.message == "3 L of flammable stock in Cabinet; your limit for it is 2 L"
+    assert (found.place, found.severity) == ("Cabinet", "warn")
+    assert "Move 1 L" in found.remedy
+    assert "place-over-limit" not in codes(said(reducer(), place(limit_ul=3 * LITRE), *many(3)))
+
+
+def test_what_cannot_burn_does_not_count_and_the_unknown_does():
+    calm = product(2)
+    assert "place-over-limit" not in codes(said(calm, place(limit_ul=2 * LITRE), *many(3)))
+    unknown = product(2, solvents=None, no_flash_point=False)
+    assert "place-over-limit" in codes(said(unknown, place(limit_ul=2 * LITRE), *many(3)))
+
+
+@pytest.mark.parametrize(
+    ("rule_set", "flash_mc", "litres", "source"),
+    [
+        ("uk", 15_000, 50, "DSEAR"),
+        ("uk", 40_000, 250, "DSEAR"),
+        ("de", 15_000, 25, "TRGS 510"),
+        ("de", 40_000, 128, "TRGS 510"),
+    ],
+)
+def test_the_building_s_limits_by_jurisdiction(rule_set, flash_mc, litres, source):
+    """As many litres as the table allows are quiet; one more is a stop."""
+    stock = reducer(flash_point_mc=flash_mc, solvents=(share("ethanol", 5),), water_milli=95_000)
+    shelf = place(kind="shelf")
+    sets = ("ghs", rule_set)
+    assert "over-building-limit" not in codes(said(stock, shelf, *many(litres), rule_sets=sets))
+    found = one(said(stock, shelf, *many(litres + 1), rule_sets=sets), "over-building-limit")
+    assert found.severity == "stop"
+    assert source in found.source
+
+
+def test_cabinets_count_towards_the_workroom_but_not_towards_outside():
+    assert "over-building-limit" in codes(said(reducer(), place(), *many(51), rule_sets=("uk",)))
+    assert "over-building-limit" not in codes(said(reducer(), place(), *many(51), rule_sets=("de",)))
+
+
+def test_places_of_two_buildings_do_not_add_up():
+    here, there = place(1, "Here", building="A"), place(2, "There", building="B")
+    stock = [*many(30, where=1), *(many(30, where=2))]
+    numbered = [
+        bottle(n, 2, size_ul=LITRE, on_hand_ul=LITRE, place_id=b.place_id) for n, b in enumerate(stock, 1)
+    ]
+    assert "over-building-limit" not in codes(said(reducer(), here, there, *numbered, rule_sets=("uk",)))
+    one_roof = place(2, "There", building="A")
+    assert "over-building-limit" in codes(said(reducer(), here, one_roof, *numbered, rule_sets=("uk",)))
+
+
+def test_bottles_without_a_place_still_count_in_the_building():
+    assert "over-building-limit" in codes(said(reducer(), *many(51, where=None), rule_sets=("uk",)))
+
+
+def test_one_cabinet_s_limit():
+    found = one(said(reducer(), place(), *many(228), rule_sets=("us-osha",)), "over-code-limit")
+    assert "228 L of liquids of category 1 to 3" in found.message
+    assert "227.1 L" in found.message
+    assert "over-code-limit" not in codes(said(reducer(), place(), *many(227), rule_sets=("us-osha",)))
+
+
+@pytest.mark.parametrize(
+    ("container", "category_flash_mc", "boils_mc", "size_ul", "big"),
+    [
+        ("glass", 15_000, 78_000, 946_000, False),
+        ("glass", 15_000, 78_000, 947_000, True),
+        ("plastic", 15_000, 30_000, 474_000, True),
+        ("plastic", 40_000, 120_000, 3_785_000, False),
+        ("plastic", 40_000, 120_000, 3_786_000, True),
+        ("metal", 15_000, 78_000, 5_000_000, False),
+        ("safety_can", 15_000, 30_000, 7_571_000, False),
+        (None, 15_000, 78_000, 947_000, True),
+    ],
+)
+def test_containers_by_category(container, category_flash_mc, boils_mc, size_ul, big):
+    stock = reducer(
+        flash_point_mc=category_flash_mc, boiling_point_mc=boils_mc, solvents=(share("ethanol", 5),)
+    )
+    found = said(stock, bottle(1, 2, size_ul=size_ul, container=container), rule_sets=("us-osha",))
+    assert ("container-too-big" in codes(found)) == big
+
+
+def test_a_container_s_size_counts_not_what_is_left_in_it():
+    found = said(reducer(), bottle(1, 2, size_ul=LITRE, on_hand_ul=1_000, container="glass"))
+    assert "1 L: glass may hold 0.946 L" in one(found, "container-too-big").message
+
+
+def test_near_spraying_only_a_day_s_supply():
+    booth = place(name="Booth", kind="spray_area")
+    found = one(said(reducer(), booth, *many(2), day_use_ul=LITRE), "more-than-a-day")
+    assert "a busy day uses 1 L" in found.message
+    assert "more-than-a-day" not in codes(said(reducer(), booth, *many(2), day_use_ul=2 * LITRE))
+    assert "isn't known" in one(said(reducer(), booth, *many(2)), "more-than-a-day").message
+
+
+def test_no_glass_in_a_spray_room():
+    room = place(name="Room", kind="spray_area", premises="spray_room")
+    assert "glass-in-spray-room" in codes(said(reducer(), room, bottle(1, 2, place_id=1, container="glass")))
+    assert "glass-in-spray-room" in codes(said(reducer(), room, bottle(1, 2, place_id=1, container=None)))
+    assert "glass-in-spray-room" not in codes(
+        said(reducer(), room, bottle(1, 2, place_id=1, container="metal"))
+    )
+
+
+def test_a_home_is_no_workshop():
+    home = place(kind="spray_area", premises="home")
+    assert one(said(reducer(), home, bottle(1, 2, place_id=1)), "spraying-at-home").severity == "warn"
+    nobody_said = place(kind="spray_area", premises=None)
+    assert one(said(reducer(), nobody_said, bottle(1, 2, place_id=1)), "spraying-at-home").severity == "note"
+    workshop = place(kind="spray_area")
+    assert "spraying-at-home" not in codes(said(reducer(), workshop, bottle(1, 2, place_id=1)))
+
+
+def test_a_flame_near_by():
+    assert "flame-near" in codes(said(reducer(), place(ignition=True), bottle(1, 2, place_id=1)))
+    assert "flame-near" not in codes(said(product(), place(ignition=True), bottle(place_id=1)))
+    assert (
+        "from memory"
+        in one(said(reducer(), place(ignition=True), bottle(1, 2, place_id=1)), "flame-near").source
+    )
+
+
+def test_frost_harms_what_has_water_in_it():
+    cold = place(low_mc=-1_000, high_mc=20_000)
+    found = one(said(product(store_low_mc=-5_000), cold, bottle(place_id=1)), "frost")
+    assert "falls to -1 °C: bottle 1" in found.message
+    dry = product(water_milli=0, store_low_mc=-5_000)
+    assert "frost" not in codes(said(dry, cold, bottle(place_id=1)))
+    nobody_said = product(water_milli=None, store_low_mc=-5_000)
+    assert "frost" in codes(said(nobody_said, cold, bottle(place_id=1)))
+
+
+def test_storage_temperatures_of_the_sheet():
+    warm = place(low_mc=15_000, high_mc=38_000)
+    found = one(said(product(), warm, bottle(place_id=1)), "wrong-temperature")
+    assert found.message == "Cabinet rises to 38 °C; it keeps at 5 °C to 35 °C"
+    assert "keeping-temperature-unknown" in codes(said(product(store_high_mc=None), warm, bottle(place_id=1)))
+    assert codes(said(product(), place(low_mc=5_000, high_mc=35_000), bottle(place_id=1))) == set()
+
+
+def test_how_cold_a_place_gets_is_asked_for():
+    found = one(said(product(), place(low_mc=None), bottle(place_id=1)), "place-temperature-unknown")
+    assert (found.severity, found.action) == ("note", "find_out")
+
+
+def oxidiser(number=3, **known):
+    return product(number, role="cleaner", groups=("peroxide",), **known)
+
+
+def test_oxidisers_stand_apart_from_solvents():
+    acetone = reducer(solvent="acetone")
+    found = one(
+        said(acetone, oxidiser(), place(), bottle(1, 2, place_id=1), bottle(2, 3, place_id=1)), "stored-apart"
+    )
+    assert found.severity == "warn"
+    assert "ketone peroxides" in found.message
+    apart = said(
+        acetone, oxidiser(), place(), place(2, "Other"), bottle(1, 2, place_id=1), bottle(2, 3, place_id=2)
+    )
+    assert "stored-apart" not in codes(apart)
+
+
+def test_more_than_two_litres_of_each_is_a_stop():
+    stock = [*many(3, of=2), *many(3, of=3)]
+    assert (
+        one(said(reducer(solvent="acetone"), oxidiser(), place(), *stock), "stored-apart").severity == "stop"
+    )
