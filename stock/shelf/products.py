@@ -117,6 +117,8 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
         query = Product.select().order_by(Product.name_key)
         rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
     fitting = [row for row in rows if wanted in row.name_key]
+    # A leftover is named after what went into it; a part of a name means the paint, not its leftovers.
+    fitting = [row for row in fitting if row.role != "mixed"] or fitting
     if len(fitting) == 1:
         return fitting[0]
     if fitting:
