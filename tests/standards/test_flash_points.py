@@ -1,0 +1,135 @@
+"""Flash points of blends: estimated against published ones, and against an independent calculation.
+
+Published: ethanol and water, a table quoted on a chemical safety list (2015-01-28); 2-propanol 70 %, a safety data
+sheet. Calculated: modified UNIFAC (Dortmund) with `thermo` 0.6.1 and Liaw's equation, pure flash points as stated;
+not verified against measurements. The method's stated error is 3 K.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from stock.cautions.activity import coefficients, parameters
+from stock.cautions.facts import MixPart, ProductFacts, SolventShare
+from stock.cautions.mixture import Blend, blend_flash, burns_at, vapour_pressure_ratio
+from stock.cautions.substances import substance
+
+TOLERANCE_K = 3
+WATER = substance("water")
+
+
+def aqueous(name, vol_percent, pure_c=None):
+    """A solvent in water, by volume before mixing."""
+    solvent = substance(name)
+    if pure_c is not None:
+        solvent = replace(solvent, flash_point_mc=round(pure_c * 1000))
+    moles = [
+        (part, share * part.density_ug_per_ml / part.molar_mg)
+        for part, share in ((solvent, vol_percent), (WATER, 100 - vol_percent))
+        if share
+    ]
+    return Blend(tuple(moles))
+
+
+@pytest.mark.parametrize(
+    ("vol_percent", "published_c"),
+    [(10, 49), (20, 36), (30, 29), (40, 26), (50, 24), (60, 22), (70, 21), (80, 20), (90, 17), (96, 17)],
+)
+def test_published_ethanol_and_water(vol_percent, published_c):
+    assert blend_flash(aqueous("ethanol", vol_percent, 13.0)) / 1000 == pytest.approx(
+        published_c, abs=TOLERANCE_K
+    )
+
+
+def test_published_two_propanol_seventy_per_cent():
+    assert blend_flash(aqueous("2-propanol", 70)) / 1000 == pytest.approx(18, abs=TOLERANCE_K)
+
+
+@pytest.mark.parametrize(
+    ("name", "pure_c", "vol_percent", "calculated_c"),
+    [
+        ("ethanol", 13, 10, 47.7), ("ethanol", 13, 20, 36.7), ("ethanol", 13, 50, 25.6), ("ethanol", 13, 90, 17.1),
+        ("2-propanol", 12, 5, 45.1), ("2-propanol", 12, 10, 34.6), ("2-propanol", 12, 20, 26.2),
+        ("2-propanol", 12, 30, 22.7), ("2-propanol", 12, 50, 20.1), ("2-propanol", 12, 90, 16.4),
+        ("acetone", -20, 2, 45.9), ("acetone", -20, 5, 25.1), ("acetone", -20, 10, 11.9), ("acetone", -20, 20, 0.7),
+        ("acetone", -20, 50, -11.1), ("acetone", -20, 75, -15.2), ("acetone", -20, 100, -20),
+        ("ethanol", 13, 5.13, 60), ("ethanol", 13, 22.64, 35), ("ethanol", 13, 63.74, 23),
+        ("2-propanol", 12, 9.68, 35), ("2-propanol", 12, 28.71, 23), ("acetone", -20, 1.18, 60),
+        ("acetone", -20, 3.16, 35), ("acetone", -20, 5.55, 23), ("1-propanol", 22, 3.35, 60),
+        ("1-propanol", 22, 18.76, 35),
+    ],
+)  # fmt: skip
+def test_an_independent_calculation(name, pure_c, vol_percent, calculated_c):
+    """Within 1 K of the same method by another program, whose vapour pressures differ a little from ours."""
+    assert blend_flash(aqueous(name, vol_percent, pure_c)) / 1000 == pytest.approx(calculated_c, abs=1)
+
+
+def test_a_pure_solvent_flashes_at_its_own_flash_point():
+    for name in ("ethanol", "acetone", "2-butoxyethanol", "DPM", "PnP", "n-butyl acetate"):
+        pure = substance(name)
+        assert blend_flash(Blend(((pure, 1.0),))) == pytest.approx(pure.flash_point_mc, abs=20)
+
+
+def test_never_raoult():
+    """10 vol % ethanol: Raoult's law says 82 °C, the published flash point is 49 °C."""
+    blend = aqueous("ethanol", 10, 13.0)
+    by_raoult = blend.fractions()[0] * vapour_pressure_ratio(blend.parts[0][0], 81.6 + 273.15)
+    assert by_raoult == pytest.approx(1, abs=0.05)
+    assert burns_at(blend, 60) > 1
+
+
+@pytest.mark.parametrize(
+    ("solvent", "percent_of_volatiles", "about_c"),
+    [("acetone", 12.5, 8), ("2-propanol", 12.5, 32), ("ethanol", 12.5, 44), ("acetone", 7.1, 18),
+     ("2-propanol", 7.1, 39), ("ethanol", 7.1, 54)],
+)  # fmt: skip
+def test_how_little_makes_a_mix_flammable(solvent, percent_of_volatiles, about_c):
+    """By the independent program, ethanol's own flash point at 13 °C there and the lowest published 12 °C here."""
+    assert blend_flash(aqueous(solvent, percent_of_volatiles)) / 1000 == pytest.approx(about_c, abs=2)
+
+
+def test_ten_millilitres_of_waterborne_paint_and_two_of_half_acetone():
+    """60 % of the paint is water by volume; the reducer is half acetone, half water, by volume."""
+    paint = ProductFacts(1, "Paint", solvents=(), water_milli=60_000, density_ug_per_ml=998_200)
+    reducer = ProductFacts(
+        2, "Reducer", "reducer", solvents=(SolventShare("acetone", 50_000, "volume"),),
+        water_milli=55_800, density_ug_per_ml=894_000,
+    )  # fmt: skip
+    flash_mc = blend_flash(Blend.of_parts([MixPart(paint, 10_000), MixPart(reducer, 2_000)]))
+    assert flash_mc / 1000 == pytest.approx(8, abs=1.5)
+
+
+def test_activity_coefficients_of_an_independent_program():
+    """`thermo` 0.6.1, UNIFAC.from_subgroups(T=293.15, version=1)."""
+    ethanol, water, acetone = substance("ethanol").unifac, WATER.unifac, substance("acetone").unifac
+    assert coefficients([ethanol, water], [0.5, 0.5], 293.15) == pytest.approx([1.2514, 1.4326], abs=5e-5)
+    assert coefficients([acetone, water], [0.05, 0.95], 298.15) == pytest.approx(
+        RECORDED["acetone"], rel=1e-6
+    )
+    butyl = substance("2-butoxyethanol").unifac
+    assert coefficients([butyl, ethanol, water], [0.1, 0.2, 0.7], 310) == pytest.approx(
+        RECORDED["butyl"], rel=1e-6
+    )
+
+
+RECORDED = {"acetone": [5.94471784, 1.0075839], "butyl": [3.37267699, 1.37005486, 1.3322024]}
+
+
+def test_in_pure_liquid_the_coefficient_is_one():
+    for name in ("ethanol", "acetone", "PM", "DPM", "PnP", "butyl acetate"):
+        assert coefficients([substance(name).unifac], [1.0], 300) == pytest.approx([1.0], abs=1e-12)
+
+
+def test_every_group_that_a_substance_needs_is_there_with_its_interactions():
+    from stock.cautions.substances import known
+
+    groups = {group for each in known().values() for group, _ in each.unifac}
+    mains = {parameters().subgroups[group][0] for group in groups}
+    pairs = {(one, other) for one in mains for other in mains if one != other}
+    assert pairs <= set(parameters().interactions)
+    assert all(len(abc) == 3 for abc in parameters().interactions.values())
+
+
+def test_nothing_that_burns_has_no_flash_point():
+    assert blend_flash(Blend(((WATER, 1.0),))) is None
+    assert Blend.of_product(ProductFacts(1, "Unknown")) is None
