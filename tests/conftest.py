@@ -26,7 +26,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     if "engine" in metafunc.fixturenames:
         wanted = metafunc.config.getoption("engine")
-        metafunc.parametrize("engine", ENGINES if wanted == "both" else (wanted,), scope="session")
+        only = metafunc.definition.get_closest_marker("only")
+        engines = [name for name in ENGINES if wanted in (name, "both") and (only is None or name in only.args)]
+        metafunc.parametrize("engine", engines, scope="session")
 
 
 @pytest.fixture(scope="session")

@@ -215,10 +215,12 @@ def connection() -> Iterator[None]:
     Raises:
         BooksUnreachable: instead of what the engine says.
     """
+    database = models.database.obj
     if not models.database.is_closed():
+        with plainly(_address(database)):
+            _revive(database)
         yield
         return
-    database = models.database.obj
     with plainly(_address(database)):
         database.connect()
         try:

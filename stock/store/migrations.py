@@ -63,7 +63,7 @@ def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
             if number not in STEPS:
                 raise BooksUnreachable(f"no step leads to schema {number}", remedy="Install Ullage again")
             STEPS[number](database)
-        database.execute_sql(f"UPDATE studio SET schema_version = {NEWEST:d}")
+        database.execute_sql(f"UPDATE studio SET schema_version = {NEWEST:d}")  # noqa: S608 - a number of ours
         triggers.create(database)
         if isinstance(database, pw.SqliteDatabase):
             dangling = database.execute_sql("PRAGMA foreign_key_check").fetchall()
@@ -88,7 +88,7 @@ def _keep_schema(database: pw.Database, keep_as: str) -> None:
     database.execute_sql(f'CREATE SCHEMA "{keep_as}"')
     for table in database.get_tables():
         database.execute_sql(f'CREATE TABLE "{keep_as}"."{table}" (LIKE "{table}" INCLUDING ALL)')
-        database.execute_sql(f'INSERT INTO "{keep_as}"."{table}" SELECT * FROM "{table}"')
+        database.execute_sql(f'INSERT INTO "{keep_as}"."{table}" SELECT * FROM "{table}"')  # noqa: S608 - names from the schema
     references = database.execute_sql(
         "SELECT conrelid::regclass::text, conname, pg_get_constraintdef(oid) FROM pg_constraint "
         "WHERE contype = 'f' AND connamespace = current_schema()::regnamespace ORDER BY oid"

@@ -35,21 +35,20 @@ def shown(address: str) -> str:
     """The address as it may be shown: a server's password and user are never part of it."""
     if not is_server(address):
         return address
-    parts = urlsplit(address)
-    where = parts.netloc.rpartition("@")[2]
+    # Everything before the last @ may be a password with signs in it that should have been quoted.
+    parts = urlsplit("//" + address.partition("://")[2].rpartition("@")[2])
     asked = urlencode(
         [(name, value) for name, value in parse_qsl(parts.query) if name not in SECRETS], safe="/"
     )
-    return f"postgresql://{where}{parts.path}{f'?{asked}' if asked else ''}"
+    return f"postgresql://{parts.netloc}{parts.path}{f'?{asked}' if asked else ''}"
 
 
 def without_secrets(said: str, address: str) -> str:
     """What a server or driver said, with every password that the address holds made unreadable."""
     if not is_server(address):
         return said
-    parts = urlsplit(address)
-    told = parts.netloc.rpartition("@")[0].partition(":")[2]
-    asked = dict(parse_qsl(parts.query))
+    told = address.partition("://")[2].rpartition("@")[0].partition(":")[2]
+    asked = dict(parse_qsl(urlsplit(address).query))
     secrets = {told, unquote(told), asked.get("password", ""), asked.get("sslpassword", "")}
     # A password with an unquoted sign in it is taken apart by the driver, which then speaks of its pieces.
     pieces = {piece for secret in secrets for piece in re.split(r"[@:/?#&=\s]+", secret) if len(piece) > 2}
