@@ -1,0 +1,314 @@
+"""The forecast from the books: what counts as use, as of which day, and the orders."""
+
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+
+import pytest
+from freezegun import freeze_time
+
+from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.washing import wash
+from stock.errors import BadInput, NotFound
+from stock.forecast import orders
+from stock.forecast.books import again, read
+from stock.forecast.looking_back import look_back
+from stock.logbook.undo import undo
+from stock.shelf import counts, handling, products, suppliers
+from stock.units import instant
+
+TODAY = date(2026, 3, 2)
+
+
+@pytest.fixture(autouse=True)
+def _the_day():
+    with freeze_time("2026-03-02 12:00:00", tick=True):
+        yield
+
+
+def on(days_ago: int) -> datetime:
+    from stock import clock
+
+    return instant(str(TODAY - timedelta(days=days_ago)) + " 10:00", "Europe/Lisbon", clock.now())
+
+
+def received_earlier() -> None:
+    """The stocked shelf of the fixture, but come two hundred days ago."""
+    from stock.shelf import deliveries
+
+    deliveries.receive("Harbour Blue", 60_000, count=3, on=on(200))
+    deliveries.receive("Slow Thinner", 120_000, count=2, on=on(200))
+    deliveries.receive("Wash Down", 250_000, on=on(200))
+
+
+@pytest.fixture
+def used(stocked):
+    """Twelve mixes of 8 ml with 20 %, one every ten days, the last yesterday, with a wash each."""
+    received_earlier()
+    for number in range(12):
+        when = on(1 + 10 * number)
+        book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20), at=when))
+        wash("Wash Down", 15_000, on=when)
+    return stocked
+
+
+def of(reading, name):
+    (found,) = [each for each in reading.forecasts() if each.facts.product == name]
+    return found
+
+
+def test_what_was_used_is_known(used):
+    reading = read()
+    blue, thinner, cleaner = (of(reading, name) for name in ("Harbour Blue", "Slow Thinner", "Wash Down"))
+    assert (blue.facts.habit.events, blue.usual_ul) == (12, 8_000)
+    assert (thinner.facts.habit.events, thinner.usual_ul) == (12, 1_600)
+    assert (cleaner.facts.habit.events, cleaner.usual_ul) == (12, 15_000)
+    assert blue.facts.on_hand_ul == 5 * 60_000 - 12 * 8_000
+    assert blue.basis == "own"
+    assert blue.sprays is not None
+    assert blue.sprays[1] == 25
+    assert blue.limited_by is None
+
+
+def test_discards_counts_decants_and_undone_mixes_are_no_use(used):
+    before = of(read(), "Harbour Blue").facts.habit
+    handling.decant("3", 20_000)
+    counts.count("1", 50_000)
+    handling.discard("5")
+    extra = book_mix(MixRequest(parts=(("Harbour Blue", 20_000),), reduce=Fraction(0)))
+    assert of(read(), "Harbour Blue").facts.habit.events == 13
+    undo("mix", extra["mix"])
+    after = of(read(), "Harbour Blue").facts.habit
+    assert after.totals_ul.tolist() == before.totals_ul.tolist()
+
+
+def test_as_of_knows_nothing_of_what_came_after(used):
+    past = TODAY - timedelta(days=45)
+    then = of(read(past), "Harbour Blue")
+    assert then.today == past
+    assert then.facts.habit.events == 7
+    assert then.facts.on_hand_ul == 3 * 60_000 - 7 * 8_000
+    book_mix(MixRequest(parts=(("Harbour Blue", 30_000),), reduce=Fraction(0)))
+    again_then = of(read(past), "Harbour Blue")
+    assert (again_then.sprays, again_then.runs_out) == (then.sprays, then.runs_out)
+
+
+def test_a_mix_just_after_midnight_counts_for_the_studios_day(stocked):
+    """23:30 UTC of 30 June is half past midnight of 1 July in Lisbon."""
+    with freeze_time("2026-07-01 08:00:00"):
+        received_earlier()
+        from datetime import UTC
+
+        book_mix(
+            MixRequest(
+                parts=(("Harbour Blue", 8_000),),
+                reduce=Fraction(0),
+                at=datetime(2026, 6, 30, 23, 30, tzinfo=UTC),
+            )
+        )
+        known = of(read(), "Harbour Blue").facts.habit
+        assert date.fromordinal(int(known.days[-1])) == date(2026, 7, 1)
+
+
+def test_a_clock_that_jumped_back_leaves_the_future_out(used):
+    with freeze_time("2026-02-01 12:00:00"):
+        found = of(read(), "Harbour Blue")
+        assert found.today == date(2026, 2, 1)
+        assert found.facts.habit.events == 9
+        assert found.runs_out[1] is None or found.runs_out[1] >= 0
+
+
+def test_a_short_reducer_limits_its_paint(used):
+    """10 ml of reducer left, 20 % in each mix: 50 ml of paint, 6 mixes of 8 ml, whatever paint there is."""
+    for bottle in ("3", "9"):
+        handling.discard(bottle)
+    counts.count("8", 10_000)
+    blue = of(read(), "Harbour Blue")
+    assert blue.facts.cut is not None
+    assert blue.facts.cut.share == pytest.approx(0.2)
+    assert blue.facts.cut.usable_ul == 10_000
+    assert blue.limited_by == "Slow Thinner"
+    assert blue.sprays is not None
+    assert blue.sprays[1] == 6
+
+
+def test_one_product_read_again_equals_the_whole_read_anew(used):
+    first = read()
+    book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))
+    number = of(first, "Harbour Blue").facts.number
+    quick = again(first, number).forecasts([number])[0]
+    whole = of(read(), "Harbour Blue")
+    assert quick.facts.habit.days.tolist() == whole.facts.habit.days.tolist()
+    assert quick.facts.bottles == whole.facts.bottles
+    assert quick.facts.cut == whole.facts.cut
+    assert quick.sprays == whole.sprays
+
+
+def test_an_empty_studio_is_forecast_too(books):
+    assert read().forecasts() == []
+    products.add({"name": "Harbour Blue", "role": "paint"})
+    (found,) = read().forecasts()
+    assert (found.basis, found.sprays, found.order_by) == ("none", None, None)
+
+
+def test_leftover_jars_are_not_forecast(books):
+    products.add({"name": "Left of 3", "role": "mixed"})
+    assert read().forecasts() == []
+
+
+def test_planned_use_is_counted_until_it_is_mixed(used):
+    """
+    planned   100 ml for in ten days, job Boat
+    mixed     60 ml for the Boat: 40 ml still planned, the habit is as before
+    """
+    plain = of(read(), "Harbour Blue")
+    orders.plan_use("harbour", 100_000, TODAY + timedelta(days=10), job="Boat")
+    planned = of(read(), "Harbour Blue")
+    assert planned.facts.planned == ((10, 100_000),)
+    assert planned.runs_out[1] < plain.runs_out[1]
+    book_mix(MixRequest(parts=(("Harbour Blue", 60_000),), reduce=Fraction(0), job="Boat"))
+    mixed = of(read(), "Harbour Blue")
+    assert mixed.facts.planned == ((10, 40_000),)
+    assert mixed.facts.habit.events == plain.facts.habit.events
+    assert mixed.usual_ul == 8_000
+    assert mixed.runs_out[1] == pytest.approx(planned.runs_out[1], abs=4)
+
+
+def test_an_undone_plan_is_no_plan(used):
+    planned = orders.plan_use("harbour", 100_000, TODAY + timedelta(days=10))
+    undo("planned_use", planned["planned_use"])
+    assert of(read(), "Harbour Blue").facts.planned == ()
+
+
+def test_plans_that_make_no_sense_are_refused(used):
+    with pytest.raises(BadInput):
+        orders.plan_use("harbour", 100_000, TODAY - timedelta(days=1))
+    with pytest.raises(BadInput):
+        orders.plan_use("harbour", 0, TODAY)
+    with pytest.raises(NotFound):
+        orders.plan_use("no such thing", 1_000, TODAY)
+
+
+@pytest.fixture
+def ordered(used):
+    """Three bottles of blue and one of white, ordered twelve days ago from the Barn."""
+    products.change("Harbour Blue", {"supplier": "Paint Barn"})
+    products.change("Gull White", {"supplier": "Paint Barn"})
+    lines = [orders.Wanted("Harbour Blue", 60_000, 3), orders.Wanted("Gull White", 60_000, 1, 750)]
+    return orders.make(lines, on=on(12), expected_on=TODAY + timedelta(days=2))["order"]
+
+
+def test_what_is_on_order_is_coming(ordered):
+    assert of(read(), "Harbour Blue").facts.coming == ((2, 180_000),)
+    assert of(read(TODAY - timedelta(days=20)), "Harbour Blue").facts.coming == ()
+
+
+def test_a_part_delivery_leaves_the_rest_open_and_teaches_the_lead_time(ordered):
+    came = orders.receive(ordered, {"harbour": 2}, lot="A7", place="Cabinet", on=on(3))
+    assert len(came["bottles"]) == 2
+    assert came["open"] == 2
+    blue = of(read(), "Harbour Blue")
+    assert blue.facts.coming == ((2, 60_000),)
+    assert blue.facts.lead.seen == 1
+    assert blue.facts.lead.chances[0] == (9, pytest.approx(0.7))  # 9 days, nothing else was ever said
+    white = of(read(), "Gull White")
+    assert white.facts.lead.seen == 1
+    rest = orders.receive(ordered)
+    assert rest["open"] == 0
+    with pytest.raises(BadInput):
+        orders.receive(ordered)
+    assert orders.listed() == []
+    assert len(orders.listed(everything=True)) == 1
+
+
+def test_what_came_has_the_orders_price(ordered):
+    from stock.shelf.bottles import on_shelf
+
+    bottles = orders.receive(ordered)["bottles"]
+    prices = {view.id: view.price_minor for view in on_shelf()}
+    assert [prices[bottle["id"]] for bottle in bottles] == [790, 790, 790, 750]
+
+
+def test_cancelled_lines_are_not_waited_for(ordered):
+    gone = orders.cancel(ordered, {"Harbour Blue": 3})
+    assert gone == {"order": ordered, "cancelled": 3, "open": 1}
+    assert of(read(), "Harbour Blue").facts.coming == ()
+    with pytest.raises(BadInput):
+        orders.receive(ordered, {"Harbour Blue": 1})
+
+
+def test_an_undone_delivery_is_waited_for_again(ordered):
+    came = orders.receive(ordered, {"Harbour Blue": 3})
+    assert of(read(), "Harbour Blue").facts.coming == ()
+    undo("delivery", came["delivery"])
+    assert of(read(), "Harbour Blue").facts.coming == ((2, 180_000),)
+
+
+def test_an_undone_order_is_none(ordered):
+    undo("order", ordered)
+    assert of(read(), "Harbour Blue").facts.coming == ()
+    with pytest.raises(NotFound):
+        orders.receive(ordered)
+
+
+def test_a_repeat_with_the_same_key_books_once(ordered):
+    first = orders.receive(ordered, {"Harbour Blue": 1}, key="k1")
+    assert orders.receive(ordered, {"Harbour Blue": 1}, key="k1") == first
+    lines = [orders.Wanted("Harbour Blue", 60_000, 1)]
+    assert orders.make(lines, key="k2") == orders.make(lines, key="k2")
+    assert len(orders.listed()) == 2
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        [],
+        [orders.Wanted("Harbour Blue", 60_000, 0)],
+        [orders.Wanted("Harbour Blue", 0, 1)],
+        [orders.Wanted("Harbour Blue", 60_000, 1_001)],
+        [orders.Wanted("Harbour Blue", 60_000, 1), orders.Wanted("Wash Down", 250_000, 1)],
+    ],
+)
+def test_orders_that_make_no_sense_are_refused(ordered, lines):
+    with pytest.raises(BadInput):
+        orders.make(lines)
+    assert len(orders.listed()) == 1
+
+
+def test_what_is_no_longer_made_is_not_ordered_and_its_substitute_is_named(used):
+    products.change("Harbour Blue", {"discontinued": "2026-02-20"})
+    products.add({"name": "Quay Blue", "role": "paint", "line": "Quay", "color": "#2a6f99"})
+    from stock.shelf import deliveries
+
+    deliveries.receive("Quay Blue", 60_000, on=on(0))
+    book_mix(MixRequest(parts=(("Quay Blue", 8_000),), reduce=Fraction(0)))
+    with pytest.raises(BadInput):
+        orders.make([orders.Wanted("Harbour Blue", 60_000, 1)])
+    blue = of(read(), "Harbour Blue")
+    assert blue.order_by is None
+    assert blue.facts.instead == "Quay Blue"
+
+
+def test_a_suppliers_terms_reach_the_forecast(used):
+    products.change("Harbour Blue", {"supplier": "Paint Barn"})
+    suppliers.change("Paint Barn", lead_time="21d", order_days="tue", shipping_minor=490)
+    blue = of(read(), "Harbour Blue")
+    assert blue.facts.order_days == (1,)
+    assert blue.facts.terms.shipping_minor == 490
+    assert blue.facts.lead.mean > 21
+    assert blue.order_by_day is None or blue.order_by_day.weekday() == 1
+
+
+def test_looking_back_on_the_studio(used):
+    found = look_back()
+    assert found.review.cases
+    assert all(case.day < TODAY - timedelta(days=27) for case in found.review.cases)
+    assert {case.product for case in found.review.cases} <= {"Harbour Blue", "Slow Thinner", "Wash Down"}
+    assert found.review.inside >= 0.7
+    assert found.lines()[0].startswith("Looked back on ")
+    assert sum(month.as_json()["products"] for month in found.months) == len(found.review.cases)
+
+
+def test_looking_back_on_nothing(books):
+    assert look_back().lines() == [
+        "Nothing to look back on yet: it takes two mixes of a product and 28 days after them."
+    ]
