@@ -149,7 +149,8 @@ class Reading:
             "temperature_c": self.cup.temperature_mc // 1_000,
             "verified": self.cup.verified,
             "notes": list(self.notes),
-            "source": f"{self.cup.standard}; {self.cup.source}",
+            "standard": self.cup.standard,
+            "source": self.cup.source,
         }
 
 

@@ -32,7 +32,7 @@ def test_a_reading_as_scripts_see_it():
     assert reading["mpa_s"] == 52.29
     assert reading["in_range"] is True
     assert reading["range_s"] == [30, 100]
-    assert "ISO 2431" in str(reading["source"])
+    assert "ISO 2431" in str(reading["standard"])
 
 
 def test_without_a_density_there_is_no_dynamic_viscosity():

@@ -1,0 +1,149 @@
+"""Closing a mix: its outcome, the settings it was sprayed with, and what became of the rest."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from stock.bench import leftovers
+from stock.bench.mixes import MixView, lock, open_one
+from stock.errors import BadInput
+from stock.ledger import Answer, Errand, book
+from stock.shelf import places
+from stock.store.models import OUTCOMES, Bottle, Close
+from stock.text import name as clean_name
+from stock.text import note as clean_note
+from stock.text import plain
+from stock.units import ml, show_volume
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """How a mix ended.
+
+    Args:
+        outcome: `good`, `thick`, `thin` or `ruined`.
+        left_ul: what is left of it; 0 when the cup is empty.
+        keep: whether that goes into a jar; else it is thrown away.
+        jar_ul: the jar's size; what goes into it when None.
+        place: where the jar stands.
+        label: the jar's own label; `M` and the mix's number when None.
+        needle_um: needle it was sprayed with; the mix's own when None.
+        pressure_pa: pressure it was sprayed at.
+        room_mc: the room's temperature.
+        humidity_milli: relative humidity, thousandths of a per cent.
+        note: a person's words.
+    """
+
+    outcome: str
+    left_ul: int = 0
+    keep: bool = False
+    jar_ul: int | None = None
+    place: str | None = None
+    label: str | None = None
+    needle_um: int | None = None
+    pressure_pa: int | None = None
+    room_mc: int | None = None
+    humidity_milli: int | None = None
+    note: str = ""
+
+
+def close(number: int, ending: Ending, *, at: datetime | None = None, key: str | None = None) -> Answer:
+    """Close a mix; what was sprayed is what was poured and added less what is left.
+
+    Returns:
+        `{"mix", "close", "outcome", "sprayed_ml", "left_ml", "kept": {"bottle", "label", "product",
+        "on_hand_ml", "best_before"} or None, "reduction"}`.
+    Raises:
+        NotFound: no such mix.
+        ClosedAlready: this bench or another closed it.
+        BadInput: an unknown outcome, more left than was made, a jar of a mix with hardener, or a time before
+            the mix was made.
+    """
+    if ending.outcome not in OUTCOMES:
+        raise BadInput(
+            f"{plain(ending.outcome, 30)!r} is no outcome", remedy="Write good, thick, thin or ruined"
+        )
+    if ending.keep and not ending.left_ul:
+        raise BadInput("nothing is left to keep", remedy="Say how much with --left 3ml")
+    note = clean_note(ending.note)
+
+    def work(errand: Errand) -> Answer:
+        lock(number)
+        mix = open_one(number)
+        _refuse(mix, ending, errand)
+        Close.insert(
+            id=errand.booking,
+            mix=number,
+            outcome=ending.outcome,
+            left_ul=ending.left_ul,
+            kept=ending.keep,
+            needle_um=ending.needle_um or mix.needle_um,
+            pressure_pa=ending.pressure_pa,
+            room_mc=ending.room_mc,
+            humidity_milli=ending.humidity_milli,
+        ).execute()
+        kept = _jar(errand, mix, ending) if ending.keep else None
+        reduction = mix.reduction
+        return {
+            "mix": number,
+            "close": errand.booking,
+            "outcome": ending.outcome,
+            "sprayed_ml": ml(mix.poured_ul() - ending.left_ul),
+            "left_ml": ml(ending.left_ul),
+            "kept": kept,
+            "reduction": reduction.as_json() if reduction else None,
+        }
+
+    return book("close", work, at=at, key=key, note=note)
+
+
+def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
+    if errand.at < mix.at:
+        raise BadInput(f"mix {mix.id} was made on {mix.day}, after that", remedy="Give a later time")
+    if ending.left_ul > mix.cup.total_ul:
+        raise BadInput(
+            f"{show_volume(ending.left_ul)} can't be left of a mix of {show_volume(mix.cup.total_ul)}",
+            remedy="Write what the jar holds now; nothing was booked",
+        )
+    if ending.keep and any(pour.part == "hardener" for pour in mix.pours):
+        raise BadInput(
+            f"there is hardener in mix {mix.id}: it sets in the jar and may burst it",
+            remedy="Throw it away with --throw once it has set in the open; its data sheet decides",
+        )
+
+
+def _jar(errand: Errand, mix: MixView, ending: Ending) -> dict[str, Any]:
+    held: dict[int, tuple[int, str, str, int]] = {}
+    for pour in mix.pours:
+        before = held.get(pour.product_id, (0, "", "", 0))[3]
+        held[pour.product_id] = (pour.product_id, pour.product, pour.part, before + pour.volume_ul)
+    parts = leftovers.in_the_jar(list(held.values()), ending.left_ul)
+    product = leftovers.product_of(parts, color=mix.color, day=errand.day, mix=mix.id)
+    size_ul = ending.jar_ul or ending.left_ul
+    if size_ul < ending.left_ul:
+        raise BadInput("the jar is smaller than what goes into it", remedy="Give a larger one")
+    label = clean_name(ending.label or f"M{mix.id}", what="label", most=20)
+    if Bottle.select().where(Bottle.label == label).exists():
+        if ending.label is not None:
+            raise BadInput(f"there is a bottle labelled {label} already", remedy="Write another label")
+        label = f"{label}-{errand.booking}"
+    best_before = errand.day + timedelta(leftovers.LIFE_DAYS)
+    bottle = errand.fill(
+        "kept",
+        size_ul,
+        holds_ul=ending.left_ul,
+        product=product,
+        opened_on=errand.day,
+        made_on=errand.day,
+        best_before=best_before,
+        place=places.find(ending.place).id if ending.place else None,
+        label=label,
+        left_of=mix.id,
+    )
+    return {
+        "bottle": bottle,
+        "label": label,
+        "product": mix.words,
+        "on_hand_ml": ml(ending.left_ul),
+        "best_before": best_before.isoformat(),
+    }

@@ -1,0 +1,146 @@
+"""What a jar of leftovers is: a product of role `mixed`, with the contents and worst hazards of its parts.
+
+Nothing gets better by being mixed as far as the label of the jar goes: the lowest flash and boiling point,
+every solvent in its share, every group, and everything that one of the parts may not meet. What is not known
+of one part is not known of the jar.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from stock.cautions.books import read_products
+from stock.cautions.facts import ProductFacts
+from stock.store.models import NotWith, Product, Solvent
+from stock.text import LONGEST_NAME, folded
+from stock.units import split
+
+LIFE_DAYS = 7  # common practice, no source; a sheet that says otherwise decides
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What the parts of a mix make of the jar; None always means not known.
+
+    Solvents are (name, basis) to thousandths of a per cent.
+    """
+
+    flash_point_mc: int | None
+    no_flash_point: bool
+    boiling_point_mc: int | None
+    density_ug_per_ml: int | None
+    water_milli: int | None
+    solids_milli: int | None
+    solvents: Mapping[tuple[str, str], int]
+    groups: tuple[str, ...]
+    not_with: tuple[int, ...]
+
+
+def contents(parts: Sequence[tuple[ProductFacts, int]]) -> Contents:
+    """What so much of each product makes together.
+
+    Args:
+        parts: product and microlitres, at least one.
+    """
+    facts = [product for product, _ in parts]
+    known = all(each.solvents is not None for each in facts)
+    flash_known = known and all(each.flash_point_mc is not None or each.no_flash_point for each in facts)
+    flashes = [each.flash_point_mc for each in facts if each.flash_point_mc is not None]
+    boiling = [each.boiling_point_mc for each in facts if each.boiling_point_mc is not None]
+    ids = {each.id for each in facts}
+    return Contents(
+        flash_point_mc=min(flashes) if flashes else None,
+        no_flash_point=not flashes and flash_known,
+        boiling_point_mc=min(boiling) if boiling else None,
+        density_ug_per_ml=_mean(parts, "density_ug_per_ml"),
+        water_milli=_mean(parts, "water_milli") if known else None,
+        solids_milli=_mean(parts, "solids_milli") if known else None,
+        solvents=_solvents(parts) if known else {},
+        groups=tuple(dict.fromkeys(group for each in facts for group in each.groups)),
+        not_with=tuple(sorted({other for each in facts for other in each.not_with} - ids)),
+    )
+
+
+def _mean(parts: Sequence[tuple[ProductFacts, int]], field: str) -> int | None:
+    """The mean of a figure by volume; None if it isn't known of one part."""
+    figures = [(getattr(product, field), volume) for product, volume in parts]
+    if any(figure is None for figure, _ in figures):
+        return None
+    return round(Fraction(sum(figure * volume for figure, volume in figures), sum(v for _, v in figures)))
+
+
+def _solvents(parts: Sequence[tuple[ProductFacts, int]]) -> dict[tuple[str, str], int]:
+    total = sum(volume for _, volume in parts)
+    shares: dict[tuple[str, str], Fraction] = {}
+    for product, volume in parts:
+        for solvent in product.solvents or ():
+            place = (solvent.name, solvent.basis)
+            shares[place] = shares.get(place, Fraction(0)) + Fraction(solvent.percent_milli * volume, total)
+    return {place: -int(-share // 1) for place, share in shares.items()}
+
+
+def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None, day: date, mix: int) -> int:
+    """The product that such a jar is, made if there is none yet; its number.
+
+    Args:
+        parts: (product's number, its name, its part, microlitres).
+        color: the main paint's, as #rrggbb.
+        day: the day of the closing.
+        mix: the mix's number, for its name where the parts' names are too long.
+    """
+    facts = read_products(day, [number for number, *_ in parts])
+    made = contents([(facts[number], volume) for number, _, _, volume in parts])
+    name = _name(parts, mix)
+    row = Product.get_or_none(Product.name_key == folded(name))
+    if row is None:
+        row = Product.create(
+            name=name,
+            name_key=folded(name),
+            role="mixed",
+            color=color,
+            opened_life=f"{LIFE_DAYS}d",
+            sealed_life=f"{LIFE_DAYS}d",
+            flash_point_mc=made.flash_point_mc,
+            no_flash_point=made.no_flash_point,
+            boiling_point_mc=made.boiling_point_mc,
+            density_ug_per_ml=made.density_ug_per_ml,
+            water_milli=made.water_milli,
+            solids_milli=made.solids_milli,
+            groups=" ".join(made.groups),
+            note="made at the bench; estimates from its parts",
+        )
+    _worsen(row, made)
+    return int(row.id)
+
+
+def _name(parts: Sequence[tuple[int, str, str, int]], mix: int) -> str:
+    colours = dict.fromkeys(name for _, name, part, _ in parts if part != "reducer")
+    reducers = dict.fromkeys(name for _, name, part, _ in parts if part == "reducer")
+    thinned = f" with {' and '.join(reducers)}" if reducers else ""
+    name = f"Left of {' + '.join(colours)}{thinned}"
+    return name if len(name) <= LONGEST_NAME else f"Left of mix {mix}"
+
+
+def _worsen(row: Product, made: Contents) -> None:
+    """A jar of the same parts in other shares: the product keeps the worse of both."""
+    lowest = [each for each in (row.flash_point_mc, made.flash_point_mc) if each is not None]
+    Product.update(
+        flash_point_mc=min(lowest) if lowest else None,
+        no_flash_point=bool(row.no_flash_point and made.no_flash_point),
+    ).where(Product.id == row.id).execute()
+    for (name, basis), share in made.solvents.items():
+        known = Solvent.get_or_none((Solvent.product == row) & (Solvent.name == name))
+        if known is None:
+            Solvent.create(product=row, name=name, percent_milli=min(share, 100_000), basis=basis)
+        elif share > known.percent_milli:
+            Solvent.update(percent_milli=min(share, 100_000)).where(Solvent.id == known.id).execute()
+    for other in made.not_with:
+        if NotWith.get_or_none((NotWith.product == row) & (NotWith.other == other)) is None:
+            NotWith.create(product=row, other=other)
+
+
+def in_the_jar(parts: Sequence[tuple[int, str, str, int]], left_ul: int) -> list[tuple[int, str, str, int]]:
+    """The parts of what is left, in the proportion of the mix and adding up to it."""
+    shares = split(left_ul, [volume for *_, volume in parts])
+    return [(number, name, part, share) for (number, name, part, _), share in zip(parts, shares, strict=True)]

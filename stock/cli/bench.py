@@ -1,0 +1,268 @@
+"""`ullage reduce`, `viscosity`, `advise`, `step`, `close`: thinning, and how a mix goes on."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from stock import clock, units
+from stock.cli.frame import Context, Result, command
+from stock.errors import BadInput, BooksUnreachable
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    reduce = command(commands, "reduce", show_reduction, "how much reducer an amount of paint takes")
+    reduce.add_argument("amount", help="paint, as 30ml")
+    reduce.add_argument("reduction", help="20%% of the paint, or 5:1 paint to reducer")
+    reduce.add_argument("--total", action="store_true", help="the amount is what is wanted sprayable")
+    viscosity = command(commands, "viscosity", show_viscosity, "what a flow cup's seconds mean")
+    viscosity.add_argument("cup", help="as iso2431-4, ford-4, zahn-2; or milk, to have it explained")
+    viscosity.add_argument("seconds", nargs="?", help="the time of flow, as 42")
+    viscosity.add_argument("--density", help="g/ml, as 1.05, for mPa·s")
+    viscosity.add_argument("--at", metavar="TEMPERATURE", help="the liquid's temperature, as 21C")
+    viscosity.add_argument("--mix", type=int, help="note it as a reading of this mix")
+    viscosity.add_argument("--target-for", metavar="PRODUCT", help="note it as this paint's target")
+    advise = command(
+        commands, "advise", show_advice, "where to start thinning, how far, in what steps, and why"
+    )
+    advise.add_argument("product")
+    advise.add_argument("--with", dest="with_", metavar="REDUCER", help="a reducer, or a blend as A:B=1:1")
+    advise.add_argument("--needle", help="in mm, as 0.2")
+    _register_step(commands)
+    _register_close(commands)
+
+
+def _register_step(commands: Any) -> None:
+    step = command(commands, "step", add_step, "add reducer to an open mix, or paint to bring it back")
+    step.add_argument("mix", type=int)
+    step.add_argument("percent", nargs="?", help="of the paint, as 5%%; the advised step if left out")
+    step.add_argument("--left", help="what the cup holds, if some was sprayed already")
+    step.add_argument("--back-to", metavar="PERCENT", help="too thin: add the paint that brings it to this")
+    step.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
+    _when(step)
+
+
+def _register_close(commands: Any) -> None:
+    close = command(commands, "close", close_mix, "close a mix with its outcome and what is left of it")
+    close.add_argument("mix", type=int)
+    close.add_argument("--outcome", required=True, help="good, thick, thin or ruined")
+    close.add_argument("--left", help="what is left, as 3ml")
+    rest = close.add_mutually_exclusive_group()
+    rest.add_argument("--keep", action="store_true", help="keep what is left in a labelled jar")
+    rest.add_argument("--throw", action="store_true", help="throw it away")
+    close.add_argument("--jar", help="the jar's size, as 30ml")
+    close.add_argument("--label", help="the jar's own label")
+    close.add_argument("--place", help="where the jar stands")
+    close.add_argument("--needle", help="in mm, as 0.35")
+    close.add_argument("--pressure", help="as '1.5 bar' or '20 psi'")
+    close.add_argument("--room", metavar="TEMPERATURE", help="the room's, as 21C")
+    close.add_argument("--humidity", help="relative, as 45%%")
+    _when(close)
+
+
+def _when(parser: Any) -> None:
+    parser.add_argument("--on", metavar="INSTANT", help="when, as 2026-03-01 or '2026-03-01 14:30'")
+    parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+    parser.add_argument("--note", default="")
+
+
+def _instant(text: str | None) -> Any:
+    from stock.ledger import zone  # noqa: PLC0415 - needs the books
+
+    return units.instant(text, zone(), clock.now()) if text is not None else None
+
+
+def _volume(text: str) -> int:
+    from stock.bench.amounts import read_volume  # noqa: PLC0415 - needs the books
+
+    return read_volume(text)
+
+
+def _amount(text: str, context: Context) -> int:
+    """An amount that may be written in the studio's measures; metric ones need no books."""
+    try:
+        return units.volume(text)
+    except BadInput as refusal:
+        try:
+            context.open()
+        except BooksUnreachable:
+            raise refusal from None
+        return _volume(text)
+
+
+def show_reduction(args: Any, context: Context) -> Result:
+    """`ullage reduce`."""
+    from stock.bench import reduction  # noqa: PLC0415 - only this command needs it
+
+    wanted = reduction.Reduction(units.reduction(args.reduction))
+    amount_ul = _amount(args.amount, context)
+    paint_ul = reduction.to_total(amount_ul, wanted)[0] if args.total else amount_ul
+    answer = reduction.as_amounts(paint_ul, wanted)
+    lines = [
+        f"{answer['paint_ml']:g} ml paint + {answer['reducer_ml']:g} ml reducer = about {answer['total_ml']:g} ml",
+        str(wanted),
+    ]
+    return Result(answer, lines)
+
+
+def show_viscosity(args: Any, context: Context) -> Result:
+    """`ullage viscosity`."""
+    from stock.bench import viscosity  # noqa: PLC0415 - only this command needs it
+
+    if args.cup.strip().casefold() == "milk":
+        said = viscosity.like_milk()
+        return Result(
+            {
+                "mm2_per_s": viscosity.MILK_MM2_S,
+                "range_mm2_per_s": list(viscosity.MILK_RANGE_MM2_S),
+                "notes": said,
+            },
+            said,
+        )
+    if args.seconds is None:
+        raise BadInput(
+            "no time of flow was given", remedy="Write it behind the cup, as `viscosity ford-4 42`"
+        )
+    reading = viscosity.read(
+        viscosity.cup(args.cup),
+        viscosity.seconds(args.seconds),
+        density_ug_per_ml=units.density(args.density) if args.density is not None else None,
+        at_mc=units.temperature(args.at) if args.at is not None else None,
+    )
+    answer = reading.as_json()
+    lines = [viscosity.show(reading), *(f"  {note}" for note in reading.notes), f"  [{answer['source']}]"]
+    if args.mix is not None or args.target_for is not None:
+        lines += _note_time(args, context, reading, answer)
+    return Result(answer, lines)
+
+
+def _note_time(args: Any, context: Context, reading: Any, answer: dict[str, Any]) -> list[str]:
+    from stock.bench import cup_times  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    liquid_mc = units.temperature(args.at) if args.at is not None else None
+    if args.target_for is not None:
+        name = cup_times.note_target(args.target_for, reading, liquid_mc=liquid_mc)
+        return [f"  noted as the target of {name}"]
+    noted = cup_times.note_reading(args.mix, reading, liquid_mc=liquid_mc)
+    answer["next"] = noted.as_json()
+    return [f"  {said}" for said in noted.words]
+
+
+def show_advice(args: Any, context: Context) -> Result:
+    """`ullage advise`."""
+    from stock.bench import amounts, books  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    asked = books.advice_for(
+        args.product,
+        reducers=[name for name, _ in amounts.read_blend(args.with_)] if args.with_ is not None else (),
+        needle_um=units.needle(args.needle) if args.needle is not None else None,
+        as_of=context.as_of(),
+    )
+    answer = asked.as_json()
+    return Result(answer, list(advice_lines(answer)))
+
+
+def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
+    """Advice as people read it: the figures, why, and what else is said."""
+    reducers = " and ".join(answer["with"]) or "any reducer"
+    needle = f", needle {answer['needle_mm']:g} mm" if answer["needle_mm"] else ""
+    yield f"{answer['product']} with {reducers}{needle}"
+    yield (
+        f"  start at {answer['start_percent']:g} % of the paint, steps of {answer['step_percent']:g} %, "
+        f"not beyond {answer['limit_percent']:g} %"
+    )
+    for each in answer["because"]:
+        if each["kind"] == "outcomes":
+            yield (
+                f"  because {each['n']} closed mixes ({each['own']} of its own) put the window at about "
+                f"{each['low']:g} to {each['high']:g} %"
+            )
+        elif each["used"]:
+            dated = f" of {each['revised']}" if each["revised"] else ""
+            yield f"  because {each['title']}{dated} says {each['low']:g} to {each['high']:g} %, {each['needle']}"
+    yield from (f"  but {said}" for said in answer["disagreements"])
+    for each in answer["neighbours"]:
+        yield f"  beside it: {each['low']:g} to {each['high']:g} %, {each['needle']} ({each['title']})"
+    yield from (f"  {note}" for note in answer["notes"])
+
+
+def add_step(args: Any, context: Context) -> Result:
+    """`ullage step`."""
+    from stock.bench import steps  # noqa: PLC0415 - loads the tables
+    from stock.bench.reduction import Reduction  # noqa: PLC0415
+
+    context.open()
+    if args.back_to is not None:
+        if args.percent is not None or args.left is not None:
+            raise BadInput("a step adds reducer or paint, not both", remedy="Leave the other out")
+        target = Reduction(units.reduction(args.back_to))
+        if args.dry_run:
+            answer = steps.plan_back(args.mix, target).as_json()
+        else:
+            answer = steps.book_back(args.mix, target, at=_instant(args.on), key=args.key, note=args.note)
+        return Result(answer, list(step_lines(answer, "paint")))
+    points = units.reduction(args.percent) if args.percent is not None else None
+    left_ul = _volume(args.left) if args.left is not None else None
+    if args.dry_run:
+        answer = steps.plan_step(args.mix, points, left_ul=left_ul).as_json()
+    else:
+        answer = steps.book_step(
+            args.mix, points, left_ul=left_ul, at=_instant(args.on), key=args.key, note=args.note
+        )
+    return Result(answer, list(step_lines(answer, "reducer")))
+
+
+def step_lines(answer: dict[str, Any], what: str) -> Iterable[str]:
+    """A step as people read it."""
+    from fractions import Fraction  # noqa: PLC0415 - loaded already where there is an answer
+
+    from stock.bench.reduction import Reduction  # noqa: PLC0415
+
+    booked = f"Step {answer['step']}" if answer["booked"] else "Not booked (dry run)"
+    yield f"{booked}: mix {answer['mix']}, {answer['added_ml']:g} ml {what} added"
+    yield f"  {Reduction(Fraction(str(answer['reduction']['percent_of_paint'])))}"
+    if answer["range_used_percent"] is not None:
+        used, following = answer["range_used_percent"], answer["next_step_percent"]
+        yield f"  {used:.0f} % of the allowed range used; next step {following:g} %"
+    for pour in answer["pours"]:
+        left = f"{pour['on_hand_ml']:g} ml left"
+        yield f"  bottle {pour['bottle']} {pour['product']}: {pour['volume_ml']:g} ml, {left}"
+    for found in answer["cautions"]:
+        yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
+        yield f"    {found['remedy']} [{found['source']}]"
+
+
+def close_mix(args: Any, context: Context) -> Result:
+    """`ullage close`."""
+    from stock.bench.closing import Ending, close  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    if args.left is not None and not args.keep and not args.throw:
+        raise BadInput("what is to become of the rest was not said", remedy="Add --keep or --throw")
+    if args.keep and args.left is None:
+        raise BadInput("how much is left was not said", remedy="Add --left 3ml")
+    ending = Ending(
+        outcome=args.outcome.strip().casefold(),
+        left_ul=_volume(args.left) if args.left is not None else 0,
+        keep=args.keep,
+        jar_ul=_volume(args.jar) if args.jar is not None else None,
+        place=args.place,
+        label=args.label,
+        needle_um=units.needle(args.needle) if args.needle is not None else None,
+        pressure_pa=units.pressure(args.pressure) if args.pressure is not None else None,
+        room_mc=units.temperature(args.room) if args.room is not None else None,
+        humidity_milli=units.percent(args.humidity, what="humidity") if args.humidity is not None else None,
+        note=args.note,
+    )
+    answer = close(args.mix, ending, at=_instant(args.on), key=args.key)
+    lines = [f"Mix {answer['mix']} closed as {answer['outcome']}: {answer['sprayed_ml']:g} ml sprayed"]
+    if answer["kept"]:
+        kept = answer["kept"]
+        lines.append(
+            f"  {kept['on_hand_ml']:g} ml kept in jar {kept['label']} (bottle {kept['bottle']}), "
+            f"good until {kept['best_before']}"
+        )
+    elif answer["left_ml"]:
+        lines.append(f"  {answer['left_ml']:g} ml thrown away")
+    return Result(answer, lines)
