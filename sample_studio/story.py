@@ -26,6 +26,8 @@ class Form:
     words: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
     """Those of its words that may stand more than once."""
+    needed: tuple[str, ...] = ()
+    """Those of its words that may not be missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,28 +49,32 @@ class Happening:
 
 
 VERBS = {
-    "job": Form((1, 1), ("for", "due")),
-    "receive": Form((2, 2), ("count", "lot", "best-before", "made", "opened", "place", "order")),
+    "receive": Form((2, 2), ("count", "lot", "best-before", "made", "opened", "container", "place")),
     "open": Form((1, 1)),
-    "move": Form((1, 1), ("to",)),
+    "move": Form((1, 1), ("to",), needed=("to",)),
     "count": Form((2, 2)),
     "discard": Form((1, 1), ("because",)),
-    "decant": Form((2, 2), ("into", "place")),
-    "frozen": Form((1, 1), ("at",)),
+    "decant": Form((2, 2), ("into",)),
+    "frozen": Form((1, 1), ("at",), needed=("at",)),
     "mix": Form(
         (1, 6),
-        ("reduce", "with", "needle", "job", "accept", "step", "outcome", "keep", "throw", "note"),
-        ("accept", "step"),
+        ("reduce", "with", "needle", "job", "step", "outcome", "keep", "throw", "place", "note"),
+        again=("step",),
     ),
     "wash": Form((1, 1)),
-    "order": Form((1, 6), ("from", "expected", "as")),
-    "cancel": Form((1, 1)),
-    "plan": Form((2, 2), ("on", "job")),
+    "order": Form((1, 6), ("from", "expected", "as"), needed=("as",)),
+    "arrive": Form((1, 7), ("lot", "best-before", "place")),
+    "cancel": Form((1, 7)),
+    "plan": Form((2, 2), ("on", "job"), needed=("on",)),
     "undo": Form((1, 1)),
 }
 
+DAYS = ("best-before", "made", "opened", "expected", "on")
+"""Words whose value is a day, as days before (-) or after (+) today."""
+
 _TOKEN = re.compile(r'\s*(?:"([^"]*)"|([^\s"]+))')
 _DAY = re.compile(r"-[1-9]\d{0,4}", re.ASCII)
+_ANY_DAY = re.compile(r"[-+]\d{1,5}", re.ASCII)
 _TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)", re.ASCII)
 
 
@@ -136,6 +142,10 @@ def _parts(where: str, verb: str, tokens: list[str]) -> tuple[tuple[str, ...], d
         value = next(rest, None)
         if value is None:
             raise _refusal(where, f"ends at {token!r}", f"Write what comes after {token}")
+        if token in DAYS and not _ANY_DAY.fullmatch(value):
+            raise _refusal(
+                where, f"has the day {value!r} after {token!r}", "Write days from today, such as +9"
+            )
         words[token] = (*words.get(token, ()), value)
     least, most = form.about
     if not least <= len(about) <= most:
@@ -143,6 +153,9 @@ def _parts(where: str, verb: str, tokens: list[str]) -> tuple[tuple[str, ...], d
         raise _refusal(
             where, f"is about {len(about)} things", f"{verb} is about {wanted}, then {_listed(form.words)}"
         )
+    missing = [word for word in form.needed if word not in words]
+    if missing:
+        raise _refusal(where, f"does not say {missing[0]!r}", f"{verb} needs it")
     return tuple(about), words
 
 

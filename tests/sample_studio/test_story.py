@@ -51,6 +51,9 @@ def test_blank_lines_and_remarks_are_skipped():
         ('-3 09:00 move "A #1" to B now', "the word 'now'"),
         ('-3 09:00 receive "A" 60ml colour red', "about 4 things"),
         ('-3 09:00 receive "A"', "about 1 things"),
+        ('-3 09:00 move "A #1"', "does not say 'to'"),
+        ('-3 09:00 receive "A" 60ml opened yesterday', "the day 'yesterday'"),
+        ('-3 09:00 plan "A" 60ml on 9', "the day '9'"),
     ],
 )
 def test_a_line_that_is_not_of_the_grammar_is_refused_with_its_place(line, says):
@@ -72,4 +75,4 @@ def test_two_things_may_happen_at_the_same_minute():
 
 
 def test_a_word_that_may_be_repeated_is_one_of_the_verbs_words():
-    assert all(set(form.again) <= set(form.words) for form in VERBS.values())
+    assert all({*form.again, *form.needed} <= set(form.words) for form in VERBS.values())

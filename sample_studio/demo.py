@@ -1,0 +1,133 @@
+"""The sample studio to try things on: a copy of its own, and what one mix does to it, told without a terminal."""
+
+import shutil
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from stock.bench.mixing import MixPlan, MixRequest, book_mix, plan
+from stock.errors import BadInput, UllageError
+from stock.logbook.today import SAFETY, Today, today
+from stock.store.connection import connection
+from stock.units import ml, show_volume
+
+MIX = MixRequest(
+    parts=(("Harbour Blue", 8_000),),
+    reduce=Fraction(20),
+    reducers=(("Eddy Reducer", 1),),
+    needle_um=350,
+    note="logged by the demo",
+)
+SHOWN = 8
+
+
+def place_of(words: Sequence[str]) -> Path | None:
+    """The place that `--keep PATH`, the only words `demo` takes, names; None without them.
+
+    Raises:
+        BadInput: other words, or no place.
+    """
+    if not words:
+        return None
+    option, sign, value = words[0].partition("=")
+    rest = list(words[1:]) if sign else list(words[2:])
+    path = value if sign else "".join(words[1:2])
+    if option != "--keep" or not path or rest:
+        raise BadInput("`demo` takes only --keep PATH", remedy="Write `ullage demo --keep sample.ullage`")
+    return Path(path)
+
+
+@contextmanager
+def copy(keep: Path | None) -> Iterator[str]:
+    """The address of a fresh copy of the sample studio, opened; gone when the block ends unless kept.
+
+    Args:
+        keep: where to leave it; a temporary folder when None.
+    Raises:
+        UllageError: something stands at `keep` already.
+    """
+    from sample_studio.loader import load  # noqa: PLC0415 - the story is read only when it is told
+
+    if keep is not None:
+        if keep.exists():
+            raise UllageError(
+                f"{keep} exists; nothing was changed", remedy="Name another place", code="exists"
+            )
+        load(str(keep))
+        yield str(keep)
+        return
+    folder = tempfile.mkdtemp(prefix="ullage-")
+    try:
+        path = str(Path(folder) / "sample.ullage")
+        load(path)
+        yield path
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def told(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
+    """Log one mix in a copy and tell what it took from which bottle, what to reorder and what to watch.
+
+    Args:
+        kept: where the copy is left, None for one that is thrown away.
+    Returns:
+        The answer for scripts, `{"studio", "mix", "deducted": [{"bottle", "product", "volume_ml", "before_ml",
+        "on_hand_ml"}], "reorder", "watch"}` (the last two as in `ullage today --json`), and its lines.
+    """
+    with copy(kept), connection():
+        planned = plan(MIX)
+        mix = book_mix(MIX)
+        day = today()
+    answer = {
+        "studio": str(kept) if kept is not None else None,
+        "mix": mix,
+        "deducted": [
+            {
+                "bottle": pour.bottle,
+                "product": pour.product,
+                "volume_ml": ml(pour.volume_ul),
+                "before_ml": ml(pour.before_ul),
+                "on_hand_ml": ml(pour.after_ul),
+            }
+            for pour in planned.pours
+        ],
+        "reorder": day.as_json()["order"],
+        "watch": day.as_json()["cautions"],
+    }
+    return answer, list(_lines(planned, day, kept))
+
+
+def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
+    measures = day.studio.measures
+    where = f"kept at {kept}" if kept is not None else "a copy that is thrown away"
+    yield f"{day.studio.name}: an invented studio, {where}."
+    yield ""
+    reduced = planned.reduction
+    yield f"One mix was logged: {show_volume(planned.total(), measures)} in all, reduced by {reduced}."
+    for pour in planned.pours:
+        yield (
+            f"  bottle {pour.bottle}  {pour.product}: {show_volume(pour.volume_ul, measures)} deducted, "
+            f"{show_volume(pour.before_ul, measures)} before, {show_volume(pour.after_ul, measures)} left"
+        )
+    yield ""
+    yield "To reorder"
+    for order in day.order[:SHOWN]:
+        when = "now" if order.late or order.order_by <= day.as_of else f"by {order.order_by}"
+        what = order.what(measures) or "no size known"
+        yield f"  {when}: {order.product}, {what} from {order.supplier or 'nobody known'}"
+    yield from _more(len(day.order), "`ullage forecast`")
+    yield ""
+    yield "To watch"
+    for caution in day.cautions[:SHOWN]:
+        yield f"  {caution.first.severity.upper()} {caution.words()}"
+    yield from _more(len(day.cautions), "`ullage cautions`")
+    yield ""
+    yield SAFETY
+
+
+def _more(count: int, command: str) -> Iterator[str]:
+    if count > SHOWN:
+        yield f"  and {count - SHOWN} more: {command}"

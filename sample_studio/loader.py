@@ -1,0 +1,117 @@
+"""Making the sample studio's books: the shelf from its tables, the story told line by line.
+
+Everything goes through the functions that the commands use, in one transaction: either all of it is in the
+books or nothing is.
+"""
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from datetime import date, timedelta
+from importlib.resources import files
+from typing import Any
+
+from sample_studio.story import Happening, read
+from sample_studio.telling import Telling
+from stock import units
+from stock.money import money
+from stock.shelf import dosings, places, products, sheets, studio, suppliers
+from stock.store.connection import connection, writing
+
+_FOLDER = files("sample_studio")
+_REFERENCES = ("usual_reducer", "not_with")
+"""Fields that name other products, so that they can only be written once all are there."""
+
+
+def load(address: str, *, today: date | None = None) -> None:
+    """Make the sample studio's books at `address`, its story ending the day before `today`.
+
+    Args:
+        address: a file that doesn't exist yet, or a server's URL.
+        today: the day taken as today; the studio's own today when None. Not a day to come.
+    Raises:
+        UllageError: something stands at `address` already.
+        BadInput: a line of the story can't be told; nothing of it is in the books then.
+    """
+    tables = _table("places.toml")
+    studio.make(address, **tables["studio"])
+    with connection(), writing():
+        settings = studio.settings()
+        day = today or settings.today()
+        for name, given in tables["place"].items():
+            _place(name, given)
+        goods = _table("products.toml")
+        for name, terms in goods["supplier"].items():
+            _supplier(name, terms, settings.currency)
+        _products(goods, day)
+        for sheet in _table("sheets.toml")["sheet"]:
+            _sheet(sheet, day)
+        Telling(day, settings.time_zone).tell(happenings())
+
+
+def happenings() -> Iterator[Happening]:
+    """The whole story, its files one after the other."""
+    folder = _FOLDER.joinpath("story")
+    for file in sorted(folder.iterdir(), key=lambda file: file.name):
+        yield from read(file.name, file.read_text(encoding="utf-8").splitlines())
+
+
+def product_tables(goods: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+    """Each product's fields as `ullage product add` takes them, those of its line filled in."""
+    lines = {name: {k: v for k, v in line.items() if k != "products"} for name, line in goods["line"].items()}
+    for line, common in lines.items():
+        for name, own in goods["line"][line]["products"].items():
+            yield _known({**common, **own, "name": name, "line": line})
+    for name, own in goods["product"].items():
+        yield _known({**lines.get(own.get("line", ""), {}), **own, "name": name})
+
+
+def _known(given: dict[str, Any]) -> dict[str, Any]:
+    """The fields that say something: "" means not known."""
+    return {key: value for key, value in given.items() if value != ""}
+
+
+def _table(name: str) -> dict[str, Any]:
+    return tomllib.loads(_FOLDER.joinpath(name).read_text(encoding="utf-8"))
+
+
+def _place(name: str, given: Mapping[str, Any]) -> None:
+    known = given.get("temperature")
+    low, high = units.temperature_range(known) if known else (None, None)
+    limit = given.get("flammable_limit")
+    columns = {key: given.get(key) for key in ("kind", "premises", "building", "ignition", "note")}
+    places.add(
+        name, **columns, low_mc=low, high_mc=high, flammable_limit_ul=units.volume(limit) if limit else None
+    )
+
+
+def _supplier(name: str, terms: Mapping[str, str], currency: str) -> None:
+    priced = {
+        f"{key}_minor": money(terms[key], currency)
+        for key in ("shipping", "free_shipping_from")
+        if key in terms
+    }
+    suppliers.change(name, lead_time=terms["lead_time"], order_days=terms.get("order_days", ""), **priced)
+
+
+def _products(goods: Mapping[str, Any], day: date) -> None:
+    tables = list(product_tables(goods))
+    for given in tables:
+        own = {key: value for key, value in given.items() if key not in _REFERENCES}
+        if "discontinued" in own:
+            own["discontinued"] = (day + timedelta(int(own["discontinued"]))).isoformat()
+        products.add(own)
+    for given in tables:
+        references = {key: given[key] for key in _REFERENCES if key in given}
+        if references:
+            products.change(given["name"], references)
+
+
+def _sheet(given: Mapping[str, Any], day: date) -> None:
+    sheets.add(
+        given["product"],
+        given["title"],
+        day + timedelta(given["revised"]),
+        dosings=[dosings.read(text) for text in given.get("dosing", ())],
+        withdrawn=given.get("withdrawn", False),
+        source=given["source"],
+    )

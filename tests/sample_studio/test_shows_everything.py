@@ -1,0 +1,144 @@
+"""The sample studio shows every caution and every kind of forecast at least once, by the real rules."""
+
+from fractions import Fraction
+
+import pytest
+
+from stock.bench.mixing import MixRequest, plan
+from stock.cautions.books import findings
+from stock.cautions.rules import shipped
+from stock.forecast.books import read
+from stock.shelf.studio import settings
+from stock.store.models import Booking
+
+OF_A_MIX = {
+    "acetone-uncut", "air-unknown", "air-while-spraying", "curdles", "incompatible", "isocyanate-mist",
+    "mix-burns", "mix-burns-by-label", "mix-flash-unknown", "not-with", "pour-slowly", "reacts",
+    "unknown-with-reactive",
+}  # fmt: skip
+NOT_IN_A_SMALL_STUDIO = {
+    "over-code-limit": "a cabinet may hold 227 litres",
+    "over-building-limit": "the least limit of a building is 12.8 litres",
+    "opened-day-unknown": "the books know the day on which each bottle was opened",
+    "leftover-day-unknown": "the books know the day on which each jar was kept",
+    "too-much-waste": "the books hold no kilograms of waste",
+}
+FLINT, EDDY, HARDENER = "Flint Reducer", "Eddy Reducer", "Tarnwick Hardener"
+MIXES = (
+    ({"Foilby Herring Silver": 5}, 20, [FLINT]),
+    ({"Harbour Blue": 8}, 20, ["Swale Reducer"]),
+    ({"Harbour Blue": 8}, 20, ["Slipway Bleach"]),
+    ({"Hull White": 8, "Barnacle Grip": 1}, 10, ["Gullwash"]),
+    ({"Tarnwick Two-Part Clear": 20, HARDENER: 5, "Slackwater Retarder": 1}, None, []),
+    ({"Skimmer Flow Aid": 1, HARDENER: 5}, None, []),
+    ({"Harbour Blue": 8, "Quaypost Enamel": 2}, None, []),
+)
+
+
+@pytest.fixture
+def forecasts(studio):
+    return {each.facts.product: each for each in read().forecasts()}
+
+
+def test_every_caution_of_the_stock_stands_on_the_shelf(studio):
+    found = {each.code for each in findings()}
+    assert set(shipped()) - found - OF_A_MIX - set(NOT_IN_A_SMALL_STUDIO) == set()
+
+
+def test_every_caution_of_a_mix_comes_up_at_its_bench(studio):
+    found = {finding.code for mix in MIXES for finding in cautions(*mix)}
+    assert found >= OF_A_MIX
+
+
+def test_a_stop_a_warning_and_a_note_each_come_up(studio):
+    found = {finding.severity for mix in MIXES for finding in cautions(*mix)}
+    assert found == {"stop", "warn", "note"}
+
+
+def test_a_cut_blend_is_not_told_as_uncut(studio):
+    cut = cautions({"Foilby Herring Silver": 5}, 20, [FLINT, EDDY])
+    assert "acetone-uncut" not in {finding.code for finding in cut}
+
+
+def cautions(parts, reduce, reducers):
+    request = MixRequest(
+        parts=tuple((name, ml * 1_000) for name, ml in parts.items()),
+        reduce=Fraction(reduce) if reduce is not None else None,
+        reducers=tuple((name, 1) for name in reducers),
+    )
+    return plan(request).cautions
+
+
+@pytest.mark.parametrize("basis", ["own", "pooled"])
+def test_forecasts_rest_on_own_mixes_and_on_others(forecasts, basis):
+    assert basis in {each.basis for each in forecasts.values()}
+
+
+def test_on_the_day_the_books_were_opened_nothing_could_be_forecast(studio):
+    """With no mix in the books there are no figures to lend, so every forecast is without a basis."""
+    first = Booking.select(Booking.day).where(Booking.kind == "mix").order_by(Booking.at).first().day
+    early = read(first.fromordinal(first.toordinal() - 1)).forecasts()
+    assert {each.basis for each in early} == {"none"}
+
+
+def test_a_new_colour_with_two_mixes_leans_on_the_others(forecasts):
+    assert forecasts["Sillet Blue Hour"].basis == "pooled"
+    assert forecasts["Sillet Blue Hour"].facts.habit.events == 2
+    assert forecasts["Sillet Lagoon Lamp"].facts.habit.events == 0
+
+
+def test_a_paint_is_limited_by_its_reducer(forecasts):
+    assert forecasts["Hull White"].limited_by == "Swale Reducer"
+
+
+def test_something_must_be_ordered_today_and_something_later(forecasts):
+    today = settings().today()
+    days = [each.order_by_day for each in forecasts.values() if each.order_by_day is not None]
+    assert min(days) <= today
+    assert any(day > today for day in days)
+    assert any(each.order_by is not None and each.order_by.late for each in forecasts.values())
+
+
+def test_a_paint_has_run_out_and_more_is_on_the_way(forecasts):
+    black = forecasts["Lantern Black"]
+    assert black.usable_ul == 0
+    assert black.runs_out[1] == 0
+    assert black.facts.coming
+
+
+def test_a_colour_dropped_a_year_ago_is_dying_stock(forecasts):
+    plum = forecasts["Plum Dusk"]
+    assert plum.dying is not None
+    assert plum.abandoned > 0.5
+    assert plum.order_by is None
+    assert plum.usable_ul > 200_000
+
+
+def test_a_colour_in_season_is_told_as_a_change(forecasts):
+    grey = forecasts["Fogbank Grey"]
+    assert grey.change is not None
+    recent = (grey.facts.habit.days > grey.today.toordinal() - 62).sum() / 62
+    before = (grey.facts.habit.days <= grey.today.toordinal() - 62).sum() / (540 - 62)
+    assert recent > 3 * before
+
+
+def test_a_discontinued_colour_names_what_is_used_in_its_place(forecasts):
+    assert forecasts["Whelk Pink"].facts.discontinued_on is not None
+    assert forecasts["Whelk Pink"].facts.instead
+
+
+def test_a_job_plans_its_uses(forecasts):
+    assert forecasts["Hull White"].facts.planned
+    assert forecasts["Ferry Blue"].facts.planned
+
+
+def test_the_white_is_used_most_and_most_session_days(forecasts):
+    events = {name: each.facts.habit.events for name, each in forecasts.items() if each.facts.role == "paint"}
+    assert max(events, key=events.__getitem__) == "Gannet White"
+    assert events["Gannet White"] > 120
+
+
+def test_a_wash_follows_nearly_every_day_of_mixing(studio):
+    mixed = {day for (day,) in Booking.select(Booking.day).where(Booking.kind == "mix").tuples()}
+    washed = {day for (day,) in Booking.select(Booking.day).where(Booking.kind == "wash").tuples()}
+    assert len(mixed & washed) > 0.95 * len(mixed)
