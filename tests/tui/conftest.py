@@ -1,0 +1,27 @@
+"""Screens on a seeded studio and a fixed day."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from freezegun import freeze_time
+
+from stock.store.models import database
+from tests.tui import seed
+
+
+@pytest.fixture
+def fixed_day() -> Iterator[None]:
+    """The clock stands on the seed's day; the loop's own clock goes on."""
+    with freeze_time(seed.NOW, ignore=["asyncio", "textual"], real_asyncio=True, tick=True):
+        yield
+
+
+@pytest.fixture
+def studio(tmp_path: Path, fixed_day: None) -> Iterator[str]:
+    """The seeded studio's address."""
+    address = str(tmp_path / "studio.ullage")
+    seed.fill(address)
+    yield address
+    if database.obj is not None and not database.is_closed():
+        database.close()

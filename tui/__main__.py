@@ -1,0 +1,131 @@
+"""The command `ullage`: hands its line to the commands of `stock.cli`; opens the dashboard where none is named.
+
+Textual is imported only when a screen opens.
+"""
+
+import os
+import sys
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+SCREENS = ("demo", "serve")
+OPTIONS = ("--theme", "--no-mouse")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command, or open the dashboard; its exit status."""
+    line = list(sys.argv[1:] if argv is None else argv)
+    if _is_for_screens(line):
+        from stock.errors import UllageError  # noqa: PLC0415
+
+        try:
+            return _screens(line)
+        except UllageError as error:
+            from stock.cli.main import refuse  # noqa: PLC0415
+
+            return refuse(error, as_json="--json" in line)
+        except KeyboardInterrupt:
+            return 130
+    from stock.cli.main import main as command  # noqa: PLC0415
+
+    return command(line)
+
+
+def _is_for_screens(line: Sequence[str]) -> bool:
+    """Whether the line names no command of `stock.cli`: it is empty of words, or asks for a screen."""
+    values = False
+    for word in line:
+        if values:
+            values = False
+        elif word in ("--studio", "--as-of", "--theme"):
+            values = True
+        elif word in ("-h", "--help", "--version"):
+            return False
+        elif not word.startswith("-"):
+            return word in SCREENS
+    return True
+
+
+def _screens(line: list[str]) -> int:
+    """The dashboard, the demo or the dashboard in a browser."""
+    from stock.cli.frame import Context  # noqa: PLC0415
+    from stock.cli.main import take_options  # noqa: PLC0415
+
+    context = Context(address="")
+    rest = take_options(line, context)
+    theme, mouse, words = _looks(rest)
+    if words[:1] == ["demo"]:
+        from tui.demo import demo  # noqa: PLC0415
+
+        return demo(words[1:], as_json=context.json, show=lambda path: dashboard(path, None, theme, mouse))
+    if words[:1] == ["serve"]:
+        from tui.serving import serve  # noqa: PLC0415
+
+        return serve(words[1:], context.address)
+    _refuse_more(words)
+    return dashboard(context.address, context.as_of_text, theme, mouse)
+
+
+def _looks(rest: Sequence[str]) -> tuple[str, bool, list[str]]:
+    """`--theme NAME` and `--no-mouse` taken out of the line."""
+    theme, mouse, words = os.environ.get("ULLAGE_THEME", "lamp"), True, []
+    following = iter(rest)
+    for word in following:
+        if word == "--no-mouse":
+            mouse = False
+        elif word == "--theme" or word.startswith("--theme="):
+            theme = word.partition("=")[2] or next(following, "")
+        else:
+            words.append(word)
+    return _known(theme), mouse, words
+
+
+def _known(theme: str) -> str:
+    names = ("lamp", "daylight", "terminal")
+    if theme not in names:
+        from stock.errors import BadInput  # noqa: PLC0415
+
+        raise BadInput(f"there is no theme {theme[:40]!r}", remedy=f"Write one of {', '.join(names)}")
+    return theme
+
+
+def _refuse_more(words: Sequence[str]) -> None:
+    if words:
+        from stock.errors import BadInput  # noqa: PLC0415
+
+        raise BadInput(f"the dashboard takes no {words[0][:40]!r}", remedy="See `ullage --help`")
+
+
+def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse: bool = True) -> int:
+    """Open the screens on these books; 0, or 1 when they broke.
+
+    Raises:
+        BadInput: there is no terminal to draw on, or `as_of` is no day.
+    """
+    if not (sys.stdout.isatty() and sys.stdin.isatty()):
+        from stock.errors import BadInput  # noqa: PLC0415
+
+        raise BadInput(
+            "the dashboard needs a terminal", remedy="Use a command instead: `ullage --help` lists them"
+        )
+    from tui.app import Ullage  # noqa: PLC0415 - Textual comes in here and nowhere before
+
+    day = None
+    if as_of is not None:
+        from stock.units import day as read_day  # noqa: PLC0415
+        from tui.opening import opened  # noqa: PLC0415
+
+        day = read_day(as_of, opened(address)[1])
+    app = Ullage(address, day=day, theme=theme)
+    app.run(mouse=mouse)
+    return app.return_code or 0
+
+
+def temporary_books() -> Path:
+    """A place for books that nobody keeps."""
+    return Path(tempfile.mkdtemp(prefix="ullage-")) / "sample.ullage"
+
+
+if __name__ == "__main__":
+    sys.exit(main())

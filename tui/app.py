@@ -1,0 +1,263 @@
+"""The app: its screens, keys and themes, and the one place where an error becomes a sentence."""
+
+import os
+from datetime import date
+from typing import Any, ClassVar
+
+from textual import on, work
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.reactive import var
+from textual.screen import Screen
+
+from stock.errors import BooksUnreachable
+from tui.themes import LAMP, NAMES, themes, usable
+from tui.widgets.sentences import sentence_for
+
+LOOK_EVERY = 1.5
+"""Seconds between looks whether another bench has booked something."""
+
+
+def today() -> Screen[None]:
+    """The screen Today, imported when it is first shown."""
+    from tui.today.screen import Today  # noqa: PLC0415
+
+    return Today()
+
+
+def shelf() -> Screen[None]:
+    """The screen Shelf, imported when it is first shown."""
+    from tui.shelf.screen import Shelf  # noqa: PLC0415
+
+    return Shelf()
+
+
+def bench() -> Screen[None]:
+    """The screen Bench, imported when it is first shown."""
+    from tui.bench.screen import Bench  # noqa: PLC0415
+
+    return Bench()
+
+
+def forecast() -> Screen[None]:
+    """The screen Forecast, imported when it is first shown."""
+    from tui.forecast.screen import Forecast  # noqa: PLC0415
+
+    return Forecast()
+
+
+def cautions() -> Screen[None]:
+    """The screen Cautions, imported when it is first shown."""
+    from tui.cautions.screen import Cautions  # noqa: PLC0415
+
+    return Cautions()
+
+
+def logbook() -> Screen[None]:
+    """The screen Logbook, imported when it is first shown."""
+    from tui.logbook.screen import Logbook  # noqa: PLC0415
+
+    return Logbook()
+
+
+def palette() -> type[Any]:
+    """The provider behind Ctrl+P, imported when it is first opened."""
+    from tui.palette import Everything  # noqa: PLC0415
+
+    return Everything
+
+
+class Ullage(App[None]):
+    """The dashboard on one studio's books.
+
+    Args:
+        address: a file path or a server's URL.
+        day: the day to show instead of the studio's own today; nothing else changes by it.
+        theme: `lamp`, `daylight` or `terminal`.
+    """
+
+    TITLE = "Ullage"
+    CSS_PATH = "app.tcss"
+    ENABLE_COMMAND_PALETTE = True
+    COMMANDS: ClassVar = {palette}
+    MODES: ClassVar = {
+        "today": today,
+        "shelf": shelf,
+        "bench": bench,
+        "forecast": forecast,
+        "cautions": cautions,
+        "logbook": logbook,
+    }
+    DEFAULT_MODE = "today"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("1,f1", "switch_mode('today')", "Today", show=False),
+        Binding("2,f2", "switch_mode('shelf')", "Shelf", show=False),
+        Binding("3,f3", "switch_mode('bench')", "Bench", show=False),
+        Binding("4,f4", "switch_mode('forecast')", "Forecast", show=False),
+        Binding("5,f5", "switch_mode('cautions')", "Cautions", show=False),
+        Binding("6,f6", "switch_mode('logbook')", "Logbook", show=False),
+        Binding("q", "quit", "Quit", show=False, tooltip="Leave; everything booked is in the books"),
+    ]
+
+    studio_name: var[str] = var("Ullage")
+    day: var[date | None] = var(None)
+    books_open: var[bool] = var(False)
+
+    class BooksOpened(Message):
+        """The books were opened in a thread."""
+
+        def __init__(self, name: str, day: date, zone: str) -> None:
+            super().__init__()
+            self.name = name
+            self.day = day
+            self.zone = zone
+
+    class BookedElsewhere(Message):
+        """Another bench, or this one, has booked something since the last look."""
+
+    def __init__(self, address: str, *, day: date | None = None, theme: str = "lamp") -> None:
+        super().__init__()
+        self.address = address
+        self.zone = "UTC"
+        self._day_asked = day
+        self._last_booking = -1
+        self._guided = False
+        for one in themes():
+            self.register_theme(one)
+        self.theme = usable(theme, no_color=self.no_color)
+        for name in list(self.available_themes):
+            if name not in NAMES or name != usable(name, no_color=self.no_color):
+                self.unregister_theme(name)
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """The names that the style sheets use, before a theme is on."""
+        return LAMP
+
+    def on_mount(self) -> None:
+        """Open the books once the first frame stands."""
+        self.call_after_refresh(self.open_books)
+
+    @work(thread=True, exclusive=True, group="opening", exit_on_error=False)
+    def open_books(self) -> None:
+        """Open the books, or say what stands in the way."""
+        from tui.opening import opened  # noqa: PLC0415 - not before the first frame
+
+        try:
+            name, day, zone = opened(self.address, self._day_asked)
+        except BooksUnreachable as error:
+            self.call_from_thread(self.not_opened, error)
+        else:
+            self.post_message(self.BooksOpened(name, day, zone))
+
+    @on(BooksOpened)
+    def begin(self, message: BooksOpened) -> None:
+        """Show the studio, and let the present screen read."""
+        self.studio_name, self.day, self.zone = message.name, message.day, message.zone
+        self.books_open = True
+        self.reload()
+        self.set_interval(LOOK_EVERY, self.look)
+
+    def not_opened(self, error: BooksUnreachable) -> None:
+        """Lead to a studio where there is none yet; otherwise say what is wrong, and try again on a key."""
+        from tui.first_run import NewStudio, NoBooks  # noqa: PLC0415
+
+        if error.code == "no-books":
+            self.push_screen(NewStudio(self.address), self._open_or_leave)
+        else:
+            self.push_screen(NoBooks(error), self._open_or_leave)
+
+    def _open_or_leave(self, go_on: bool | None) -> None:
+        if go_on:
+            self.open_books()
+        else:
+            self.exit()
+
+    def reload(self) -> None:
+        """Let the room in front read the books again."""
+        from tui.widgets.room import Room  # noqa: PLC0415
+
+        for screen in self.screen_stack:
+            if isinstance(screen, Room):
+                screen.reload()
+
+    @work(thread=True, exclusive=True, group="looking", exit_on_error=False)
+    def look(self) -> None:
+        """See whether anything was booked since the last look, here or at another bench."""
+        from tui.opening import last_booking  # noqa: PLC0415
+
+        newest = last_booking()
+        if newest != self._last_booking:
+            self._last_booking, before = newest, self._last_booking
+            if before >= 0:
+                self.post_message(self.BookedElsewhere())
+
+    @on(BookedElsewhere)
+    def _follow(self) -> None:
+        self.reload()
+
+    @property
+    def the_day(self) -> date:
+        """The day that is shown; the books are open."""
+        return self.day or date.min
+
+    @property
+    def as_of(self) -> date | None:
+        """The day asked for, or None for today's books."""
+        return self._day_asked
+
+    def tell(self, what: str) -> None:
+        """Say for a moment what was booked."""
+        self.notify(what, markup=False, timeout=4)
+
+    def to_bench(self, product: str) -> None:
+        """Take a paint to the Bench."""
+        from tui.bench.screen import Bench  # noqa: PLC0415
+
+        self.switch_mode("bench")
+        if isinstance(self.screen, Bench):
+            self.screen.take(product)
+
+    def look_for(self, product: str) -> None:
+        """Show a product's bottles on the Shelf."""
+        from tui.shelf.screen import Shelf  # noqa: PLC0415
+
+        self.switch_mode("shelf")
+        if isinstance(self.screen, Shelf):
+            self.screen.look_for(product)
+
+    def guide(self) -> None:
+        """Lead an empty studio to its first bottle, once."""
+        from tui.first_run import FirstBottle  # noqa: PLC0415
+
+        if not self._guided:
+            self._guided = True
+            self.push_screen(FirstBottle(), self._first_bottle)
+
+    def _first_bottle(self, said: str | None) -> None:
+        if said:
+            self.tell(f"{said}. Press 3 for the Bench: the first mix.")
+            self.switch_mode("shelf")
+
+    def to_shelf(self, bottle: int) -> None:
+        """Show a bottle on the Shelf."""
+        from tui.shelf.screen import Shelf  # noqa: PLC0415
+
+        self.switch_mode("shelf")
+        if isinstance(self.screen, Shelf):
+            self.screen.take(bottle)
+
+    def note_failure(self, error: BaseException) -> None:
+        """With ULLAGE_DEBUG, a failure in a worker stops the program with its traceback."""
+        if os.environ.get("ULLAGE_DEBUG") and isinstance(error, Exception):
+            self._handle_exception(error)
+
+    def _handle_exception(self, error: Exception) -> None:
+        if os.environ.get("ULLAGE_DEBUG"):
+            super()._handle_exception(error)
+            return
+        if self._exception is None:
+            self._exception = error
+            self._exception_event.set()
+        self._return_code = 1
+        self.exit(return_code=1, message=sentence_for(error))

@@ -1,0 +1,102 @@
+"""The usual mix once more: shown in full first, booked with one key."""
+
+from collections.abc import Callable
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from tui.bench.form import wish_of
+from tui.bench.wish import Wish
+from tui.widgets.drawing import Run
+from tui.widgets.errand import Errand
+from tui.widgets.page import Page
+from tui.widgets.room import words
+from tui.widgets.strips import inks
+
+
+def wish_for(request: Any) -> Wish:
+    """A request as it stands in the Bench's fields."""
+    from stock.units import plain_figure  # noqa: PLC0415
+
+    names = [name for name, _ in request.reducers]
+    weights = [str(weight) for _, weight in request.reducers]
+    blend = f"{':'.join(names)}={':'.join(weights)}" if len(names) > 1 else "".join(names)
+    texts = {
+        "reduce": f"{plain_figure(request.reduce, 3)}%" if request.reduce is not None else "",
+        "reducer": blend,
+        "needle": f"{request.needle_um / 1000:g}" if request.needle_um else "",
+        "job": request.job or "",
+    }
+    return wish_of(request.parts, more=lambda name: texts.get(name, ""))
+
+
+class Again(Errand[str]):
+    """A mix as it was last made, everything it will do, and one key."""
+
+    HEAD: ClassVar[str] = "Mix it again"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "go", "Book it"),
+        Binding("b", "bench", "To the Bench"),
+    ]
+
+    def __init__(self, request: Any) -> None:
+        super().__init__()
+        self._request = request
+        self._plan: Any = None
+
+    def fields(self) -> ComposeResult:
+        """The preview."""
+        yield Page(ground="card", id="preview")
+        yield Static(words("b  change it at the Bench first"), id="other")
+
+    def on_mount(self) -> None:
+        """Work it out in a thread."""
+        self.query_one(Page).show([(Run("Working it out …", "quiet"),)])
+        self.run_worker(self._work_out, thread=True, group="plan", exit_on_error=False)
+
+    def _work_out(self) -> None:
+        from stock.bench.mixing import plan  # noqa: PLC0415
+
+        planned = plan(self._request)
+        self.app.call_from_thread(self._planned, planned)
+
+    def _planned(self, planned: Any) -> None:
+        from tui.bench.view import everything  # noqa: PLC0415
+
+        self._plan = planned
+        page = self.query_one(Page)
+        lines = everything(planned, page.size.width - 1, inks(self.app))
+        page.styles.height = min(len(lines), max(4, self.app.size.height - 12))
+        page.show(lines)
+        if planned.stops():
+            self.refuse("This mix is stopped. Press b: at the Bench a stop is accepted by its name.")
+
+    def errand(self) -> Callable[[], str]:
+        """Book what was shown."""
+        from stock.bench.mixing import book_mix  # noqa: PLC0415
+
+        if self._plan is None:
+            self.stay()
+        if self._plan.stops():
+            self.refuse("This mix is stopped. Press b: at the Bench a stop is accepted by its name.")
+            self.stay()
+        request, key = self._request, self.request
+
+        def book() -> str:
+            answer = book_mix(request, key=key)
+            took = ", ".join(f"{pour['product']} {pour['volume_ml']:g} ml" for pour in answer["pours"])
+            return f"Mix {answer['mix']} is booked: {took}"
+
+        return book
+
+    def action_bench(self) -> None:
+        """Change it first."""
+        from tui.bench.screen import Bench  # noqa: PLC0415
+
+        app: Any = self.app
+        self.dismiss(None)
+        app.switch_mode("bench")
+        if isinstance(app.screen, Bench):
+            app.screen.fill(wish_for(self._request))

@@ -1,0 +1,31 @@
+"""The bottles of a planned mix, drawn on a board with what it takes from each."""
+
+from stock.bench.mixing import MixPlan
+from tui.bench.view import bottle_of
+from tui.widgets.drawing import Inks, Line, Run, medium
+from tui.widgets.say import ml
+from tui.widgets.strips import fit
+
+CARD = 12
+ROWS = 6
+
+
+def drawn(plan: MixPlan, width: int, inks: Inks) -> list[Line]:
+    """Each bottle with the part that goes hatched; its name on the board, before → after beneath."""
+    pours = plan.pours[: max(1, width // CARD)]
+    drawings = [medium(bottle_of(pour), inks) for pour in pours]
+    lines: list[Line] = []
+    for row in range(ROWS):
+        runs: list[Run] = []
+        for drawing in drawings:
+            at = row - (ROWS - len(drawing))
+            if at < 0:
+                runs.append(Run(" " * CARD, "ink"))
+            else:
+                runs += [Run("  ", "ink"), *drawing[at], Run(" " * (CARD - 9), "ink")]
+        lines.append(tuple(runs))
+    names = " ".join(fit(f" {pour.product}", CARD - 1) for pour in pours)
+    lines.append((Run(fit(names, width), "board-ink", "board", bold=True),))
+    below = "".join(fit(f" {ml(pour.before_ul)}→{ml(pour.after_ul)} ml", CARD) for pour in pours)
+    lines.append((Run(below, "ink"),))
+    return lines

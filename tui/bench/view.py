@@ -1,0 +1,117 @@
+"""A planned mix as it is shown before it is booked: volumes, drops, parts, grams, bottles, cautions."""
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from stock.bench.mixing import MixPlan, PlannedPour
+from tui.shelf.detail import GRAVITY
+from tui.shelf.layout import MARKS
+from tui.widgets.drawing import Bottle, Inks, Line, Run, small
+from tui.widgets.say import count, ml
+from tui.widgets.strips import fit
+
+DROPS_MILLI = 20_000
+MANY_DROPS = 200
+
+
+def drops(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> int:
+    """How many drops a pour is, by the product's own dropper figure or the studio's."""
+    return round(Fraction(pour.volume_ul * (pour.drops_milli or house_milli), 1_000_000))
+
+
+def grams(pour: PlannedPour) -> str:
+    """A pour on the scale, to a hundredth of a gram, where the density is known."""
+    if pour.density_ug_per_ml is None:
+        return "no density"
+    milligrams = round(Fraction(pour.volume_ul * pour.density_ug_per_ml, 1_000_000))
+    return f"{milligrams / 1000:.2f} g"
+
+
+def parts_of(plan: MixPlan) -> dict[str, str]:
+    """Each product's share in parts, the smallest being 1."""
+    sums: dict[str, int] = {}
+    for pour in plan.pours:
+        sums[pour.product] = sums.get(pour.product, 0) + pour.volume_ul
+    least = min(sums.values(), default=1) or 1
+    return {name: f"{volume / least:.1f}".removesuffix(".0") for name, volume in sums.items()}
+
+
+def bottle_of(pour: PlannedPour) -> Bottle:
+    """The bottle of a pour with what it will hold."""
+    return Bottle(pour.before_ul, pour.size_ul or pour.before_ul or 1, pour.color, after_ul=pour.after_ul)
+
+
+def head(plan: MixPlan) -> list[Line]:
+    """The total and the reduction with its three readings."""
+    paint, reducer, total = plan.total("paint"), plan.total("reducer"), plan.total()
+    lines: list[Line] = [
+        (
+            Run(f"{ml(total)} ml", "ink", None, bold=True),
+            Run(f" = {ml(paint)} paint + {ml(reducer)} reducer", "ink"),
+        )
+    ]
+    reduction = plan.reduction
+    if reduction is not None:
+        lines.append((Run(str(reduction), "ink"),))
+    return lines
+
+
+def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
+    """Two lines a pour: what and how much; from which bottle, before and after."""
+    lines: list[Line] = []
+    parts = parts_of(plan)
+    for pour in plan.pours:
+        many = drops(pour, house_milli)
+        other = [f"{parts[pour.product]} parts", grams(pour)]
+        if many <= MANY_DROPS:
+            other.insert(0, count(many, "drop"))
+        swatch = Run("██", pour.color) if pour.color else Run("▒▒", "outline")
+        room = max(8, width - 14)
+        lines.append(
+            (
+                swatch,
+                Run(f" {ml(pour.volume_ul):>5} ml ", "ink", None, bold=True),
+                Run(fit(pour.product, room), "ink", None, bold=True),
+            )
+        )
+        lines.append((Run(f"   {', '.join(other)}", "quiet"),))
+        lines.append(
+            (
+                Run("   ", "ink"),
+                *small(bottle_of(pour), inks),
+                Run(f" {pour.bottle}: {ml(pour.before_ul)} → {ml(pour.after_ul)} ml, {pour.why}", "ink"),
+            )
+        )
+    return lines
+
+
+def cautions(plan: MixPlan, width: int, *, codes: bool = True) -> list[Line]:
+    """Every caution: its sign and word, its message in as many lines as it needs, what to do, its source."""
+    lines: list[Line] = []
+    for found in plan.cautions:
+        ink = found.severity if found.severity in ("stop", "warn") else "quiet"
+        code = f" ({found.code})" if codes else ""
+        first = f"{MARKS[found.severity]} {GRAVITY[found.severity]}{code}: {found.message}."
+        for number, text in enumerate(wrapped(first, width)):
+            lines.append((Run(text, ink, None, bold=number == 0 and found.severity == "stop"),))
+        for text in wrapped(f"Do: {found.remedy}.", width - 2):
+            lines.append((Run(f"  {text}", "ink"),))
+        for text in wrapped(f"Rule: {found.source}", width - 2):
+            lines.append((Run(f"  {text}", "quiet"),))
+    return lines
+
+
+def wrapped(text: str, width: int) -> Iterable[str]:
+    """The text in lines of at most `width` cells."""
+    import textwrap  # noqa: PLC0415 - only where a caution is shown
+
+    return textwrap.wrap(text, max(12, width)) or [""]
+
+
+def everything(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
+    """All of it, top to bottom."""
+    lines = [*head(plan), (), *pours(plan, width, inks, house_milli)]
+    found = cautions(plan, width)
+    if found:
+        lines += [(), *found]
+    return lines

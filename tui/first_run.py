@@ -1,0 +1,137 @@
+"""The first minutes: a studio where there is none yet, and a guide that ends with a first bottle on the shelf."""
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from stock.errors import UllageError
+from tui.shelf.receiving import Receive
+from tui.widgets.errand import Errand
+from tui.widgets.fields import Field, Key
+from tui.widgets.room import words
+from tui.widgets.sentences import sentence_for
+
+
+def _zone_here() -> str:
+    """The time zone of this machine, as far as it says."""
+    import os  # noqa: PLC0415
+    from pathlib import Path  # noqa: PLC0415
+
+    told = os.environ.get("TZ", "").lstrip(":")
+    if "/" in told:
+        return told
+    parts = Path("/etc/localtime").resolve().parts
+    return "/".join(parts[parts.index("zoneinfo") + 1 :]) if "zoneinfo" in parts else "UTC"
+
+
+def _zone(text: str) -> str:
+    from stock.clock import zone  # noqa: PLC0415
+
+    zone(text.strip())
+    return text.strip()
+
+
+def _currency(text: str) -> str:
+    from stock.money import currency  # noqa: PLC0415
+
+    return currency(text.strip())
+
+
+class NewStudio(Errand[bool]):
+    """Makes the books where there are none yet."""
+
+    HEAD: ClassVar[str] = "Your studio's books"
+    GO: ClassVar[str] = "Make them"
+
+    def __init__(self, address: str) -> None:
+        super().__init__()
+        self._address = address
+
+    def fields(self) -> ComposeResult:
+        """A name, and how things are counted."""
+        from stock.store.connection import shown  # noqa: PLC0415
+
+        yield Static(words(f"There are no books yet at\n{shown(self._address)}\nThree answers make them."))
+        yield Field(
+            "Studio's name", example="Slipway Studio", id="name", hint="As it stands on top of every screen."
+        )
+        yield Field("Currency", read=_currency, value="EUR", id="currency")
+        yield Field("Time zone", read=_zone, value=_zone_here(), id="zone")
+        yield Field("Measures", value="metric", id="measures", hint="metric, us or imperial")
+
+    def on_mount(self) -> None:
+        """The name first."""
+        self.query_one("#name", Field).input.focus()
+
+    def errand(self) -> Callable[[], bool]:
+        """Make the books."""
+        from stock.shelf import studio  # noqa: PLC0415
+
+        with self.reading(self.query_one("#name", Field)):
+            from stock.text import name as clean_name  # noqa: PLC0415
+
+            name = clean_name(self.query_one("#name", Field).text, what="studio's name")
+        currency, zone, measures = self.read("currency"), self.read("zone"), self.read("measures")
+        address = self._address
+
+        def make() -> bool:
+            studio.make(address, name=name, currency=currency, time_zone=zone, measures=measures.lower())
+            return True
+
+        return make
+
+    def _book(self, errand: Callable[[], bool]) -> None:  # type: ignore[override]
+        """Make them without a connection, for there is nothing to connect to yet."""
+
+        def make() -> None:
+            answer = errand()
+            self.post_message(self.Done(answer))
+
+        self.run_worker(make, thread=True, group="booking", exit_on_error=False)
+
+
+class NoBooks(ModalScreen[bool]):
+    """The books can't be opened: why, and a way to try again."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("r,enter", "dismiss(True)", "Try again"),
+        Binding("q,escape", "dismiss(False)", "Leave"),
+    ]
+
+    def __init__(self, error: UllageError) -> None:
+        super().__init__()
+        self._error = error
+
+    def compose(self) -> ComposeResult:
+        """The sentence and two keys."""
+        with VerticalScroll(id="sheet", can_focus=False) as sheet:
+            sheet.border_title = words("The books can't be opened")
+            yield Static(words(sentence_for(self._error)))
+            with Horizontal(classes="buttons"):
+                yield Key("q  Leave", plain=True, id="leave")
+                yield Key("r  Try again", id="again")
+
+    def on_key_pressed(self, event: Key.Pressed) -> None:
+        """The same by mouse."""
+        self.dismiss(event.key.id == "again")
+
+
+class FirstBottle(Receive):
+    """The guide of an empty studio: the first bottle, with a few words on what follows."""
+
+    HEAD: ClassVar[str] = "Your first bottle"
+
+    def fields(self) -> ComposeResult:
+        """Where one is, then the same fields as any delivery."""
+        yield Static(
+            words(
+                "Take any bottle from your shelf and write down what its label says. Name, size and role are "
+                "enough; the rest can wait. Esc leaves this: r on the Shelf brings it back."
+            )
+        )
+        yield from super().fields()

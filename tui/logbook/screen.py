@@ -1,0 +1,252 @@
+"""The Logbook: everything that was ever booked, newest first; what was booked by mistake is taken back here."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.widget import Widget
+from textual.widgets import Input, Static
+from textual.worker import get_current_worker
+
+from stock.logbook.history import Entry, Filter
+from tui.widgets.drawing import Run
+from tui.widgets.errand import Ask
+from tui.widgets.fields import Plain
+from tui.widgets.frame import written
+from tui.widgets.room import Room, words
+from tui.widgets.rows import Column, Heading, Rows
+from tui.widgets.say import count, ml
+
+WINDOW = 200
+KINDS = (None, "mix", "wash", "delivery", "count", "discard", "order", "undo")
+NAMES = {None: "everything", "planned_use": "planned use"}
+COLUMNS = (Column("", 6), Column("", 11), Column("", 12, right=True), Column(""))
+
+
+@dataclass(frozen=True, slots=True)
+class LogbookBooks:
+    """A window onto the logbook, and how many entries fit in all."""
+
+    entries: tuple[Entry, ...]
+    many: int
+    zone: str
+
+
+class Logbook(Room[LogbookBooks]):
+    """Entries by day, a filter above them, and what an entry moved beneath."""
+
+    CSS_PATH = "logbook.tcss"
+    ABOUT = (
+        "Everything that was ever booked, newest first. Nothing is erased here: a mistake is put right by "
+        "taking it back, which is written down too. / looks for one product, k for one kind of entry."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("u", "undo", "Undo", tooltip="Take this entry back by a reversal", id="logbook.undo"),
+        Binding("k", "kind", "Kind", tooltip="Only mixes, washes, deliveries ..."),
+        Binding("slash", "find", "Product", key_display="/", tooltip="Only what moved one product"),
+        Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf"),
+    ]
+
+    class MoreRead(Message):
+        """The next window."""
+
+        def __init__(self, entries: tuple[Entry, ...], offset: int) -> None:
+            super().__init__()
+            self.entries = entries
+            self.offset = offset
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._kind = 0
+        self._entries: list[Entry] = []
+        self._reading = False
+
+    def furniture(self) -> ComposeResult:
+        """Filter, entries, what the present one moved."""
+        with Horizontal(id="findbar"):
+            yield Static(words("/"), id="slash")
+            find = Input(id="find", placeholder="one product, by a few letters", highlighter=Plain())
+            find.cursor_blink = False
+            yield find
+            yield Static(id="shown")
+        yield Rows(COLUMNS, self._cells, key=lambda entry: entry.id, empty="", id="entries")
+        yield Static(id="moved")
+
+    def on_mount(self) -> None:
+        """The hand starts on the newest entry."""
+        self.query_one(Rows).focus()
+
+    def resting(self) -> Widget:
+        """The entries."""
+        return self.query_one(Rows)
+
+    def _wanted(self) -> Filter:
+        letters = self.query_one("#find", Input).value.strip() or None
+        return Filter(product=letters, kind=KINDS[self._kind], until=self.ullage.as_of)
+
+    def read_books(self) -> LogbookBooks:
+        """The first window; as much as was read before, so that the hand stays where it is."""
+        from stock.logbook import history  # noqa: PLC0415
+
+        wanted = self._wanted()
+        held = max(WINDOW, len(self._entries))
+        entries = history.entries(wanted, limit=held)
+        return LogbookBooks(tuple(entries), history.how_many(wanted), history.zone_name())
+
+    def draw(self, books: LogbookBooks) -> None:
+        """Entries under the day they happened on."""
+        self._entries = list(books.entries)
+        self._show()
+
+    def _show(self) -> None:
+        empty = "Nothing was booked yet." if not self._narrowed() else "Nothing was booked that fits."
+        items: list[Entry | Heading] = []
+        day: date | None = None
+        for entry in self._entries:
+            if entry.day != day:
+                day = entry.day
+                items.append(Heading(written(day)))
+            items.append(entry)
+        self.query_one(Rows).show(items, empty=empty)
+        many = self.books.many if self.books else 0
+        kind = KINDS[self._kind]
+        self.query_one("#shown", Static).update(
+            words(f"{NAMES.get(kind, kind)}: {count(many, 'entry', 'entries')}")
+        )
+        if not items:
+            self.query_one("#moved", Static).update("")
+        self.refresh_bindings()
+
+    def _narrowed(self) -> bool:
+        return bool(self._kind or self.query_one("#find", Input).value.strip())
+
+    def _cells(self, entry: Entry) -> tuple[Any, ...]:
+        from stock.clock import zone  # noqa: PLC0415
+
+        at = entry.at.astimezone(zone(self.books.zone if self.books else "UTC"))
+        gone = entry.undone_by is not None
+        ink = "quiet" if gone else "ink"
+        volume = sum(abs(line.change_ul) for line in entry.lines)
+        amount = f"{ml(volume)} ml" if entry.lines and entry.kind != "count" else ""
+        mark = "  (taken back)" if gone else ""
+        job = f"  for {entry.job}" if entry.job else ""
+        return (
+            (Run(f"{at:%H:%M}", "quiet"),),
+            (Run(NAMES.get(entry.kind, entry.kind), ink, None, not gone),),
+            (Run(amount, ink),),
+            (Run(self._what(entry), ink), Run(mark or job, "quiet")),
+        )
+
+    def _what(self, entry: Entry) -> str:
+        return entry.words() or entry.note or ""
+
+    @on(Rows.Moved)
+    def _moved(self, message: Rows.Moved) -> None:
+        entry = message.item
+        lines = ", ".join(
+            f"bottle {line.bottle} {'+' if line.change_ul > 0 else '−'}{ml(abs(line.change_ul))} ml {line.product}"
+            for line in entry.lines
+        )
+        note = f"  “{entry.note}”" if entry.note else ""
+        self.query_one("#moved", Static).update(
+            words(f"{entry.kind} {entry.id}: {lines or 'moved nothing'}{note}")
+        )
+        self.refresh_bindings()
+        rows = self.query_one(Rows)
+        more = self.books is not None and len(self._entries) < self.books.many
+        if more and not self._reading and rows.cursor > len(rows.items) - 40:
+            self._reading = True
+            self._read_more(self._wanted(), len(self._entries))
+
+    @work(thread=True, exclusive=True, group="more", exit_on_error=False)
+    def _read_more(self, wanted: Filter, offset: int) -> None:
+        from stock.logbook import history  # noqa: PLC0415
+        from stock.store.connection import connection  # noqa: PLC0415
+
+        with connection():
+            entries = tuple(history.entries(wanted, limit=WINDOW, offset=offset))
+        if not get_current_worker().is_cancelled:
+            self.post_message(self.MoreRead(entries, offset))
+
+    @on(MoreRead)
+    def _more(self, message: MoreRead) -> None:
+        self._reading = False
+        if message.offset == len(self._entries):
+            self._entries += message.entries
+            self._show()
+
+    @on(Input.Changed, "#find")
+    def _typed(self) -> None:
+        self._entries = []
+        self.reload()
+
+    @on(Input.Submitted, "#find")
+    def _found(self) -> None:
+        self.resting().focus()
+
+    def action_find(self) -> None:
+        """Into the find box."""
+        self.query_one("#find", Input).focus()
+
+    def action_kind(self) -> None:
+        """The next kind of entry."""
+        self._kind = (self._kind + 1) % len(KINDS)
+        self._entries = []
+        self.reload()
+
+    def action_step_back(self) -> None:
+        """Out of the find box; a second time, everything is shown again."""
+        find = self.query_one("#find", Input)
+        if not find.has_focus:
+            find.value = ""
+            if self._kind:
+                self._kind = 0
+                self.reload()
+        self.resting().focus()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """What was taken back can't be taken back again; what moved no bottle has none to see."""
+        del parameters
+        entry: Entry | None = self.query_one(Rows).item if self.is_mounted else None
+        if action == "undo":
+            return True if entry is not None and entry.undone_by is None else None
+        if action == "shelf":
+            return True if entry is not None and entry.lines else None
+        return True
+
+    def action_shelf(self) -> None:
+        """The bottle that it moved most, on the Shelf."""
+        entry = self.query_one(Rows).item
+        if entry is not None and entry.lines:
+            self.ullage.to_shelf(max(entry.lines, key=lambda line: abs(line.change_ul)).bottle)
+
+    def action_undo(self) -> None:
+        """Ask, then take it back."""
+        from stock.logbook.undo import undo  # noqa: PLC0415
+
+        entry: Entry | None = self.query_one(Rows).item
+        if entry is None:
+            return
+        kind, number = entry.kind, entry.id
+        again = kind == "undo"
+        text = f"{entry.words() or 'It moved nothing.'}\nEvery bottle gets back what it had. " + (
+            "What was taken back is then done again." if again else "The entry stays in the Logbook, marked."
+        )
+        question = Ask(
+            f"Undo {kind} {number}",
+            text,
+            go="Do it again" if again else "Take it back",
+            errand=lambda key: undo(kind, number, key=key),
+            said=f"Took back {kind} {number}",
+        )
+        self.app.push_screen(question, self._done)
+
+    def _done(self, said: str | None) -> None:
+        if said:
+            self.ullage.tell(said)
+            self.reload()

@@ -1,0 +1,40 @@
+"""What the app itself asks of the books: to be opened, whose they are, and whether they have moved."""
+
+from datetime import date
+
+
+def opened(address: str, day: date | None = None) -> tuple[str, date, str]:
+    """Open the books; the studio's name, its day and its time zone.
+
+    Raises:
+        BooksUnreachable: there are none, or they can't be read.
+    """
+    if address.startswith(("postgresql://", "postgres://")):
+        from stock.store.orm import want_server_driver  # noqa: PLC0415 - before the tables are imported
+
+        want_server_driver()
+    from stock.store.connection import open_books  # noqa: PLC0415 - costs what the first frame saves
+
+    open_books(address)
+    return whose(day)
+
+
+def whose(day: date | None = None) -> tuple[str, date, str]:
+    """The studio's name, its day and its time zone, from books that are open."""
+    from stock import clock  # noqa: PLC0415
+    from stock.store.connection import connection  # noqa: PLC0415
+    from stock.store.models import Studio  # noqa: PLC0415
+
+    with connection():
+        studio = Studio.get_by_id(1)
+    return studio.name, day or clock.today(studio.time_zone), studio.time_zone
+
+
+def last_booking() -> int:
+    """The number of the newest booking; 0 where there is none."""
+    from stock.store.connection import connection  # noqa: PLC0415
+    from stock.store.models import Booking  # noqa: PLC0415
+    from stock.store.orm import pw  # noqa: PLC0415
+
+    with connection():
+        return int(Booking.select(pw.fn.MAX(Booking.id)).scalar() or 0)

@@ -1,0 +1,180 @@
+"""The drawn shelf: bottles on boards, with a hand that walks along them."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.geometry import Size
+from textual.message import Message
+from textual.reactive import var
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from tui.shelf.layout import CARD, Board, Furniture, Standing, board_line, boards
+from tui.widgets.rows import heading
+from tui.widgets.strips import colours, inks, said, strip_of
+
+
+class Boards(ScrollView, can_focus=True):
+    """Bottles on boards; arrows walk, Enter opens, a click takes a bottle in hand."""
+
+    DEFAULT_CSS = "Boards { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "along(-1)", "Left", show=False),
+        Binding("right", "along(1)", "Right", show=False),
+        Binding("up", "across(-1)", "Up", show=False),
+        Binding("down", "across(1)", "Down", show=False),
+        Binding("pageup", "across(-2)", "Page up", show=False),
+        Binding("pagedown", "across(2)", "Page down", show=False),
+        Binding("home", "edge(0)", "First", show=False),
+        Binding("end", "edge(-1)", "Last", show=False),
+        Binding("enter", "choose", "Open", show=False),
+    ]
+
+    hand: var[int] = var(0)
+    """The number of the bottle in hand; 0 for none."""
+
+    class Moved(Message):
+        """Another bottle is in hand."""
+
+        def __init__(self, standing: Standing) -> None:
+            super().__init__()
+            self.standing = standing
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the last one matters."""
+            return isinstance(message, Boards.Moved)
+
+    class Chosen(Message):
+        """Enter, or a second click, on the bottle in hand."""
+
+        def __init__(self, standing: Standing) -> None:
+            super().__init__()
+            self.standing = standing
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's own name for it
+        super().__init__(id=id)
+        self._bottles: Sequence[Standing] = ()
+        self._furniture: list[Furniture] = []
+        self._lines: list[tuple[int, int]] = []
+        self._today = date.min
+        self._way = "role"
+        self._empty = ""
+
+    def show(self, bottles: Sequence[Standing], today: date, way: str, empty: str) -> None:
+        """Stand these bottles on the boards; the one in hand stays in hand where it is still there."""
+        self._bottles, self._today, self._way, self._empty = bottles, today, way, empty
+        self._arrange()
+        standing = self._walk()
+        if self.hand not in {one.view.id for one in standing}:
+            self.hand = standing[0].view.id if standing else 0
+        elif self.in_hand is not None:
+            self.post_message(self.Moved(self.in_hand))
+        self._keep_in_sight()
+
+    def _arrange(self) -> None:
+        self._furniture = boards(self._bottles, self.size.width, self._way)
+        self._lines = [(n, row) for n, piece in enumerate(self._furniture) for row in range(piece.rows)]
+        self.virtual_size = Size(self.size.width, len(self._lines))
+        self.refresh()
+
+    def _walk(self) -> list[Standing]:
+        return [one for piece in self._furniture if isinstance(piece, Board) for one in piece.bottles]
+
+    @property
+    def in_hand(self) -> Standing | None:
+        """The bottle in hand."""
+        return next((one for one in self._bottles if one.view.id == self.hand), None)
+
+    def on_resize(self) -> None:
+        """As many bottles on a board as fit."""
+        self._arrange()
+        self._keep_in_sight()
+
+    def watch_hand(self) -> None:
+        """Say which bottle is in hand, and keep it in sight."""
+        self._keep_in_sight()
+        self.refresh()
+        if self.in_hand is not None:
+            self.post_message(self.Moved(self.in_hand))
+
+    def _place(self) -> tuple[int, int] | None:
+        """Board and place on it of the bottle in hand."""
+        for number, piece in enumerate(self._furniture):
+            if isinstance(piece, Board):
+                for at, one in enumerate(piece.bottles):
+                    if one.view.id == self.hand:
+                        return number, at
+        return None
+
+    def _keep_in_sight(self) -> None:
+        place = self._place()
+        if place is None:
+            return
+        first = self._lines.index((place[0], 0))
+        last = first + self._furniture[place[0]].rows
+        if place[0] and not isinstance(self._furniture[place[0] - 1], Board):
+            first -= 1
+        if first < self.scroll_y or last - first > self.size.height:
+            self.scroll_to(y=first, animate=False)
+        elif last > self.scroll_y + self.size.height:
+            self.scroll_to(y=last - self.size.height, animate=False)
+
+    def action_along(self, way: int) -> None:
+        """The next bottle to the left or right."""
+        walk = self._walk()
+        numbers = [one.view.id for one in walk]
+        if self.hand in numbers:
+            self.hand = numbers[max(0, min(len(numbers) - 1, numbers.index(self.hand) + way))]
+
+    def action_across(self, way: int) -> None:
+        """The bottle above or below."""
+        place = self._place()
+        if place is None:
+            return
+        shelves = [piece for piece in self._furniture if isinstance(piece, Board)]
+        present = self._furniture[place[0]]
+        number = next(n for n, board in enumerate(shelves) if board is present)
+        target = shelves[max(0, min(len(shelves) - 1, number + way))]
+        self.hand = target.bottles[min(place[1], len(target.bottles) - 1)].view.id
+
+    def action_edge(self, end: int) -> None:
+        """The first bottle or the last."""
+        walk = self._walk()
+        if walk:
+            self.hand = walk[end].view.id
+
+    def action_choose(self) -> None:
+        """Open the bottle in hand."""
+        if self.in_hand is not None:
+            self.post_message(self.Chosen(self.in_hand))
+
+    def on_click(self, event: events.Click) -> None:
+        """Take a bottle in hand; a second click opens it."""
+        at = round(self.scroll_y) + event.y
+        if not 0 <= at < len(self._lines):
+            return
+        piece = self._furniture[self._lines[at][0]]
+        place = (event.x - 1) // CARD
+        if isinstance(piece, Board) and 0 <= place < len(piece.bottles):
+            number = piece.bottles[place].view.id
+            if number == self.hand:
+                self.action_choose()
+            self.hand = number
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the shelf."""
+        named, width = colours(self.app), self.size.width
+        if not self._furniture:
+            return strip_of(said(f" {self._empty}" if y == 1 else "", "quiet"), width, named)
+        at = round(self.scroll_y) + y
+        if at >= len(self._lines):
+            return strip_of((), width, named)
+        number, row = self._lines[at]
+        piece = self._furniture[number]
+        if isinstance(piece, Board):
+            line = board_line(piece, row, width, self._today, inks(self.app), self.hand)
+            return strip_of(line, width, named)
+        return strip_of(heading(piece.text, width, piece.note), width, named)

@@ -1,0 +1,133 @@
+"""One bottle in full: drawn large, with everything the books know and every caution about it."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from stock.cautions.facts import Finding
+from tui.shelf.layout import MARKS, Standing
+from tui.widgets.gauge import Gauge
+from tui.widgets.room import words
+from tui.widgets.say import ml, short_day, since, span
+from tui.widgets.strips import shown
+
+GRAVITY = {"stop": "Don't use", "warn": "Look out", "note": "Note"}
+
+
+def facts(one: Standing, today: date) -> list[tuple[str, str]]:
+    """What the books know of a bottle, as (what, words)."""
+    view = one.view
+    opened = f"{short_day(view.opened_on)}, {since(view.opened_on, today)}" if view.opened_on else "not yet"
+    rows = [
+        ("bottle", f"{view.label}, number {view.id}"),
+        ("holds", f"{ml(view.on_hand_ul)} of {ml(view.size_ul)} ml"),
+        ("state", view.state),
+        ("came", f"{short_day(view.received_on)}, {since(view.received_on, today)}"),
+        ("opened", opened),
+        (
+            "good until",
+            f"{short_day(view.good_until)}, {since(view.good_until, today)}"
+            if view.good_until
+            else "not known",
+        ),
+        ("place", view.place or "not noted"),
+    ]
+    if view.lot:
+        rows.append(("lot", view.lot))
+    if view.left_of is not None:
+        rows.append(("left of", f"mix {view.left_of}"))
+    if view.frozen_on is not None:
+        rows.append(("frozen on", short_day(view.frozen_on)))
+    return rows
+
+
+def one_line(one: Standing, today: date, findings: Sequence[Finding]) -> tuple[str, str]:
+    """The bottle in two lines, where there is no room for more."""
+    view = one.view
+    if view.state == "open" and view.opened_on:
+        state = f"open {span((today - view.opened_on).days)}"
+    else:
+        state = view.state
+    good = f"good until {short_day(view.good_until)}" if view.good_until else "no known end"
+    first = f"{view.label}  {view.product}: {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml, {state}, {good}"
+    if findings:
+        worst = findings[0]
+        return first, f"{MARKS[worst.severity]} {GRAVITY[worst.severity]}: {worst.message}"
+    return first, f"{view.place or 'no place noted'}, came {short_day(view.received_on)}"
+
+
+def findings_text(findings: Sequence[Finding]) -> Content:
+    """The cautions: the sign and the word first, then why, what to do, and where the rule comes from."""
+    parts: list[Content | tuple[str, str]] = []
+    for finding in findings:
+        parts += [
+            (f"{MARKS[finding.severity]} {GRAVITY[finding.severity]}: ", f"bold ${finding.severity}"
+             if finding.severity in ("stop", "warn") else "bold"),
+            Content(f"{shown(finding.message)}.\n"),
+            Content(f"  Do: {shown(finding.remedy)}.\n"),
+            (f"  Rule: {shown(finding.source)}\n", "$quiet"),
+        ]  # fmt: skip
+    return Content.assemble(*parts)
+
+
+class Detail(VerticalScroll):
+    """The bottle in hand, beside the boards."""
+
+    DEFAULT_CSS = (
+        "Detail { background: $ground; } Detail Static { height: auto; } Detail Gauge { margin: 1 0; }"
+    )
+
+    def compose(self) -> ComposeResult:
+        """Name, drawing, facts, cautions."""
+        yield Static(id="name")
+        yield Gauge(id="drawing")
+        yield Static(id="facts")
+        yield Static(id="findings")
+
+    def on_mount(self) -> None:
+        """The keys stay with the boards."""
+        self.can_focus = False
+
+    def show(self, one: Standing | None, today: date, findings: Sequence[Finding]) -> None:
+        """Show this bottle, or none."""
+        gauge = self.query_one(Gauge)
+        gauge.display = one is not None
+        if one is None:
+            for part in ("#name", "#facts", "#findings"):
+                self.query_one(part, Static).update("")
+            return
+        gauge.show(one.drawn)
+        self.query_one("#name", Static).update(Content.styled(shown(one.view.product), "bold"))
+        lines = [Content.assemble((f"{what:<11}", "$quiet"), shown(text)) for what, text in facts(one, today)]
+        self.query_one("#facts", Static).update(Content("\n").join(lines))
+        self.query_one("#findings", Static).update(Content.assemble("\n", findings_text(findings)))
+
+
+class BottleSheet(ModalScreen[None]):
+    """One bottle in full, where the boards have no room beside them."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]
+
+    def __init__(self, one: Standing, today: date, findings: Sequence[Finding]) -> None:
+        super().__init__()
+        self._one = one
+        self._today = today
+        self._findings = findings
+
+    def compose(self) -> ComposeResult:
+        """A sheet with the same as the pane."""
+        with VerticalScroll(id="sheet") as sheet:
+            sheet.border_title = words(self._one.view.product)
+            sheet.border_subtitle = words("Esc  close")
+            yield Detail()
+
+    def on_mount(self) -> None:
+        """Fill it in."""
+        self.query_one(Detail).show(self._one, self._today, self._findings)

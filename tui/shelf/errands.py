@@ -1,0 +1,185 @@
+"""What is done with the bottle in hand: open, count, move, decant, discard."""
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from tui.shelf.layout import Standing
+from tui.widgets.errand import Ask, Errand
+from tui.widgets.fields import Field
+from tui.widgets.room import words
+from tui.widgets.say import ml
+
+
+def volume(text: str) -> int:
+    """A volume in the studio's measures, µL."""
+    from stock.bench.amounts import read_volume  # noqa: PLC0415
+    from stock.store.connection import connection  # noqa: PLC0415
+
+    with connection():
+        return read_volume(text)
+
+
+class OfBottle(Errand[str]):
+    """A dialog about one bottle."""
+
+    WORD: ClassVar[str] = ""
+
+    def __init__(self, one: Standing) -> None:
+        super().__init__()
+        self.one = one
+
+    @property
+    def bottle(self) -> str:
+        """Its number, as the errands of the shelf take it."""
+        return str(self.one.view.id)
+
+    def head(self) -> str:
+        """The errand and the bottle."""
+        return f"{self.WORD} {self.one.view.product}, bottle {self.one.view.label}"
+
+    def holds(self) -> str:
+        """What the books say is in it."""
+        view = self.one.view
+        return f"The books say it holds {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml."
+
+
+def opening(one: Standing) -> Ask:
+    """The question whether a bottle was opened."""
+    from stock.shelf.handling import open_bottle  # noqa: PLC0415
+
+    view = one.view
+    return Ask(
+        f"Open {view.product}, bottle {view.label}",
+        "Its opened life runs from today. A mix that takes from it notes this by itself.",
+        go="It is open",
+        errand=lambda key: open_bottle(str(view.id), key=key),
+        said=f"{view.product}, bottle {view.label}, is open",
+    )
+
+
+class CountBottle(OfBottle):
+    """What is in a bottle, by volume or by weight."""
+
+    WORD = "Count"
+
+    def fields(self) -> ComposeResult:
+        """A volume, or a weight."""
+        yield Static(words(self.holds()))
+        yield Field("Measured", read=volume, example="41 ml", blank=True, id="measured")
+        yield Field(
+            "or weight", read=_mass, example="63.2 g", blank=True, id="weight",
+            hint="With its cap; needs the empty weight and the density.",
+        )  # fmt: skip
+
+    def errand(self) -> Callable[[], str]:
+        """Book the count."""
+        from stock.shelf import counts  # noqa: PLC0415
+
+        measured, weight, bottle, key = self.read("measured"), self.read("weight"), self.bottle, self.request
+        if measured is None and weight is None:
+            self.refuse("Write what you measured, as 41 ml or as a weight. Nothing was booked.")
+            self.stay()
+
+        def book() -> str:
+            volume_ul = measured if measured is not None else counts.by_weight(bottle, weight)
+            method = "volume" if measured is not None else "weight"
+            answer = counts.count(bottle, volume_ul, method=method, key=key)
+            return f"Counted: {answer['on_hand_ml']:g} ml, {answer['difference_ml']:+g} ml against the books"
+
+        return book
+
+
+def _mass(text: str) -> int:
+    from stock.units import mass  # noqa: PLC0415
+
+    return mass(text)
+
+
+class MoveBottle(OfBottle):
+    """Where a bottle is put."""
+
+    WORD = "Move"
+
+    def __init__(self, one: Standing, places: Sequence[str]) -> None:
+        super().__init__(one)
+        self._places = places
+
+    def fields(self) -> ComposeResult:
+        """The place's name; a new one is made."""
+        known = ", ".join(self._places) or "none yet"
+        yield Static(words(f"It stands in: {self.one.view.place or 'no place noted'}. Places: {known}."))
+        yield Field("Put it in", example=self._places[0] if self._places else "Steel cabinet", id="place")
+
+    def errand(self) -> Callable[[], str]:
+        """Book the move."""
+        from stock.shelf.handling import move_bottle  # noqa: PLC0415
+        from tui.shelf.receiving import place_named  # noqa: PLC0415
+
+        place, bottle, key = self.read("place"), self.bottle, self.request
+
+        def book() -> str:
+            answer = move_bottle(bottle, place_named(place), key=key)
+            return f"Bottle {self.one.view.label} stands in {answer['place']}"
+
+        return book
+
+
+class Decant(OfBottle):
+    """Some of a bottle goes into another container."""
+
+    WORD = "Decant"
+
+    def fields(self) -> ComposeResult:
+        """How much, and into what."""
+        yield Static(words(self.holds()))
+        yield Field("How much", read=volume, example="10 ml", id="amount")
+        yield Field(
+            "Into bottle",
+            blank=True,
+            id="into",
+            hint="Its number or label; leave it empty for a fresh container.",
+        )
+        yield Field("of size", read=volume, blank=True, example="as much as goes in", id="size")
+
+    def errand(self) -> Callable[[], str]:
+        """Book it."""
+        from stock.shelf.handling import decant  # noqa: PLC0415
+
+        amount, into, size = self.read("amount"), self.read("into"), self.read("size")
+        bottle, key = self.bottle, self.request
+
+        def book() -> str:
+            answer = decant(bottle, amount, into=into or None, size_ul=size, key=key)
+            return f"Bottle {answer['into']} holds {answer['into_on_hand_ml']:g} ml, {answer['on_hand_ml']:g} ml stay"
+
+        return book
+
+
+class Discard(OfBottle):
+    """A bottle is thrown away."""
+
+    WORD = "Discard"
+    GO = "Throw it away"
+
+    def fields(self) -> ComposeResult:
+        """Why; what is left goes with it."""
+        yield Static(words(f"{self.holds()} All of it is written off. The Logbook can take this back."))
+        yield Static(
+            words("Solvent-bearing paint is hazardous waste in many places: its safety data sheet decides.")
+        )
+        yield Field("Because", example="skinned over", blank=True, id="reason")
+
+    def errand(self) -> Callable[[], str]:
+        """Book it."""
+        from stock.shelf.handling import discard  # noqa: PLC0415
+
+        reason, bottle, key = self.read("reason"), self.bottle, self.request
+
+        def book() -> str:
+            answer = discard(bottle, reason=reason or "", key=key)
+            return f"Discarded bottle {self.one.view.label} with {answer['discarded_ml']:g} ml"
+
+        return book

@@ -1,0 +1,167 @@
+"""Where each bottle stands on the drawn shelf: plain functions from a list of bottles to boards."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+from stock.shelf.bottles import BottleView
+from tui.widgets.drawing import Bottle, Inks, Line, Run, medium
+from tui.widgets.say import ml, span
+from tui.widgets.strips import fit
+
+CARD = 10
+GLASS_ROWS = 6
+BOARD_ROWS = GLASS_ROWS + 3
+ROLE_NAMES = {
+    "paint": "Paint", "clear": "Clear", "reducer": "Reducer", "cleaner": "Cleaner", "additive": "Additive",
+    "hardener": "Hardener", "mixed": "Mixed",
+}  # fmt: skip
+ORDER = list(ROLE_NAMES)
+WAYS = ("role", "line", "place")
+MARKS = {"stop": "✕", "warn": "!", "note": "·", "": ""}
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A bottle and the worst caution about it."""
+
+    view: BottleView
+    severity: str = ""
+
+    @property
+    def drawn(self) -> Bottle:
+        """What its drawing shows."""
+        view = self.view
+        return Bottle(view.on_hand_ul, view.size_ul, view.color, view.state, self.severity)
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The name of a part of the shelf, and how much stands there."""
+
+    text: str
+    note: str
+    rows: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One board and the bottles on it, left to right."""
+
+    bottles: tuple[Standing, ...]
+    rows: int = BOARD_ROWS
+
+
+Furniture = Head | Board
+
+
+def part_of(view: BottleView, way: str) -> str:
+    """The part of the shelf a bottle belongs to when the shelf is ordered this way."""
+    if way == "line":
+        return view.line or "No line"
+    if way == "place":
+        return view.place or "No place noted"
+    return ROLE_NAMES.get(view.role, view.role)
+
+
+def ordered(bottles: Iterable[Standing], way: str) -> list[Standing]:
+    """The bottles as they stand: by part, then product, open before sealed, then number."""
+
+    def rank(one: Standing) -> tuple[object, ...]:
+        view = one.view
+        part = (
+            ORDER.index(view.role) if way == "role" and view.role in ORDER else part_of(view, way).casefold()
+        )
+        return part, view.product.casefold(), view.state != "open", view.id
+
+    return sorted(bottles, key=rank)
+
+
+def boards(bottles: Sequence[Standing], width: int, way: str) -> list[Furniture]:
+    """Heads and boards for a shelf of `width` cells, top to bottom."""
+    most = max(1, (width - 2) // CARD)
+    furniture: list[Furniture] = []
+    for part, group in groupby(ordered(bottles, way), key=lambda one: part_of(one.view, way)):
+        there = list(group)
+        held = sum(one.view.on_hand_ul for one in there)
+        furniture.append(Head(part, f"{len(there)} standing, {ml(held)} ml"))
+        furniture += [Board(tuple(there[at : at + most])) for at in range(0, len(there), most)]
+    return furniture
+
+
+def found(bottles: Iterable[Standing], letters: str) -> list[Standing]:
+    """Those whose product, line, place or label has all the words typed."""
+    wanted = letters.casefold().split()
+
+    def words(view: BottleView) -> str:
+        return f"{view.product} {view.line} {view.label} {view.place or ''} {view.lot}".casefold()
+
+    return [one for one in bottles if all(word in words(one.view) for word in wanted)]
+
+
+def worst(findings: Mapping[int, Sequence[str]], bottle: int) -> str:
+    """The gravest severity among a bottle's findings."""
+    severities = findings.get(bottle, ())
+    return next((grade for grade in ("stop", "warn", "note") if grade in severities), "")
+
+
+def captions(one: Standing, today: date) -> tuple[str, str]:
+    """What is written under a bottle: how much, and since when."""
+    view = one.view
+    mark = MARKS[one.severity]
+    if view.state == "open" and view.opened_on is not None:
+        state = f"open {span((today - view.opened_on).days)}"
+    else:
+        state = view.state
+    return f"{ml(view.on_hand_ul)} ml", f"{mark} {state}" if mark else state
+
+
+def board_line(board: Board, row: int, width: int, today: date, inks: Inks, hand: int | None) -> Line:
+    """One line of a board: glass, the board's edge with the names, or the words beneath.
+
+    Args:
+        board: the bottles.
+        row: 0 is the top of the tallest bottle.
+        width: cells of the shelf.
+        today: the day from which ages count.
+        inks: what bottles are drawn with.
+        hand: the number of the bottle under the hand, if it stands here or elsewhere.
+    """
+    if row < GLASS_ROWS:
+        return _glass(board, row, inks, hand)
+    if row == GLASS_ROWS:
+        return _edge(board, width)
+    runs = [Run(" ", "ink")]
+    for one in board.bottles:
+        text = fit(captions(one, today)[row - GLASS_ROWS - 1].center(CARD - 1)[: CARD - 1], CARD - 1)
+        grave = row == GLASS_ROWS + 2 and one.severity in ("stop", "warn")
+        ink = one.severity if grave else ("ink" if row == GLASS_ROWS + 1 else "quiet")
+        if one.view.id == hand:
+            runs.append(Run(text, "cursor-ink", "cursor", bold=row == GLASS_ROWS + 1))
+        else:
+            runs.append(Run(text, ink, None, bold=one.severity == "stop" and grave))
+        runs.append(Run(" ", "ink"))
+    return tuple(runs)
+
+
+def _glass(board: Board, row: int, inks: Inks, hand: int | None) -> Line:
+    runs = [Run(" ", "ink")]
+    for one in board.bottles:
+        drawing = medium(one.drawn, inks)
+        at = row - (GLASS_ROWS - len(drawing))
+        pointer = "▸" if one.view.id == hand and row == GLASS_ROWS - 1 else " "
+        if at < 0:
+            runs.append(Run(" " * CARD, "ink"))
+        else:
+            runs += [Run(pointer, "tape", None, bold=True), *drawing[at], Run("  ", "ink")]
+    return tuple(runs)
+
+
+def _edge(board: Board, width: int) -> Line:
+    """The board's edge: each product's name once, as wide as its bottles stand."""
+    text = " "
+    for _, group in groupby(board.bottles, key=lambda one: one.view.product_id):
+        same = list(group)
+        text += fit(same[0].view.product, len(same) * CARD - 1) + " "
+    return (Run(fit(text, width), "board-ink", "board", bold=True),)

@@ -1,0 +1,306 @@
+"""The Shelf: every bottle as a drawn bottle, and what can be done with the one in hand."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from stock.cautions.facts import Finding
+from tui.shelf.boards import Boards
+from tui.shelf.detail import Detail, one_line
+from tui.shelf.layout import WAYS, Standing, found, ordered, worst
+from tui.widgets.drawing import small
+from tui.widgets.fields import Plain
+from tui.widgets.room import Room, words
+from tui.widgets.rows import Column, Rows
+from tui.widgets.say import count, ml, short_day
+from tui.widgets.strips import inks
+
+COLUMNS = (
+    Column("", 9), Column("product"), Column("bottle", 7), Column("on hand", 12, right=True),
+    Column("state", 18), Column("good until", 12), Column("place", 16),
+)  # fmt: skip
+NARROW = (*COLUMNS[:4], Column("state", 16))
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfBooks:
+    """What the Shelf shows."""
+
+    today: date
+    standing: tuple[Standing, ...]
+    findings: dict[int, tuple[Finding, ...]]
+    places: tuple[str, ...]
+
+
+class Shelf(Room[ShelfBooks]):
+    """Bottles on boards, a find box above them, and the bottle in hand beside or below."""
+
+    CSS_PATH = "shelf.tcss"
+    ABOUT = (
+        "Every bottle that stands in the studio, drawn with its own paint and its level. A full cap is sealed, "
+        "a bare neck is open; ✕ must not be used, ! wants a look. Take one in hand with the arrows or the mouse."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("r", "receive", "Receive", tooltip="Put a delivery on the shelf", id="shelf.receive"),
+        Binding("o", "open", "Open", tooltip="Note that the bottle in hand was opened", id="shelf.open"),
+        Binding(
+            "c", "count", "Count", tooltip="Measure the bottle in hand; the books follow", id="shelf.count"
+        ),
+        Binding("m", "move", "Move", tooltip="Put the bottle in hand somewhere else", id="shelf.move"),
+        Binding("t", "decant", "Decant", tooltip="Fill some of it into another container", id="shelf.decant"),
+        Binding("d", "discard", "Discard", tooltip="Throw the bottle in hand away", id="shelf.discard"),
+        Binding("x", "mix", "Mix", tooltip="Take this paint to the Bench", id="shelf.mix"),
+        Binding(
+            "slash", "find", "Find", key_display="/", tooltip="Find by a few letters of paint, place or label"
+        ),
+        Binding("g", "group", "Group", tooltip="Stand them by role, by line or by place"),
+        Binding("v", "view", "List", tooltip="Bottles or a list"),
+        Binding("e", "empties", "Empties", show=False, tooltip="Show or hide empty and discarded bottles"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._way = WAYS[0]
+        self._listed = False
+        self._empties = False
+        self._wanted: int | None = None
+
+    def furniture(self) -> ComposeResult:
+        """The find box, the boards or the list, the bottle in hand."""
+        with Horizontal(id="findbar"):
+            yield Static(words("/"), id="slash")
+            find = Input(id="find", placeholder="find a paint, place or label", highlighter=Plain())
+            find.cursor_blink = False
+            yield find
+            yield Static(id="shown")
+        with Horizontal(id="stand"):
+            yield Boards(id="boards")
+            yield Rows(NARROW, self._cells, key=lambda one: one.view.id, id="list")
+            yield Detail(id="detail")
+        yield Static(id="hand")
+
+    def on_mount(self) -> None:
+        """The hand starts on the boards."""
+        self.query_one("#list").display = False
+        self.query_one(Boards).focus()
+
+    def read_books(self) -> ShelfBooks:
+        """The bottles, their cautions and the places."""
+        from stock.cautions import books  # noqa: PLC0415 - read in a thread, after the first frame
+        from stock.cautions.findings import findings  # noqa: PLC0415
+        from stock.shelf import places  # noqa: PLC0415
+        from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+
+        as_of = self.ullage.as_of
+        bottles = on_shelf(as_of)
+        about: dict[int, list[Finding]] = {}
+        for finding in findings(books.facts(as_of, bottles), self.ullage.the_day):
+            for view in bottles:
+                mine = finding.bottle == view.id
+                of_product = finding.bottle is None and finding.product_id == view.product_id
+                if mine or (of_product and not view.gone):
+                    about.setdefault(view.id, []).append(finding)
+        severities = {bottle: [one.severity for one in mine] for bottle, mine in about.items()}
+        return ShelfBooks(
+            self.ullage.the_day,
+            tuple(Standing(view, worst(severities, view.id)) for view in bottles),
+            {bottle: tuple(mine) for bottle, mine in about.items()},
+            tuple(place.name for place in places.everything()),
+        )
+
+    def draw(self, books: ShelfBooks) -> None:
+        """Stand the bottles that fit what is looked for."""
+        letters = self.query_one("#find", Input).value
+        standing = [one for one in books.standing if self._empties or not one.view.gone]
+        fitting = found(standing, letters)
+        if not standing:
+            empty = "Nothing stands here yet: press r to receive the first bottle."
+        else:
+            empty = f"No bottle fits {letters!r}."
+        self.query_one(Boards).show(fitting, books.today, self._way, empty)
+        self.query_one(Rows).show(ordered(fitting, self._way), empty=empty)
+        many = count(len(fitting), "bottle")
+        note = f"{many} by {self._way}" if len(fitting) == len(standing) else f"{many} of {len(standing)}"
+        self.query_one("#shown", Static).update(words(note))
+        if self._wanted is not None:
+            self.take(self._wanted)
+        if not fitting:
+            self._show_hand(None)
+
+    def take(self, bottle: int) -> None:
+        """Take a bottle in hand, now or as soon as the books are read."""
+        self._wanted = bottle
+        if self.books is not None:
+            self._wanted = None
+            self.query_one(Boards).hand = bottle
+            self.query_one(Rows).go_to(bottle)
+
+    def look_for(self, letters: str) -> None:
+        """Show only what fits these letters."""
+        self.query_one("#find", Input).value = letters
+
+    @property
+    def in_hand(self) -> Standing | None:
+        """The bottle in hand, in either view."""
+        return self.query_one(Rows).item if self._listed else self.query_one(Boards).in_hand
+
+    def resting(self) -> Widget:
+        """The boards, or the list."""
+        return self.query_one("#list" if self._listed else "#boards")
+
+    def action_step_back(self) -> None:
+        """Out of the find box; a second time, everything is shown again."""
+        find = self.query_one("#find", Input)
+        if not find.has_focus:
+            find.value = ""
+        self.resting().focus()
+
+    def _cells(self, one: Standing) -> tuple[Any, ...]:
+        view = one.view
+        state = f"open {short_day(view.opened_on)}" if view.state == "open" else view.state
+        return (
+            small(one.drawn, inks(self.app)), view.product, view.label,
+            f"{ml(view.on_hand_ul)}/{ml(view.size_ul)} ml", state, short_day(view.good_until), view.place or "-",
+        )  # fmt: skip
+
+    def on_resize(self) -> None:
+        """More columns where there is room."""
+        super().on_resize()
+        self.query_one(Rows).columns_for(COLUMNS if self.app.size.width >= 100 else NARROW)
+
+    @on(Boards.Moved)
+    @on(Rows.Moved)
+    def _moved(self) -> None:
+        self._show_hand(self.in_hand)
+
+    def _show_hand(self, one: Standing | None) -> None:
+        today = self.ullage.the_day
+        findings = self.books.findings if self.books else {}
+        mine = findings.get(one.view.id, ()) if one else ()
+        self.query_one(Detail).show(one, today, mine)
+        self.query_one("#hand", Static).update(words("\n".join(one_line(one, today, mine)) if one else "\n"))
+        self.refresh_bindings()
+
+    @on(Input.Changed, "#find")
+    def _typed(self) -> None:
+        if self.books is not None:
+            self.draw(self.books)
+
+    @on(Input.Submitted, "#find")
+    def _found(self) -> None:
+        self.resting().focus()
+
+    @on(Boards.Chosen)
+    @on(Rows.Chosen)
+    def _chosen(self) -> None:
+        from tui.shelf.detail import BottleSheet  # noqa: PLC0415
+
+        one = self.in_hand
+        if one is not None and self.books is not None:
+            self.app.push_screen(
+                BottleSheet(one, self.ullage.the_day, self.books.findings.get(one.view.id, ()))
+            )
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """What can't be done with the bottle in hand is shown in brackets."""
+        del parameters
+        if action not in ("open", "count", "move", "decant", "discard", "mix"):
+            return True
+        one = self.in_hand if self.is_mounted else None
+        if one is None or one.view.state == "discarded":
+            return None
+        if action == "open":
+            return True if one.view.state == "sealed" else None
+        if action in ("decant", "mix") and one.view.on_hand_ul == 0:
+            return None
+        return True
+
+    def action_find(self) -> None:
+        """Into the find box."""
+        self.query_one("#find", Input).focus()
+
+    def action_group(self) -> None:
+        """The next way to stand them."""
+        self._way = WAYS[(WAYS.index(self._way) + 1) % len(WAYS)]
+        if self.books is not None:
+            self.draw(self.books)
+
+    def action_view(self) -> None:
+        """Bottles, or a list."""
+        one = self.in_hand
+        self._listed = not self._listed
+        self.query_one(Boards).display = not self._listed
+        self.query_one(Rows).display = self._listed
+        if one is not None:
+            self.take(one.view.id)
+        self.resting().focus()
+
+    def action_empties(self) -> None:
+        """Empty and discarded bottles, too, or not."""
+        self._empties = not self._empties
+        if self.books is not None:
+            self.draw(self.books)
+
+    def action_receive(self) -> None:
+        """A delivery."""
+        from tui.shelf.receiving import Receive  # noqa: PLC0415
+
+        product = self.in_hand.view.product if self.in_hand else ""
+        self._ask(Receive(product, self.books.places if self.books else ()))
+
+    def action_open(self) -> None:
+        """The bottle in hand was opened."""
+        from tui.shelf import errands  # noqa: PLC0415
+
+        self._with_hand(errands.opening)
+
+    def action_count(self) -> None:
+        """The bottle in hand is measured."""
+        from tui.shelf.errands import CountBottle  # noqa: PLC0415
+
+        self._with_hand(CountBottle)
+
+    def action_move(self) -> None:
+        """The bottle in hand goes somewhere else."""
+        from tui.shelf.errands import MoveBottle  # noqa: PLC0415
+
+        places = self.books.places if self.books else ()
+        self._with_hand(lambda one: MoveBottle(one, places))
+
+    def action_decant(self) -> None:
+        """Some of it goes into another container."""
+        from tui.shelf.errands import Decant  # noqa: PLC0415
+
+        self._with_hand(Decant)
+
+    def action_discard(self) -> None:
+        """The bottle in hand is thrown away."""
+        from tui.shelf.errands import Discard  # noqa: PLC0415
+
+        self._with_hand(Discard)
+
+    def action_mix(self) -> None:
+        """This paint goes to the Bench."""
+        one = self.in_hand
+        if one is not None:
+            self.ullage.to_bench(one.view.product)
+
+    def _with_hand(self, question: Any) -> None:
+        if self.in_hand is not None:
+            self._ask(question(self.in_hand))
+
+    def _ask(self, errand: Any) -> None:
+        self.app.push_screen(errand, self._done)
+
+    def _done(self, said: str | None) -> None:
+        """Say what was booked, and read the shelf anew."""
+        if said:
+            self.ullage.tell(said)
+            self.reload()

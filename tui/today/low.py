@@ -1,0 +1,57 @@
+"""The board under Today: the bottles that the day is about, drawn."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tui.shelf.layout import BOARD_ROWS, CARD, Board, Standing, board_line
+from tui.widgets.rows import heading
+from tui.widgets.strips import colours, inks, strip_of
+
+
+def low_ones(seen: Any, bottles: Sequence[Any]) -> list[Standing]:
+    """Open bottles of what is to be ordered or is usually mixed, then those that may not be used."""
+    severity: dict[int, str] = {}
+    for caution in seen.cautions:
+        for bottle in caution.bottles:
+            severity.setdefault(bottle, caution.first.severity)
+    wanted = [one.product for one in seen.order]
+    wanted += [name for mix in seen.usual for name, _ in (*mix.request.parts, *mix.request.reducers)]
+    rank = {name: number for number, name in reversed(list(enumerate(wanted)))}
+    standing = [view for view in bottles if not view.gone and view.state == "open"]
+    near = sorted(
+        (view for view in standing if view.product in rank or view.id in severity),
+        key=lambda view: (rank.get(view.product, len(rank)), view.id),
+    )
+    return [Standing(view, severity.get(view.id, "")) for view in near]
+
+
+class LowShelf(Widget):
+    """One board, as many bottles as it has room for."""
+
+    ROWS = BOARD_ROWS + 1
+    DEFAULT_CSS = (
+        f"LowShelf {{ height: {ROWS}; dock: bottom; margin-bottom: 1; background: $ground; display: none; }}"
+    )
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._standing: Sequence[Standing] = ()
+        self._today = date.min
+
+    def show(self, standing: Sequence[Standing], today: date) -> None:
+        """Show these bottles."""
+        self._standing, self._today = standing, today
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """The heading, then the board."""
+        named, width = colours(self.app), self.size.width
+        if y == 0:
+            return strip_of(heading("In use", width), width, named)
+        most = max(1, (width - 2) // CARD)
+        board = Board(tuple(self._standing[:most]))
+        return strip_of(board_line(board, y - 1, width, self._today, inks(self.app), None), width, named)

@@ -1,0 +1,195 @@
+"""Today: what must I order, what must I not use, what did I just do, and the usual mixes at one key."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.widget import Widget
+
+from tui.widgets.drawing import Run
+from tui.widgets.room import Room
+from tui.widgets.rows import Cell, Column, Heading, Rows
+
+COLUMNS = (Column("", 13), Column(""), Column("", 17, right=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of Today: what it shows, and what Enter does with it."""
+
+    key: str
+    cells: tuple[Cell, ...]
+    act: str = ""
+    about: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class TodayBooks:
+    """The day as the books tell it, and the bottles that it is about."""
+
+    seen: Any
+    bottles: tuple[Any, ...]
+    empty: bool
+
+
+class Today(Room[TodayBooks]):
+    """Four short lists under one hand; side by side where there is room, with the bottles beneath."""
+
+    CSS_PATH = "today.tcss"
+    ABOUT = (
+        "The day in one look: what to order, what not to use, the usual mixes, what was just done. Enter acts on "
+        "the line under the hand. m logs the most usual mix again: m shows it, Enter books it."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("m", "again", "Mix again", tooltip="Log the most usual mix again", id="today.again"),
+        Binding("n", "new_mix", "New mix", tooltip="To the Bench"),
+        Binding("r", "receive", "Receive", tooltip="Put a delivery on the shelf"),
+        Binding("w", "wash", "Wash", tooltip="Book a wash-out"),
+        Binding("enter", "act", "Open", tooltip="Act on the line under the hand"),
+        Binding("tab", "other", "Other side", show=False),
+    ]
+
+    def furniture(self) -> ComposeResult:
+        """Two lists and a board; one list alone where there is little room."""
+        from tui.today.low import LowShelf  # noqa: PLC0415
+
+        with Horizontal(id="lists"):
+            yield Rows(
+                COLUMNS,
+                lambda item: item.cells,
+                key=lambda item: item.key,
+                empty="Reading the books …",
+                id="must",
+            )
+            yield Rows(COLUMNS, lambda item: item.cells, key=lambda item: item.key, empty="", id="did")
+        yield LowShelf(id="low")
+
+    def on_mount(self) -> None:
+        """The hand starts on what must be done."""
+        self.query_one("#must").focus()
+
+    def resting(self) -> Widget:
+        """What must be done."""
+        return self.query_one("#must")
+
+    def read_books(self) -> TodayBooks:
+        """The day, and the bottles standing."""
+        from stock.logbook.today import today  # noqa: PLC0415
+        from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+
+        bottles = tuple(on_shelf(self.ullage.as_of))
+        return TodayBooks(today(self.ullage.as_of), bottles, not bottles)
+
+    def draw(self, books: TodayBooks) -> None:
+        """The lists for this size; an empty studio is led to its first bottle."""
+        self._arrange()
+        if books.empty and self.app.screen is self:
+            self.ullage.guide()
+
+    def on_resize(self) -> None:
+        """One list or two."""
+        super().on_resize()
+        if self.books is not None:
+            self.call_after_refresh(self._arrange)
+
+    def _arrange(self) -> None:
+        from tui.today.lists import did, must  # noqa: PLC0415
+        from tui.today.low import LowShelf, low_ones  # noqa: PLC0415
+
+        books = self.books
+        if books is None:
+            return
+        wide = self.app.size.width >= 100
+        tall = self.app.size.height >= 32
+        must_rows, did_rows = self.query_one("#must", Rows), self.query_one("#did", Rows)
+        board = self.query_one(LowShelf)
+        board.display = tall
+        if tall:
+            board.show(low_ones(books.seen, books.bottles), self.ullage.the_day)
+        room = self.app.size.height - 3 - (board.ROWS if tall else 0)
+        colors = {view.product: view.color for view in books.bottles}
+        if wide:
+            must_rows.show(must(books.seen, room))
+            did_rows.show(did(books.seen, room, colors))
+        else:
+            upper = room * 11 // 20
+            must_rows.show([*must(books.seen, upper), *did(books.seen, room - upper, colors)])
+        did_rows.display = wide
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Without a usual mix there is none to log again."""
+        del parameters
+        if action == "again":
+            return True if self.books is not None and self.books.seen.usual else None
+        return True
+
+    @on(Rows.Chosen)
+    def _chosen(self, message: Rows.Chosen) -> None:
+        self._act(message.item)
+
+    def _act(self, item: Item) -> None:
+        if item.act == "mix":
+            self._again(item.about)
+        elif item.act == "bottle":
+            self.ullage.to_shelf(item.about)
+        elif item.act:
+            self.app.switch_mode(item.act)
+
+    def action_act(self) -> None:
+        """What Enter does is done by the list itself; this is its place in the strip of keys."""
+        for rows in self.query(Rows):
+            if rows.has_focus and rows.item is not None:
+                self._act(rows.item)
+
+    def action_other(self) -> None:
+        """The hand to the other list."""
+        must_rows, did_rows = self.query_one("#must", Rows), self.query_one("#did", Rows)
+        (did_rows if must_rows.has_focus and did_rows.display else must_rows).focus()
+
+    def action_again(self) -> None:
+        """The most usual mix."""
+        if self.books is not None and self.books.seen.usual:
+            self._again(self.books.seen.usual[0].request)
+
+    def _again(self, request: Any) -> None:
+        from tui.bench.again import Again  # noqa: PLC0415
+
+        self.app.push_screen(Again(request), self._done)
+
+    def action_new_mix(self) -> None:
+        """To the Bench."""
+        self.app.switch_mode("bench")
+
+    def action_receive(self) -> None:
+        """A delivery."""
+        from tui.shelf.receiving import Receive  # noqa: PLC0415
+
+        places: Sequence[str] = (
+            sorted({view.place for view in self.books.bottles if view.place}) if self.books else ()
+        )
+        self.app.push_screen(Receive("", places), self._done)
+
+    def action_wash(self) -> None:
+        """A wash-out."""
+        from tui.bench.closing import WashOut  # noqa: PLC0415
+
+        self.app.push_screen(WashOut(None), self._done)
+
+    def _done(self, said: str | None) -> None:
+        if said:
+            self.ullage.tell(said)
+            self.reload()
+
+
+def some(items: list[Item], most: int, more_act: str, heading: Heading) -> list[Item | Heading]:
+    """A heading and at most `most` lines, the last saying how many more there are."""
+    if len(items) <= most:
+        return [heading, *items]
+    left = len(items) - most + 1
+    more = Item(f"more {more_act} {heading.text}", ("", (Run(f"and {left} more", "quiet"),), ""), more_act)
+    return [heading, *items[: most - 1], more]

@@ -1,0 +1,201 @@
+"""The bottle, drawn in cells: plain functions from a bottle's facts to coloured text.
+
+A bottle is glass, and the glass is chosen so that its paint can be seen in it: pale paint stands in dark
+glass and dark paint in pale glass, whatever the theme. State is in the shape of the cap, never in a colour:
+a sealed bottle has a full cap, an open one a bare neck, a bottle with a caution carries its sign.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Literal, NamedTuple
+
+from tui.widgets.colour import blend, contrast
+
+Size = Literal["small", "medium", "large"]
+
+RISING = " ▁▂▃▄▅▆▇█"
+SPREADING = " ▏▎▍▌▋▊▉█"
+GONE = "░"
+SIGNS = {"": "", "note": "·", "warn": "!", "stop": "✕"}
+SMALL_CELLS = 6
+LEAST_SEEN = 1.9
+"""Contrast below which paint and glass run into each other; the other glass is taken then."""
+
+
+class Run(NamedTuple):
+    """A stretch of one line in one pair of colours; `ground` None is whatever lies behind."""
+
+    text: str
+    ink: str
+    ground: str | None = None
+    bold: bool = False
+
+
+Line = tuple[Run, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Inks:
+    """What a bottle is drawn with besides its paint, all `#rrggbb`.
+
+    Args:
+        outline: walls, neck and cap.
+        glass: the empty part of a bottle, as long as the paint can be told from it.
+        pale_glass: for paint too near to `glass`, when that paint is dark.
+        dark_glass: likewise, when that paint is pale.
+        caution: the sign of a caution.
+        liquid: a product without a colour of its own (reducer, cleaner).
+    """
+
+    outline: str
+    glass: str
+    pale_glass: str
+    dark_glass: str
+    caution: str
+    liquid: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bottle:
+    """What the drawing shows of a bottle.
+
+    Args:
+        on_hand_ul: what is in it, in µL.
+        size_ul: what it holds when full, in µL; above 0.
+        colour: `#rrggbb` of the paint, or None for a clear liquid.
+        state: "sealed", "open", "empty" or "discarded".
+        severity: of the worst caution about it: "", "note", "warn" or "stop".
+        after_ul: what would be left in it, in µL, when a booking is previewed.
+    """
+
+    on_hand_ul: int
+    size_ul: int
+    colour: str | None = None
+    state: str = "open"
+    severity: str = ""
+    after_ul: int | None = None
+
+
+def eighths(volume_ul: int, size_ul: int, cells: int) -> int:
+    """The level in eighths of a cell, out of `cells * 8`; what is not empty never looks empty."""
+    if volume_ul <= 0 or size_ul <= 0:
+        return 0
+    most = cells * 8
+    return max(1, min(most, (volume_ul * most * 2 + size_ul) // (size_ul * 2)))
+
+
+def glass_for(paint: str, inks: Inks) -> str:
+    """The glass in which this paint shows."""
+    if contrast(paint, inks.glass) >= LEAST_SEEN:
+        return inks.glass
+    return max((inks.pale_glass, inks.dark_glass), key=lambda glass: contrast(paint, glass))
+
+
+def _fill(bottle: Bottle, cells: int, steps: str, inks: Inks) -> list[Run]:
+    """One run a cell, from the full end to the empty one; what a booking takes is hatched."""
+    paint = bottle.colour or inks.liquid
+    glass = glass_for(paint, inks)
+    taken = blend(glass, paint, 0.35)
+    before = eighths(bottle.on_hand_ul, bottle.size_ul, cells)
+    after = before if bottle.after_ul is None else eighths(bottle.after_ul, bottle.size_ul, cells)
+    runs = []
+    for cell in range(cells):
+        low, high = cell * 8, cell * 8 + 8
+        if after >= high:
+            runs.append(Run("█", paint, glass))
+        elif after > low:
+            runs.append(Run(steps[after - low], paint, taken if before >= high else glass))
+        elif before >= high:
+            runs.append(Run(GONE, paint, taken))
+        elif before > low:
+            runs.append(Run(steps[before - low], taken, glass))
+        else:
+            runs.append(Run(" ", inks.outline, glass))
+    return runs
+
+
+def cap_sign(bottle: Bottle) -> str:
+    """One cell that says the state without colour: sealed, open, a caution, or done with."""
+    if bottle.state in ("empty", "discarded"):
+        return "×" if bottle.state == "discarded" else "○"
+    return SIGNS[bottle.severity] or ("■" if bottle.state == "sealed" else "□")
+
+
+def small(bottle: Bottle, inks: Inks, cells: int = SMALL_CELLS) -> Line:
+    """A bottle lying in one line: `cells` of fill, both walls and the cap; `cells + 3` wide."""
+    ink = inks.caution if bottle.severity in ("warn", "stop") else inks.outline
+    return (
+        Run("▐", inks.outline),
+        *_fill(bottle, cells, SPREADING, inks),
+        Run("▌", inks.outline),
+        Run(cap_sign(bottle), ink, bold=bool(bottle.severity)),
+    )
+
+
+def body_rows(size_ul: int, most: int) -> int:
+    """How tall a bottle of this size stands, 2 rows to `most`."""
+    steps = (45_000, 90_000, 180_000, 360_000)
+    return min(most, 2 + sum(size_ul > step for step in steps))
+
+
+def _cap(bottle: Bottle, inner: int, inks: Inks) -> list[Line]:
+    """Cap, neck and shoulders: two lines, `inner + 2` wide."""
+    neck = max(1, inner - 4) if inner % 2 else max(2, inner - 4)
+    side = (inner + 2 - neck - 2) // 2
+    pad = " " * side
+    shoulder = "─" * (side - 1)
+    sign = SIGNS[bottle.severity]
+    mark = (sign or " ").center(neck)[:neck]
+    mark_ink = inks.caution if sign else inks.outline
+    if bottle.state == "sealed":
+        top: Line = (Run(f"{pad}▟{'█' * neck}▙{pad}", inks.outline),)
+    elif bottle.state == "open":
+        top = (Run(f"{pad}╷{' ' * neck}╷{pad}", inks.outline),)
+    else:
+        top = (Run(" " * (inner + 2), inks.outline),)
+    return [
+        top,
+        (
+            Run(f"╭{shoulder}┘", inks.outline),
+            Run(mark, mark_ink, bold=bool(sign)),
+            Run(f"└{shoulder}╮", inks.outline),
+        ),
+    ]
+
+
+def _standing(bottle: Bottle, inner: int, rows: int, inks: Inks) -> list[Line]:
+    levels = _fill(bottle, rows, RISING, inks)
+    body: list[Line] = [
+        (
+            Run("│", inks.outline),
+            Run(level.text * inner, level.ink, level.ground),
+            Run("│", inks.outline),
+        )
+        for level in reversed(levels)
+    ]
+    return [*_cap(bottle, inner, inks), *body]
+
+
+def medium(bottle: Bottle, inks: Inks, *, inner: int = 5, most_rows: int = 4) -> list[Line]:
+    """A bottle standing on a board: `inner + 2` wide, its height by its size; no bottom, the board is it."""
+    return _standing(bottle, inner, body_rows(bottle.size_ul, most_rows), inks)
+
+
+def large(bottle: Bottle, inks: Inks, *, inner: int = 11, rows: int = 8) -> list[Line]:
+    """A bottle with a foot and a scale of quarters at its right wall; `inner + 8` wide."""
+    lines = _standing(bottle, inner, rows, inks)
+    marks = {2: "full", 2 + rows // 4: "¾", 2 + rows // 2: "½", 2 + rows * 3 // 4: "¼"}
+    for number, mark in marks.items():
+        wall = lines[number][-1]
+        lines[number] = (*lines[number][:-1], replace_text(wall, "├"), Run(f" {mark:<5}", inks.outline))
+    lines.append((Run(f"╰{'─' * inner}╯", inks.outline),))
+    return lines
+
+
+def replace_text(run: Run, text: str) -> Run:
+    """The same colours with other letters."""
+    return run._replace(text=text)
+
+
+def previewed(bottle: Bottle, after_ul: int) -> Bottle:
+    """The bottle as it stands, with what a booking would leave in it."""
+    return replace(bottle, after_ul=after_ul)

@@ -1,0 +1,192 @@
+"""Fields that say beneath themselves what they can't read, and keep what was typed."""
+
+from collections.abc import Callable
+from typing import Any
+
+from rich.highlighter import Highlighter
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.validation import ValidationResult, Validator
+from textual.widget import Widget
+from textual.widgets import Input, Label, Static
+
+from stock.errors import UllageError
+from tui.widgets.room import words
+from tui.widgets.sentences import sentence_for
+
+Read = Callable[[str], Any]
+
+
+class Readable(Validator):
+    """Accepts what a reader of `stock` accepts, and refuses in that reader's own words."""
+
+    def __init__(self, read: Read, *, blank: bool) -> None:
+        super().__init__()
+        self._read = read
+        self._blank = blank
+
+    def validate(self, value: str) -> ValidationResult:
+        """Read it; a blank is fine where the field may stay empty."""
+        if self._blank and not value.strip():
+            return self.success()
+        try:
+            self._read(value)
+        except UllageError as error:
+            return self.failure(sentence_for(error))
+        return self.success()
+
+
+class Field(Vertical):
+    """A label, a line to type in, and beneath it what is wrong with what was typed.
+
+    Args:
+        label: what is asked.
+        read: a reader of `stock` that raises `UllageError` for what it can't read; None takes any text.
+        value: what stands in it at first.
+        example: shown in the empty field.
+        blank: whether it may stay empty.
+        hint: a line beneath, for what is worth knowing before typing.
+    """
+
+    class Changed(Message):
+        """Something was typed."""
+
+        def __init__(self, field: "Field") -> None:
+            super().__init__()
+            self.field = field
+
+        @property
+        def control(self) -> "Field":
+            """The field it was typed in."""
+            return self.field
+
+    def __init__(
+        self,
+        label: str,
+        *,
+        read: Read | None = None,
+        value: str = "",
+        example: str = "",
+        blank: bool = False,
+        hint: str = "",
+        id: str | None = None,  # noqa: A002 - Textual's own name for it
+    ) -> None:
+        super().__init__(id=id)
+        self._label = label
+        self._read = read
+        self._hint = hint
+        self._blank = blank
+        self.input = Input(
+            value=value,
+            placeholder=Content(example).plain,
+            validators=[Readable(read, blank=blank)] if read else [],
+            validate_on=["submitted"],
+            highlighter=Plain(),
+            select_on_focus=True,
+        )
+        self.input.cursor_blink = False
+
+    def compose(self) -> ComposeResult:
+        """The line, then what stands beneath it."""
+        with Horizontal():
+            yield Label(words(self._label), classes="label")
+            yield self.input
+        yield Static(words(self._hint), classes="hint -shown" if self._hint else "hint")
+        yield Static(classes="wrong")
+
+    @property
+    def text(self) -> str:
+        """What is typed in it."""
+        return self.input.value
+
+    @text.setter
+    def text(self, value: str) -> None:
+        self.input.value = value
+
+    def read(self) -> Any:
+        """What was typed, read; None when it may be blank and is.
+
+        Raises:
+            UllageError: it can't be read; the reason also stands beneath the field.
+        """
+        self.wrong("")
+        if self._blank and not self.text.strip():
+            return None
+        if self._read is None:
+            return self.text.strip()
+        try:
+            return self._read(self.text)
+        except UllageError as error:
+            self.wrong(sentence_for(error))
+            raise
+
+    def hint(self, text: str) -> None:
+        """Another line beneath the field."""
+        line = self.query_one(".hint", Static)
+        line.update(words(text))
+        line.set_class(bool(text), "-shown")
+
+    def wrong(self, text: str) -> None:
+        """What is wrong with it; empty takes the words away."""
+        line = self.query_one(".wrong", Static)
+        line.update(words(text))
+        line.set_class(bool(text), "-shown")
+
+    @on(Input.Changed)
+    def _typed(self, event: Input.Changed) -> None:
+        event.stop()
+        self.wrong("")
+        self.post_message(self.Changed(self))
+
+    def on_descendant_blur(self) -> None:
+        """Say at once what can't be read, when the hand leaves the field."""
+        if self._read is not None and self.text.strip():
+            result = self.input.validate(self.text)
+            if result is not None and not result.is_valid:
+                self.wrong(" ".join(result.failure_descriptions))
+
+
+class Plain(Highlighter):
+    """Shows what is typed as it is; what would steer the terminal is shown as a mark."""
+
+    def highlight(self, text: Any) -> None:
+        """Replace control and direction codes, one for one, so the cursor stays right."""
+        if not text.plain.isprintable():
+            text.plain = "".join(letter if letter.isprintable() else "\ufffd" for letter in text.plain)
+
+
+class Key(Widget, can_focus=True):
+    """A key to press on a dialog, with the hand or the mouse."""
+
+    class Pressed(Message):
+        """It was pressed."""
+
+        def __init__(self, key: "Key") -> None:
+            super().__init__()
+            self.key = key
+
+        @property
+        def control(self) -> "Key":
+            """The key that was pressed."""
+            return self.key
+
+    def __init__(self, text: str, *, plain: bool = False, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes="-plain" if plain else "")
+        self._text = text
+
+    def render(self) -> Content:
+        """Its words."""
+        return words(self._text)
+
+    def on_click(self) -> None:
+        """With the mouse."""
+        self.post_message(self.Pressed(self))
+
+    def on_key(self, event: events.Key) -> None:
+        """With the hand."""
+        if event.key in ("enter", "space"):
+            event.stop()
+            self.post_message(self.Pressed(self))

@@ -1,0 +1,135 @@
+"""What stands around every screen: the masthead with its tabs, and the strip of keys."""
+
+from datetime import date
+from typing import TYPE_CHECKING, cast
+
+from rich.cells import cell_len
+from textual import events
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tui.widgets.drawing import Run
+from tui.widgets.strips import colours, fit, strip_of
+
+if TYPE_CHECKING:
+    from tui.app import Ullage
+
+TABS = ("today", "shelf", "bench", "forecast", "cautions", "logbook")
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def written(day: date) -> str:
+    """A day as it stands in the masthead, in the same words in every country."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+class Masthead(Widget):
+    """The studio and the day; the six screens by number, the present one on tape."""
+
+    DEFAULT_CSS = "Masthead { height: 2; dock: top; background: $ground; }"
+
+    def on_mount(self) -> None:
+        """Follow what the app knows of the studio."""
+        for told in ("studio_name", "day"):
+            self.watch(self.app, told, self._told, init=False)
+
+    def _told(self) -> None:
+        self.refresh()
+
+    def _tabs(self) -> list[tuple[str, str, int, int]]:
+        """Each tab: screen, words, first cell and the cell after its last."""
+        tabs, at = [], 0
+        for number, screen in enumerate(TABS, 1):
+            words = f" {number} {screen.capitalize()} "
+            tabs.append((screen, words, at, at + len(words) + 2))
+            at += len(words) + 2
+        return tabs
+
+    def render_line(self, y: int) -> Strip:
+        """The studio's line, or the tabs."""
+        app, width = cast("Ullage", self.app), self.size.width
+        named = colours(app)
+        if y == 0:
+            day = written(app.day) if app.day else ""
+            name = fit(app.studio_name, max(0, width - cell_len(day) - 3))
+            return strip_of((Run(" " + name, "ink", bold=True), Run(f" {day} ", "quiet")), width, named)
+        runs: list[Run] = []
+        for screen, words, _, _ in self._tabs():
+            if screen == app.current_mode:
+                runs += [Run("▐", "tape"), Run(words, "tape-ink", "tape", bold=True), Run("▌", "tape")]
+            else:
+                runs += [Run(f" {words[:2]}", "tape", bold=True), Run(f"{words[2:]} ", "ink")]
+        return strip_of(runs, width, named)
+
+    async def on_click(self, event: events.Click) -> None:
+        """A click on a tab opens its screen."""
+        for screen, _, first, after in self._tabs():
+            if event.y == 1 and first <= event.x < after:
+                await self.app.run_action(f"switch_mode('{screen}')", self.app)
+
+
+class KeyStrip(Widget):
+    """The keys that work here, each a place to click; what cannot act now is in brackets."""
+
+    DEFAULT_CSS = "KeyStrip { height: 1; dock: bottom; background: $ground; }"
+
+    def on_mount(self) -> None:
+        """Follow the focus."""
+        self.screen.bindings_updated_signal.subscribe(self, lambda _: self.refresh())
+
+    def _keys(self) -> list[tuple[str, str, str, bool]]:
+        """Action, key and words of each shown binding, and whether it can act."""
+        keys, told = [], set()
+        for active in self.screen.active_bindings.values():
+            binding = active.binding
+            if binding.show and binding.action not in told:
+                told.add(binding.action)
+                key = self.app.get_key_display(binding)
+                keys.append((binding.action, key, binding.description, active.enabled))
+        return keys
+
+    def _placed(self) -> list[tuple[str, str, str, bool, int]]:
+        """The keys that fit, each with its first cell; help is always among them."""
+        keys = self._keys()
+        helping = [key for key in keys if key[0].endswith("help")]
+        rest = [key for key in keys if key not in helping]
+        room = self.size.width - sum(self._room(key) for key in helping) - 1
+        placed, at = [], 1
+        for key in rest:
+            if at + self._room(key) <= room:
+                placed.append((*key, at))
+                at += self._room(key)
+        for key in helping:
+            placed.append((*key, at))
+            at += self._room(key)
+        return placed
+
+    @staticmethod
+    def _room(key: tuple[str, str, str, bool]) -> int:
+        _, letters, words, enabled = key
+        return cell_len(letters) + cell_len(words) + (2 if enabled else 4) + 1
+
+    def render_line(self, y: int) -> Strip:
+        """All of it is one line."""
+        del y
+        named, runs = colours(self.app), [Run(" ", "ink")]
+        for _, key, words, enabled, _ in self._placed():
+            if enabled:
+                runs += [Run(key, "tape", bold=True), Run(f" {words}", "ink"), Run("  ", "ink")]
+            else:
+                runs += [Run(f"({key} {words})", "quiet"), Run("  ", "ink")]
+        return strip_of(runs, self.size.width, named)
+
+    async def on_click(self, event: events.Click) -> None:
+        """A click does what the key does."""
+        for key in self._placed():
+            action, _, _, enabled, first = key
+            if enabled and first <= event.x < first + self._room(key[:4]):
+                owner = next(
+                    active.node
+                    for active in self.screen.active_bindings.values()
+                    if active.binding.action == action
+                )
+                await self.app.run_action(action, owner)
+                return

@@ -1,0 +1,62 @@
+"""The bottle gauge as a widget: the same drawing in a pane, on the Bench, anywhere."""
+
+from textual.reactive import reactive
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tui.widgets.drawing import Bottle, Line, large, medium, small
+from tui.widgets.strips import colours, inks, strip_of
+
+
+class Gauge(Widget):
+    """A drawn bottle.
+
+    Args:
+        size: `small` (one line), `medium` (on a board) or `large` (with its scale).
+        bottle: what it shows; nothing is drawn without one.
+    """
+
+    DEFAULT_CSS = """
+    Gauge { width: auto; height: auto; background: $ground; }
+    """
+
+    bottle: reactive[Bottle | None] = reactive(None, layout=True)
+
+    def __init__(
+        self,
+        form: str = "large",
+        bottle: Bottle | None = None,
+        *,
+        id: str | None = None,  # noqa: A002
+    ) -> None:
+        super().__init__(id=id)
+        self.form = form
+        self.set_reactive(Gauge.bottle, bottle)
+
+    def show(self, bottle: Bottle | None) -> None:
+        """Show another bottle."""
+        self.bottle = bottle
+
+    def _lines(self) -> list[Line]:
+        if self.bottle is None:
+            return []
+        if self.form == "small":
+            return [small(self.bottle, inks(self.app))]
+        draw = medium if self.form == "medium" else large
+        return draw(self.bottle, inks(self.app))
+
+    def get_content_width(self, *_: object) -> int:
+        """As wide as the drawing."""
+        from tui.widgets.strips import width_of  # noqa: PLC0415
+
+        return max((width_of(line) for line in self._lines()), default=0)
+
+    def get_content_height(self, *_: object) -> int:
+        """As tall as the drawing."""
+        return len(self._lines())
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the drawing."""
+        lines = self._lines()
+        line: Line = lines[y] if y < len(lines) else ()
+        return strip_of(line, self.size.width, colours(self.app))

@@ -1,0 +1,38 @@
+"""A page of drawn lines that scrolls when it is longer than its room."""
+
+from collections.abc import Sequence
+
+from textual.geometry import Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from tui.widgets.drawing import Line
+from tui.widgets.strips import colours, strip_of
+
+
+class Page(ScrollView, can_focus=False):
+    """Lines of coloured text and drawings."""
+
+    DEFAULT_CSS = "Page { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
+
+    def __init__(self, *, ground: str = "ground", id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._ground = ground
+        self._lines: Sequence[Line] = ()
+
+    def show(self, lines: Sequence[Line]) -> None:
+        """Show other lines, from the top."""
+        self._lines = lines
+        self.virtual_size = Size(self.size.width, len(lines))
+        self.refresh()
+
+    @property
+    def text(self) -> str:
+        """What it says, without colours."""
+        return "\n".join("".join(run.text for run in line) for line in self._lines)
+
+    def render_line(self, y: int) -> Strip:
+        """One line."""
+        at = round(self.scroll_y) + y
+        line: Line = self._lines[at] if at < len(self._lines) else ()
+        return strip_of(line, self.size.width, colours(self.app), self._ground)

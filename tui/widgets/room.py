@@ -1,0 +1,152 @@
+"""What the six screens share: a thread reads the books, a message carries them, the handler draws."""
+
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Static
+from textual.worker import Worker, WorkerState, get_current_worker
+
+from tui.widgets.frame import KeyStrip, Masthead
+from tui.widgets.sentences import sentence_for
+
+if TYPE_CHECKING:
+    from tui.app import Ullage
+
+B = TypeVar("B")
+LEAST = (60, 16)
+TOO_SMALL = (
+    "Ullage needs {0} columns and {1} rows.\n"
+    "This window has {2} and {3}.\n"
+    "Make it larger, or the letters smaller."
+)
+
+
+def words(text: str) -> Content:
+    """Text that is only text: no markup, no control codes."""
+    from stock.text import plain  # noqa: PLC0415
+
+    return Content("\n".join(plain(line, 2_000) for line in text.split("\n")))
+
+
+class Room(Screen[None], Generic[B]):
+    """A screen of the studio.
+
+    A room says what it reads (`read_books`, in a thread, inside a connection) and how it shows that
+    (`draw`, on the screen). It reads again each time it is entered and whenever something was booked.
+    """
+
+    HORIZONTAL_BREAKPOINTS: ClassVar = [(0, "-tiny"), (LEAST[0], "-narrow"), (100, "-wide"), (130, "-broad")]
+    VERTICAL_BREAKPOINTS: ClassVar = [(0, "-flat"), (LEAST[1], "-low"), (32, "-high")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("question_mark", "help", "Keys", key_display="?", tooltip="These words"),
+        Binding("escape", "step_back", "Back", show=False),
+    ]
+    ABOUT: ClassVar[str] = ""
+
+    class BooksRead(Message):
+        """What a room asked of the books."""
+
+        def __init__(self, books: Any) -> None:
+            super().__init__()
+            self.books = books
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the newest reading is drawn."""
+            return isinstance(message, Room.BooksRead)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.books: B | None = None
+
+    @property
+    def ullage(self) -> "Ullage":
+        """The app, by its own type."""
+        return cast("Ullage", self.app)
+
+    def compose(self) -> ComposeResult:
+        """The frame, and the room's own furniture inside it."""
+        yield Masthead()
+        with Vertical(id="room"):
+            yield from self.furniture()
+        yield Static(id="notice")
+        yield Static(id="too-small")
+        yield KeyStrip()
+
+    def furniture(self) -> ComposeResult:
+        """The room's own widgets."""
+        raise NotImplementedError
+
+    def read_books(self) -> B:
+        """What this room shows, read in a thread with the connection open."""
+        raise NotImplementedError
+
+    def draw(self, books: B) -> None:
+        """Show what was read."""
+        raise NotImplementedError
+
+    def on_screen_resume(self) -> None:
+        """Read anew, for another room may have booked something."""
+        self.reload()
+
+    def on_resize(self) -> None:
+        """Say what is needed where there is too little room."""
+        width, height = self.app.size
+        self.query_one("#too-small", Static).update(words(TOO_SMALL.format(*LEAST, width, height)))
+
+    def reload(self) -> None:
+        """Read the books again, in a thread."""
+        if self.ullage.books_open:
+            self._read()
+
+    @work(thread=True, exclusive=True, group="books", exit_on_error=False)
+    def _read(self) -> None:
+        from stock.store.connection import connection, reading  # noqa: PLC0415 - not before the first frame
+
+        with connection(), reading():
+            books = self.read_books()
+        if not get_current_worker().is_cancelled:
+            self.post_message(self.BooksRead(books))
+
+    @on(BooksRead)
+    def _draw(self, message: BooksRead) -> None:
+        message.stop()
+        self.books = message.books
+        self.notice("")
+        self.draw(message.books)
+        self.refresh_bindings()
+
+    @on(Worker.StateChanged)
+    def _say_what_failed(self, event: Worker.StateChanged) -> None:
+        if event.state == WorkerState.ERROR and event.worker.error is not None:
+            self.ullage.note_failure(event.worker.error)
+            self.notice(sentence_for(event.worker.error))
+
+    def notice(self, text: str, *, good: bool = False) -> None:
+        """A sentence above the keys that stays until the next reading; empty takes it away."""
+        line = self.query_one("#notice", Static)
+        line.update(words(text))
+        line.set_class(bool(text), "-shown")
+        line.set_class(good, "-good")
+
+    def action_help(self) -> None:
+        """A few lines about this screen, and its keys."""
+        from tui.widgets.help import Help  # noqa: PLC0415
+
+        self.app.push_screen(Help(self))
+
+    def action_step_back(self) -> None:
+        """Leave the field that is being typed in."""
+        resting = self.resting()
+        if resting is not None:
+            resting.focus()
+
+    def resting(self) -> Widget | None:
+        """Where the hand rests when no field is typed in."""
+        return None

@@ -1,0 +1,277 @@
+"""A list of any length: only the lines that are seen are drawn, and the hand stays on its row."""
+
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar, Generic, TypeVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.geometry import Size
+from textual.message import Message
+from textual.reactive import var
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from tui.widgets.drawing import Line, Run
+from tui.widgets.strips import colours, fit, strip_of
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: a width of 0 takes what the others leave."""
+
+    title: str
+    width: int = 0
+    right: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A line between rows that the hand passes over."""
+
+    text: str
+    note: str = ""
+
+
+Cell = str | Line
+Cells = Callable[[Any], Sequence[Cell]]
+
+
+class Rows(ScrollView, Generic[T], can_focus=True):
+    """Rows under fixed column titles, drawn line by line.
+
+    Args:
+        columns: the columns; none of them titled leaves the title line out.
+        cells: from an item to one cell a column: text, or runs as wide as they are.
+        key: what tells an item from another, so that the hand stays on it when the list changes.
+        empty: what is said when there is nothing.
+    """
+
+    DEFAULT_CSS = "Rows { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "step(-1)", "Up", show=False),
+        Binding("down", "step(1)", "Down", show=False),
+        Binding("pageup", "leap(-1)", "Page up", show=False),
+        Binding("pagedown", "leap(1)", "Page down", show=False),
+        Binding("home", "edge(-1)", "First", show=False),
+        Binding("end", "edge(1)", "Last", show=False),
+        Binding("enter", "choose", "Open", show=False),
+    ]
+
+    cursor: var[int] = var(0)
+
+    class Moved(Message):
+        """The hand is on another row."""
+
+        def __init__(self, rows: "Rows[Any]", item: Any) -> None:
+            super().__init__()
+            self.rows = rows
+            self.item = item
+
+        @property
+        def control(self) -> "Rows[Any]":
+            """The list it happened in."""
+            return self.rows
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the last place matters."""
+            return isinstance(message, Rows.Moved) and message.rows is self.rows
+
+    class Chosen(Moved):
+        """Enter, or a click on the row under the hand."""
+
+        def can_replace(self, message: Message) -> bool:
+            """Each choice counts."""
+            del message
+            return False
+
+    def __init__(
+        self,
+        columns: Sequence[Column],
+        cells: Cells,
+        *,
+        key: Callable[[Any], Hashable],
+        empty: str = "Nothing here",
+        id: str | None = None,  # noqa: A002 - Textual's own name for it
+    ) -> None:
+        super().__init__(id=id)
+        self._columns = list(columns)
+        self._cells = cells
+        self._key = key
+        self._empty = empty
+        self._items: Sequence[T | Heading] = []
+        self._titled = any(column.title for column in columns)
+
+    @property
+    def item(self) -> T | None:
+        """The item under the hand."""
+        if 0 <= self.cursor < len(self._items):
+            found = self._items[self.cursor]
+            return None if isinstance(found, Heading) else found
+        return None
+
+    @property
+    def items(self) -> Sequence[T | Heading]:
+        """What is listed, headings too."""
+        return self._items
+
+    def show(self, items: Sequence[T | Heading], *, empty: str | None = None) -> None:
+        """Put other rows in; the hand stays on the same item where it is still there."""
+        held = self.item
+        key = None if held is None else self._key(held)
+        self._items = items
+        if empty is not None:
+            self._empty = empty
+        place = self.cursor
+        if key is not None:
+            near = range(min(len(items), 5_000))
+            place = next(
+                (n for n in near if not isinstance(items[n], Heading) and self._key(items[n]) == key), place
+            )
+        self.virtual_size = Size(self.size.width, len(items) + self._titled)
+        self.set_reactive(Rows.cursor, self._free(min(place, max(0, len(items) - 1)), 1))
+        self.refresh()
+        self._tell()
+
+    def go_to(self, key: Hashable) -> bool:
+        """Put the hand on the item with this key; False when it is not listed."""
+        for number, item in enumerate(self._items):
+            if not isinstance(item, Heading) and self._key(item) == key:
+                self.cursor = number
+                return True
+        return False
+
+    def columns_for(self, columns: Sequence[Column]) -> None:
+        """Other columns, for another width of the screen."""
+        self._columns = list(columns)
+        self._titled = any(column.title for column in columns)
+        self.refresh()
+
+    def _free(self, place: int, way: int) -> int:
+        """The nearest row from here that is no heading."""
+        for step in (way, -way):
+            at = place
+            while 0 <= at < len(self._items):
+                if not isinstance(self._items[at], Heading):
+                    return at
+                at += step
+        return 0
+
+    def _tell(self) -> None:
+        if self.item is not None:
+            self.post_message(self.Moved(self, self.item))
+
+    def watch_cursor(self) -> None:
+        """Keep the row under the hand in sight."""
+        top, seen = round(self.scroll_y), max(1, self.size.height - self._titled)
+        if self.cursor < top:
+            heading = self.cursor == 1 and isinstance(self._items[0], Heading)
+            self.scroll_to(y=0 if heading else self.cursor, animate=False)
+        elif self.cursor >= top + seen:
+            self.scroll_to(y=self.cursor - seen + 1, animate=False)
+        self.refresh()
+        self._tell()
+
+    def on_resize(self) -> None:
+        """Columns follow the width."""
+        self.virtual_size = Size(self.size.width, len(self._items) + self._titled)
+
+    def action_step(self, way: int) -> None:
+        """One row up or down."""
+        if self._items:
+            self.cursor = self._free(max(0, min(len(self._items) - 1, self.cursor + way)), way)
+
+    def action_leap(self, way: int) -> None:
+        """A page up or down."""
+        self.action_step(way * max(1, self.size.height - 2))
+
+    def action_edge(self, way: int) -> None:
+        """The first row or the last."""
+        self.action_step(way * len(self._items))
+
+    def action_choose(self) -> None:
+        """Open the item under the hand."""
+        if self.item is not None:
+            self.post_message(self.Chosen(self, self.item))
+
+    def on_click(self, event: events.Click) -> None:
+        """A click takes the row; a click on the row under the hand opens it."""
+        at = round(self.scroll_y) + event.y - self._titled
+        if event.y < self._titled or not 0 <= at < len(self._items) or isinstance(self._items[at], Heading):
+            return
+        if at == self.cursor:
+            self.action_choose()
+        else:
+            self.cursor = at
+
+    def _widths(self, width: int) -> list[int]:
+        spare = width - 1 - sum(column.width for column in self._columns) - len(self._columns)
+        open_ended = sum(column.width == 0 for column in self._columns) or 1
+        return [column.width or max(6, spare // open_ended) for column in self._columns]
+
+    def _line(self, cells: Sequence[Cell], width: int) -> Line:
+        runs: list[Run] = [Run(" ", "ink")]
+        for column, room, cell in zip(self._columns, self._widths(width), cells, strict=False):
+            if isinstance(cell, str):
+                runs.append(Run(fit(cell, room, right=column.right) + " ", "ink"))
+            else:
+                runs.extend(fitted(cell, room, right=column.right))
+                runs.append(Run(" ", "ink"))
+        return tuple(runs)
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the list."""
+        named, width = colours(self.app), self.size.width
+        if self._titled and y == 0:
+            titles: list[Cell] = [(Run(column.title, "quiet"),) for column in self._columns]
+            return strip_of(self._line(titles, width), width, named)
+        if not self._items:
+            words = self._empty if y == self._titled else ""
+            return strip_of((Run(f" {words}", "quiet"),), width, named)
+        at = round(self.scroll_y) + y - self._titled
+        if at >= len(self._items):
+            return strip_of((), width, named)
+        item = self._items[at]
+        if isinstance(item, Heading):
+            return strip_of(heading(item.text, width, item.note), width, named)
+        line = self._line(self._cells(item), width)
+        if at == self.cursor and self.has_focus:
+            return strip_of(line, width, named, "cursor", "cursor-ink")
+        if at == self.cursor:
+            return strip_of((Run("▎", "tape"), *line[1:]), width, named)
+        return strip_of(line, width, named)
+
+
+def fitted(cell: Line, room: int, *, right: bool = False) -> list[Run]:
+    """Runs cut or padded to `room` cells."""
+    from rich.cells import cell_len  # noqa: PLC0415 - drawn lines only
+
+    runs, left = [], room
+    for run in cell:
+        if left <= 0:
+            break
+        length = cell_len(run.text)
+        if length > left:
+            run, length = run._replace(text=fit(run.text, left)), left  # noqa: PLW2901
+        runs.append(run)
+        left -= length
+    padding = [Run(" " * left, "ink")] if left > 0 else []
+    return [*padding, *runs] if right else [*runs, *padding]
+
+
+def heading(text: str, width: int, note: str = "") -> Line:
+    """A heading on a strip of tape, with a rule to the edge and a note at its end."""
+    from rich.cells import cell_len  # noqa: PLC0415
+
+    tail = f" {note} " if note else ""
+    text = fit(text, min(cell_len(text), max(4, width - 8)))
+    rest = max(0, width - cell_len(text) - cell_len(tail) - 5)
+    return (
+        Run("▐", "tape"),
+        Run(f" {text} ", "tape-ink", "tape", bold=True),
+        Run("▌", "tape"),
+        Run("─" * rest, "rule"),
+        Run(tail, "quiet"),
+    )

@@ -1,0 +1,49 @@
+"""Short ways to say days and volumes where there is little room."""
+
+from datetime import date
+
+from tui.widgets.frame import MONTHS
+
+
+def short_day(day: date | None, today: date | None = None) -> str:
+    """`3 Oct`, with the year where it isn't this one; `-` for none."""
+    if day is None:
+        return "-"
+    said = f"{day.day} {MONTHS[day.month - 1]}"
+    return said if today is not None and day.year == today.year else f"{said} {day.year}"
+
+
+def span(days: int) -> str:
+    """A number of days as a person says it: `5 d`, `7 wk`, `14 mo`, `3 y`; the sign is left out."""
+    days = abs(days)
+    if days < 21:
+        return f"{days} d"
+    if days < 120:
+        return f"{days // 7} wk"
+    if days < 730:
+        return f"{days * 12 // 365} mo"
+    return f"{days // 365} y"
+
+
+def since(day: date | None, today: date) -> str:
+    """How long ago, or how long until."""
+    if day is None:
+        return "not known"
+    days = (today - day).days
+    if days == 0:
+        return "today"
+    return f"{span(days)} ago" if days > 0 else f"in {span(days)}"
+
+
+def ml(volume_ul: int) -> str:
+    """Millilitres with as many places as say something: `8`, `41.5`, `0.05`."""
+    if abs(volume_ul) >= 100_000:
+        return f"{round(volume_ul / 1000):,}"
+    places = 1 if abs(volume_ul) >= 1_000 else 2
+    text = f"{volume_ul / 1000:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """`1 bottle`, `3 bottles`."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"

@@ -1,0 +1,92 @@
+"""From coloured text to what the terminal shows: fitting by cells, and the theme's names for colours."""
+
+from collections.abc import Iterable
+from functools import lru_cache
+from typing import Protocol
+
+from rich.cells import cell_len, set_cell_size
+from rich.segment import Segment
+from rich.style import Style
+from textual.color import Color
+from textual.strip import Strip
+
+from stock.text import plain
+from tui.themes import LAMP, NAMES
+from tui.widgets.drawing import Inks, Line, Run
+
+
+class Themed(Protocol):
+    """Anything that knows which theme is on: the app."""
+
+    theme: str
+
+
+def colours(app: Themed) -> dict[str, str]:
+    """The names of colours in the theme that is on."""
+    return NAMES.get(app.theme, LAMP)
+
+
+def inks(app: Themed) -> Inks:
+    """What bottles are drawn with in the theme that is on."""
+    named = colours(app)
+    return Inks(
+        outline="outline",
+        glass=named["glass"],
+        pale_glass=named["pale-glass"],
+        dark_glass=named["dark-glass"],
+        caution="stop",
+        liquid=named["liquid"],
+    )
+
+
+@lru_cache(maxsize=2048)
+def pen(ink: str, ground: str, bold: bool = False) -> Style:
+    """A style in two colours, each `#rrggbb` or one of the terminal's own."""
+    return Style(color=Color.parse(ink).rich_color, bgcolor=Color.parse(ground).rich_color, bold=bold)
+
+
+def shown(text: str) -> str:
+    """Text that cannot steer the terminal."""
+    return text if text.isprintable() else plain(text, len(text))
+
+
+def fit(text: str, width: int, *, right: bool = False) -> str:
+    """Exactly `width` cells of text, cut with an ellipsis or padded; wide letters count as two."""
+    text = shown(text)
+    length = cell_len(text)
+    if length > width:
+        return set_cell_size(text, width - 1) + "…" if width > 1 else set_cell_size(text, width)
+    return " " * (width - length) + text if right else text + " " * (width - length)
+
+
+def width_of(line: Iterable[Run]) -> int:
+    """Cells that a line takes."""
+    return sum(cell_len(run.text) for run in line)
+
+
+def strip_of(
+    line: Iterable[Run], width: int, named: dict[str, str], ground: str = "ground", ink: str | None = None
+) -> Strip:
+    """A line of exactly `width` cells.
+
+    Args:
+        line: its runs; colours are the theme's names or `#rrggbb`.
+        width: cells to fill; longer lines are cropped.
+        named: the theme's colours.
+        ground: what stands behind runs without a ground of their own.
+        ink: when given, replaces the ink of every run without a ground (the row under the hand).
+    """
+    behind = named.get(ground, ground)
+    segments = []
+    for run in line:
+        own = run.ground is not None
+        colour = run.ink if own or ink is None else ink
+        under = named.get(run.ground, run.ground) if run.ground is not None else behind
+        segments.append(Segment(shown(run.text), pen(named.get(colour, colour), under, run.bold)))
+    filler = pen(named["ink"], behind)
+    return Strip(segments).adjust_cell_length(width, filler)
+
+
+def said(text: str, ink: str = "ink", *, bold: bool = False) -> Line:
+    """A line of one colour."""
+    return (Run(text, ink, None, bold),)
