@@ -1,0 +1,154 @@
+"""`ullage forecast`, `order`, `plan-use`: keys that scripts lean on, tables that people read, refusals."""
+
+import json
+from datetime import date, timedelta
+
+import pytest
+
+from stock.cli.main import main
+
+
+@pytest.fixture
+def ullage(stocked, capsys):
+    """Run one command on the stocked books; its exit status, stdout and stderr."""
+
+    def run(*words: str):
+        capsys.readouterr()
+        status = main(["--studio", stocked, *words])
+        out, err = capsys.readouterr()
+        return status, out, err
+
+    def day(ago: int) -> str:
+        return str(date.today() - timedelta(days=ago))
+
+    run("receive", "Harbour Blue", "60ml", "--count", "2", "--on", day(120))
+    run("receive", "Slow Thinner", "120ml", "--on", day(120))
+    for ago in range(110, 0, -10):
+        status, _, err = run("mix", "Harbour Blue=8ml", "--reduce", "20%", "--on", day(ago))
+        assert status == 0, err
+    return run
+
+
+KEYS = {
+    "product", "on_hand_ml", "usable_ml", "usual_mix_ml", "sprays_left", "runs_out_on", "order_by", "order",
+    "limited_by", "events", "basis",
+}  # fmt: skip
+
+
+def test_the_keys_are_those_that_are_pinned(ullage):
+    status, out, err = ullage("forecast", "--json")
+    assert (status, err) == (0, "")
+    answer = json.loads(out)
+    assert set(answer) == {"as_of", "products"}
+    by_name = {each["product"]: each for each in answer["products"]}
+    assert set(by_name) == {"Harbour Blue", "Gull White", "Slow Thinner", "Wash Down"}
+    for each in answer["products"]:
+        assert set(each) == KEYS
+        assert set(each["sprays_left"]) == set(each["runs_out_on"]) == {"p10", "p50", "p90"}
+        assert each["basis"] in ("own", "pooled", "none")
+    blue = by_name["Harbour Blue"]
+    assert blue["on_hand_ml"] == 4 * 60 - 11 * 8
+    assert (blue["usual_mix_ml"], blue["events"], blue["basis"]) == (8, 11, "own")
+    assert blue["sprays_left"]["p50"] == 19
+    assert blue["sprays_left"]["p10"] <= 19 <= blue["sprays_left"]["p90"]
+    assert date.fromisoformat(blue["order_by"]) > date.today()
+    assert blue["order"] == {"size_ml": 60, "count": 1, "supplier": None, "cost": 7.9, "currency": "EUR"}
+    assert by_name["Gull White"]["order_by"] is None
+
+
+def test_one_product_by_a_part_of_its_name(ullage):
+    status, out, _ = ullage("forecast", "harbour", "--json")
+    assert status == 0
+    assert [each["product"] for each in json.loads(out)["products"]] == ["Harbour Blue"]
+    _, out, _ = ullage("forecast", "harbour")
+    assert "sprays left" in out
+    assert "19" in out
+
+
+def test_as_of_a_past_day(ullage):
+    past = str(date.today() - timedelta(days=55))
+    _, out, _ = ullage("forecast", "harbour", "--json", "--as-of", past)
+    answer = json.loads(out)
+    assert answer["as_of"] == past
+    assert answer["products"][0]["events"] == 6
+    status, out, err = ullage("forecast", "--as-of", "2190-01-01", "--json")
+    assert (status, out) == (2, "")
+    assert json.loads(err)["error"]["code"] == "bad-input"
+
+
+def test_an_order_from_making_to_the_last_bottle(ullage):
+    status, out, _ = ullage("order", "make", "Harbour Blue=3x60ml", "Gull White=1x60ml", "--json")
+    assert status == 0
+    number = str(json.loads(out)["order"])
+    _, out, _ = ullage("order", "receive", number, "Harbour Blue=2", "--json")
+    assert json.loads(out)["open"] == 2
+    _, out, _ = ullage("order", "cancel", number, "Gull White=1", "--json")
+    assert json.loads(out) == {"order": int(number), "cancelled": 1, "open": 1}
+    _, out, _ = ullage("order", "list", "--json")
+    (order,) = json.loads(out)["orders"]
+    assert [(line["received"], line["cancelled"], line["open"]) for line in order["lines"]] == [
+        (2, 0, 1),
+        (0, 1, 0),
+    ]
+    assert "Harbour Blue" in ullage("order", "list")[1]
+    ullage("order", "receive", number)
+    assert json.loads(ullage("order", "list", "--json")[1])["orders"] == []
+    assert json.loads(ullage("check", "--json")[1])["ok"]
+
+
+def test_a_basket_becomes_an_order(ullage):
+    ullage("product", "change", "Harbour Blue", "--supplier", "Paint Barn", "--lead-time", "200d")
+    _, out, _ = ullage("order", "list", "--json")
+    (basket,) = json.loads(out)["to_order"]
+    assert (basket["supplier"], basket["lines"][0]["product"]) == ("Paint Barn", "Harbour Blue")
+    status, out, err = ullage("order", "make", "--basket", "paint", "--json")
+    assert status == 0, err
+    assert json.loads(out)["lines"][0]["packs"] == basket["lines"][0]["count"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("order", "make"),
+        ("order", "make", "Harbour Blue"),
+        ("order", "make", "Harbour Blue=60ml"),
+        ("order", "make", "Harbour Blue=0x60ml"),
+        ("order", "make", "Harbour Blue=-1x60ml"),
+        ("order", "make", "Harbour Blue=²x60ml"),
+        ("order", "make", "Harbour Blue=1x0ml"),
+        ("order", "make", "Nothing=1x60ml"),
+        ("order", "make", "--basket", "nobody"),
+        ("order", "receive", "999"),
+        ("order", "cancel", "999"),
+        ("plan-use", "Harbour Blue", "120ml", "--on", "2001-01-01"),
+        ("plan-use", "Harbour Blue", "-5ml", "--on", "tomorrow"),
+        ("plan-use", "Harbour Blue", "120ml"),
+        ("forecast", "Nothing"),
+    ],
+)
+def test_what_makes_no_sense_is_refused_in_one_line(ullage, words):
+    status, out, err = ullage(*words)
+    assert (status, out) == (2, "")
+    assert err.startswith("ullage: ")
+    assert err.count("\n") == 1
+
+
+def test_a_plan_moves_the_run_out_day(ullage):
+    before = json.loads(ullage("forecast", "harbour", "--json")[1])["products"][0]
+    status, out, _ = ullage("plan-use", "harbour", "120ml", "--on", "+10d", "--job", "Boat", "--json")
+    assert status == 0
+    assert json.loads(out)["volume_ml"] == 120
+    after = json.loads(ullage("forecast", "harbour", "--json")[1])["products"][0]
+    assert after["runs_out_on"]["p50"] < before["runs_out_on"]["p50"]
+
+
+def test_the_calendar_and_the_look_back(ullage, tmp_path):
+    path = tmp_path / "days.ics"
+    status, out, _ = ullage("forecast", "--calendar", str(path))
+    assert status == 0
+    assert str(path) in out
+    assert b"BEGIN:VEVENT" in path.read_bytes()
+    answer = json.loads(ullage("forecast", "--review", "--json")[1])
+    assert answer["cases"] > 0
+    assert 0 <= answer["inside_p10_p90"] <= 1
+    assert "P10 to P90" in ullage("forecast", "--review")[1]
