@@ -5,7 +5,7 @@ times the chance of that; what goes bad before it is used serves no day, so wast
 dearer. Volumes are microlitres, money the currency's minor unit, days calendar days.
 
 Renewal-reward form of the economic order quantity (Harris 1913) with a shelf life; worked by hand in
-tests/standards/test_forecast_packs.py.
+tests/standards/test_forecast_compound.py.
 """
 
 from collections.abc import Callable, Sequence
