@@ -54,7 +54,7 @@ class NewStudio(Errand[bool]):
 
     def fields(self) -> ComposeResult:
         """A name, and how things are counted."""
-        from stock.store.connection import shown  # noqa: PLC0415
+        from stock.store.server import shown  # noqa: PLC0415
 
         yield Static(words(f"There are no books yet at\n{shown(self._address)}\nThree answers make them."))
         yield Field(

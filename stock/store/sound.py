@@ -9,11 +9,11 @@ from contextlib import closing
 from pathlib import Path
 
 from stock.errors import UllageError
-from stock.store import models, triggers
+from stock.store import migrations, models, triggers
 
 APPLICATION_ID = 0x554C4C47
 MOST_PROBLEMS = 20
-_UNBALANCED = """
+UNBALANCED = """
     SELECT bottle.id, bottle.on_hand_ul - COALESCE(moved.change_ul, 0)
     FROM bottle LEFT JOIN (SELECT bottle_id, SUM(change_ul) AS change_ul FROM movement GROUP BY bottle_id) AS moved
     ON moved.bottle_id = bottle.id WHERE bottle.on_hand_ul <> COALESCE(moved.change_ul, 0)
@@ -59,7 +59,12 @@ def problems(path: Path) -> list[str]:
             return ["it does not begin as a studio's books do"]
         with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as file:
             file.execute("PRAGMA trusted_schema = 0")
-            return _damage(file) or [*_strangers(file), *_unprotected(file), *_unbalanced(file)]
+            return _damage(file) or [
+                *_schema(file),
+                *_strangers(file),
+                *_unprotected(file),
+                *_unbalanced(file),
+            ]
     except (OSError, sqlite3.Error) as error:
         return [str(error)]
 
@@ -79,10 +84,25 @@ def _damage(file: sqlite3.Connection) -> list[str]:
     ]
 
 
+def _schema(file: sqlite3.Connection) -> list[str]:
+    row = file.execute("SELECT schema_version FROM studio").fetchone()
+    if row is None:
+        return ["it has no studio in it"]
+    if row[0] > migrations.NEWEST:
+        return [f"a later Ullage wrote it (schema {row[0]}, this one knows {migrations.NEWEST})"]
+    if row[0] < migrations.NEWEST:
+        return []
+    present = {name for (name,) in file.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
+    return [f"its table {name} is gone" for name in sorted(_tables() - present)]
+
+
+def _tables() -> set[str]:
+    return {table._meta.table_name for table in models.TABLES}
+
+
 def _strangers(file: sqlite3.Connection) -> list[str]:
     """What stands in the schema and is not ours: it could act when the books are used."""
-    tables = {table._meta.table_name for table in models.TABLES}
-    found = []
+    tables, found = _tables(), []
     for kind, name, on in file.execute("SELECT type, name, tbl_name FROM sqlite_schema"):
         ours = name.startswith("sqlite_") or (
             name in tables
@@ -102,5 +122,5 @@ def _unprotected(file: sqlite3.Connection) -> list[str]:
 
 
 def _unbalanced(file: sqlite3.Connection) -> list[str]:
-    rows = file.execute(_UNBALANCED).fetchmany(MOST_PROBLEMS)
+    rows = file.execute(UNBALANCED).fetchmany(MOST_PROBLEMS)
     return [f"bottle {bottle} holds {off} microlitres more than was moved into it" for bottle, off in rows]

@@ -1,0 +1,223 @@
+"""A whole studio moved between a file and a server, or between two of either, and both proven equal.
+
+Every row goes with its own number; the numbering goes on behind the highest. Both sides are then read anew
+and compared row by row, before the copy is made to last.
+"""
+
+import hashlib
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from stock.errors import BadInput, BooksUnreachable, UllageError
+from stock.store import connection, migrations, server, sound, triggers
+from stock.store.models import TABLES, Table
+from stock.store.orm import pw
+from stock.store.refusals import plainly
+
+BATCH = 5_000
+Row = tuple[Any, ...]
+Tell = Callable[[str, int], None]
+
+
+class NotEqual(UllageError):
+    """A copy that is not what it was copied from."""
+
+    code = "not-equal"
+
+
+@dataclass(frozen=True, slots=True)
+class Copied:
+    """What was copied: the rows of each table, and the digest that both sides have in common."""
+
+    rows: Mapping[str, int]
+    digest: str
+
+    def total(self) -> int:
+        """All rows together."""
+        return sum(self.rows.values())
+
+
+def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
+    """Copy the studio at one address to another at which none stands, and prove both equal.
+
+    Args:
+        source: a file or URL of books of the newest schema.
+        target: a file or URL; a new file is the owner's only.
+        tell: called with a table's name and its rows after each table.
+    Returns:
+        The rows copied and the common digest.
+    Raises:
+        BadInput: both are one address.
+        BooksUnreachable, UllageError: the source can't be read or books stand at the target.
+        NotEqual: the copy differs; nothing is left of it.
+    """
+    if source == target or _one_file(source, target):
+        raise BadInput("these books are there already", remedy="Name another address to copy them to")
+    with opened(source, snapshot=True) as old:
+        schema = migrations.written_schema(old)
+        if schema != migrations.NEWEST:
+            raise BooksUnreachable(
+                f"the books are of schema {schema}", remedy="Open them once, then copy them"
+            )
+        connection.make_room(target)
+        try:
+            with fresh(target) as new:
+                connection.make_tables(new, target)
+                return transfer(old, new, tell)
+        except BaseException:
+            _remove(target)
+            raise
+
+
+def _one_file(source: str, target: str) -> bool:
+    if server.is_server(source) or server.is_server(target):
+        return False
+    return Path(source).resolve() == Path(target).resolve()
+
+
+def _remove(target: str) -> None:
+    """Take away the file that was made for a copy which then failed; on a server the transaction did."""
+    if not server.is_server(target):
+        for ending in ("", "-wal", "-shm"):
+            Path(target + ending).unlink(missing_ok=True)
+
+
+@contextmanager
+def opened(address: str, *, snapshot: bool) -> Iterator[pw.Database]:
+    """An engine of its own on the books at `address`, its reads all of one moment if `snapshot`.
+
+    Raises:
+        BooksUnreachable: nothing is there, or it can't be read.
+    """
+    if not server.is_server(address) and not Path(address).is_file():
+        raise BooksUnreachable(f"there are no books at {address}", remedy="Name another", code="no-books")
+    with plainly(address):
+        database = connection.engine(address, patient=True)
+        with closing(database):
+            database.connect()
+            if not connection.holds_books(database):
+                raise BooksUnreachable(f"{server.shown(address)} holds no studio's books", code="no-books")
+            if not snapshot:
+                yield database
+            elif server.is_server(address):
+                with database.atomic(isolation_level="REPEATABLE READ"):
+                    yield database
+            else:
+                with database.atomic("DEFERRED"):
+                    yield database
+
+
+@contextmanager
+def fresh(address: str) -> Iterator[pw.Database]:
+    """An engine of its own for books that are being made, in one transaction.
+
+    References are looked at when all rows are in, since a row may refer to a later one.
+    """
+    with plainly(address):
+        database = connection.engine(address, patient=True)
+        with closing(database):
+            database.connect()
+            if isinstance(database, pw.SqliteDatabase):
+                database.execute_sql("PRAGMA foreign_keys = 0")
+            with database.atomic():
+                yield database
+
+
+def transfer(old: pw.Database, new: pw.Database, tell: Tell | None = None) -> Copied:
+    """Copy every row between two engines, `new` having empty tables and an open transaction, and compare.
+
+    Raises:
+        NotEqual: a table differs, its triggers or references are not whole, or a bottle's sum is off.
+    """
+    rows, whole = {}, hashlib.sha256()
+    for table in pw.sort_models(TABLES):
+        name = table._meta.table_name
+        _fill(new, table, read(old, table))
+        count, digest = digest_of(old, table)
+        if (count, digest) != digest_of(new, table):
+            raise NotEqual(
+                f"the table {name} was not copied as it was", remedy="Nothing was left of the copy"
+            )
+        rows[name] = count
+        whole.update(digest.encode())
+        if tell is not None:
+            tell(name, count)
+    _require_whole(new)
+    return Copied(rows, whole.hexdigest())
+
+
+def _require_whole(new: pw.Database) -> None:
+    wrong = triggers.missing(new) + [
+        f"bottle {row[0]}" for row in new.execute_sql(sound.UNBALANCED).fetchall()
+    ]
+    if isinstance(new, pw.SqliteDatabase):
+        wrong += [f"{row[0]} row {row[1]}" for row in new.execute_sql("PRAGMA foreign_key_check").fetchall()]
+    if wrong:
+        raise NotEqual(f"the copy does not add up: {wrong[0]}", remedy="Run `ullage check` on the original")
+
+
+def read(database: pw.Database, table: type[Table]) -> Iterator[Row]:
+    """Every row of a table by its key, in columns' order, as the same plain values on both engines."""
+    columns = [field.column_name for field in table._meta.sorted_fields]
+    key = table._meta.primary_key
+    names = ", ".join(f'"{column}"' for column in columns)
+    on_server = isinstance(database, pw.PostgresqlDatabase)
+    order = f'"{key.column_name}"' + (' COLLATE "C"' if on_server and isinstance(key, pw.TextField) else "")
+    query = f'SELECT {names} FROM "{table._meta.table_name}" ORDER BY {order}'  # noqa: S608 - names of ours
+    truths = [at for at, field in enumerate(table._meta.sorted_fields) if isinstance(field, pw.BooleanField)]
+    for row in _streamed(database, query):
+        if truths and on_server:
+            values = list(row)
+            for at in truths:
+                values[at] = None if values[at] is None else int(values[at])
+            yield tuple(values)
+        else:
+            yield row
+
+
+def _streamed(database: pw.Database, query: str) -> Iterator[Row]:
+    """The rows without holding them all: on a server by a cursor that the server keeps."""
+    if not isinstance(database, pw.PostgresqlDatabase):
+        yield from database.execute_sql(query)
+        return
+    with database.connection().cursor(
+        name="ullage_reading", withhold=not database.in_transaction()
+    ) as cursor:
+        cursor.itersize = BATCH
+        cursor.execute(query)
+        yield from cursor
+
+
+def digest_of(database: pw.Database, table: type[Table]) -> tuple[int, str]:
+    """How many rows a table has, and a digest that is the same on both engines if every value is."""
+    count, digest = 0, hashlib.sha256()
+    for row in read(database, table):
+        count += 1
+        digest.update(repr(row).encode())
+    return count, digest.hexdigest()
+
+
+def _fill(new: pw.Database, table: type[Table], rows: Iterable[Row]) -> None:
+    fields = table._meta.sorted_fields
+    columns = ", ".join(f'"{field.column_name}"' for field in fields)
+    name = table._meta.table_name
+    if isinstance(new, pw.SqliteDatabase):
+        marks = ", ".join("?" for _ in fields)
+        new.connection().executemany(f'INSERT INTO "{name}" ({columns}) VALUES ({marks})', rows)  # noqa: S608
+        return
+    line = new.connection()
+    truths = [at for at, field in enumerate(fields) if isinstance(field, pw.BooleanField)]
+    # References of a table to itself hold at the end of a statement, so all rows go in by one.
+    line.execute(f'CREATE TEMP TABLE "incoming_{name}" (LIKE "{name}") ON COMMIT DROP')
+    with line.cursor().copy(f'COPY "incoming_{name}" ({columns}) FROM STDIN') as sink:
+        for row in rows:
+            sink.write_row([bool(v) if at in truths and v is not None else v for at, v in enumerate(row)])
+    line.execute(f'INSERT INTO "{name}" ({columns}) SELECT {columns} FROM "incoming_{name}"')  # noqa: S608
+    if isinstance(table._meta.primary_key, pw.AutoField):
+        line.execute(
+            f"SELECT setval(pg_get_serial_sequence('\"{name}\"', 'id'), COALESCE(max(id), 1), max(id) IS NOT NULL) "  # noqa: S608
+            f'FROM "{name}"'
+        )
