@@ -79,9 +79,11 @@ def take_back(args: Any, context: Context) -> Result:
     context.open()
     on = units.instant(args.on, zone(), clock.now()) if args.on is not None else None
     answer = undo(args.kind, args.id, on=on, key=args.key)
-    lines = ["Took back " + ", ".join(f"{one['kind']} {one['id']}" for one in answer["undid"])]
+    what = ", ".join(f"{one['kind']} {one['id']}" for one in answer["undid"])
+    lines = [f"{'Done again' if answer['again'] else 'Took back'}: {what}"]
     lines += [f"  bottle {row['bottle']} holds {row['on_hand_ml']:g} ml" for row in answer["bottles"]]
-    return Result(answer, [*lines, f"To do it again: ullage undo undo {answer['undo']}"])
+    back = "take it back" if answer["again"] else "do it again"
+    return Result(answer, [*lines, f"To {back}: ullage undo undo {answer['undo']}"])
 
 
 def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from stock.logbook.chains import unsound
 from stock.store.connection import connection, reading
 from stock.store.models import (
     MOVEMENT_KINDS,
@@ -150,8 +151,10 @@ def _loose_ends() -> list[str]:
     )
     problems += [f"movement {number}: poured into no mix" for (number,) in stray.tuples()]
     undone = dict(Undone.select(Undone.booking, Undone.by).tuples())
-    last = {undoes: number for number, undoes in _undoings()}
-    problems += [f"booking {number}: marked undone by no undo" for number in undone if number not in last]
+    problems += [
+        f"booking {number}: its mark of being undone does not follow from the undos"
+        for number in unsound(_undoings(), undone)
+    ]
     changed = BottleChange.select(BottleChange.id).join(Bottle).where(Bottle.id.is_null()).count()
     return problems + ([f"{changed} changes of bottles that are not there"] if changed else [])
 

@@ -1,7 +1,7 @@
 """Undo by reversal: a mistake is put right by movements that take it back, never by an edit.
 
-A booking can be taken back while nothing later stands on it: a count of the same bottle, or for bottles that
-the booking made anything done with them. An undo is a booking too; undoing it does the errand again.
+A booking can be taken back while nothing later rests on it. An undo is a booking too: undoing it does the
+errand again, and so on as often as a person likes.
 """
 
 from datetime import datetime
@@ -9,30 +9,30 @@ from typing import Any
 
 from stock.errors import BadInput, NotFound, UllageError
 from stock.ledger import Answer, Errand, book, hold
-from stock.shelf.bottles import label_of
-from stock.store.connection import connection
-from stock.store.fields import DayField
+from stock.logbook.chains import root, tip, turn, undone_by
+from stock.logbook.resting import StandsOnIt, Turn, refuse, refuse_changed
+from stock.shelf.bottles import label_of, standing
+from stock.store.connection import connection, locked, writing
 from stock.store.models import (
+    BOOKING_KINDS,
     Booking,
     Bottle,
     BottleChange,
     Close,
+    Mix,
     Movement,
-    OrderEvent,
-    OrderLine,
     Step,
     Undone,
 )
+from stock.store.orm import pw
+from stock.text import note as clean_note
+from stock.text import plain
 from stock.units import ml
 
-KINDS = {"movement": None, "undo": "undo", "receive": "delivery"}
-MAKES_BOTTLES = ("received", "kept", "moved_in")
-
-
-class StandsOnIt(UllageError):
-    """Something booked later rests on what should be taken back."""
-
-    code = "stands-on-it"
+ALSO_CALLED = {"receive": "delivery", "plan-use": "planned_use"}
+OPENS = ("poured", "washed", "moved_out", "moved_in")
+"""Movements that can't happen to a sealed bottle."""
+LARGEST = 2**63 - 1
 
 
 def undo(
@@ -45,212 +45,232 @@ def undo(
         number: the booking's number, or the movement's.
         on: when; now if not given.
     Returns:
-        `{"undo": number, "undid": [{"kind", "id"}], "bottles": [{"bottle", "on_hand_ml"}]}`.
+        `{"undo": number, "again": bool, "undid": [{"kind", "id"}], "bottles": [{"bottle", "on_hand_ml"}]}`;
+        `again` says that an undo was undone, so that the errands named in `undid` stand once more.
     Raises:
         NotFound: no such booking of that kind.
-        BadInput: it is undone already, or a movement of a booking that moved several bottles.
+        BadInput: it is undone already, a movement of a booking that moved several bottles, or a time before it.
         StandsOnIt: the reason names what was booked since.
     """
-
-    def work(errand: Errand) -> Answer:
-        target = _target(kind, number)
-        group = _group(target)
-        bottles: set[int] = set()
-        last = errand.booking
-        for position, one in enumerate(group):
-            booking = errand if position == len(group) - 1 else _also(errand, one)
-            bottles |= _reverse(booking, one, {member.id for member in group})
-        held = (
-            Bottle.select(Bottle.id, Bottle.on_hand_ul)
-            .where(Bottle.id.in_(sorted(bottles)))
-            .order_by(Bottle.id)
+    cleaned = clean_note(note)
+    with connection(), writing():
+        try:
+            last = tip(_lock(_named(kind, number)))
+        except UllageError:
+            if key is None:
+                raise
+            # A repeat whose errand is undone already: only the first answer is wanted.
+            return book("undo", lambda errand: _turned(errand, _named(kind, number)), at=on, key=key)
+        return book(
+            "undo", lambda errand: _turned(errand, last), at=on, key=key, note=cleaned, undoes=last.id
         )
-        return {
-            "undo": last,
-            "undid": [{"kind": one.kind, "id": one.id} for one in reversed(group)],
-            "bottles": [{"bottle": bottle, "on_hand_ml": ml(volume)} for bottle, volume in held.tuples()],
-        }
-
-    with connection():
-        target = _target(kind, number) if key is None else _quietly(kind, number)
-    return book("undo", work, at=on, key=key, note=note, undoes=target.id if target is not None else None)
 
 
-def _quietly(kind: str, number: int) -> Booking | None:
-    """The target, or None where only a repeated key can give the answer."""
-    try:
-        return _target(kind, number)
-    except UllageError:
-        return None
-
-
-def _also(errand: Errand, one: Booking) -> Errand:
-    """A further undo in the same transaction, for a step or close that goes with its mix."""
-    booked_at = Booking.select(Booking.booked_at).where(Booking.id == errand.booking)
-    row = Booking.insert(
-        kind="undo", at=errand.at, day=errand.day, booked_at=booked_at, undoes=one.id
-    ).execute()
-    return Errand(booking=int(row), at=errand.at, day=errand.day, late=errand.late)
-
-
-def _target(kind: str, number: int) -> Booking:
-    if kind == "movement":
-        movement = Movement.get_or_none(Movement.id == number)
-        if movement is None:
-            raise NotFound(f"there is no movement {number}", remedy="`ullage logbook` lists what was booked")
-        target = Booking.get_by_id(movement.booking_id)
-        if Movement.select().where(Movement.booking == target).count() > 1:
-            raise BadInput(
-                f"movement {number} is part of {target.kind} {target.id}",
-                remedy=f"Undo that whole: `ullage undo {target.kind} {target.id}`",
-            )
-    else:
-        target = Booking.get_or_none((Booking.id == number) & (Booking.kind == KINDS.get(kind, kind)))
-        if target is None:
-            raise NotFound(f"there is no {kind} {number}", remedy="`ullage logbook` lists what was booked")
-    done = Undone.get_or_none(Undone.booking == target)
-    if done is not None:
+def _named(kind: str, number: int) -> Booking:
+    """The booking meant, if it stands."""
+    named = ALSO_CALLED.get(kind, kind)
+    if named not in (*BOOKING_KINDS, "movement"):
         raise BadInput(
-            f"{target.kind} {target.id} is undone already, by undo {done.by_id}",
-            remedy=f"To do it again: `ullage undo undo {done.by_id}`",
+            f"{plain(kind, 40)!r} is nothing that is booked",
+            remedy=f"Write movement or one of {', '.join(BOOKING_KINDS)}",
+        )
+    target = None
+    if 0 < number <= LARGEST:
+        target = (
+            _of_movement(number)
+            if named == "movement"
+            else Booking.get_or_none((Booking.id == number) & (Booking.kind == named))
+        )
+    if target is None:
+        raise NotFound(f"there is no {named} {number}", remedy="`ullage logbook` lists what was booked")
+    by = undone_by(target.id)
+    if by is not None:
+        raise BadInput(
+            f"{target.kind} {target.id} is undone already, by undo {by}",
+            remedy=f"To do it again: `ullage undo undo {by}`",
         )
     return target
 
 
-def _group(target: Booking) -> list[Booking]:
-    """The bookings that go together, newest first, the target last: a mix with its steps and its close."""
-    mix = Booking.get_by_id(target.undoes_id) if target.kind == "undo" else target
-    if mix.kind != "mix":
-        return [target]
+def _of_movement(number: int) -> Booking | None:
+    movement = Movement.get_or_none(Movement.id == number)
+    if movement is None:
+        return None
+    target: Booking = Booking.get_by_id(movement.booking_id)
+    if Movement.select().where(Movement.booking == target).count() > 1:
+        raise BadInput(
+            f"movement {number} is part of {target.kind} {target.id}",
+            remedy=f"Undo that whole: `ullage undo {target.kind} {target.id}`",
+        )
+    return target
+
+
+def _lock(target: Booking) -> Booking:
+    """Keep other benches from turning the same errand, or from adding to its mix, until this is done."""
+    bottom = root(target)
+    list(locked(Booking.select(Booking.id).where(Booking.id == bottom.id)))
+    for table in (Step, Close):
+        part = table.get_or_none(table.id == bottom.id)
+        if part is not None:
+            bottom = Booking.get_by_id(part.mix_id)
+    list(locked(Mix.select(Mix.id).where(Mix.id == bottom.id)))
+    by = undone_by(target.id)
+    if by is not None:
+        raise BadInput(f"{target.kind} {target.id} is undone already, by undo {by}", remedy="Look again")
+    return target
+
+
+def _turned(errand: Errand, last: Booking) -> Answer:
+    turns = _turns(last)
+    moved = Movement.select(Movement.bottle).where(Movement.booking.in_([one.reversed.id for one in turns]))
+    hold(sorted({bottle for (bottle,) in moved.tuples()}))
+    bottles: set[int] = set()
+    for one in turns:
+        booking = errand if one.reversed.id == last.id else _also(errand, one.reversed)
+        bottles |= _reverse(booking, one)
+    held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.in_(sorted(bottles)))
+    told = sorted(turns, key=lambda one: int(one.root.id))
+    return {
+        "undo": errand.booking,
+        "again": turns[0].again,
+        "undid": [{"kind": one.root.kind, "id": one.root.id} for one in told],
+        "bottles": [
+            {"bottle": bottle, "on_hand_ml": ml(volume)}
+            for bottle, volume in held.order_by(Bottle.id).tuples()
+        ],
+    }
+
+
+def _turns(last: Booking) -> list[Turn]:
+    """Everything that turns over together, in the order in which it is done.
+
+    A mix goes with its steps and its close, the newest first; it comes again with those that went with it.
+    """
+    bottom = root(last)
+    again = undone_by(bottom.id) is not None
+    pairs = [(last, bottom)]
+    if bottom.kind == "mix":
+        parts = _parts_of_mix(bottom, last if again else None)
+        pairs = [*pairs, *parts] if again else [*reversed(parts), *pairs]
+    group = frozenset(int(one.id) for pair in pairs for one in pair)
+    return [Turn(reversed=tip_, root=root_, again=again, group=group) for tip_, root_ in pairs]
+
+
+def _parts_of_mix(mix: Booking, gone_with: Booking | None) -> list[tuple[Booking, Booking]]:
+    """(last of its chain, itself) of a mix's steps and closes: those that stand, or that went with an undo."""
     steps = Step.select(Step.id).where(Step.mix == mix.id)
     closes = Close.select(Close.id).where(Close.mix == mix.id)
-    with_it = Booking.id.in_(steps) | Booking.id.in_(closes)
-    if target.kind == "undo":
-        # The undos of its steps and close were made in the same moment as the mix's own.
-        with_it = Booking.undoes.in_(steps) | Booking.undoes.in_(closes)
-        with_it = with_it & (Booking.booked_at == target.booked_at)
-    standing = Booking.id.not_in(Undone.select(Undone.booking))
-    return [*Booking.select().where(standing & with_it).order_by(Booking.id.desc()), target]
+    parts = Booking.select().where(Booking.id.in_(steps) | Booking.id.in_(closes)).order_by(Booking.id)
+    pairs = [(tip(part), part) for part in parts]
+    if gone_with is None:
+        return [pair for pair in pairs if undone_by(pair[1].id) is None]
+    # They were booked in the same breath as the mix's own undo, and after it.
+    return [
+        (last, part)
+        for last, part in pairs
+        if undone_by(part.id) is not None and last.id > gone_with.id and last.booked_at == gone_with.booked_at
+    ]
 
 
-def _refuse_part_of_a_mix(target: Booking, group: set[int]) -> None:
-    """A step can't be taken back under a close, nor done again without its mix."""
-    made = Booking.get_by_id(target.undoes_id) if target.kind == "undo" else target
-    if made.kind not in ("step", "close"):
-        return
-    table = Step if made.kind == "step" else Close
-    mix = table.select(table.mix).where(table.id == made.id).tuples().get()[0]
-    undone = Undone.get_or_none(Undone.booking == mix)
-    if target.kind == "undo" and undone is not None and undone.by_id not in group:
-        raise StandsOnIt(
-            f"mix {mix} itself is undone", remedy=f"Do it again: `ullage undo undo {undone.by_id}`"
+def _also(errand: Errand, reversed_: Booking) -> Errand:
+    """A further undo in the same transaction, for a step or close that goes with its mix."""
+    booked_at = Booking.select(Booking.booked_at).where(Booking.id == errand.booking).tuples().get()[0]
+    row = Booking.insert(
+        kind="undo", at=errand.at, day=errand.day, booked_at=booked_at, undoes=reversed_.id
+    ).execute()
+    return Errand(booking=int(row), at=errand.at, day=errand.day, late=errand.late)
+
+
+def _reverse(errand: Errand, one: Turn) -> set[int]:
+    if errand.late and errand.at < one.reversed.at:
+        raise BadInput(
+            f"{one.reversed.kind} {one.reversed.id} happened on {one.reversed.day}, after that",
+            remedy="Give a later time; nothing was booked",
         )
-    if made.kind == "step" and not group - {target.id}:
-        close = Close.get_or_none((Close.mix == mix) & Close.id.not_in(Undone.select(Undone.booking)))
-        if close is not None:
-            raise StandsOnIt(
-                f"mix {mix} was closed on this step",
-                remedy=f"Undo the close first: `ullage undo close {close.id_id}`",
-            )
-
-
-def _reverse(errand: Errand, target: Booking, group: set[int]) -> set[int]:
+    query = Movement.select(Movement.id, Movement.bottle, Movement.change_ul)
     movements = list(
-        Movement.select().where(Movement.booking == target).order_by(Movement.bottle, Movement.id)
+        query.where(Movement.booking == one.reversed).order_by(Movement.bottle, Movement.id).tuples()
     )
-    bottles = {movement.bottle_id for movement in movements}
-    hold(sorted(bottles))
-    _refuse_part_of_a_mix(target, group)
-    _refuse_used_order(target)
-    _refuse_what_stands_on(target, movements, group)
-    for movement in movements:
-        _free(movement)
-        errand.move(movement.bottle_id, "reversed", -movement.change_ul, reverses=movement.id)
-    for change in (
-        BottleChange.select().where(BottleChange.booking == target).order_by(BottleChange.id.desc())
-    ):
-        _restore(errand, change, target, group)
-        bottles.add(change.bottle_id)
-    if target.kind == "undo":
-        Undone.delete().where(Undone.booking == target.undoes_id).execute()
-    Undone.insert(booking=target.id, by=errand.booking).execute()
+    bottles = {bottle for _, bottle, _ in movements}
+    refuse(one)
+    for movement, bottle, change_ul in movements:
+        errand.move(bottle, "reversed", -change_ul, reverses=movement)
+    turn(one.reversed, errand.booking)
+    bottles |= _restore_bottles(errand, one)
+    for bottle in sorted(bottles):
+        _set_opened(errand, bottle)
     return bottles
 
 
-def _refuse_used_order(target: Booking) -> None:
-    if target.kind != "order":
-        return
-    event = (
-        OrderEvent.select(OrderEvent.booking)
-        .join(OrderLine)
-        .where((OrderLine.order == target.id) & OrderEvent.booking.not_in(Undone.select(Undone.booking)))
-        .tuples()
-        .first()
-    )
-    if event is not None:
-        raise StandsOnIt(
-            f"something of order {target.id} came or was cancelled (booking {event[0]})",
-            remedy="Undo that first; nothing was booked",
+def _restore_bottles(errand: Errand, one: Turn) -> set[int]:
+    """Set back what the booking changed on bottles; the day of opening follows from what stands."""
+    if not one.again:
+        labelled = Bottle.select(Bottle.id).where(
+            (Bottle.delivery == one.root.id) & Bottle.label.is_null(False)
         )
+        for (bottle,) in list(labelled.tuples()):
+            errand.change(bottle, "label", None)  # another bottle may want it
+    touched = set()
+    changes = BottleChange.select().where(BottleChange.booking == one.reversed)
+    for change in changes.order_by(BottleChange.id.desc()):
+        touched.add(int(change.bottle_id))
+        if change.field == "opened_on" or (change.field == "label" and not one.again):
+            continue
+        refuse_changed(change, one)
+        _restore(errand, change)
+    return touched
 
 
-def _free(movement: Movement) -> None:
-    """Refuse plainly what the bottle's row would refuse with a count of millilitres."""
-    held = Bottle.select(Bottle.on_hand_ul).where(Bottle.id == movement.bottle_id).tuples().get()[0]
-    if held < movement.change_ul:
-        raise StandsOnIt(
-            f"bottle {movement.bottle_id} holds {ml(held)} ml of the {ml(movement.change_ul)} ml it got then",
-            remedy="Undo what was taken from it since; nothing was booked",
-        )
-
-
-def _refuse_what_stands_on(target: Booking, movements: list[Movement], group: set[int]) -> None:
-    for movement in movements:
-        later = (
-            Booking.select(Booking.id, Booking.kind)
-            .join(Movement, on=(Movement.booking == Booking.id))
-            .where((Movement.bottle == movement.bottle_id) & (Movement.id > movement.id))
-            .where(Booking.id.not_in(Undone.select(Undone.booking)) & (Booking.kind != "undo"))
-            .where(Booking.id.not_in(sorted(group)))
-            .order_by(Booking.id.desc())
-        )
-        if movement.kind not in MAKES_BOTTLES:
-            later = later.where(Booking.kind == "count")
-        first = later.tuples().first()
-        if first is not None:
-            raise StandsOnIt(
-                f"bottle {label_of(movement.bottle_id)} was used since: {first[1]} {first[0]} stands on "
-                f"{target.kind} {target.id}",
-                remedy=f"Undo {first[1]} {first[0]} first; nothing was booked",
-            )
-
-
-def _restore(errand: Errand, change: BottleChange, target: Booking, group: set[int]) -> None:
-    if change.field == "opened_on" and target.kind != "undo" and _poured_otherwise(change, group):
-        return
+def _restore(errand: Errand, change: BottleChange) -> None:
     column = getattr(Bottle, change.field)
     present = Bottle.select(column).where(Bottle.id == change.bottle_id).tuples().get()[0]
     shown = present.isoformat() if hasattr(present, "isoformat") else present
     if (None if shown is None else str(shown)) != change.after:
         raise StandsOnIt(
             f"bottle {label_of(change.bottle_id)} was changed since ({change.field.replace('_', ' ')})",
-            remedy="Undo that first; nothing was booked",
+            remedy="Set that back first; nothing was booked",
+        )
+    if change.field == "label" and Bottle.select().where(Bottle.label == change.before).exists():
+        raise StandsOnIt(
+            f"the label {change.before} is on another bottle by now", remedy="Label that one otherwise first"
         )
     errand.change(change.bottle_id, change.field, _value(column, change.before))
 
 
-def _poured_otherwise(change: BottleChange, group: set[int]) -> bool:
-    """Whether something else that stands was taken from the bottle, which therefore is open in truth."""
-    other = (
-        Movement.select()
-        .where((Movement.bottle == change.bottle_id) & Movement.kind.in_(("poured", "washed", "moved_out")))
-        .where(Movement.booking.not_in(sorted(group)))
-        .where(Movement.booking.not_in(Undone.select(Undone.booking)))
-    )
-    return bool(other.exists())
-
-
 def _value(column: Any, text: str | None) -> Any:
-    if text is None or isinstance(column, DayField):
-        return text
-    return int(text)
+    return text if text is None or isinstance(column, pw.TextField) else int(text)
+
+
+def _set_opened(errand: Errand, bottle: int) -> None:
+    """Set the day of opening to what still follows: as it came, as noted, or when something was first taken."""
+    noted = (
+        BottleChange.select(BottleChange.before, BottleChange.after, Booking.kind, Booking.id)
+        .join(Booking)
+        .where((BottleChange.bottle == bottle) & (BottleChange.field == "opened_on"))
+        .order_by(BottleChange.id)
+    )
+    rows = list(noted.tuples())
+    if not rows:
+        return
+    gone = {
+        number
+        for (number,) in Undone.select(Undone.booking)
+        .where(Undone.booking.in_([row[3] for row in rows]))
+        .tuples()
+    }
+    days = [rows[0][0]] + [after for _, after, kind, number in rows if kind == "open" and number not in gone]
+    taken = (
+        Movement.select(pw.fn.MIN(Booking.day))
+        .join(Booking)
+        .where((Movement.bottle == bottle) & Movement.kind.in_(OPENS) & standing(Booking.id, None))
+        .tuples()
+        .get()[0]
+    )
+    wanted = min((day for day in [*days, _iso(taken)] if day is not None), default=None)
+    present = Bottle.select(Bottle.opened_on).where(Bottle.id == bottle).tuples().get()[0]
+    if wanted != _iso(present):
+        errand.change(bottle, "opened_on", wanted)
+
+
+def _iso(day: Any) -> str | None:
+    return day.isoformat() if hasattr(day, "isoformat") else day

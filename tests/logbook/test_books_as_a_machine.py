@@ -30,13 +30,16 @@ from stock.errors import UllageError
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, products, studio
+from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
-from stock.store.models import Bottle
+from stock.store.models import Booking, Bottle, BottleChange, Movement, Undone
+from stock.store.orm import pw
 
 PAINTS = ("Harbour Blue", "Gull White")
 REDUCER, CLEANER = "Slow Thinner", "Wash Down"
 SIZES = st.sampled_from([30_000, 60_000, 120_000])
 AMOUNTS = st.integers(1, 70_000)
+TAKEN = ("poured", "washed", "moved_out", "moved_in")
 
 
 class Studio(RuleBasedStateMachine):
@@ -93,9 +96,20 @@ class Studio(RuleBasedStateMachine):
         self.held |= dict.fromkeys(numbers, size)
         return multiple(*numbers)
 
-    @rule(bottle=bottles)
+    @rule(target=booked, bottle=bottles)
+    def send_back(self, bottle):
+        """The bottle's delivery, or the decant that made it, is taken back if nothing was done with it since."""
+        made = Booking.get_by_id(Bottle.get_by_id(bottle).delivery_id)
+        change = dict(
+            Movement.select(Movement.bottle, Movement.change_ul).where(Movement.booking == made).tuples()
+        )
+        return self.taken_back((made.kind, made.id, change))
+
+    @rule(target=booked, bottle=bottles)
     def open_it(self, bottle):
-        self.errand("open", lambda: handling.open_bottle(str(bottle)))
+        if self.errand("open", lambda: handling.open_bottle(str(bottle))) is None:
+            return multiple()
+        return "open", Booking.select(pw.fn.MAX(Booking.id)).tuples().get()[0], {}
 
     @rule(
         target=booked,
@@ -164,6 +178,9 @@ class Studio(RuleBasedStateMachine):
 
     @rule(target=booked, entry=consumes(booked))
     def take_back(self, entry):
+        return self.taken_back(entry)
+
+    def taken_back(self, entry):
         kind, number, change = entry
         done = self.errand("undo", lambda: undo(kind, number))
         if done is None:
@@ -187,6 +204,24 @@ class Studio(RuleBasedStateMachine):
             return
         assert self.on_hand() == self.held
         assert prove().problems == []
+        assert self.open_since() == {
+            view.id: view.opened_on is not None for view in on_shelf() if view.state != "discarded"
+        }
+
+    def open_since(self):
+        """By the movements and notes that stand: which bottles were opened."""
+        stands = Booking.id.not_in(Undone.select(Undone.booking))
+        taken = (
+            Movement.select(Movement.bottle).join(Booking).where(stands & Movement.kind.in_(TAKEN)).tuples()
+        )
+        noted = (
+            BottleChange.select(BottleChange.bottle)
+            .join(Booking)
+            .where(stands & (Booking.kind == "open"))
+            .tuples()
+        )
+        opened = {bottle for (bottle,) in taken} | {bottle for (bottle,) in noted}
+        return {view.id: view.id in opened for view in on_shelf() if view.state != "discarded"}
 
 
 def test_any_sequence_on_a_file():
