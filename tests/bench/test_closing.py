@@ -1,0 +1,200 @@
+"""Closing a mix, and the jar of what is left."""
+
+import datetime as dt
+import threading
+from fractions import Fraction
+
+import pytest
+
+from stock.bench import books, mixes, steps
+from stock.bench.closing import Ending, close
+from stock.bench.leftovers import contents, in_the_jar
+from stock.bench.mixing import MixRequest, book_mix
+from stock.cautions.facts import ProductFacts, SolventShare
+from stock.errors import BadInput, NotFound, UllageError
+from stock.logbook.proof import prove
+from stock.logbook.undo import undo
+from stock.shelf import deliveries, products
+from stock.shelf.bottles import numbered, on_shelf
+from stock.store.connection import connection
+from stock.store.models import Close, Product
+
+
+def test_sprayed_is_what_was_poured_and_added_less_what_is_left(mixed: int):
+    steps.book_step(mixed, Fraction(5))
+    answer = close(mixed, Ending("good", left_ul=3_000, note="even"))
+    assert answer["sprayed_ml"] == 7
+    assert answer["left_ml"] == 3
+    assert answer["kept"] is None
+    assert answer["reduction"]["percent_of_paint"] == 25
+    assert mixes.mix(mixed).closed.note == "even"
+
+
+def test_the_settings_are_kept(mixed: int):
+    close(
+        mixed,
+        Ending("thick", needle_um=350, pressure_pa=150_000, room_mc=21_000, humidity_milli=45_000),
+    )
+    found = mixes.mix(mixed).closed
+    assert (found.needle_um, found.pressure_pa, found.room_mc, found.humidity_milli) == (
+        350,
+        150_000,
+        21_000,
+        45_000,
+    )
+
+
+def test_what_is_kept_becomes_a_labelled_jar_and_the_proof_holds(mixed: int):
+    answer = close(mixed, Ending("good", left_ul=3_000, keep=True))
+    jar = numbered(answer["kept"]["label"])
+    assert answer["kept"]["label"] == f"M{mixed}"
+    assert jar.on_hand_ul == 3_000
+    assert jar.best_before == jar.received_on + dt.timedelta(7)
+    assert Product.get_by_id(jar.product_id).role == "mixed"
+    proof = prove()
+    assert not proof.problems
+    assert proof.sums["kept"] == 3_000
+
+
+def test_the_jar_is_offered_for_its_colour_next_time(mixed: int):
+    close(mixed, Ending("good", left_ul=3_000, keep=True))
+    blue, white = (products.find(name).id for name in ("Harbour Blue", "Gull White"))
+    assert [jar.label for jar in books.jars_with(blue)] == [f"M{mixed}"]
+    assert books.jars_with(white) == []
+
+
+def test_the_jar_can_be_sprayed_like_a_paint(mixed: int):
+    label = close(mixed, Ending("good", left_ul=3_000, keep=True))["kept"]["label"]
+    name = Product.get_by_id(numbered(label).product_id).name
+    answer = book_mix(MixRequest(parts=((name, 2_000),)), accept=["mix-flash-unknown"])
+    assert [pour["on_hand_ml"] for pour in answer["pours"]] == [1]
+    assert not prove().problems
+
+
+def test_undoing_the_close_takes_the_jar_away(mixed: int):
+    answer = close(mixed, Ending("good", left_ul=3_000, keep=True))
+    undo("close", answer["close"])
+    assert [jar for jar in on_shelf() if jar.role == "mixed"] == []
+    assert not prove().problems
+    again = close(mixed, Ending("good", left_ul=3_000, keep=True))
+    assert numbered(again["kept"]["label"]).id == again["kept"]["bottle"]
+
+
+def test_a_jar_that_was_sprayed_from_keeps_its_close(mixed: int):
+    answer = close(mixed, Ending("good", left_ul=3_000, keep=True))
+    name = Product.get_by_id(numbered(answer["kept"]["label"]).product_id).name
+    book_mix(MixRequest(parts=((name, 2_000),)), accept=["mix-flash-unknown"])
+    with pytest.raises(UllageError, match="was used since"):
+        undo("close", answer["close"])
+
+
+@pytest.mark.parametrize(
+    ("ending", "said"),
+    [
+        (Ending("splendid"), "is no outcome"),
+        (Ending(""), "is no outcome"),
+        (Ending("good", left_ul=9_601), "can't be left of a mix of 9.6 ml"),
+        (Ending("good", keep=True), "nothing is left to keep"),
+        (Ending("good", left_ul=3_000, keep=True, jar_ul=2_000), "smaller than what goes into it"),
+        (Ending("good", left_ul=3_000, keep=True, label="\x1b[31m"), "control"),
+    ],
+)
+def test_refused(mixed: int, ending: Ending, said: str):
+    with pytest.raises(BadInput, match=said):
+        close(mixed, ending)
+    assert mixes.mix(mixed).closed is None
+
+
+def test_a_label_that_another_bottle_has(mixed: int):
+    close(mixed, Ending("good", left_ul=3_000, keep=True, label="Blue jar"))
+    other = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))["mix"]
+    with pytest.raises(BadInput, match="labelled Blue jar already"):
+        close(other, Ending("good", left_ul=3_000, keep=True, label="Blue jar"))
+
+
+def test_no_such_place_for_the_jar(mixed: int):
+    with pytest.raises(NotFound):
+        close(mixed, Ending("good", left_ul=3_000, keep=True, place="Attic"))
+    assert mixes.mix(mixed).closed is None
+
+
+def test_closed_once(mixed: int):
+    first = close(mixed, Ending("good"), key="once")
+    assert close(mixed, Ending("good"), key="once") == first
+    with pytest.raises(mixes.ClosedAlready, match="was closed as good"):
+        close(mixed, Ending("thin"))
+
+
+def test_two_benches_closing_the_same_mix(mixed: int):
+    """One closes it; the other is told how it was closed."""
+    said: list[str] = []
+    ready = threading.Barrier(2)
+
+    def bench(outcome: str) -> None:
+        with connection():
+            ready.wait(timeout=30)
+            try:
+                said.append(close(mixed, Ending(outcome))["outcome"])
+            except mixes.ClosedAlready as refusal:
+                said.append(refusal.code)
+
+    benches = [threading.Thread(target=bench, args=(outcome,)) for outcome in ("good", "thin")]
+    for each in benches:
+        each.start()
+    for each in benches:
+        each.join(timeout=60)
+    assert len(said) == 2
+    assert "closed" in said
+    assert Close.select().where(Close.mix == mixed).count() == 1
+
+
+def test_a_mix_with_hardener_is_not_kept(stocked: str):
+    products.add({"name": "Set Fast", "role": "hardener", "flash_point": "none", "water": "100"})
+    deliveries.receive("Set Fast", 30_000)
+    mix = book_mix(
+        MixRequest(parts=(("Harbour Blue", 8_000), ("Set Fast", 1_000))),
+        accept=["incompatible", "unknown-with-reactive", "isocyanate-mist", "not-with"],
+    )["mix"]
+    with pytest.raises(BadInput, match="hardener"):
+        close(mix, Ending("good", left_ul=2_000, keep=True))
+    assert close(mix, Ending("good", left_ul=2_000))["kept"] is None
+
+
+class TestContents:
+    """What a jar is said to hold, without any books."""
+
+    PAINT = ProductFacts(
+        1, "Paint", solvents=(), water_milli=60_000, no_flash_point=True, groups=("waterborne",)
+    )
+    THINNER = ProductFacts(
+        2, "Thinner", "reducer", solvents=(SolventShare("ethanol", 50_000),), water_milli=50_000,
+        flash_point_mc=24_000, boiling_point_mc=78_000, not_with=(9,),
+    )  # fmt: skip
+    UNKNOWN = ProductFacts(3, "Unknown", "reducer")
+
+    def test_the_worst_of_both(self):
+        made = contents([(self.PAINT, 8_000), (self.THINNER, 2_000)])
+        assert made.flash_point_mc == 24_000
+        assert not made.no_flash_point
+        assert made.boiling_point_mc == 78_000
+        assert made.groups == ("waterborne",)
+        assert made.not_with == (9,)
+
+    def test_shares_by_volume_rounded_up(self):
+        made = contents([(self.PAINT, 8_000), (self.THINNER, 2_000)])
+        assert made.solvents == {("ethanol", "volume"): 10_000}
+        assert made.water_milli == 58_000
+
+    def test_what_is_not_known_of_one_is_not_known_of_the_jar(self):
+        made = contents([(self.PAINT, 8_000), (self.UNKNOWN, 2_000)])
+        assert made.water_milli is None
+        assert made.solvents == {}
+        assert made.flash_point_mc is None
+        assert not made.no_flash_point
+
+    def test_no_flash_point_only_if_no_part_has_one(self):
+        assert contents([(self.PAINT, 8_000)]).no_flash_point
+
+    def test_the_jar_holds_the_parts_in_proportion(self):
+        parts = [(1, "Paint", "paint", 8_000), (2, "Thinner", "reducer", 1_600)]
+        assert [volume for *_, volume in in_the_jar(parts, 3_001)] == [2_501, 500]
