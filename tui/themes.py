@@ -32,7 +32,7 @@ LAMP = {
     "good": "#84cfa6",
     "outline": "#a3afb3",
     "glass": "#2b353a",
-    "pale-glass": "#b4c2c6",
+    "pale-glass": "#7f8b90",
     "dark-glass": "#0b0e10",
     "liquid": "#8fb6c4",
 }
@@ -55,7 +55,7 @@ DAYLIGHT = {
     "outline": "#5d564a",
     "glass": "#fdfbf6",
     "pale-glass": "#fdfbf6",
-    "dark-glass": "#4b463f",
+    "dark-glass": "#8f877a",
     "liquid": "#5f93a6",
 }
 

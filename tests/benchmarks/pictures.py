@@ -25,7 +25,9 @@ SHOTS = (
     ("cautions", ("5",)),
     ("logbook", ("6",)),
 )
-TEXT = re.compile(r'<text class="([^"]+)" x="([\d.]+)" y="([\d.]+)" textLength="([\d.]+)"([^>]*)>([^<]*)</text>')
+TEXT = re.compile(
+    r'<text class="([^"]+)" x="([\d.]+)" y="([\d.]+)" textLength="([\d.]+)"([^>]*)>([^<]*)</text>'
+)
 RISING = "▁▂▃▄▅▆▇█"
 SPREADING = "▏▎▍▌▋▊▉█"
 LINE_HEIGHT = 24.4

@@ -49,8 +49,18 @@ def _products() -> None:
                 "lead_time": "7d", "drops_per_ml": "25",
             }
         )  # fmt: skip
-    products.add({"name": "Wash Down", "role": "cleaner", "price": ["240ml=8.40"], "flash_point": "none", "water": "95"})
-    products.add({"name": "Glass Coat", "role": "clear", "line": "Quay", "price": ["120ml=11.90"], "sealed_life": "3y"})
+    products.add(
+        {
+            "name": "Wash Down",
+            "role": "cleaner",
+            "price": ["240ml=8.40"],
+            "flash_point": "none",
+            "water": "95",
+        }
+    )
+    products.add(
+        {"name": "Glass Coat", "role": "clear", "line": "Quay", "price": ["120ml=11.90"], "sealed_life": "3y"}
+    )
     for name, line, color, size, _ in PAINTS:
         products.add(
             {

@@ -71,7 +71,8 @@ class AddStep(Errand[str]):
 
         def book() -> str:
             answer = book_step(number, points, left_ul=left, key=key)
-            return f"Mix {number}: {answer['added_ml']:g} ml more, {answer['reduction']['percent_of_paint']:g} % of the paint"
+            percent = answer["reduction"]["percent_of_paint"]
+            return f"Mix {number}: {answer['added_ml']:g} ml more, {percent:g} % of the paint"
 
         return book
 
@@ -118,3 +119,81 @@ class WashOut(Errand[str]):
             return f"Washed with {answer['volume_ml']:g} ml of {answer['product']}"
 
         return book
+
+
+OUTCOMES = ("good", "thick", "thin", "ruined")
+
+
+def _outcome(text: str) -> str:
+    from stock.errors import BadInput  # noqa: PLC0415
+
+    word = text.strip().lower()
+    fitting = [one for one in OUTCOMES if word and one.startswith(word)]
+    if len(fitting) != 1:
+        raise BadInput(f"{text[:20]!r} is no outcome", remedy=f"Write one of {', '.join(OUTCOMES)}")
+    return fitting[0]
+
+
+def _kept(text: str) -> bool:
+    from stock.errors import BadInput  # noqa: PLC0415
+
+    word = text.strip().lower()
+    if not word or not ("keep".startswith(word) or "throw".startswith(word)):
+        raise BadInput(f"{text[:20]!r} is neither", remedy="Write keep or throw")
+    return "keep".startswith(word)
+
+
+class CloseMix(Errand[str]):
+    """How a mix sprayed, and what became of the rest."""
+
+    HEAD: ClassVar[str] = "Close a mix"
+    GO: ClassVar[str] = "Close it"
+
+    def __init__(self, mix: Any) -> None:
+        super().__init__()
+        self._mix = mix
+
+    def head(self) -> str:
+        """Which mix."""
+        return f"How did mix {self._mix.id} spray?"
+
+    def fields(self) -> ComposeResult:
+        """Outcome, rest, settings."""
+        yield Static(words(f"{self._mix.words}: {self._mix.reduction or 'no paint'}."))
+        yield Field("Outcome", read=_outcome, value="good", id="outcome", hint=", ".join(OUTCOMES))
+        yield Field("Left over", read=volume, blank=True, example="nothing", id="left")
+        yield Field("Keep it", read=_kept, value="throw", id="keep", hint="keep: in a labelled jar; or throw")
+        yield Field("Needle", read=_needle, blank=True, example="as mixed", id="needle")
+        yield Field("Pressure", read=_pressure, blank=True, example="1.5 bar", id="pressure")
+        yield Field("Words", blank=True, example="what to know next time", id="note")
+
+    def errand(self) -> Callable[[], str]:
+        """Book the close."""
+        from stock.bench.closing import Ending, close  # noqa: PLC0415
+
+        left, keep = self.read("left") or 0, self.read("keep")
+        ending = Ending(
+            outcome=self.read("outcome"), left_ul=left, keep=keep and left > 0, needle_um=self.read("needle"),
+            pressure_pa=self.read("pressure"), note=self.read("note") or "",
+        )  # fmt: skip
+        number, key = self._mix.id, self.request
+
+        def book() -> str:
+            answer = close(number, ending, key=key)
+            kept = answer["kept"]
+            rest = f"; {kept['on_hand_ml']:g} ml kept in jar {kept['label']}" if kept else ""
+            return f"Mix {number} is closed: {answer['outcome']}{rest}"
+
+        return book
+
+
+def _needle(text: str) -> int:
+    from stock.units import needle  # noqa: PLC0415
+
+    return needle(text)
+
+
+def _pressure(text: str) -> int:
+    from stock.units import pressure  # noqa: PLC0415
+
+    return pressure(text)

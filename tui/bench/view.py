@@ -41,7 +41,7 @@ def bottle_of(pour: PlannedPour) -> Bottle:
     return Bottle(pour.before_ul, pour.size_ul or pour.before_ul or 1, pour.color, after_ul=pour.after_ul)
 
 
-def head(plan: MixPlan) -> list[Line]:
+def head(plan: MixPlan, width: int) -> list[Line]:
     """The total and the reduction with its three readings."""
     paint, reducer, total = plan.total("paint"), plan.total("reducer"), plan.total()
     lines: list[Line] = [
@@ -52,17 +52,18 @@ def head(plan: MixPlan) -> list[Line]:
     ]
     reduction = plan.reduction
     if reduction is not None:
-        lines.append((Run(str(reduction), "ink"),))
+        lines += [(Run(text, "ink"),) for text in wrapped(str(reduction), width)]
     return lines
 
 
 def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
-    """Two lines a pour: what and how much; from which bottle, before and after."""
+    """Four lines a pour: what and how much, in other measures; from which bottle, before and after, and why."""
     lines: list[Line] = []
     parts = parts_of(plan)
     for pour in plan.pours:
         many = drops(pour, house_milli)
-        other = [f"{parts[pour.product]} parts", grams(pour)]
+        share = parts[pour.product]
+        other = [f"{share} {'part' if share == '1' else 'parts'}", grams(pour)]
         if many <= MANY_DROPS:
             other.insert(0, count(many, "drop"))
         swatch = Run("██", pour.color) if pour.color else Run("▒▒", "outline")
@@ -79,9 +80,10 @@ def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI)
             (
                 Run("   ", "ink"),
                 *small(bottle_of(pour), inks),
-                Run(f" {pour.bottle}: {ml(pour.before_ul)} → {ml(pour.after_ul)} ml, {pour.why}", "ink"),
+                Run(f" bottle {pour.bottle}: {ml(pour.before_ul)} → {ml(pour.after_ul)} ml", "ink"),
             )
         )
+        lines.append((Run(f"   {pour.why}", "quiet"),))
     return lines
 
 
@@ -110,7 +112,7 @@ def wrapped(text: str, width: int) -> Iterable[str]:
 
 def everything(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
     """All of it, top to bottom."""
-    lines = [*head(plan), (), *pours(plan, width, inks, house_milli)]
+    lines = [*head(plan, width), (), *pours(plan, width, inks, house_milli)]
     found = cautions(plan, width)
     if found:
         lines += [(), *found]

@@ -112,5 +112,5 @@ def advised(wish: Wish) -> str:
         units.show_percent(each) for each in (advice.start_milli, advice.limit_milli, advice.step_milli)
     )
     reducer = " and ".join(asked.reducers) or "a reducer"
-    told = f"Start at {start} {reducer}, steps of {step}, at most {limit}. By {advice.rule.words}"
+    told = f"Start at {start} {reducer}, steps of {step}, at most {limit}. Says {advice.rule.words}"
     return f"{told}; {advice.disagreements[0]}" if advice.disagreements else f"{told}."

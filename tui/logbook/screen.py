@@ -17,7 +17,7 @@ from stock.logbook.history import Entry, Filter
 from tui.widgets.drawing import Run
 from tui.widgets.errand import Ask
 from tui.widgets.fields import Plain
-from tui.widgets.frame import written
+from tui.widgets.frame import LONG_MONTHS, WEEKDAYS
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
 from tui.widgets.say import count, ml
@@ -25,7 +25,7 @@ from tui.widgets.say import count, ml
 WINDOW = 200
 KINDS = (None, "mix", "wash", "delivery", "count", "discard", "order", "undo")
 NAMES = {None: "everything", "planned_use": "planned use"}
-COLUMNS = (Column("", 6), Column("", 11), Column("", 12, right=True), Column(""))
+COLUMNS = (Column("", 16), Column("", 11), Column("", 9, right=True), Column(""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +64,7 @@ class Logbook(Room[LogbookBooks]):
         super().__init__()
         self._kind = 0
         self._entries: list[Entry] = []
+        self._first: set[int] = set()
         self._reading = False
 
     def furniture(self) -> ComposeResult:
@@ -99,18 +100,22 @@ class Logbook(Room[LogbookBooks]):
         return LogbookBooks(tuple(entries), history.how_many(wanted), history.zone_name())
 
     def draw(self, books: LogbookBooks) -> None:
-        """Entries under the day they happened on."""
+        """Entries under their month, each day named once."""
         self._entries = list(books.entries)
         self._show()
 
     def _show(self) -> None:
         empty = "Nothing was booked yet." if not self._narrowed() else "Nothing was booked that fits."
         items: list[Entry | Heading] = []
-        day: date | None = None
+        self._first = set()
+        month, day = (0, 0), date.min
         for entry in self._entries:
+            if (entry.day.year, entry.day.month) != month:
+                month = (entry.day.year, entry.day.month)
+                items.append(Heading(f"{LONG_MONTHS[month[1] - 1]} {month[0]}"))
             if entry.day != day:
                 day = entry.day
-                items.append(Heading(written(day)))
+                self._first.add(entry.id)
             items.append(entry)
         self.query_one(Rows).show(items, empty=empty)
         many = self.books.many if self.books else 0
@@ -136,7 +141,15 @@ class Logbook(Room[LogbookBooks]):
         mark = "  (taken back)" if gone else ""
         job = f"  for {entry.job}" if entry.job else ""
         return (
-            (Run(f"{at:%H:%M}", "quiet"),),
+            (
+                Run(
+                    f"{WEEKDAYS[entry.day.weekday()]} {entry.day.day:>2}"
+                    if entry.id in self._first
+                    else " " * 6,
+                    "ink",
+                ),
+                Run(f"  {at:%H:%M}", "quiet"),
+            ),
             (Run(NAMES.get(entry.kind, entry.kind), ink, None, not gone),),
             (Run(amount, ink),),
             (Run(self._what(entry), ink), Run(mark or job, "quiet")),

@@ -12,8 +12,7 @@ from textual.reactive import var
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from tui.shelf.layout import CARD, Board, Furniture, Standing, board_line, boards
-from tui.widgets.rows import heading
+from tui.shelf.layout import CARD, Board, Furniture, Standing, board_line, boards, head_line
 from tui.widgets.strips import colours, inks, said, strip_of
 
 
@@ -81,7 +80,7 @@ class Boards(ScrollView, can_focus=True):
         self.refresh()
 
     def _walk(self) -> list[Standing]:
-        return [one for piece in self._furniture if isinstance(piece, Board) for one in piece.bottles]
+        return [one for piece in self._furniture if isinstance(piece, Board) for one in piece.standing]
 
     @property
     def in_hand(self) -> Standing | None:
@@ -105,7 +104,7 @@ class Boards(ScrollView, can_focus=True):
         for number, piece in enumerate(self._furniture):
             if isinstance(piece, Board):
                 for at, one in enumerate(piece.bottles):
-                    if one.view.id == self.hand:
+                    if one is not None and one.view.id == self.hand:
                         return number, at
         return None
 
@@ -138,7 +137,9 @@ class Boards(ScrollView, can_focus=True):
         present = self._furniture[place[0]]
         number = next(n for n, board in enumerate(shelves) if board is present)
         target = shelves[max(0, min(len(shelves) - 1, number + way))]
-        self.hand = target.bottles[min(place[1], len(target.bottles) - 1)].view.id
+        near = [at for at, one in enumerate(target.bottles) if one is not None]
+        one = target.bottles[min(near, key=lambda at: abs(at - place[1]))]
+        self.hand = one.view.id if one is not None else self.hand
 
     def action_edge(self, end: int) -> None:
         """The first bottle or the last."""
@@ -159,10 +160,12 @@ class Boards(ScrollView, can_focus=True):
         piece = self._furniture[self._lines[at][0]]
         place = (event.x - 1) // CARD
         if isinstance(piece, Board) and 0 <= place < len(piece.bottles):
-            number = piece.bottles[place].view.id
-            if number == self.hand:
+            one = piece.bottles[place]
+            if one is None:
+                return
+            if one.view.id == self.hand:
                 self.action_choose()
-            self.hand = number
+            self.hand = one.view.id
 
     def render_line(self, y: int) -> Strip:
         """One line of the shelf."""
@@ -177,4 +180,4 @@ class Boards(ScrollView, can_focus=True):
         if isinstance(piece, Board):
             line = board_line(piece, row, width, self._today, inks(self.app), self.hand)
             return strip_of(line, width, named)
-        return strip_of(heading(piece.text, width, piece.note), width, named)
+        return strip_of(head_line(piece, width), width, named)

@@ -51,10 +51,8 @@ def facts(one: Standing, today: date) -> list[tuple[str, str]]:
 def one_line(one: Standing, today: date, findings: Sequence[Finding]) -> tuple[str, str]:
     """The bottle in two lines, where there is no room for more."""
     view = one.view
-    if view.state == "open" and view.opened_on:
-        state = f"open {span((today - view.opened_on).days)}"
-    else:
-        state = view.state
+    opened = view.opened_on if view.state == "open" else None
+    state = f"open {span((today - opened).days)}" if opened else view.state
     good = f"good until {short_day(view.good_until)}" if view.good_until else "no known end"
     first = f"{view.label}  {view.product}: {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml, {state}, {good}"
     if findings:

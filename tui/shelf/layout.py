@@ -7,6 +7,7 @@ from itertools import groupby
 
 from stock.shelf.bottles import BottleView
 from tui.widgets.drawing import Bottle, Inks, Line, Run, medium
+from tui.widgets.rows import heading
 from tui.widgets.say import ml, span
 from tui.widgets.strips import fit
 
@@ -38,19 +39,26 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """The name of a part of the shelf, and how much stands there."""
+    """The names of the parts of the shelf that begin on the board beneath, and how much stands in each.
 
-    text: str
-    note: str
+    `parts` are (place on the board, name, note).
+    """
+
+    parts: tuple[tuple[int, str, str], ...]
     rows: int = 1
 
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """One board and the bottles on it, left to right."""
+    """One board and the bottles on it, left to right; None is a gap between two parts."""
 
-    bottles: tuple[Standing, ...]
+    bottles: tuple[Standing | None, ...]
     rows: int = BOARD_ROWS
+
+    @property
+    def standing(self) -> list[Standing]:
+        """The bottles without the gaps."""
+        return [one for one in self.bottles if one is not None]
 
 
 Furniture = Head | Board
@@ -79,15 +87,36 @@ def ordered(bottles: Iterable[Standing], way: str) -> list[Standing]:
 
 
 def boards(bottles: Sequence[Standing], width: int, way: str) -> list[Furniture]:
-    """Heads and boards for a shelf of `width` cells, top to bottom."""
+    """Heads and boards for a shelf of `width` cells, top to bottom; small parts share a board."""
     most = max(1, (width - 2) // CARD)
-    furniture: list[Furniture] = []
+    shelves: list[tuple[list[tuple[int, str, str]], list[Standing | None]]] = []
     for part, group in groupby(ordered(bottles, way), key=lambda one: part_of(one.view, way)):
         there = list(group)
         held = sum(one.view.on_hand_ul for one in there)
-        furniture.append(Head(part, f"{len(there)} standing, {ml(held)} ml"))
-        furniture += [Board(tuple(there[at : at + most])) for at in range(0, len(there), most)]
+        note = f"{len(there)} standing, {ml(held)} ml"
+        if shelves and len(shelves[-1][1]) + 1 + len(there) <= most:
+            heads, last = shelves[-1]
+            heads.append((len(last) + 1, part, note))
+            last += [None, *there]
+            continue
+        for at in range(0, len(there), most):
+            shelves.append(([(0, part, note)] if at == 0 else [], list(there[at : at + most])))
+    furniture: list[Furniture] = []
+    for heads, standing in shelves:
+        furniture += [Head(tuple(heads))] if heads else []
+        furniture.append(Board(tuple(standing)))
     return furniture
+
+
+def head_line(head: Head, width: int) -> Line:
+    """The names of the parts, each above its first bottle."""
+    ends = [place * CARD for place, _, _ in head.parts[1:]] + [width]
+    first = head.parts[0][0] * CARD
+    runs: list[Run] = [Run("─" * first, "rule")] if first else []
+    for (place, text, note), end in zip(head.parts, ends, strict=True):
+        room = end - place * CARD
+        runs += heading(text, room, note if room > len(text) + len(note) + 9 else "")
+    return tuple(runs)
 
 
 def found(bottles: Iterable[Standing], letters: str) -> list[Standing]:
@@ -111,10 +140,12 @@ def captions(one: Standing, today: date) -> tuple[str, str]:
     view = one.view
     mark = MARKS[one.severity]
     if view.state == "open" and view.opened_on is not None:
-        state = f"open {span((today - view.opened_on).days)}"
+        age = span((today - view.opened_on).days)
+        state = age if mark else f"open {age}"
     else:
         state = view.state
-    return f"{ml(view.on_hand_ul)} ml", f"{mark} {state}" if mark else state
+    below = f"{mark} {state}" if mark else state
+    return f"{ml(view.on_hand_ul)} ml", below if len(below) < CARD else below[:-4] + below[-4:].replace(" ", "")
 
 
 def board_line(board: Board, row: int, width: int, today: date, inks: Inks, hand: int | None) -> Line:
@@ -134,6 +165,9 @@ def board_line(board: Board, row: int, width: int, today: date, inks: Inks, hand
         return _edge(board, width)
     runs = [Run(" ", "ink")]
     for one in board.bottles:
+        if one is None:
+            runs.append(Run(" " * CARD, "ink"))
+            continue
         text = fit(captions(one, today)[row - GLASS_ROWS - 1].center(CARD - 1)[: CARD - 1], CARD - 1)
         grave = row == GLASS_ROWS + 2 and one.severity in ("stop", "warn")
         ink = one.severity if grave else ("ink" if row == GLASS_ROWS + 1 else "quiet")
@@ -148,6 +182,9 @@ def board_line(board: Board, row: int, width: int, today: date, inks: Inks, hand
 def _glass(board: Board, row: int, inks: Inks, hand: int | None) -> Line:
     runs = [Run(" ", "ink")]
     for one in board.bottles:
+        if one is None:
+            runs.append(Run(" " * CARD, "ink"))
+            continue
         drawing = medium(one.drawn, inks)
         at = row - (GLASS_ROWS - len(drawing))
         pointer = "▸" if one.view.id == hand and row == GLASS_ROWS - 1 else " "
@@ -161,7 +198,7 @@ def _glass(board: Board, row: int, inks: Inks, hand: int | None) -> Line:
 def _edge(board: Board, width: int) -> Line:
     """The board's edge: each product's name once, as wide as its bottles stand."""
     text = " "
-    for _, group in groupby(board.bottles, key=lambda one: one.view.product_id):
+    for _, group in groupby(board.bottles, key=lambda one: one.view.product_id if one else None):
         same = list(group)
-        text += fit(same[0].view.product, len(same) * CARD - 1) + " "
+        text += fit(same[0].view.product if same[0] else "", len(same) * CARD - 1) + " "
     return (Run(fit(text, width), "board-ink", "board", bold=True),)

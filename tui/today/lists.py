@@ -46,10 +46,11 @@ def did(seen: Any, room: int, colors: Mapping[str, str | None]) -> list[Item | H
 
 
 def _order(one: ToOrder, seen: Any) -> Item:
-    when = "now, late" if one.late else f"by {short_day(one.order_by, seen.as_of)}"
+    when = "now" if one.late else f"by {short_day(one.order_by, seen.as_of)}"
     ink = "stop" if one.late else ("warn" if (one.order_by - seen.as_of).days <= 7 else "ink")
     mark = "! " if one.late else "  "
     left = f", {count(one.sprays, 'spray')} left" if one.sprays is not None else ""
+    left += "; may come too late" if one.late else ""
     return Item(
         f"order {one.product}",
         (
@@ -92,7 +93,7 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
     return Item(
         f"usual {one.like.mix}",
         (
-            (Run("█████████", color) if color else Run("▒▒▒▒▒▒▒▒▒", "outline"),),
+            (Run("███████", color) if color else Run("▒▒▒▒▒▒▒", "outline"),),
             (Run(paint, "ink", None, bold=True), Run(cut, "ink")),
             (Run(short, "warn" if one.short else "quiet"),),
         ),

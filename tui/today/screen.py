@@ -14,7 +14,7 @@ from tui.widgets.drawing import Run
 from tui.widgets.room import Room
 from tui.widgets.rows import Cell, Column, Heading, Rows
 
-COLUMNS = (Column("", 13), Column(""), Column("", 17, right=True))
+COLUMNS = (Column("", 11), Column(""), Column("", 13, right=True))
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ SPREADING = " ▏▎▍▌▋▊▉█"
 GONE = "░"
 SIGNS = {"": "", "note": "·", "warn": "!", "stop": "✕"}
 SMALL_CELLS = 6
-LEAST_SEEN = 1.9
+LEAST_SEEN = 1.7
 """Contrast below which paint and glass run into each other; the other glass is taken then."""
 
 
@@ -139,7 +139,7 @@ def body_rows(size_ul: int, most: int) -> int:
 
 def _cap(bottle: Bottle, inner: int, inks: Inks) -> list[Line]:
     """Cap, neck and shoulders: two lines, `inner + 2` wide."""
-    neck = max(1, inner - 4) if inner % 2 else max(2, inner - 4)
+    neck = (1 if inner < 7 else 3) + (inner % 2 == 0)
     side = (inner + 2 - neck - 2) // 2
     pad = " " * side
     shoulder = "─" * (side - 1)

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
 TABS = ("today", "shelf", "bench", "forecast", "cautions", "logbook")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+LONG_MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
 
 
 def written(day: date) -> str:
@@ -33,15 +37,22 @@ class Masthead(Widget):
         """Follow what the app knows of the studio."""
         for told in ("studio_name", "day"):
             self.watch(self.app, told, self._told, init=False)
+        self.screen.bindings_updated_signal.subscribe(self, lambda _: self._told())
 
     def _told(self) -> None:
         self.refresh()
 
+    def _keys(self) -> str:
+        """What stands before the numbers: F where a field is typed in, for digits belong to it then."""
+        from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
+
+        return "F" if isinstance(self.screen.focused, Input) else ""
+
     def _tabs(self) -> list[tuple[str, str, int, int]]:
         """Each tab: screen, words, first cell and the cell after its last."""
-        tabs, at = [], 0
+        tabs, at, key = [], 0, self._keys()
         for number, screen in enumerate(TABS, 1):
-            words = f" {number} {screen.capitalize()} "
+            words = f" {key}{number} {screen.capitalize()} "
             tabs.append((screen, words, at, at + len(words) + 2))
             at += len(words) + 2
         return tabs
@@ -59,7 +70,8 @@ class Masthead(Widget):
             if screen == app.current_mode:
                 runs += [Run("▐", "tape"), Run(words, "tape-ink", "tape", bold=True), Run("▌", "tape")]
             else:
-                runs += [Run(f" {words[:2]}", "tape", bold=True), Run(f"{words[2:]} ", "ink")]
+                key, name = words.split(maxsplit=1)
+                runs += [Run(f"  {key}", "tape", bold=True), Run(f" {name}  ", "ink")]
         return strip_of(runs, width, named)
 
     async def on_click(self, event: events.Click) -> None:
@@ -83,16 +95,22 @@ class KeyStrip(Widget):
         keys, told = [], set()
         for active in self.screen.active_bindings.values():
             binding = active.binding
-            if binding.show and binding.action not in told:
+            shown = binding.show or (binding.action == "step_back" and self._typing())
+            if shown and binding.action not in told:
                 told.add(binding.action)
                 key = self.app.get_key_display(binding)
                 keys.append((binding.action, key, binding.description, active.enabled))
         return keys
 
+    def _typing(self) -> bool:
+        from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
+
+        return isinstance(self.screen.focused, Input)
+
     def _placed(self) -> list[tuple[str, str, str, bool, int]]:
         """The keys that fit, each with its first cell; help is always among them."""
         keys = self._keys()
-        helping = [key for key in keys if key[0].endswith("help")]
+        helping = [key for key in keys if key[0] in ("help", "step_back")]
         rest = [key for key in keys if key not in helping]
         room = self.size.width - sum(self._room(key) for key in helping) - 1
         placed, at = [], 1

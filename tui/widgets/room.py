@@ -46,7 +46,7 @@ class Room(Screen[None], Generic[B]):
     VERTICAL_BREAKPOINTS: ClassVar = [(0, "-flat"), (LEAST[1], "-low"), (32, "-high")]
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark", "help", "Keys", key_display="?", tooltip="These words"),
-        Binding("escape", "step_back", "Back", show=False),
+        Binding("escape", "step_back", "Leave the field", key_display="Esc", show=False),
     ]
     ABOUT: ClassVar[str] = ""
 

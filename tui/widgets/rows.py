@@ -35,7 +35,15 @@ class Heading:
     note: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Under:
+    """A line that belongs to the row above; the hand passes over it."""
+
+    line: Line
+
+
 Cell = str | Line
+Passed = (Heading, Under)
 Cells = Callable[[Any], Sequence[Cell]]
 
 
@@ -101,7 +109,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         self._cells = cells
         self._key = key
         self._empty = empty
-        self._items: Sequence[T | Heading] = []
+        self._items: Sequence[T | Heading | Under] = []
         self._titled = any(column.title for column in columns)
 
     @property
@@ -109,15 +117,15 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         """The item under the hand."""
         if 0 <= self.cursor < len(self._items):
             found = self._items[self.cursor]
-            return None if isinstance(found, Heading) else found
+            return None if isinstance(found, Passed) else found
         return None
 
     @property
-    def items(self) -> Sequence[T | Heading]:
+    def items(self) -> Sequence[T | Heading | Under]:
         """What is listed, headings too."""
         return self._items
 
-    def show(self, items: Sequence[T | Heading], *, empty: str | None = None) -> None:
+    def show(self, items: Sequence[T | Heading | Under], *, empty: str | None = None) -> None:
         """Put other rows in; the hand stays on the same item where it is still there."""
         held = self.item
         key = None if held is None else self._key(held)
@@ -128,7 +136,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         if key is not None:
             near = range(min(len(items), 5_000))
             place = next(
-                (n for n in near if not isinstance(items[n], Heading) and self._key(items[n]) == key), place
+                (n for n in near if not isinstance(items[n], Passed) and self._key(items[n]) == key), place
             )
         self.virtual_size = Size(self.size.width, len(items) + self._titled)
         self.set_reactive(Rows.cursor, self._free(min(place, max(0, len(items) - 1)), 1))
@@ -138,7 +146,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
     def go_to(self, key: Hashable) -> bool:
         """Put the hand on the item with this key; False when it is not listed."""
         for number, item in enumerate(self._items):
-            if not isinstance(item, Heading) and self._key(item) == key:
+            if not isinstance(item, Passed) and self._key(item) == key:
                 self.cursor = number
                 return True
         return False
@@ -154,7 +162,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         for step in (way, -way):
             at = place
             while 0 <= at < len(self._items):
-                if not isinstance(self._items[at], Heading):
+                if not isinstance(self._items[at], Passed):
                     return at
                 at += step
         return 0
@@ -199,7 +207,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
     def on_click(self, event: events.Click) -> None:
         """A click takes the row; a click on the row under the hand opens it."""
         at = round(self.scroll_y) + event.y - self._titled
-        if event.y < self._titled or not 0 <= at < len(self._items) or isinstance(self._items[at], Heading):
+        if event.y < self._titled or not 0 <= at < len(self._items) or isinstance(self._items[at], Passed):
             return
         if at == self.cursor:
             self.action_choose()
@@ -236,6 +244,8 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         item = self._items[at]
         if isinstance(item, Heading):
             return strip_of(heading(item.text, width, item.note), width, named)
+        if isinstance(item, Under):
+            return strip_of(item.line, width, named)
         line = self._line(self._cells(item), width)
         if at == self.cursor and self.has_focus:
             return strip_of(line, width, named, "cursor", "cursor-ink")
