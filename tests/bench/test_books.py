@@ -1,0 +1,171 @@
+"""Advice from the books: which sheets speak of this paint, and what its mixes taught."""
+
+import datetime as dt
+from fractions import Fraction
+
+import pytest
+
+from stock.bench import books, mixes, steps
+from stock.bench.books import advice_for, seen
+from stock.bench.closing import Ending, close
+from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.outcomes import Tried
+from stock.bench.ranges import Level
+from stock.bench.reduction import Reduction
+from stock.errors import BadInput, NotFound
+from stock.logbook.undo import undo
+from stock.shelf import products, sheets
+from stock.shelf.dosings import read as dosing
+
+DAY = dt.date(2024, 1, 1)
+
+
+def sheet(product: str, *texts: str, title: str = "Sheet", day: dt.date = DAY, **more) -> None:
+    sheets.add(product, title, day, dosings=[dosing(text) for text in texts], **more)
+
+
+def mix(percent: int = 20, *, paint: str = "Harbour Blue", needle_um: int | None = None) -> int:
+    request = MixRequest(parts=((paint, 2_000),), reduce=Fraction(percent), needle_um=needle_um)
+    return int(book_mix(request, judge=False)["mix"])
+
+
+class TestWhichSheetsSpeakOfIt:
+    def test_the_paints_own_then_its_line_then_the_reducers(self, stocked: str):
+        sheet("Slow Thinner", "low=5 high=10", title="Thinner")
+        assert advice_for("Harbour Blue").advice.rule.level is Level.REDUCER
+        sheet("Slow Thinner", "line=Quay low=8 high=15", title="Quay")
+        assert advice_for("Harbour Blue").advice.rule.level is Level.LINE
+        sheet("Harbour Blue", "low=10 high=20", title="Blue")
+        assert advice_for("Harbour Blue").advice.rule.level is Level.PAINT
+        sheet("Harbour Blue", "with=Slow Thinner low=12 high=22", title="Blue, slow")
+        asked = advice_for("Harbour Blue")
+        assert asked.advice.rule.level is Level.PAINT_AND_REDUCER
+        assert asked.reducers == ("Slow Thinner",)
+        assert len(asked.advice.disagreements) == 3
+
+    def test_a_reducers_sheet_may_name_the_paint(self, stocked: str):
+        sheet("Slow Thinner", "with=Harbour Blue low=12 high=22")
+        assert advice_for("Harbour Blue").advice.rule.level is Level.PAINT_AND_REDUCER
+        assert advice_for("Gull White").advice.rule.level is Level.HOUSE
+
+    def test_a_sheet_of_another_paint_of_the_line_that_speaks_of_the_line(self, stocked: str):
+        sheet("Gull White", "line=Quay low=12 high=22")
+        assert advice_for("Harbour Blue").advice.rule.level is Level.LINE
+
+    def test_what_is_about_another_reducer_or_line_does_not_count(self, stocked: str):
+        products.add({"name": "Fast Thinner", "role": "reducer"})
+        sheet("Harbour Blue", "with=Fast Thinner low=30 high=40")
+        sheet("Slow Thinner", "line=Other low=30 high=40")
+        assert advice_for("Harbour Blue").advice.rule.level is Level.HOUSE
+        assert advice_for("Harbour Blue", reducers=["Fast"]).advice.rule.low_milli == 30_000
+
+    def test_a_revision_that_dropped_the_needles(self, stocked: str):
+        sheet("Harbour Blue", "needle<=0.18 low=20 high=30", day=dt.date(2020, 1, 1))
+        sheet("Harbour Blue", "low=10 high=15")
+        asked = advice_for("Harbour Blue", needle_um=150)
+        assert asked.advice.start_milli == 10_000
+        assert [each.low_milli for each in asked.advice.dropped] == [20_000]
+
+    def test_as_of_a_day_before_the_sheet(self, stocked: str):
+        sheet("Harbour Blue", "low=10 high=15")
+        assert advice_for("Harbour Blue", as_of=dt.date(2023, 1, 1)).advice.rule.level is Level.HOUSE
+
+    def test_a_blend_says_that_sheets_speak_of_each_alone(self, stocked: str):
+        products.add({"name": "Fast Thinner", "role": "reducer"})
+        asked = advice_for("Harbour Blue", reducers=["Slow Thinner", "Fast Thinner"])
+        assert any("each alone" in note for note in asked.notes)
+
+
+@pytest.mark.parametrize(
+    ("product", "reducers", "error"),
+    [
+        ("Slow Thinner", (), BadInput),
+        ("Nothing", (), NotFound),
+        ("Harbour Blue", ("Gull White",), BadInput),
+        ("Harbour Blue", ("Nothing",), NotFound),
+        ("", (), BadInput),
+    ],
+)
+def test_refused(stocked: str, product: str, reducers: tuple[str, ...], error: type[Exception]):
+    with pytest.raises(error):
+        advice_for(product, reducers=reducers)
+
+
+def test_without_a_usual_reducer(stocked: str):
+    products.add({"name": "Plain Grey", "role": "paint"})
+    asked = advice_for("Plain Grey")
+    assert asked.reducers == ()
+    assert any("no usual reducer" in note for note in asked.as_json()["notes"])
+
+
+class TestWhatMixesTaught:
+    def test_its_own_closed_mixes_move_the_start(self, stocked: str):
+        sheet("Harbour Blue", "low=10 high=30 step=5")
+        assert advice_for("Harbour Blue").advice.start_milli == 10_000
+        for _ in range(5):
+            number = mix(15)
+            steps.book_step(number, Fraction(5))
+            close(number, Ending("good"))
+        asked = advice_for("Harbour Blue")
+        assert asked.advice.own == 5
+        assert 15_000 < asked.advice.start_milli <= 20_000
+        entry = next(each for each in asked.as_json()["because"] if each["kind"] == "outcomes")
+        assert entry["n"] == 5
+
+    def test_open_undone_and_later_ones_do_not_count(self, stocked: str):
+        mix(15)
+        closed = mix(15)
+        close(closed, Ending("good"))
+        assert advice_for("Harbour Blue").advice.own == 1
+        assert advice_for("Harbour Blue", as_of=dt.date(2020, 1, 1)).advice.own == 0
+        undo("mix", closed)
+        assert advice_for("Harbour Blue").advice.own == 0
+
+    def test_kinds_of_kin(self, stocked: str):
+        close(mix(15, needle_um=350), Ending("good"))
+        kin = {
+            name: [each.kin for each in advice_for(paint, needle_um=needle).advice.tried]
+            for name, paint, needle in [
+                ("own", "Harbour Blue", 350),
+                ("much the same needle", "Harbour Blue", 380),
+                ("another needle", "Harbour Blue", 180),
+                ("its line", "Gull White", 350),
+                ("its line, another needle", "Gull White", None),
+            ]
+        }
+        assert kin == {
+            "own": ["own"],
+            "much the same needle": ["own"],
+            "another needle": ["own_needle"],
+            "its line": ["line"],
+            "its line, another needle": ["line_needle"],
+        }
+
+    def test_the_needle_that_it_was_closed_with_counts(self, stocked: str):
+        close(mix(15, needle_um=350), Ending("good", needle_um=180))
+        assert [each.kin for each in advice_for("Harbour Blue", needle_um=150).advice.tried] == ["own"]
+
+    def test_another_reducer_teaches_nothing_about_this_one(self, stocked: str):
+        products.add({"name": "Fast Thinner", "role": "reducer"})
+        close(mix(15), Ending("good"))
+        assert advice_for("Harbour Blue", reducers=["Fast Thinner"]).advice.tried == ()
+
+    def test_a_step_says_that_it_was_too_thick_before(self, mixed: int):
+        steps.book_step(mixed, Fraction(5))
+        close(mixed, Ending("good"))
+        assert seen(mixes.mix(mixed)) == [Tried(25, "good", 20)]
+
+    def test_paint_added_says_that_it_was_too_thin_before(self, mixed: int):
+        steps.book_step(mixed, Fraction(10))
+        steps.book_back(mixed, Reduction(Fraction(25)))
+        close(mixed, Ending("good"))
+        thin, good = seen(mixes.mix(mixed))
+        assert thin == Tried(30, "thin", 20)
+        assert (round(good.final), good.outcome, good.thick_at) == (25, "good", 20)
+
+
+def test_a_small_needle_is_a_band():
+    assert books._same_needle(150, 180)
+    assert not books._same_needle(180, 250)
+    assert books._same_needle(None, None)
+    assert not books._same_needle(None, 180)

@@ -1,0 +1,69 @@
+"""Times of flow noted at the bench, and what two readings say about the next step."""
+
+from fractions import Fraction
+
+import pytest
+
+from stock.bench import cup_times, steps, viscosity
+from stock.errors import BadInput, NotFound
+from stock.shelf import products
+
+CUP = viscosity.cup("iso2431-4")
+
+
+def reading(seconds: float, at_mc: int | None = 23_000):
+    return viscosity.read(CUP, seconds, at_mc=at_mc)
+
+
+def test_the_newest_target_counts(stocked: str):
+    assert cup_times.note_target("Harbour", reading(40)) == "Harbour Blue"
+    cup_times.note_target("Harbour", reading(45))
+    blue = products.find("Harbour Blue").id
+    assert cup_times.target(blue, CUP.key) == 45
+    assert cup_times.target(blue, "ford-4") is None
+    assert cup_times.targets(blue) == [(CUP.key, 45)]
+
+
+def test_a_target_that_the_cup_can_not_tell(stocked: str):
+    with pytest.raises(BadInput, match="does not hold at 20 s"):
+        cup_times.note_target("Harbour", reading(20))
+
+
+def test_only_paint_has_a_target(stocked: str):
+    with pytest.raises(NotFound):
+        cup_times.note_target("Slow Thinner", reading(40))
+
+
+def test_two_readings_point_to_the_next_step(mixed: int):
+    cup_times.note_target("Harbour Blue", reading(40))
+    first = cup_times.note_reading(mixed, reading(60), liquid_mc=23_000)
+    assert first.step_percent is None
+    assert any("20.0 s above its target" in said for said in first.words)
+    steps.book_step(mixed, Fraction(5))
+    second = cup_times.note_reading(mixed, reading(50), liquid_mc=23_000)
+    assert second.step_percent is not None
+    aim = viscosity.next_reduction((20, CUP.mm2_per_s(60)), (25, CUP.mm2_per_s(50)), CUP.mm2_per_s(40))
+    assert second.step_percent == pytest.approx(aim - 25)
+    assert second == cup_times.estimate(mixed, CUP.key)
+
+
+def test_readings_at_two_temperatures_are_said_not_to_compare(mixed: int):
+    cup_times.note_target("Harbour Blue", reading(40))
+    cup_times.note_reading(mixed, reading(60), liquid_mc=23_000)
+    steps.book_step(mixed, Fraction(5))
+    noted = cup_times.note_reading(mixed, reading(50), liquid_mc=18_000)
+    assert any("18 °C and 23 °C" in said for said in noted.words)
+
+
+def test_readings_too_close_point_nowhere(mixed: int):
+    cup_times.note_target("Harbour Blue", reading(40))
+    cup_times.note_reading(mixed, reading(50))
+    steps.book_step(mixed, Fraction(5))
+    noted = cup_times.note_reading(mixed, reading(49.9))
+    assert noted.step_percent is None
+    assert any("too close" in said for said in noted.words)
+
+
+def test_no_such_mix(stocked: str):
+    with pytest.raises(NotFound):
+        cup_times.note_reading(99, reading(50))
