@@ -153,7 +153,7 @@ def peroxide_formers(product: ProductFacts, least_milli: int) -> list[str]:
     A product whose composition isn't known could hold any.
     """
     if product.solvents is None:
-        return ["what is in it"]
+        return ["something in it (nobody has noted what)"]
     strong = [share for share in product.solvents if share.percent_milli >= least_milli]
     found = [(share.name, substance(share.name)) for share in strong]
     return [name if known is None else known.name for name, known in found if known is None or known.peroxide]

@@ -1,4 +1,4 @@
-"""What the cautions are told, read from the books: four queries whatever the size of the shelf."""
+"""What the cautions are told, read from the books: a fixed number of queries whatever the size of the shelf."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
@@ -29,21 +29,29 @@ if TYPE_CHECKING:
     from stock.cautions.moves import Move
 
 
-def facts(as_of: date | None = None, shelf: Sequence[BottleView] | None = None) -> StudioFacts:
+def facts(
+    as_of: date | None = None, shelf: Sequence[BottleView] | None = None, *, bottles_only: bool = False
+) -> StudioFacts:
     """Everything the cautions look at, as it stood at the end of a day (today when None).
 
     Args:
         as_of: the day.
         shelf: that day's bottles, where the caller has read them already.
+        bottles_only: leave out what only findings about places and waste need.
     """
     with connection(), reading():
-        studio = settings()
-        products = read_products(as_of or studio.today())
+        day = as_of or settings().today()
+        products = read_products(day)
         bottles = _told(shelf if shelf is not None else on_shelf(as_of))
         places = tuple(_place(row) for row in Place.select())
-        return replace(
+        told = replace(
             _studio(as_of), products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
         )
+        if bottles_only:
+            return told
+        from stock.cautions import work  # noqa: PLC0415 - what a shelf does without
+
+        return replace(told, day_use_ul=work.day_use_ul(products, day), waste_mg=work.waste_mg(products, day))
 
 
 def _studio(as_of: date | None) -> StudioFacts:

@@ -168,6 +168,50 @@ def _unknown_meets(ones: Collection[str], others: Collection[str]) -> str | None
     return None
 
 
+@dataclass(frozen=True, slots=True)
+class Star:
+    """One product and all those it may not meet, with the gravest reaction among them."""
+
+    product: ProductFacts
+    others: tuple[ProductFacts, ...]
+    effect: str
+    source: str
+
+    @property
+    def names(self) -> str:
+        """The others by name: the first few, and how many more."""
+        shown = ", ".join(other.name for other in self.others[:3])
+        more = len(self.others) - 3
+        return shown + (f" and {more} more" if more > 0 else "")
+
+
+def stars(products: Sequence[ProductFacts], *, apart: bool = False) -> Iterator[Star]:
+    """Every two products that react, told by as few products as can be: first the one that reacts with most.
+
+    Args:
+        products: without repeats.
+        apart: only what must not even stand together.
+    """
+    found: dict[int, dict[int, Pair]] = {}
+    groups = {product.id: groups_of(product) for product in products}
+    for one, other in combinations(products, 2):
+        pairs = [pair for pair in meeting(groups[one.id], groups[other.id]) if pair.keep_apart or not apart]
+        if pairs:
+            found.setdefault(one.id, {})[other.id] = pairs[0]
+            found.setdefault(other.id, {})[one.id] = pairs[0]
+    by_id = {product.id: product for product in products}
+    while found:
+        most = max(found, key=lambda number: (len(found[number]), -number))
+        reactions = found.pop(most)
+        gravest = min(reactions.values(), key=lambda pair: not pair.may_stop)
+        for number in reactions:
+            del found[number][most]
+            if not found[number]:
+                del found[number]
+        others = tuple(by_id[number] for number in sorted(reactions))
+        yield Star(by_id[most], others, gravest.effect, gravest.source)
+
+
 def bench_rules(parts: Iterable[MixPart], book: RuleBook) -> Iterator[Finding]:
     """What painters have learnt about paint and reducer; common practice, never a stop."""
     poured = list(parts)

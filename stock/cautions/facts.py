@@ -123,8 +123,9 @@ class RuleChange:
 class StudioFacts:
     """Everything the cautions look at, read at once.
 
-    `fan_l_per_h` is the measured air the studio's fan moves, litres an hour; `waste_mg` and `waste_held_mg`
-    are hazardous waste made this calendar month and waiting now. `rule_sets` are the jurisdictions chosen.
+    `fan_l_per_h` is the measured air the studio's fan moves, litres an hour; `waste_mg` is
+    the hazardous waste made this calendar month, `day_use_ul` the flammable stock that the busiest of the
+    last days used. `rule_sets` are the jurisdictions chosen.
     """
 
     products: tuple[ProductFacts, ...] = ()
@@ -135,7 +136,6 @@ class StudioFacts:
     fan_l_per_h: int | None = None
     spray_ul_per_min: int | None = None
     waste_mg: int | None = None
-    waste_held_mg: int | None = None
     day_use_ul: int | None = None
 
 
@@ -153,7 +153,7 @@ class Finding:
     """One caution: why, since when, what to do, and where the rule comes from.
 
     `product` and `place` are names, `bottle` is the bottle's number; each is `None` where the finding
-    isn't about one. `action` is one of `ACTIONS`.
+    isn't about one, and `bottles` then holds the numbers of those it means. `action` is one of `ACTIONS`.
     """
 
     code: str
@@ -168,6 +168,7 @@ class Finding:
     action: str
     product_id: int | None = None
     place_id: int | None = None
+    bottles: tuple[int, ...] = ()
 
     def as_json(self) -> dict[str, object]:
         """The finding as the commands print it; the day as YYYY-MM-DD."""

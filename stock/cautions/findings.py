@@ -26,7 +26,7 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
         said += ageing(each.bottle, each.product, as_of, book)
     said += storage(standing, facts.day_use_ul, book)
     said += _temperature_unknown(standing, book)
-    if facts.waste_mg or facts.waste_held_mg or any(finding.action == "throw_away" for finding in said):
+    if facts.waste_mg or any(finding.action == "throw_away" for finding in said):
         from stock.cautions.waste import waste_findings  # noqa: PLC0415 - most shelves throw nothing away
 
         said += waste_findings(facts, standing, said, book)
@@ -97,9 +97,11 @@ def codes_by_bottle(said: Iterable[Finding], bottles: Iterable[BottleFacts]) -> 
     by_bottle: dict[int, list[str]] = {}
     by_product: dict[int, list[str]] = {}
     for finding in said:
-        if finding.bottle is not None:
-            by_bottle.setdefault(finding.bottle, []).append(finding.code)
-        elif finding.product_id is not None:
+        for bottle in finding.bottles if finding.bottle is None else (finding.bottle,):
+            by_bottle.setdefault(bottle, []).append(finding.code)
+        if finding.bottle is not None or finding.bottles:
+            continue
+        if finding.product_id is not None:
             by_product.setdefault(finding.product_id, []).append(finding.code)
     return {
         bottle.id: list(dict.fromkeys(by_bottle.get(bottle.id, []) + by_product.get(bottle.product_id, [])))

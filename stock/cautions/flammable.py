@@ -97,13 +97,17 @@ def flammability(
         yield from book.find("flash-point-unknown", product=about, why=_why_unknown(product))
     elif classes.ghs is not None:
         severity = None if classes.ghs <= 2 else "note"
-        yield from book.find("flammable", product=about, severity=severity, **_class_words(classes, product))
+        words = _class_words(classes, product)
+        if found.estimate_mc is not None:
+            words["flash"] += ", by what is in it lower"
+        yield from book.find("flammable", product=about, severity=severity, **words)
     if found.known and "boiling_point" in classes.assumed:
         yield from book.find("boiling-point-unknown", product=about)
     if found.estimate_mc is not None and found.known:
         yield from book.find(
             "blend-burns-lower",
             product=about,
+            severity=None if classes.ghs is not None and classes.ghs <= 2 else "note",
             estimate=show_temperature(found.estimate_mc),
             **_class_words(classes, product),
         )
@@ -125,5 +129,5 @@ def _class_words(classes: Classes, product: ProductFacts) -> dict[str, Any]:
         "phrase": classes.phrase,
         "signal": classes.signal,
         "nfpa": classes.nfpa,
-        "flash": "none" if flash is None else show_temperature(flash),
+        "flash": "none on its record" if flash is None else show_temperature(flash),
     }

@@ -61,7 +61,7 @@ def shelf(as_of: date | None = None) -> Shelf:
         products = Product.select(Product.id, Product.name, Product.role).order_by(
             Product.role, Product.name_key
         )
-        told = books.facts(as_of, bottles)
+        told = books.facts(as_of, bottles, bottles_only=True)
         studio = settings()
         day = as_of or studio.today()
         codes = codes_by_bottle(findings(told, day), told.bottles)

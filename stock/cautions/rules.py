@@ -152,6 +152,7 @@ class RuleBook:
         severity: str | None = None,
         action: str | None = None,
         source: str | None = None,
+        bottles: tuple[int, ...] = (),
         **words: Any,
     ) -> Iterator[Finding]:
         """The finding of a rule, or nothing where the studio silenced it or chose other rule sets.
@@ -163,6 +164,7 @@ class RuleBook:
             since: the day from which it holds.
             severity, action: milder or other than the rule's own, where the case asks for it.
             source: where a limit of the rule has a source of its own.
+            bottles: the bottles it means, where it means several.
             words: what the message and remedy speak of.
         """
         rule = self.rule(code)
@@ -191,6 +193,7 @@ class RuleBook:
             action=action or rule.action,
             product_id=product[0] if product else None,
             place_id=place[0] if place else None,
+            bottles=bottles,
         )
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from stock.cautions.ageing import bottles_in_words
-from stock.cautions.compatibility import GROUPS_UNKNOWN, groups_of, meeting
+from stock.cautions.compatibility import stars
 from stock.cautions.facts import BottleFacts, Finding, PlaceFacts, ProductFacts
 from stock.cautions.flammable import Burning, limit_category
 from stock.cautions.rules import Limit, RuleBook
@@ -191,57 +191,67 @@ def _spray_area(
         )
     glass = [each.bottle.id for each in burns if each.bottle.container in ("glass", None)]
     if place.premises == "spray_room" and glass:
-        yield from book.find("glass-in-spray-room", place=about, bottles=bottles_in_words(glass))
+        yield from book.find(
+            "glass-in-spray-room", place=about, bottles=tuple(glass), which=bottles_in_words(glass)
+        )
 
 
 def _neighbours(about: tuple[int, str] | None, here: list[Standing], book: RuleBook) -> Iterator[Finding]:
-    """Groups that must be kept apart, standing in one place; each pair of groups once."""
-    by_group: dict[str, list[Standing]] = {}
-    for each in here:
-        for group in groups_of(each.product):
-            if group != GROUPS_UNKNOWN:
-                by_group.setdefault(group, []).append(each)
-    for pair in meeting(by_group, by_group):
-        if pair.keep_apart and about is not None:
-            one, other = by_group[pair.one][0], by_group[pair.other][0]
-            large_ul = book.figure("stored-apart", "large_ul")
-            large = all(_held(by_group[group]) > large_ul for group in (pair.one, pair.other))
-            yield from book.find(
-                "stored-apart",
-                place=about,
-                product=other.about,
-                bottle=other.bottle.id,
-                severity=None if large else "warn",
-                one=one.product.name,
-                effect=pair.effect,
-            )
+    """Products that must be kept apart, standing in one place; the one that most may not stand beside speaks."""
+    products = list({each.product.id: each.product for each in here}.values())
+    if about is None:
+        return
+    for star in stars(products, apart=True):
+        mine = [each for each in here if each.product.id == star.product.id]
+        others = [each for each in here if each.product in star.others]
+        large_ul = book.figure("stored-apart", "large_ul")
+        yield from book.find(
+            "stored-apart",
+            place=about,
+            product=mine[0].about,
+            bottle=mine[0].bottle.id,
+            severity=None if _held(mine) > large_ul and _held(others) > large_ul else "warn",
+            others=star.names,
+            effect=star.effect,
+        )
 
 
 def _temperatures(place: PlaceFacts, here: list[Standing], book: RuleBook) -> Iterator[Finding]:
     about = (place.id, place.name) if place.id else None
-    wet = [each.bottle.id for each in here if may_freeze(each.product)]
-    if wet and place.low_mc is not None and place.low_mc <= _FREEZES_MC:
+    wet: list[int] = []
+    if place.low_mc is not None and place.low_mc <= _FREEZES_MC:
+        wet = [each.bottle.id for each in here if may_freeze(each.product)]
         low = show_temperature(place.low_mc)
-        yield from book.find("frost", place=about, low=low, bottles=bottles_in_words(wet))
+        if wet:
+            yield from book.find(
+                "frost", place=about, bottles=tuple(wet), low=low, which=bottles_in_words(wet)
+            )
     unknown = []
     for each in here:
-        low_mc, high_mc = each.product.store_low_mc, each.product.store_high_mc
-        reaches = _reaches(place, low_mc, high_mc)
-        if reaches and low_mc is not None and high_mc is not None:
-            words: dict[str, Any] = {
-                "low": show_temperature(low_mc),
-                "high": show_temperature(high_mc),
-                "reaches": reaches,
-            }
-            yield from book.find(
-                "wrong-temperature", product=each.about, bottle=each.bottle.id, place=about, **words
-            )
-        elif reaches:
+        told = replace(place, low_mc=None) if each.bottle.id in wet else place
+        if out_of_range(told, each.product):
+            yield from _wrong_temperature(told, each, about, book)
+        elif not _range_known(each.product) and _reaches(told, each.product):
             unknown.append(each.bottle.id)
     if unknown:
-        reaches = _reaches(place, None, None)
-        words = {"reaches": reaches, "bottles": bottles_in_words(unknown)}
-        yield from book.find("keeping-temperature-unknown", place=about, **words)
+        which, reaches = bottles_in_words(unknown), _reaches(place, None)
+        yield from book.find(
+            "keeping-temperature-unknown", place=about, bottles=tuple(unknown), reaches=reaches, which=which
+        )
+
+
+def _wrong_temperature(
+    place: PlaceFacts, each: Standing, about: tuple[int, str] | None, book: RuleBook
+) -> Iterator[Finding]:
+    return book.find(
+        "wrong-temperature",
+        product=each.about,
+        bottle=each.bottle.id,
+        place=about,
+        low=show_temperature(each.product.store_low_mc or 0),
+        high=show_temperature(each.product.store_high_mc or 0),
+        reaches=_reaches(place, each.product),
+    )
 
 
 def may_freeze(product: ProductFacts) -> bool:
@@ -251,12 +261,17 @@ def may_freeze(product: ProductFacts) -> bool:
 
 def out_of_range(place: PlaceFacts, product: ProductFacts) -> bool:
     """Whether a place leaves the range that a product is known to keep at."""
-    low_mc, high_mc = product.store_low_mc, product.store_high_mc
-    return low_mc is not None and high_mc is not None and bool(_reaches(place, low_mc, high_mc))
+    return _range_known(product) and bool(_reaches(place, product))
 
 
-def _reaches(place: PlaceFacts, low_mc: int | None, high_mc: int | None) -> str:
-    """How a place leaves a range, in words; an end that isn't known is taken to be a mild one."""
+def _range_known(product: ProductFacts) -> bool:
+    return product.store_low_mc is not None and product.store_high_mc is not None
+
+
+def _reaches(place: PlaceFacts, product: ProductFacts | None) -> str:
+    """How a place leaves a product's range, in words; an end that isn't known is taken to be a mild one."""
+    low_mc = product.store_low_mc if product else None
+    high_mc = product.store_high_mc if product else None
     low = _GENTLE_LOW_MC if low_mc is None else low_mc
     high = _GENTLE_HIGH_MC if high_mc is None else high_mc
     parts = []

@@ -9,11 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
-from typing import Any
 
 from stock.cautions.ageing import bottles_in_words
-from stock.cautions.compatibility import groups_of, meeting
+from stock.cautions.compatibility import stars
 from stock.cautions.facts import Finding, ProductFacts, StudioFacts
 from stock.cautions.mixture import Blend
 from stock.cautions.rules import RuleBook
@@ -78,11 +76,11 @@ def weak_alcohol(product: ProductFacts) -> bool:
 
 def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Finding]:
     """What may not go into one waste can, of what is thrown away."""
-    for one, other in combinations(products, 2):
-        pairs = meeting(groups_of(one), groups_of(other))
-        if pairs:
-            words: dict[str, Any] = {"one": one.name, "other": other.name, "effect": pairs[0].effect}
-            yield from book.find("waste-apart", product=(one.id, one.name), source=pairs[0].source, **words)
+    for star in stars(products):
+        about = (star.product.id, star.product.name)
+        yield from book.find(
+            "waste-apart", product=about, source=star.source, others=star.names, effect=star.effect
+        )
 
 
 def waste_findings(
@@ -100,18 +98,10 @@ def waste_findings(
         each.bottle.id for each in standing if each.bottle.id in going and waste_of(each.product).ignitable
     ]
     if ignitable:
-        yield from book.find("ignitable-waste", bottles=bottles_in_words(ignitable))
+        yield from book.find("ignitable-waste", which=bottles_in_words(ignitable))
     products = list({each.product.id: each.product for each in standing if each.bottle.id in going}.values())
     yield from apart_in_waste(products, book)
-    for held_mg, limit, when in (
-        (facts.waste_mg, "month_kg", "made this month"),
-        (facts.waste_held_mg, "held_kg", "waiting here"),
-    ):
-        most_kg = book.figure("too-much-waste", limit)
-        if held_mg is not None and held_mg > most_kg * 1_000_000:
-            words: dict[str, Any] = {
-                "kilograms": f"{held_mg / 1_000_000:.1f}",
-                "limit": most_kg,
-                "when": when,
-            }
-            yield from book.find("too-much-waste", **words)
+    most_kg = book.figure("too-much-waste", "month_kg")
+    if facts.waste_mg is not None and facts.waste_mg > most_kg * 1_000_000:
+        kilograms = f"{facts.waste_mg / 1_000_000:.1f}"
+        yield from book.find("too-much-waste", kilograms=kilograms, limit=most_kg)

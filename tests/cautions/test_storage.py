@@ -141,7 +141,8 @@ def test_a_flame_near_by():
 def test_frost_harms_what_has_water_in_it():
     cold = place(low_mc=-1_000, high_mc=20_000)
     found = one(said(product(store_low_mc=-5_000), cold, bottle(place_id=1)), "frost")
-    assert "falls to -1 °C: bottle 1" in found.message
+    assert "falls to -1 °C" in found.message
+    assert found.bottles == (1,)
     dry = product(water_milli=0, store_low_mc=-5_000)
     assert "frost" not in codes(said(dry, cold, bottle(place_id=1)))
     nobody_said = product(water_milli=None, store_low_mc=-5_000)
