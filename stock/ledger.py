@@ -20,7 +20,7 @@ from stock.store.settings import settings
 
 Answer = dict[str, Any]
 
-# Every booking runs these three, so they are written out: building them anew each time costs more than
+# Every booking runs these, so they are written out: building them anew each time costs more than
 # the database takes to run them (tests/benchmarks/booking.py).
 CHANGE_VOLUME = (
     "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ? AND on_hand_ul >= ? AND received_on <= ?"
@@ -32,6 +32,8 @@ WRITE_MOVEMENT = (
 WRITE_BOOKING = (
     "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id) VALUES (?, ?, ?, ?, ?, ?) RETURNING id"
 )
+HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
+MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
 LONGEST_KEY = 200
 
 
@@ -118,14 +120,9 @@ class Errand:
 
     def _held_since(self, bottle: int) -> list[int]:
         """What the bottle holds now, and before each movement later than the errand, back to its moment."""
-        held = [Bottle.select(Bottle.on_hand_ul).where(Bottle.id == bottle).tuples().get()[0]]
+        held = [int(_run(HELD_NOW, bottle).fetchall()[0][0])]
         if self.late:
-            later = (
-                Movement.select(Movement.change_ul)
-                .where((Movement.bottle == bottle) & (Movement.at > self.at))
-                .order_by(Movement.at.desc(), Movement.id.desc())
-            )
-            for (moved_ul,) in later.tuples():
+            for (moved_ul,) in _run(MOVED_LATER, bottle, clock.stamp(self.at)).fetchall():
                 held.append(held[-1] - moved_ul)
         return held
 
