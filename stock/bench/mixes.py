@@ -15,7 +15,7 @@ from stock.bench.reduction import Reduction
 from stock.errors import NotFound, UllageError
 from stock.shelf.bottles import standing
 from stock.store.connection import connection, locked, reading
-from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Pour, Product, Step, Undone
+from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Pour, Product, Step, Undone, database
 from stock.units import split
 
 
@@ -154,8 +154,9 @@ def mix(number: int) -> MixView:
 
 
 def lock(number: int) -> None:
-    """Keep other benches from changing this mix until the transaction ends."""
-    list(locked(Mix.select(Mix.id).where(Mix.id == number)))
+    """Keep other benches from changing this mix until the transaction ends; SQLite has locked the file."""
+    if database.obj.for_update:
+        list(locked(Mix.select(Mix.id).where(Mix.id == number)))
 
 
 def open_one(number: int) -> MixView:
