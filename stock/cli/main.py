@@ -25,6 +25,7 @@ FAMILIES = {
     "forecast": ("forecast",),
     "orders": ("order", "plan-use"),
     "cautions": ("cautions", "classify", "caution-rule"),
+    "exchange": ("backup", "restore", "copy"),
     "books": ("today", "logbook", "undo", "check"),
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
@@ -61,7 +62,25 @@ def main(argv: Sequence[str] | None = None) -> int:
         if os.environ.get("ULLAGE_DEBUG"):
             raise
         return refuse(unforeseen(error), as_json=context.json)
-    return say(result, as_json=context.json)
+    status = say(result, as_json=context.json)
+    back_up_daily(context.address)
+    return status
+
+
+def back_up_daily(address: str) -> None:
+    """The day's backup, made by the first command of a day that booked something, after its answer is out.
+
+    A command that only reads never waits for it, and its failure is no failure of the command.
+    """
+    store = sys.modules.get("stock.store.connection")
+    if store is None or not store.wrote_to(address) or not store.snapshots.due(address):
+        return
+    from stock.exchange.backup import daily  # noqa: PLC0415 - once a day
+
+    try:
+        daily(address)
+    except UllageError as error:
+        print(f"ullage: the day's backup could not be made: {plain(str(error), 2_000)}", file=sys.stderr)
 
 
 def take_options(line: Sequence[str], context: Context) -> list[str]:

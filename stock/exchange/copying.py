@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
-from stock.store import connection, migrations, server, sound, triggers
+from stock.store import connection, migrations, server, snapshots, sound, triggers
 from stock.store.models import TABLES, Table
 from stock.store.orm import pw
 from stock.store.refusals import plainly
@@ -56,7 +56,7 @@ def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
     """
     if source == target or _one_file(source, target):
         raise BadInput("these books are there already", remedy="Name another address to copy them to")
-    with opened(source, snapshot=True) as old:
+    with opened(source) as old:
         schema = migrations.written_schema(old)
         if schema != migrations.NEWEST:
             raise BooksUnreachable(
@@ -86,28 +86,32 @@ def _remove(target: str) -> None:
 
 
 @contextmanager
-def opened(address: str, *, snapshot: bool) -> Iterator[pw.Database]:
-    """An engine of its own on the books at `address`, its reads all of one moment if `snapshot`.
+def opened(address: str) -> Iterator[pw.Database]:
+    """An engine of its own that reads the books at `address` as they are at one moment, and changes nothing.
 
     Raises:
         BooksUnreachable: nothing is there, or it can't be read.
     """
-    if not server.is_server(address) and not Path(address).is_file():
-        raise BooksUnreachable(f"there are no books at {address}", remedy="Name another", code="no-books")
     with plainly(address):
-        database = connection.engine(address, patient=True)
+        database = _reader(address)
         with closing(database):
             database.connect()
             if not connection.holds_books(database):
                 raise BooksUnreachable(f"{server.shown(address)} holds no studio's books", code="no-books")
-            if not snapshot:
+            on_file = isinstance(database, pw.SqliteDatabase)
+            with (
+                database.atomic("DEFERRED") if on_file else database.atomic(isolation_level="REPEATABLE READ")
+            ):
                 yield database
-            elif server.is_server(address):
-                with database.atomic(isolation_level="REPEATABLE READ"):
-                    yield database
-            else:
-                with database.atomic("DEFERRED"):
-                    yield database
+
+
+def _reader(address: str) -> pw.Database:
+    if server.is_server(address):
+        return server.engine(address, patient=True)
+    path = Path(address)
+    if not path.is_file():
+        raise BooksUnreachable(f"there are no books at {address}", remedy="Name another", code="no-books")
+    return pw.SqliteDatabase(snapshots.read_only(path), uri=True, autoconnect=False)
 
 
 @contextmanager

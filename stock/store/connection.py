@@ -235,6 +235,14 @@ def _address(database: pw.Database) -> str:
     return str(database.database) if isinstance(database, pw.SqliteDatabase) else ""
 
 
+_written: set[str] = set()
+
+
+def wrote_to(address: str) -> bool:
+    """Whether this process has booked something in the file of books at `address`."""
+    return address in _written
+
+
 @contextmanager
 def writing() -> Iterator[None]:
     """The transaction of one errand: it lands whole or not at all. Inside another it is part of it.
@@ -253,6 +261,7 @@ def writing() -> Iterator[None]:
             with database.atomic():
                 yield
                 finished = True
+            _written.add(_address(database))
     except LineLost:
         if finished:
             raise

@@ -156,18 +156,21 @@ def thin_out(books: str) -> list[Path]:
     return gone
 
 
-def daily(books: str) -> Path | None:
-    """Today's backup (by the UTC day), if there is none yet, and the thinning of the older ones.
+def due(books: str) -> bool:
+    """Whether today (the UTC day) has no daily backup yet; a look into one folder."""
+    today = clock.now().date()
+    return not any(one.kind == "daily" and one.at.date() == today for one in listing(books))
 
-    Costs one look into a folder when there is one already.
+
+def daily(books: str) -> Path | None:
+    """Today's backup, if there is none yet, and the thinning of the older ones.
 
     Returns:
         The new backup; None if today has one.
     Raises:
         What `take` raises; the older backups are left alone then.
     """
-    today = clock.now().date()
-    if any(one.kind == "daily" and one.at.date() == today for one in listing(books)):
+    if not due(books):
         return None
     made = take(books, "daily")
     thin_out(books)

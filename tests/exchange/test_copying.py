@@ -3,6 +3,7 @@
 import itertools
 import os
 import stat
+from contextlib import closing
 from fractions import Fraction
 
 import psycopg
@@ -51,7 +52,7 @@ def test_a_copy_is_equal_row_by_row_and_goes_on(lively, address, elsewhere, to):
     proven = prove().as_json()
     copied = copying.copy(address, target)
     assert copied.rows["movement"] == Movement.select().count()
-    with copying.opened(address, snapshot=True) as old, copying.opened(target, snapshot=True) as new:
+    with copying.opened(address) as old, copying.opened(target) as new:
         for table in TABLES:
             assert list(copying.read(old, table)) == list(copying.read(new, table)), table
     highest = Bottle.select().order_by(Bottle.id.desc()).get().id
@@ -98,10 +99,9 @@ def test_a_copy_that_fails_leaves_nothing(lively, address, elsewhere, to, monkey
 
 def test_a_changed_figure_is_noticed(lively, address, elsewhere):
     copying.copy(address, elsewhere["sqlite"])
-    with (
-        copying.opened(address, snapshot=True) as old,
-        copying.opened(elsewhere["sqlite"], snapshot=False) as new,
-    ):
-        new.execute_sql("UPDATE bottle SET lot = 'x' WHERE id = 1")
+    with closing(connection.engine(elsewhere["sqlite"])) as engine:
+        engine.connect()
+        engine.execute_sql("UPDATE bottle SET lot = 'x' WHERE id = 1")
+    with copying.opened(address) as old, copying.opened(elsewhere["sqlite"]) as new:
         assert copying.digest_of(old, Bottle) != copying.digest_of(new, Bottle)
         assert copying.digest_of(old, Movement) == copying.digest_of(new, Movement)

@@ -1,0 +1,129 @@
+"""`ullage backup`, `restore`, `copy`: the whole studio, kept safe, put back or moved."""
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    backup = command(
+        commands, "backup", back_up, "back the studio up while it is in use, and look at the backup"
+    )
+    backup.add_argument("path", nargs="?", help="a new file, or a folder; beside the books if left out")
+    restore = command(
+        commands,
+        "restore",
+        put_back,
+        "put a backup in the place of the books; without PATH: list the backups",
+    )
+    restore.add_argument("path", nargs="?", help="the backup")
+    restore.add_argument("--dry-run", action="store_true", help="show what would be lost and change nothing")
+    restore.add_argument("--yes", action="store_true", help="don't ask")
+    copy = command(
+        commands, "copy", copy_to, "copy the studio to another file or server and prove both equal"
+    )
+    copy.add_argument("url", help="a file or postgresql://... where no books stand")
+
+
+def back_up(args: Any, context: Context) -> Result:
+    """`ullage backup`."""
+    from stock.exchange import backup  # noqa: PLC0415 - loads the tables
+
+    made = backup.make(context.address, args.path)
+    answer = {"backup": str(made.path), "bytes": made.size_bytes, "bookings": made.bookings, "checked": True}
+    return Result(
+        answer, [f"Backed up and checked: {made.path} ({made.bookings} bookings, {made.size_bytes:,} bytes)"]
+    )
+
+
+def put_back(args: Any, context: Context) -> Result:
+    """`ullage restore`."""
+    from stock.exchange import backup  # noqa: PLC0415 - loads the tables
+    from stock.logbook.proof import prove  # noqa: PLC0415 - loads the tables
+    from stock.store import sound  # noqa: PLC0415 - loads the tables
+
+    if args.path is None:
+        return _backups(context.address)
+    path = Path(args.path)
+    sound.require(path)
+    lost = backup.loss(path, context.address)
+    answer = {"backup": str(path), "lost": lost.as_json(), "restored": False, "kept": None}
+    if args.dry_run or not _agreed(args, context, lost):
+        return Result(answer, ["Nothing was restored.", *_loss_lines(lost, "would be")])
+    answer["kept"] = kept = backup.restore(path, context.address)
+    answer["restored"] = True
+    context.open()
+    proof = prove()
+    answer["ok"] = not proof.problems
+    lines = [f"Restored {path}: {proof.bottles} bottles, {proof.movements} movements, {proof.mixes} mixes"]
+    lines += _loss_lines(lost, "were") if lost else []
+    lines += [f"What stood there before is kept: {kept}"] if kept else []
+    return Result(answer, [*lines, *proof.problems], 0 if not proof.problems else 1)
+
+
+def _agreed(args: Any, context: Context, lost: Any) -> bool:
+    """Whether to go on: a person at a terminal is asked; a script that names a backup means it."""
+    if args.yes or context.json or not lost or not sys.stdin.isatty():
+        return True
+    question = "\n".join(
+        [*_loss_lines(lost, "would be"), "What stands there now is kept beside it. Restore? [y/N] "]
+    )
+    return input(question).strip().lower() in ("y", "yes")
+
+
+def _loss_lines(lost: Any, verb: str) -> Iterable[str]:
+    if not lost.readable:
+        yield f"The present books can't be read; what of them {verb} lost can't be told"
+        return
+    if not lost:
+        yield "Nothing would be lost: the backup holds all that the books hold"
+        return
+    count = sum(lost.bookings.values())
+    kinds = ", ".join(f"{number} {kind}" for kind, number in sorted(lost.bookings.items()))
+    yield f"Booked since the backup, and {verb} lost: {count}{f' ({kinds})' if kinds else ''}"
+    for number, kind, at in lost.newest:
+        yield f"  {kind} {number}, {at:%Y-%m-%d %H:%M} UTC"
+    for name, changed in lost.rows.items():
+        yield f"  {name.replace('_', ' ')}: {changed} entered or changed since"
+
+
+def _backups(address: str) -> Result:
+    """The backups beside a file of books, each with its soundness."""
+    from stock.exchange import backup  # noqa: PLC0415 - loads the tables
+    from stock.store import snapshots, sound  # noqa: PLC0415 - loads the tables
+
+    rows, listed = [], []
+    for one in snapshots.listing(address):
+        good = not sound.problems(one.path)
+        lost = sum(backup.loss(one.path, address).bookings.values()) if good else None
+        listed.append(
+            {"path": str(one.path), "kind": one.kind, "at": f"{one.at:%Y-%m-%dT%H:%M:%SZ}", "good": good,
+             "bookings_since": lost}
+        )  # fmt: skip
+        since = "can't be used" if lost is None else f"{lost} booked since"
+        rows.append((f"{one.at:%Y-%m-%d %H:%M}", one.kind, since, one.path))
+    lines = table(("made (UTC)", "why", "", "restore with: ullage restore"), rows, most=200)
+    return Result({"backups": listed}, lines if rows else ["There are no backups beside these books."])
+
+
+def copy_to(args: Any, context: Context) -> Result:
+    """`ullage copy`."""
+    from stock.exchange import copying  # noqa: PLC0415 - loads the tables
+    from stock.store.server import shown  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    copied = copying.copy(context.address, args.url)
+    answer = {
+        "from": shown(context.address), "to": shown(args.url), "equal": True, "digest": copied.digest,
+        "rows": dict(copied.rows),
+    }  # fmt: skip
+    lines = [
+        f"Copied {copied.total():,} rows of {len(copied.rows)} tables to {shown(args.url)}",
+        "Both were read anew and are equal, row by row. The original stays as it is.",
+    ]
+    return Result(answer, lines)

@@ -1,0 +1,260 @@
+"""Backups of a studio, and putting one back without losing what it replaces.
+
+A backup of a file or of a studio on a server is the same thing: a file of books, whole in itself, which
+restores to either. What a restore replaces is kept, and the answer names where.
+"""
+
+import os
+import sqlite3
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from contextlib import closing, contextmanager, suppress
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from stock import clock
+from stock.errors import BadInput, BooksUnreachable, UllageError
+from stock.exchange import copying
+from stock.store import connection, migrations, models, server, snapshots, sound
+from stock.store.orm import pw
+from stock.store.refusals import plainly
+
+MOST_TOLD = 10
+# What a person keeps beside the bookings; rows that a backup lacks or holds otherwise are told by table.
+TOLD_TABLES = (
+    models.Studio, models.Supplier, models.Product, models.Pack, models.DataSheet, models.Dosing, models.Place,
+    models.Job, models.Recipe, models.RuleChoice,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A backup that was made and found sound."""
+
+    path: Path
+    size_bytes: int
+    bookings: int
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """What stands in the present books and not in a backup: bookings by kind, and rows by table.
+
+    `newest` are (number, kind, when) of the last bookings, newest first. `readable` is False where the
+    present books are damaged or on their way there, so that what they hold can't be told.
+    """
+
+    bookings: Mapping[str, int] = field(default_factory=dict)
+    newest: tuple[tuple[int, str, datetime], ...] = ()
+    rows: Mapping[str, int] = field(default_factory=dict)
+    readable: bool = True
+
+    def __bool__(self) -> bool:
+        return bool(self.bookings or self.rows or not self.readable)
+
+    def as_json(self) -> dict[str, object]:
+        """The same for scripts."""
+        return {
+            "readable": self.readable,
+            "bookings": dict(self.bookings),
+            "newest": [
+                {"id": number, "kind": kind, "at": clock.stamp(at)} for number, kind, at in self.newest
+            ],
+            "changed_rows": dict(self.rows),
+        }
+
+
+def make(books: str, target: str | None = None) -> Made:
+    """Back the books up, in use or not, and look at the backup.
+
+    Args:
+        books: their address.
+        target: a file to make or a folder to put it in; for a file of books, its folder of backups when None.
+    Raises:
+        BadInput: something stands at the target, or a server's studio was given none.
+        BooksUnreachable: it can't be written, or the books can't be read.
+        sound.Unsound: the books themselves are not sound; no backup is left that could be mistaken for a good one.
+    """
+    path = _target(books, target)
+    with _plain_paths(path), plainly(books):
+        if server.is_server(books):
+            _from_server(books, path)
+        else:
+            snapshots.copy_file(books, path)
+    with copying.opened(str(path)) as made:
+        count = made.execute_sql("SELECT count(*) FROM booking").fetchone()[0]
+    return Made(path, path.stat().st_size, int(count))
+
+
+def _target(books: str, target: str | None) -> Path:
+    kind = "asked"
+    if target is None and server.is_server(books):
+        raise BadInput(
+            "where should the backup of a server's studio go?", remedy="Name a file: `ullage backup PATH`"
+        )
+    with _plain_paths(Path(books)):
+        path = snapshots.place(books, kind) if target is None else Path(target)
+        if path.is_dir():
+            path = path / f"{kind}-{clock.now():%Y-%m-%dT%H%M%S}Z.ullage"
+    if path.exists():
+        raise BadInput(f"{path} exists; nothing was changed", remedy="Name another file")
+    return path
+
+
+@contextmanager
+def _plain_paths(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        raise BooksUnreachable(
+            f"{path} can't be written: {error.strerror or error}",
+            remedy="Check that its folder exists, may be written and has room",
+        ) from error
+
+
+def _from_server(books: str, path: Path) -> None:
+    """A server's studio as a file: copied under another name, looked at, and only then given its own."""
+    with TemporaryDirectory(dir=path.parent, prefix=f".{path.name}.") as folder:
+        part = Path(folder) / path.name
+        copying.copy(books, str(part))
+        with closing(sqlite3.connect(part)) as file:
+            file.execute("PRAGMA journal_mode = DELETE")
+        sound.require(part)
+        snapshots.settle(part, path)
+
+
+def loss(backup: Path, books: str) -> Loss:
+    """What the present books hold that the backup lacks or holds otherwise.
+
+    Args:
+        backup: a sound file of books.
+        books: the address that it would be restored to; where nothing stands, nothing can be lost.
+    """
+    if not server.is_server(books) and not Path(books).exists():
+        return Loss()
+    try:
+        with copying.opened(str(backup)) as old, copying.opened(books) as new:
+            return _difference(old, new)
+    except BooksUnreachable as error:
+        return Loss() if error.code == "no-books" and server.is_server(books) else Loss(readable=False)
+    except (UllageError, ValueError, pw.ProgrammingError):
+        return Loss(readable=False)
+
+
+def _difference(old: pw.Database, new: pw.Database) -> Loss:
+    query = "SELECT id, kind, at, booked_at FROM booking"
+    had = {row[0]: row for row in old.execute_sql(query)}
+    lost = [row for row in new.execute_sql(query) if had.get(row[0]) != row]
+    lost.sort(key=lambda row: row[0], reverse=True)
+    rows = {}
+    for table in TOLD_TABLES:
+        known = set(copying.read(old, table))
+        changed = sum(row not in known for row in copying.read(new, table))
+        if changed:
+            rows[table._meta.table_name] = changed
+    return Loss(
+        bookings=Counter(row[1] for row in lost),
+        newest=tuple((row[0], row[1], clock.read_stamp(row[2])) for row in lost[:MOST_TOLD]),
+        rows=rows,
+    )
+
+
+def restore(backup: Path, books: str) -> str | None:
+    """Put a backup in the place of the books at an address, whole or not at all.
+
+    Other programs that have a file's books open see the restored ones at their next look; on a server, errands
+    that are under way finish first and those that come after meet the restored studio.
+
+    Returns:
+        Where what stood there before is kept: a file's path or a server's schema; None if nothing did.
+    Raises:
+        sound.Unsound: the backup is no sound file of books; nothing is changed.
+        BooksUnreachable: it can't be written; the books are as they were.
+    """
+    sound.require(backup)
+    if server.is_server(books):
+        return _to_server(backup, books)
+    with _plain_paths(Path(books)), plainly(books):
+        return _to_file(backup, Path(books).resolve())
+
+
+def _to_file(backup: Path, path: Path) -> str | None:
+    if not path.exists():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        _set_log_aside(path, path)
+        snapshots.copy_file(str(backup), path)
+        return None
+    try:
+        kept = snapshots.take(str(path), "before-restore")
+    except (sqlite3.Error, sound.Unsound):
+        return _in_place_of_damaged(backup, path)
+    with (
+        closing(sqlite3.connect(snapshots.read_only(backup), uri=True)) as old,
+        closing(sqlite3.connect(path)) as live,
+    ):
+        live.execute("PRAGMA synchronous = FULL")
+        old.backup(live)
+    return str(kept)
+
+
+def _in_place_of_damaged(backup: Path, path: Path) -> str:
+    """Swap files: what is damaged can't be written into, and its log must not meet the restored file."""
+    kept = snapshots.place(str(path), "damaged")
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    part.unlink(missing_ok=True)
+    snapshots.copy_file(str(backup), part)
+    _set_log_aside(path, kept)
+    snapshots.private(kept)
+    kept.write_bytes(path.read_bytes())
+    snapshots.settle(part, path)
+    return str(kept)
+
+
+def _set_log_aside(path: Path, kept: Path) -> None:
+    """A log that is left of lost or damaged books would be played into any file that takes their name."""
+    for ending in ("-wal", "-shm"):
+        with suppress(FileNotFoundError):
+            os.replace(f"{path}{ending}", f"{kept}.left{ending}")
+
+
+def _to_server(backup: Path, books: str) -> str | None:
+    """Make the restored studio in the old one's place, in one transaction; the old moves to a schema beside it."""
+    schema = server.schema_of(books)
+    with TemporaryDirectory() as folder:
+        source = _of_newest_schema(backup, Path(folder))
+        with copying.opened(str(source)) as old, copying.fresh(books) as new:
+            kept = None
+            if connection.holds_books(new):
+                kept = f"{schema[:28]}_before_restore_{clock.now():%Y%m%d_%H%M%S}"
+                new.execute_sql("LOCK TABLE booking IN ACCESS EXCLUSIVE MODE")
+                new.execute_sql(f'ALTER SCHEMA "{schema}" RENAME TO "{kept}"')
+            connection.make_tables(new, books)
+            copying.transfer(old, new)
+    return kept
+
+
+def _of_newest_schema(backup: Path, folder: Path) -> Path:
+    """The backup itself, or a copy brought to the newest schema: a server's tables are always of the newest."""
+    if sound.schema_of(backup) == migrations.NEWEST:
+        return backup
+    copied = folder / "restoring.ullage"
+    snapshots.copy_file(str(backup), copied)
+    with copying.fresh(str(copied)) as database:
+        migrations.migrate(database)
+    return copied
+
+
+def daily(books: str) -> Path | None:
+    """Today's backup of a file of books, if there is none yet; a server's studio is backed up when asked.
+
+    Returns:
+        The new backup, or None.
+    Raises:
+        BooksUnreachable, sound.Unsound: it could not be made, in one sentence.
+    """
+    if server.is_server(books):
+        return None
+    with _plain_paths(snapshots.folder(books)), plainly(books):
+        return snapshots.daily(books)
