@@ -232,6 +232,8 @@ def _order(
         dry_minor=(terms.shipping_minor if terms else None) or cheapest,
         dry_risk=when.risk,
     )
+    if forecast.basis == POOLED and not planned:  # too little is known to fill a shelf on it: one usual mix
+        need = replace(need, least_ul=float(forecast.usual_ul or 1), shipping_minor=0, dry_minor=0)
     return packs.choose(facts.packs, _within_life(need, facts, outlook, row), any_size=what_if.any_size)
 
 

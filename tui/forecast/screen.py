@@ -1,50 +1,136 @@
 """The Forecast: how many sprays are left of each product, when it runs out, and what to order by when."""
 
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.reactive import var
+from textual.strip import Strip
 from textual.widget import Widget
 from textual.widgets import Static
+from textual.worker import get_current_worker
 
+from stock.forecast.facts import FanDay
 from stock.forecast.facts import Forecast as Said
-from tui.widgets.drawing import Run
+from tui.forecast.asking import Question
+from tui.forecast.picture import Fan, Mark, drawn
+from tui.widgets.drawing import Line, Run
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
-from tui.widgets.say import ml, short_day
+from tui.widgets.say import count, ml, short_day
+from tui.widgets.strips import colours, strip_of
 
-COLUMNS = (
-    Column("product"), Column("on hand", 9, right=True), Column("sprays left", 12, right=True),
-    Column("runs out", 12, right=True), Column("order by", 9, right=True), Column("order", 16),
+if TYPE_CHECKING:
+    from stock.forecast.baskets import Basket
+    from stock.forecast.books import Reading
+    from stock.forecast.orderbook import OpenLine
+
+NARROW = (
+    Column("product"), Column("usable", 8, right=True), Column("sprays", 8, right=True),
+    Column("runs out", 11, right=True), Column("order by", 11, right=True), Column("order", 13),
 )  # fmt: skip
+WIDE = (
+    Column("product"), Column("usable", 9, right=True), Column("sprays", 8, right=True),
+    Column("runs out", 12, right=True), Column("sooner", 12, right=True), Column("later", 12, right=True),
+    Column("order by", 12, right=True), Column("order", 14), Column("from", 18),
+)  # fmt: skip
+BROAD = 120
+LEAST_SPAN, MOST_SPAN = 56, 364
 
 
 @dataclass(frozen=True, slots=True)
 class ForecastBooks:
-    """What is said of every product."""
+    """What was read, and what is said of every product under the question asked."""
 
+    reading: "Reading"
     said: tuple[Said, ...]
-    currency: str
+    baskets: "tuple[Basket, ...]"
+    orders: "tuple[list[OpenLine], ...]"
+
+
+class FanView(Widget):
+    """The run-out fan of the product in hand."""
+
+    fan: var[Fan | None] = var(None)
+
+    def watch_fan(self) -> None:
+        """Another product, or another question."""
+        self.refresh()
+
+    def lines(self) -> list[Line]:
+        """What it shows, in as many lines as it has."""
+        width, height = self.size
+        if self.fan is None or width < 30 or height < 7:
+            return []
+        band = "glass" if self.app.theme == "terminal" else "rule"
+        return drawn(self.fan, width, height, band=band)
+
+    def render_line(self, y: int) -> Strip:
+        """One line of it."""
+        lines = self.lines()
+        return strip_of(lines[y] if y < len(lines) else (), self.size.width, colours(self.app))
 
 
 class Forecast(Room[ForecastBooks]):
-    """Products by the day to order them, and what the forecast of one rests on."""
+    """Products by the day to order them, the fan of the one in hand, and what would change it."""
 
     CSS_PATH = "forecast.tcss"
     ABOUT = (
         "How long everything lasts. Sprays are mixes of the usual size: the first figure is the cautious one "
-        "(nine times in ten there are at least so many), the second the middle. Order by the day shown and it "
-        "should be there in time. These are estimates from what was booked."
+        "(nine times in ten there are at least so many), the second the middle. The fan shows what will be left: "
+        "the line has even chances, the band holds 8 chances in 10. Order by the day shown and it should be "
+        "there in time. These are estimates from what was booked."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("o", "order", "Order", tooltip="Everything due from this supplier becomes one order"),
+        Binding("i", "incoming", "Incoming", tooltip="Take in what came of an order"),
+        Binding("plus", "use(1)", "Use", key_display="+/-", tooltip="What if 10 % more were used"),
+        Binding("minus", "use(-1)", "Less", show=False, tooltip="What if 10 % less were used"),
+        Binding("l", "later", "Later", tooltip="What if deliveries took longer"),
+        Binding("s", "service", "Sure", tooltip="How sure to be that nothing runs dry: 90, 95 or 99 %"),
+        Binding("b", "bottle", "Bottle", tooltip="What if there were one bottle more of each"),
+        Binding("0", "as_it_is", "As it is", tooltip="Take the questions back"),
         Binding("x", "mix", "Mix", tooltip="Take this paint to the Bench"),
     ]
 
+    class Answered(Message):
+        """A question was worked out."""
+
+        def __init__(self, question: Question, books: ForecastBooks) -> None:
+            super().__init__()
+            self.question = question
+            self.books = books
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the newest answer is drawn."""
+            return isinstance(message, Forecast.Answered)
+
+    class Drawn(Message):
+        """The days of one product's fan."""
+
+        def __init__(self, said: Said, days: list[FanDay], span: int) -> None:
+            super().__init__()
+            self.said = said
+            self.days = days
+            self.span = span
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the newest fan is shown."""
+            return isinstance(message, Forecast.Drawn)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._question = Question()
+        self._broad = False
+
     def furniture(self) -> ComposeResult:
-        """The products, and what is known of one."""
-        yield Rows(COLUMNS, self._cells, key=lambda one: one.facts.number, id="said")
+        """The products, the questions, the fan, and what is known of the one in hand."""
+        yield Rows(NARROW, self._cells, key=lambda one: one.facts.number, id="said")
+        yield Static(id="what-if")
+        yield FanView(id="fan")
         yield Static(id="because")
 
     def on_mount(self) -> None:
@@ -55,12 +141,19 @@ class Forecast(Room[ForecastBooks]):
         """The products."""
         return self.query_one(Rows)
 
+    def on_resize(self) -> None:
+        """More columns where there is room."""
+        super().on_resize()
+        self._broad = self.app.size.width >= BROAD
+        self.query_one(Rows).columns_for(WIDE if self._broad else NARROW)
+
     def read_books(self) -> ForecastBooks:
         """Every product's forecast."""
+        from stock.forecast import orders  # noqa: PLC0415
         from stock.forecast.books import read  # noqa: PLC0415
 
         reading = read(self.ullage.as_of)
-        return ForecastBooks(tuple(reading.forecasts()), reading.currency)
+        return worked_out(reading, self._question, tuple(orders.listed(self.ullage.as_of)))
 
     def draw(self, books: ForecastBooks) -> None:
         """First what has a day to order, soonest on top; then the rest."""
@@ -72,38 +165,208 @@ class Forecast(Room[ForecastBooks]):
         for title, mine in (("Order", due), ("No order needed", rest)):
             if mine:
                 items += [Heading(title, f"{len(mine)}"), *mine]
+        self.query_one("#what-if", Static).update(words(self._question.words(books.reading.risk)))
+        self.query_one("#what-if").set_class(not self._question.plain, "-asked")
         self.query_one(Rows).show(items, empty="No products yet: receive the first bottle on the Shelf.")
+        if not items:
+            self.query_one(FanView).fan = None
+            self.query_one("#because", Static).update("")
 
     def _cells(self, one: Said) -> tuple[Any, ...]:
-        sprays = f"{one.sprays[0]}–{one.sprays[1]}" if one.sprays else "not known"
+        """The row of one product, in as many columns as there are."""
+        sprays = f"{one.sprays[0]}-{one.sprays[1]}" if one.sprays else "?"
         late = one.order_by is not None and one.order_by.day <= 0
-        by = "now" if late else (short_day(one.order_by_day, one.today) if one.order_by else "-")
-        out = (
-            short_day(one.day(one.runs_out[1]), one.today) if one.runs_out[1] is not None else "over 2 years"
-        )
+        by = "now" if late else short_day(one.order_by_day, one.today)
         order = f"{one.order.count} × {ml(one.order.pack.size_ul)} ml" if one.order else ""
+        out = [self._day(one, place) for place in range(3)]
         return (
-            one.facts.product, f"{ml(one.facts.on_hand_ul)} ml", sprays, out,
-            (Run(by, "stop" if late else "ink", None, late),), order,
-        )  # fmt: skip
+            one.facts.product,
+            f"{ml(one.usable_ul)} ml",
+            sprays,
+            out[1],
+            *((out[0], out[2]) if self._broad else ()),
+            (Run(by, "stop" if late else "ink", None, late),),
+            order,
+            one.facts.supplier or "",
+        )
+
+    @staticmethod
+    def _day(one: Said, place: int) -> str:
+        """The day it runs out, or why there is none."""
+        if one.runs_out[place] is not None:
+            return short_day(one.day(one.runs_out[place]), one.today)
+        return "?" if one.basis == "none" else "2+ years"
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
         one: Said = message.item
-        rests = {
-            "own": "its own mixes",
-            "pooled": "mostly the studio's other products",
-            "none": "nothing yet",
-        }
-        lines = [f"{one.facts.product}: the forecast rests on {rests[one.basis]}."]
-        if one.limited_by:
-            lines.append(f"Its usual reducer {one.limited_by} gives out first.")
-        if one.order and one.facts.supplier:
-            lines.append(f"Sold by {one.facts.supplier}.")
-        self.query_one("#because", Static).update(words(" ".join([*lines, *one.remarks])))
+        self.query_one("#because", Static).update(words(because(one)))
+        if self.books is not None:
+            self._look(one, self.books.reading)
+        self.refresh_bindings()
+
+    @work(thread=True, exclusive=True, group="fan", exit_on_error=False)
+    def _look(self, one: Said, reading: "Reading") -> None:
+        """Work out the fan of the product in hand; nothing is read for it."""
+        from stock.forecast.forecasting import fan  # noqa: PLC0415
+
+        span = span_of(one)
+        days = fan(reading.pool, one.facts, span, self._question.asked(reading.risk))
+        if not get_current_worker().is_cancelled:
+            self.post_message(self.Drawn(one, days, span))
+
+    @on(Drawn)
+    def _show_fan(self, message: Drawn) -> None:
+        message.stop()
+        one = message.said
+        known = one.basis != "none" or one.usable_ul > 0
+        self.query_one(FanView).fan = (
+            Fan(message.days, message.span, one.today, marks_of(one)) if known else None
+        )
+
+    def _ask(self, question: Question) -> None:
+        """Answer another question from what was read already."""
+        if self.books is not None:
+            self._question = question
+            self._answer(question, self.books)
+
+    @work(thread=True, exclusive=True, group="answer", exit_on_error=False)
+    def _answer(self, question: Question, books: ForecastBooks) -> None:
+        answered = worked_out(books.reading, question, books.orders)
+        if not get_current_worker().is_cancelled:
+            self.post_message(self.Answered(question, answered))
+
+    @on(Answered)
+    def _show_answer(self, message: Answered) -> None:
+        message.stop()
+        if message.question == self._question:
+            self.books = message.books
+            self.draw(message.books)
+            self.refresh_bindings()
+
+    @property
+    def in_hand(self) -> Said | None:
+        """The product in hand."""
+        found: Said | None = self.query_one(Rows).item
+        return found
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """What can't be done now is shown in brackets."""
+        del parameters
+        if not self.is_mounted or action not in ("order", "incoming", "as_it_is", "mix"):
+            return True
+        if action == "order":
+            return True if self._basket() else None
+        if action == "incoming":
+            return True if self.books is not None and self.books.orders else None
+        if action == "as_it_is":
+            return None if self._question.plain else True
+        return True if self.in_hand is not None and self.in_hand.facts.role in ("paint", "clear") else None
+
+    def _basket(self) -> "Basket | None":
+        """The basket that the product in hand belongs to, or one of its own while it is not due with others."""
+        from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
+
+        one = self.in_hand
+        if one is None or self.books is None or one.order is None:
+            return None
+        name = one.facts.product
+        due = (
+            each for each in self.books.baskets for line in (*each.must, *each.along) if line.product == name
+        )
+        return next(due, None) or next(iter(baskets_of([one])), None)
+
+    def action_use(self, way: int) -> None:
+        """More use, or less."""
+        self._ask(self._question.used(way))
+
+    def action_later(self) -> None:
+        """Later deliveries."""
+        self._ask(self._question.delayed())
+
+    def action_service(self) -> None:
+        """Another service."""
+        if self.books is not None:
+            self._ask(self._question.served(self.books.reading.risk))
+
+    def action_bottle(self) -> None:
+        """One bottle more."""
+        self._ask(self._question.stocked())
+
+    def action_as_it_is(self) -> None:
+        """No questions any more."""
+        self._ask(Question())
+
+    def action_order(self) -> None:
+        """The basket becomes an order."""
+        from tui.forecast.ordering import OrderBasket  # noqa: PLC0415
+
+        basket = self._basket()
+        if basket is not None and self.books is not None:
+            self.app.push_screen(
+                OrderBasket(basket, self.ullage.the_day, self.books.reading.currency), self._done
+            )
+
+    def action_incoming(self) -> None:
+        """What came of the order of the product in hand, else of the oldest open one."""
+        from tui.forecast.ordering import ReceiveOrder  # noqa: PLC0415
+
+        if self.books is None or not self.books.orders:
+            return
+        name = self.in_hand.facts.product if self.in_hand is not None else ""
+        mine = [
+            lines for lines in self.books.orders if any(line.product == name and line.open for line in lines)
+        ]
+        self.app.push_screen(
+            ReceiveOrder((mine or list(self.books.orders))[-1], self.ullage.the_day), self._done
+        )
 
     def action_mix(self) -> None:
         """This paint goes to the Bench."""
-        one = self.query_one(Rows).item
-        if one is not None:
-            self.ullage.to_bench(one.facts.product)
+        if self.in_hand is not None:
+            self.ullage.to_bench(self.in_hand.facts.product)
+
+    def _done(self, said: str | None) -> None:
+        """Say what was booked, and read anew."""
+        if said:
+            self.ullage.tell(said)
+            self.reload()
+
+
+def worked_out(reading: "Reading", question: Question, orders: "tuple[list[OpenLine], ...]") -> ForecastBooks:
+    """What is said under a question; nothing is read for it."""
+    from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
+
+    said = reading.forecasts(what_if=question.asked(reading.risk))
+    return ForecastBooks(reading, tuple(said), tuple(baskets_of(said)), orders)
+
+
+def because(one: Said) -> str:
+    """What the forecast rests on, and what a person should know of it."""
+    known = [f"{count(one.facts.habit.events, 'mix day')} known"] if one.basis == "own" else []
+    return f"{one.facts.product}: " + " ".join(f"{said}." for said in [*one.remarks, *known])
+
+
+def span_of(one: Said) -> int:
+    """How many days the fan shows: somewhat past its later end, and past the delivery of an order."""
+    last = one.runs_out[2] if one.runs_out[2] is not None else MOST_SPAN
+    due = one.order_by.arrives + 7 if one.order_by is not None and one.order_by.arrives < MOST_SPAN else 0
+    return min(max(LEAST_SPAN, last * 9 // 8, due), MOST_SPAN)
+
+
+def marks_of(one: Said) -> list[Mark]:
+    """What stands on the fan: the order day, its delivery, the open bottle's end, planned uses."""
+    marks = []
+    if one.order_by is not None:
+        marks.append(Mark(one.order_by.day, "O", f"order {short_day(one.order_by_day, one.today)}"))
+        came = one.day(one.order_by.arrives)
+        marks.append(Mark(one.order_by.arrives, "D", f"comes {short_day(came, one.today)}"))
+    ends = [held.good_for for held in one.facts.bottles if held.opened and held.good_for is not None]
+    if ends:
+        marks.append(
+            Mark(min(ends), "B", f"open bottle good until {short_day(one.day(min(ends)), one.today)}")
+        )
+    if one.facts.planned:
+        day, volume_ul = min(one.facts.planned)
+        marks.append(Mark(day, "P", f"planned {ml(volume_ul)} ml {short_day(one.day(day), one.today)}"))
+    return marks

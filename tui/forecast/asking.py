@@ -1,0 +1,74 @@
+"""What if: the questions that the keys ask, and the words they are told in."""
+
+from dataclasses import dataclass, replace
+
+from stock.forecast.facts import WhatIf
+from tui.widgets.say import count
+
+USE_STEP = 10
+LEAST_USE, MOST_USE = -90, 300
+LATER = (0, 3, 7, 14, 28)
+RISKS = (0.10, 0.05, 0.01)
+MOST_BOTTLES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is assumed otherwise than it is.
+
+    Attributes:
+        use: per cent more (or less) use.
+        later: days that every delivery comes later.
+        bottles: bottles more on the shelf, of each product.
+        risk: chance of running dry that is accepted; None: the studio's own.
+    """
+
+    use: int = 0
+    later: int = 0
+    bottles: int = 0
+    risk: float | None = None
+
+    @property
+    def plain(self) -> bool:
+        """Whether nothing is assumed."""
+        return self == Question()
+
+    def asked(self, risk: float) -> WhatIf:
+        """The question as the forecast takes it; `risk` is the studio's own."""
+        return WhatIf(
+            risk=self.risk if self.risk is not None else risk,
+            more_use=1 + self.use / 100,
+            later_days=self.later,
+            more_bottles=self.bottles,
+        )
+
+    def used(self, way: int) -> "Question":
+        """Ten per cent more use, or less."""
+        return replace(self, use=min(max(self.use + way * USE_STEP, LEAST_USE), MOST_USE))
+
+    def delayed(self) -> "Question":
+        """The next delay, or none after the longest."""
+        return replace(self, later=LATER[(LATER.index(self.later) + 1) % len(LATER)])
+
+    def served(self, risk: float) -> "Question":
+        """The next service: 90, 95, 99 %; `risk` is the studio's own."""
+        now = self.risk if self.risk is not None else risk
+        place = RISKS.index(now) if now in RISKS else 0
+        wanted = RISKS[(place + 1) % len(RISKS)]
+        return replace(self, risk=None if wanted == risk else wanted)
+
+    def stocked(self) -> "Question":
+        """One bottle more, or none again."""
+        return replace(self, bottles=(self.bottles + 1) % (MOST_BOTTLES + 1))
+
+    def words(self, risk: float) -> str:
+        """What is assumed, or what the keys could ask; `risk` is the studio's own."""
+        service = f"{1 - (self.risk if self.risk is not None else risk):.0%} sure"
+        if self.plain:
+            return f"What if?  +/- use  l later deliveries  s {service}  b one bottle more"
+        parts = [f"use {self.use:+d} %"] if self.use else []
+        if self.later:
+            parts.append(f"deliveries {count(self.later, 'day')} later")
+        if self.bottles:
+            parts.append(f"{count(self.bottles, 'bottle')} more of each")
+        return f"What if: {', '.join([*parts, service])}.  0 as it is"
