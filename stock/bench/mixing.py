@@ -243,11 +243,17 @@ def _pour(product: Product, part: str, take: Take, bottle: Candidate) -> Planned
 
 
 def _cautions(planned: MixPlan) -> list[Finding]:
-    from stock.cautions.books import for_mix  # noqa: PLC0415 - the rules are read only when a mix is planned
+    from stock.bench import ratios  # noqa: PLC0415 - the rules are read only when a mix is planned
+    from stock.cautions.books import for_mix  # noqa: PLC0415
+    from stock.cautions.facts import SEVERITIES  # noqa: PLC0415
 
-    return for_mix(
+    found = for_mix(
         [(pour.product_id, pour.volume_ul, pour.bottle) for pour in planned.pours], as_of=planned.day
     )
+    found += ratios.findings(
+        [(pour.product_id, pour.part, pour.volume_ul) for pour in planned.pours], as_of=planned.day
+    )
+    return sorted(found, key=lambda each: -SEVERITIES.index(each.severity))
 
 
 def book_mix(

@@ -55,12 +55,12 @@ class AddStep(Errand[str]):
     def _advised(self, plan: Any) -> None:
         from stock.units import plain_figure  # noqa: PLC0415
 
-        points = plan.after.percent_of_paint - self._mix.reduction.percent_of_paint
+        points = plan.reduction.percent_of_paint - self._mix.reduction.percent_of_paint
         field = self.query_one("#points", Field)
         if not field.text:
             field.text = f"{plain_figure(points, 1)}%"
         taken = ", ".join(f"{ml(pour.volume_ul)} ml from bottle {pour.bottle}" for pour in plan.pours)
-        self.query_one("#will", Static).update(words(f"Advised: {taken}; then {plan.after}."))
+        self.query_one("#will", Static).update(words(f"Advised: {taken}; then {plan.reduction}."))
 
     def errand(self) -> Callable[[], str]:
         """Book the step."""
