@@ -1,0 +1,139 @@
+"""What a mix's proportions call for: reducer beyond its sheet, water as reducer, hardener past its ratio.
+
+The range of a hardener is a dosing of its own sheet, in per cent of the paint: past it the film stays soft or
+turns brittle and more isocyanate may be left to breathe, so what no sheet allows is stopped.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from fractions import Fraction
+
+from stock.cautions.facts import Finding
+from stock.shelf import sheets
+from stock.shelf.dosings import DosingEntry, show_range
+from stock.shelf.sheets import SheetView
+from stock.store.models import Product, Solvent
+from stock.text import folded
+from stock.units import plain_figure
+
+PRACTICE = "common practice, no source"
+WATER_MILLI = 95_000
+Best = tuple[SheetView, DosingEntry] | None
+"""The range that rules, and whose it is."""
+
+
+def findings(parts: Sequence[tuple[int, str, int]], *, as_of: date) -> list[Finding]:
+    """Findings about the proportions of a mix.
+
+    Args:
+        parts: (product's number, part, microlitres) of each pour.
+        as_of: the day of the mix; sheets after it are left out.
+    """
+    paint_ul = sum(volume for _, part, volume in parts if part == "paint")
+    judged: dict[int, tuple[str, int]] = {}
+    for number, part, volume in parts:
+        if part in ("reducer", "hardener"):
+            judged[number] = (part, judged.get(number, (part, 0))[1] + volume)
+    if not paint_ul or not judged:
+        return []
+    main = max((part for part in parts if part[1] == "paint"), key=lambda part: part[2])[0]
+    rows = {row.id: row for row in Product.select().where(Product.id.in_([main, *judged]))}
+    told = [sheet for sheet in sheets.views([main, *judged], as_of=as_of) if sheet.in_force]
+    found: list[Finding] = []
+    for number, (part, volume) in judged.items():
+        ranges = [*_about(told, rows[number], rows[main]), *_about(told, rows[main], rows[number])]
+        judge = _reducer if part == "reducer" else _hardener
+        found += judge(rows[number], rows[main], Fraction(100 * volume, paint_ul), _best(ranges))
+    return found
+
+
+def _reducer(reducer: Product, paint: Product, percent: Fraction, best: Best) -> Iterable[Finding]:
+    del paint
+    if (reducer.water_milli or 0) >= WATER_MILLI and not Solvent.select().where(
+        Solvent.product == reducer
+    ).exists():
+        yield _finding(
+            "water-as-reducer",
+            f"{reducer.name} is water, near enough: paint thinned with it holds less well and dries unevenly",
+            "Use the paint's own reducer, or try it on a test card and stay at the low end",
+            PRACTICE,
+            reducer.name,
+        )
+    if best is not None and percent * 1_000 > best[1].high_milli:
+        sheet, entry = best
+        yield _finding(
+            "beyond-range",
+            f"{plain_figure(percent, 1)} % {reducer.name} is beyond the "
+            f"{show_range(entry.low_milli, entry.high_milli)} of its sheet",
+            "Start lower and go up in steps; try it on a test card first",
+            f"{sheet.title} of {sheet.revised_on}",
+            reducer.name,
+        )
+
+
+def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) -> Iterable[Finding]:
+    share = plain_figure(percent, 1)
+    if best is None:
+        yield _finding(
+            "hardener-ratio-unknown",
+            f"no sheet says how much {hardener.name} belongs to {paint.name}; {share} % of the paint was asked",
+            f"Enter its ratio: `ullage sheet add \"{hardener.name}\" --dosing 'low=25 high=25'`",
+            "what is not known is taken for the worse: a rule of this house",
+            hardener.name,
+        )
+        return
+    sheet, entry = best
+    allowed, source = show_range(entry.low_milli, entry.high_milli), f"{sheet.title} of {sheet.revised_on}"
+    if percent * 1_000 > entry.high_milli:
+        yield _finding(
+            "hardener-past-ratio",
+            f"{share} % {hardener.name} is past its ratio of {allowed} of the paint: more stays unbound in the "
+            "film and in the mist",
+            "Take less hardener or more paint",
+            source,
+            hardener.name,
+            severity="stop",
+        )
+    elif percent * 1_000 < entry.low_milli:
+        yield _finding(
+            "hardener-short",
+            f"{share} % {hardener.name} is below its ratio of {allowed} of the paint: the film may stay soft",
+            "Take more hardener or less paint",
+            source,
+            hardener.name,
+        )
+
+
+def _about(
+    told: Sequence[SheetView], owner: Product, other: Product
+) -> Iterable[tuple[int, SheetView, DosingEntry]]:
+    """Ranges of one product's sheets that hold for the other, with how specific they are."""
+    for sheet in told:
+        if sheet.product != owner.name:
+            continue
+        for entry in sheet.dosings:
+            named = folded(entry.with_product) if entry.with_product else None
+            if named == folded(other.name):
+                yield 0, sheet, entry
+            elif named is None and entry.for_line and folded(entry.for_line) == folded(other.line):
+                yield 1, sheet, entry
+            elif named is None and not entry.for_line and owner.role in ("reducer", "hardener"):
+                yield 2, sheet, entry
+
+
+def _best(about: Sequence[tuple[int, SheetView, DosingEntry]]) -> Best:
+    """Of the most specific ranges the one that reaches furthest, since the needle is not asked here."""
+    if not about:
+        return None
+    level = min(each[0] for each in about)
+    _, sheet, entry = max((each for each in about if each[0] == level), key=lambda each: each[2].high_milli)
+    return sheet, entry
+
+
+def _finding(
+    code: str, message: str, remedy: str, source: str, product: str, *, severity: str = "warn"
+) -> Finding:
+    return Finding(
+        code=code, severity=severity, product=product, bottle=None, place=None, since=None, message=message,
+        remedy=remedy, source=source, action="dont_mix" if severity == "stop" else "take_care",
+    )  # fmt: skip

@@ -1,0 +1,169 @@
+"""Recipes: named parts by volume that can be mixed at any size."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from stock.bench.mixes import MixView
+from stock.bench.mixing import PART_OF_ROLE, MixRequest
+from stock.bench.scaling import to_total
+from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.grammar import figure_and_unit
+from stock.shelf import products
+from stock.store.connection import connection, reading, writing
+from stock.store.models import Product, Recipe, RecipePart
+from stock.text import folded, plain
+from stock.text import name as clean_name
+from stock.text import note as clean_note
+from stock.units import ml, plain_figure
+
+MOST_PARTS_MILLI = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeView:
+    """A recipe as a person reads it; parts are (product, part, thousandths of a part)."""
+
+    name: str
+    note: str
+    parts: tuple[tuple[str, str, int], ...]
+
+    @property
+    def words(self) -> str:
+        """The recipe in one line."""
+        return ", ".join(f"{plain_figure(Fraction(milli, 1_000))} {name}" for name, _, milli in self.parts)
+
+    def as_json(self) -> dict[str, Any]:
+        """The recipe as scripts read it."""
+        parts = [{"product": name, "part": part, "parts": ml(milli)} for name, part, milli in self.parts]
+        return {"name": self.name, "note": self.note, "parts": parts}
+
+
+def read_part(text: str) -> tuple[str, int]:
+    """`Harbour Blue=3` as (name, thousandths of a part).
+
+    Raises:
+        BadInput: no `=`, or parts that are no plain figure.
+    """
+    accepted = "a part as 'Harbour Blue=3'"
+    name, sign, share = text.rpartition("=")
+    if not sign or not name.strip():
+        raise BadInput(f"{plain(text, 60)!r} says no parts", remedy=f"Write {accepted}")
+    figure, unit = figure_and_unit(share, "number of parts", accepted)
+    milli = round(figure * 1_000)
+    if unit not in {"", "part", "parts"} or not 0 < milli <= MOST_PARTS_MILLI:
+        raise BadInput(
+            f"{plain(share, 40)!r} is no number of parts", remedy=f"Write {accepted}, from 0.001 to 1000"
+        )
+    return name.strip(), milli
+
+
+def add(name: str, parts: Sequence[tuple[str, int]], *, note: str = "") -> RecipeView:
+    """Enter a recipe.
+
+    Args:
+        name: its own name.
+        parts: (product, thousandths of a part).
+        note: a person's words.
+    Raises:
+        UllageError: a recipe of that name stands already.
+        BadInput: no part, or a product named twice.
+        NotFound, Ambiguous: a product.
+    """
+    cleaned = clean_name(name, what="recipe's name")
+    if not parts:
+        raise BadInput("a recipe needs its parts", remedy="Write them as 'Harbour Blue=3' 'Slow Thinner=1'")
+    with connection(), writing():
+        if Recipe.select().where(Recipe.name_key == folded(cleaned)).exists():
+            raise UllageError(
+                f"there is a recipe called {cleaned} already", remedy="Give another name", code="exists"
+            )
+        recipe = Recipe.create(name=cleaned, name_key=folded(cleaned), note=clean_note(note))
+        for product_name, milli in parts:
+            product = products.find(product_name)
+            if (
+                RecipePart.select()
+                .where((RecipePart.recipe == recipe) & (RecipePart.product == product))
+                .exists()
+            ):
+                raise BadInput(f"{product.name} is in it twice", remedy="Name each product once")
+            RecipePart.create(
+                recipe=recipe, product=product, part=PART_OF_ROLE[product.role], parts_milli=milli
+            )
+        return _view(recipe)
+
+
+def of_mix(name: str, mix: MixView, *, note: str = "") -> RecipeView:
+    """Keep an earlier mix as a recipe, with the reducer that its steps added.
+
+    Raises:
+        What `add` raises.
+    """
+    held: dict[str, int] = {}
+    for pour in mix.pours:
+        held[pour.product] = held.get(pour.product, 0) + pour.volume_ul
+    least = min(held.values(), default=1)
+    parts = [(product, round(Fraction(1_000 * volume, least))) for product, volume in held.items()]
+    return add(name, parts, note=note)
+
+
+def everything() -> list[RecipeView]:
+    """All recipes by name."""
+    with connection(), reading():
+        return [_view(row) for row in Recipe.select().order_by(Recipe.name_key)]
+
+
+def find(name: str) -> RecipeView:
+    """The recipe that a name, or a part of one, means.
+
+    Raises:
+        NotFound: none fits.
+        Ambiguous: several fit; lists them.
+    """
+    wanted = folded(name)
+    rows = everything()
+    exact = [row for row in rows if folded(row.name) == wanted]
+    fitting = exact or [row for row in rows if wanted and wanted in folded(row.name)]
+    if not fitting:
+        known = ", ".join(row.name for row in rows[:8]) or "none yet"
+        raise NotFound(f"there is no recipe called {plain(name, 40)!r}", remedy=f"The books have {known}")
+    if len(fitting) > 1:
+        raise Ambiguous(
+            f"{len(fitting)} recipes fit: {', '.join(row.name for row in fitting[:8])}",
+            remedy="Write more of the name",
+        )
+    return fitting[0]
+
+
+def request(recipe: RecipeView, total_ul: int) -> MixRequest:
+    """A recipe at a size, reducer included.
+
+    Args:
+        recipe: the recipe.
+        total_ul: microlitres wanted.
+    Raises:
+        BadInput: it has no paint for its reducer, or a part would be less than a microlitre.
+    """
+    parts = [(name, milli) for name, part, milli in recipe.parts if part != "reducer"]
+    reducers = [(name, milli) for name, part, milli in recipe.parts if part == "reducer"]
+    paint = sum(milli for _, part, milli in recipe.parts if part == "paint")
+    if reducers and not paint:
+        raise BadInput(f"the recipe {recipe.name} thins no paint", remedy="Enter one with a paint in it")
+    wanted = MixRequest(
+        parts=tuple(parts),
+        reduce=Fraction(100 * sum(milli for _, milli in reducers), paint) if reducers else None,
+        reducers=tuple(reducers),
+    )
+    is_paint = [part == "paint" for _, part, _ in recipe.parts if part != "reducer"]
+    return to_total(wanted, total_ul, paint=is_paint)
+
+
+def _view(recipe: Recipe) -> RecipeView:
+    rows = (
+        RecipePart.select(Product.name, RecipePart.part, RecipePart.parts_milli)
+        .join(Product)
+        .where(RecipePart.recipe == recipe)
+        .order_by(RecipePart.id)
+    )
+    return RecipeView(recipe.name, recipe.note, tuple(rows.tuples()))
