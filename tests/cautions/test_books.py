@@ -1,0 +1,154 @@
+"""What the cautions are told, read from the books of both engines."""
+
+from datetime import date, timedelta
+from fractions import Fraction
+
+import pytest
+from playhouse.test_utils import count_queries
+
+from stock.bench.mixing import MixRequest, book_mix
+from stock.cautions import books, listing
+from stock.cautions.choices import choose
+from stock.cautions.facts import RuleChange
+from stock.shelf import deliveries, handling, places, products
+from stock.shelf.studio import settings
+from tests.cautions.told import codes
+
+
+@pytest.fixture
+def today(stocked):
+    return settings().today()
+
+
+def add(name, **given):
+    products.add({"name": name, "role": "paint", **given})
+
+
+def told(name):
+    return next(each for each in books.facts().products if each.name == name)
+
+
+def test_a_product_is_read_whole(books):
+    add(
+        "Whole", flash_point="18C", boiling_point="78C", water="40", density="0.95", opened_life="12mo",
+        sealed_life="3y", store_at="5C..35C", solvent=["ethanol=30", "acetone=20% by volume"],
+    )  # fmt: skip
+    read = told("Whole")
+    assert (read.flash_point_mc, read.boiling_point_mc, read.water_milli) == (18_000, 78_000, 40_000)
+    assert (read.store_low_mc, read.store_high_mc, read.density_ug_per_ml) == (5_000, 35_000, 950_000)
+    assert {share.name for share in read.solvents} == {"ethanol", "acetone"}
+    assert str(read.opened_life) == "12mo"
+
+
+def test_none_and_not_known_are_two_things(books):
+    add("Undescribed")
+    add("Waterborne", water="60")
+    add("No flash point", flash_point="none")
+    products.add({"name": "Half told", "role": "reducer", "water": "60"})
+    products.add({"name": "All water", "role": "cleaner", "water": "98"})
+    assert told("Undescribed").solvents is None
+    assert told("Waterborne").solvents == ()
+    assert told("No flash point").no_flash_point
+    assert told("Half told").solvents is None
+    assert told("All water").solvents == ()
+
+
+def test_not_with_is_read_from_both_sides(books):
+    add("One")
+    add("Other", not_with=["One"])
+    assert told("One").not_with == (told("Other").id,)
+    assert told("Other").not_with == (told("One").id,)
+
+
+def test_bottles_and_places(stocked):
+    places.add("Booth", kind="spray_area", premises="home", low_mc=-2_000, ignition=True)
+    handling.move_bottle("1", "Booth")
+    read = books.facts()
+    bottle = next(each for each in read.bottles if each.id == 1)
+    booth = next(each for each in read.places if each.id == bottle.place_id)
+    assert (booth.kind, booth.premises, booth.low_mc, booth.ignition) == ("spray_area", "home", -2_000, True)
+    assert bottle.state == "sealed"
+
+
+def test_a_kept_leftover_is_known_as_one(mixed):
+    from stock.bench.closing import Ending, close
+
+    close(mixed, Ending("good", left_ul=3_000, keep=True))
+    assert [each.kept for each in books.facts().bottles if each.kept] == [True]
+
+
+def test_a_mix_opens_its_bottles_and_only_from_that_day(stocked, today):
+    book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))
+    states = {each.id: each.state for each in books.facts().bottles}
+    assert states[1] == "open"
+
+
+def test_yesterday_is_read_as_it_was(stocked, today):
+    before = today - timedelta(days=1)
+    assert books.facts(before).bottles == ()
+    assert len(books.facts(today).bottles) == 4
+
+
+def test_a_fixed_number_of_queries_whatever_stands_there(stocked):
+    with count_queries() as few:
+        books.findings()
+    deliveries.receive("Harbour Blue", 60_000, count=40)
+    for number in range(20):
+        add(f"Paint {number}", solvent=["ethanol=5"])
+    with count_queries() as many:
+        books.findings()
+    assert many.count == few.count
+
+
+def test_the_shelf_s_codes_are_those_of_the_cautions(stocked):
+    deliveries.receive("Harbour Blue", 60_000, best_before=date(2020, 1, 1))
+    shown = listing.shelf()
+    assert "past-best-before" in shown.codes[5]
+    said = {each.code for each in books.findings() if each.bottle == 5}
+    assert said <= set(shown.codes[5])
+
+
+def test_a_day_s_use_is_the_busiest_of_late(stocked, today):
+    assert books.facts().day_use_ul is None
+    book_mix(MixRequest(parts=(("Harbour Blue", 10_000),), reduce=Fraction(20)))
+    book_mix(MixRequest(parts=(("Harbour Blue", 5_000),), reduce=Fraction(20)))
+    assert books.facts().day_use_ul == 3_000, "only the reducer can burn"
+
+
+def test_what_was_undone_was_not_used(stocked):
+    from stock.logbook.undo import undo
+
+    answer = book_mix(MixRequest(parts=(("Harbour Blue", 10_000),), reduce=Fraction(20)))
+    undo("mix", answer["mix"])
+    assert books.facts().day_use_ul is None
+
+
+def test_a_month_s_ignitable_waste_by_weight(stocked):
+    """120 ml of a reducer that flashes at 40 °C, its density not known, so as heavy as a paint: 168 g."""
+    assert books.facts().waste_mg == 0
+    handling.discard("3")
+    assert books.facts().waste_mg == 168_000
+    handling.discard("1")
+    assert books.facts().waste_mg == 168_000, "paint without a flash point is no ignitable waste"
+
+
+def test_choices_rule_from_the_day_they_were_made(stocked, today):
+    choose("flammable", "silence", reason="all in the cabinet")
+    assert books.facts().changes == (RuleChange("flammable", None, "all in the cabinet"),)
+    assert books.facts(today - timedelta(days=1)).changes == ()
+    choose("flammable", "default", reason="better not")
+    assert books.facts().changes == ()
+
+
+def test_the_newest_choice_rules(stocked):
+    choose("flammable", "silence", reason="one")
+    choose("flammable", "tighten", severity="stop", reason="two")
+    assert books.facts().changes == (RuleChange("flammable", "stop", "two"),)
+    assert next(each for each in books.findings() if each.code == "flammable").severity == "stop"
+
+
+def test_for_a_mix_only_its_parts_are_looked_at(stocked):
+    blue, thinner = told("Harbour Blue").id, told("Slow Thinner").id
+    found = books.for_mix([(blue, 8_000, 1), (thinner, 1_600, 3)], as_of=settings().today())
+    assert {"mix-flash-unknown", "air-unknown"} <= codes(found)
+    assert all(each.product_id in (None, blue, thinner) for each in found)

@@ -1,0 +1,220 @@
+"""`ullage cautions`, `classify` and `caution-rule`, as a person and as a script."""
+
+import json
+
+import pytest
+
+from stock.cli.main import main
+
+FINDING_KEYS = {"code", "severity", "product", "bottle", "place", "since", "message", "remedy", "source"}
+
+
+@pytest.fixture
+def ullage(address, capsys, monkeypatch):
+    """Run a command on a studio of its own; returns (status, answer or text, error)."""
+    monkeypatch.setenv("ULLAGE_STUDIO", address)
+
+    def run(*line, as_json=True):
+        capsys.readouterr()
+        status = main([*line, *(["--json"] if as_json else [])])
+        out, err = capsys.readouterr()
+        if as_json:
+            return status, json.loads(out) if out else None, json.loads(err)["error"] if err else None
+        return status, out, err
+
+    run("new", "--name", "North Quay", "--time-zone", "Europe/Lisbon")
+    return run
+
+
+@pytest.fixture
+def shop(ullage):
+    """A healthy paint, a flammable reducer, an oxidising cleaner; two bottles of paint, one old."""
+    for line in (
+        ("place", "add", "Cabinet", "--kind", "cabinet", "--lowest", "12C", "--highest", "24C", "--ignition", "no"),
+        ("product", "add", "Harbour Blue", "--role", "paint", "--water", "60", "--flash-point", "none",
+         "--opened-life", "12mo", "--sealed-life", "3y", "--store-at", "5C..35C"),
+        ("product", "add", "Swift Thinner", "--role", "reducer", "--solvent", "acetone=50", "--water", "50",
+         "--flash-point=-5C", "--boiling-point", "56C", "--opened-life", "2y", "--sealed-life", "4y",
+         "--store-at", "5C..35C", "--not-with", "Harbour Blue"),
+        ("receive", "Harbour Blue", "60ml", "--place", "Cabinet"),
+        ("receive", "Harbour Blue", "60ml", "--best-before", "2020-01-01", "--place", "Cabinet"),
+        ("receive", "Swift Thinner", "120ml", "--place", "Cabinet"),
+    ):  # fmt: skip
+        status, _, error = ullage(*line)
+        assert status == 0, error
+    return ullage
+
+
+def found(answer, code):
+    return [each for each in answer["findings"] if each["code"] == code]
+
+
+def test_the_pinned_keys(shop):
+    status, answer, _ = shop("cautions")
+    assert status == 0
+    assert set(answer) == {"as_of", "findings"}
+    assert all(set(each) == FINDING_KEYS for each in answer["findings"])
+    [old] = found(answer, "past-best-before")
+    assert (old["bottle"], old["product"], old["since"], old["severity"]) == (
+        2,
+        "Harbour Blue",
+        "2020-01-01",
+        "warn",
+    )
+
+
+def test_a_healthy_bottle_has_no_caution_and_an_old_one_has(shop):
+    _, answer, _ = shop("shelf")
+    by_bottle = {
+        bottle["id"]: bottle["cautions"] for each in answer["products"] for bottle in each["bottles"]
+    }
+    assert by_bottle == {1: [], 2: ["past-best-before"], 3: ["flammable"]}
+
+
+def test_as_of_a_day_before_it_was_old(shop):
+    shop("receive", "Harbour Blue", "60ml", "--best-before", "2026-02-01", "--on", "2025-12-01")
+    _, before, _ = shop("cautions", "--as-of", "2026-02-01")
+    _, after, _ = shop("cautions", "--as-of", "2026-02-02")
+    assert not found(before, "past-best-before")
+    assert [each["bottle"] for each in found(after, "past-best-before")] == [4]
+
+
+def test_fail_exits_one_only_for_a_stop(shop):
+    assert shop("cautions", "--fail")[0] == 0
+    shop("caution-rule", "tighten", "past-best-before", "--to", "stop", "--reason", "a customer was angry")
+    assert shop("cautions", "--fail")[0] == 1
+    assert shop("cautions")[0] == 0
+
+
+def test_a_person_reads_what_to_do_and_whose_rule_it_is(shop):
+    status, text, _ = shop("cautions", as_json=False)
+    assert status == 0
+    assert "Throw away, or test first (1)" in text
+    assert "WARN Harbour Blue, bottle 2: Past its best-before day 2020-01-01" in text
+    assert "[past-best-before] common practice, no source" in text
+    assert "the safety data sheet, local fire and environmental codes" in text
+
+
+def test_nothing_to_be_careful_of(ullage):
+    status, text, _ = ullage("cautions", as_json=False)
+    assert status == 0
+    assert text.startswith("Nothing to be careful of")
+
+
+def test_a_silenced_caution_is_named_with_its_reason(shop):
+    _, made, _ = shop("caution-rule", "silence", "flammable", "--reason", "all in the [steel] cabinet")
+    assert (made["choice"], made["reason"]) == ("silence", "all in the [steel] cabinet")
+    _, answer, _ = shop("cautions")
+    assert not found(answer, "flammable")
+    _, text, _ = shop("cautions", as_json=False)
+    assert "Silenced here: flammable (all in the [steel] cabinet)" in text
+    shop("caution-rule", "restore", "flammable", "--reason", "new lodger")
+    assert found(shop("cautions")[1], "flammable")
+    _, log, _ = shop("caution-rule", "list")
+    assert [each["choice"] for each in log["choices"]] == ["default", "silence"]
+
+
+@pytest.mark.parametrize(
+    ("line", "code"),
+    [
+        (("silence", "no-such-rule", "--reason", "x"), "not-found"),
+        (("silence", "flammable", "--reason", "  "), "bad-input"),
+        (("tighten", "flammable", "--to", "warn", "--reason", "x"), "bad-input"),
+        (("tighten", "not-with", "--to", "stop", "--reason", "x"), "bad-input"),
+        (("sets", "mars"), "bad-input"),
+    ],
+)
+def test_a_choice_without_sense_is_refused_and_nothing_is_logged(shop, line, code):
+    status, _, error = shop("caution-rule", *line)
+    assert (status, error["code"]) == (2, code)
+    assert shop("caution-rule", "list")[1]["choices"] == []
+
+
+def test_rule_sets_are_chosen(shop):
+    assert shop("caution-rule", "sets")[1] == {"rule_sets": ["ghs", "strictest"]}
+    assert shop("caution-rule", "sets", "ghs", "uk")[1] == {"rule_sets": ["ghs", "uk"]}
+    assert shop("caution-rule", "sets")[1] == {"rule_sets": ["ghs", "uk"]}
+
+
+def test_not_with_stops_a_mix_and_is_accepted_by_its_code(shop):
+    line = ("mix", "Harbour Blue=8ml", "--reduce", "20%", "--with", "Swift Thinner")
+    status, answer, error = shop(*line)
+    assert (status, answer, error["code"]) == (2, None, "stopped")
+    status, answer, _ = shop(*line, "--accept", "not-with")
+    assert status == 0
+    assert answer["cautions"][0]["code"] == "not-with"
+    assert "mix-burns" in {each["code"] for each in answer["cautions"]}
+
+
+def test_moves_are_listed(shop):
+    shop("place", "change", "Cabinet", "--ignition", "yes")
+    shop("place", "add", "Red box", "--kind", "cabinet", "--lowest", "12C")
+    _, answer, _ = shop("cautions", "--moves")
+    [move] = answer["moves"]
+    assert (move["bottle"], move["from"], move["to"]) == (3, "Cabinet", "Red box")
+    _, text, _ = shop("cautions", "--moves", as_json=False)
+    assert "Swift Thinner" in text
+
+
+class TestWithoutBooks:
+    """`classify` and `--explain` need no studio."""
+
+    @pytest.fixture
+    def ullage(self, capsys, monkeypatch, tmp_path):
+        monkeypatch.setenv("ULLAGE_STUDIO", str(tmp_path / "none.ullage"))
+
+        def run(*line):
+            status = main([*line, "--json"])
+            out, err = capsys.readouterr()
+            return status, json.loads(out) if out else None, err
+
+        return run
+
+    def test_the_pinned_example(self, ullage):
+        status, answer, _ = ullage("classify", "--flash-point", "18C", "--boiling-point", "78C")
+        assert status == 0
+        assert answer == {
+            "ghs": {"category": 2, "hazard": "H225", "signal": "Danger"},
+            "osha": {"category": 2},
+            "nfpa30": {"class": "IB"},
+            "assumed": [],
+        }
+
+    def test_what_is_not_given_is_assumed_and_said(self, ullage):
+        assert ullage("classify")[1]["assumed"] == ["flash_point", "boiling_point"]
+        assert ullage("classify", "--flash-point", "18C")[1]["assumed"] == ["boiling_point"]
+        assert ullage("classify", "--flash-point", "22.9C", "--boiling-point", "80C")[1]["assumed"] == [
+            "nfpa30_limit"
+        ]
+
+    def test_fahrenheit_and_below_zero(self, ullage):
+        assert ullage("classify", "--flash-point", "74F", "--boiling-point", "200F")[1]["nfpa30"] == {
+            "class": "IC"
+        }
+        assert ullage("classify", "--flash-point=-20C", "--boiling-point", "56C")[1]["ghs"]["category"] == 2
+
+    def test_above_every_limit(self, ullage):
+        answer = ullage("classify", "--flash-point", "120C")[1]
+        assert (answer["ghs"], answer["osha"], answer["nfpa30"]) == (None, None, {"class": "IIIB"})
+
+    def test_a_temperature_that_is_none(self, ullage):
+        status, answer, error = ullage("classify", "--flash-point", "18")
+        assert (status, answer) == (2, None)
+        assert json.loads(error)["error"]["code"] == "bad-input"
+
+    def test_explain_shows_figures_and_source(self, ullage):
+        status, rule, _ = ullage("cautions", "--explain", "container-too-big")
+        assert status == 0
+        assert "1910.106(d)(2)(iii)" in rule["source"]
+        assert {limit["jurisdiction"] for limit in rule["limits"]} == {"us-osha", "de"}
+
+    def test_explain_all_and_none(self, ullage):
+        assert len(ullage("cautions", "--explain", "all")[1]["rules"]) > 30
+        assert ullage("cautions", "--explain", "nonsense")[0] == 2
+
+    @pytest.mark.parametrize(
+        "line", [("classify",), ("cautions", "--explain", "frost"), ("cautions", "--explain", "all")]
+    )
+    def test_a_person_can_read_it(self, ullage, capsys, line):
+        assert main(list(line)) == 0
+        assert capsys.readouterr().out.strip()
