@@ -55,7 +55,7 @@ def show_logbook(args: Any, context: Context) -> Result:
         since=units.day(args.since, today) if args.since is not None else None,
         until=min(day for day in (until, as_of) if day is not None) if until or as_of else None,
     )
-    found = history.entries(wanted, limit=args.limit)
+    found = history.entries(wanted, limit=args.limit, as_of=as_of)
     studio = settings()
     rows = [
         (

@@ -8,11 +8,29 @@ from typing import Any
 
 from stock.errors import BadInput
 from stock.ledger import zone
-from stock.shelf import products
+from stock.logbook.details import Detail, Errand, details, errands
+from stock.shelf import jobs, products
 from stock.shelf.bottles import numbered
 from stock.store.connection import connection, reading
-from stock.store.models import BOOKING_KINDS, Booking, Bottle, Job, Mix, Movement, Product, Undone
-from stock.text import folded
+from stock.store.models import (
+    BOOKING_KINDS,
+    Booking,
+    Bottle,
+    BottleChange,
+    Close,
+    Job,
+    Mix,
+    Movement,
+    OrderEvent,
+    OrderLine,
+    PlannedUse,
+    Product,
+    Step,
+    Undone,
+    Wash,
+)
+from stock.store.orm import pw
+from stock.text import plain
 from stock.units import ml, show_volume
 
 WINDOW = 200
@@ -42,6 +60,8 @@ class Entry:
     undoes: int | None
     undone_by: int | None
     lines: tuple[Line, ...]
+    details: tuple[Detail, ...] = ()
+    turned: Errand | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The entry as `ullage logbook --json` prints it."""
@@ -69,17 +89,17 @@ class Entry:
 
     def words(self, measures: str = "metric") -> str:
         """What happened, in one line."""
-        if self.kind == "undo":
-            return f"undo of {self.undoes}: " + _amounts(self.lines, measures, signed=True)
-        if self.kind == "count":
-            return _amounts(self.lines, measures, signed=True)
-        return _amounts(self.lines, measures)
+        first = self.turned.words() if self.turned is not None else ""
+        amounts = _amounts(self.lines, measures, signed=self.kind in ("undo", "count"))
+        more = ", ".join(detail.words(measures) for detail in self.details)
+        return ": ".join(part for part in (first, " ".join(part for part in (amounts, more) if part)) if part)
 
 
 def _amounts(lines: Iterable[Line], measures: str, *, signed: bool = False) -> str:
+    """Each product with what moved of it; what was only filled over is told once, as it left."""
     sums: dict[str, int] = defaultdict(int)
     for line in lines:
-        sums[line.product] += line.change_ul
+        sums[line.product] += line.change_ul if line.kind != "moved_in" else 0
     shown = []
     for product, change in sums.items():
         sign = ("+" if change > 0 else "−" if change < 0 else "±") if signed else ""
@@ -100,12 +120,15 @@ class Filter:
     until: date | None = None
 
 
-def entries(wanted: Filter | None = None, *, limit: int = WINDOW, offset: int = 0) -> list[Entry]:
-    """Bookings that fit, newest first; at most two queries besides the names looked up.
+def entries(
+    wanted: Filter | None = None, *, limit: int = WINDOW, offset: int = 0, as_of: date | None = None
+) -> list[Entry]:
+    """Bookings that fit, newest first; a handful of queries, however many fit.
 
     Args:
         wanted: what to look for; everything when None.
         limit, offset: a window onto the list.
+        as_of: what was undone after that day stood then; now when None.
     Raises:
         BadInput: an unknown kind.
         NotFound, Ambiguous: the product, bottle or job.
@@ -113,12 +136,15 @@ def entries(wanted: Filter | None = None, *, limit: int = WINDOW, offset: int = 
     with connection(), reading():
         rows = list(_bookings(wanted or Filter()).limit(limit).offset(offset).tuples())
         lines = _lines([row[0] for row in rows])
+        more = details({row[0]: row[1] for row in rows})
+        turned = errands({row[0]: row[5] for row in rows if row[5] is not None})
     return [
         Entry(
-            id=number, kind=kind, at=at, day=day, note=note, job=job, undoes=undoes, undone_by=undone_by,
-            lines=tuple(lines.get(number, ())),
+            id=number, kind=kind, at=at, day=day, note=note, job=job, undoes=undoes,
+            undone_by=undone_by if as_of is None or undone_by is None or undone_on <= as_of else None,
+            lines=tuple(lines.get(number, ())), details=more.get(number, ()), turned=turned.get(number),
         )
-        for number, kind, at, day, note, undoes, undone_by, job in rows
+        for number, kind, at, day, note, undoes, undone_by, undone_on, job in rows
     ]  # fmt: skip
 
 
@@ -129,54 +155,70 @@ def how_many(wanted: Filter | None = None) -> int:
 
 
 def _bookings(wanted: Filter) -> Any:
+    undo = Booking.alias()
     query = (
         Booking.select(
-            Booking.id,
-            Booking.kind,
-            Booking.at,
-            Booking.day,
-            Booking.note,
-            Booking.undoes,
-            Undone.by,
-            Job.name,
+            Booking.id, Booking.kind, Booking.at, Booking.day, Booking.note, Booking.undoes,
+            Undone.by, undo.day, Job.name,
         )
         .left_outer_join(Undone, on=(Undone.booking == Booking.id))
+        .left_outer_join(undo, on=(Undone.by == undo.id))
         .switch(Booking)
         .left_outer_join(Mix, on=(Mix.id == Booking.id))
         .left_outer_join(Job)
         .order_by(Booking.at.desc(), Booking.id.desc())
-    )
+    )  # fmt: skip
     if wanted.kind is not None:
         if wanted.kind not in BOOKING_KINDS:
             raise BadInput(
-                f"{wanted.kind!r} is no kind of entry", remedy=f"Write one of {', '.join(BOOKING_KINDS)}"
+                f"{plain(wanted.kind, 40)!r} is no kind of entry",
+                remedy=f"Write one of {', '.join(BOOKING_KINDS)}",
             )
         query = query.where(Booking.kind == wanted.kind)
     if wanted.since is not None:
         query = query.where(Booking.day >= wanted.since)
     if wanted.until is not None:
         query = query.where(Booking.day <= wanted.until)
-    if wanted.job is not None:
-        query = query.where(Job.name_key.contains(folded(wanted.job)))
-    touched = _touched(wanted)
-    return query.where(Booking.id.in_(touched)) if touched is not None else query
+    for numbers in (_of_job(wanted), _touched(wanted)):
+        if numbers is not None:
+            query = query.where(Booking.id.in_(numbers))
+    return query
+
+
+def _of_job(wanted: Filter) -> Any:
+    """Everything booked to the job looked for: its mixes with their steps, closes and washes, its plans."""
+    if wanted.job is None:
+        return None
+    job = jobs.find(wanted.job).id
+    mixes = Mix.select(Mix.id).where(Mix.job == job)
+    found = Mix.select(Mix.id).where(Mix.job == job)
+    for table in (Step, Close, Wash):
+        found = found | table.select(table.id).where(table.mix.in_(mixes))
+    return found | PlannedUse.select(PlannedUse.id).where(PlannedUse.job == job)
 
 
 def _touched(wanted: Filter) -> Any:
-    """The bookings that moved something in the bottles looked for, or None where any will do."""
-    conditions = []
-    if wanted.product is not None:
-        conditions.append(Bottle.product == products.find(wanted.product).id)
+    """The bookings about the bottles or products looked for, or None where any will do."""
+    bottles = Bottle.select(Bottle.id)
+    product = products.find(wanted.product).id if wanted.product is not None else None
+    if product is not None:
+        bottles = bottles.where(Bottle.product == product)
     if wanted.bottle is not None:
-        conditions.append(Bottle.id == numbered(wanted.bottle).id)
+        bottles = bottles.where(Bottle.id == numbered(wanted.bottle).id)
     if wanted.lot is not None:
-        conditions.append(Bottle.lot == wanted.lot)
-    if not conditions:
+        lot = wanted.lot.strip()
+        bottles = bottles.where((Bottle.lot == lot) | (pw.fn.LOWER(Bottle.lot) == lot.lower()))
+    elif product is None and wanted.bottle is None:
         return None
-    query = Movement.select(Movement.booking).join(Bottle)
-    for condition in conditions:
-        query = query.where(condition)
-    return query
+    found = Movement.select(Movement.booking).where(Movement.bottle.in_(bottles)) | BottleChange.select(
+        BottleChange.booking
+    ).where(BottleChange.bottle.in_(bottles))
+    if product is not None and wanted.bottle is None and wanted.lot is None:
+        lines = OrderLine.select(OrderLine.id).where(OrderLine.product == product)
+        found = found | OrderLine.select(OrderLine.order).where(OrderLine.product == product)
+        found = found | OrderEvent.select(OrderEvent.booking).where(OrderEvent.line.in_(lines))
+        found = found | PlannedUse.select(PlannedUse.id).where(PlannedUse.product == product)
+    return found
 
 
 def _lines(bookings: list[int]) -> dict[int, list[Line]]:

@@ -197,7 +197,7 @@ def today(as_of: date | None = None, *, known: Sequence["Forecast"] | None = Non
         day = as_of or studio.today()
         forecasts = _forecasts(as_of) if known is None else known
         cautions = grouped(_findings(as_of))
-        done = entries(Filter(until=day), limit=JUST_DONE)
+        done = entries(Filter(until=day), limit=JUST_DONE, as_of=day)
         made = made_since(day - timedelta(days=RECENT_DAYS), day)
     usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in forecasts}
     return Today(

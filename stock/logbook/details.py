@@ -1,0 +1,211 @@
+"""What the logbook says of bookings beside their movements: what was opened, moved, ordered, closed, undone."""
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from stock.shelf.bottles import label_of
+from stock.store.models import (
+    Booking,
+    Bottle,
+    BottleChange,
+    Close,
+    Job,
+    Order,
+    OrderEvent,
+    OrderLine,
+    Place,
+    PlannedUse,
+    Product,
+    Step,
+    Supplier,
+    Wash,
+)
+from stock.units import show_volume
+
+
+@dataclass(frozen=True, slots=True)
+class Detail:
+    """A piece of a sentence with at most one volume in it, in microlitres."""
+
+    before: str = ""
+    volume_ul: int | None = None
+    after: str = ""
+
+    def words(self, measures: str = "metric") -> str:
+        """The piece to read."""
+        volume = show_volume(self.volume_ul, measures) if self.volume_ul is not None else ""
+        return " ".join(part for part in (self.before, volume, self.after) if part)
+
+
+@dataclass(frozen=True, slots=True)
+class Errand:
+    """What an undo turned over in the end: the errand's kind and number, and whether it stands again by it."""
+
+    kind: str
+    number: int
+    again: bool
+
+    def words(self) -> str:
+        """The undo's first words."""
+        return f"{'again' if self.again else 'undo of'} {self.kind} {self.number}"
+
+
+Details = Mapping[int, tuple[Detail, ...]]
+
+
+def details(bookings: Mapping[int, str]) -> Details:
+    """Details of these bookings; a query or two for each kind among them.
+
+    Args:
+        bookings: kind by number.
+    """
+    by_kind: dict[str, list[int]] = defaultdict(list)
+    for number, kind in bookings.items():
+        by_kind[kind].append(number)
+    found: dict[int, list[Detail]] = defaultdict(list)
+    for kind, tell in TELLERS.items():
+        if by_kind.get(kind):
+            for number, detail in tell(by_kind[kind]):
+                found[number].append(detail)
+    return {number: tuple(pieces) for number, pieces in found.items()}
+
+
+Told = Iterable[tuple[int, Detail]]
+
+
+def _changed(field: str, word: str) -> Callable[[Collection[int]], Told]:
+    def tell(bookings: Collection[int]) -> Told:
+        rows = (
+            BottleChange.select(BottleChange.booking, BottleChange.bottle, Product.name, BottleChange.after)
+            .join(Bottle)
+            .join(Product)
+            .where(BottleChange.booking.in_(list(bookings)) & (BottleChange.field == field))
+            .order_by(BottleChange.id)
+        )
+        for booking, bottle, product, _ in rows.tuples():
+            yield booking, Detail(f"{product} {label_of(bottle)} {word}")
+
+    return tell
+
+
+def _moved(bookings: Collection[int]) -> Told:
+    places = {str(number): name for number, name in Place.select(Place.id, Place.name).tuples()}
+    rows = (
+        BottleChange.select(
+            BottleChange.booking, BottleChange.bottle, Product.name, BottleChange.before, BottleChange.after
+        )
+        .join(Bottle)
+        .join(Product)
+        .where(BottleChange.booking.in_(list(bookings)) & (BottleChange.field == "place"))
+        .order_by(BottleChange.id)
+    )
+    for booking, bottle, product, before, after in rows.tuples():
+        source = f" from {places[before]}" if before in places else ""
+        yield booking, Detail(f"{product} {label_of(bottle)}{source} to {places.get(after, 'no place')}")
+
+
+def _stepped(bookings: Collection[int]) -> Told:
+    for step, mix in Step.select(Step.id, Step.mix).where(Step.id.in_(list(bookings))).tuples():
+        yield step, Detail(f"to mix {mix}")
+
+
+def _washed(bookings: Collection[int]) -> Told:
+    rows = Wash.select(Wash.id, Wash.mix).where(Wash.id.in_(list(bookings)) & Wash.mix.is_null(False))
+    for wash, mix in rows.tuples():
+        yield wash, Detail(f"after mix {mix}")
+
+
+def _closed(bookings: Collection[int]) -> Told:
+    rows = Close.select(Close.id, Close.mix, Close.outcome, Close.left_ul, Close.kept)
+    for close, mix, outcome, left_ul, kept in rows.where(Close.id.in_(list(bookings))).tuples():
+        yield close, Detail(f"mix {mix}: {outcome}")
+        if left_ul:
+            yield close, Detail("", left_ul, "left, kept" if kept else "left, thrown away")
+
+
+def _ordered(bookings: Collection[int]) -> Told:
+    rows = (
+        OrderLine.select(
+            OrderLine.order,
+            OrderLine.packs,
+            OrderLine.size_ul,
+            Product.name,
+            Supplier.name,
+            Order.expected_on,
+        )
+        .join(Product)
+        .switch(OrderLine)
+        .join(Order)
+        .left_outer_join(Supplier)
+        .where(OrderLine.order.in_(list(bookings)))
+        .order_by(OrderLine.id)
+    )
+    for order, packs, size_ul, product, supplier, _ in rows.tuples():
+        yield order, Detail(f"{packs} x", size_ul, product + (f" from {supplier}" if supplier else ""))
+
+
+def _came_or_cancelled(bookings: Collection[int]) -> Told:
+    rows = (
+        OrderEvent.select(
+            OrderEvent.booking, OrderEvent.packs, OrderLine.size_ul, Product.name, OrderLine.order
+        )
+        .join(OrderLine)
+        .join(Product)
+        .where(OrderEvent.booking.in_(list(bookings)) & OrderEvent.cancelled)
+        .order_by(OrderEvent.id)
+    )
+    for booking, packs, size_ul, product, order in rows.tuples():
+        yield booking, Detail(f"{packs} x", size_ul, f"{product} of order {order}")
+
+
+def _planned(bookings: Collection[int]) -> Told:
+    rows = (
+        PlannedUse.select(PlannedUse.id, Product.name, PlannedUse.volume_ul, PlannedUse.needed_on, Job.name)
+        .join(Product)
+        .switch(PlannedUse)
+        .left_outer_join(Job)
+        .where(PlannedUse.id.in_(list(bookings)))
+    )
+    for booking, product, volume_ul, day, job in rows.tuples():
+        yield booking, Detail(product, volume_ul, f"on {day}" + (f" for {job}" if job else ""))
+
+
+TELLERS: Mapping[str, Callable[[Collection[int]], Told]] = {
+    "open": _changed("opened_on", "opened"),
+    "frozen": _changed("frozen_on", "froze"),
+    "discard": _changed("discarded_on", "thrown away"),
+    "move": _moved,
+    "step": _stepped,
+    "wash": _washed,
+    "close": _closed,
+    "order": _ordered,
+    "cancel": _came_or_cancelled,
+    "planned_use": _planned,
+}
+
+
+def errands(undos: Mapping[int, int]) -> dict[int, Errand]:
+    """What each undo turned over in the end.
+
+    Args:
+        undos: number of the undo to the booking that it undoes.
+    """
+    known: dict[int, tuple[str, int | None]] = {}
+    wanted = set(undos.values())
+    while wanted:
+        rows = Booking.select(Booking.id, Booking.kind, Booking.undoes).where(Booking.id.in_(sorted(wanted)))
+        fresh = {number: (kind, undoes) for number, kind, undoes in rows.tuples()}
+        known |= fresh
+        wanted = {undoes for _, undoes in fresh.values() if undoes is not None} - known.keys()
+    return {undo: _errand(below, known) for undo, below in undos.items()}
+
+
+def _errand(below: int, known: Mapping[int, tuple[str, Any]]) -> Errand:
+    again = False
+    kind, undoes = known[below]
+    while undoes is not None:
+        below, again = undoes, not again
+        kind, undoes = known[below]
+    return Errand(kind, below, again)

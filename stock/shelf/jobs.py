@@ -1,0 +1,167 @@
+"""Jobs: pieces of work that mixes and planned uses are booked to."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.store.connection import connection, writing
+from stock.store.models import Job
+from stock.text import folded, plain
+from stock.text import name as clean_name
+from stock.text import note as clean_note
+
+MOST_CHOICES = 8
+
+
+@dataclass(frozen=True, slots=True)
+class JobView:
+    """One job as it stood on a day; `closed_on` is None while it is open."""
+
+    id: int
+    name: str
+    customer: str
+    opened_on: date
+    due_on: date | None
+    closed_on: date | None
+    note: str
+
+
+def named(name: str, day: date) -> Job:
+    """The job of that name, opened on `day` if the books have none; call it inside a booking.
+
+    Raises:
+        BadInput: the job was closed.
+    """
+    cleaned = clean_name(name, what="job's name")
+    row = Job.get_or_none(Job.name_key == folded(cleaned))
+    if row is None:
+        return Job.create(name=cleaned, name_key=folded(cleaned), opened_on=day)
+    if row.closed_on is not None and row.closed_on < day:
+        raise BadInput(
+            f"job {row.name} was closed on {row.closed_on}",
+            remedy=f'Open it again: `ullage job change "{row.name}" --open`; nothing was booked',
+        )
+    if row.opened_on > day:
+        Job.update(opened_on=day).where(Job.id == row.id).execute()  # something older was written down late
+    return row
+
+
+def find(name: str) -> Job:
+    """The job that a name, or a part of one, means.
+
+    Raises:
+        NotFound, Ambiguous: none or several fit; the message lists them.
+    """
+    wanted = folded(name)
+    if not wanted:
+        raise BadInput("the job's name is empty", remedy="Write a part of it")
+    with connection():
+        exact = Job.get_or_none(Job.name_key == wanted)
+        if exact is not None:
+            return exact
+        rows = list(Job.select().order_by(Job.id.desc()))
+    fitting = [row for row in rows if wanted in row.name_key]
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        raise Ambiguous(
+            f"{len(fitting)} jobs fit {plain(name, 40)!r}: {_choices(fitting)}",
+            remedy="Write more of the name",
+        )
+    raise NotFound(
+        f"no job is called {plain(name, 40)!r}",
+        remedy=f"The books have {_choices(rows)}" if rows else "Add it with `ullage job add`",
+    )
+
+
+def _choices(rows: Sequence[Job]) -> str:
+    more = f" and {len(rows) - MOST_CHOICES} more" if len(rows) > MOST_CHOICES else ""
+    return ", ".join(row.name for row in rows[:MOST_CHOICES]) + more
+
+
+def add(name: str, opened_on: date, *, customer: str = "", due_on: date | None = None, note: str = "") -> Job:
+    """Open a job.
+
+    Raises:
+        UllageError: there is one of that name.
+        BadInput: due before it is opened, or an unusable name.
+    """
+    cleaned = clean_name(name, what="job's name")
+    _refuse_odd_days(opened_on, due_on)
+    with connection(), writing():
+        if Job.select().where(Job.name_key == folded(cleaned)).exists():
+            raise UllageError(
+                f"there is a job called {cleaned} already", remedy="Nothing was added", code="exists"
+            )
+        return Job.create(
+            name=cleaned,
+            name_key=folded(cleaned),
+            customer=clean_name(customer, what="customer's name") if customer.strip() else "",
+            opened_on=opened_on,
+            due_on=due_on,
+            note=clean_note(note),
+        )
+
+
+def change(
+    name: str,
+    *,
+    customer: str | None = None,
+    due_on: date | None = None,
+    note: str | None = None,
+    reopen: bool = False,
+) -> Job:
+    """Change what is given of a job, or open a closed one again."""
+    with connection(), writing():
+        row = find(name)
+        columns: dict[str, object] = {}
+        if customer is not None:
+            columns["customer"] = clean_name(customer, what="customer's name") if customer.strip() else ""
+        if due_on is not None:
+            _refuse_odd_days(row.opened_on, due_on)
+            columns["due_on"] = due_on
+        if note is not None:
+            columns["note"] = clean_note(note)
+        if reopen:
+            columns["closed_on"] = None
+        if columns:
+            Job.update(**columns).where(Job.id == row.id).execute()
+        return Job.get_by_id(row.id)
+
+
+def close(name: str, day: date) -> Job:
+    """Close a job; nothing later can be booked to it.
+
+    Raises:
+        BadInput: it is closed already, or was opened later.
+    """
+    with connection(), writing():
+        row = find(name)
+        if row.closed_on is not None:
+            raise BadInput(f"job {row.name} was closed on {row.closed_on}", remedy="Nothing was changed")
+        if day < row.opened_on:
+            raise BadInput(
+                f"job {row.name} was opened on {row.opened_on}, after {day}", remedy="Give a later day"
+            )
+        Job.update(closed_on=day).where(Job.id == row.id).execute()
+        return Job.get_by_id(row.id)
+
+
+def everything(as_of: date | None = None) -> list[JobView]:
+    """All jobs that were open or closed by that day, open ones first, then the newest."""
+    with connection():
+        rows = list(Job.select())
+    views = [view(row, as_of) for row in rows if as_of is None or row.opened_on <= as_of]
+    return sorted(views, key=lambda one: (one.closed_on is not None, -one.opened_on.toordinal(), -one.id))
+
+
+def view(row: Job, as_of: date | None = None) -> JobView:
+    """The job as it stood on that day."""
+    closed = row.closed_on if as_of is None or row.closed_on is None or row.closed_on <= as_of else None
+    return JobView(row.id, row.name, row.customer, row.opened_on, row.due_on, closed, row.note)
+
+
+def _refuse_odd_days(opened_on: date, due_on: date | None) -> None:
+    if due_on is not None and due_on < opened_on:
+        raise BadInput(f"it can't be due on {due_on}, before it is opened", remedy="Give a later day")
