@@ -19,9 +19,12 @@ from stock.text import note as clean_note
 
 COLOR = re.compile(r"#[0-9a-f]{6}")
 GROUPS = (
-    "waterborne", "solventborne", "alcohol", "ketone", "ester", "ether", "glycol_ether", "glycol", "amine",
-    "isocyanate", "acid", "base", "oxidiser", "bleach", "ammonia", "peroxide",
+    "waterborne", "solventborne", "waterborne_two_pack", "alcohol", "ketone", "ester", "glycol_ether", "glycol",
+    "amine", "isocyanate", "acid", "organic_acid", "oxidising_acid", "base", "oxidiser", "bleach", "ammonia",
+    "peroxide",
 )  # fmt: skip
+"""Groups that react, by the words of the cautions' matrix; `waterborne_two_pack` is a hardener that its sheet
+says is made for waterborne paint."""
 NONE = "none"
 
 

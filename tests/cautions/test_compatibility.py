@@ -117,6 +117,12 @@ def test_the_matrix_is_whole():
         seen.add(frozenset((pair.one, pair.other)))
 
 
+def test_the_shelf_takes_the_words_of_the_matrix():
+    from stock.shelf.entry import GROUPS
+
+    assert {*GROUPS, "water"} == set(WORDS)
+
+
 def test_order_does_not_matter():
     for one_group, other in pairs_of(WORDS, WORDS):
         assert meeting([one_group], [other]) == meeting([other], [one_group])
