@@ -1,0 +1,189 @@
+"""A person at the Forecast: what is due, what if, ordering by one key, taking the delivery in."""
+
+import pytest
+
+from stock.forecast import orders
+from stock.shelf.bottles import on_shelf
+from stock.store.connection import connection
+from tests.tui.conftest import fixed_day, studio  # noqa: F401 - fixtures
+from tui.app import Ullage
+from tui.forecast.screen import FanView
+from tui.widgets.rows import Heading, Rows
+
+SIZES = [(80, 24), (140, 45)]
+
+
+async def settle(app, pilot):
+    """Wait until every answer of a thread has been drawn, and what it asked for in turn."""
+    for _ in range(4):
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+
+
+async def at_the_forecast(app, pilot):
+    await settle(app, pilot)
+    await pilot.press("4")
+    await settle(app, pilot)
+    return app.screen
+
+
+def said(screen):
+    return [item for item in screen.query_one(Rows).items if not isinstance(item, Heading)]
+
+
+def seen(screen, widget):
+    view = screen.query_one(widget)
+    return "\n".join(
+        "".join(segment.text for segment in view.render_line(y)) for y in range(view.size.height)
+    )
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_is_due_stands_on_top_with_its_fan(studio, size):  # noqa: F811
+    app = Ullage(studio)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        screen = await at_the_forecast(app, pilot)
+        days = [one.order_by_day for one in said(screen) if one.order_by_day]
+        assert days
+        assert days == sorted(days)
+        table, fan = seen(screen, Rows), seen(screen, FanView)
+        assert "Copper Pearl" in table
+        assert "now" in table
+        assert screen.query_one(FanView).size.height >= 10
+        assert "32 ml┤" in fan
+        assert "O order" in fan
+        assert "today" in fan
+
+
+async def test_another_product_in_hand_has_another_fan(studio):  # noqa: F811
+    app = Ullage(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await at_the_forecast(app, pilot)
+        first = seen(screen, FanView)
+        await pilot.press("down", "down")
+        await settle(app, pilot)
+        assert screen.in_hand.facts.product == "Lantern Yellow"
+        assert seen(screen, FanView) != first
+        assert "72 ml┤" in seen(screen, FanView)
+
+
+async def test_questions_are_answered_and_taken_back(studio):  # noqa: F811
+    app = Ullage(studio)
+    async with app.run_test(size=(100, 32)) as pilot:
+        screen = await at_the_forecast(app, pilot)
+
+        def day(name):
+            return next(one.order_by.day for one in said(screen) if one.facts.product == name)
+
+        def bar():
+            return str(screen.query_one("#what-if").render())
+
+        plain = day("Harbour Blue")
+        assert bar().startswith("What if?")
+        await pilot.press("plus", "plus", "plus")
+        await settle(app, pilot)
+        assert "use +30 %" in bar()
+        assert day("Harbour Blue") < plain
+        await pilot.press("0", "l", "l")
+        await settle(app, pilot)
+        assert "7 days later" in bar()
+        assert day("Harbour Blue") < plain
+        await pilot.press("0", "b")
+        await settle(app, pilot)
+        assert day("Harbour Blue") > plain
+        await pilot.press("0", "s")
+        await settle(app, pilot)
+        assert "99% sure" in bar()
+        await pilot.press("0")
+        await settle(app, pilot)
+        assert day("Harbour Blue") == plain
+        assert bar().startswith("What if?")
+
+
+async def test_one_key_orders_the_basket_and_another_takes_it_in(studio):  # noqa: F811
+    app = Ullage(studio)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await at_the_forecast(app, pilot)
+        with connection():
+            before = len(on_shelf())
+        await pilot.press("o")
+        await settle(app, pilot)
+        assert "Mole & Daughters" in str(app.screen.query_one("#sheet").border_title)
+        assert "Kelp Green" in str(app.screen.query_one("#basket").render())
+        await pilot.press("enter")
+        await settle(app, pilot)
+        with connection():
+            (lines,) = orders.listed()
+        assert {line.product for line in lines} == {"Copper Pearl", "Kelp Green"}
+        assert next(one for one in said(screen) if one.facts.product == "Copper Pearl").facts.coming
+        await pilot.press("i")
+        await settle(app, pilot)
+        await pilot.press("enter")
+        await settle(app, pilot)
+        with connection():
+            assert orders.listed() == []
+            assert len(on_shelf()) == before + sum(line.packs for line in lines)
+
+
+async def test_leaving_the_question_books_nothing(studio):  # noqa: F811
+    app = Ullage(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await at_the_forecast(app, pilot)
+        await pilot.press("o")
+        await settle(app, pilot)
+        await pilot.press("escape")
+        await settle(app, pilot)
+        with connection():
+            assert orders.listed() == []
+
+
+async def test_a_part_of_an_order_comes(studio):  # noqa: F811
+    with connection():
+        made = orders.make(
+            [orders.Wanted("Harbour Blue", 60_000, 3), orders.Wanted("Gull White", 120_000, 1)]
+        )
+    app = Ullage(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await at_the_forecast(app, pilot)
+        await pilot.press("i")
+        await settle(app, pilot)
+        await pilot.press("1", "tab", "x", "enter")
+        await settle(app, pilot)
+        wrong = " ".join(str(each.render()) for each in app.screen.query(".wrong"))
+        assert "no number of packs" in wrong
+        await pilot.press("backspace", "0", "enter")
+        await settle(app, pilot)
+        with connection():
+            (lines,) = orders.listed()
+        assert [(line.product, line.received) for line in lines] == [("Harbour Blue", 1), ("Gull White", 0)]
+        assert lines[0].order == made["order"]
+
+
+async def test_it_is_readable_without_colour_and_names_are_only_names(studio, monkeypatch):  # noqa: F811
+    monkeypatch.setenv("NO_COLOR", "1")
+    app = Ullage(studio, theme="terminal")
+    async with app.run_test(size=(140, 45)) as pilot:
+        screen = await at_the_forecast(app, pilot)
+        assert "Sand [matt]" in seen(screen, Rows)
+        assert app.theme == "lamp"
+        fan = seen(screen, FanView)
+        assert "even chance" in fan
+        assert "8 chances in 10" in fan
+
+
+async def test_an_empty_studio_has_a_forecast_too(tmp_path, fixed_day):  # noqa: F811
+    from stock.shelf import studio as studios
+
+    address = str(tmp_path / "empty.ullage")
+    studios.make(address, name="Empty", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
+    app = Ullage(address)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(app, pilot)
+        while len(app.screen_stack) > 1:
+            await pilot.press("escape")
+            await settle(app, pilot)
+        screen = await at_the_forecast(app, pilot)
+        assert "No products yet" in seen(screen, Rows)
+        await pilot.press("o", "i", "plus", "l")
+        await settle(app, pilot)
+        assert app.screen is screen
