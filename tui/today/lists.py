@@ -8,17 +8,17 @@ from stock.logbook.usual import UsualMix
 from stock.units import plain_figure
 from tui.shelf.detail import GRAVITY
 from tui.shelf.layout import MARKS
-from tui.today.screen import Item, some
+from tui.today.screen import Item, TodayBooks, some
 from tui.widgets.drawing import Run
 from tui.widgets.rows import Heading
 from tui.widgets.say import count, ml, short_day
 
 
-def must(seen: Any, room: int) -> list[Item | Heading]:
+def must(books: TodayBooks, room: int) -> list[Item | Heading]:
     """What to order, and what not to use or to mind, in `room` lines."""
-    orders = [_order(one, seen) for one in seen.order] or [
-        Item("no order", ("", (Run("Nothing within four weeks", "quiet"),), ""))
-    ]
+    seen = books.seen
+    none = "Nothing within four weeks" if books.forecast else "Working out the forecast …"
+    orders = [_order(one, seen) for one in seen.order] or [Item("no order", ("", (Run(none, "quiet"),), ""))]
     shut = sorted(seen.cautions, key=lambda one: not one.not_to_use)
     found = [_caution(one) for one in shut] or [
         Item("no caution", ("", (Run("Nothing stands against any bottle", "quiet"),), ""))
@@ -27,7 +27,9 @@ def must(seen: Any, room: int) -> list[Item | Heading]:
     few = min(len(orders), max(2, inside // 2))
     rest = max(2, inside - few)
     few = min(len(orders), max(few, inside - len(found)))
-    first = some(orders, few, "forecast", Heading("Order", count(len(seen.order), "product")))
+    first = some(
+        orders, few, "forecast", Heading("Order", count(len(seen.order), "product") if books.forecast else "")
+    )
     return first + some(found, rest, "cautions", Heading("Don't use, look out", count(len(shut), "finding")))
 
 

@@ -1,6 +1,6 @@
 """Today: what must I order, what must I not use, what did I just do, and the usual mixes at one key."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
@@ -33,7 +33,12 @@ class TodayBooks:
 
     seen: Any
     bottles: tuple[Any, ...]
-    empty: bool
+    forecast: bool = True
+
+    @property
+    def empty(self) -> bool:
+        """Whether no bottle ever stood here."""
+        return not self.bottles
 
 
 class Today(Room[TodayBooks]):
@@ -76,13 +81,14 @@ class Today(Room[TodayBooks]):
         """What must be done."""
         return self.query_one("#must")
 
-    def read_books(self) -> TodayBooks:
-        """The day, and the bottles standing."""
-        from stock.logbook.today import today  # noqa: PLC0415
-        from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+    def readings(self) -> Iterator[TodayBooks]:
+        """The first time in two goes, for the forecast takes longer than all the rest."""
+        from tui.today.reading import with_forecast, without_forecast  # noqa: PLC0415
 
-        bottles = tuple(on_shelf(self.ullage.as_of))
-        return TodayBooks(today(self.ullage.as_of), bottles, not bottles)
+        books, made = without_forecast(self.ullage.as_of)
+        if self.books is None:
+            yield books
+        yield with_forecast(books, made, self.ullage.as_of)
 
     def draw(self, books: TodayBooks) -> None:
         """The lists for this size; an empty studio is led to its first bottle."""
@@ -113,11 +119,11 @@ class Today(Room[TodayBooks]):
         room = self.app.size.height - 3 - (board.ROWS if tall else 0)
         colors = {view.product: view.color for view in books.bottles}
         if wide:
-            must_rows.show(must(books.seen, room))
+            must_rows.show(must(books, room))
             did_rows.show(did(books.seen, room, colors))
         else:
             upper = room * 11 // 20
-            must_rows.show([*must(books.seen, upper), *did(books.seen, room - upper, colors)])
+            must_rows.show([*must(books, upper), *did(books.seen, room - upper, colors)])
         did_rows.display = wide
         self.refresh_bindings()
 

@@ -1,5 +1,6 @@
 """What the six screens share: a thread reads the books, a message carries them, the handler draws."""
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
 from textual import on, work
@@ -87,6 +88,10 @@ class Room(Screen[None], Generic[B]):
         """What this room shows, read in a thread with the connection open."""
         raise NotImplementedError
 
+    def readings(self) -> Iterator[B]:
+        """What is read, in as many goes as are worth drawing one by one."""
+        yield self.read_books()
+
     def draw(self, books: B) -> None:
         """Show what was read."""
         raise NotImplementedError
@@ -110,9 +115,10 @@ class Room(Screen[None], Generic[B]):
         from stock.store.connection import connection, reading  # noqa: PLC0415 - not before the first frame
 
         with connection(), reading():
-            books = self.read_books()
-        if not get_current_worker().is_cancelled:
-            self.post_message(self.BooksRead(books))
+            for books in self.readings():
+                if get_current_worker().is_cancelled:
+                    return
+                self.post_message(self.BooksRead(books))
 
     @on(BooksRead)
     def _draw(self, message: BooksRead) -> None:
