@@ -22,6 +22,7 @@ FAMILIES = {
     "mixing": ("mix", "wash"),
     "bench": ("reduce", "viscosity", "advise", "step", "close"),
     "sheets": ("sheet",),
+    "recipes": ("recipe",),
     "forecast": ("forecast",),
     "orders": ("order", "plan-use"),
     "cautions": ("cautions", "classify", "caution-rule"),

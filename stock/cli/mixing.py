@@ -1,6 +1,7 @@
 """`ullage mix`, `wash`: what is poured at the bench and what it is cleaned with."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from stock import clock, units
@@ -11,9 +12,12 @@ from stock.cli.show import table
 def register(commands: Any) -> None:
     """Add the parsers."""
     mix = command(commands, "mix", make_mix, "log a mix: everything it pours comes off the right bottles")
-    mix.add_argument("parts", nargs="+", metavar="PRODUCT=AMOUNT", help='as "Harbour Blue=8ml"')
+    mix.add_argument("parts", nargs="*", metavar="PRODUCT=AMOUNT", help='as "Harbour Blue=8ml"')
+    mix.add_argument("--recipe", metavar="NAME", help="a recipe instead of parts; needs --total")
+    mix.add_argument("--like", type=int, metavar="MIX", help="like an earlier mix, as it ended")
+    mix.add_argument("--total", metavar="AMOUNT", help="wanted in all, reducer included: parts count as a ratio")
     mix.add_argument(
-        "--reduce", metavar="HOW_MUCH", help="reducer, as 20%% of the paint or 5:1 paint to reducer"
+        "--reduce", metavar="HOW_MUCH", help="reducer: 20%% of the paint, 5:1 paint to reducer, or an amount"
     )
     mix.add_argument("--with", dest="with_", metavar="REDUCER", help="a reducer, or a blend as A:B=1:1")
     mix.add_argument("--needle", help="in mm, as 0.35")
@@ -45,19 +49,25 @@ def _instant(text: str | None) -> Any:
 
 def make_mix(args: Any, context: Context) -> Result:
     """`ullage mix`."""
-    from stock.bench import amounts, mixing  # noqa: PLC0415 - loads the tables
+    from stock.bench import mixing, wanted  # noqa: PLC0415 - loads the tables
 
     context.open()
-    request = mixing.MixRequest(
-        parts=amounts.parts(args.parts),
-        reduce=units.reduction(args.reduce) if args.reduce is not None else None,
-        reducers=amounts.read_blend(args.with_) if args.with_ is not None else (),
-        needle_um=units.needle(args.needle) if args.needle is not None else None,
+    request = replace(
+        wanted.request(
+            args.parts,
+            reduce=args.reduce,
+            reducer=args.with_,
+            recipe=args.recipe,
+            like=args.like,
+            total=args.total,
+        ),
         job=args.job,
         bottles=tuple(args.from_),
         at=_instant(args.on),
         note=args.note,
     )
+    if args.needle is not None:
+        request = replace(request, needle_um=units.needle(args.needle))
     if args.dry_run:
         answer = mixing.plan(request).as_json()
     else:
@@ -72,17 +82,17 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
     parts = f"  paint {answer['paint_ml']:g} ml, reducer {answer['reducer_ml']:g} ml, total {answer['total_ml']:g} ml"
     yield parts
     if reduction and reduction["percent_of_paint"]:
-        yield (
-            f"  {reduction['percent_of_paint']:g} % of the paint = "
-            f"{reduction['paint_parts']:g}:{reduction['reducer_parts']:g} = {reduction['percent_of_mix']:.1f} % of the mix"
-        )
+        parts = f"{reduction['paint_parts']:g}:{reduction['reducer_parts']:g}"
+        of_paint, of_mix = reduction["percent_of_paint"], reduction["percent_of_mix"]
+        yield f"  {of_paint:g} % of the paint = {parts} = {of_mix:.1f} % of the mix"
     rows = [
         (pour["bottle"], pour["product"], f"{pour['volume_ml']:g} ml", f"{pour['on_hand_ml']:g} ml")
         for pour in answer["pours"]
     ]
     yield from ("  " + line for line in table(("bottle>", "product", "poured>", "left>"), rows))
     for found in answer["cautions"]:
-        yield f"  {found['severity'].upper()} {found['code']}: {found['message']}. {found['remedy']} [{found['source']}]"
+        yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
+        yield f"    {found['remedy']} [{found['source']}]"
     if answer["cautions"]:
         yield f"  {SAFETY}"
 

@@ -1,0 +1,87 @@
+"""What a person asks for at the bench, from the words they write: by parts, from a recipe, like an earlier mix."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from stock.bench import amounts, recipes
+from stock.bench.mixes import mix as mix_view
+from stock.bench.mixing import PART_OF_ROLE, MixRequest
+from stock.bench.scaling import once_more, to_total
+from stock.errors import BadInput
+from stock.shelf import products
+
+
+def request(
+    parts: Sequence[str] = (),
+    *,
+    reduce: str | None = None,
+    reducer: str | None = None,
+    recipe: str | None = None,
+    like: int | None = None,
+    total: str | None = None,
+) -> MixRequest:
+    """Read a wish into a request for a mix.
+
+    Args:
+        parts: `Harbour Blue=8ml` each; with `total` only their proportion counts.
+        reduce: `20%`, `5:1`, or an amount of reducer; takes the place of a recipe's or earlier mix's own.
+        reducer: a reducer, or a blend as `A:B=1:1`.
+        recipe: a recipe's name; needs `total`.
+        like: an earlier mix's number.
+        total: how much is wanted in all, reducer included.
+    Raises:
+        BadInput: two of parts, recipe and mix at once, or none; a recipe without a size; unreadable words.
+        NotFound, Ambiguous: a product, a recipe or a mix.
+    """
+    ways = [bool(parts), recipe is not None, like is not None]
+    if sum(ways) != 1:
+        raise BadInput(
+            "a mix is made of parts, from a recipe, or like an earlier one",
+            remedy='Write "Harbour Blue=8ml", or --recipe NAME --total 30ml, or --like 41',
+        )
+    total_ul = amounts.read_volume(total) if total is not None else None
+    if recipe is not None:
+        if total_ul is None:
+            raise BadInput("a recipe has no size of its own", remedy="Add --total 30ml")
+        wanted = recipes.request(recipes.find(recipe), total_ul)
+    elif like is not None:
+        wanted = once_more(mix_view(like))
+    else:
+        wanted = MixRequest(parts=amounts.parts(parts))
+    if reducer is not None:
+        wanted = replace(wanted, reducers=amounts.read_blend(reducer))
+    if reduce is not None:
+        wanted = replace(wanted, reduce=_reduce(reduce, wanted))
+    elif reducer is not None and not ways[0] and wanted.reduce is None:
+        raise BadInput("a reducer is named but not how much of it", remedy="Add --reduce 20%")
+    return wanted if total_ul is None else sized(wanted, total_ul)
+
+
+def sized(wanted: MixRequest, total_ul: int) -> MixRequest:
+    """The request brought to a total, reducer included.
+
+    Raises:
+        BadInput: a part would be less than a microlitre.
+        NotFound, Ambiguous: a product.
+    """
+    return to_total(wanted, total_ul, paint=_paints(wanted))
+
+
+def _paints(wanted: MixRequest) -> list[bool]:
+    return [PART_OF_ROLE[products.find(name).role] == "paint" for name, _ in wanted.parts]
+
+
+def _reduce(text: str, wanted: MixRequest) -> Fraction:
+    paint_ul = sum(
+        volume for (_, volume), is_paint in zip(wanted.parts, _paints(wanted), strict=True) if is_paint
+    )
+    return amounts.read_reduction(text, paint_ul, reducer=_single_reducer(wanted))
+
+
+def _single_reducer(wanted: MixRequest) -> str | None:
+    """The reducer whose drops and grams are meant: the one named, else the first product's usual one."""
+    if wanted.reducers:
+        return wanted.reducers[0][0] if len(wanted.reducers) == 1 else None
+    usual = products.find(wanted.parts[0][0]).usual_reducer if wanted.parts else None
+    return usual.name if usual is not None else None
