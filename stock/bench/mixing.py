@@ -8,21 +8,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from fractions import Fraction
-from typing import Any
 
 from stock import clock
 from stock.bench.reduction import Reduction
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, Stopped
 from stock.ledger import Answer, Errand, book, hold, zone
-from stock.shelf import products
+from stock.shelf import jobs, products
 from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, Job, Mix, Pour, Product, database
-from stock.text import folded
-from stock.text import name as clean_name
+from stock.store.models import Bottle, Mix, Pour, Product, database
 from stock.text import note as clean_note
 from stock.units import ml, split
 
@@ -284,7 +281,7 @@ def book_mix(
                 f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
                 remedy=f"{stops[0].remedy}. To mix all the same: --accept {stops[0].code}; nothing was booked",
             )
-        job = _job(request.job, errand.day) if request.job else None
+        job = jobs.named(request.job, errand.day) if request.job else None
         Mix.insert(id=errand.booking, job=job, needle_um=request.needle_um).execute()
         for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
             pour_into(errand, errand.booking, pour)
@@ -317,9 +314,3 @@ def _lockable(request: MixRequest) -> list[int]:
     ids = {product.id for product in found} | {product.usual_reducer_id for product in found}
     rows = Bottle.select(Bottle.id).where(Bottle.product.in_([number for number in ids if number]))
     return [number for (number,) in rows.tuples()]
-
-
-def _job(name: str, day: date) -> Any:
-    cleaned = clean_name(name, what="job's name")
-    row = Job.get_or_none(Job.name_key == folded(cleaned))
-    return row or Job.create(name=cleaned, name_key=folded(cleaned), opened_on=day)

@@ -9,9 +9,9 @@ from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.forecast.orderbook import OpenLine, order_lines
 from stock.ledger import Answer, Errand, book, zone
-from stock.shelf import places, products, suppliers
+from stock.shelf import jobs, places, products, suppliers
 from stock.store.connection import connection
-from stock.store.models import Job, Order, OrderEvent, OrderLine, Pack, PlannedUse, Product
+from stock.store.models import Order, OrderEvent, OrderLine, Pack, PlannedUse, Product
 from stock.text import folded
 from stock.text import name as clean_name
 from stock.units import ml
@@ -264,7 +264,7 @@ def plan_use(
             raise BadInput(
                 f"{needed_on} has passed", remedy="Give today or a day to come; nothing was booked"
             )
-        piece = _job(job, errand.day) if job is not None else None
+        piece = jobs.named(job, errand.day) if job is not None else None
         PlannedUse.insert(
             id=errand.booking, product=row, job=piece, volume_ul=volume_ul, needed_on=needed_on
         ).execute()
@@ -277,12 +277,6 @@ def plan_use(
         }
 
     return book("planned_use", work, at=on, key=key)
-
-
-def _job(name: str, day: date) -> Any:
-    cleaned = clean_name(name, what="job's name")
-    row = Job.get_or_none(Job.name_key == folded(cleaned))
-    return row or Job.create(name=cleaned, name_key=folded(cleaned), opened_on=day)
 
 
 def listed(as_of: date | None = None, *, everything: bool = False) -> list[list[OpenLine]]:
