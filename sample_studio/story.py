@@ -49,6 +49,8 @@ class Happening:
 
 
 VERBS = {
+    "job": Form((1, 1), ("for", "due")),
+    "finished": Form((1, 1)),
     "receive": Form((2, 2), ("count", "lot", "best-before", "made", "opened", "container", "place")),
     "open": Form((1, 1)),
     "move": Form((1, 1), ("to",), needed=("to",)),
@@ -69,7 +71,7 @@ VERBS = {
     "undo": Form((1, 1)),
 }
 
-DAYS = ("best-before", "made", "opened", "expected", "on")
+DAYS = ("best-before", "made", "opened", "expected", "on", "due")
 """Words whose value is a day, as days before (-) or after (+) today."""
 
 _TOKEN = re.compile(r'\s*(?:"([^"]*)"|([^\s"]+))')

@@ -9,7 +9,7 @@ from stock.bench import amounts, closing, mixing, steps, washing
 from stock.errors import BadInput, UllageError
 from stock.forecast import orders
 from stock.logbook.undo import undo
-from stock.shelf import bottles, counts, deliveries, handling, places
+from stock.shelf import bottles, counts, deliveries, handling, jobs, places
 
 STEP_MINUTES = 4
 SPRAY_MINUTES = 25
@@ -68,6 +68,17 @@ class Telling:
 
     def _came(self, product: str, number: int) -> None:
         self.bottles.setdefault(product, []).append(str(number))
+
+    def _job(self, told: Happening) -> None:
+        jobs.add(
+            told.about[0],
+            self._day(f"-{told.days_ago}"),
+            customer=told.word("for") or "",
+            due_on=self._said(told, "due"),
+        )
+
+    def _finished(self, told: Happening) -> None:
+        jobs.close(told.about[0], self._day(f"-{told.days_ago}"))
 
     def _receive(self, told: Happening) -> None:
         product, size = told.about

@@ -1,0 +1,78 @@
+"""`ullage demo` as a process without a terminal: what it says it deducted is what the shelf says."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+
+from sample_studio.demo import place_of
+from stock.errors import BadInput
+
+
+def ullage(*words, folder):
+    environment = {**os.environ, "XDG_DATA_HOME": str(folder), "TMPDIR": str(folder)}
+    return subprocess.run(
+        [sys.executable, "-m", "tui", *words], capture_output=True, text=True, env=environment, check=False,
+        stdin=subprocess.DEVNULL, timeout=120,
+    )  # fmt: skip
+
+
+def on_hand(shelf):
+    return {bottle["id"]: bottle["on_hand_ml"] for row in shelf["products"] for bottle in row["bottles"]}
+
+
+def test_its_deductions_are_those_of_the_shelf(tmp_path):
+    kept = tmp_path / "kept.ullage"
+    run = ullage("demo", "--json", "--keep", str(kept), folder=tmp_path)
+    assert run.returncode == 0, run.stderr
+    told = json.loads(run.stdout)
+    as_of = json.loads(ullage("--studio", str(kept), "today", "--json", folder=tmp_path).stdout)["as_of"]
+    after = json.loads(ullage("--studio", str(kept), "shelf", "--json", folder=tmp_path).stdout)
+    before = json.loads(
+        ullage("--studio", str(kept), "shelf", "--json", "--as-of", "yesterday", folder=tmp_path).stdout
+    )
+    assert after["as_of"] == as_of
+    held, holds = on_hand(before), on_hand(after)
+    changed = {bottle: held[bottle] - holds[bottle] for bottle in holds if holds[bottle] != held[bottle]}
+    deducted = {pour["bottle"]: pour["volume_ml"] for pour in told["deducted"]}
+    assert changed == pytest.approx(deducted)
+    for pour in told["deducted"]:
+        assert held[pour["bottle"]] == pour["before_ml"]
+        assert holds[pour["bottle"]] == pour["on_hand_ml"]
+    assert told["reorder"]
+    assert told["watch"]
+
+
+def test_without_keep_it_tells_a_person_and_leaves_nothing(tmp_path):
+    run = ullage("demo", folder=tmp_path)
+    assert run.returncode == 0, run.stderr
+    assert "Harbour Blue: 8 ml deducted" in run.stdout
+    assert "To reorder" in run.stdout
+    assert "To watch" in run.stdout
+    assert run.stderr == ""
+    assert not list(tmp_path.iterdir())
+
+
+def test_it_never_writes_over_what_is_there(tmp_path):
+    kept = tmp_path / "kept.ullage"
+    kept.write_text("mine")
+    run = ullage("demo", "--keep", str(kept), folder=tmp_path)
+    assert run.returncode == 2
+    assert "exists" in run.stderr
+    assert kept.read_text() == "mine"
+
+
+@pytest.mark.parametrize(
+    "words", [["here"], ["--keep"], ["--keep="], ["--keep", "a", "b"], ["--keep=a", "b"]]
+)
+def test_other_words_are_refused(words):
+    with pytest.raises(BadInput):
+        place_of(words)
+
+
+def test_keep_names_the_place():
+    assert place_of([]) is None
+    assert str(place_of(["--keep", "a.ullage"])) == "a.ullage"
+    assert str(place_of(["--keep=b.ullage"])) == "b.ullage"
