@@ -1,0 +1,148 @@
+"""What mixes cost in material, and how what belongs to no mix is shared out over them.
+
+Money is exact (fractions of the currency's minor unit) until it is shown; each figure is then rounded by
+itself and every total is the sum of the figures shown, so that a bookkeeper can add them up.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+RULE = (
+    "Each millilitre costs what its bottle cost, price over size; what was decanted or kept in a jar keeps the "
+    "price of what it came from. A mix counts in the month it was made, with its steps and the washes that name "
+    "it, less what was kept of it. Waste is the washes that name no mix, what was thrown away in bottles, and "
+    "what counts found missing (less what they found too much); each month's waste is shared out over the "
+    "month's mixes in proportion to their material. Each figure is rounded by itself and totals are sums of the "
+    "figures shown. Labour, power and shipping are not in it."
+)
+NO_JOB = "no job"
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """One mix: its number, day, job (None without) and what it is, in words."""
+
+    mix: int
+    day: date
+    job: str | None = None
+    what: str = ""
+
+    @property
+    def month(self) -> str:
+        """The month it counts in, as 2026-03."""
+        return self.day.isoformat()[:7]
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """So much taken from one bottle: for a mix (`material`), to wash after one (`wash`), or as `waste`.
+
+    `volume_ul` is what left the bottle, negative where a count found more or a jar was filled from a mix.
+    `mix` is None for waste, whose `month` then rules. `value` is its price in the minor unit, None if not known.
+    """
+
+    kind: str
+    bottle: int
+    volume_ul: int
+    value: Fraction | None
+    month: str
+    mix: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MixCost:
+    """What one mix cost, in whole minor units."""
+
+    made: Made
+    material: int
+    washes: int
+    share: int
+
+    @property
+    def total(self) -> int:
+        """All three together."""
+        return self.material + self.washes + self.share
+
+
+@dataclass(frozen=True, slots=True)
+class JobCost:
+    """What the mixes of one job cost, oldest first; `name` is None for mixes without one."""
+
+    name: str | None
+    mixes: tuple[MixCost, ...]
+
+    def total(self, figure: str = "total") -> int:
+        """One column added up."""
+        return sum(getattr(mix, figure) for mix in self.mixes)
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """Costs by job; `unshared` is waste of months without a mix, `unpriced` microlitres by bottle."""
+
+    jobs: tuple[JobCost, ...]
+    unshared: int
+    unpriced: Mapping[int, int]
+
+    def total(self, figure: str = "total") -> int:
+        """One column of all jobs added up, without what is unshared."""
+        return sum(job.total(figure) for job in self.jobs)
+
+
+def costs(made: Iterable[Made], uses: Iterable[Use]) -> Costs:
+    """Price mixes and share waste out.
+
+    Args:
+        made: the mixes asked about and all others of the same months.
+        uses: everything taken for those mixes and all waste of those months.
+    """
+    mixes = {one.mix: one for one in made}
+    material: dict[int, Fraction] = defaultdict(Fraction)
+    washes: dict[int, Fraction] = defaultdict(Fraction)
+    waste: dict[str, Fraction] = defaultdict(Fraction)
+    unpriced: dict[int, int] = defaultdict(int)
+    for use in uses:
+        if use.value is None:
+            unpriced[use.bottle] += use.volume_ul
+        elif use.mix in mixes:
+            (material if use.kind == "material" else washes)[use.mix] += use.value
+        elif use.mix is None:
+            waste[use.month] += use.value
+    shares, unshared = _shared(mixes, material, waste)
+    told = [
+        MixCost(
+            made=one,
+            material=round(material[number]),
+            washes=round(washes[number]),
+            share=round(shares.get(number, Fraction(0))),
+        )
+        for number, one in mixes.items()
+    ]
+    return Costs(_by_job(told), round(unshared), {bottle: ul for bottle, ul in unpriced.items() if ul})
+
+
+def _shared(
+    mixes: Mapping[int, Made], material: Mapping[int, Fraction], waste: Mapping[str, Fraction]
+) -> tuple[dict[int, Fraction], Fraction]:
+    whole: dict[str, Fraction] = defaultdict(Fraction)
+    for number, one in mixes.items():
+        whole[one.month] += material.get(number, Fraction(0))
+    shares = {
+        number: waste.get(one.month, Fraction(0)) * material.get(number, Fraction(0)) / whole[one.month]
+        for number, one in mixes.items()
+        if whole[one.month] > 0
+    }
+    unshared = sum((value for month, value in waste.items() if whole.get(month, 0) <= 0), Fraction(0))
+    return shares, unshared
+
+
+def _by_job(told: Sequence[MixCost]) -> tuple[JobCost, ...]:
+    jobs: dict[str | None, list[MixCost]] = defaultdict(list)
+    for one in sorted(told, key=lambda one: (one.made.day, one.made.mix)):
+        jobs[one.made.job].append(one)
+    named = sorted((name for name in jobs if name is not None), key=str.casefold)
+    order: list[str | None] = [*named, *([None] if None in jobs else [])]
+    return tuple(JobCost(name, tuple(jobs[name])) for name in order)

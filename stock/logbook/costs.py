@@ -1,0 +1,150 @@
+"""What jobs and months cost in material, read from the books."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from stock.logbook import prices
+from stock.logbook.costing import Costs, Made, Use, costs
+from stock.logbook.months import Month
+from stock.shelf import jobs
+from stock.shelf.bottles import label_of, standing
+from stock.shelf.studio import settings
+from stock.store.connection import connection, reading
+from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Pour, Product, Wash, database
+
+TAKEN = ("poured", "washed", "discarded", "counted", "kept")
+
+
+@dataclass(frozen=True, slots=True)
+class CostsRead:
+    """Costs with what they are about; `unpriced` names the bottles without a price and what was taken of each."""
+
+    as_of: date
+    currency: str
+    measures: str
+    month: Month | None
+    job: str | None
+    costs: Costs
+    unpriced: Sequence[tuple[str, int]]
+
+
+def read(*, job: str | None = None, month: Month | None = None, as_of: date | None = None) -> CostsRead:
+    """The costs of all jobs, of one, or of one month's mixes.
+
+    Args:
+        job: a job's name or a part of it.
+        month: only mixes made in that month.
+        as_of: what was booked after that day is left out; today when None.
+    Raises:
+        NotFound, Ambiguous: the job.
+    """
+    with connection(), reading():
+        studio = settings()
+        day = as_of or studio.today()
+        wanted = jobs.find(job) if job is not None else None
+        made = _made(day, month)
+        asked = {one.mix for one in made if wanted is None or one.job == wanted.name}
+        months = {one.month for one in made if one.mix in asked} if wanted is not None else None
+        within = [one for one in made if months is None or one.month in months]
+        since = min((one.day.replace(day=1) for one in within), default=None)
+        if month is not None:
+            since = month.first
+        uses = [use for use in _uses(day, since) if _belongs(use, months, month)]
+        whole = costs(within, uses)
+        told = Costs(
+            tuple(each for each in whole.jobs if wanted is None or each.name == wanted.name),
+            whole.unshared if wanted is None else 0,
+            _of_mixes(whole.unpriced, uses, asked if wanted is not None else None),
+        )
+        return CostsRead(
+            as_of=day,
+            currency=studio.currency,
+            measures=studio.measures,
+            month=month,
+            job=wanted.name if wanted is not None else None,
+            costs=told,
+            unpriced=_named(told.unpriced),
+        )
+
+
+def _belongs(use: Use, months: set[str] | None, month: Month | None) -> bool:
+    if use.mix is not None:
+        return True
+    if month is not None and use.month != str(month):
+        return False
+    return months is None or use.month in months
+
+
+def _of_mixes(unpriced: Mapping[int, int], uses: Iterable[Use], asked: set[int] | None) -> dict[int, int]:
+    if asked is None:
+        return dict(unpriced)
+    found: dict[int, int] = defaultdict(int)
+    for use in uses:
+        if use.value is None and use.mix in asked:
+            found[use.bottle] += use.volume_ul
+    return dict(found)
+
+
+def _rows(query: Any) -> list[tuple[Any, ...]]:
+    # As the driver gives them: converting every day of a large logbook would cost most of the time.
+    statement, values = query.sql()
+    rows: list[tuple[Any, ...]] = database.execute_sql(statement, values).fetchall()
+    return rows
+
+
+def _made(day: date, month: Month | None) -> list[Made]:
+    query = (
+        Mix.select(Mix.id, Booking.day, Job.name)
+        .join(Booking, on=(Mix.id == Booking.id))
+        .switch(Mix)
+        .left_outer_join(Job)
+        .where((Booking.day <= day) & standing(Mix.id, day))
+        .order_by(Mix.id)
+    )
+    if month is not None:
+        query = query.where((Booking.day >= month.first) & (Booking.day <= month.last))
+    return [Made(mix, date.fromisoformat(on), job) for mix, on, job in _rows(query)]
+
+
+def _uses(day: date, since: date | None) -> list[Use]:
+    """Everything taken from `since` to `day` that stands, priced."""
+    query = (
+        Movement.select(
+            Movement.id, Movement.bottle, Movement.kind, Movement.change_ul, Booking.day, Pour.mix, Wash.mix,
+            Close.mix,
+        )
+        .join(Booking)
+        .switch(Movement)
+        .left_outer_join(Pour, on=(Pour.movement == Movement.id))
+        .switch(Movement)
+        .left_outer_join(Wash, on=((Wash.id == Movement.booking) & standing(Wash.mix, day)))
+        .switch(Movement)
+        .left_outer_join(Close, on=(Close.id == Movement.booking))
+        .where(Movement.kind.in_(TAKEN) & (Booking.day <= day) & standing(Booking.id, day))
+        .order_by(Movement.id)
+    )  # fmt: skip
+    if since is not None:
+        query = query.where(Booking.day >= since)
+    priced = prices.read(day)
+    return [_use(row, priced) for row in _rows(query)]
+
+
+def _use(row: tuple[Any, ...], priced: prices.Prices) -> Use:
+    movement, bottle, kind, change_ul, day, poured, washed, closed = row
+    mix = poured or washed or (closed if kind == "kept" else None)
+    what = "waste" if mix is None else "wash" if kind == "washed" else "material"
+    value = priced.value(bottle, movement, -change_ul)
+    return Use(what, bottle, -change_ul, value, day[:7], mix)
+
+
+def _named(unpriced: Mapping[int, int]) -> list[tuple[str, int]]:
+    rows = (
+        Bottle.select(Bottle.id, Product.name)
+        .join(Product)
+        .where(Bottle.id.in_(sorted(unpriced)))
+        .order_by(Product.name_key, Bottle.id)
+    )
+    return [(f"{name} {label_of(number)}", unpriced[number]) for number, name in rows.tuples()]

@@ -1,0 +1,43 @@
+"""Calendar months as people write them."""
+
+import re
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from stock.errors import BadInput
+from stock.text import plain
+
+
+@dataclass(frozen=True, slots=True)
+class Month:
+    """A calendar month: its first and last day in the studio's calendar."""
+
+    first: date
+    last: date
+
+    def __str__(self) -> str:
+        return self.first.isoformat()[:7]
+
+
+def month(text: str, today: date) -> Month:
+    """The month that `2026-03` means.
+
+    Raises:
+        BadInput: no month, or one to come.
+    """
+    found = re.fullmatch(r"(\d{4})-(\d{2})", text.strip(), re.ASCII)
+    if found is None or not 1 <= int(found[2]) <= 12 or int(found[1]) < 1:
+        raise BadInput(f"{plain(text, 20)!r} is no month", remedy="Write it as 2026-03")
+    whole = month_of(date(int(found[1]), int(found[2]), 1))
+    if whole.first > today:
+        raise BadInput(f"{whole} is a month to come", remedy="Give this month or a past one")
+    return whole
+
+
+def month_of(day: date) -> Month:
+    """The month that a day lies in."""
+    first = day.replace(day=1)
+    following = (
+        (first + timedelta(days=31)).replace(day=1) if (first.year, first.month) < (9999, 12) else date.max
+    )
+    return Month(first, following - timedelta(days=1) if following != date.max else date.max)

@@ -1,0 +1,101 @@
+"""What a microlitre in each bottle cost, at any moment: by the price of its lot, through decants and jars."""
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from typing import Any
+
+from stock.shelf.bottles import standing
+from stock.store.models import Booking, Bottle, Close, Movement, Pack, Pour
+from stock.store.orm import pw
+
+Price = Fraction | None
+
+
+@dataclass(slots=True)
+class Prices:
+    """Minor units a microlitre by bottle: (number of the movement from which it holds, price), ascending."""
+
+    known: dict[int, list[tuple[int, Price]]] = field(default_factory=lambda: defaultdict(list))
+
+    def at(self, bottle: int, movement: int) -> Price:
+        """The price of what the movement took out of the bottle, None where it isn't known."""
+        held = self.known.get(bottle, [])
+        place = bisect_right(held, movement, key=lambda each: each[0]) - 1
+        return held[place][1] if place >= 0 else None
+
+    def value(self, bottle: int, movement: int, volume_ul: int) -> Price:
+        """What that volume cost."""
+        price = self.at(bottle, movement)
+        return None if price is None else price * volume_ul
+
+    def pour_in(self, bottle: int, movement: int, held_ul: int, added_ul: int, price: Price) -> None:
+        """What is poured into a bottle mixes its price with that of what was there."""
+        before = self.at(bottle, movement)
+        if held_ul <= 0:
+            mixed = price
+        elif before is None or price is None:
+            mixed = None
+        else:
+            mixed = (before * held_ul + price * added_ul) / (held_ul + added_ul)
+        self.known[bottle].append((movement, mixed))
+
+
+def read(as_of: date) -> Prices:
+    """The prices of all bottles by what stood on that day; call it inside `connection()`."""
+    prices = Prices()
+    packs = {
+        (product, size): price
+        for product, size, price in Pack.select(Pack.product, Pack.size_ul, Pack.price_minor).tuples()
+    }
+    rows = Bottle.select(Bottle.id, Bottle.product, Bottle.size_ul, Bottle.price_minor)
+    for number, product, size_ul, price in rows.tuples():
+        paid = price if price is not None else packs.get((product, size_ul))
+        if paid is not None:
+            prices.known[number].append((0, Fraction(paid, size_ul)))
+    for movement, bottle, added_ul, booking, kind in _filled(as_of):
+        price = _came_from(prices, movement, booking, kind, as_of)
+        prices.pour_in(bottle, movement, _held_before(bottle, movement), added_ul, price)
+    return prices
+
+
+def _filled(as_of: date) -> Sequence[tuple[int, int, int, int, str]]:
+    """Every filling from another bottle or from a mix, in the order of booking."""
+    query = (
+        Movement.select(Movement.id, Movement.bottle, Movement.change_ul, Movement.booking, Movement.kind)
+        .join(Booking)
+        .where(Movement.kind.in_(("moved_in", "kept")) & (Booking.day <= as_of) & standing(Booking.id, as_of))
+        .order_by(Movement.id)
+    )
+    rows: Sequence[tuple[int, int, int, int, str]] = list(query.tuples())
+    return rows
+
+
+def _came_from(prices: Prices, movement: int, booking: int, kind: str, as_of: date) -> Price:
+    if kind == "moved_in":
+        source = Movement.get_or_none((Movement.booking == booking) & (Movement.kind == "moved_out"))
+        return None if source is None else prices.at(source.bottle_id, movement)
+    mix = Close.select(Close.mix).where(Close.id == booking)
+    poured = (
+        Movement.select(Movement.id, Movement.bottle, Movement.change_ul)
+        .join(Pour, on=(Pour.movement == Movement.id))
+        .where(Pour.mix.in_(mix) & standing(Movement.booking, as_of) & (Movement.id < movement))
+    )
+    rows: list[tuple[Any, ...]] = list(poured.tuples())
+    values = [prices.value(bottle, number, -change_ul) for number, bottle, change_ul in rows]
+    volume = -sum(change_ul for _, _, change_ul in rows)
+    known = [value for value in values if value is not None]
+    return sum(known, Fraction(0)) / volume if volume and len(known) == len(values) else None
+
+
+def _held_before(bottle: int, movement: int) -> int:
+    held = (
+        Movement.select(pw.fn.COALESCE(pw.fn.SUM(Movement.change_ul), 0))
+        .where((Movement.bottle == bottle) & (Movement.id < movement))
+        .tuples()
+        .get()[0]
+    )
+    return int(held)

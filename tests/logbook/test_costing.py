@@ -1,0 +1,102 @@
+"""What mixes cost, and how waste is shared out: the arithmetic, with no books."""
+
+from datetime import date
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock.logbook.costing import Made, Use, costs
+
+MARCH, APRIL = "2026-03", "2026-04"
+
+
+def made(mix: int, job: str | None = None, day: int = 1, month: int = 3) -> Made:
+    return Made(mix, date(2026, month, day), job)
+
+
+def test_waste_follows_material() -> None:
+    """
+    Mix 1 for Hull  9.00, mix 2 for Hull 3.00, mix 3 for no job 12.00; a wash of 2 names mix 1; waste 4.80
+    share: 4.80 * 9/24 = 1.80, 0.60, 2.40
+    """
+    told = costs(
+        [made(1, "Hull"), made(2, "Hull", 2), made(3, None, 3)],
+        [
+            Use("material", 7, 9_000, Fraction(900), MARCH, 1),
+            Use("material", 7, 3_000, Fraction(300), MARCH, 2),
+            Use("material", 8, 3_000, Fraction(1200), MARCH, 3),
+            Use("wash", 9, 1_000, Fraction(200), MARCH, 1),
+            Use("waste", 9, 1_000, Fraction(480), MARCH),
+        ],
+    )
+    hull, none = told.jobs
+    assert [(mix.material, mix.washes, mix.share) for mix in hull.mixes] == [(900, 200, 180), (300, 0, 60)]
+    assert (none.name, none.total()) == (None, 1440)
+    assert hull.total() == 1640
+    assert told.total() == 3080
+    assert (told.unshared, told.unpriced) == (0, {})
+
+
+def test_each_month_shares_its_own_waste() -> None:
+    told = costs(
+        [made(1, "Hull"), made(2, "Hull", month=4)],
+        [
+            Use("material", 7, 1, Fraction(100), MARCH, 1),
+            Use("material", 7, 1, Fraction(100), APRIL, 2),
+            Use("waste", 9, 1, Fraction(50), APRIL),
+            Use("waste", 9, 1, Fraction(30), "2026-02"),
+        ],
+    )
+    assert [mix.share for mix in told.jobs[0].mixes] == [0, 50]
+    assert told.unshared == 30
+
+
+def test_what_has_no_price_is_named_and_not_guessed() -> None:
+    told = costs([made(1)], [Use("material", 7, 2_500, None, MARCH, 1), Use("waste", 7, 500, None, MARCH)])
+    assert told.total() == 0
+    assert told.unpriced == {7: 3_000}
+
+
+def test_what_a_jar_took_is_not_in_the_mix() -> None:
+    told = costs(
+        [made(1)],
+        [
+            Use("material", 7, 10_000, Fraction(1000), MARCH, 1),
+            Use("material", 9, -3_000, Fraction(-300), MARCH, 1),
+        ],
+    )
+    assert told.jobs[0].mixes[0].material == 700
+
+
+USES = st.lists(
+    st.builds(
+        Use,
+        st.sampled_from(["material", "wash", "waste"]),
+        st.integers(1, 5),
+        st.integers(1, 60_000),
+        st.fractions(0, 5_000, max_denominator=480),
+        st.sampled_from([MARCH, APRIL]),
+        st.integers(1, 6),
+    ).map(
+        lambda use: Use(
+            use.kind,
+            use.bottle,
+            use.volume_ul,
+            use.value,
+            use.month,
+            None if use.kind == "waste" else use.mix,
+        )
+    ),
+    max_size=40,
+)
+
+
+@given(USES)
+def test_nothing_is_lost_or_made_but_by_rounding(uses: list[Use]) -> None:
+    mixes = [made(number, ["A", "B", None][number % 3], month=3 + number % 2) for number in range(1, 7)]
+    told = costs(mixes, uses)
+    spent = sum((use.value for use in uses if use.value is not None), Fraction(0))
+    assert abs(told.total() + told.unshared - spent) <= Fraction(3 * len(mixes) + 1, 2)
+    for job in told.jobs:
+        assert job.total() == sum(job.total(figure) for figure in ("material", "washes", "share"))
