@@ -70,11 +70,18 @@ def make_room(address: str) -> None:
     if server.is_server(address):
         return
     path = Path(address)
-    if path.exists() and path.stat().st_size and not _never_finished(path):
-        raise UllageError(
-            f"{address} exists; nothing was changed", remedy="Name another file with --studio", code="exists"
-        )
-    _make_file(path)
+    try:
+        if path.exists() and path.stat().st_size and not _never_finished(path):
+            raise UllageError(
+                f"{address} exists; nothing was changed",
+                remedy="Name another file with --studio",
+                code="exists",
+            )
+        _make_file(path)
+    except OSError as error:
+        raise BooksUnreachable(
+            f"{path} can't be made: {error.strerror}", remedy="Name another file with --studio"
+        ) from error
 
 
 def make_tables(database: pw.Database, address: str) -> None:
@@ -110,15 +117,10 @@ def _make_file(path: Path) -> None:
 
     The mark is written before the write-ahead log is begun, so that it stands in the file's own header.
     """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
-        with plainly(str(path)), closing(sqlite3.connect(path)) as fresh:
-            fresh.execute(f"PRAGMA application_id = {sound.APPLICATION_ID}")
-    except OSError as error:
-        raise BooksUnreachable(
-            f"{path} can't be made: {error.strerror}", remedy="Name another file with --studio"
-        ) from error
+    path.parent.mkdir(parents=True, exist_ok=True)
+    os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+    with plainly(str(path)), closing(sqlite3.connect(path)) as fresh:
+        fresh.execute(f"PRAGMA application_id = {sound.APPLICATION_ID}")
 
 
 def _bind(address: str) -> None:
@@ -184,11 +186,11 @@ def holds_books(database: pw.Database) -> bool:
 
 def _refuse_foreign_file(path: Path) -> None:
     """Look at the file's own header before SQLite does, which would write to it at once."""
-    if not path.is_file():
-        raise BooksUnreachable(
-            f"there are no books at {path}", remedy="Make them with `ullage new`", code="no-books"
-        )
     try:
+        if not path.is_file():
+            raise BooksUnreachable(
+                f"there are no books at {path}", remedy="Make them with `ullage new`", code="no-books"
+            )
         ours = sound.has_our_header(path)
     except OSError as error:
         raise BooksUnreachable(

@@ -10,22 +10,18 @@ wash, a count, an order) carries the booking's number as its own, so the logbook
 
 from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
+from stock.store.words import (
+    BOOKING_KINDS,
+    CONTAINERS,
+    MOVEMENT_KINDS,
+    OUTCOMES,
+    PARTS,
+    PLACE_KINDS,
+    PREMISES,
+    ROLES,
+)
 
 database = pw.DatabaseProxy()
-
-ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
-MOVEMENT_KINDS = (
-    "received", "kept", "poured", "washed", "discarded", "counted", "moved_in", "moved_out", "reversed",
-)  # fmt: skip
-BOOKING_KINDS = (
-    "delivery", "open", "move", "discard", "decant", "count", "frozen",
-    "mix", "step", "close", "wash", "order", "cancel", "planned_use", "undo",
-)  # fmt: skip
-PLACE_KINDS = ("cabinet", "shelf", "store", "spray_area")
-PREMISES = ("home", "workshop", "spray_room")
-CONTAINERS = ("glass", "plastic", "metal", "safety_can")
-OUTCOMES = ("good", "thick", "thin", "ruined")
-PARTS = ("paint", "reducer", "additive", "hardener")
 
 
 def one_of(column: str, values: tuple[str, ...]) -> "pw.SQL":

@@ -54,7 +54,14 @@ def plainly(address: str = "") -> Iterator[None]:
     except (pw.DatabaseError, pw.InterfaceError, sqlite3.Error) as error:
         if isinstance(error, (pw.IntegrityError, pw.ProgrammingError, pw.DataError, sqlite3.IntegrityError)):
             raise
-        raise sentence(str(error), address) from error
+        raise sentence(str(_first(error)), address) from error
+
+
+def _first(error: BaseException) -> BaseException:
+    """What went wrong first: on a full disk SQLite has rolled back already, and then has nothing to roll back."""
+    while "cannot rollback" in str(error) and error.__context__ is not None:
+        error = error.__context__
+    return error
 
 
 def sentence(said: str, address: str) -> BooksUnreachable:

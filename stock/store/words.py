@@ -1,0 +1,15 @@
+"""The words that columns are held to: what a CHECK of the tables and a refusal to a person both list."""
+
+ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
+MOVEMENT_KINDS = (
+    "received", "kept", "poured", "washed", "discarded", "counted", "moved_in", "moved_out", "reversed",
+)  # fmt: skip
+BOOKING_KINDS = (
+    "delivery", "open", "move", "discard", "decant", "count", "frozen",
+    "mix", "step", "close", "wash", "order", "cancel", "planned_use", "undo",
+)  # fmt: skip
+PLACE_KINDS = ("cabinet", "shelf", "store", "spray_area")
+PREMISES = ("home", "workshop", "spray_room")
+CONTAINERS = ("glass", "plastic", "metal", "safety_can")
+OUTCOMES = ("good", "thick", "thin", "ruined")
+PARTS = ("paint", "reducer", "additive", "hardener")

@@ -1,0 +1,312 @@
+"""Crash at every point: whatever is written and synced is cut short everywhere, and the books still add up.
+
+Each errand runs through the real code over a disk that remembers. Its recording is then played again up to
+every single op, three ways: the program dies, the power goes (nothing unsynced is there), and the power goes
+while writing (some of it is there, one write in part). Each result is opened as any studio is: the books add
+up, an errand is there whole or not at all, and what had been answered before is never lost.
+"""
+
+import sqlite3
+import tempfile
+from contextlib import contextmanager
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from stock.bench.mixing import MixRequest, book_mix
+from stock.exchange import copying
+from stock.logbook.proof import prove
+from stock.logbook.undo import undo
+from stock.shelf import counts, deliveries, handling
+from stock.store import connection, migrations, models, snapshots, sound, triggers
+from stock.store.models import database
+from tests.faults.recorder import Disk, Op, crashes, files_in
+
+pytestmark = pytest.mark.only("sqlite")
+MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
+
+
+@pytest.fixture
+def told(capsys):
+    """Print how many cases were tried, past pytest's capture."""
+
+    def tell(what: str, points: int, opened: int) -> None:
+        with capsys.disabled():
+            print(f"\n  {what}: {points} crash points, {opened} different files opened", end="")
+
+    return tell
+
+
+def digest(skip=()) -> str:
+    """All rows of all tables, in one word."""
+    engine = database.obj
+    return " ".join(copying.digest_of(engine, table)[1] for table in models.TABLES if table not in skip)
+
+
+@contextmanager
+def room(image, home):
+    """The files of a crash, in a folder of their own; gives the path of the books in it."""
+    with tempfile.TemporaryDirectory(dir=MEMORY) as folder:
+        for path, content in image.items():
+            target = Path(folder) / Path(path).relative_to(home)
+            target.parent.mkdir(exist_ok=True)
+            target.write_bytes(content)
+        yield Path(folder)
+
+
+def record(monkeypatch, address, errands, *, checkpoint=1_000):
+    """Run errands over a remembering disk; their ops, and the books' digest before and after each."""
+    database.close()
+    home = Path(address).parent
+    start = files_in(home)
+    assert set(start) == {address}, "the recording starts with a file at rest"
+    disk = Disk()
+    with disk.beneath(monkeypatch, checkpoint=checkpoint):
+        connection.open_books(address)
+        with connection.connection():
+            known = [digest()]
+            for errand in errands:
+                errand()
+                disk.done()
+                known.append(digest())
+    return home, start, disk.ops, known
+
+
+def replay(address, recorded, *, torn):
+    """Open every crash of a recording; the number of crashes and of different files among them."""
+    home, start, ops, known = recorded
+    name = Path(address).name
+    seen = {}
+    points = 0
+    for at, kind, answered, image in crashes(start, ops, torn=torn):
+        points += 1
+        mark = frozenset((path, hash(content)) for path, content in image.items())
+        if mark not in seen:
+            seen[mark] = state_of(image, home, name)
+        state, problems = seen[mark]
+        assert problems == [], (at, kind)
+        allowed = known[answered : answered + 2]
+        assert state in allowed, f"{kind} after {at} of {len(ops)} ops: neither before nor after the errand"
+    return points, len(seen)
+
+
+def state_of(image, home, name):
+    with room(image, home) as folder:
+        connection.open_books(str(folder / name))
+        with connection.connection():
+            return digest(), prove().problems
+
+
+def a_mix(**more):
+    request = MixRequest(parts=(("Harbour Blue", 61_000),), reduce=Fraction(20), job="Tank", **more)
+    return book_mix(request, key="one mix")
+
+
+ERRANDS = {
+    "a mix": [a_mix],
+    "a delivery": [lambda: deliveries.receive("Harbour Blue", 60_000, count=5, lot="L1", place="Cabinet")],
+    "an undo": [a_mix, lambda: undo("mix", a_mix()["mix"])],
+    "a day's work": [
+        a_mix,
+        lambda: counts.count("2", 40_000),
+        lambda: handling.open_bottle("4"),
+        lambda: deliveries.receive("Slow Thinner", 120_000, count=2),
+        lambda: undo("count", 5),
+        lambda: handling.discard("1"),
+    ],
+}
+
+
+@pytest.mark.parametrize(
+    ("name", "checkpoint"),
+    [("a mix", 1_000), ("a delivery", 6), ("an undo", 1_000), ("an undo", 6), ("a day's work", 6)],
+)
+def test_a_crash_at_every_point_of(name, checkpoint, stocked, address, monkeypatch, told):
+    recorded = record(monkeypatch, address, ERRANDS[name], checkpoint=checkpoint)
+    points, opened = replay(address, recorded, torn=4)
+    told(f"{name}, {len(recorded[2])} ops", points, opened)
+    assert opened > 20
+
+
+def test_a_disk_that_is_not_waited_for_is_found_out(stocked, address, monkeypatch):
+    """The other tests mean something: without syncs the same replay finds an answered mix lost."""
+
+    def hasty():
+        database.execute_sql("PRAGMA synchronous = off")
+        a_mix()
+
+    recorded = record(monkeypatch, address, [hasty])
+    with pytest.raises(AssertionError, match=r"power cut|torn"):
+        replay(address, recorded, torn=4)
+
+
+def to_schema_two(engine):
+    """A step as steps are: a column, and a table made anew, which drops its triggers without a word."""
+    engine.execute_sql("ALTER TABLE studio ADD COLUMN motto TEXT")
+    made = dict(
+        engine.execute_sql("SELECT name, sql FROM sqlite_master WHERE tbl_name = 'pour' AND sql <> ''")
+    )
+    engine.execute_sql(made["pour"].replace('"pour"', '"pour_new"', 1))
+    engine.execute_sql("INSERT INTO pour_new SELECT * FROM pour")
+    engine.execute_sql("DROP TABLE pour")
+    engine.execute_sql("ALTER TABLE pour_new RENAME TO pour")
+    for name, statement in made.items():
+        if name != "pour" and name not in triggers.names():
+            engine.execute_sql(statement)
+
+
+@pytest.mark.parametrize("checkpoint", [1_000, 6], ids=["log kept", "log played in often"])
+def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told, checkpoint):
+    """Every result is schema 1 whole or schema 2 whole; opened, it comes to schema 2 with every row in it."""
+    before = digest(skip=(models.Studio,))
+
+    def migrate():
+        monkeypatch.setattr(migrations, "NEWEST", 2)
+        monkeypatch.setattr(migrations, "STEPS", {2: to_schema_two})
+        assert migrations.migrate(database.obj) == [2]
+
+    home, start, ops, _ = record(monkeypatch, address, [migrate], checkpoint=checkpoint)
+    name, found, points, seen = Path(address).name, set(), 0, set()
+    for _, kind, answered, image in crashes(start, ops, torn=3):
+        points += 1
+        mark = frozenset((path, hash(content)) for path, content in image.items())
+        if mark in seen:
+            continue
+        seen.add(mark)
+        with room(image, home) as folder:
+            with sqlite3.connect(folder / name) as raw:
+                schema = raw.execute("SELECT schema_version FROM studio").fetchone()[0]
+                columns = {row[1] for row in raw.execute("PRAGMA table_info(studio)")}
+            raw.close()
+            assert ("motto" in columns) == (schema == 2)
+            assert schema == 2 or not answered, kind
+            found.add(schema)
+            connection.open_books(str(folder / name))
+            with connection.connection():
+                assert (migrations.written_schema(database.obj), prove().problems) == (2, [])
+                assert digest(skip=(models.Studio,)) == before
+            assert len(snapshots.listing(str(folder / name))) == (schema == 1)
+    assert found == {1, 2}
+    told(f"a migration, {len(ops)} ops", points, len(seen))
+
+
+class RecordingLine:
+    """The standard library's connection, as far as a backup uses it, over a remembering disk."""
+
+    def __init__(self, disk, path):
+        self.line = disk.line(str(path))
+
+    def backup(self, target):
+        with target.line.backup("main", self.line, "main") as copying_pages:
+            while not copying_pages.done:
+                copying_pages.step(8)
+
+    def execute(self, statement):
+        return self.line.execute(statement)
+
+    def close(self):
+        self.line.close()
+
+
+def remember_backups(monkeypatch, module, disk):
+    """Let a module's copies, renames and syncs go through the disk."""
+    import os as real
+
+    monkeypatch.setattr(module, "sqlite3", type("Sqlite", (), {
+        "connect": staticmethod(lambda path, uri=False: RecordingLine(disk, path)), "Error": sqlite3.Error,
+    }))  # fmt: skip
+    handles = {}
+
+    class Remembering:
+        def __getattr__(self, name):
+            return getattr(real, name)
+
+        def open(self, path, *args):
+            handle = real.open(path, *args)
+            handles[handle] = str(path)
+            return handle
+
+        def fsync(self, handle):
+            disk.ask(Op("sync", handles[handle]) if not Path(handles[handle]).is_dir() else Op("sync-folder"))
+            real.fsync(handle)
+
+        def replace(self, old, new):
+            disk.ask(Op("name", str(old), to=str(new)))
+            real.replace(old, new)
+
+    monkeypatch.setattr(snapshots, "os", Remembering())
+
+
+def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told):
+    """At its own name a backup is whole or not there; the books themselves are never touched."""
+    known = digest()
+    database.close()
+    home = Path(address).parent
+    start = files_in(home)
+    disk = Disk()
+    with monkeypatch.context() as patched:
+        remember_backups(patched, snapshots, disk)
+        made = snapshots.take(address, "asked")
+    disk.done()
+    points, whole, seen = 0, 0, set()
+    for at, kind, answered, image in crashes(start, disk.ops, torn=6):
+        points += 1
+        mark = frozenset((path, hash(content)) for path, content in image.items())
+        if mark in seen:
+            continue
+        seen.add(mark)
+        assert image[address] == start[address]
+        with room(image, home) as folder:
+            copy = folder / made.relative_to(home)
+            listed = snapshots.listing(str(folder / Path(address).name))
+            assert [one.path for one in listed] == ([copy] if copy.exists() else [])
+            assert copy.exists() or not answered, (at, kind)
+            if copy.exists():
+                whole += 1
+                assert sound.problems(copy) == [], (at, kind)
+                connection.open_books(str(copy))
+                with connection.connection():
+                    assert digest() == known
+    assert whole >= 1
+    told(f"a backup, {len(disk.ops)} ops", points, len(seen))
+
+
+def test_a_crash_at_every_point_of_a_restore(stocked, address, monkeypatch, told):
+    """Put back into books in use: they are as before or as in the backup, never between."""
+    from stock.exchange import backup
+
+    made = backup.make(address)
+    old = digest()
+    a_mix()
+    new = digest()
+    database.close()
+    kept = snapshots.take(address, "before-restore")
+    monkeypatch.setattr(snapshots, "take", lambda books, kind: kept)
+    home = Path(address).parent
+    start = {address: Path(address).read_bytes()}
+    disk = Disk()
+    with monkeypatch.context() as patched:
+        remember_backups(patched, backup, disk)
+        backup.restore(made.path, address)
+    disk.done()
+    points, states = 0, {}
+    for at, kind, answered, image in crashes(start, disk.ops, torn=1):
+        points += 1
+        mark = frozenset((path, hash(content)) for path, content in image.items())
+        if mark not in states:
+            states[mark] = state_of(image, home, Path(address).name)
+        assert states[mark] in (((old, []),) if answered else ((old, []), (new, []))), (at, kind)
+    assert {state for state, _ in states.values()} == {old, new}
+    told(f"a restore, {len(disk.ops)} ops", points, len(states))
+
+
+def test_torn_writes_are_what_they_say():
+    """The disk's own arithmetic, by hand: ten bytes written over four, of which some reach the platter."""
+    ops = [Op("write", "f", 0, b"aaaa"), Op("sync", "f"), Op("write", "f", 2, b"bbbbbbbbbb"), Op("done")]
+    images = list(crashes({"f": b""}, ops, torn=20))
+    last = [image["f"] for count, kind, _, image in images if count == 4 and kind == "torn"]
+    assert all(image[:2] == b"aa" and set(image[2:]) <= set(b"ab") for image in last)
+    assert len(set(last)) > 5
+    rest = {(kind, image["f"]) for count, kind, _, image in images if count == 4 and kind != "torn"}
+    assert rest == {("killed", b"aabbbbbbbbbb"), ("power cut", b"aaaa")}
