@@ -2,6 +2,7 @@
 
 import os
 from datetime import date
+from pathlib import Path
 from typing import Any, ClassVar
 
 from textual import on, work
@@ -10,6 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.reactive import var
 from textual.screen import Screen
+from textual.worker import Worker, WorkerState
 
 from stock.errors import BooksUnreachable
 from tui.themes import LAMP, NAMES, themes, usable
@@ -162,10 +164,18 @@ class Ullage(App[None]):
         """Lead to a studio where there is none yet; otherwise say what is wrong, and try again on a key."""
         from tui.first_run import NewStudio, NoBooks  # noqa: PLC0415
 
-        if error.code == "no-books":
+        if error.code == "no-books" and not Path(self.address).exists():
             self.push_screen(NewStudio(self.address), self._open_or_leave)
         else:
             self.push_screen(NoBooks(error), self._open_or_leave)
+
+    @on(Worker.StateChanged)
+    def _opening_failed(self, event: Worker.StateChanged) -> None:
+        """Whatever else stands in the way of the books is said like any other reason."""
+        error = event.worker.error
+        if event.worker.group == "opening" and event.state == WorkerState.ERROR and error is not None:
+            self.note_failure(error)
+            self.not_opened(BooksUnreachable(sentence_for(error).rstrip(".")))
 
     def _open_or_leave(self, go_on: bool | None) -> None:
         if go_on:
@@ -256,8 +266,9 @@ class Ullage(App[None]):
         if os.environ.get("ULLAGE_DEBUG"):
             super()._handle_exception(error)
             return
-        if self._exception is None:
-            self._exception = error
-            self._exception_event.set()
+        if self._exception is not None:
+            return
+        self._exception = error
+        self._exception_event.set()
         self._return_code = 1
         self.exit(return_code=1, message=sentence_for(error))

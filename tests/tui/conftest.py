@@ -25,3 +25,15 @@ def studio(tmp_path: Path, fixed_day: None) -> Iterator[str]:
     yield address
     if database.obj is not None and not database.is_closed():
         database.close()
+
+
+@pytest.fixture
+def empty_books(tmp_path: Path, fixed_day: None) -> Iterator[str]:
+    """A studio with nothing in it; its address."""
+    from stock.shelf import studio as studios
+
+    address = str(tmp_path / "empty.ullage")
+    studios.make(address, name="Bare Boards", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
+    yield address
+    if database.obj is not None and not database.is_closed():
+        database.close()

@@ -1,6 +1,6 @@
 """The Cautions: what was found about the stock, gravest first, grouped by what to do about it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
 from textual import on
@@ -9,19 +9,23 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Static
 
-from stock.cautions.facts import ACTIONS, Finding
-from tui.shelf.detail import GRAVITY, findings_text
-from tui.shelf.layout import MARKS
+from stock.cautions.facts import ACTIONS, SEVERITIES, Finding
+from stock.cautions.moves import Move
+from tui.cautions.remedies import MISSING, can_note
+from tui.cautions.sheet import WORD, about, told
+from tui.shelf.layout import MARKS, Standing
 from tui.widgets.drawing import Run
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
 from tui.widgets.say import count, short_day
 
 DO = {
-    "use_first": "Use first", "move": "Move", "dont_mix": "Don't mix", "throw_away": "Don't use; throw away",
+    "dont_mix": "Don't mix", "throw_away": "Throw away, or test first", "move": "Move", "use_first": "Use first",
     "find_out": "Find out", "take_care": "Take care",
 }  # fmt: skip
-COLUMNS = (Column("", 13), Column("", 24), Column(""), Column("", 12, right=True))
+COLUMNS = (Column("", 11), Column("", 30), Column(""), Column("", 12, right=True))
+BROAD = (Column("", 11), Column("", 42), Column(""), Column("", 12, right=True))
+NARROW = (Column("", 11), Column("", 24), Column(""))
 SAFETY = (
     "Figures are estimates from what was entered. The safety data sheet, local fire and environmental "
     "codes and licensed practice decide."
@@ -30,23 +34,37 @@ SAFETY = (
 
 @dataclass(frozen=True, slots=True)
 class CautionBooks:
-    """What was found."""
+    """What was found, the bottles it is about, and what could be moved."""
 
     findings: tuple[Finding, ...]
+    bottles: dict[int, Standing] = field(default_factory=dict)
+    places: tuple[str, ...] = ()
+    moves: tuple[Move, ...] = ()
+    silenced: tuple[str, ...] = ()
 
 
 class Cautions(Room[CautionBooks]):
-    """Findings by what to do, and the one under the hand in full."""
+    """Findings by what to do, the one under the hand in full, and a key that does it."""
 
     CSS_PATH = "cautions.tcss"
     ABOUT = (
         "What was found about the stock, by what to do about it: the gravest first. Each says why, what to do "
-        f"and where the rule comes from. {SAFETY}"
+        f"and where the rule comes from; a key does it. {SAFETY}"
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf"),
+        Binding("m", "move", "Move", tooltip="Put its bottle somewhere else, or see what to move where",
+                id="cautions.move"),
+        Binding("d", "discard", "Discard", tooltip="Throw its bottle away", id="cautions.discard"),
+        Binding("f", "note", "Fill in", tooltip="Note what nobody has noted yet, from the sheets",
+                id="cautions.note"),
+        Binding("x", "mix", "Mix", tooltip="Take it to the Bench and use it up", id="cautions.mix"),
+        Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf", id="cautions.bottle"),
+        Binding("w", "carry", "All moves", tooltip="What to move where so that every place is right",
+                id="cautions.carry"),
         Binding("n", "notes", "Notes", tooltip="Show or hide what is only worth noting"),
-    ]
+        Binding("z", "silence", "Silence", show=False, tooltip="Stop showing this rule, with a reason",
+                id="cautions.silence"),
+    ]  # fmt: skip
 
     def __init__(self) -> None:
         super().__init__()
@@ -64,15 +82,32 @@ class Cautions(Room[CautionBooks]):
         """The hand starts on the gravest."""
         self.query_one(Rows).focus()
 
+    def on_resize(self) -> None:
+        """The day only where there is room for it."""
+        super().on_resize()
+        width = self.app.size.width
+        self.query_one(Rows).columns_for(BROAD if width >= 130 else COLUMNS if width >= 100 else NARROW)
+
     def resting(self) -> Widget:
         """The findings."""
         return self.query_one(Rows)
 
     def read_books(self) -> CautionBooks:
-        """Everything that was found."""
-        from stock.cautions.books import findings  # noqa: PLC0415
+        """Everything that was found, and what a key would need to do something about it."""
+        from stock.cautions import books  # noqa: PLC0415 - read in a thread, after the first frame
+        from stock.shelf import places  # noqa: PLC0415
+        from stock.shelf.bottles import on_shelf  # noqa: PLC0415
 
-        return CautionBooks(tuple(findings(self.ullage.as_of)))
+        as_of = self.ullage.as_of
+        views = on_shelf(as_of)
+        facts = books.facts(as_of, views)
+        return CautionBooks(
+            tuple(books.findings(as_of, facts)),
+            {view.id: Standing(view) for view in views},
+            tuple(place.name for place in places.everything()),
+            tuple(books.moves(facts)),
+            tuple(change.code for change in facts.changes if change.severity is None),
+        )
 
     def draw(self, books: CautionBooks) -> None:
         """By what to do, the graver groups first."""
@@ -82,51 +117,141 @@ class Cautions(Room[CautionBooks]):
             mine = [one for one in shown if one.action == action]
             if mine:
                 items += [Heading(DO[action], count(len(mine), "finding")), *mine]
-        self.query_one(Rows).show(items, empty="Nothing to look out for.")
+        hidden = len(books.findings) - len(shown)
+        empty = f"Nothing but {count(hidden, 'note')}." if hidden else "Nothing to look out for."
+        self.query_one(Rows).show(items, empty=empty)
         if not items:
             self.query_one("#why", Static).update("")
+        quiet = f" Silenced here: {', '.join(books.silenced)}." if books.silenced else ""
+        self.query_one("#safety", Static).update(words(SAFETY + quiet))
 
     @staticmethod
     def _rank(action: str, findings: list[Finding]) -> tuple[int, int]:
-        grades = ("stop", "warn", "note")
-        gravest = min((grades.index(one.severity) for one in findings if one.action == action), default=9)
-        return gravest, ACTIONS.index(action)
+        grades = [SEVERITIES.index(one.severity) for one in findings if one.action == action]
+        return -max(grades, default=-1), ACTIONS.index(action)
 
     def _cells(self, one: Finding) -> tuple[Any, ...]:
-        about = one.product or one.place or "the studio"
-        bottle = f" · {one.bottle}" if one.bottle is not None else ""
         ink = one.severity if one.severity in ("stop", "warn") else "quiet"
-        return (
-            (Run(f"{MARKS[one.severity]} {GRAVITY[one.severity]}", ink, None, one.severity == "stop"),),
-            f"{about}{bottle}", one.message, short_day(one.since) if one.since else "",
+        cells = (
+            (Run(f"{MARKS[one.severity]} {WORD[one.severity]}", ink, None, one.severity == "stop"),),
+            about(one), one.message, short_day(one.since) if one.since else "",
         )  # fmt: skip
+        return cells if self.app.size.width >= 100 else cells[:3]
+
+    @property
+    def in_hand(self) -> Finding | None:
+        """The finding under the hand."""
+        return self.query_one(Rows).item if self.is_mounted else None
+
+    @property
+    def bottle(self) -> Standing | None:
+        """The bottle that the finding is about, while it stands."""
+        one = self.in_hand
+        if one is None or one.bottle is None or self.books is None:
+            return None
+        return self.books.bottles.get(one.bottle)
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
-        self.query_one("#why", Static).update(findings_text([message.item]))
+        self.query_one("#why", Static).update(told(message.item))
         self.refresh_bindings()
 
     @on(Rows.Chosen)
     def _chosen(self) -> None:
-        if self.check_action("shelf", ()):
-            self.action_shelf()
+        from tui.cautions.sheet import FindingSheet  # noqa: PLC0415
+
+        if self.in_hand is not None:
+            self.app.push_screen(FindingSheet(self.in_hand, SAFETY))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only a finding about a bottle has one to see."""
+        """What can't be done about the finding in hand is shown in brackets."""
         del parameters
-        if action == "shelf":
-            one = self.query_one(Rows).item if self.is_mounted else None
-            return True if one is not None and one.bottle is not None else None
-        return True
+        one = self.in_hand
+        can = {
+            "shelf": self.bottle is not None,
+            "discard": self.bottle is not None,
+            "move": self.bottle is not None or bool(self._moves_here()),
+            "note": one is not None and can_note(one),
+            "mix": one is not None and one.product is not None and one.action == "use_first",
+            "carry": self.books is not None and bool(self.books.moves),
+            "silence": one is not None,
+        }
+        return True if can.get(action, True) else None
+
+    def _moves_here(self) -> list[Move]:
+        """What should be carried out of the place that the finding is about."""
+        one = self.in_hand
+        if one is None or one.place is None or self.books is None:
+            return []
+        return [move for move in self.books.moves if move.come_from == one.place]
 
     def action_shelf(self) -> None:
         """Its bottle on the Shelf."""
-        one = self.query_one(Rows).item
-        if one is not None and one.bottle is not None:
-            self.ullage.to_shelf(one.bottle)
+        if self.bottle is not None:
+            self.ullage.to_shelf(self.bottle.view.id)
+
+    def action_discard(self) -> None:
+        """Its bottle is thrown away."""
+        from tui.shelf.errands import Discard  # noqa: PLC0415
+
+        if self.bottle is not None:
+            self._ask(Discard(self.bottle))
+
+    def action_move(self) -> None:
+        """Its bottle goes somewhere else; a place's finding shows what to carry out of it."""
+        from tui.cautions.remedies import Carry  # noqa: PLC0415
+        from tui.shelf.errands import MoveBottle  # noqa: PLC0415
+
+        if self.bottle is None or self.books is None:
+            self._ask(Carry(self._moves_here()))
+            return
+        advised = [
+            str(move.to) for move in self.books.moves if move.bottle == self.bottle.view.id and move.to
+        ]
+        others = [place for place in self.books.places if place not in advised]
+        self._ask(MoveBottle(self.bottle, (*advised, *others)))
+
+    def action_note(self) -> None:
+        """What nobody has noted is noted."""
+        from tui.cautions.remedies import NotePlace, NoteProduct  # noqa: PLC0415
+
+        one = self.in_hand
+        if one is not None and one.code in MISSING and one.product is not None:
+            self._ask(NoteProduct(one.product, MISSING[one.code]))
+        elif one is not None and one.place is not None:
+            self._ask(NotePlace(one.place))
+
+    def action_mix(self) -> None:
+        """It goes to the Bench."""
+        one = self.in_hand
+        if one is not None and one.product is not None:
+            self.ullage.to_bench(one.product)
+
+    def action_carry(self) -> None:
+        """Everything that should be moved."""
+        from tui.cautions.remedies import Carry  # noqa: PLC0415
+
+        if self.books is not None:
+            self._ask(Carry(self.books.moves))
+
+    def action_silence(self) -> None:
+        """This rule is silenced."""
+        from tui.cautions.remedies import Silence  # noqa: PLC0415
+
+        if self.in_hand is not None:
+            self._ask(Silence(self.in_hand))
 
     def action_notes(self) -> None:
         """Notes, too, or not."""
         self._notes = not self._notes
         if self.books is not None:
             self.draw(self.books)
+
+    def _ask(self, errand: Any) -> None:
+        self.app.push_screen(errand, self._done)
+
+    def _done(self, said: str | None) -> None:
+        """Say what was done, and look again."""
+        if said:
+            self.ullage.tell(said)
+            self.reload()

@@ -61,35 +61,57 @@ def opening(one: Standing) -> Ask:
 
 
 class CountBottle(OfBottle):
-    """What is in a bottle, by volume or by weight."""
+    """What is in a bottle, by volume, by weight or by its level."""
 
     WORD = "Count"
 
     def fields(self) -> ComposeResult:
-        """A volume, or a weight."""
+        """A volume, a weight, or a level."""
         yield Static(words(self.holds()))
-        yield Field("Measured", read=volume, example="41 ml", blank=True, id="measured")
+        yield Field("Measured", read=_counted, example="41 ml", blank=True, id="measured")
         yield Field(
             "or weight", read=_mass, example="63.2 g", blank=True, id="weight",
             hint="With its cap; needs the empty weight and the density.",
         )  # fmt: skip
+        yield Field(
+            "or level", read=_level, example="3/4", blank=True, id="level", hint="Or 32 mm from the bottom."
+        )
 
     def errand(self) -> Callable[[], str]:
-        """Book the count."""
-        from stock.shelf import counts  # noqa: PLC0415
+        """Book the count; says whether the difference is more than measuring explains."""
+        from stock.bench import counting, weighing  # noqa: PLC0415
 
-        measured, weight, bottle, key = self.read("measured"), self.read("weight"), self.bottle, self.request
-        if measured is None and weight is None:
-            self.refuse("Write what you measured, as 41 ml or as a weight. Nothing was booked.")
+        measured, weight, level = (self.read(field) for field in ("measured", "weight", "level"))
+        bottle, key = self.bottle, self.request
+        if sum(one is not None for one in (measured, weight, level)) != 1:
+            self.refuse("Write one of them: what you measured, its weight or its level. Nothing was booked.")
             self.stay()
 
         def book() -> str:
-            volume_ul = measured if measured is not None else counts.by_weight(bottle, weight)
-            method = "volume" if measured is not None else "weight"
-            answer = counts.count(bottle, volume_ul, method=method, key=key)
-            return f"Counted: {answer['on_hand_ml']:g} ml, {answer['difference_ml']:+g} ml against the books"
+            if measured is not None:
+                found = weighing.by_volume(measured)
+            else:
+                found = (
+                    counting.by_weight(bottle, weight)
+                    if weight is not None
+                    else counting.by_level(bottle, level)
+                )
+            answer = counting.count(bottle, found, key=key)
+            return f"Counted: {answer['on_hand_ml']:g} ml; {answer['words']}"
 
         return book
+
+
+def _counted(text: str) -> int:
+    from stock.bench.amounts import read_count  # noqa: PLC0415
+
+    return read_count(text)
+
+
+def _level(text: str) -> Any:
+    from stock.bench.counting import read_level  # noqa: PLC0415
+
+    return read_level(text)
 
 
 def _mass(text: str) -> int:

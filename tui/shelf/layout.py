@@ -145,7 +145,9 @@ def captions(one: Standing, today: date) -> tuple[str, str]:
     else:
         state = view.state
     below = f"{mark} {state}" if mark else state
-    return f"{ml(view.on_hand_ul)} ml", below if len(below) < CARD else below[:-4] + below[-4:].replace(" ", "")
+    return f"{ml(view.on_hand_ul)} ml", below if len(below) < CARD else below[:-4] + below[-4:].replace(
+        " ", ""
+    )
 
 
 def board_line(board: Board, row: int, width: int, today: date, inks: Inks, hand: int | None) -> Line:

@@ -71,6 +71,7 @@ class Shelf(Room[ShelfBooks]):
         self._listed = False
         self._empties = False
         self._wanted: int | None = None
+        self._letters: str | None = None
 
     def furniture(self) -> ComposeResult:
         """The find box, the boards or the list, the bottle in hand."""
@@ -117,7 +118,10 @@ class Shelf(Room[ShelfBooks]):
 
     def draw(self, books: ShelfBooks) -> None:
         """Stand the bottles that fit what is looked for."""
-        letters = self.query_one("#find", Input).value
+        find = self.query_one("#find", Input)
+        if self._letters is not None:
+            find.value, self._letters = self._letters, None
+        letters = find.value
         standing = [one for one in books.standing if self._empties or not one.view.gone]
         fitting = found(standing, letters)
         if not standing:
@@ -137,14 +141,21 @@ class Shelf(Room[ShelfBooks]):
     def take(self, bottle: int) -> None:
         """Take a bottle in hand, now or as soon as the books are read."""
         self._wanted = bottle
-        if self.books is not None:
-            self._wanted = None
-            self.query_one(Boards).hand = bottle
-            self.query_one(Rows).go_to(bottle)
+        if self.books is None:
+            return
+        self._wanted = None
+        one = next((one for one in self.books.standing if one.view.id == bottle), None)
+        if one is not None and not self.query_one(Rows).go_to(bottle):
+            self._empties = self._empties or one.view.gone
+            self.look_for("")
+        self.query_one(Boards).hand = bottle
+        self.query_one(Rows).go_to(bottle)
 
     def look_for(self, letters: str) -> None:
-        """Show only what fits these letters."""
-        self.query_one("#find", Input).value = letters
+        """Show only what fits these letters, now or as soon as the screen stands."""
+        self._letters = letters
+        if self.books is not None:
+            self.draw(self.books)
 
     @property
     def in_hand(self) -> Standing | None:

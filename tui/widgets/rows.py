@@ -158,8 +158,9 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         self.refresh()
 
     def _free(self, place: int, way: int) -> int:
-        """The nearest row from here that is no heading."""
-        for step in (way, -way):
+        """The nearest row from here that is no heading, first the way the hand goes."""
+        ahead = 1 if way > 0 else -1
+        for step in (ahead, -ahead):
             at = place
             while 0 <= at < len(self._items):
                 if not isinstance(self._items[at], Passed):

@@ -1,0 +1,60 @@
+"""Driving the app in tests: settle, press, read what stands on the screen."""
+
+from collections.abc import AsyncIterator, Iterable
+from contextlib import asynccontextmanager
+from typing import Any
+
+from textual.pilot import Pilot
+
+from tui.app import Ullage
+
+SIGNS = {" ": "space", ".": "full_stop", "%": "percent_sign", ":": "colon", "#": "number_sign", "-": "minus", "&": "ampersand",
+         "[": "left_square_bracket", "]": "right_square_bracket", "/": "slash", "=": "equals_sign"}  # fmt: skip
+
+
+@asynccontextmanager
+async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) -> AsyncIterator[Pilot[None]]:
+    """The app on these books, its first screen drawn."""
+    app = Ullage(address, **more)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        await settle(pilot)
+        yield pilot
+
+
+async def settle(pilot: Pilot[None]) -> None:
+    """Until nothing is being read or booked and everything is drawn."""
+    for _ in range(3):
+        await pilot.pause()
+        await pilot.app.workers.wait_for_complete([one for one in pilot.app.workers if not one.is_finished])
+    await pilot.pause()
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    """Keys one after the other, each settled."""
+    for key in keys:
+        await pilot.press(key)
+        await settle(pilot)
+
+
+async def write(pilot: Pilot[None], text: str) -> None:
+    """Letters typed where the hand is."""
+    await pilot.press(*(SIGNS.get(letter, letter) for letter in text))
+    await pilot.pause(0.2)  # the Bench waits for a pause in the typing before it works a wish out
+    await settle(pilot)
+
+
+def seen(app: Ullage) -> str:
+    """All letters on the screen, line by line."""
+    width, height = app.size
+    del width
+    lines: Iterable[Any] = app.screen._compositor.render_strips()
+    return "\n".join("".join(segment.text for segment in line) for line in list(lines)[:height])
+
+
+def holds(bottle: int) -> int:
+    """What the books say is in a bottle, µL."""
+    from stock.shelf.bottles import on_shelf
+    from stock.store.connection import connection
+
+    with connection():
+        return next(view.on_hand_ul for view in on_shelf() if view.id == bottle)

@@ -1,0 +1,200 @@
+"""The app's frame: six screens, keys, errors as sentences, and the traps of the library underneath."""
+
+from pathlib import Path
+
+import pytest
+
+from stock.errors import BadInput, BooksUnreachable
+from tests.tui.driving import opened, press, seen, settle
+from tui.app import Ullage
+from tui.widgets.frame import TABS, written
+from tui.widgets.sentences import sentence_for
+
+
+async def test_six_screens_by_number_and_function_key(studio: str) -> None:
+    async with opened(studio) as pilot:
+        for number, screen in enumerate(TABS, 1):
+            await press(pilot, f"f{number}")
+            assert pilot.app.current_mode == screen
+            assert "Slipway Studio" in seen(pilot.app)
+            assert "Wed 4 Mar 2026" in seen(pilot.app)
+        await press(pilot, "escape", "2")
+        assert pilot.app.current_mode == "shelf"
+
+
+async def test_tabs_by_mouse(studio: str) -> None:
+    async with opened(studio) as pilot:
+        at = seen(pilot.app).splitlines()[1].index("Logbook")
+        await pilot.click(offset=(at + 2, 1))
+        await settle(pilot)
+        assert pilot.app.current_mode == "logbook"
+
+
+async def test_keys_in_the_strip_are_places_to_click(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2")
+        strip = seen(pilot.app).splitlines()[-1]
+        await pilot.click(offset=(strip.index("Receive"), 23))
+        await settle(pilot)
+        assert "Receive a delivery" in seen(pilot.app)
+
+
+async def test_key_that_cannot_act_is_in_brackets(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2")
+        assert "(o Open)" in seen(pilot.app).splitlines()[-1]  # the bottle in hand is open already
+
+
+@pytest.mark.parametrize("size", [(40, 20), (80, 12)])
+async def test_small_window_says_what_it_needs(studio: str, size: tuple[int, int]) -> None:
+    async with opened(studio, size) as pilot:
+        text = seen(pilot.app)
+        assert "Ullage needs 60 columns and 16 rows" in text
+        assert f"This window has {size[0]} and {size[1]}" in text
+        await pilot.resize_terminal(80, 24)
+        await settle(pilot)
+        assert "needs 60 columns" not in seen(pilot.app)
+
+
+@pytest.mark.parametrize("key", ["1", "2", "3", "4", "5", "6"])
+async def test_help_says_what_a_screen_is_for_and_its_keys(studio: str, key: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, key, "escape", "question_mark")
+        text = seen(pilot.app)
+        assert "Keys of this screen" in text
+        assert "Esc  close this" in text or "Keys of this screen" in text
+        await press(pilot, "escape")
+        assert "Keys of this screen" not in seen(pilot.app)
+
+
+async def test_palette_finds_screens_actions_products_and_bottles(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "ctrl+p")
+        await pilot.pause(0.2)
+        assert "Logbook" in seen(pilot.app)
+        await pilot.press(*"lantern")
+        await pilot.pause(0.4)
+        await settle(pilot)
+        assert "Lantern Yellow, paint" in seen(pilot.app)
+        await press(pilot, "enter")
+        await pilot.pause(0.2)
+        await settle(pilot)
+        assert pilot.app.current_mode == "shelf"
+        assert "2 bottles of 22" in seen(pilot.app)
+
+
+def test_refusal_is_its_own_sentence() -> None:
+    error = BadInput("the amount has a comma", remedy="Write 1.5 ml")
+    assert sentence_for(error) == "The amount has a comma. Write 1.5 ml."
+
+
+def test_fault_of_the_program_shows_no_control_codes() -> None:
+    said = sentence_for(ValueError("\x1b]0;mine\x07" + "x" * 5_000))
+    assert said.startswith("Something went wrong in the program (ValueError")
+    assert said.isprintable()
+    assert len(said) < 700
+
+
+async def test_unhandled_error_ends_in_a_sentence_and_no_traceback(
+    studio: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    app = Ullage(studio)
+    with pytest.raises(ZeroDivisionError):  # run_test raises it again; a person sees only the sentence
+        async with app.run_test() as pilot:
+            await settle(pilot)
+            secret = "customer Jones"  # a local value that a traceback would print
+            app.call_later(lambda: 1 / 0)
+            await pilot.pause()
+    assert app.return_code == 1
+    said = capsys.readouterr()
+    assert said.err.startswith("Something went wrong in the program (ZeroDivisionError")
+    assert "Traceback" not in said.err + said.out
+    assert secret not in said.err + said.out
+
+
+async def test_debugging_lets_the_traceback_through(
+    studio: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("ULLAGE_DEBUG", "1")
+    app = Ullage(studio)
+    with pytest.raises(ZeroDivisionError):
+        async with app.run_test() as pilot:
+            await settle(pilot)
+            app.call_later(lambda: 1 / 0)
+            await pilot.pause()
+    assert "Traceback" in capsys.readouterr().err
+
+
+async def test_reading_that_fails_is_a_sentence_on_the_screen(
+    studio: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def away(*_: object) -> None:
+        raise BooksUnreachable("the server is gone", remedy="Try again in a moment")
+
+    async with opened(studio) as pilot:
+        monkeypatch.setattr("stock.shelf.bottles.on_shelf", away)
+        await press(pilot, "2")
+        assert "The server is gone. Try again in a moment." in seen(pilot.app)
+        monkeypatch.undo()
+        pilot.app.reload()
+        await settle(pilot)
+        assert "The server is gone" not in seen(pilot.app)
+
+
+async def test_books_that_cannot_be_opened_are_said_plainly_and_tried_again(tmp_path: Path) -> None:
+    path = tmp_path / "letter.ullage"
+    path.write_text("Dear Sir or Madam, this is no database at all, but a letter of some length.\n" * 40)
+    async with opened(str(path)) as pilot:
+        assert "The books can't be opened" in seen(pilot.app)
+        await press(pilot, "r")
+        assert "The books can't be opened" in seen(pilot.app)
+
+
+async def test_names_with_brackets_are_shown_as_they_are(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "slash", *"sand")
+        assert "Sand [matt]" in seen(pilot.app)
+        await press(pilot, "enter", "enter")
+        assert "Sand [matt]" in seen(pilot.app)
+
+
+async def test_typed_control_codes_never_reach_the_terminal(studio: str) -> None:
+    from textual.widgets import Input
+
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "slash")
+        pilot.app.screen.query_one("#find", Input).value = "\x1b]0;mine\x07[red]\u202eab"
+        await settle(pilot)
+        text = seen(pilot.app)
+        assert "[red]" in text
+        assert not any(code in text for code in ("\x1b", "\x07", "\u202e"))
+
+
+@pytest.mark.parametrize("theme", ["lamp", "daylight", "terminal"])
+async def test_no_color_is_never_black_on_black(
+    studio: str, theme: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with opened(studio, theme=theme) as pilot:
+        await press(pilot, "2")
+        app = pilot.app
+        pairs = set()
+        for line in app.screen._compositor.render_strips():
+            filtered = line
+            for one in app._filters:
+                filtered = filtered.apply_filter(one, app.screen.background_colors[1])
+            pairs |= {
+                (seg.style.color, seg.style.bgcolor) for seg in filtered if seg.text.strip() and seg.style
+            }
+        assert pairs
+        assert all(ink != ground for ink, ground in pairs if ink is not None)
+        assert all(
+            colour.triplet is None or len(set(colour.triplet)) == 1
+            for pair in pairs for colour in pair if colour is not None
+        )  # fmt: skip
+
+
+def test_day_is_written_the_same_in_every_country() -> None:
+    from datetime import date
+
+    assert written(date(2028, 2, 29)) == "Tue 29 Feb 2028"

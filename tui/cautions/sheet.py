@@ -1,0 +1,71 @@
+"""One finding in full: why, since when, what to do, and the rule behind it with its figures."""
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from stock.cautions.facts import Finding
+from tui.cautions.remedies import in_words
+from tui.widgets.room import words
+from tui.widgets.say import short_day
+from tui.widgets.strips import shown
+
+WORD = {"stop": "Stop", "warn": "Look out", "note": "Note"}
+"""What a severity is called here; the word comes first, its colour second."""
+
+
+def about(finding: Finding) -> str:
+    """What it is about, in a few words."""
+    what = finding.product or finding.place or "the studio"
+    return f"{what} · {finding.bottle}" if finding.bottle is not None else what
+
+
+def told(finding: Finding) -> Content:
+    """The finding in full, as it stands under the list and in its sheet."""
+    ink = f"bold ${finding.severity}" if finding.severity in ("stop", "warn") else "bold"
+    return Content.assemble(
+        (f"{WORD[finding.severity]}: ", ink),
+        f"{shown(finding.message)}.\n",
+        ("Do    ", "$quiet"),
+        f"{shown(in_words(finding))}.\n",
+        ("Rule  ", "$quiet"),
+        f"{shown(finding.source)}",
+    )
+
+
+class FindingSheet(ModalScreen[None]):
+    """A finding with everything about its rule."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]
+
+    def __init__(self, finding: Finding, safety: str) -> None:
+        super().__init__()
+        self._finding = finding
+        self._safety = safety
+
+    def compose(self) -> ComposeResult:
+        """The finding, its rule, and who decides."""
+        with VerticalScroll(id="sheet") as sheet:
+            sheet.border_title = words(about(self._finding))
+            sheet.border_subtitle = words("Esc  close")
+            yield Static(told(self._finding), id="told")
+            yield Static(words("\n".join(self._rule_lines())), id="rule")
+            yield Static(words(self._safety), id="safety")
+
+    def _rule_lines(self) -> list[str]:
+        from stock.cautions.rules import shipped  # noqa: PLC0415
+
+        rule = shipped()[self._finding.code]
+        lines = ["", f"Rule `{rule.code}`"]
+        if self._finding.since is not None:
+            lines.append(f"It holds since {short_day(self._finding.since)}.")
+        lines += [f"  {name.replace('_', ' ')}: {value}" for name, value in rule.figures.items()]
+        for limit in rule.limits:
+            figures = ", ".join(f"{name} {value}" for name, value in limit.figures.items())
+            lines.append(f"  {limit.jurisdiction}: {limit.what} ({figures}); {limit.source}")
+        return [*lines, ""]
