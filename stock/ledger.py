@@ -51,7 +51,7 @@ class Errand:
 
         Args:
             bottle: the bottle's number.
-            kind: one of `models.MOVEMENT_KINDS`.
+            kind: one of `words.MOVEMENT_KINDS`.
             change_ul: signed microlitres; negative takes out.
             reverses: the movement that this one takes back, if it does.
         Returns:
@@ -150,7 +150,7 @@ def book(
     """Make one booking whole: run `work` in a transaction and return its answer.
 
     Args:
-        kind: one of `models.BOOKING_KINDS`.
+        kind: one of `words.BOOKING_KINDS`.
         work: makes the movements through the errand it is handed; its answer must be JSON-able.
         at: when it happened; now if not given. May not lie in the future.
         key: the caller's own key for this errand; a repeat returns the first answer and books nothing.

@@ -9,7 +9,8 @@ from stock.bench.mixes import MixView, lock, open_one
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book
 from stock.shelf import places
-from stock.store.models import OUTCOMES, Bottle, Close
+from stock.store.models import Bottle, Close
+from stock.store.words import OUTCOMES
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 from stock.text import plain

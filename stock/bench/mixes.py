@@ -15,7 +15,19 @@ from stock.bench.reduction import Reduction
 from stock.errors import NotFound, UllageError
 from stock.shelf.bottles import standing
 from stock.store.connection import connection, locked, reading
-from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Pour, Product, Step, Undone, database
+from stock.store.models import (
+    Booking,
+    Bottle,
+    Close,
+    Job,
+    Mix,
+    Movement,
+    Pour,
+    Product,
+    Step,
+    Undone,
+    database,
+)
 from stock.units import split
 
 

@@ -13,7 +13,6 @@ from stock.shelf import jobs, products
 from stock.shelf.bottles import numbered
 from stock.store.connection import connection, reading
 from stock.store.models import (
-    BOOKING_KINDS,
     Booking,
     Bottle,
     BottleChange,
@@ -30,6 +29,7 @@ from stock.store.models import (
     Wash,
 )
 from stock.store.orm import pw
+from stock.store.words import BOOKING_KINDS
 from stock.text import plain
 from stock.units import ml, show_volume
 

@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from stock.logbook.chains import unsound
 from stock.store.connection import connection, reading
 from stock.store.models import (
-    MOVEMENT_KINDS,
     Booking,
     Bottle,
     BottleChange,
@@ -26,6 +25,7 @@ from stock.store.models import (
     database,
 )
 from stock.store.orm import pw
+from stock.store.words import MOVEMENT_KINDS
 from stock.units import ml
 
 KINDS = MOVEMENT_KINDS[:-1]

@@ -13,18 +13,9 @@ from stock.logbook.chains import root, tip, turn, undone_by
 from stock.logbook.resting import StandsOnIt, Turn, refuse, refuse_changed
 from stock.shelf.bottles import label_of, standing
 from stock.store.connection import connection, locked, writing
-from stock.store.models import (
-    BOOKING_KINDS,
-    Booking,
-    Bottle,
-    BottleChange,
-    Close,
-    Mix,
-    Movement,
-    Step,
-    Undone,
-)
+from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Step, Undone
 from stock.store.orm import pw
+from stock.store.words import BOOKING_KINDS
 from stock.text import note as clean_note
 from stock.text import plain
 from stock.units import ml

@@ -7,7 +7,8 @@ from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book, zone
 from stock.shelf import places, products
 from stock.store.connection import connection
-from stock.store.models import CONTAINERS, Bottle, Pack, Product
+from stock.store.models import Bottle, Pack, Product
+from stock.store.words import CONTAINERS
 from stock.text import name as clean_name
 from stock.units import ml
 

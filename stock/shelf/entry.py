@@ -13,7 +13,7 @@ from typing import Any
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
-from stock.store.models import ROLES
+from stock.store.words import ROLES
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 

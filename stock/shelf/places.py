@@ -4,7 +4,8 @@ from typing import Any
 
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
 from stock.store.connection import connection, writing
-from stock.store.models import PLACE_KINDS, PREMISES, Place
+from stock.store.models import Place
+from stock.store.words import PLACE_KINDS, PREMISES
 from stock.text import folded
 from stock.text import name as clean_name
 

@@ -8,33 +8,11 @@ A booking is one errand at the shelf or bench, whole: a delivery, a mix, a count
 wash, a count, an order) carries the booking's number as its own, so the logbook has one numbering.
 """
 
+from stock.store import words
 from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
-from stock.store.words import (
-    BOOKING_KINDS,
-    CONTAINERS,
-    MOVEMENT_KINDS,
-    OUTCOMES,
-    PARTS,
-    PLACE_KINDS,
-    PREMISES,
-    ROLES,
-)
-
-database = pw.DatabaseProxy()
-
-
-def one_of(column: str, values: tuple[str, ...]) -> "pw.SQL":
-    """A CHECK that a text column holds one of `values`."""
-    return pw.Check(f"{column} IN ({', '.join(repr(value) for value in values)})")
-
-
-class Table(pw.Model):
-    """What all tables share: the database that was opened."""
-
-    class Meta:
-        database = database
-        legacy_table_names = False
+from stock.store.table import Table, one_of
+from stock.store.table import database as database  # handed on: whoever knows the tables asks here
 
 
 class Studio(Table):
@@ -69,7 +47,7 @@ class Product(Table):
 
     name = pw.TextField()
     name_key = pw.TextField(unique=True)
-    role = pw.TextField(constraints=[one_of("role", ROLES)])
+    role = pw.TextField(constraints=[one_of("role", words.ROLES)])
     line = pw.TextField(default="")
     maker = pw.TextField(default="")
     color = pw.TextField(null=True)
@@ -163,8 +141,8 @@ class Place(Table):
 
     name = pw.TextField()
     name_key = pw.TextField(unique=True)
-    kind = pw.TextField(default="shelf", constraints=[one_of("kind", PLACE_KINDS)])
-    premises = pw.TextField(null=True, constraints=[one_of("premises", PREMISES)])
+    kind = pw.TextField(default="shelf", constraints=[one_of("kind", words.PLACE_KINDS)])
+    premises = pw.TextField(null=True, constraints=[one_of("premises", words.PREMISES)])
     building = pw.TextField(default="")
     flammable_limit_ul = pw.BigIntegerField(null=True)
     low_mc = pw.IntegerField(null=True)
@@ -176,7 +154,7 @@ class Place(Table):
 class Booking(Table):
     """One errand, booked whole; append-only. `at` is when it happened, `booked_at` when it was written."""
 
-    kind = pw.TextField(constraints=[one_of("kind", BOOKING_KINDS)])
+    kind = pw.TextField(constraints=[one_of("kind", words.BOOKING_KINDS)])
     at = InstantField()
     day = DayField(index=True)
     booked_at = InstantField()
@@ -236,7 +214,7 @@ class Close(Table):
 
     id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
     mix = pw.ForeignKeyField(Mix, backref="closes", on_delete="RESTRICT")
-    outcome = pw.TextField(constraints=[one_of("outcome", OUTCOMES)])
+    outcome = pw.TextField(constraints=[one_of("outcome", words.OUTCOMES)])
     left_ul = pw.BigIntegerField(default=0, constraints=[pw.Check("left_ul >= 0")])
     kept = pw.BooleanField(default=False)
     needle_um = pw.IntegerField(null=True)
@@ -277,7 +255,7 @@ class Bottle(Table):
     tare_mg = pw.BigIntegerField(null=True)
     price_minor = pw.BigIntegerField(null=True)
     left_of = pw.ForeignKeyField(Mix, null=True, on_delete="RESTRICT")
-    container = pw.TextField(null=True, constraints=[one_of("container", CONTAINERS)])
+    container = pw.TextField(null=True, constraints=[one_of("container", words.CONTAINERS)])
 
 
 class Movement(Table):
@@ -289,11 +267,11 @@ class Movement(Table):
 
     bottle = pw.ForeignKeyField(Bottle, backref="movements", index=False, on_delete="RESTRICT")
     booking = pw.ForeignKeyField(Booking, backref="movements", on_delete="RESTRICT")
-    kind = pw.TextField(constraints=[one_of("kind", MOVEMENT_KINDS)])
+    kind = pw.TextField(constraints=[one_of("kind", words.MOVEMENT_KINDS)])
     change_ul = pw.BigIntegerField()
     at = InstantField()
     reverses = pw.ForeignKeyField("self", null=True, unique=True, on_delete="RESTRICT")
-    proof_kind = pw.TextField(constraints=[one_of("proof_kind", MOVEMENT_KINDS[:-1])])
+    proof_kind = pw.TextField(constraints=[one_of("proof_kind", words.MOVEMENT_KINDS[:-1])])
 
     class Meta:
         indexes = ((("bottle", "at"), False),)
@@ -304,7 +282,7 @@ class Pour(Table):
 
     movement = pw.ForeignKeyField(Movement, primary_key=True, on_delete="RESTRICT")
     mix = pw.ForeignKeyField(Mix, backref="pours", on_delete="RESTRICT")
-    part = pw.TextField(constraints=[one_of("part", PARTS)])
+    part = pw.TextField(constraints=[one_of("part", words.PARTS)])
 
 
 class BottleChange(Table):
@@ -388,7 +366,7 @@ class RecipePart(Table):
 
     recipe = pw.ForeignKeyField(Recipe, backref="parts", on_delete="RESTRICT")
     product = pw.ForeignKeyField(Product, on_delete="RESTRICT")
-    part = pw.TextField(constraints=[one_of("part", PARTS)])
+    part = pw.TextField(constraints=[one_of("part", words.PARTS)])
     parts_milli = pw.IntegerField(constraints=[pw.Check("parts_milli > 0")])
 
     class Meta:
