@@ -12,7 +12,7 @@ from stock.store import words
 from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
 from stock.store.table import Table, one_of
-from stock.store.table import database as database  # handed on: whoever knows the tables asks here
+from stock.store.table import database as database  # noqa: PLC0414 - handed on: who knows the tables asks here
 
 
 class Studio(Table):
