@@ -6,13 +6,14 @@ A reading is kept for the day, so that after a mix only that product is read aga
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 
 from stock.forecast import orderbook
 from stock.forecast.baskets import Terms
 from stock.forecast.cuts import ASSUMED_SHARE, usual_cuts
 from stock.forecast.facts import Cut, Facts, Forecast, WhatIf
 from stock.forecast.forecasting import forecasts
-from stock.forecast.habit import Habit, habit
+from stock.forecast.habit import Habit, from_arrays, habit
 from stock.forecast.ordering import LeadTime, lead_time
 from stock.forecast.packs import Pack
 from stock.forecast.planned import Mixed, Plan, settle
@@ -74,16 +75,18 @@ def read(as_of: date | None = None) -> Reading:
         day = as_of or studio.today()
         rows = [each for each in products.everything() if each.role not in NOT_FORECAST]
         shelf = by_product(on_shelf(as_of))
-        used = uses(day)
-        plans = orderbook.plans(day)
+        used = uses(day, known=as_of)
+        plans = orderbook.plans(day, as_of)
         told = _Told(
             day,
             {row.id: row for row in rows},
             _packs(),
             used,
             usual_cuts(used, {row.id: row.role for row in rows}, [row.id for row in rows]),
-            _coming(day),
-            orderbook.lead_days(day),
+            _coming(day, as_of),
+            orderbook.lead_days(day, as_of),
+            studio.currency,
+            studio.measures,
         )
         facts = {row.id: _facts(row, shelf.get(row.id, []), plans.get(row.id, []), told) for row in rows}
         _add_cuts(facts, told)
@@ -134,6 +137,8 @@ class _Told:
     cuts: dict[int, tuple[int, float]]
     coming: dict[int, list[tuple[int, int]]]
     leads: dict[int | None, list[int]]
+    currency: str
+    measures: str
 
 
 def _facts(row: Product, shelf: Sequence[BottleView], plans: Sequence[Plan], told: _Told) -> Facts:
@@ -173,6 +178,8 @@ def _facts(row: Product, shelf: Sequence[BottleView], plans: Sequence[Plan], tol
         sealed_days=_life(row.sealed_life, told.day),
         discontinued_on=row.discontinued_on,
         worth_minor=_worth(standing, packs),
+        currency=told.currency,
+        measures=told.measures,
     )
 
 
@@ -180,10 +187,10 @@ def _habit(
     used: Uses, plans: Sequence[Plan], day: date, since: int | None
 ) -> tuple[tuple[tuple[int, int], ...], Habit]:
     """What is planned and not yet mixed (days from today, microlitres), and the habit less what served it."""
+    if not plans:
+        return (), from_arrays(used.day, used.volume_ul, since)
     start = date.fromordinal(since) if since is not None else None
     each = zip(used.day.tolist(), used.volume_ul.tolist(), used.mix.tolist(), strict=True)
-    if not plans:
-        return (), habit([(date.fromordinal(on), round(ul)) for on, ul, _ in each], day, since=start)
     jobs = orderbook.jobs_of(used.mix.tolist()) if any(plan.job is not None for plan in plans) else {}
     mixed = [Mixed(date.fromordinal(on), round(ul), jobs.get(mix)) for on, ul, mix in each]
     open_plans, rest = settle(plans, mixed, day)
@@ -208,15 +215,15 @@ def _past(good_until: date | None, day: date) -> bool:
     return good_until is not None and good_until < day
 
 
+@lru_cache(maxsize=64)
 def _life(text: str | None, day: date) -> int | None:
-    return None if text is None else (duration(text).after(day) - day).days
+    return None if text is None else (duration(text, zero=True).after(day) - day).days
 
 
 def _lead(row: Product, told: _Told) -> LeadTime:
     supplier = row.supplier
     said = row.lead_time or (supplier.lead_time if supplier is not None else None)
-    days = None if said is None else (duration(said, zero=True).after(told.day) - told.day).days
-    return lead_time(days, told.leads.get(supplier.id, []) if supplier is not None else [])
+    return lead_time(_life(said, told.day), told.leads.get(supplier.id, []) if supplier is not None else [])
 
 
 def _packs() -> dict[int, list[Pack]]:
@@ -227,9 +234,9 @@ def _packs() -> dict[int, list[Pack]]:
     return found
 
 
-def _coming(day: date) -> dict[int, list[tuple[int, int]]]:
+def _coming(day: date, known: date | None) -> dict[int, list[tuple[int, int]]]:
     found: dict[int, list[tuple[int, int]]] = {}
-    for line in orderbook.order_lines(day):
+    for line in orderbook.order_lines(day, known):
         if line.open:
             days = max((line.expected_on - day).days, 0) if line.expected_on is not None else 0
             found.setdefault(line.product_id, []).append((days, line.open * line.size_ul))

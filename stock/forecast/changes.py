@@ -17,6 +17,10 @@ from stock.forecast.habit import Floats, Habit
 _EVIDENCE = 12.0
 _FACTOR = 2.0
 _LEAST_DAYS = 14
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
 _DYING_DAYS = 180
 
 
@@ -34,15 +38,19 @@ class Change:
     factor: float
     gap_days: float
 
-    @property
-    def words(self) -> str:
+    def words(self, today: date) -> str:
         """The change as a person says it."""
-        day = f"{self.since.day} {self.since:%B}"
+        day = said(self.since, today)
         if self.factor == 0:
             return f"not mixed since {day}; before that every {_days(self.gap_days)}"
         if self.factor > 1:
             return f"mixed {_times(self.factor)} as often since {day}"
         return f"mixed only {_part(self.factor)} as often since {day}"
+
+
+def said(day: date, today: date) -> str:
+    """A day as it stands in a sentence, with its year where that is another."""
+    return f"{day.day} {_MONTHS[day.month - 1]}{f' {day.year}' if day.year != today.year else ''}"
 
 
 def change(habit: Habit, today: int) -> Change | None:

@@ -53,6 +53,7 @@ class Facts:
         discontinued_on: its maker's last day, None when it goes on.
         instead: the product used in its place, if it is discontinued and there is one.
         worth_minor: what the stock on hand cost, None when not known.
+        currency, measures: the studio's, for the sentences.
     """
 
     number: int
@@ -74,6 +75,8 @@ class Facts:
     discontinued_on: date | None = None
     instead: str | None = None
     worth_minor: int | None = None
+    currency: str = "EUR"
+    measures: str = "metric"
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,11 @@ from stock.forecast.ordering import LeadTime, OrderBy, order_by
 from stock.forecast.pool import Outlook, Pool
 from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
 from stock.forecast.usable import Held, Usable, usable
+from stock.units import show_money, show_volume
 
 _SURE = 3.0  # a bottle used up three times over within its opened life never goes bad
 _LONGEST_LIFE = 728
+_COARSE = 3
 
 AS_NOW = WhatIf()
 
@@ -46,6 +48,7 @@ def forecasts(pool: Pool, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -
     if ordered:
         short = short.copy()
         short[ordered] = chances(_only(outlook, ordered), [both[row] for row in ordered]).short
+    abandoned = outlook.abandoned().tolist()
     singles = [believe_amounts(each.habit.singles_ul, pool.singles_ul) for each in products]
     left = sprays([_spray_stock(*each) for each in zip(products, singles, stocks, strict=True)])
     return [
@@ -57,11 +60,11 @@ def forecasts(pool: Pool, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -
                 usual_ul=_usual(facts, singles[row]),
                 sprays=left[row],
                 runs_out=_runs_out(now.empty[row], outlook.amounts[row] is not None),
-                order_by=_when(facts, short[row], float(outlook.abandoned()[row]), pool, what_if),
+                order_by=_when(facts, short[row], abandoned[row], pool, what_if),
                 order=None,
                 limited_by=_limit(facts, stocks[row]),
                 basis=_basis(facts, outlook.amounts[row]),
-                abandoned=float(outlook.abandoned()[row]),
+                abandoned=abandoned[row],
             ),
             outlook,
             row,
@@ -99,7 +102,7 @@ def fan(pool: Pool, facts: Facts, days: int, what_if: WhatIf = AS_NOW) -> list[F
         what_if: as in `forecasts`.
     """
     outlook = _outlook(pool, [facts], what_if)
-    stock = _usable(facts, float(outlook.daily_ul()[0]), what_if)
+    stock = _usable(facts, outlook.daily_of(0), what_if)
     steps = Supply(stock, 0, facts.planned).steps()
     whole = min(days, HORIZON)
     spaced = sorted(
@@ -220,7 +223,7 @@ def _order(
     total = outlook.total(row, last)
     wanted = 0.0 if total is None else float(total.quantiles((1 - what_if.risk,))[0])
     planned = sum(ul for _, ul in facts.planned)
-    daily = float(outlook.daily_ul()[row]) or planned / HORIZON
+    daily = outlook.daily_of(row) or planned / HORIZON
     terms = facts.terms
     cheapest = min((each.price_minor for each in facts.packs if each.price_minor is not None), default=0)
     need = packs.Need(
@@ -242,7 +245,7 @@ def _within_life(need: packs.Need, facts: Facts, outlook: Outlook, row: int) -> 
     largest = max((each.size_ul for each in facts.packs), default=0)
     if facts.opened_days is None or need.daily_ul * facts.opened_days > _SURE * largest:
         return need
-    total = outlook.total(row, min(facts.opened_days, _LONGEST_LIFE))
+    total = outlook.total(row, min(facts.opened_days, _LONGEST_LIFE), fine=_COARSE)
     if total is None:
         return need
     middle = float(total.quantiles((0.5,))[0]) + sum(
@@ -261,7 +264,9 @@ def _remarks(forecast: Forecast) -> list[str]:
     elif forecast.basis == POOLED:
         said.append(f"Mixed on {_days(facts.habit.events)} only: mostly from your other products")
     if forecast.change is not None:
-        said.append(_sentence(forecast.change.words))
+        said.append(_sentence(forecast.change.words(forecast.today)))
+    if forecast.dying is not None:
+        said.append(_dying(forecast.dying, facts, forecast.today))
     if forecast.abandoned > 0.5 and facts.habit.events:
         said.append(f"Most likely no longer used ({forecast.abandoned:.0%}): no order day")
     if facts.discontinued_on is not None:
@@ -277,6 +282,13 @@ def _remarks(forecast: Forecast) -> list[str]:
         said.append(f"The reducer limits it: {forecast.limited_by} runs short first")
     said += _order_remarks(forecast)
     return said
+
+
+def _dying(dying: changes.Dying, facts: Facts, today: date) -> str:
+    since = "since it came" if dying.last_used is None else f"since {changes.said(dying.last_used, today)}"
+    worth = "" if facts.worth_minor is None else f" worth {show_money(facts.worth_minor, facts.currency)}"
+    volume = show_volume(dying.held_ul, facts.measures)
+    return f"Dying stock: not used {since}, for {_days(dying.quiet_days)}; {volume}{worth} stand here"
 
 
 def _order_remarks(forecast: Forecast) -> list[str]:

@@ -83,10 +83,10 @@ def look_back(as_of: date | None = None) -> LookBack:
         studio = settings()
         today = as_of or studio.today()
         rows = [each for each in products.everything() if each.role not in NOT_FORECAST]
-        used = uses(today)
+        used = uses(today, known=as_of)
         first = date.fromordinal(int(used.day.min())) if len(used.day) else today
         days = month_starts(first, today)
-        stood = {day: _stood(day, today) for day in days}
+        stood = {day: _stood(day, as_of) for day in days}
     pasts = []
     for row in rows:
         own = used.of(row.id)
@@ -96,7 +96,7 @@ def look_back(as_of: date | None = None) -> LookBack:
     return LookBack(today, review(pasts, days, target=studio.dry_risk_milli / 100_000))
 
 
-def _stood(day: date, today: date) -> dict[int, int]:
+def _stood(day: date, known: date | None) -> dict[int, int]:
     """Microlitres of each product that stood on the shelf at the end of a day, by what is booked now."""
     end = clock.start_of(day + timedelta(days=1), zone())
     query = (
@@ -104,7 +104,7 @@ def _stood(day: date, today: date) -> dict[int, int]:
         .join(Bottle)
         .switch(Movement)
         .join(Booking, on=(Movement.booking == Booking.id))
-        .where((Movement.at < end) & (Movement.kind != "reversed") & standing(Booking.id, today))
+        .where((Movement.at < end) & (Movement.kind != "reversed") & standing(Booking.id, known))
         .group_by(Bottle.product)
     )
     return {product: int(volume) for product, volume in query.tuples()}

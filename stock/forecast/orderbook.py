@@ -34,13 +34,14 @@ class OpenLine:
         return max(self.packs - self.received - self.cancelled, 0)
 
 
-def order_lines(as_of: date, *, order: int | None = None) -> list[OpenLine]:
+def order_lines(day: date, known: date | None = None, *, order: int | None = None) -> list[OpenLine]:
     """All lines of orders that stood on that day, with what of them had come or was cancelled by then.
 
     Call inside `connection()`. Oldest order first.
 
     Args:
-        as_of: the day.
+        day: the day.
+        known: what was undone after that day still counts as it did then; None: all undos are known.
         order: only this order's.
     """
     query = (
@@ -54,24 +55,24 @@ def order_lines(as_of: date, *, order: int | None = None) -> list[OpenLine]:
         .left_outer_join(Supplier)
         .switch(OrderLine)
         .join(Product)
-        .where((Booking.day <= as_of) & standing(Booking.id, as_of))
+        .where((Booking.day <= day) & standing(Booking.id, known))
         .order_by(OrderLine.order, OrderLine.id)
     )  # fmt: skip
     if order is not None:
         query = query.where(OrderLine.order == order)
-    came = _events(as_of)
+    came = _events(day, known)
     return [
         OpenLine(*row[:10], *came.get(row[0], (0, 0)), row[10])  # type: ignore[call-arg]
         for row in query.tuples()
     ]
 
 
-def _events(as_of: date) -> dict[int, tuple[int, int]]:
+def _events(day: date, known: date | None) -> dict[int, tuple[int, int]]:
     """Packs that came and packs that were cancelled, by line."""
     query = (
         OrderEvent.select(OrderEvent.line, OrderEvent.cancelled, pw.fn.SUM(OrderEvent.packs))
         .join(Booking)
-        .where((Booking.day <= as_of) & standing(OrderEvent.booking, as_of))
+        .where((Booking.day <= day) & standing(OrderEvent.booking, known))
         .group_by(OrderEvent.line, OrderEvent.cancelled)
     )
     found: dict[int, tuple[int, int]] = {}
@@ -81,7 +82,7 @@ def _events(as_of: date) -> dict[int, tuple[int, int]]:
     return found
 
 
-def lead_days(as_of: date) -> dict[int | None, list[int]]:
+def lead_days(day: date, known: date | None = None) -> dict[int | None, list[int]]:
     """Days from order to delivery of what came, by supplier; each delivery of an order counts once."""
     came = Booking.alias()
     query = (
@@ -91,10 +92,7 @@ def lead_days(as_of: date) -> dict[int | None, list[int]]:
         .join(Booking, on=(Order.id == Booking.id))
         .join(came, on=(OrderEvent.booking == came.id))
         .where(
-            ~OrderEvent.cancelled
-            & (came.day <= as_of)
-            & standing(Booking.id, as_of)
-            & standing(came.id, as_of)
+            ~OrderEvent.cancelled & (came.day <= day) & standing(Booking.id, known) & standing(came.id, known)
         )
         .group_by(Order.supplier, Booking.day, came.day, Order.id)
         .order_by(Order.id, came.day)
@@ -105,7 +103,7 @@ def lead_days(as_of: date) -> dict[int | None, list[int]]:
     return found
 
 
-def plans(as_of: date) -> dict[int, list[Plan]]:
+def plans(day: date, known: date | None = None) -> dict[int, list[Plan]]:
     """Planned uses that stood on that day, by product; mixed or not."""
     query = (
         PlannedUse.select(
@@ -119,12 +117,12 @@ def plans(as_of: date) -> dict[int, list[Plan]]:
         .join(Booking, on=(PlannedUse.id == Booking.id))
         .switch(PlannedUse)
         .left_outer_join(Job)
-        .where((Booking.day <= as_of) & standing(Booking.id, as_of))
+        .where((Booking.day <= day) & standing(Booking.id, known))
         .order_by(PlannedUse.id)
     )
     found: dict[int, list[Plan]] = {}
     for product, volume, made_on, needed_on, job, closed_on in query.tuples():
-        over = closed_on is not None and closed_on <= as_of
+        over = closed_on is not None and closed_on <= day
         found.setdefault(product, []).append(Plan(volume, made_on, needed_on, job, over))
     return found
 

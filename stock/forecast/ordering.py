@@ -4,7 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from stock.forecast.habit import Floats
+import numpy as np
+
+from stock.forecast.habit import Days, Floats
 
 WORKDAYS = (0, 1, 2, 3, 4)
 ASSUMED_DAYS = 7
@@ -109,19 +111,21 @@ def order_by(
     if short[last] <= target:
         return None
     allowed = [weekday for weekday in order_days if 0 <= weekday < 7] or list(WORKDAYS)
-    best: OrderBy | None = None
-    for day in range(last + 1):
-        ordered = today + timedelta(days=day)
-        if ordered.weekday() not in allowed:
-            continue
-        risk = sum(
-            chance * float(short[min((arrival(ordered, days) - today).days, last)])
-            for days, chance in lead.chances
-        )
-        if best is not None and risk > target:
-            break
-        expected = (arrival(ordered, round(lead.mean)) - today).days
-        best = OrderBy(day, expected, risk, risk > target)
-        if best.late:
-            break
-    return best
+    days = np.arange(last + 1)
+    ordered = days[np.isin((today.weekday() + days) % 7, allowed)]
+    risks = np.zeros(len(ordered))
+    for lead_days, chance in lead.chances:
+        risks += chance * short[np.minimum(_arrivals(today, ordered + lead_days), last)]
+    fitting = np.flatnonzero(risks <= target)
+    if len(fitting) == len(ordered):
+        return None
+    place = max(int(np.argmax(risks > target)) - 1, 0)
+    day, risk = int(ordered[place]), float(risks[place])
+    expected = (arrival(today + timedelta(days=day), round(lead.mean)) - today).days
+    return OrderBy(day, expected, risk, risk > target)
+
+
+def _arrivals(today: date, days: Days) -> Days:
+    """`arrival` for many days from today at once."""
+    weekday = (today.weekday() + days) % 7
+    return np.asarray(days + np.where(weekday >= _SATURDAY, 7 - weekday, 0))

@@ -282,7 +282,7 @@ def plan_use(
 def listed(as_of: date | None = None, *, everything: bool = False) -> list[list[OpenLine]]:
     """The orders' lines, one list an order, newest first; only orders with something open unless `everything`."""
     with connection():
-        lines = order_lines(as_of or clock.today(zone()))
+        lines = order_lines(as_of or clock.today(zone()), as_of)
     grouped: dict[int, list[OpenLine]] = {}
     for line in lines:
         grouped.setdefault(line.order, []).append(line)

@@ -8,7 +8,7 @@ import numpy as np
 from stock.forecast.amounts import AmountPrior, Amounts, believe_amounts, learn_amounts
 from stock.forecast.habit import Floats, Habit
 from stock.forecast.rates import STATES, MixDays, RatePrior, believe_rates, learn_rates, weeks_of
-from stock.forecast.totals import Total, total_use
+from stock.forecast.totals import PER_MEAN, Total, total_use
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,16 +62,25 @@ class Outlook:
         means = np.array([each.mean_ul if each else 0.0 for each in self.amounts])
         return np.asarray((self.belief @ STATES) * means)
 
+    def daily_of(self, product: int) -> float:
+        """The same of one product (its place in the list)."""
+        amounts = self.amounts[product]
+        return 0.0 if amounts is None else float(self.belief[product] @ STATES) * amounts.mean_ul
+
     def counts(self, days: int) -> Floats:
         """[product, n]: the chance of n mix days in the next `days` days."""
         return np.asarray(self.belief @ self.pool.ahead.within(days))
 
-    def total(self, product: int, days: int) -> Total | None:
-        """What is used of one product (its place in the list) in the next `days` days."""
+    def total(self, product: int, days: int, *, fine: int = PER_MEAN) -> Total | None:
+        """What is used of one product (its place in the list) in the next `days` days.
+
+        Args:
+            fine: lattice points to a mean amount; fewer are enough for a year and cost less.
+        """
         amounts = self.amounts[product]
         if amounts is None:
             return None
-        return total_use(self.belief[product] @ self.pool.ahead.within(days), amounts)
+        return total_use(self.belief[product] @ self.pool.ahead.within(days), amounts, fine=fine)
 
 
 def learn(habits: Sequence[Habit], today: int) -> Pool:

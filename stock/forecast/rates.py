@@ -187,4 +187,15 @@ class MixDays:
         longer = np.zeros((len(STATES), table.shape[1] + days))
         for count in range(days + 1):
             longer[:, count : count + table.shape[1]] += chances[:, count, None] * table
-        return np.asarray(self._prior.step @ longer)
+        return self._moved(longer)
+
+    def _moved(self, table: Floats) -> Floats:
+        """`step @ table`, by what `step` is made of: neighbours, one fresh row and the abandoned one."""
+        alive = table[1:]
+        fresh = self._prior.fresh @ alive
+        padded = np.concatenate((alive[:1], alive, alive[-1:]))
+        moved = np.empty_like(table)
+        moved[1:] = (1 - _FRESH - _DEATH) * (_STAY * alive + _DRIFT * (padded[:-2] + padded[2:]))
+        moved[1:] += _FRESH * fresh + _DEATH * table[0]
+        moved[0] = (1 - _REVIVAL) * table[0] + _REVIVAL * fresh
+        return moved

@@ -12,7 +12,9 @@ import numpy as np
 from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
 from stock.forecast.habit import Floats
 
-_PER_MEAN = 12  # lattice points to a mean amount
+PER_MEAN = 12
+"""Lattice points to a mean amount."""
+
 _ATOM = 0.02  # a step with more chance than this is a jump, not interpolated
 _TAIL = 1e-6
 _LONGEST = 8192
@@ -81,9 +83,13 @@ def compound(counts: Floats, lattice: Floats) -> Floats:
     return np.asarray(upto / upto[-1])
 
 
-def total_use(counts: Floats, amounts: Amounts) -> Total:
-    """The distribution of what is used: `counts[n]` = chance of n mix days, each of an amount as believed."""
-    unit = amounts.mean_ul / _PER_MEAN
+def total_use(counts: Floats, amounts: Amounts, *, fine: int = PER_MEAN) -> Total:
+    """The distribution of what is used: `counts[n]` = chance of n mix days, each of an amount as believed.
+
+    Args:
+        fine: lattice points to a mean amount.
+    """
+    unit = amounts.mean_ul / fine
     known = compound(counts, on_lattice(amounts.points_ul, amounts.weights, unit))
     places = np.arange(len(known))
     upto = np.zeros(len(known))

@@ -39,10 +39,15 @@ class Uses:
         return Uses(self.product[rows], self.mix[rows], self.day[rows], self.volume_ul[rows])
 
 
-def uses(as_of: date, *, product: int | None = None) -> Uses:
-    """What was used in the three years up to `as_of`, of all products or of one; call inside `connection()`.
+def uses(day: date, *, known: date | None = None, product: int | None = None) -> Uses:
+    """What was used in the three years up to `day`, of all products or of one; call inside `connection()`.
 
     A step belongs to its mix and to the mix's first day.
+
+    Args:
+        day: the last day of use.
+        known: what was undone after that day still counts as it did then; None: all undos are known.
+        product: only this one's.
     """
     query = (
         Movement.select(
@@ -57,9 +62,9 @@ def uses(as_of: date, *, product: int | None = None) -> Uses:
         .left_outer_join(Step, on=(Step.id == Movement.booking))
         .where(
             Movement.kind.in_(USES)
-            & (Booking.day > as_of - timedelta(days=WINDOW_DAYS))
-            & (Booking.day <= as_of)
-            & standing(Booking.id, as_of)
+            & (Booking.day > day - timedelta(days=WINDOW_DAYS))
+            & (Booking.day <= day)
+            & standing(Booking.id, known)
         )
     )
     if product is not None:

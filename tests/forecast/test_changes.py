@@ -21,14 +21,14 @@ def two_rates(before: int, after: int, cut: int) -> Habit:
 def test_more_often():
     found = change(two_rates(12, 4, 60), DAY)
     assert found is not None
-    assert found.words.startswith("mixed 3 times as often since ")
+    assert found.words(TODAY).startswith("mixed 3 times as often since ")
     assert abs((found.since - ago(60)).days) <= 14
 
 
 def test_twice_and_less_often():
-    assert Change(date(2026, 3, 12), 2.1, 9).words == "mixed twice as often since 12 March"
-    assert Change(date(2026, 3, 12), 0.33, 9).words == "mixed only a third as often since 12 March"
-    assert Change(date(2026, 3, 12), 0.1, 9).words == "mixed only one 10th as often since 12 March"
+    assert Change(date(2026, 3, 12), 2.1, 9).words(TODAY) == "mixed twice as often since 12 March"
+    assert Change(date(2026, 3, 12), 0.33, 9).words(TODAY) == "mixed only a third as often since 12 March"
+    assert Change(date(2026, 3, 12), 0.1, 9).words(TODAY) == "mixed only one 10th as often since 12 March"
 
 
 def test_stopped():
@@ -36,7 +36,7 @@ def test_stopped():
     assert found is not None
     assert found.factor == 0
     assert found.since == ago(90)
-    assert found.words == f"not mixed since {ago(90).day} December; before that every 6 days"
+    assert found.words(TODAY) == f"not mixed since {ago(90).day} December 2025; before that every 6 days"
 
 
 @pytest.mark.parametrize("own", [every(5, 60), every(30, 12), every(7, 4), habit([], TODAY), every(1, 300)])

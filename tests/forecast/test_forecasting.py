@@ -159,9 +159,13 @@ def test_an_event_in_the_future_changes_nothing():
 
 
 def test_no_longer_used():
-    found = one(facts(every(7, 30, last=150)))
+    found = one(facts(every(7, 30, last=150), worth_minor=790))
     assert found.order_by is None
     assert found.dying is not None
+    assert (
+        "Dying stock: not used since 3 October 2025, for 150 days; 60 ml worth 7.90 EUR stand here"
+        in found.remarks
+    )
     assert any("no longer used" in remark for remark in found.remarks)
 
 
