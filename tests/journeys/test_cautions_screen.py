@@ -1,0 +1,218 @@
+"""The Cautions on the real app: what was found, and a key that does something about it."""
+
+from collections.abc import Iterator
+from contextlib import asynccontextmanager
+from datetime import date
+from pathlib import Path
+
+import pytest
+from freezegun import freeze_time
+from textual.widgets import Input, Static
+
+from stock.cautions import books
+from stock.shelf import deliveries, places, products, studio
+from stock.store.connection import connection
+from stock.store.models import database
+from tests.tui.driving import opened, press, write
+from tui.cautions.screen import Cautions
+from tui.widgets.rows import Heading, Rows
+
+NOW = "2026-03-04 15:30:00"
+
+
+@pytest.fixture
+def address(tmp_path: Path) -> Iterator[str]:
+    """An old paint, a flammable reducer in a garage that freezes, and an additive nobody described."""
+    where = str(tmp_path / "studio.ullage")
+    with freeze_time(NOW, ignore=["asyncio", "textual"], real_asyncio=True, tick=True):
+        studio.make(where, name="Slipway", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
+        with connection():
+            places.add("Steel cabinet", kind="cabinet", premises="workshop", low_mc=12_000, high_mc=24_000)
+            places.add("Garage", kind="store", premises="workshop", low_mc=-4_000, high_mc=20_000)
+            lives = {"opened_life": "12mo", "sealed_life": "3y", "store_at": "-10C..35C"}
+            products.add(
+                {"name": "Sand [matt]", "role": "paint", "water": "60", "flash_point": "none", **lives}
+            )
+            products.add(
+                {"name": "Swift Reducer", "role": "reducer", "solvent": ["ethanol=50"], "water": "50",
+                 "flash_point": "20C", "boiling_point": "78C", **lives}
+            )  # fmt: skip
+            products.add({"name": "Grip", "role": "additive", **lives})
+            deliveries.receive("Sand [matt]", 60_000, best_before=date(2026, 1, 1), place="Steel cabinet")
+            deliveries.receive("Swift Reducer", 120_000, place="Garage")
+            deliveries.receive("Grip", 30_000, place="Steel cabinet")
+        yield where
+    if not database.is_closed():
+        database.close()
+
+
+@asynccontextmanager
+async def cautions(address, size=(80, 24)):
+    async with opened(address, size) as pilot:
+        await press(pilot, "5")
+        assert isinstance(pilot.app.screen, Cautions)
+        yield pilot, pilot.app.screen
+
+
+def headings(screen):
+    return [item.text for item in screen.query_one(Rows).items if isinstance(item, Heading)]
+
+
+def listed(screen):
+    return [item.code for item in screen.query_one(Rows).items if not isinstance(item, Heading)]
+
+
+async def to(pilot, screen, code):
+    """Put the hand on the finding of a code."""
+    rows = screen.query_one(Rows)
+    number = next(
+        at for at, item in enumerate(rows.items) if not isinstance(item, Heading) and item.code == code
+    )
+    await press(pilot, "home", *["down"] * listed(screen).index(code))
+    assert rows.item is rows.items[number]
+
+
+def said(screen, part="#why"):
+    return str(screen.query_one(part, Static).visual)
+
+
+async def type_in(pilot, field, text):
+    pilot.app.screen.query_one(f"#{field}").query_one(Input).focus()
+    await write(pilot, text)
+
+
+async def test_findings_stand_by_what_to_do(address):
+    async with cautions(address) as (_, screen):
+        assert headings(screen) == ["Throw away, or test first", "Move", "Find out", "Take care"]
+        assert {"past-best-before", "frost", "flash-point-unknown", "flammable"} <= set(listed(screen))
+
+
+async def test_a_name_with_brackets_is_read_as_it_stands(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "past-best-before")
+        assert screen.in_hand.product == "Sand [matt]"
+        assert "Past its best-before day 2026-01-01" in said(screen)
+        await press(pilot, "enter")
+        assert "common practice, no source" in said(pilot.app.screen, "#told")
+
+
+async def test_no_command_is_told_where_a_key_does_it(address):
+    async with cautions(address) as (pilot, screen):
+        for code in dict.fromkeys(listed(screen)):
+            await to(pilot, screen, code)
+            assert "`ullage" not in said(screen)
+
+
+async def test_each_opens_to_reason_source_and_figures(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "frost")
+        await press(pilot, "enter")
+        told = said(pilot.app.screen, "#told") + said(pilot.app.screen, "#rule")
+        assert "falls to -4 °C" in told
+        assert "ASTM D2243" in told
+        assert "Rule `frost`" in told
+        await pilot.press("escape")
+        assert pilot.app.screen is screen
+
+
+async def test_an_old_bottle_is_thrown_away_and_its_finding_goes(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "past-best-before")
+        await press(pilot, "d", "enter")
+        assert "past-best-before" not in listed(screen)
+    with connection():
+        assert next(each for each in books.facts().bottles if each.id == 1).state == "discarded"
+
+
+async def test_a_bottle_is_moved_to_the_place_that_fits(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "frost")
+        await press(pilot, "m", "enter")
+        assert "frost" not in listed(screen)
+    with connection():
+        facts = books.facts()
+        cabinet = next(each.id for each in facts.places if each.name == "Steel cabinet")
+        assert {each.place_id for each in facts.bottles} == {cabinet}
+
+
+async def test_what_nobody_noted_is_noted_here(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "flash-point-unknown")
+        await press(pilot, "f")
+        await type_in(pilot, "flash_point", "95C")
+        await type_in(pilot, "water", "80%")
+        await press(pilot, "enter")
+        assert pilot.app.screen is screen
+        assert "flash-point-unknown" not in listed(screen)
+    with connection():
+        grip = next(each for each in books.facts().products if each.name == "Grip")
+    assert (grip.flash_point_mc, grip.water_milli) == (95_000, 80_000)
+
+
+async def test_what_cannot_be_read_stays_in_its_field(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "flash-point-unknown")
+        await press(pilot, "f")
+        await type_in(pilot, "flash_point", "hot")
+        await press(pilot, "enter")
+        assert pilot.app.screen is not screen
+        assert pilot.app.screen.query_one("#flash_point").text == "hot"
+        assert "hot" in said(pilot.app.screen, "#refusal") + "".join(
+            str(line.visual) for line in pilot.app.screen.query(".wrong")
+        )
+
+
+async def test_nothing_written_notes_nothing(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "flash-point-unknown")
+        await press(pilot, "f", "enter")
+        assert "Nothing was written" in said(pilot.app.screen, "#refusal")
+
+
+async def test_a_rule_is_silenced_with_a_reason(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "flammable")
+        await press(pilot, "z", "enter")
+        assert "reason" in said(pilot.app.screen, "#refusal")
+        await type_in(pilot, "reason", "steel")
+        await press(pilot, "enter")
+        assert "flammable" not in listed(screen)
+        assert "Silenced here: flammable" in said(screen, "#safety")
+
+
+async def test_keys_that_cannot_act_are_in_brackets(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "past-best-before")
+        assert screen.check_action("discard", ()) is True
+        assert screen.check_action("note", ()) is None
+        await to(pilot, screen, "flash-point-unknown")
+        assert screen.check_action("discard", ()) is None
+        assert screen.check_action("note", ()) is True
+
+
+async def test_notes_are_hidden_and_shown(address):
+    async with cautions(address) as (pilot, screen):
+        places_noted = "composition-unknown" in listed(screen), len(listed(screen))
+        await press(pilot, "n")
+        assert all(
+            item.severity != "note" for item in screen.query_one(Rows).items if not isinstance(item, Heading)
+        )
+        await press(pilot, "n")
+        assert ("composition-unknown" in listed(screen), len(listed(screen))) == places_noted
+
+
+async def test_to_its_bottle_on_the_shelf(address):
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "past-best-before")
+        await press(pilot, "s")
+        assert pilot.app.current_mode == "shelf"
+        assert pilot.app.screen.in_hand.view.id == 1
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20), (140, 45)])
+async def test_severity_is_a_word_at_any_size_and_without_colour(address, size, monkeypatch):
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with cautions(address, size) as (_, screen):
+        lines = ["".join(part.text for part in screen.query_one(Rows).render_line(y)) for y in range(4)]
+        assert any("Look out" in line for line in lines)
+        assert "safety data sheet" in said(screen, "#safety")
