@@ -33,6 +33,17 @@ def read_volume(text: str, *, product: str | None = None) -> int:
     return volume(text, measures=measures, drops_milli=drops)
 
 
+def read_count(text: str) -> int:
+    """A counted volume in microlitres, which may be nothing.
+
+    Raises:
+        BadInput: it can't be read as a volume, saying what is accepted.
+    """
+    studio = settings()
+    measures: Any = studio.measures
+    return volume(text, measures=measures, drops_milli=studio.drops_milli, zero=True)
+
+
 def _weighed(text: str, name: str) -> int:
     product = products.find(name)
     if product.density_ug_per_ml is None:

@@ -53,6 +53,8 @@ def _register_bottle(commands: Any) -> None:
     parsers["count"].add_argument("volume", nargs="?", help="what is in it, as 41ml")
     parsers["count"].add_argument("--weight", help="what the scale shows, as 63.2g, instead of a volume")
     parsers["count"].add_argument("--tare", help="the empty bottle's weight, with --weight")
+    parsers["count"].add_argument("--level", help="how high it stands: 3/4, 75%% or 32mm, instead of a volume")
+    parsers["count"].add_argument("--inner-diameter", help="of the bottle, as 34mm, for a level in mm")
     parsers["count"].add_argument("--uncertainty", help="of the measurement, as 1ml")
     parsers["discard"].add_argument("--reason", default="")
     parsers["decant"].add_argument("volume")
@@ -166,36 +168,28 @@ def freeze_bottle(args: Any, context: Context) -> Result:
 
 def count_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle count`."""
-    from stock.errors import BadInput  # noqa: PLC0415 - only for the refusal
-    from stock.shelf import counts  # noqa: PLC0415 - loads the tables
+    from stock.bench import counting  # noqa: PLC0415 - loads the tables
 
     context.open()
-    if (args.volume is None) == (args.weight is None):
-        raise BadInput("a count needs a volume or a weight", remedy="Write 41ml, or --weight 63.2g")
-    if args.weight is not None:
-        tare = units.mass(args.tare, zero=True) if args.tare is not None else None
-        measured, method = counts.by_weight(args.bottle, units.mass(args.weight), tare_mg=tare), "weight"
-    else:
-        measured, method = counted(args.volume), "volume"
-    uncertainty = volume(args.uncertainty) if args.uncertainty is not None else None
-    answer = counts.count(
-        args.bottle, measured, method=method, uncertainty_ul=uncertainty, on=_instant(args.on), key=args.key
+    measured = counting.measured(
+        args.bottle,
+        volume=args.volume,
+        weight=args.weight,
+        tare=args.tare,
+        level=args.level,
+        inner_diameter=args.inner_diameter,
+        uncertainty=args.uncertainty,
     )
-    return Result(
-        answer,
-        [
-            f"Bottle {answer['bottle']} holds {answer['on_hand_ml']:g} ml; the books said {answer['expected_ml']:g} ml "
-            f"({answer['difference_ml']:+g} ml)"
-        ],
-    )
-
-
-def counted(text: str) -> int:
-    """A counted volume, which may be nothing."""
-    from stock.shelf.studio import settings  # noqa: PLC0415 - needs the books
-
-    measures: Any = settings().measures
-    return units.volume(text, measures=measures, zero=True)
+    answer = counting.count(args.bottle, measured, on=_instant(args.on), key=args.key)
+    lines = [
+        f"Bottle {answer['bottle']} holds {answer['on_hand_ml']:g} ml; the books said {answer['expected_ml']:g} ml "
+        f"({answer['difference_ml']:+g} ml)",
+        f"  {answer['words']}",
+    ]
+    loss = answer["usual_loss"]
+    if loss and loss["sure"]:
+        lines.append(f"  usually {loss['a_mix_ml']:g} ml a mix goes unlogged ({loss['counts']} counts)")
+    return Result(answer, lines)
 
 
 def discard_bottle(args: Any, context: Context) -> Result:

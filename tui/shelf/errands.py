@@ -1,7 +1,7 @@
 """What is done with the bottle in hand: open, count, move, decant, discard."""
 
 from collections.abc import Callable, Sequence
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.widgets import Static
@@ -104,8 +104,10 @@ class CountBottle(OfBottle):
 
 def _counted(text: str) -> int:
     from stock.bench.amounts import read_count  # noqa: PLC0415
+    from stock.store.connection import connection  # noqa: PLC0415
 
-    return read_count(text)
+    with connection():
+        return read_count(text)
 
 
 def _level(text: str) -> Any:
