@@ -28,6 +28,7 @@ FAMILIES = {
     "cautions": ("cautions", "classify", "caution-rule"),
     "exchange": ("backup", "restore", "copy"),
     "books": ("today", "logbook", "undo", "check"),
+    "jobs": ("job", "cost", "emissions", "trace"),
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
 SERVER_PREFIXES = ("postgresql://", "postgres://")
@@ -62,7 +63,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except Exception as error:  # a traceback never reaches a person
         if os.environ.get("ULLAGE_DEBUG"):
             raise
-        return refuse(unforeseen(error), as_json=context.json)
+        return refuse(unforeseen(error, context.address), as_json=context.json)
     status = say(result, as_json=context.json)
     back_up_daily(context.address)
     return status
@@ -177,9 +178,14 @@ def refuse(error: UllageError, *, as_json: bool) -> int:
     return error.exit_status
 
 
-def unforeseen(error: Exception) -> UllageError:
-    """The sentence for a fault of ours; the books are as they were, since an errand lands whole or not at all."""
-    return UllageError(
+def unforeseen(error: Exception, address: str) -> UllageError:
+    """The sentence for a fault of ours, unless the books turn out to be damaged.
+
+    They are as they were, since an errand lands whole or not at all.
+    """
+    refusals = sys.modules.get("stock.store.refusals")
+    damaged: UllageError | None = refusals.blame(address) if refusals is not None else None
+    return damaged or UllageError(
         f"something went wrong in Ullage itself ({type(error).__name__}); what was not finished was not booked",
         remedy="Run it again with ULLAGE_DEBUG=1 and report what it prints",
         code="unforeseen",

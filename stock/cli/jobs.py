@@ -1,0 +1,184 @@
+"""`ullage job`, `cost`, `emissions`, `trace`: pieces of work, what they cost, what was emitted, where a lot went."""
+
+from typing import TYPE_CHECKING, Any
+
+from stock import units
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+if TYPE_CHECKING:
+    from stock.logbook.months import Month
+    from stock.logbook.report import Report
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    job = commands.add_parser("job", help="open, change, list, show or close jobs")
+    verbs = job.add_subparsers(dest="verb", required=True, metavar="VERB")
+    adding = command(verbs, "add", add_job, "open a job")
+    changing = command(verbs, "change", change_job, "change a job, or open a closed one again")
+    showing = command(verbs, "show", show_job, "a job's mixes and what it cost")
+    closing = command(verbs, "close", close_job, "close a job: nothing later is booked to it")
+    listing = command(verbs, "list", list_jobs, "jobs, open ones first")
+    listing.add_argument("--all", action="store_true", help="also closed ones")
+    for parser in (adding, changing, showing, closing):
+        parser.add_argument("name")
+    for parser in (adding, changing):
+        parser.add_argument("--customer")
+        parser.add_argument("--due", metavar="DATE")
+        parser.add_argument("--note")
+    adding.add_argument("--on", metavar="DATE", help="the day it is opened; today if left out")
+    changing.add_argument("--open", action="store_true", help="open it again")
+    closing.add_argument("--on", metavar="DATE", help="the day it is closed; today if left out")
+    cost = command(commands, "cost", show_costs, "what jobs cost in material, waste and washes shared out")
+    cost.add_argument("--job")
+    emissions = command(commands, "emissions", show_emissions, "what a month's mixes and washes emitted")
+    trace = command(commands, "trace", show_trace, "which mixes and jobs a lot or a bottle went into")
+    trace.add_argument("--lot")
+    trace.add_argument("--bottle")
+    for parser in (cost, emissions):
+        parser.add_argument("--month", metavar="2026-03")
+    for parser in (cost, emissions, trace):
+        parser.add_argument("--csv", metavar="FILE", help="also write it for a spreadsheet")
+        parser.add_argument("--page", metavar="FILE", help="also write a page to print (HTML)")
+
+
+def _day(text: str | None, context: Context) -> Any:
+    return units.day(text, context.today()) if text is not None else None
+
+
+def add_job(args: Any, context: Context) -> Result:
+    """`ullage job add`."""
+    from stock.shelf import jobs  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    row = jobs.add(
+        args.name,
+        _day(args.on, context) or context.today(),
+        customer=args.customer or "",
+        due_on=_day(args.due, context),
+        note=args.note or "",
+    )
+    return _told(jobs.view(row), f"Job {row.name} is open")
+
+
+def change_job(args: Any, context: Context) -> Result:
+    """`ullage job change`."""
+    from stock.shelf import jobs  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    row = jobs.change(
+        args.name,
+        customer=args.customer,
+        due_on=_day(args.due, context),
+        note=args.note,
+        reopen=args.open,
+    )
+    return _told(jobs.view(row), f"Job {row.name} is changed")
+
+
+def close_job(args: Any, context: Context) -> Result:
+    """`ullage job close`."""
+    from stock.shelf import jobs  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    row = jobs.close(args.name, _day(args.on, context) or context.today())
+    return _told(jobs.view(row), f"Job {row.name} is closed")
+
+
+def _told(view: Any, line: str) -> Result:
+    return Result({"job": _json(view)}, [line])
+
+
+def _json(view: Any) -> dict[str, Any]:
+    return {
+        "id": view.id,
+        "name": view.name,
+        "customer": view.customer,
+        "opened_on": view.opened_on.isoformat(),
+        "due_on": view.due_on.isoformat() if view.due_on else None,
+        "closed_on": view.closed_on.isoformat() if view.closed_on else None,
+        "note": view.note,
+    }
+
+
+def list_jobs(args: Any, context: Context) -> Result:
+    """`ullage job list`."""
+    from stock.shelf import jobs  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    views = [view for view in jobs.everything(context.as_of()) if args.all or view.closed_on is None]
+    rows = [(view.name, view.customer, view.opened_on, view.due_on, view.closed_on) for view in views]
+    lines = table(("job", "customer", "opened", "due", "closed"), rows) if rows else ["No job is open."]
+    return Result({"jobs": [_json(view) for view in views]}, lines)
+
+
+def show_job(args: Any, context: Context) -> Result:
+    """`ullage job show`."""
+    from stock.logbook import costs, tables  # noqa: PLC0415 - loads the tables
+    from stock.shelf import jobs  # noqa: PLC0415
+
+    context.open()
+    as_of = context.as_of()
+    view = jobs.view(jobs.find(args.name), as_of)
+    told = costs.read(job=view.name, as_of=as_of)
+    head = [
+        f"{view.name}{f' for {view.customer}' if view.customer else ''}",
+        f"  opened {view.opened_on}" + (f", due {view.due_on}" if view.due_on else "")
+        + (f", closed {view.closed_on}" if view.closed_on else ""),
+    ]  # fmt: skip
+    answer = {"job": _json(view), "cost": tables.costs_json(told)}
+    return Result(answer, [*head, *report_lines(tables.cost_report(told))])
+
+
+def _month(args: Any, context: Context) -> "Month | None":
+    from stock.logbook.months import month  # noqa: PLC0415 - loaded with its command only
+
+    return month(args.month, context.today()) if args.month is not None else None
+
+
+def show_costs(args: Any, context: Context) -> Result:
+    """`ullage cost`."""
+    from stock.logbook import costs, tables  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    told = costs.read(job=args.job, month=_month(args, context), as_of=context.as_of())
+    return _reported(tables.costs_json(told), tables.cost_report(told), args)
+
+
+def show_emissions(args: Any, context: Context) -> Result:
+    """`ullage emissions`."""
+    from stock.logbook import emissions, tables  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    told = emissions.read(_month(args, context), context.as_of())
+    return _reported(tables.emissions_json(told), tables.emission_report(told), args)
+
+
+def show_trace(args: Any, context: Context) -> Result:
+    """`ullage trace`."""
+    from stock.logbook import tables, trace  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    told = trace.trace(lot=args.lot, bottle=args.bottle, as_of=context.as_of())
+    return _reported(told.as_json(), tables.trace_report(told), args)
+
+
+def _reported(answer: dict[str, Any], report: "Report", args: Any) -> Result:
+    from stock.exchange import paper  # noqa: PLC0415 - only for reports
+
+    lines = report_lines(report)
+    for path, text in ((args.csv, paper.as_csv), (args.page, paper.as_page)):
+        if path is not None:
+            paper.write(path, text(report))
+            lines.append(f"Written to {path}")
+    return Result(answer, lines)
+
+
+def report_lines(report: "Report") -> list[str]:
+    """A report on a plain terminal."""
+    lines = [f"{report.title}, {report.about}"]
+    for each in report.tables:
+        rows = [*each.rows, *([each.totals] if each.totals else [])]
+        lines += ["", each.title, *(table(each.heads, rows, most=60) if each.rows else ["  none"])]
+    return [*lines, "", *report.notes]

@@ -1,0 +1,108 @@
+"""Reports on paper: as CSV for a spreadsheet, and as a page that prints and asks no other machine for anything."""
+
+import csv
+import io
+import os
+from collections.abc import Sequence
+from html import escape
+from pathlib import Path
+
+from stock.errors import BadInput
+from stock.exchange.cells import harmless
+from stock.logbook.report import Cell, Report, Table
+from stock.text import plain
+
+STYLE = """
+body { font: 10pt/1.4 Georgia, serif; margin: 18mm; color: #111; background: #fff }
+h1 { font-size: 16pt; margin: 0 } h2 { font-size: 11pt; margin: 7mm 0 1mm }
+p.about { margin: 0; color: #555 } table { border-collapse: collapse; width: 100% }
+th, td { padding: 1mm 2mm 1mm 0; border-bottom: .2mm solid #bbb; text-align: left; vertical-align: top }
+th.n, td.n { text-align: right; font-variant-numeric: tabular-nums }
+tfoot td { font-weight: bold; border-top: .5mm solid #111 }
+section.rules { font-size: 8.5pt; margin-top: 7mm } @page { margin: 15mm } thead { display: table-header-group }
+@media print { body { margin: 0 } tr { break-inside: avoid } }
+"""
+
+
+_FIGURE = ' class="n"'
+
+
+def as_csv(report: Report) -> str:
+    """The report as RFC 4180 CSV: each table with a line of its title, then heads, rows and totals; rules last."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([harmless(f"{report.title}: {report.studio}, {report.about}")])
+    for table in report.tables:
+        writer.writerow([])
+        writer.writerow([harmless(table.title)])
+        writer.writerow([harmless(head.rstrip(">")) for head in table.heads])
+        figures = [head.endswith(">") for head in table.heads]
+        for row in (*table.rows, *([table.totals] if table.totals else [])):
+            writer.writerow([_cell(cell, figure=figure) for cell, figure in zip(row, figures, strict=True)])
+    writer.writerow([])
+    for note in report.notes:
+        writer.writerow([harmless(note)])
+    return out.getvalue()
+
+
+def _cell(cell: Cell, *, figure: bool) -> Cell:
+    """A cell as it is written: words are guarded, figures (money is a decimal of digits) stay figures."""
+    return harmless(cell) if isinstance(cell, str) and not figure else cell
+
+
+def as_page(report: Report) -> str:
+    """The report as one HTML page that holds all it needs."""
+    body = [
+        f"<h1>{_safe(report.title)}</h1>",
+        f'<p class="about">{_safe(report.studio)}<br>{_safe(report.about)}</p>',
+        *(_table(table) for table in report.tables),
+        '<section class="rules"><h2>Rules</h2>',
+        *(f"<p>{_safe(note)}</p>" for note in report.notes),
+        "</section>",
+    ]
+    return (
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
+        f"<title>{_safe(report.title)}</title><style>{STYLE}</style></head>\n<body>\n"
+        + "\n".join(body)
+        + "\n</body></html>\n"
+    )
+
+
+def _safe(text: Cell, most: int = 10_000) -> str:
+    return "" if text is None else escape(plain(str(text), most))
+
+
+def _table(table: Table) -> str:
+    figures = [head.endswith(">") for head in table.heads]
+
+    def row(cells: Sequence[Cell], tag: str) -> str:
+        inside = "".join(
+            f"<{tag}{_FIGURE if right else ''}>{_safe(cell)}</{tag}>"
+            for cell, right in zip(cells, figures, strict=True)
+        )
+        return f"<tr>{inside}</tr>"
+
+    head = row([head.rstrip(">") for head in table.heads], "th")
+    body = "".join(row(cells, "td") for cells in table.rows)
+    foot = f"<tfoot>{row(table.totals, 'td')}</tfoot>" if table.totals else ""
+    return f"<h2>{_safe(table.title)}</h2><table><thead>{head}</thead><tbody>{body}</tbody>{foot}</table>"
+
+
+def write(path: str, text: str) -> None:
+    """Write a file that only its owner may read; a file that exists is replaced whole or not at all.
+
+    Raises:
+        BadInput: it can't be written.
+    """
+    target = Path(path)
+    beside = target.with_name(f".{target.name}.new")
+    try:
+        handle = os.open(beside, os.O_CREAT | os.O_TRUNC | os.O_WRONLY | os.O_NOFOLLOW, 0o600)
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+            file.write(text)
+        beside.replace(target)
+    except OSError as error:
+        raise BadInput(
+            f"{plain(path)} can't be written: {error.strerror}", remedy="Name another file"
+        ) from error

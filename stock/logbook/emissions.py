@@ -1,0 +1,161 @@
+"""What a month's mixes and washes emitted, read from the books."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from stock.cautions.books import read_products
+from stock.cautions.facts import ProductFacts
+from stock.logbook.months import Month, month_of
+from stock.logbook.voc import Content, content, together
+from stock.shelf.bottles import standing
+from stock.shelf.studio import settings
+from stock.store.connection import connection, reading
+from stock.store.models import Booking, Bottle, Movement, Pour, Product
+from stock.store.orm import pw
+
+RULES = (
+    "Three figures that are never mixed: the mass emitted, grams a litre of everything as applied, and grams a "
+    "litre less water and exempt compounds. Masses and volumes are added up; contents a litre are never averaged.",
+    "United States: compounds of carbon that take part in photochemistry, 40 CFR 51.100(s); of its list of "
+    "negligibly reactive ones acetone and methyl acetate are left out, any other counts. Content less water and "
+    "exempt compounds: (Wv - Ww - Wec) / (V - Vw - Vec), 40 CFR 59.104(a)(1). States and districts differ.",
+    "European Union: organic compounds boiling at 250 °C or below at 101.3 kPa, grams a litre ready to use, water "
+    "counted in the volume and acetone as a compound like any other; 2004/42/EC article 2.",
+    "Everything poured into a mix of the month or used to wash counts as evaporated, also what was thrown away of "
+    "it; what stands in a jar was counted with its mix, and what is poured from the jar isn't counted again. "
+    "Bottles thrown away with their contents went as waste and aren't in it.",
+    "What isn't noted of a product counts at its worst, and is said beside it.",
+    "An estimate from what was entered; the method of the competent authority and the data sheets decide.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One product's part: microlitres sprayed and washed with, and what that held."""
+
+    product: str
+    role: str
+    sprayed_ul: int
+    washed_ul: int
+    held: Content
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """One mix as applied."""
+
+    mix: int
+    day: date
+    what: str
+    held: Content
+
+
+@dataclass(frozen=True, slots=True)
+class Emissions:
+    """A month's emissions: of all, of mixes (`coatings`) and of washes (`cleaning`)."""
+
+    month: Month
+    as_of: date
+    measures: str
+    lines: tuple[Line, ...]
+    mixes: tuple[Applied, ...]
+    coatings: Content
+    cleaning: Content
+
+    @property
+    def everything(self) -> Content:
+        """Mixes and washes together."""
+        return together([self.coatings, self.cleaning])
+
+
+def read(month: Month | None = None, as_of: date | None = None) -> Emissions:
+    """The emissions of a month, this one when None, by what was booked up to `as_of`."""
+    with connection(), reading():
+        studio = settings()
+        day = as_of or studio.today()
+        whole = month or month_of(day)
+        used = _used(whole, day)
+        facts = read_products(day, {product for _, _, product, _ in used})
+        days = _days(whole, day)
+    lines, mixes = _lines(used, facts), _mixes(used, facts, days)
+    return Emissions(
+        month=whole,
+        as_of=day,
+        measures=studio.measures,
+        lines=lines,
+        mixes=mixes,
+        coatings=_held(((number, ul) for _, kind, number, ul in used if kind == "poured"), facts),
+        cleaning=_held(((number, ul) for _, kind, number, ul in used if kind == "washed"), facts),
+    )
+
+
+Used = Sequence[tuple[int | None, str, int, int]]
+
+
+def _used(month: Month, day: date) -> Used:
+    """(mix or None, kind of movement, product, microlitres) poured or washed with and standing; jars left out."""
+    query = (
+        Movement.select(Pour.mix, Movement.kind, Bottle.product, pw.fn.SUM(Movement.change_ul))
+        .join(Booking)
+        .switch(Movement)
+        .join(Bottle)
+        .join(Product)
+        .switch(Movement)
+        .left_outer_join(Pour, on=(Pour.movement == Movement.id))
+        .where(Movement.kind.in_(("poured", "washed")) & (Product.role != "mixed"))
+        .where(
+            (Booking.day >= month.first) & (Booking.day <= min(month.last, day)) & standing(Booking.id, day)
+        )
+        .group_by(Pour.mix, Movement.kind, Bottle.product)
+        .order_by(Pour.mix, Bottle.product)
+    )
+    return [(mix, kind, product, -int(change)) for mix, kind, product, change in query.tuples()]
+
+
+def _days(month: Month, day: date) -> dict[int, date]:
+    poured = (
+        Pour.select(Pour.mix)
+        .join(Movement)
+        .join(Booking)
+        .where((Booking.day >= month.first) & (Booking.day <= min(month.last, day)))
+    )
+    return dict(Booking.select(Booking.id, Booking.day).where(Booking.id.in_(poured)).tuples())
+
+
+def _held(parts: Iterable[tuple[int, int]], facts: dict[int, ProductFacts]) -> Content:
+    """What so many microlitres of each product hold together."""
+    volumes: dict[int, int] = defaultdict(int)
+    for product, volume_ul in parts:
+        volumes[product] += volume_ul
+    return together(content(facts[product]).times(ul / 1_000) for product, ul in volumes.items())
+
+
+def _lines(used: Used, facts: dict[int, ProductFacts]) -> tuple[Line, ...]:
+    sprayed: dict[int, int] = defaultdict(int)
+    washed: dict[int, int] = defaultdict(int)
+    for _, kind, product, volume_ul in used:
+        (sprayed if kind == "poured" else washed)[product] += volume_ul
+    lines = [
+        Line(
+            product=one.name,
+            role=one.role,
+            sprayed_ul=sprayed[number],
+            washed_ul=washed[number],
+            held=content(one).times((sprayed[number] + washed[number]) / 1_000),
+        )
+        for number, one in facts.items()
+    ]
+    return tuple(sorted(lines, key=lambda line: (-line.held.us_g, line.product.casefold())))
+
+
+def _mixes(used: Used, facts: dict[int, ProductFacts], days: dict[int, date]) -> tuple[Applied, ...]:
+    by_mix: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for mix, _, product, volume_ul in used:
+        if mix is not None:
+            by_mix[mix].append((product, volume_ul))
+    return tuple(
+        Applied(mix, days[mix], ", ".join(facts[product].name for product, _ in parts), _held(parts, facts))
+        for mix, parts in by_mix.items()
+    )

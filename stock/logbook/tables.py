@@ -1,0 +1,249 @@
+"""Costs, emissions and traces as reports: which columns, what is added up, and the rule beneath."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from stock.logbook.costing import NO_JOB, RULE, JobCost
+from stock.logbook.costs import CostsRead
+from stock.logbook.emissions import RULES, Emissions
+from stock.logbook.report import Cell, Report, Table
+from stock.logbook.trace import Trace
+from stock.logbook.voc import Content
+from stock.money import minor_digits
+from stock.shelf.studio import settings
+from stock.units import ml
+
+FIGURES = ("material", "washes", "share", "total")
+
+
+def money_cell(minor: int, currency: str) -> str:
+    """Money as a plain decimal, so that a spreadsheet adds it up: 7.90."""
+    digits = minor_digits(currency)
+    whole, part = divmod(abs(minor), 10**digits)
+    return f"{'-' if minor < 0 else ''}{whole}{f'.{part:0{digits}d}' if digits else ''}"
+
+
+def grams(value: float | None) -> float | None:
+    """A mass in grams or a content in g/L to a hundredth; None stays."""
+    return None if value is None else round(value, 2)
+
+
+def cost_report(told: CostsRead) -> Report:
+    """The costs by job; of a single job also mix by mix."""
+    studio = settings()
+    heads = ("job", "mixes>", "material>", "washes>", "waste share>", f"total {told.currency}>")
+    rows: list[Sequence[Cell]] = [
+        (job.name or NO_JOB, len(job.mixes), *_money(told, (job.total(figure) for figure in FIGURES)))
+        for job in told.costs.jobs
+    ]
+    totals: Sequence[Cell] = (
+        "together",
+        sum(len(job.mixes) for job in told.costs.jobs),
+        *_money(told, (told.costs.total(figure) for figure in FIGURES)),
+    )
+    tables = [Table("Jobs", heads, rows, totals)]
+    if told.job is not None or told.month is not None:
+        tables += [_mixes_of(job, told) for job in told.costs.jobs]
+    notes = [RULE]
+    if told.costs.unshared:
+        amount = f"{money_cell(told.costs.unshared, told.currency)} {told.currency}"
+        notes.append(f"Waste of months without a priced mix, which no mix bears: {amount}.")
+    if told.unpriced:
+        said = ", ".join(f"{name} ({ml(ul)} ml)" for name, ul in told.unpriced)
+        notes.append(
+            f"No price is known of these, so they count as nothing and the costs are at least this: {said}."
+        )
+    about = f"{told.month}" if told.month else "all months"
+    return Report(
+        title="Material costs",
+        studio=studio.name,
+        about=f"{told.job or 'All jobs'}, {about}, as of {told.as_of}",
+        tables=tables,
+        notes=notes,
+    )
+
+
+def _money(told: CostsRead, figures: Iterable[int]) -> tuple[str, ...]:
+    return tuple(money_cell(figure, told.currency) for figure in figures)
+
+
+def _mixes_of(job: JobCost, told: CostsRead) -> Table:
+    rows: list[Sequence[Cell]] = [
+        (mix.made.day.isoformat(), mix.made.mix, *_money(told, (getattr(mix, figure) for figure in FIGURES)))
+        for mix in job.mixes
+    ]
+    heads = ("day", "mix>", "material>", "washes>", "waste share>", f"total {told.currency}>")
+    totals: Sequence[Cell] = (
+        "together",
+        len(job.mixes),
+        *_money(told, (job.total(figure) for figure in FIGURES)),
+    )
+    return Table(f"Mixes of {job.name or NO_JOB}", heads, rows, totals)
+
+
+def costs_json(told: CostsRead) -> dict[str, Any]:
+    """The answer of `ullage cost`; money in the currency's main unit."""
+    scale = 10 ** minor_digits(told.currency)
+
+    def figures(row: Any) -> dict[str, float]:
+        return {figure: row(figure) / scale for figure in FIGURES}
+
+    return {
+        "as_of": told.as_of.isoformat(),
+        "month": str(told.month) if told.month else None,
+        "currency": told.currency,
+        "jobs": [
+            {
+                "job": job.name,
+                **figures(job.total),
+                "mixes": [
+                    {
+                        "mix": mix.made.mix,
+                        "day": mix.made.day.isoformat(),
+                        **{figure: getattr(mix, figure) / scale for figure in FIGURES},
+                    }
+                    for mix in job.mixes
+                ],
+            }
+            for job in told.costs.jobs
+        ],
+        "total": told.costs.total() / scale,
+        "unshared": told.costs.unshared / scale,
+        "unpriced": [{"bottle": name, "volume_ml": ml(ul)} for name, ul in told.unpriced],
+        "rule": RULE,
+    }
+
+
+def emission_report(told: Emissions) -> Report:
+    """A month's emissions: what was emitted, by product, and each mix as applied."""
+    studio = settings()
+    kinds = (("mixes", told.coatings), ("washes", told.cleaning), ("together", told.everything))
+    emitted = [
+        (
+            name, grams(held.volume_ml), grams(held.us_g), grams(held.actual), grams(held.less_water),
+            grams(held.eu_g), grams(held.ready_to_use),
+        )
+        for name, held in kinds
+    ]  # fmt: skip
+    heads = (
+        "", "ml>", "US: g emitted>", "US: g/L as applied>", "US: g/L less water, exempt>", "EU: g emitted>",
+        "EU: g/L ready to use>",
+    )  # fmt: skip
+    return Report(
+        title="Emissions of volatile organic compounds",
+        studio=studio.name,
+        about=f"{told.month}, as of {told.as_of}",
+        tables=[Table("Emitted", heads, emitted), _by_product(told), _as_applied(told)],
+        notes=[*(f"{word[:1].upper()}{word[1:]}" for word in _assumed(told)), *RULES],
+    )
+
+
+def _by_product(told: Emissions) -> Table:
+    heads = (
+        "product", "role", "sprayed ml>", "washed with ml>", "US: g>", "EU: g>", "water ml>", "exempt ml>",
+        "taken at its worst",
+    )  # fmt: skip
+    rows: list[Sequence[Cell]] = [
+        (
+            line.product, line.role, ml(line.sprayed_ul), ml(line.washed_ul), grams(line.held.us_g),
+            grams(line.held.eu_g), grams(line.held.water_ml), grams(line.held.exempt_ml), "; ".join(line.held.assumed),
+        )
+        for line in told.lines
+    ]  # fmt: skip
+    return Table("Products", heads, rows)
+
+
+def _as_applied(told: Emissions) -> Table:
+    heads = ("day", "mix>", "what", "ml>", "US: g/L less water, exempt>", "EU: g/L ready to use>")
+    rows: list[Sequence[Cell]] = [
+        (
+            one.day.isoformat(), one.mix, one.what, grams(one.held.volume_ml), grams(one.held.less_water),
+            grams(one.held.ready_to_use),
+        )
+        for one in told.mixes
+    ]  # fmt: skip
+    return Table("Mixes as applied", heads, rows)
+
+
+def _assumed(told: Emissions) -> list[str]:
+    worst: dict[str, list[str]] = {}
+    for line in told.lines:
+        for word in line.held.assumed:
+            worst.setdefault(word, []).append(line.product)
+    return [f"{word} ({', '.join(products)})." for word, products in worst.items()]
+
+
+def _content_json(held: Content) -> dict[str, Any]:
+    return {
+        "volume_ml": grams(held.volume_ml),
+        "us": {
+            "emitted_g": grams(held.us_g),
+            "actual_g_per_l": grams(held.actual),
+            "less_water_and_exempt_g_per_l": grams(held.less_water),
+        },
+        "eu": {"emitted_g": grams(held.eu_g), "ready_to_use_g_per_l": grams(held.ready_to_use)},
+    }
+
+
+def emissions_json(told: Emissions) -> dict[str, Any]:
+    """The answer of `ullage emissions`."""
+    return {
+        "month": str(told.month),
+        "as_of": told.as_of.isoformat(),
+        **_content_json(told.everything),
+        "coatings": _content_json(told.coatings),
+        "cleaning": _content_json(told.cleaning),
+        "products": [
+            {
+                "product": line.product,
+                "role": line.role,
+                "sprayed_ml": ml(line.sprayed_ul),
+                "washed_ml": ml(line.washed_ul),
+                "us_g": grams(line.held.us_g),
+                "eu_g": grams(line.held.eu_g),
+                "water_ml": grams(line.held.water_ml),
+                "exempt_ml": grams(line.held.exempt_ml),
+                "assumed": list(line.held.assumed),
+            }
+            for line in told.lines
+        ],
+        "assumed": _assumed(told),
+        "rules": list(RULES),
+    }
+
+
+def trace_report(told: Trace) -> Report:
+    """Where a lot went."""
+    bottles = [
+        (one.id, one.product, ml(one.size_ul), ml(one.on_hand_ul), one.state, one.place, one.through)
+        for one in told.bottles
+    ]
+    mixes = [
+        (
+            one.day.isoformat(), one.id, one.job, one.customer, one.outcome, ml(one.volume_ul),
+            " ".join(map(str, one.bottles)),
+        )
+        for one in told.mixes
+    ]  # fmt: skip
+    jobs = [(job, " ".join(map(str, numbers))) for job, numbers in told.jobs.items()]
+    notes = [
+        "Followed through bottles it was decanted into, mixes, jars kept of them, and mixes from those jars. "
+        "What was undone isn't in it."
+    ]
+    if told.washed_ul:
+        notes.append(f"{ml(told.washed_ul)} ml of it were washed with.")
+    return Report(
+        title=f"Trace of {told.about}",
+        studio=settings().name,
+        about=f"as of {told.as_of}",
+        tables=[
+            Table(
+                "Bottles",
+                ("bottle>", "product", "size ml>", "on hand ml>", "state", "place", "through"),
+                bottles,
+            ),
+            Table("Mixes", ("day", "mix>", "job", "customer", "outcome", "ml of it>", "from bottles"), mixes),
+            Table("Jobs", ("job", "mixes"), jobs),
+        ],
+        notes=notes,
+    )

@@ -1,0 +1,194 @@
+"""Volatile organic compounds of a product: what is in a litre of it, by two definitions.
+
+United States: a compound of carbon that takes part in photochemistry, so without those listed as negligibly
+reactive (40 CFR 51.100(s)); the regulatory content is (Wv - Ww - Wec) / (V - Vw - Vec), grams a litre less
+water and exempt compounds, as applied (40 CFR 59.104(a)(1)); what is emitted is Wv - Ww - Wec.
+European Union: an organic compound that boils at 250 C or below at 101.3 kPa, grams a litre of the product
+ready to use, water counted in the volume (2004/42/EC article 2, as in UK SI 2005/2773 regulation 2).
+
+Grams and millilitres are floats here: they are figures of a report, nothing is booked.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from stock.cautions.facts import ProductFacts
+from stock.cautions.substances import Substance, substance
+
+EXEMPT_US: Mapping[str, str] = {"67-64-1": "acetone", "79-20-9": "methyl acetate"}
+"""Negligibly reactive by 40 CFR 51.100(s), of what studios use; acetone since 1995, methyl acetate since 1998
+(years from memory). Others on its list count here, which is the worse case; states differ."""
+BOILS_MC = 250_000
+WATER_G_PER_ML = 0.9982
+"""At 20 C."""
+DENSEST_G_PER_ML = 1.113
+"""Ethylene glycol, the densest solvent in `figures/substances.csv`: what is not known can't be heavier."""
+WHOLE = 0.999
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What a millilitre (or any volume `volume_ml`) holds.
+
+    `us_g` and `eu_g` are grams of VOC by each definition, `water_ml` and `exempt_ml` millilitres to be left out of
+    the American content's volume; `exempt_g` is the exempt compounds' mass. `assumed` says what was taken at
+    its worst.
+    """
+
+    volume_ml: float
+    us_g: float
+    eu_g: float
+    water_ml: float
+    exempt_ml: float
+    assumed: tuple[str, ...] = field(default=())
+
+    def times(self, ml: float) -> "Content":
+        """So many millilitres of the same."""
+        return Content(
+            self.volume_ml * ml,
+            self.us_g * ml,
+            self.eu_g * ml,
+            self.water_ml * ml,
+            self.exempt_ml * ml,
+            self.assumed,
+        )
+
+    @property
+    def actual(self) -> float | None:
+        """Grams of American VOC a litre of everything; None of nothing."""
+        return 1_000 * self.us_g / self.volume_ml if self.volume_ml else None
+
+    @property
+    def less_water(self) -> float | None:
+        """Grams of American VOC a litre less water and exempt compounds; None where nothing else is in it."""
+        rest = self.volume_ml - self.water_ml - self.exempt_ml
+        if not self.volume_ml or not self.us_g:
+            return 0.0 if self.volume_ml else None
+        return 1_000 * self.us_g / rest if rest > self.volume_ml * 1e-9 else None
+
+    @property
+    def ready_to_use(self) -> float | None:
+        """Grams of European VOC a litre of everything; None of nothing."""
+        return 1_000 * self.eu_g / self.volume_ml if self.volume_ml else None
+
+
+def together(contents: Iterable[Content]) -> Content:
+    """What several hold together: masses and volumes are added, contents a litre never averaged."""
+    parts = list(contents)
+    return Content(
+        sum(part.volume_ml for part in parts),
+        sum(part.us_g for part in parts),
+        sum(part.eu_g for part in parts),
+        sum(part.water_ml for part in parts),
+        sum(part.exempt_ml for part in parts),
+        tuple(dict.fromkeys(word for part in parts for word in part.assumed)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """One named solvent: its share by weight (or by volume), and what it is if that is known."""
+
+    share: float
+    by_volume: bool
+    found: Substance | None
+
+    @property
+    def density(self) -> float:
+        known = self.found.density_ug_per_ml if self.found is not None else None
+        return known / 1_000_000 if known is not None else DENSEST_G_PER_ML
+
+    @property
+    def exempt(self) -> bool:
+        return self.found is not None and self.found.cas in EXEMPT_US
+
+    @property
+    def boils_higher(self) -> bool:
+        boils = self.found.boiling_point_mc if self.found is not None else None
+        return boils is not None and boils > BOILS_MC
+
+
+def content(product: ProductFacts) -> Content:
+    """What a millilitre of a product holds, each thing that isn't noted taken at its worst and said.
+
+    Of solvents, water and solids, what two of them leave is the third. Where more than one isn't noted, all the
+    rest counts as solvent. Without a density the whole counts as dense solvent where a weight is needed.
+
+    Args:
+        product: what is known of it.
+    """
+    parts = [
+        _Part(share.percent_milli / 100_000, share.basis == "volume", substance(share.name))
+        for share in product.solvents or ()
+    ]
+    density = _density(product, parts)
+    if density is None:
+        return _worst(product, parts)
+    assumed = []
+    grams = [part.share * (part.density if part.by_volume else density) for part in parts]
+    water_g = (product.water_milli or 0) / 100_000 * density
+    solids_g = (product.solids_milli or 0) / 100_000 * density
+    rest_g = max(density - sum(grams) - water_g - solids_g, 0.0)
+    noted = [bool(parts), product.water_milli is not None, product.solids_milli is not None]
+    if noted.count(True) < 2 and rest_g > (1 - WHOLE) * density:
+        assumed.append(f"{_missing(noted)} not noted: all the rest counts as solvent")
+        return _told(parts, grams, water_g, rest_g, tuple(assumed))
+    if noted == [True, False, True]:
+        return _told(parts, grams, water_g + rest_g, 0.0, ())
+    # Water and solids are noted: what is left is solvent, whatever the list says.
+    return _told(parts, grams, water_g, rest_g if noted[1] and noted[2] else 0.0, ())
+
+
+def _missing(noted: Sequence[bool]) -> str:
+    words = [word for word, known in zip(("solvents", "water", "solids"), noted, strict=True) if not known]
+    return " and ".join(words)
+
+
+def _told(
+    parts: Sequence[_Part], grams: Sequence[float], water_g: float, more_g: float, assumed: tuple[str, ...]
+) -> Content:
+    exempt = [(part, mass) for part, mass in zip(parts, grams, strict=True) if part.exempt]
+    exempt_g = sum(mass for _, mass in exempt)
+    high_g = sum(mass for part, mass in zip(parts, grams, strict=True) if part.boils_higher)
+    volatile_g = sum(grams) + more_g
+    return Content(
+        volume_ml=1.0,
+        us_g=volatile_g - exempt_g,
+        eu_g=volatile_g - high_g,
+        water_ml=min(water_g / WATER_G_PER_ML, 1.0),
+        exempt_ml=sum(mass / part.density for part, mass in exempt),
+        assumed=assumed,
+    )
+
+
+def _density(product: ProductFacts, parts: Sequence[_Part]) -> float | None:
+    """Grams a millilitre: as noted, or of solvents and water that are the whole of it and known, as if ideal."""
+    if product.density_ug_per_ml is not None:
+        return product.density_ug_per_ml / 1_000_000
+    water = (product.water_milli or 0) / 100_000
+    if any(part.found is None or part.found.density_ug_per_ml is None for part in parts):
+        return None
+    if all(part.by_volume for part in parts) and parts and not water and not product.solids_milli:
+        whole = sum(part.share for part in parts)
+        return sum(part.share * part.density for part in parts) if whole >= WHOLE else None
+    if any(part.by_volume for part in parts) or water + sum(part.share for part in parts) < WHOLE:
+        return None
+    return 1 / (water / WATER_G_PER_ML + sum(part.share / part.density for part in parts))
+
+
+def _worst(product: ProductFacts, parts: Sequence[_Part]) -> Content:
+    """Without a density: as if it were solvent throughout, but for what is noted by volume."""
+    if parts and all(part.by_volume for part in parts):
+        grams = [part.share * part.density for part in parts]
+        left = max(1 - sum(part.share for part in parts), 0.0)
+        if product.water_milli is None or product.solids_milli is not None:
+            more = left * DENSEST_G_PER_ML
+            words = "density and the rest not noted: the rest counts as solvent"
+            return _told(parts, grams, 0.0, more, (words,))
+        return _told(
+            parts, grams, left * WATER_G_PER_ML, 0.0, ("density not noted: the rest counts as water",)
+        )
+    if product.water_milli is not None and product.water_milli >= WHOLE * 100_000:
+        return Content(1.0, 0.0, 0.0, 1.0, 0.0)
+    densest = max((part.density for part in parts), default=DENSEST_G_PER_ML)
+    return Content(1.0, densest, densest, 0.0, 0.0, ("density not noted: it counts as solvent throughout",))

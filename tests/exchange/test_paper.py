@@ -1,0 +1,94 @@
+"""Reports as CSV and as a page: what is in them, and what can't be."""
+
+import csv
+import io
+import os
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from stock.errors import BadInput
+from stock.exchange.paper import as_csv, as_page, write
+from stock.logbook.report import Report, Table
+
+NASTY = [
+    "<script>alert(1)</script>",
+    '=HYPERLINK("http://x")',
+    "a\x1b[31mred",
+    "\u202egnp.exe",
+    "[red]x",
+    "&amp;",
+    '"q"',
+]
+
+
+def report(name: str = "Ferry hull") -> Report:
+    rows = [(name, 2, "7.90"), ("no job", 1, "-0.40")]
+    table = Table("Jobs", ("job", "mixes>", "total EUR>"), rows, ("together", 3, "7.50"))
+    return Report("Material costs", "Test studio", "2026-03", [table], ["The rule is stated."])
+
+
+class Page(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.addresses: list[str] = []
+        self.words = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.addresses += [value or "" for name, value in attrs if name in ("src", "href", "action")]
+
+    def handle_data(self, data: str) -> None:
+        self.words += data
+
+
+def test_figures_stay_figures_in_csv_and_add_up() -> None:
+    rows = list(csv.reader(io.StringIO(as_csv(report()), newline="")))
+    assert rows[4:7] == [["Ferry hull", "2", "7.90"], ["no job", "1", "-0.40"], ["together", "3", "7.50"]]
+    assert rows[-1] == ["The rule is stated."]
+    assert as_csv(report()).count("\r\n") == as_csv(report()).count("\n")
+
+
+@pytest.mark.parametrize("name", NASTY)
+def test_a_name_is_only_ever_read(name: str) -> None:
+    rows = list(csv.reader(io.StringIO(as_csv(report(name)), newline="")))
+    assert not rows[4][0].startswith(("=", "+", "@", "-"))
+    page = Page()
+    text = as_page(report(name))
+    page.feed(text)
+    assert "script" not in page.tags
+    assert "\x1b" not in text
+    assert "\u202e" not in text
+
+
+def test_the_page_asks_no_other_machine() -> None:
+    page = Page()
+    text = as_page(report())
+    page.feed(text)
+    assert page.addresses == []
+    assert "default-src 'none'" in text
+    assert "url(" not in text
+    assert "@import" not in text
+    assert "The rule is stated." in page.words
+
+
+def test_a_file_is_its_owners_and_written_whole(tmp_path: Path) -> None:
+    path = tmp_path / "cost.csv"
+    write(str(path), "one")
+    write(str(path), "two")
+    assert path.read_text() == "two"
+    assert path.stat().st_mode & 0o077 == 0
+    assert os.listdir(tmp_path) == ["cost.csv"]
+
+
+def test_what_can_not_be_written_is_said(tmp_path: Path) -> None:
+    with pytest.raises(BadInput, match="can't be written"):
+        write(str(tmp_path / "missing" / "x.csv"), "x")
+    outside = tmp_path / "outside"
+    outside.write_text("mine")
+    (tmp_path / ".x.csv.new").symlink_to(outside)
+    with pytest.raises(BadInput, match="can't be written"):
+        write(str(tmp_path / "x.csv"), "theirs")
+    assert outside.read_text() == "mine"

@@ -1,0 +1,102 @@
+"""What a month emitted, read from the books."""
+
+from datetime import timedelta
+from fractions import Fraction
+
+import pytest
+
+from stock import clock
+from stock.bench import closing, steps, washing
+from stock.bench.mixing import MixRequest, book_mix
+from stock.logbook import emissions, tables
+from stock.logbook.months import month_of
+from stock.logbook.undo import undo
+from stock.shelf import deliveries, handling, products
+from stock.store.models import Bottle
+
+
+@pytest.fixture
+def noted(stocked: str) -> str:
+    """The stocked books with contents: blue 3 % glycol, 56 % water, 1.05 g/ml; thinner half acetone, half ethanol."""
+    products.change("Harbour Blue", {"solvent": ["propylene glycol=3"], "water": "56"})
+    products.change(
+        "Slow Thinner", {"solvent": ["acetone=50", "ethanol=50"], "density": "0.79", "water": "0"}
+    )
+    products.change("Wash Down", {"solvent": ["2-propanol=10"], "water": "90"})
+    return stocked
+
+
+def blue(**more: object) -> int:
+    return int(
+        book_mix(MixRequest(parts=(("Harbour Blue", 10_000),), reduce=Fraction(20), **more), judge=False)[
+            "mix"
+        ]
+    )  # type: ignore[arg-type]
+
+
+def test_a_mix_and_its_step_and_a_wash_by_both_definitions(noted: str) -> None:
+    """
+    10 ml blue at 31.5 g/L: 0.315 g. 2.5 ml thinner: 0.988 g of acetone and 0.988 g of ethanol.
+    20 ml of wash at about 97 g/L.
+    """
+    number = blue()
+    steps.book_step(number, Fraction(5))
+    washing.wash("Wash Down", 20_000, mix=number)
+    told = emissions.read()
+    assert told.coatings.volume_ml == pytest.approx(12.5)
+    assert told.coatings.us_g == pytest.approx(0.315 + 0.9875)
+    assert told.coatings.eu_g == pytest.approx(0.315 + 1.975)
+    assert told.coatings.less_water == pytest.approx(
+        1_302.5 / (12.5 - 5.88 / 0.9982 - 0.9875 / 0.7903), rel=0.001
+    )
+    wash = told.cleaning
+    assert wash.actual == pytest.approx(97, abs=1.5)
+    assert told.everything.us_g == pytest.approx(told.coatings.us_g + wash.us_g)
+    assert [one.mix for one in told.mixes] == [number]
+    assert told.mixes[0].held.ready_to_use == pytest.approx(2_290 / 12.5)
+
+
+def test_what_was_undone_emitted_nothing(noted: str) -> None:
+    undo("mix", blue())
+    told = emissions.read()
+    assert (told.everything.us_g, told.mixes, told.lines) == (0, (), ())
+    assert told.everything.actual is None
+
+
+def test_a_jar_is_counted_with_its_mix_and_not_again(noted: str) -> None:
+    number = blue()
+    closing.close(number, closing.Ending(outcome="good", left_ul=6_000, keep=True))
+    before = emissions.read().everything.us_g
+    jar = Bottle.select().where(Bottle.left_of == number).get()
+    book_mix(MixRequest(parts=((jar.product.name, 3_000),), bottles=(str(jar.id),)), judge=False)
+    assert emissions.read().everything.us_g == pytest.approx(before)
+
+
+def test_a_bottle_thrown_away_is_waste_and_no_emission(noted: str) -> None:
+    handling.discard("3")
+    assert emissions.read().everything.us_g == 0
+
+
+def test_each_month_by_itself_and_as_it_was_known(noted: str) -> None:
+    then = clock.now() - timedelta(days=62)
+    deliveries.receive("Harbour Blue", 60_000, on=then)
+    deliveries.receive("Slow Thinner", 120_000, on=then)
+    old, new = blue(at=then), blue()
+    month = month_of(clock.day_of(then, "Europe/Lisbon"))
+    assert [one.mix for one in emissions.read(month).mixes] == [old]
+    assert [one.mix for one in emissions.read().mixes] == [new]
+    assert emissions.read(month, as_of=month.first - timedelta(days=1)).mixes == ()
+
+
+def test_what_is_not_noted_is_said_beside_the_figure(stocked: str) -> None:
+    deliveries.receive("Gull White", 30_000)
+    book_mix(MixRequest(parts=(("Gull White", 5_000),)), judge=False)
+    told = emissions.read()
+    assert told.coatings.us_g == pytest.approx(5 * 1.113)
+    answer = tables.emissions_json(told)
+    assert answer["assumed"] == ["density not noted: it counts as solvent throughout (Gull White)."]
+    assert answer["us"]["emitted_g"] == pytest.approx(5.565, abs=0.0051)
+    assert any("40 CFR 59.104" in rule for rule in answer["rules"])
+    report = tables.emission_report(told)
+    assert "Gull White" in report.notes[0]
+    assert all(len(row) == len(table.heads) for table in report.tables for row in table.rows)

@@ -1,0 +1,151 @@
+"""Volatile organic compounds against the regulations' own formulas and a published worked example.
+
+Formulas: 40 CFR 59.104(a)(1), (Wv - Ww - Wec) / (V - Vw - Vec); 40 CFR 51.100(s) for what is exempt; Directive
+2004/42/EC article 2 (VOC: organic, boiling at 250 C or below; content in g/L ready to use), whose words UK SI
+2005/2773 regulation 2 repeats. Worked example in pounds and gallons: on the page of a coatings maker (33.20 lb
+of solvent and 62.4 gallons of water in 100 gallons: 0.332 and 0.883 lb/gal). 1 lb/gal = 119.83 g/L.
+"""
+
+import pytest
+
+from stock.cautions.facts import ProductFacts, SolventShare
+from stock.logbook.voc import Content, content, together
+
+LB_PER_GAL = 119.826427
+"""453.59237 g / 3.785411784 L."""
+
+
+def litre(
+    volatiles_g: float, water_g: float, exempt_g: float = 0.0, exempt_density: float = 0.7903
+) -> Content:
+    us = volatiles_g - water_g - exempt_g
+    return Content(1_000, us, us + exempt_g, water_g / 0.9982, exempt_g / exempt_density)
+
+
+@pytest.mark.parametrize(
+    ("case", "actual", "less_water"),
+    [
+        (litre(605, 500), 105.0, 210.38),
+        (litre(700, 400, 150), 150.0, 366.32),
+        (Content(100, 33.20, 33.20, 62.4, 0), 332.0, 882.98),
+    ],
+)
+def test_the_content_is_counted_with_and_without_water(
+    case: Content, actual: float, less_water: float
+) -> None:
+    assert case.actual == pytest.approx(actual, abs=0.01)
+    assert case.less_water == pytest.approx(less_water, abs=0.01)
+
+
+def test_the_published_example_in_pounds_and_gallons() -> None:
+    solvent_g, litres = 33.20 * 453.59237, 100 * 3.785411784
+    mixed = Content(litres * 1_000, solvent_g, solvent_g, 62.4 * 3785.411784, 0)
+    assert (mixed.actual or 0) / LB_PER_GAL == pytest.approx(0.332, abs=0.0005)
+    assert (mixed.less_water or 0) / LB_PER_GAL == pytest.approx(0.883, abs=0.0005)
+
+
+def test_contents_of_two_are_not_averaged() -> None:
+    """10 ml at 105 g/L (210.38 less water) and 2 ml at 80 g/L (800 less water): 233.10, not 308.65."""
+    first = litre(605, 500).times(0.01)
+    reducer = Content(2, 0.16, 0.16, 1.8, 0)
+    mixed = together([first, reducer])
+    assert mixed.actual == pytest.approx(100.83, abs=0.01)
+    assert mixed.less_water == pytest.approx(233.10, abs=0.01)
+    averaged = (10 * (first.less_water or 0) + 2 * (reducer.less_water or 0)) / 12
+    assert averaged == pytest.approx(308.65, abs=0.01)
+
+
+def product(**more: object) -> ProductFacts:
+    return ProductFacts(id=1, name="x", **more)  # type: ignore[arg-type]
+
+
+def shares(basis: str = "weight", **percent: float) -> tuple[SolventShare, ...]:
+    return tuple(
+        SolventShare(name.replace("_", " "), round(value * 1_000), basis) for name, value in percent.items()
+    )
+
+
+def test_acetone_is_exempt_in_the_united_states_and_counts_in_the_union() -> None:
+    """Half acetone, half ethanol by weight, 0.79 g/ml: 395 g/L of ethanol; half the volume is exempt."""
+    half = content(product(solvents=shares(acetone=50, ethanol=50), density_ug_per_ml=790_000))
+    assert half.times(1_000).us_g == pytest.approx(395)
+    assert half.ready_to_use == pytest.approx(790)
+    assert half.exempt_ml == pytest.approx(0.5, rel=0.001)
+    assert half.less_water == pytest.approx(790, rel=0.001)
+    assert half.assumed == ()
+
+
+def test_methyl_acetate_is_exempt_and_methyl_ethyl_ketone_is_not() -> None:
+    exempt = content(product(solvents=shares("volume", methyl_acetate=100)))
+    counts = content(product(solvents=shares("volume", MEK=100)))
+    assert (exempt.us_g, counts.us_g) == (pytest.approx(0), pytest.approx(0.805, abs=0.002))
+    assert exempt.eu_g == pytest.approx(0.934, abs=0.002)
+
+
+def test_a_waterborne_paint_by_its_sheet() -> None:
+    """3 % glycol and 56 % water by weight at 1.12 g/ml; the rest is solids: 33.6 g/L, 62.8 ml/100 ml water."""
+    paint = content(
+        product(solvents=shares(propylene_glycol=3), water_milli=56_000, density_ug_per_ml=1_120_000)
+    )
+    assert paint.actual == pytest.approx(33.6)
+    assert paint.water_ml == pytest.approx(0.6272 / 0.9982)
+    assert paint.less_water == pytest.approx(33.6 / (1 - 0.6272 / 0.9982))
+    assert paint.assumed == ()
+
+
+def test_water_and_solids_noted_leave_solvent_whatever_the_list_says() -> None:
+    paint = content(
+        product(
+            solvents=shares(ethanol=5), water_milli=50_000, solids_milli=30_000, density_ug_per_ml=1_000_000
+        )
+    )
+    assert paint.actual == pytest.approx(200)
+    unlisted = content(product(water_milli=50_000, solids_milli=30_000, density_ug_per_ml=1_000_000))
+    assert unlisted.actual == pytest.approx(200)
+    assert unlisted.assumed == ()
+
+
+def test_solvents_and_solids_noted_leave_water() -> None:
+    paint = content(product(solvents=shares(ethanol=10), solids_milli=30_000, density_ug_per_ml=1_000_000))
+    assert paint.actual == pytest.approx(100)
+    assert paint.water_ml == pytest.approx(0.6 / 0.9982)
+
+
+def test_what_is_not_noted_counts_as_solvent_and_is_said() -> None:
+    nothing = content(product(density_ug_per_ml=1_050_000))
+    assert nothing.actual == pytest.approx(1050)
+    assert nothing.assumed == ("solvents and water and solids not noted: all the rest counts as solvent",)
+    water_only = content(product(solvents=(), water_milli=60_000, density_ug_per_ml=1_100_000))
+    assert water_only.actual == pytest.approx(440)
+    assert "solvents and solids not noted" in water_only.assumed[0]
+    no_density = content(product())
+    assert no_density.actual == pytest.approx(1113)
+    assert "density not noted" in no_density.assumed[0]
+
+
+def test_a_solvent_nobody_knows_is_not_exempt_and_as_dense_as_any() -> None:
+    strange = content(product(solvents=shares("volume", unheard_of=100)))
+    assert strange.us_g == pytest.approx(1.113)
+
+
+def test_pure_solvents_and_water_need_no_density() -> None:
+    assert content(product(water_milli=100_000)).actual == pytest.approx(0)
+    blend = content(product(solvents=shares(ethanol=40), water_milli=60_000))
+    assert blend.assumed == ()
+    # Ideal volumes: 1 / (0.4/0.789 + 0.6/0.998) = 0.902 g/ml (measured 0.935: they shrink), so 361 g/L.
+    assert blend.actual == pytest.approx(361, abs=1.5)
+
+
+def test_what_boils_above_250_degrees_is_no_compound_of_the_union(monkeypatch: pytest.MonkeyPatch) -> None:
+    from dataclasses import replace
+
+    from stock.cautions.substances import substance
+    from stock.logbook import voc
+
+    ethanol = substance("ethanol")
+    assert ethanol is not None
+    for boils, counted in ((250_000, 0.789), (250_001, 0.0)):
+        monkeypatch.setattr(voc, "substance", lambda name, at=boils: replace(ethanol, boiling_point_mc=at))
+        held = voc.content(product(solvents=shares("volume", slow=100)))
+        assert held.eu_g == pytest.approx(counted, abs=0.002)
+        assert held.us_g == pytest.approx(0.789, abs=0.002)
