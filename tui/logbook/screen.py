@@ -138,7 +138,7 @@ class Logbook(Room[LogbookBooks]):
         ink = "quiet" if gone else "ink"
         volume = sum(abs(line.change_ul) for line in entry.lines)
         amount = f"{ml(volume)} ml" if entry.lines and entry.kind != "count" else ""
-        mark = "  (taken back)" if gone else ""
+        mark = "taken back: " if gone else ""
         job = f"  for {entry.job}" if entry.job else ""
         return (
             (
@@ -152,7 +152,7 @@ class Logbook(Room[LogbookBooks]):
             ),
             (Run(NAMES.get(entry.kind, entry.kind), ink, None, not gone),),
             (Run(amount, ink),),
-            (Run(self._what(entry), ink), Run(mark or job, "quiet")),
+            (Run(mark, "quiet"), Run(self._what(entry), ink), Run(job, "quiet")),
         )
 
     def _what(self, entry: Entry) -> str:

@@ -34,6 +34,7 @@ class Errand(ModalScreen[T | None]):
     """A dialog that books one errand, or is left with Esc and books nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave")]
+    AUTO_FOCUS = "Input, #go"
     HEAD: ClassVar[str] = ""
     GO: ClassVar[str] = "Book it"
 
