@@ -45,6 +45,8 @@ class Change:
             return f"not mixed since {day}; before that every {_days(self.gap_days)}"
         if self.factor > 1:
             return f"mixed {_times(self.factor)} as often since {day}"
+        if self.factor < 1 / 6:
+            return f"hardly mixed since {day}; before that every {_days(self.gap_days)}"
         return f"mixed only {_part(self.factor)} as often since {day}"
 
 
@@ -128,9 +130,7 @@ def _times(factor: float) -> str:
 
 
 def _part(factor: float) -> str:
-    near = round(1 / factor)
-    names = {2: "half", 3: "a third", 4: "a quarter", 5: "a fifth"}
-    return names.get(near, f"one {near}th")
+    return {2: "half", 3: "a third", 4: "a quarter", 5: "a fifth", 6: "a sixth"}[round(1 / factor)]
 
 
 def _days(days: float) -> str:

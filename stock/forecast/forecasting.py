@@ -213,21 +213,22 @@ def _told(forecast: Forecast, outlook: Outlook, row: int, supply: Supply, what_i
 def _order(
     forecast: Forecast, outlook: Outlook, row: int, supply: Supply, what_if: WhatIf
 ) -> packs.Choice | None:
-    """The packs that last, with the chance asked for, until an order placed after this one has come."""
+    """The packs that last until the delivery after this one, with the chance asked for while that is waited
+    for and with even chance over the days it should serve: another order can be placed on any day."""
     facts, when = forecast.facts, forecast.order_by
     if when is None:
         return None
-    lead = facts.lead.mean + what_if.later_days
-    last = min(round(when.day + lead + what_if.cover_days), HORIZON)
-    level = [ul for day, ul in supply.steps() if day <= last][-1]
-    total = outlook.total(row, last)
-    wanted = 0.0 if total is None else float(total.quantiles((1 - what_if.risk,))[0])
+    comes = round(when.day + facts.lead.mean + what_if.later_days)
+    least = max(
+        _lacking(outlook, row, supply, comes, 1 - what_if.risk),
+        _lacking(outlook, row, supply, comes + what_if.cover_days, 0.5),
+    )
     planned = sum(ul for _, ul in facts.planned)
     daily = outlook.daily_of(row) or planned / HORIZON
     terms = facts.terms
     cheapest = min((each.price_minor for each in facts.packs if each.price_minor is not None), default=0)
     need = packs.Need(
-        least_ul=max(wanted - level, 1.0),
+        least_ul=max(least, 1.0),
         daily_ul=daily,
         used_opened=float,
         sealed_days=facts.sealed_days,
@@ -238,6 +239,14 @@ def _order(
     if forecast.basis == POOLED and not planned:  # too little is known to fill a shelf on it: one usual mix
         need = replace(need, least_ul=float(forecast.usual_ul or 1), shipping_minor=0, dry_minor=0)
     return packs.choose(facts.packs, _within_life(need, facts, outlook, row), any_size=what_if.any_size)
+
+
+def _lacking(outlook: Outlook, row: int, supply: Supply, days: int, chance: float) -> float:
+    """Microlitres that lack for lasting so many days with that chance."""
+    last = min(days, HORIZON)
+    level = [ul for day, ul in supply.steps() if day <= last][-1]
+    total = outlook.total(row, last)
+    return (0.0 if total is None else float(total.quantiles((chance,))[0])) - level
 
 
 def _within_life(need: packs.Need, facts: Facts, outlook: Outlook, row: int) -> packs.Need:

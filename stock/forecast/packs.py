@@ -120,9 +120,10 @@ def _price_a_ul(packs: Sequence[Pack]) -> float | None:
 def _counts(pack: Pack, need: Need, price: float | None) -> range:
     """Counts worth looking at: from what is needed up; never more than is used before it goes bad."""
     least = max(ceil(need.least_ul / pack.size_ul - 1e-9), 1)
+    too_big = need.largest_ul is not None and pack.size_ul > need.largest_ul
     if need.sealed_days is not None:
         least = max(min(least, int(need.daily_ul * need.sealed_days / pack.size_ul)), 1)
-    return range(least, least + (_MORE if price is not None else 1))
+    return range(least, least + (1 if price is None or too_big else _MORE))
 
 
 def _serves(pack: Pack, count: int, need: Need) -> tuple[float, float]:

@@ -28,7 +28,10 @@ def test_more_often():
 def test_twice_and_less_often():
     assert Change(date(2026, 3, 12), 2.1, 9).words(TODAY) == "mixed twice as often since 12 March"
     assert Change(date(2026, 3, 12), 0.33, 9).words(TODAY) == "mixed only a third as often since 12 March"
-    assert Change(date(2026, 3, 12), 0.1, 9).words(TODAY) == "mixed only one 10th as often since 12 March"
+    assert (
+        Change(date(2026, 3, 12), 0.1, 9).words(TODAY)
+        == "hardly mixed since 12 March; before that every 9 days"
+    )
 
 
 def test_stopped():
