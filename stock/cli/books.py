@@ -89,6 +89,7 @@ def take_back(args: Any, context: Context) -> Result:
 def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage check`."""
     from stock.logbook.proof import prove  # noqa: PLC0415 - loads the tables
+    from stock.store.refusals import damaged  # noqa: PLC0415 - loads the tables
 
     context.open()
     answer: Any = prove().as_json()
@@ -99,5 +100,6 @@ def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every comman
         f"+ poured {answer['poured_ml']:g} + washed {answer['washed_ml']:g} + discarded {answer['discarded_ml']:g} "
         f"- count differences {answer['count_difference_ml']:g} ml",
         *(f"  {problem}" for problem in answer["problems"]),
+        *([] if answer["ok"] else [damaged(context.address).remedy]),
     ]
     return Result(answer, lines, 0 if answer["ok"] else 1)

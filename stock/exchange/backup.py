@@ -19,7 +19,7 @@ from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange import copying
 from stock.store import connection, migrations, models, server, snapshots, sound
 from stock.store.orm import pw
-from stock.store.refusals import plainly
+from stock.store.refusals import damaged, plainly
 
 MOST_TOLD = 10
 # What a person keeps beside the bookings; rows that a backup lacks or holds otherwise are told by table.
@@ -74,11 +74,13 @@ def make(books: str, target: str | None = None) -> Made:
         target: a file to make or a folder to put it in; for a file of books, its folder of backups when None.
     Raises:
         BadInput: something stands at the target, or a server's studio was given none.
-        BooksUnreachable: it can't be written, or the books can't be read.
-        sound.Unsound: the books themselves are not sound; no backup is left that could be mistaken for a good one.
+        BooksUnreachable: it can't be written, or the books can't be read or are damaged; no backup is left
+            that could be mistaken for a good one.
     """
+    with copying.opened(books):
+        pass  # there are books
     path = _target(books, target)
-    with _plain_paths(path), plainly(books):
+    with _plain_paths(path), plainly(books), _sound_source(books):
         if server.is_server(books):
             _from_server(books, path)
         else:
@@ -101,6 +103,18 @@ def _target(books: str, target: str | None) -> Path:
     if path.exists():
         raise BadInput(f"{path} exists; nothing was changed", remedy="Name another file")
     return path
+
+
+@contextmanager
+def _sound_source(books: str) -> Iterator[None]:
+    try:
+        yield
+    except sound.Unsound as error:
+        raise BooksUnreachable(
+            f"these books are not sound and were not backed up: {error.problem}",
+            remedy=damaged(books).remedy,
+            code="damaged",
+        ) from error
 
 
 @contextmanager
@@ -252,9 +266,9 @@ def daily(books: str) -> Path | None:
     Returns:
         The new backup, or None.
     Raises:
-        BooksUnreachable, sound.Unsound: it could not be made, in one sentence.
+        BooksUnreachable: it could not be made, in one sentence.
     """
     if server.is_server(books):
         return None
-    with _plain_paths(snapshots.folder(books)), plainly(books):
+    with _plain_paths(snapshots.folder(books)), plainly(books), _sound_source(books):
         return snapshots.daily(books)

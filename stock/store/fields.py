@@ -3,6 +3,7 @@
 from datetime import date, datetime
 
 from stock import clock
+from stock.errors import BadInput
 from stock.store.orm import pw
 
 
@@ -15,7 +16,12 @@ class DayField(pw.TextField):
 
     def python_value(self, value: str | None) -> date | None:
         """The day that the text says."""
-        return date.fromisoformat(value) if value is not None else None
+        if value is None:
+            return None
+        try:
+            return date.fromisoformat(value)
+        except (TypeError, ValueError):
+            raise pw.DatabaseError(f"malformed day {value!r}") from None
 
 
 class InstantField(pw.TextField):
@@ -27,4 +33,9 @@ class InstantField(pw.TextField):
 
     def python_value(self, value: str | None) -> datetime | None:
         """The instant that the text says."""
-        return clock.read_stamp(value) if value is not None else None
+        if value is None:
+            return None
+        try:
+            return clock.read_stamp(value)
+        except (TypeError, BadInput):
+            raise pw.DatabaseError(f"malformed instant {value!r}") from None

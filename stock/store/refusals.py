@@ -4,9 +4,10 @@ import shlex
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from stock.errors import BooksUnreachable
-from stock.store import server, snapshots
+from stock.store import server, snapshots, sound
 from stock.store.orm import pw
 
 
@@ -55,6 +56,8 @@ def plainly(address: str = "") -> Iterator[None]:
         if isinstance(error, (pw.IntegrityError, pw.ProgrammingError, pw.DataError, sqlite3.IntegrityError)):
             raise
         raise sentence(str(_first(error)), address) from error
+    except UnicodeDecodeError as error:
+        raise damaged(address) from error
 
 
 def _first(error: BaseException) -> BaseException:
@@ -96,3 +99,13 @@ def damaged(address: str) -> BooksUnreachable:
         where = shlex.quote(str(newest.path))
         remedy = f"The newest good backup is of {newest.at:%Y-%m-%d %H:%M} UTC: `ullage restore {where}`"
     return BooksUnreachable(f"the books at {address} are damaged", remedy=remedy, code="damaged")
+
+
+def blame(address: str) -> BooksUnreachable | None:
+    """Whether damaged books may be behind an error that nobody foresaw: the refusal, or None if they are sound.
+
+    Takes as long as looking at a backup; for the one place that is about to call a fault our own.
+    """
+    if not address or server.is_server(address) or not Path(address).is_file():
+        return None
+    return damaged(address) if sound.problems(Path(address)) else None

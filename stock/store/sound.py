@@ -10,6 +10,7 @@ from pathlib import Path
 
 from stock.errors import UllageError
 from stock.store import migrations, models, triggers
+from stock.store.orm import pw
 
 APPLICATION_ID = 0x554C4C47
 MOST_PROBLEMS = 20
@@ -21,9 +22,15 @@ UNBALANCED = """
 
 
 class Unsound(UllageError):
-    """A file that is no sound file of books."""
+    """A file that is no sound file of books; `problem` is the first thing wrong with it."""
 
     code = "unsound"
+
+    def __init__(self, path: Path, problem: str) -> None:
+        super().__init__(
+            f"{path} is no sound file of books: {problem}", remedy="Use another backup; nothing was changed"
+        )
+        self.problem = problem
 
 
 def has_our_header(path: Path) -> bool:
@@ -47,9 +54,7 @@ def require(path: Path) -> None:
     """
     found = problems(path)
     if found:
-        raise Unsound(
-            f"{path} is no sound file of books: {found[0]}", remedy="Use another backup; nothing was changed"
-        )
+        raise Unsound(path, found[0])
 
 
 def problems(path: Path) -> list[str]:
@@ -65,7 +70,7 @@ def problems(path: Path) -> list[str]:
                 *_unprotected(file),
                 *_unbalanced(file),
             ]
-    except (OSError, sqlite3.Error) as error:
+    except Exception as error:  # in a damaged file even the words for the damage may not be readable
         return [str(error)]
 
 
@@ -98,6 +103,22 @@ def _schema(file: sqlite3.Connection) -> list[str]:
 
 def _tables() -> set[str]:
     return {table._meta.table_name for table in models.TABLES}
+
+
+def _odd_values(file: sqlite3.Connection) -> list[str]:
+    """Tables with a value of another kind than its column's: SQLite would hand it on, we can't read it."""
+    found = []
+    for table in models.TABLES:
+        odd = " OR ".join(
+            f"typeof({field.column_name}) NOT IN ('{'text' if isinstance(field, pw.TextField) else 'integer'}', 'null')"
+            for field in table._meta.sorted_fields
+        )
+        name = table._meta.table_name
+        columns = {row[1] for row in file.execute(f"PRAGMA table_info({name})")}
+        if columns.issuperset(field.column_name for field in table._meta.sorted_fields):
+            count = file.execute(f"SELECT count(*) FROM {name} WHERE {odd}").fetchone()[0]  # noqa: S608
+            found += [f"{count} rows of {name} hold what can't be read"] if count else []
+    return found
 
 
 def _strangers(file: sqlite3.Connection) -> list[str]:
