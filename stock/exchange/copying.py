@@ -13,9 +13,10 @@ from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.store import connection, migrations, server, snapshots, sound, triggers
-from stock.store.models import TABLES, Table
+from stock.store.models import TABLES
 from stock.store.orm import pw
 from stock.store.refusals import plainly
+from stock.store.table import Table
 
 BATCH = 5_000
 Row = tuple[Any, ...]
@@ -139,7 +140,7 @@ def transfer(old: pw.Database, new: pw.Database, tell: Tell | None = None) -> Co
     rows, whole = {}, hashlib.sha256()
     for table in pw.sort_models(TABLES):
         name = table._meta.table_name
-        _fill(new, table, read(old, table))
+        fill(new, table, read(old, table))
         count, digest = digest_of(old, table)
         if (count, digest) != digest_of(new, table):
             raise NotEqual(
@@ -149,11 +150,16 @@ def transfer(old: pw.Database, new: pw.Database, tell: Tell | None = None) -> Co
         whole.update(digest.encode())
         if tell is not None:
             tell(name, count)
-    _require_whole(new)
+    require_whole(new)
     return Copied(rows, whole.hexdigest())
 
 
-def _require_whole(new: pw.Database) -> None:
+def require_whole(new: pw.Database) -> None:
+    """Refuse books that were just filled and aren't sound.
+
+    Raises:
+        NotEqual: triggers or references are missing, or a bottle's sum is off.
+    """
     wrong = triggers.missing(new) + [
         f"bottle {row[0]}" for row in new.execute_sql(sound.UNBALANCED).fetchall()
     ]
@@ -204,7 +210,8 @@ def digest_of(database: pw.Database, table: type[Table]) -> tuple[int, str]:
     return count, digest.hexdigest()
 
 
-def _fill(new: pw.Database, table: type[Table], rows: Iterable[Row]) -> None:
+def fill(new: pw.Database, table: type[Table], rows: Iterable[Row]) -> None:
+    """Write rows, as `read` gives them, into an empty table; they may refer to rows that come later."""
     fields = table._meta.sorted_fields
     columns = ", ".join(f'"{field.column_name}"' for field in fields)
     name = table._meta.table_name

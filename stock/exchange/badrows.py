@@ -1,0 +1,65 @@
+"""Rows of a file that can't be taken in: all of them are told, with line and reason, and nothing is booked."""
+
+from dataclasses import dataclass, field
+
+from stock.errors import UllageError
+from stock.text import plain
+
+SHOWN = 20
+COUNTED = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class BadRow:
+    """One line of a file that was refused, and why."""
+
+    file: str
+    line: int
+    reason: str
+
+    def __str__(self) -> str:
+        return f"{plain(self.file, 60)} line {self.line}: {plain(self.reason, 300)}"
+
+
+class BadRows(UllageError):
+    """A file with rows that can't be taken in; `rows` holds them all, up to a thousand."""
+
+    code = "bad-rows"
+
+    def __init__(self, rows: list[BadRow], more: int = 0) -> None:
+        count = len(rows) + more
+        told = "; ".join(str(row) for row in rows[:SHOWN])
+        rest = f"; and {count - SHOWN:,} more" if count > SHOWN else ""
+        super().__init__(
+            f"{count:,} {'row' if count == 1 else 'rows'} can't be taken in: {told}{rest}",
+            remedy="Nothing was booked; correct them and import again",
+        )
+        self.rows = rows
+
+
+@dataclass(slots=True)
+class Sieve:
+    """Collects the bad rows of an import."""
+
+    rows: list[BadRow] = field(default_factory=list)
+    more: int = 0
+
+    def refuse(self, file: str, line: int, error: UllageError) -> None:
+        """Note one."""
+        if len(self.rows) < COUNTED:
+            reason = f"{error.message}. {error.remedy}" if error.remedy else error.message
+            self.rows.append(BadRow(file, line, reason))
+        else:
+            self.more += 1
+
+    def __bool__(self) -> bool:
+        return bool(self.rows)
+
+    def stop(self) -> None:
+        """Refuse the file if any row was refused.
+
+        Raises:
+            BadRows: with all of them.
+        """
+        if self.rows:
+            raise BadRows(self.rows, self.more)

@@ -1,0 +1,291 @@
+"""A studio as a folder of CSV files with a machine-readable description, and back bit for bit.
+
+Each table is one file (RFC 4180, UTF-8), `datapackage.json` describes them all (Frictionless Data Package and
+Table Schema). The description also holds each table's digest, by which the way back is proven.
+"""
+
+import csv
+import hashlib
+import json
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from stock import clock
+from stock.errors import BadInput, UllageError
+from stock.exchange import copying
+from stock.exchange.badrows import Sieve
+from stock.exchange.columns import columns, reader, schema
+from stock.exchange.copying import Copied, Tell
+from stock.store import connection, migrations, server
+from stock.store.models import TABLES
+from stock.store.orm import pw
+from stock.store.refusals import plainly
+from stock.store.table import Table
+from stock.text import plain
+
+DESCRIPTION = "datapackage.json"
+LARGEST_DESCRIPTION = 4_000_000
+LARGEST_CELL = 1_000_000
+EVERY = 50_000
+UNITS = (
+    "Column names end in their unit: _ul microlitres, _mg milligrams, _minor the currency's minor unit, _milli "
+    "thousandths of a per cent (drops_milli: of a drop), _mc thousandths of a degree Celsius, _um micrometres, "
+    "_pa pascals. Days are the studio's, instants UTC. Text that a spreadsheet could run has an apostrophe before it."
+)
+
+
+class NotAsWritten(UllageError):
+    """An exported folder that was changed or cut since it was written."""
+
+    code = "not-as-written"
+
+
+def export(address: str, folder: str, *, tell: Tell | None = None) -> Copied:
+    """Write the studio at `address` into a folder that is new or empty.
+
+    Args:
+        tell: called with a file's name and the rows written so far.
+    Returns:
+        The rows of each table and the common digest, the same as that of a copy.
+    Raises:
+        BadInput: the folder isn't empty or can't be written; nothing is left of it.
+        BooksUnreachable: no books are there.
+    """
+    target = Path(folder)
+    made = not target.exists()
+    try:
+        target.mkdir(mode=0o700, parents=True, exist_ok=True)
+        full = any(target.iterdir())
+    except OSError as error:
+        raise _unwritable(folder, error) from error
+    if full:
+        raise BadInput(f"{plain(folder)} isn't empty", remedy="Name a new folder; nothing was written")
+    try:
+        with copying.opened(address) as books:
+            return _write(books, target, tell)
+    except BaseException as error:
+        _clear(target, made)
+        if isinstance(error, OSError):
+            raise _unwritable(folder, error) from error
+        raise
+
+
+def _unwritable(folder: str, error: OSError) -> BadInput:
+    return BadInput(f"{plain(folder)} can't be written: {error.strerror}", remedy="Name another folder")
+
+
+def _clear(target: Path, made: bool) -> None:
+    if made:
+        shutil.rmtree(target, ignore_errors=True)
+    else:
+        for name in [DESCRIPTION, *(f"{table._meta.table_name}.csv" for table in TABLES)]:
+            (target / name).unlink(missing_ok=True)
+
+
+def _write(books: pw.Database, target: Path, tell: Tell | None) -> Copied:
+    resources, rows, whole = [], {}, hashlib.sha256()
+    for table in pw.sort_models(TABLES):
+        name = table._meta.table_name
+        count, digest = _write_table(books, table, target / f"{name}.csv", tell)
+        rows[name] = count
+        whole.update(digest.encode())
+        resources.append(_resource(table, count, digest))
+    studio = books.execute_sql("SELECT name, schema_version FROM studio").fetchone()
+    package = {
+        "name": "studio",
+        "title": f"Books of {studio[0]}",
+        "description": UNITS,
+        "profile": "tabular-data-package",
+        "created": clock.stamp(clock.now()),
+        "schema_version": studio[1],
+        "digest": whole.hexdigest(),
+        "resources": resources,
+    }
+    with _owners(target / DESCRIPTION) as file:
+        json.dump(package, file, ensure_ascii=False, indent=1)
+    return Copied(rows, whole.hexdigest())
+
+
+def _owners(path: Path) -> Any:
+    """A new text file that only its owner may read."""
+    handle = os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
+    return os.fdopen(handle, "w", encoding="utf-8", newline="")
+
+
+def _write_table(books: pw.Database, table: type[Table], path: Path, tell: Tell | None) -> tuple[int, str]:
+    found = columns(table)
+    count, digest = 0, hashlib.sha256()
+    with _owners(path) as file:
+        writer = csv.writer(file, lineterminator="\r\n")
+        writer.writerow([column.name for column in found])
+        for row in copying.read(books, table):
+            count += 1
+            digest.update(repr(row).encode())
+            writer.writerow([column.cell(value) for column, value in zip(found, row, strict=True)])
+            if tell is not None and count % EVERY == 0:
+                tell(path.name, count)
+    if tell is not None:
+        tell(path.name, count)
+    return count, digest.hexdigest()
+
+
+def _resource(table: type[Table], count: int, digest: str) -> dict[str, Any]:
+    name = table._meta.table_name
+    return {
+        "name": name,
+        "path": f"{name}.csv",
+        "title": (table.__doc__ or "").strip().splitlines()[0],
+        "profile": "tabular-data-resource",
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "dialect": {"delimiter": ",", "lineTerminator": "\r\n", "quoteChar": '"', "doubleQuote": True},
+        "rows": count,
+        "digest": digest,
+        "schema": schema(table),
+    }
+
+
+def take_in(folder: str, address: str, *, tell: Tell | None = None) -> Copied:
+    """Bring an exported folder into books that don't exist yet or are still empty, and prove it equal.
+
+    Args:
+        folder: what `export` wrote; only files named as tables are looked at.
+        address: where the books will stand.
+    Raises:
+        BadInput: it isn't such a folder, or of another schema.
+        BadRows: every row that can't be read, with its line; nothing is booked.
+        NotAsWritten: a table differs from what was exported; nothing is booked.
+        UllageError: there are bookings or products at `address`.
+    """
+    package = description(folder)
+    exists = _books_at(address)
+    if not exists:
+        connection.make_room(address)
+    try:
+        with copying.fresh(address) as new:
+            if exists:
+                _require_empty(new)
+                new.execute_sql('DELETE FROM "studio"')
+            else:
+                connection.make_tables(new, address)
+            return _fill(new, Path(folder), package, tell)
+    except BaseException:
+        if not exists and not server.is_server(address):
+            for ending in ("", "-wal", "-shm"):
+                Path(address + ending).unlink(missing_ok=True)
+        raise
+
+
+def description(folder: str) -> dict[str, Any]:
+    """What an exported folder says of itself.
+
+    Raises:
+        BadInput: it isn't one, or another schema wrote it.
+    """
+    path = Path(folder) / DESCRIPTION
+    foreign = BadInput(
+        f"{plain(folder)} is no folder that was exported", remedy=f"It has no usable {DESCRIPTION}"
+    )
+    try:
+        if path.stat().st_size > LARGEST_DESCRIPTION:
+            raise foreign
+        package = json.loads(_text(path).read())
+        tables = {each["name"]: each for each in package["resources"]}
+        digests = {name: (int(each["rows"]), str(each["digest"])) for name, each in tables.items()}
+        schema_version = int(package["schema_version"])
+    except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
+        raise foreign from error
+    missing = {table._meta.table_name for table in TABLES} - digests.keys()
+    if schema_version != migrations.NEWEST or missing:
+        raise BadInput(
+            f"the folder is of schema {schema_version}, these books are of {migrations.NEWEST}",
+            remedy="Export it again with this version of Ullage",
+        )
+    return {"digests": digests, "title": package.get("title", "")}
+
+
+def _text(path: Path) -> Any:
+    """A text file of the folder itself: links are not followed, so that nothing outside is read."""
+    return os.fdopen(os.open(path, os.O_RDONLY | os.O_NOFOLLOW), "r", encoding="utf-8", newline="")
+
+
+def _books_at(address: str) -> bool:
+    if not server.is_server(address) and not (Path(address).is_file() and Path(address).stat().st_size):
+        return False
+    if server.is_server(address):
+        with plainly(address):
+            engine = connection.engine(address)
+            with engine.connection_context():
+                return connection.holds_books(engine)
+    return True
+
+
+def _require_empty(new: pw.Database) -> None:
+    if not connection.holds_books(new):
+        raise BadInput(
+            "that file holds no studio's books", remedy="Name another with --studio", code="no-books"
+        )
+    for table in TABLES:
+        name = table._meta.table_name
+        if name != "studio" and new.execute_sql(f'SELECT 1 FROM "{name}" LIMIT 1').fetchone():  # noqa: S608
+            raise UllageError(
+                f"these books aren't empty: there is something in {name}",
+                remedy="Import into books that don't exist yet: --studio NEW_FILE; nothing was changed",
+                code="not-empty",
+            )
+
+
+def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | None) -> Copied:
+    sieve, rows, whole = Sieve(), {}, hashlib.sha256()
+    for table in pw.sort_models(TABLES):
+        name = table._meta.table_name
+        try:
+            copying.fill(new, table, _rows(folder, table, sieve, tell))
+        except (pw.IntegrityError, pw.DataError) as error:
+            sieve.stop()
+            first = str(error).strip().splitlines()[0]
+            raise NotAsWritten(
+                f"{name}.csv can't stand in the books ({plain(first)})", remedy="Nothing was booked"
+            ) from error
+        if sieve:
+            continue  # the other files are read too, so that all bad rows are told at once
+        count, digest = copying.digest_of(new, table)
+        if (count, digest) != package["digests"][name]:
+            raise NotAsWritten(
+                f"{name}.csv isn't as it was exported: {count:,} rows of {package['digests'][name][0]:,}",
+                remedy="Export it again, or restore a backup; nothing was booked",
+            )
+        rows[name] = count
+        whole.update(digest.encode())
+    sieve.stop()
+    copying.require_whole(new)
+    return Copied(rows, whole.hexdigest())
+
+
+def _rows(folder: Path, table: type[Table], sieve: Sieve, tell: Tell | None) -> Iterator[tuple[Any, ...]]:
+    name = f"{table._meta.table_name}.csv"
+    found = columns(table)
+    read = reader(found)
+    csv.field_size_limit(LARGEST_CELL)
+    try:
+        with _text(folder / name) as file:
+            lines = csv.reader(file, strict=True)
+            if next(lines, None) != [column.name for column in found]:
+                raise BadInput(f"{name} has other columns than these books", remedy="Export it again")
+            for count, cells in enumerate(lines, 1):
+                try:
+                    row = read(cells)
+                except UllageError as error:
+                    sieve.refuse(name, lines.line_num, error)
+                    continue
+                if tell is not None and count % EVERY == 0:
+                    tell(name, count)
+                yield row
+    except OSError as error:
+        raise BadInput(f"{name} can't be read: {error.strerror}", remedy="Export the folder again") from error
+    except (csv.Error, UnicodeDecodeError) as error:
+        raise BadInput(f"{name} is no CSV in UTF-8 ({error})", remedy="Export the folder again") from error

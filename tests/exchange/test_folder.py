@@ -1,0 +1,204 @@
+"""The whole studio as a folder of CSV files, and back bit for bit."""
+
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from stock.errors import BadInput, UllageError
+from stock.exchange import copying, folder
+from stock.exchange.badrows import BadRows
+from stock.exchange.folder import NotAsWritten
+from stock.logbook.proof import prove
+from stock.store.connection import connection, open_books
+from stock.store.models import TABLES, Product, database
+from tests.exchange.busy import be_busy
+
+
+@pytest.fixture
+def written(stocked: str, tmp_path: Path) -> Path:
+    """The folder of a studio that has done some of everything."""
+    be_busy()
+    folder.export(stocked, str(tmp_path / "out"))
+    return tmp_path / "out"
+
+
+def test_it_comes_back_bit_for_bit_on_either_engine(written: Path, stocked: str, tmp_path: Path) -> None:
+    target = str(tmp_path / "back.ullage")
+    told = folder.take_in(str(written), target)
+    assert told.digest == json.loads((written / "datapackage.json").read_text())["digest"]
+    with copying.opened(stocked) as old, copying.opened(target) as new:
+        for table in TABLES:
+            assert copying.digest_of(old, table) == copying.digest_of(new, table)
+    again = folder.export(target, str(tmp_path / "again"))
+    assert again.digest == told.digest
+    for file in written.glob("*.csv"):
+        assert (tmp_path / "again" / file.name).read_bytes() == file.read_bytes()
+
+
+def test_what_came_back_goes_on(written: Path, address: str, tmp_path: Path) -> None:
+    from stock.bench.mixing import MixRequest, book_mix
+
+    database.close()
+    target = str(tmp_path / "back.ullage")
+    folder.take_in(str(written), target)
+    open_books(target)
+    with connection():
+        assert prove().problems == []
+        book_mix(MixRequest(parts=(("Harbour Blue", 1_000),)))
+        assert prove().problems == []
+
+
+def test_it_comes_into_empty_books_of_either_engine(
+    stocked: str, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    from stock.shelf import studio
+
+    out = tmp_path / "out"
+    told = folder.export(stocked, str(out))
+    database.close()
+    target = f"{stocked}_two" if "://" in stocked else str(tmp_path / "empty.ullage")
+    studio.make(target, name="Empty", currency="USD", time_zone="UTC", measures="us")
+    try:
+        assert folder.take_in(str(out), target).digest == told.digest
+        with connection():
+            assert studio.settings().name == "Test studio"
+            assert prove().problems == []
+        with pytest.raises(UllageError, match="aren't empty"):
+            folder.take_in(str(out), target)
+    finally:
+        if not database.is_closed():
+            database.close()
+        if "://" in target:
+            import psycopg
+
+            with psycopg.connect(
+                target.partition("&schema")[0].partition("?schema")[0], autocommit=True
+            ) as engine:
+                engine.execute(f"DROP SCHEMA IF EXISTS {target.rpartition('=')[2]} CASCADE")
+
+
+def test_no_cell_can_run_and_files_are_the_owners(written: Path) -> None:
+    import csv
+
+    for file in written.glob("*.csv"):
+        assert file.stat().st_mode & 0o077 == 0
+        with file.open(newline="", encoding="utf-8") as lines:
+            rows = list(csv.reader(lines))
+        text = [
+            at for at, head in enumerate(rows[0]) if not head.endswith(("_ul", "_minor", "_mc", "_id", "id"))
+        ]
+        assert not [row[at] for row in rows[1:] for at in text if row[at].startswith(("=", "+", "-", "@"))]
+        raw = file.read_bytes()
+        assert raw.count(b"\r\n") == raw.count(b"\n")
+        assert not raw.startswith(b"\xef\xbb\xbf")
+    assert written.stat().st_mode & 0o077 == 0
+
+
+def damage(path: Path, old: str, new: str) -> None:
+    text = path.read_bytes().decode()
+    assert old in text
+    path.write_bytes(text.replace(old, new, 1).encode())
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "reason"),
+    [
+        ("movement.csv", ",60000,", ",sixty,", "movement.csv line 2: 'sixty' is no whole number"),
+        ("movement.csv", ",60000,", ",,", "line 2: change_ul is empty"),
+        ("movement.csv", ",60000,", ",99999999999999999999,", "is no whole number"),
+        ("movement.csv", ",60000,", ",60000,extra,", "line 2: it has 9 cells, not 8"),
+        ("bottle.csv", "-", "/", "is no day"),
+        ("product.csv", ",true,", ",yes,", "is neither true nor false"),
+        ("booking.csv", "Z,", ",", "is not an instant of the books"),
+    ],
+)
+def test_each_bad_row_is_told_with_its_line_and_nothing_is_booked(
+    file: str, old: str, new: str, reason: str, written: Path, tmp_path: Path
+) -> None:
+    damage(written / file, old, new)
+    with pytest.raises(BadRows, match=reason):
+        folder.take_in(str(written), str(tmp_path / "back.ullage"))
+    assert not (tmp_path / "back.ullage").exists()
+
+
+def test_bad_rows_of_all_files_are_told_at_once(written: Path, tmp_path: Path) -> None:
+    damage(written / "movement.csv", ",60000,", ",sixty,")
+    damage(written / "product.csv", ",true,", ",yes,")
+    with pytest.raises(BadRows) as refusal:
+        folder.take_in(str(written), str(tmp_path / "back.ullage"))
+    assert {row.file for row in refusal.value.rows} == {"movement.csv", "product.csv"}
+
+
+def test_a_figure_that_was_changed_is_found(written: Path, tmp_path: Path) -> None:
+    damage(written / "movement.csv", ",60000,", ",60001,")
+    with pytest.raises(NotAsWritten, match=r"movement.csv isn't as it was exported"):
+        folder.take_in(str(written), str(tmp_path / "back.ullage"))
+
+
+def test_a_file_cut_short_or_gone_is_found(written: Path, tmp_path: Path) -> None:
+    whole = (written / "movement.csv").read_bytes()
+    (written / "movement.csv").write_bytes(b"\r\n".join(whole.split(b"\r\n")[:-2]) + b"\r\n")
+    with pytest.raises(NotAsWritten):
+        folder.take_in(str(written), str(tmp_path / "back.ullage"))
+    (written / "movement.csv").unlink()
+    with pytest.raises(BadInput, match=r"movement.csv can't be read"):
+        folder.take_in(str(written), str(tmp_path / "back.ullage"))
+    assert not (tmp_path / "back.ullage").exists()
+
+
+def test_a_folder_leads_nowhere_outside(written: Path, tmp_path: Path) -> None:
+    outside = tmp_path / "outside.csv"
+    outside.write_bytes((written / "movement.csv").read_bytes())
+    (written / "movement.csv").unlink()
+    (written / "movement.csv").symlink_to(outside)
+    with pytest.raises(BadInput, match=r"movement.csv can't be read"):
+        folder.take_in(str(written), str(tmp_path / "back.ullage"))
+
+
+def test_what_is_no_exported_folder_is_said(written: Path, tmp_path: Path) -> None:
+    for content in (b"", b"{}", b"[1]", b'{"resources": [{"name": []}]}', b"\xff", b"[" * 100_000):
+        (written / "datapackage.json").write_bytes(content)
+        with pytest.raises(BadInput, match="is no folder that was exported"):
+            folder.take_in(str(written), str(tmp_path / "back.ullage"))
+    with pytest.raises(BadInput, match="is no folder that was exported"):
+        folder.take_in(str(tmp_path / "nowhere"), str(tmp_path / "back.ullage"))
+
+
+def test_another_schema_is_refused(written: Path, tmp_path: Path) -> None:
+    damage(written / "datapackage.json", '"schema_version": 1', '"schema_version": 99')
+    with pytest.raises(BadInput, match="of schema 99"):
+        folder.take_in(str(written), str(tmp_path / "back.ullage"))
+
+
+def test_a_folder_that_holds_something_is_not_written_into(stocked: str, tmp_path: Path) -> None:
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "mine.txt").write_text("mine")
+    with pytest.raises(BadInput, match="isn't empty"):
+        folder.export(stocked, str(tmp_path / "out"))
+    assert os.listdir(tmp_path / "out") == ["mine.txt"]
+    with pytest.raises(BadInput, match="can't be written"):
+        folder.export(stocked, str(tmp_path / "out" / "mine.txt" / "x"))
+
+
+def test_a_failed_export_leaves_nothing(
+    stocked: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(folder, "_resource", full)
+    with pytest.raises(BadInput, match="No space left"):
+        folder.export(stocked, str(tmp_path / "out"))
+    assert not (tmp_path / "out").exists()
+    (tmp_path / "empty").mkdir()
+    with pytest.raises(BadInput):
+        folder.export(stocked, str(tmp_path / "empty"))
+    assert os.listdir(tmp_path / "empty") == []
+
+
+def test_progress_is_told_by_file(stocked: str, tmp_path: Path) -> None:
+    told: list[tuple[str, int]] = []
+    folder.export(stocked, str(tmp_path / "out"), tell=lambda name, rows: told.append((name, rows)))
+    assert ("product.csv", Product.select().count()) in told
