@@ -11,7 +11,7 @@ from functools import lru_cache
 from stock.forecast import orderbook
 from stock.forecast.baskets import Terms
 from stock.forecast.cuts import ASSUMED_SHARE, usual_cuts
-from stock.forecast.facts import Cut, Facts, Forecast, WhatIf
+from stock.forecast.facts import ENOUGH_EVENTS, Cut, Facts, Forecast, WhatIf
 from stock.forecast.forecasting import forecasts
 from stock.forecast.habit import Habit, from_arrays, habit
 from stock.forecast.ordering import LeadTime, lead_time
@@ -91,6 +91,7 @@ def read(as_of: date | None = None) -> Reading:
         facts = {row.id: _facts(row, shelf.get(row.id, []), plans.get(row.id, []), told) for row in rows}
         _add_cuts(facts, told)
         _add_substitutes(facts, told)
+        _add_sharers(facts)
     pool = learn([each.habit for each in facts.values()], day.toordinal())
     return Reading(day, pool, facts, studio.dry_risk_milli / 100_000, studio.currency, studio.measures)
 
@@ -285,6 +286,16 @@ def _add_substitutes(facts: dict[int, Facts], told: _Told) -> None:
             best = rank if best is None or rank < best else best
         if best is not None:
             facts[number] = replace(said, instead=best[2])
+
+
+def _add_sharers(facts: dict[int, Facts]) -> None:
+    """How many products in use each supplier sells."""
+    in_use: dict[str | None, int] = {}
+    for said in facts.values():
+        if said.habit.events >= ENOUGH_EVENTS and said.discontinued_on is None:
+            in_use[said.supplier] = in_use.get(said.supplier, 0) + 1
+    for number, said in facts.items():
+        facts[number] = replace(said, shared_by=in_use.get(said.supplier, 1))
 
 
 def _distance(one: str | None, other: str | None) -> float:

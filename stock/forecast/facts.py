@@ -47,6 +47,7 @@ class Facts:
         cut: its usual reducer, if it is cut with one.
         packs: sizes sold.
         supplier, terms: who sells it, on what terms.
+        shared_by: how many of the supplier's products are in use, and so share its shipments.
         lead: how long a delivery takes.
         order_days: weekdays on which the supplier takes orders; any workday when empty.
         opened_days, sealed_days: lives in days; None when not known.
@@ -69,6 +70,7 @@ class Facts:
     packs: "tuple[Pack, ...]" = ()
     supplier: str | None = None
     terms: "Terms | None" = None
+    shared_by: int = 1
     order_days: tuple[int, ...] = ()
     opened_days: int | None = None
     sealed_days: int | None = None

@@ -19,6 +19,7 @@ from stock.units import show_money, show_volume
 _SURE = 3.0  # a bottle used up three times over within its opened life never goes bad
 _LONGEST_LIFE = 728
 _COARSE = 3
+_LINES = 5  # an order seldom shares its shipping among more lines: common practice, no source
 
 AS_NOW = WhatIf()
 
@@ -232,9 +233,9 @@ def _order(
         daily_ul=daily,
         used_opened=float,
         sealed_days=facts.sealed_days,
-        shipping_minor=terms.shipping_minor or 0 if terms else 0,
+        shipping_minor=(terms.shipping_minor or 0) // min(max(facts.shared_by, 1), _LINES) if terms else 0,
         dry_minor=(terms.shipping_minor if terms else None) or cheapest,
-        dry_risk=when.risk,
+        dry_risk=min(when.risk, what_if.risk),
     )
     if forecast.basis == POOLED and not planned:  # too little is known to fill a shelf on it: one usual mix
         need = replace(need, least_ul=float(forecast.usual_ul or 1), shipping_minor=0, dry_minor=0)

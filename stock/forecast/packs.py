@@ -15,6 +15,9 @@ from math import ceil, inf
 CAPITAL_A_YEAR = 0.25
 """Price of capital and room, a year: common practice, no source."""
 
+MOST_DAYS = 365
+"""No more than is used in so many days is ordered at once: common practice, no source."""
+
 _YEAR = 365.25
 _MORE = 12
 
@@ -123,7 +126,10 @@ def _counts(pack: Pack, need: Need, price: float | None) -> range:
     too_big = need.largest_ul is not None and pack.size_ul > need.largest_ul
     if need.sealed_days is not None:
         least = max(min(least, int(need.daily_ul * need.sealed_days / pack.size_ul)), 1)
-    return range(least, least + (1 if price is None or too_big else _MORE))
+    if price is None or too_big:
+        return range(least, least + 1)
+    most = int(need.daily_ul * MOST_DAYS / pack.size_ul)
+    return range(least, max(least, min(most, least + _MORE)) + 1)
 
 
 def _serves(pack: Pack, count: int, need: Need) -> tuple[float, float]:
