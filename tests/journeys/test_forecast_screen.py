@@ -187,3 +187,17 @@ async def test_an_empty_studio_has_a_forecast_too(tmp_path, fixed_day):  # noqa:
         await pilot.press("o", "i", "plus", "l")
         await settle(app, pilot)
         assert app.screen is screen
+
+
+async def test_how_far_to_trust_it(studio):  # noqa: F811
+    app = Ullage(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await at_the_forecast(app, pilot)
+        await pilot.press("v")
+        await settle(app, pilot)
+        said = str(app.screen.query_one("#past").render())
+        assert "P10 to P90" in said
+        assert "warned" in said
+        await pilot.press("escape")
+        await settle(app, pilot)
+        assert app.screen is screen

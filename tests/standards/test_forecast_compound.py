@@ -126,7 +126,8 @@ def test_economic_order_quantity(a_year, fixed, holding, figure, pack):
 
 def test_no_more_than_a_years_use_at_once():
     """Nahmias' pencils: Q = 3,870 would last 1.24 years (3,120 a year); ours stops at a year."""
-    assert (2 * 3_120 * 12 / 0.005) ** 0.5 == pytest.approx(3_869.88, abs=0.01)
+    by_formula = (2 * 3_120 * 12 / 0.005) ** 0.5
+    assert by_formula == pytest.approx(3_869.88, abs=0.01)
     assert ordered(3_120, 12, 0.005, 430) == 7 * 430 <= 3_120
 
 

@@ -94,6 +94,7 @@ class Forecast(Room[ForecastBooks]):
         Binding("b", "bottle", "Bottle", tooltip="What if there were one bottle more of each"),
         Binding("0", "as_it_is", "As it is", tooltip="Take the questions back"),
         Binding("x", "mix", "Mix", tooltip="Take this paint to the Bench"),
+        Binding("v", "look_back", "Look back", tooltip="How past forecasts compare with what happened"),
     ]
 
     class Answered(Message):
@@ -325,6 +326,12 @@ class Forecast(Room[ForecastBooks]):
         """This paint goes to the Bench."""
         if self.in_hand is not None:
             self.ullage.to_bench(self.in_hand.facts.product)
+
+    def action_look_back(self) -> None:
+        """How far to trust it."""
+        from tui.forecast.past import LookingBack  # noqa: PLC0415
+
+        self.app.push_screen(LookingBack())
 
     def _done(self, said: str | None) -> None:
         """Say what was booked, and read anew."""

@@ -1,0 +1,57 @@
+"""Looking back: how past forecasts compare with what then happened, so that one sees how far to trust them."""
+
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.message import Message
+from textual.screen import ModalScreen
+from textual.widgets import Static
+from textual.worker import Worker, WorkerState
+
+from tui.widgets.room import words
+from tui.widgets.sentences import sentence_for
+
+if TYPE_CHECKING:
+    from tui.app import Ullage
+
+
+class LookingBack(ModalScreen[None]):
+    """The forecasts of each past month, replayed in a thread."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,v", "dismiss", "Close")]
+
+    class Looked(Message):
+        """It was worked out, in these lines."""
+
+        def __init__(self, lines: list[str]) -> None:
+            super().__init__()
+            self.lines = lines
+
+    def compose(self) -> ComposeResult:
+        """A sheet that fills in when the replay is done."""
+        with VerticalScroll(id="sheet") as sheet:
+            sheet.border_title = words("Looking back")
+            sheet.border_subtitle = words("Esc  close")
+            yield Static(words("Replaying the past year ..."), id="past")
+
+    def on_mount(self) -> None:
+        """Start."""
+        self._look()
+
+    @work(thread=True, exclusive=True, group="past", exit_on_error=False)
+    def _look(self) -> None:
+        from stock.forecast.looking_back import look_back  # noqa: PLC0415
+
+        self.post_message(self.Looked(look_back(cast("Ullage", self.app).as_of).lines()))
+
+    @on(Looked)
+    def _show(self, message: Looked) -> None:
+        self.query_one("#past", Static).update(words("\n".join(message.lines)))
+
+    @on(Worker.StateChanged)
+    def _say_what_failed(self, event: Worker.StateChanged) -> None:
+        if event.state == WorkerState.ERROR and event.worker.error is not None:
+            self.query_one("#past", Static).update(words(sentence_for(event.worker.error)))
