@@ -1,6 +1,7 @@
 """Ctrl+P: every screen, every action of the screen in front, every product and bottle, by a few letters."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from textual.command import DiscoveryHit, Hit, Hits, Provider
@@ -48,7 +49,7 @@ class Everything(Provider):
     def _commands(self) -> list[Command]:
         app: Any = self.app
         commands: list[Command] = [
-            (screen.capitalize(), f"Screen {number}", lambda screen=screen: app.switch_mode(screen))
+            (screen.capitalize(), f"Screen {number}", partial(app.switch_mode, screen))
             for number, screen in enumerate(TABS, 1)
         ]
         told = set()
@@ -56,10 +57,10 @@ class Everything(Provider):
             binding = active.binding
             if binding.id and active.enabled and binding.action not in told:
                 told.add(binding.action)
-                run = lambda action=binding.action, node=active.node: app.run_action(action, node)  # noqa: E731
+                run = partial(app.run_action, binding.action, active.node)
                 commands.append((binding.description, binding.tooltip, run))
         commands += [
-            (words, "Look", lambda name=name: setattr(app, "theme", name))
+            (words, "Look", partial(setattr, app, "theme", name))
             for name, words in THEME_WORDS.items()
             if name in app.available_themes
         ]

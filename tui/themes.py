@@ -5,7 +5,8 @@ The colours have names of things in a studio, and every style sheet and drawing 
     ink on ground        what is read, and what it stands on
     quiet                the same, said more softly (still 4.5:1)
     card                 a sheet laid on the ground: fields, dialogs
-    tape                 masking tape: the screen you are on, a heading, the key to press
+    tape                 masking tape: the screen you are on, a heading
+    key                  the key to press
     board                the wood of a shelf, with names written on its edge
     rule                 lines
     cursor               the row or bottle under the hand
@@ -21,6 +22,7 @@ LAMP = {
     "quiet": "#b3ad9c",
     "card": "#20272b",
     "tape": "#e7cb7d",
+    "key": "#e7cb7d",
     "tape-ink": "#221b0a",
     "board": "#5a3d26",
     "board-ink": "#fdf0da",
@@ -43,6 +45,7 @@ DAYLIGHT = {
     "quiet": "#5f574a",
     "card": "#e9e1d0",
     "tape": "#e2bd5c",
+    "key": "#86460b",
     "tape-ink": "#251c08",
     "board": "#c69d6d",
     "board-ink": "#26180a",
@@ -65,6 +68,7 @@ TERMINAL = {
     "quiet": "ansi_default",
     "card": "ansi_default",
     "tape": "ansi_yellow",
+    "key": "ansi_default",
     "tape-ink": "ansi_black",
     "board": "ansi_black",
     "board-ink": "ansi_bright_white",

@@ -8,8 +8,10 @@ from textual.pilot import Pilot
 
 from tui.app import Ullage
 
-SIGNS = {" ": "space", ".": "full_stop", "%": "percent_sign", ":": "colon", "#": "number_sign", "-": "minus", "&": "ampersand",
-         "[": "left_square_bracket", "]": "right_square_bracket", "/": "slash", "=": "equals_sign"}  # fmt: skip
+SIGNS = {
+    " ": "space", ".": "full_stop", "%": "percent_sign", ":": "colon", "#": "number_sign", "-": "minus",
+    "&": "ampersand", "[": "left_square_bracket", "]": "right_square_bracket", "/": "slash", "=": "equals_sign",
+}  # fmt: skip
 
 
 @asynccontextmanager

@@ -9,7 +9,17 @@ from hypothesis import strategies as st
 from tui.themes import DAYLIGHT, LAMP, TERMINAL
 from tui.widgets.colour import channels, contrast, luminance
 from tui.widgets.drawing import (
-    LEAST_SEEN, Bottle, Inks, body_rows, cap_sign, eighths, glass_for, large, medium, previewed, small,
+    LEAST_SEEN,
+    Bottle,
+    Inks,
+    body_rows,
+    cap_sign,
+    eighths,
+    glass_for,
+    large,
+    medium,
+    previewed,
+    small,
 )  # fmt: skip
 from tui.widgets.strips import width_of
 

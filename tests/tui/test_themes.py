@@ -7,6 +7,7 @@ from tui.widgets.colour import contrast
 
 PAIRS = [
     ("ink", "ground"), ("ink", "card"), ("quiet", "ground"), ("quiet", "card"), ("tape-ink", "tape"),
+    ("key", "ground"), ("key", "card"),
     ("board-ink", "board"), ("cursor-ink", "cursor"), ("stop", "ground"), ("stop", "card"), ("warn", "ground"),
     ("warn", "card"), ("good", "ground"), ("good", "card"),
 ]  # fmt: skip

@@ -150,7 +150,9 @@ def captions(one: Standing, today: date) -> tuple[str, str]:
     )
 
 
-def board_line(board: Board, row: int, width: int, today: date, inks: Inks, hand: int | None) -> Line:
+def board_line(  # noqa: PLR0917 - one line of one drawing
+    board: Board, row: int, width: int, today: date, inks: Inks, hand: int | None
+) -> Line:
     """One line of a board: glass, the board's edge with the names, or the words beneath.
 
     Args:
@@ -193,7 +195,7 @@ def _glass(board: Board, row: int, inks: Inks, hand: int | None) -> Line:
         if at < 0:
             runs.append(Run(" " * CARD, "ink"))
         else:
-            runs += [Run(pointer, "tape", None, bold=True), *drawing[at], Run("  ", "ink")]
+            runs += [Run(pointer, "key", None, bold=True), *drawing[at], Run("  ", "ink")]
     return tuple(runs)
 
 

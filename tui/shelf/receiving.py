@@ -1,6 +1,6 @@
 """A delivery comes in: which paint, which size, how many; a product not known yet is made on the way."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any, ClassVar
 
 from textual import on
@@ -46,10 +46,10 @@ class Receive(Errand[str]):
     HEAD: ClassVar[str] = "Receive a delivery"
     GO: ClassVar[str] = "Put on the shelf"
 
-    def __init__(self, product: str = "", places: Sequence[str] = ()) -> None:
+    def __init__(self, product: str = "", place: str = "") -> None:
         super().__init__()
         self._product = product
-        self._places = places
+        self._place = place
         self._known: list[tuple[str, str, str]] = []
 
     def fields(self) -> ComposeResult:
@@ -59,7 +59,7 @@ class Receive(Errand[str]):
         yield Field("How many", read=_count, value="1", id="many")
         yield Field("Best before", read=_day, blank=True, example="2027-03-01, if the label says", id="best")
         yield Field("Lot", blank=True, example="as on the label", id="lot")
-        yield Field("Place", blank=True, value=self._places[0] if self._places else "", id="place")
+        yield Field("Place", blank=True, value=self._place, example="Steel cabinet", id="place")
         yield Field("Role", value="paint", read=_role, id="role", hint=f"New here: {', '.join(ROLES)}.")
         yield Field("Colour", blank=True, example="#2a6f97", id="color")
         yield Static(words(""), id="price-note")

@@ -263,8 +263,8 @@ class Shelf(Room[ShelfBooks]):
         """A delivery."""
         from tui.shelf.receiving import Receive  # noqa: PLC0415
 
-        product = self.in_hand.view.product if self.in_hand else ""
-        self._ask(Receive(product, self.books.places if self.books else ()))
+        view = self.in_hand.view if self.in_hand else None
+        self._ask(Receive(view.product, view.place or "") if view else Receive())
 
     def action_open(self) -> None:
         """The bottle in hand was opened."""

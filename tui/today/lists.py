@@ -1,6 +1,8 @@
 """The lines of Today: from what the books tell of a day to what stands on the screen."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from textwrap import wrap
 from typing import Any
 
 from stock.logbook.today import Caution, ToOrder
@@ -8,43 +10,101 @@ from stock.logbook.usual import UsualMix
 from stock.units import plain_figure
 from tui.shelf.detail import GRAVITY
 from tui.shelf.layout import MARKS
-from tui.today.screen import Item, TodayBooks, some
+from tui.today.screen import Item, TodayBooks
 from tui.widgets.drawing import Run
-from tui.widgets.rows import Heading
+from tui.widgets.rows import Heading, Under
 from tui.widgets.say import count, ml, short_day
+from tui.widgets.strips import shown
+
+Listed = Item | Heading | Under
 
 
-def must(books: TodayBooks, room: int) -> list[Item | Heading]:
-    """What to order, and what not to use or to mind, in `room` lines."""
-    seen = books.seen
+def one_list(books: TodayBooks, room: int) -> list[Listed]:
+    """Everything in one list of `room` lines."""
+    parts = [_orders(books), _found(books), _mixes(books), _done(books)]
+    shares = shared(room, [len(part.items) + 1 for part in parts])
+    return [line for part, share in zip(parts, shares, strict=True) for line in part.cut(share)]
+
+
+def left_side(books: TodayBooks, room: int) -> list[Listed]:
+    """What to order, the usual mixes and what was just done, in `room` lines."""
+    parts = [_orders(books), _mixes(books), _done(books)]
+    shares = shared(room, [len(part.items) + 1 for part in parts])
+    return [line for part, share in zip(parts, shares, strict=True) for line in part.cut(share)]
+
+
+def right_side(books: TodayBooks, width: int) -> list[Listed]:
+    """What not to use, each with what to do about it beneath."""
+    found = _found(books)
+    lines: list[Listed] = [found.heading]
+    for item, caution in zip(found.items, _cautions(books), strict=False):
+        lines.append(item)
+        if caution.not_to_use:
+            texts = wrap(f"Do: {shown(caution.first.remedy)}.", max(20, width - 16))
+            lines += [Under((Run(" " * 13, "ink"), Run(text, "quiet"))) for text in texts]
+    return lines or found.cut(2)
+
+
+def shared(room: int, wanted: list[int]) -> list[int]:
+    """`room` lines shared among parts that want so many each, three at least; what one can spare others get."""
+    shares = [min(want, 3) for want in wanted]
+    while sum(shares) < room and shares != wanted:
+        at = min((n for n in range(len(wanted)) if shares[n] < wanted[n]), key=lambda n: shares[n])
+        shares[at] += 1
+    return shares
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One question of the day: its heading, its lines, and the screen that says more."""
+
+    heading: Heading
+    items: list[Item]
+    more: str
+
+    def cut(self, most: int) -> list[Listed]:
+        """The heading and its lines in `most` lines, the last saying how many more there are."""
+        if len(self.items) < most:
+            return [self.heading, *self.items]
+        kept = self.items[: most - 2]
+        left = len(self.items) - len(kept)
+        line = Item(f"more {self.heading.text}", ("", (Run(f"and {left} more", "quiet"),), ""), self.more)
+        return [self.heading, *kept, line]
+
+
+def _says(key: str, text: str, act: str = "") -> list[Item]:
+    return [Item(key, ("", (Run(text, "quiet"),), ""), act)]
+
+
+def _orders(books: TodayBooks) -> Part:
     none = "Nothing within four weeks" if books.forecast else "Working out the forecast …"
-    orders = [_order(one, seen) for one in seen.order] or [Item("no order", ("", (Run(none, "quiet"),), ""))]
-    shut = sorted(seen.cautions, key=lambda one: not one.not_to_use)
-    found = [_caution(one) for one in shut] or [
-        Item("no caution", ("", (Run("Nothing stands against any bottle", "quiet"),), ""))
-    ]
-    inside = max(4, room - 2)
-    few = min(len(orders), max(2, inside // 2))
-    rest = max(2, inside - few)
-    few = min(len(orders), max(few, inside - len(found)))
-    first = some(
-        orders, few, "forecast", Heading("Order", count(len(seen.order), "product") if books.forecast else "")
+    items = [_order(one, books.seen) for one in books.seen.order] or _says("no order", none)
+    note = count(len(books.seen.order), "product") if books.forecast else ""
+    return Part(Heading("Order", note), items, "forecast")
+
+
+def _cautions(books: TodayBooks) -> list[Caution]:
+    return sorted(books.seen.cautions, key=lambda one: not one.not_to_use)
+
+
+def _found(books: TodayBooks) -> Part:
+    found = _cautions(books)
+    items = [_caution(one) for one in found] or _says("no caution", "Nothing stands against any bottle")
+    return Part(Heading("Don't use, look out", count(len(found), "finding")), items, "cautions")
+
+
+def _mixes(books: TodayBooks) -> Part:
+    colors = {view.product: view.color for view in books.bottles}
+    items = [_usual(one, colors) for one in books.seen.usual]
+    items = items or _says("no usual", "A mix made twice stands here", "bench")
+    return Part(Heading("Mix again", "m shows the first, Enter books it"), items, "bench")
+
+
+def _done(books: TodayBooks) -> Part:
+    items = [_entry(one, books.seen) for one in books.seen.done] or _says(
+        "not done", "Nothing booked yet", "logbook"
     )
-    return first + some(found, rest, "cautions", Heading("Don't use, look out", count(len(shut), "finding")))
-
-
-def did(seen: Any, room: int, colors: Mapping[str, str | None]) -> list[Item | Heading]:
-    """The usual mixes, and what was just done, in `room` lines."""
-    mixes = [_usual(one, colors) for one in seen.usual] or [
-        Item("no usual", ("", (Run("A mix made twice stands here", "quiet"),), ""), "bench")
-    ]
-    done = [_done(one, seen) for one in seen.done] or [
-        Item("not done", ("", (Run("Nothing booked yet", "quiet"),), ""), "logbook")
-    ]
-    inside = max(4, room - 2)
-    few = min(len(mixes), max(2, inside // 2))
-    first = some(mixes, few, "bench", Heading("Mix again", "Enter shows it, Enter books it"))
-    return first + some(done, max(2, inside - few), "logbook", Heading("Just done"))
+    return Part(Heading("Just done"), items, "logbook")
 
 
 def _order(one: ToOrder, seen: Any) -> Item:
@@ -91,7 +151,7 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
     color = colors.get(request.parts[0][0])
     paint = " + ".join(f"{name} {ml(volume)} ml" for name, volume in request.parts)
     cut = f" {plain_figure(request.reduce, 1)} %" if request.reduce is not None else ""
-    short = f"short of {one.short[0]}" if one.short else f"made {one.times} times"
+    short = "not enough" if one.short else f"made {one.times} times"
     return Item(
         f"usual {one.like.mix}",
         (
@@ -104,7 +164,7 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
     )
 
 
-def _done(one: Any, seen: Any) -> Item:
+def _entry(one: Any, seen: Any) -> Item:
     gone = one.undone_by is not None
     return Item(
         f"done {one.id}",

@@ -1,6 +1,6 @@
 """Today: what must I order, what must I not use, what did I just do, and the usual mixes at one key."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
@@ -10,9 +10,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 
-from tui.widgets.drawing import Run
 from tui.widgets.room import Room
-from tui.widgets.rows import Cell, Column, Heading, Rows
+from tui.widgets.rows import Cell, Column, Rows
 
 COLUMNS = (Column("", 11), Column(""), Column("", 13, right=True))
 
@@ -68,18 +67,18 @@ class Today(Room[TodayBooks]):
                 lambda item: item.cells,
                 key=lambda item: item.key,
                 empty="Reading the books …",
-                id="must",
+                id="left",
             )
-            yield Rows(COLUMNS, lambda item: item.cells, key=lambda item: item.key, empty="", id="did")
+            yield Rows(COLUMNS, lambda item: item.cells, key=lambda item: item.key, empty="", id="right")
         yield LowShelf(id="low")
 
     def on_mount(self) -> None:
         """The hand starts on what must be done."""
-        self.query_one("#must").focus()
+        self.query_one("#left").focus()
 
     def resting(self) -> Widget:
-        """What must be done."""
-        return self.query_one("#must")
+        """The first list."""
+        return self.query_one("#left")
 
     def readings(self) -> Iterator[TodayBooks]:
         """The first time in two goes, for the forecast takes longer than all the rest."""
@@ -103,7 +102,7 @@ class Today(Room[TodayBooks]):
             self.call_after_refresh(self._arrange)
 
     def _arrange(self) -> None:
-        from tui.today.lists import did, must  # noqa: PLC0415
+        from tui.today import lists  # noqa: PLC0415
         from tui.today.low import LowShelf, low_ones  # noqa: PLC0415
 
         books = self.books
@@ -111,20 +110,18 @@ class Today(Room[TodayBooks]):
             return
         wide = self.app.size.width >= 100
         tall = self.app.size.height >= 32
-        must_rows, did_rows = self.query_one("#must", Rows), self.query_one("#did", Rows)
         board = self.query_one(LowShelf)
         board.display = tall
         if tall:
             board.show(low_ones(books.seen, books.bottles), self.ullage.the_day)
-        room = self.app.size.height - 3 - (board.ROWS if tall else 0)
-        colors = {view.product: view.color for view in books.bottles}
+        room = self.app.size.height - 3 - (board.ROWS + 1 if tall else 0)
+        left, right = self.query_one("#left", Rows), self.query_one("#right", Rows)
+        right.display = wide
         if wide:
-            must_rows.show(must(books, room))
-            did_rows.show(did(books.seen, room, colors))
+            left.show(lists.left_side(books, room))
+            right.show(lists.right_side(books, right.size.width or self.app.size.width // 2))
         else:
-            upper = room * 11 // 20
-            must_rows.show([*must(books, upper), *did(books.seen, room - upper, colors)])
-        did_rows.display = wide
+            left.show(lists.one_list(books, room))
         self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -154,8 +151,8 @@ class Today(Room[TodayBooks]):
 
     def action_other(self) -> None:
         """The hand to the other list."""
-        must_rows, did_rows = self.query_one("#must", Rows), self.query_one("#did", Rows)
-        (did_rows if must_rows.has_focus and did_rows.display else must_rows).focus()
+        left, right = self.query_one("#left", Rows), self.query_one("#right", Rows)
+        (right if left.has_focus and right.display else left).focus()
 
     def action_again(self) -> None:
         """The most usual mix."""
@@ -175,10 +172,7 @@ class Today(Room[TodayBooks]):
         """A delivery."""
         from tui.shelf.receiving import Receive  # noqa: PLC0415
 
-        places: Sequence[str] = (
-            sorted({view.place for view in self.books.bottles if view.place}) if self.books else ()
-        )
-        self.app.push_screen(Receive("", places), self._done)
+        self.app.push_screen(Receive(), self._done)
 
     def action_wash(self) -> None:
         """A wash-out."""
@@ -190,12 +184,3 @@ class Today(Room[TodayBooks]):
         if said:
             self.ullage.tell(said)
             self.reload()
-
-
-def some(items: list[Item], most: int, more_act: str, heading: Heading) -> list[Item | Heading]:
-    """A heading and at most `most` lines, the last saying how many more there are."""
-    if len(items) <= most:
-        return [heading, *items]
-    left = len(items) - most + 1
-    more = Item(f"more {more_act} {heading.text}", ("", (Run(f"and {left} more", "quiet"),), ""), more_act)
-    return [heading, *items[: most - 1], more]

@@ -42,19 +42,21 @@ class Masthead(Widget):
     def _told(self) -> None:
         self.refresh()
 
-    def _keys(self) -> str:
-        """What stands before the numbers: F where a field is typed in, for digits belong to it then."""
+    def _tabs(self) -> list[tuple[str, str, str, int, int]]:
+        """Each tab: screen, key, name, first cell and the cell after its last.
+
+        Where a field is typed in, digits belong to it, and the function keys stand before the names.
+        """
         from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
 
-        return "F" if isinstance(self.screen.focused, Input) else ""
-
-    def _tabs(self) -> list[tuple[str, str, int, int]]:
-        """Each tab: screen, words, first cell and the cell after its last."""
-        tabs, at, key = [], 0, self._keys()
+        typing = isinstance(self.screen.focused, Input)
+        room = 2 if typing else 4
+        tabs, at = [], 0
         for number, screen in enumerate(TABS, 1):
-            words = f" {key}{number} {screen.capitalize()} "
-            tabs.append((screen, words, at, at + len(words) + 2))
-            at += len(words) + 2
+            key = f"F{number}" if typing else str(number)
+            width = len(key) + 1 + len(screen) + room
+            tabs.append((screen, key, screen.capitalize(), at, at + width))
+            at += width
         return tabs
 
     def render_line(self, y: int) -> Strip:
@@ -66,17 +68,18 @@ class Masthead(Widget):
             name = fit(app.studio_name, max(0, width - cell_len(day) - 3))
             return strip_of((Run(" " + name, "ink", bold=True), Run(f" {day} ", "quiet")), width, named)
         runs: list[Run] = []
-        for screen, words, _, _ in self._tabs():
+        for screen, key, tab, first, after in self._tabs():
+            pad = " " * ((after - first - len(key) - len(tab) - 3) // 2)
             if screen == app.current_mode:
+                words = f"{pad}{key} {tab}{pad}"
                 runs += [Run("▐", "tape"), Run(words, "tape-ink", "tape", bold=True), Run("▌", "tape")]
             else:
-                key, name = words.split(maxsplit=1)
-                runs += [Run(f"  {key}", "tape", bold=True), Run(f" {name}  ", "ink")]
+                runs += [Run(f" {pad}", "ink"), Run(key, "key", bold=True), Run(f" {tab}{pad} ", "ink")]
         return strip_of(runs, width, named)
 
     async def on_click(self, event: events.Click) -> None:
         """A click on a tab opens its screen."""
-        for screen, _, first, after in self._tabs():
+        for screen, _, _, first, after in self._tabs():
             if event.y == 1 and first <= event.x < after:
                 await self.app.run_action(f"switch_mode('{screen}')", self.app)
 
@@ -134,7 +137,7 @@ class KeyStrip(Widget):
         named, runs = colours(self.app), [Run(" ", "ink")]
         for _, key, words, enabled, _ in self._placed():
             if enabled:
-                runs += [Run(key, "tape", bold=True), Run(f" {words}", "ink"), Run("  ", "ink")]
+                runs += [Run(key, "key", bold=True), Run(f" {words}", "ink"), Run("  ", "ink")]
             else:
                 runs += [Run(f"({key} {words})", "quiet"), Run("  ", "ink")]
         return strip_of(runs, self.size.width, named)

@@ -43,8 +43,17 @@ class Room(Screen[None], Generic[B]):
     (`draw`, on the screen). It reads again each time it is entered and whenever something was booked.
     """
 
-    HORIZONTAL_BREAKPOINTS: ClassVar = [(0, "-tiny"), (LEAST[0], "-narrow"), (100, "-wide"), (130, "-broad")]
-    VERTICAL_BREAKPOINTS: ClassVar = [(0, "-flat"), (LEAST[1], "-low"), (32, "-high")]
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - declared so by Textual
+        (0, "-tiny"),
+        (LEAST[0], "-narrow"),
+        (100, "-wide"),
+        (130, "-broad"),
+    ]
+    VERTICAL_BREAKPOINTS = [  # noqa: RUF012
+        (0, "-flat"),
+        (LEAST[1], "-low"),
+        (32, "-high"),
+    ]
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark", "help", "Keys", key_display="?", tooltip="These words"),
         Binding("escape", "step_back", "Leave the field", key_display="Esc", show=False),

@@ -251,7 +251,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         if at == self.cursor and self.has_focus:
             return strip_of(line, width, named, "cursor", "cursor-ink")
         if at == self.cursor:
-            return strip_of((Run("▎", "tape"), *line[1:]), width, named)
+            return strip_of((Run("▎", "key"), *line[1:]), width, named)
         return strip_of(line, width, named)
 
 
