@@ -61,7 +61,9 @@ def test_books_of_a_later_schema_are_refused(books, address):
         connection.open_books(address)
 
 
-@pytest.mark.parametrize("content", [b"", b"not a database at all", os.urandom(4096)])
+@pytest.mark.parametrize(
+    "content", [b"", b"not a database at all", bytes(range(256)) * 16], ids=["empty", "text", "bytes"]
+)
 def test_a_file_that_is_no_studio_is_refused(tmp_path, content):
     path = tmp_path / "other.db"
     path.write_bytes(content)
