@@ -1,5 +1,6 @@
 """The sample studio shows every caution and every kind of forecast at least once, by the real rules."""
 
+from datetime import timedelta
 from fractions import Fraction
 
 import pytest
@@ -91,12 +92,17 @@ def test_a_paint_is_limited_by_its_reducer(forecasts):
     assert forecasts["Hull White"].limited_by == "Swale Reducer"
 
 
-def test_something_must_be_ordered_today_and_something_later(forecasts):
+def test_something_must_be_ordered_at_once_and_something_later(forecasts):
+    """At once is today or the next day on which a supplier takes orders: over a weekend three days on."""
     today = settings().today()
-    days = [each.order_by_day for each in forecasts.values() if each.order_by_day is not None]
-    assert min(days) <= today
-    assert any(day > today for day in days)
-    assert any(each.order_by is not None and each.order_by.late for each in forecasts.values())
+    late = [each for each in forecasts.values() if each.order_by is not None and each.order_by.late]
+    assert late
+    assert min(each.order_by_day for each in late) <= today + timedelta(days=3)
+    assert any(
+        each.order_by_day > today + timedelta(days=7)
+        for each in forecasts.values()
+        if each.order_by is not None
+    )
 
 
 def test_a_paint_has_run_out_and_more_is_on_the_way(forecasts):
