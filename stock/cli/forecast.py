@@ -11,7 +11,7 @@ from stock.errors import BadInput
 
 if TYPE_CHECKING:
     from stock.forecast.books import Reading
-    from stock.forecast.facts import Forecast
+    from stock.forecast.facts import Forecast, WhatIf
 
 
 def register(commands: Any) -> None:
@@ -23,6 +23,14 @@ def register(commands: Any) -> None:
     forecast.add_argument("--review", action="store_true", help="replay past forecasts against what happened")
     forecast.add_argument(
         "--calendar", metavar="FILE", help="write order-by and best-before days as a calendar"
+    )
+    asked = forecast.add_argument_group("what if")
+    asked.add_argument("--use", metavar="PERCENT", help="so much more use, as 20%% or --use=-10%%")
+    asked.add_argument("--later", metavar="DAYS", help="deliveries come so much later, as 7d")
+    asked.add_argument("--sure", metavar="PERCENT", help="how sure that nothing runs dry, as 99%%")
+    asked.add_argument("--bottles", type=int, default=0, metavar="N", help="so many bottles more of each")
+    asked.add_argument(
+        "--any-size", action="store_true", help="also sizes that go bad before they are used up"
     )
 
 
@@ -40,7 +48,7 @@ def show_forecast(args: Any, context: Context) -> Result:
         raise BadInput(
             f"{wanted.name} is a leftover mix and is not forecast", remedy="Name a product that is bought"
         )
-    told = reading.forecasts(None if wanted is None else [wanted.id])
+    told = reading.forecasts(None if wanted is None else [wanted.id], _what_if(args, reading))
     if args.calendar is not None:
         _write_calendar(args.calendar, reading, told)
     answer = {"as_of": reading.as_of.isoformat(), "products": [as_json(each, reading) for each in told]}
@@ -48,6 +56,34 @@ def show_forecast(args: Any, context: Context) -> Result:
     if args.calendar is not None:
         lines.append(f"Calendar written to {args.calendar}")
     return Result(answer, lines)
+
+
+def _what_if(args: Any, reading: "Reading") -> "WhatIf":
+    """The question of the line.
+
+    Raises:
+        BadInput: a share, a delay or a number of bottles that can't be.
+    """
+    from stock.forecast.facts import WhatIf  # noqa: PLC0415
+
+    more = 0
+    if args.use is not None:
+        text = args.use.strip()
+        sign = -1 if text.startswith("-") else 1
+        more = sign * units.percent(text.lstrip("+-"), what="use", most=900 if sign > 0 else 90)
+    sure = units.percent(args.sure, what="service") if args.sure is not None else None
+    if sure is not None and not 50_000 <= sure <= 99_900:
+        raise BadInput(f"{args.sure} can't be promised", remedy="Write 50% to 99.9%")
+    if not 0 <= args.bottles <= 1_000:
+        raise BadInput(f"{args.bottles} bottles more can't be", remedy="Write 0 to 1,000")
+    later = units.duration(args.later, zero=True) if args.later is not None else None
+    return WhatIf(
+        risk=reading.risk if sure is None else 1 - sure / 100_000,
+        more_use=1 + more / 100_000,
+        later_days=(later.after(reading.as_of) - reading.as_of).days if later is not None else 0,
+        more_bottles=args.bottles,
+        any_size=args.any_size,
+    )
 
 
 def as_json(forecast: "Forecast", reading: "Reading") -> dict[str, Any]:

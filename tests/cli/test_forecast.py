@@ -124,6 +124,11 @@ def test_a_basket_becomes_an_order(ullage):
         ("plan-use", "Harbour Blue", "-5ml", "--on", "tomorrow"),
         ("plan-use", "Harbour Blue", "120ml"),
         ("forecast", "Nothing"),
+        ("forecast", "--use", "much"),
+        ("forecast", "--use=-100%"),
+        ("forecast", "--sure", "100%"),
+        ("forecast", "--later", "soon"),
+        ("forecast", "--bottles", "-1"),
     ],
 )
 def test_what_makes_no_sense_is_refused_in_one_line(ullage, words):
@@ -152,3 +157,18 @@ def test_the_calendar_and_the_look_back(ullage, tmp_path):
     assert answer["cases"] > 0
     assert 0 <= answer["inside_p10_p90"] <= 1
     assert "P10 to P90" in ullage("forecast", "--review")[1]
+
+
+def test_questions_on_the_line(ullage):
+    def order_by(*words):
+        status, out, err = ullage("forecast", "harbour", "--json", *words)
+        assert status == 0, err
+        return json.loads(out)["products"][0]["order_by"]
+
+    plain = order_by()
+    assert order_by("--use", "50%") < plain
+    assert order_by("--use=-20%") > plain
+    assert order_by("--later", "30d") < plain
+    assert order_by("--sure", "99%") <= plain
+    assert order_by("--bottles", "1") > plain
+    assert order_by("--any-size") == plain

@@ -168,7 +168,9 @@ def _legend(fan: Fan, width: int, band: str) -> Line:
     """What the parts mean, as much as fits: the marks first, for they ask for something."""
     wide = width >= 100
     parts: list[Line] = [
-        (Run(mark.letter, "tape", None, True), Run(f" {mark.words}  ", "ink")) for mark in fan.marks
+        (Run(mark.letter, "tape", None, True), Run(f" {mark.words}  ", "ink"))
+        for mark in fan.marks
+        if 0 <= mark.day <= fan.span
     ]
     parts += [
         (Run("▀▀", "ink"), Run(" even chance  " if wide else " even ", "quiet")),
