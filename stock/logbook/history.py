@@ -96,12 +96,12 @@ class Entry:
 
 
 def _amounts(lines: Iterable[Line], measures: str, *, signed: bool = False) -> str:
-    """Each product with what moved of it; what was only filled over is told once, as it left."""
+    """Each product with what moved of it, the most first; what was only filled over is told once, as it left."""
     sums: dict[str, int] = defaultdict(int)
     for line in lines:
         sums[line.product] += line.change_ul if line.kind != "moved_in" else 0
     shown = []
-    for product, change in sums.items():
+    for product, change in sorted(sums.items(), key=lambda one: -abs(one[1])):
         sign = ("+" if change > 0 else "−" if change < 0 else "±") if signed else ""
         shown.append(f"{product} {sign}{show_volume(abs(change), measures)}")
     return ", ".join(shown)

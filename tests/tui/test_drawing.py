@@ -118,3 +118,11 @@ def test_contrast_as_the_standard_has_it(one: str, other: str, ratio: float) -> 
 def test_colour_that_cannot_be_read_is_grey() -> None:
     assert channels("puce") == (128, 128, 128)
     assert 0 < luminance("puce") < 1
+
+
+def test_without_colours_every_level_stands_out_the_same() -> None:
+    plain = Inks("outline", LAMP["glass"], LAMP["pale-glass"], LAMP["dark-glass"], "stop", "", LAMP["outline"])
+    fills = {small(Bottle(9_000, 30_000, paint), plain)[1].ink for paint in ("#000000", "#ffffff", "#c1121f")}
+    assert fills == {LAMP["outline"]}
+    assert contrast(LAMP["outline"], LAMP["glass"]) >= 3
+    assert contrast(DAYLIGHT["outline"], DAYLIGHT["glass"]) >= 3

@@ -44,6 +44,7 @@ class Inks:
         dark_glass: likewise, when that paint is pale.
         caution: the sign of a caution.
         liquid: a product without a colour of its own (reducer, cleaner).
+        one_ink: when given, all paint is drawn in it: without colours, greys would hide levels.
     """
 
     outline: str
@@ -52,6 +53,7 @@ class Inks:
     dark_glass: str
     caution: str
     liquid: str
+    one_ink: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +94,7 @@ def glass_for(paint: str, inks: Inks) -> str:
 
 def _fill(bottle: Bottle, cells: int, steps: str, inks: Inks) -> list[Run]:
     """One run a cell, from the full end to the empty one; what a booking takes is hatched."""
-    paint = bottle.colour or inks.liquid
+    paint = inks.one_ink or bottle.colour or inks.liquid
     glass = glass_for(paint, inks)
     taken = blend(glass, paint, 0.35)
     before = eighths(bottle.on_hand_ul, bottle.size_ul, cells)

@@ -16,9 +16,10 @@ from tui.widgets.drawing import Inks, Line, Run
 
 
 class Themed(Protocol):
-    """Anything that knows which theme is on: the app."""
+    """Anything that knows which theme is on, and whether colours are wanted at all: the app."""
 
     theme: str
+    no_color: bool
 
 
 def colours(app: Themed) -> dict[str, str]:
@@ -36,6 +37,7 @@ def inks(app: Themed) -> Inks:
         dark_glass=named["dark-glass"],
         caution="stop",
         liquid=named["liquid"],
+        one_ink=named["outline"] if app.no_color else "",
     )
 
 
@@ -55,7 +57,7 @@ def fit(text: str, width: int, *, right: bool = False) -> str:
     text = shown(text)
     length = cell_len(text)
     if length > width:
-        return set_cell_size(text, width - 1) + "…" if width > 1 else set_cell_size(text, width)
+        return set_cell_size(text, width - 1) + "…" if width > 0 else ""
     return " " * (width - length) + text if right else text + " " * (width - length)
 
 
