@@ -5,9 +5,7 @@ Textual is imported only when a screen opens.
 
 import os
 import sys
-import tempfile
 from collections.abc import Sequence
-from pathlib import Path
 
 SCREENS = ("demo", "serve")
 OPTIONS = ("--theme", "--no-mouse")
@@ -103,7 +101,8 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
     Raises:
         BadInput: there is no terminal to draw on, or `as_of` is no day.
     """
-    if not (sys.stdout.isatty() and sys.stdin.isatty()):
+    served = "TEXTUAL_DRIVER" in os.environ  # a tab of `ullage serve` is a terminal too
+    if not served and not (sys.stdout.isatty() and sys.stdin.isatty()):
         from stock.errors import BadInput  # noqa: PLC0415
 
         raise BadInput(
@@ -120,11 +119,6 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
     app = Ullage(address, day=day, theme=theme)
     app.run(mouse=mouse)
     return app.return_code or 0
-
-
-def temporary_books() -> Path:
-    """A place for books that nobody keeps."""
-    return Path(tempfile.mkdtemp(prefix="ullage-")) / "sample.ullage"
 
 
 if __name__ == "__main__":
