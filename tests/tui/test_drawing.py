@@ -121,7 +121,9 @@ def test_colour_that_cannot_be_read_is_grey() -> None:
 
 
 def test_without_colours_every_level_stands_out_the_same() -> None:
-    plain = Inks("outline", LAMP["glass"], LAMP["pale-glass"], LAMP["dark-glass"], "stop", "", LAMP["outline"])
+    plain = Inks(
+        "outline", LAMP["glass"], LAMP["pale-glass"], LAMP["dark-glass"], "stop", "", LAMP["outline"]
+    )
     fills = {small(Bottle(9_000, 30_000, paint), plain)[1].ink for paint in ("#000000", "#ffffff", "#c1121f")}
     assert fills == {LAMP["outline"]}
     assert contrast(LAMP["outline"], LAMP["glass"]) >= 3

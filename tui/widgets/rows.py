@@ -273,11 +273,11 @@ def fitted(cell: Line, room: int, *, right: bool = False) -> list[Run]:
 
 
 def heading(text: str, width: int, note: str = "") -> Line:
-    """A heading on a strip of tape, with a rule to the edge and a note at its end."""
+    """A heading on a strip of tape, a rule nearly to the edge and a note at its end; a cell short of `width`."""
     from rich.cells import cell_len  # noqa: PLC0415
 
-    tail = f" {note} " if note else ""
-    text = fit(text, min(cell_len(text), max(4, width - 8)))
+    tail = f" {note} " if note and cell_len(note) + 16 <= width else ""
+    text = fit(text, min(cell_len(text), max(4, width - 5 - cell_len(tail))))
     rest = max(0, width - cell_len(text) - cell_len(tail) - 5)
     return (
         Run("▐", "tape"),
