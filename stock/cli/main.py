@@ -29,6 +29,7 @@ FAMILIES = {
     "exchange": ("backup", "restore", "copy"),
     "books": ("today", "logbook", "undo", "check"),
     "jobs": ("job", "cost", "emissions", "trace"),
+    "exchange_files": ("export", "import", "labels"),
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
 SERVER_PREFIXES = ("postgresql://", "postgres://")

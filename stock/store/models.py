@@ -383,9 +383,16 @@ class RuleChoice(Table):
     at = InstantField()
 
 
+class SheetMap(Table):
+    """Which column of a studio's own spreadsheet means what, by the kind of import and its heads."""
+
+    heads = pw.TextField(unique=True)
+    meant = pw.TextField()
+
+
 TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
-    Recipe, RecipePart, RuleChoice,
+    Recipe, RecipePart, RuleChoice, SheetMap,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange)

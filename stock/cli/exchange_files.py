@@ -1,0 +1,197 @@
+"""`ullage export`, `import`, `labels`: files for other programs, from other programs, and for the bottles."""
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    export = command(commands, "export", write_out, "write the whole studio as a folder of CSV files")
+    export.add_argument("folder", help="a new or empty folder")
+    incoming = command(
+        commands,
+        "import",
+        take_in,
+        "take an exported folder into empty books, or a spreadsheet of stock or past mixes (CSV) into these",
+    )
+    incoming.add_argument("path", help="an exported folder, or a CSV file")
+    incoming.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
+    incoming.add_argument("--kind", help="what the spreadsheet holds: stock or mixes")
+    incoming.add_argument(
+        "--map",
+        action="append",
+        default=[],
+        metavar="FIELD=HEAD",
+        help="which column is meant; FIELD=- for none",
+    )
+    incoming.add_argument("--forget", action="store_true", help="guess the columns anew")
+    incoming.add_argument("--encoding", help="as utf-8 or cp1252")
+    incoming.add_argument("--delimiter", help="comma, semicolon, tab or bar")
+    incoming.add_argument("--decimal", help="comma or point")
+    incoming.add_argument("--days", help="dmy or mdy, for days such as 3/4/2026")
+    incoming.add_argument("--unit", help="what a bare amount means, as ml")
+    incoming.add_argument("--make", action="store_true", help="make products and places the books don't have")
+    incoming.add_argument("--role", help="the role of products that are made from a file of stock")
+    incoming.add_argument("--again", action="store_true", help="book a file that was booked before")
+    labels = command(
+        commands, "labels", draw_labels, "labels with a QR code for bottles, as SVG pages to print"
+    )
+    labels.add_argument("file", help="as labels.svg; further pages get -2, -3 ...")
+    labels.add_argument(
+        "--bottle", action="append", default=[], help="only these; all that hold something if left out"
+    )
+    labels.add_argument("--page", default="a4", help="a4 or letter")
+    labels.add_argument("--label", default="60x25", metavar="MM", help="width and height of a label")
+
+
+def _teller() -> Any:
+    """Tells progress on a terminal's stderr, on one line; nothing otherwise."""
+    if not sys.stderr.isatty():
+        return None
+
+    def tell(what: str, rows: int) -> None:
+        sys.stderr.write(f"\r\x1b[K{what}: {rows:,} rows")
+        sys.stderr.flush()
+
+    return tell
+
+
+def _told() -> None:
+    if sys.stderr.isatty():
+        sys.stderr.write("\r\x1b[K")
+
+
+def write_out(args: Any, context: Context) -> Result:
+    """`ullage export`."""
+    from stock.exchange import folder  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    done = folder.export(context.address, args.folder, tell=_teller())
+    _told()
+    answer = {"folder": args.folder, "rows": dict(done.rows), "digest": done.digest}
+    return Result(answer, [f"Wrote {done.total():,} rows of {len(done.rows)} tables to {args.folder}"])
+
+
+def take_in(args: Any, context: Context) -> Result:
+    """`ullage import`."""
+    if Path(args.path).is_dir():
+        return _folder_in(args, context)
+    return _sheet_in(args, context)
+
+
+def _folder_in(args: Any, context: Context) -> Result:
+    from stock.exchange import folder  # noqa: PLC0415 - loads the tables
+
+    if args.dry_run:
+        told = folder.description(args.path)
+        rows = {name: count for name, (count, _) in told["digests"].items()}
+        answer = {"folder": args.path, "title": told["title"], "rows": rows, "booked": False}
+        return Result(
+            answer,
+            [f"{told['title']}: {sum(rows.values()):,} rows of {len(rows)} tables; nothing was booked"],
+        )
+    done = folder.take_in(args.path, context.address, tell=_teller())
+    _told()
+    answer = {"folder": args.path, "rows": dict(done.rows), "digest": done.digest, "booked": True}
+    lines = [
+        f"Took in {done.total():,} rows of {len(done.rows)} tables",
+        "They are as they were exported, row by row.",
+    ]
+    return Result(answer, lines)
+
+
+def _sheet_in(args: Any, context: Context) -> Result:
+    from stock.exchange import incoming  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    wishes = incoming.Wishes(
+        kind=args.kind,
+        maps=tuple(args.map),
+        encoding=args.encoding,
+        delimiter=args.delimiter,
+        decimal=args.decimal,
+        days=args.days,
+        unit=args.unit,
+        make=args.make,
+        role=args.role,
+        recall=not args.forget,
+        again=args.again,
+    )
+    tell = _teller()
+    made = incoming.plan(args.path, wishes, tell=tell)
+    if args.dry_run:
+        _told()
+        answer = made.as_json()
+        return Result(answer, list(_plan_lines(answer)), 1 if answer["bad_count"] else 0)
+    answer = incoming.book(made, tell=tell)
+    _told()
+    return Result(answer, list(_booked_lines(answer)))
+
+
+def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
+    yield f"{answer['file']}: {answer['rows']:,} rows of {answer['kind']}; nothing was booked"
+    how = f"{answer['encoding']}{' (a guess)' if answer['encoding_guessed'] else ''}, split at {answer['delimiter']!r}"
+    yield f"  read as {how}, decimal {answer['decimal'] or 'not known'}, days {answer['days'] or 'not known'}"
+    yield "  columns (remembered)" if answer["remembered"] else "  columns"
+    yield from (f"    {line}" for line in table(("field", "their column"), answer["mapping"].items()))
+    if answer["ignored"]:
+        yield f"  left out: {', '.join(answer['ignored'])}"
+    yield from _made_lines(answer, "would be made")
+    for row in answer["bad_rows"]:
+        yield f"  line {row['line']}: {row['reason']}"
+    if answer["bad_count"] > len(answer["bad_rows"]):
+        yield f"  and {answer['bad_count'] - len(answer['bad_rows']):,} more"
+    yield (
+        "It can't be booked like this." if answer["bad_count"] else "It can be booked: leave --dry-run away."
+    )
+
+
+def _made_lines(answer: dict[str, Any], verb: str) -> Iterable[str]:
+    if answer["new_products"]:
+        names = ", ".join(f"{one['product']} ({one['role']})" for one in answer["new_products"][:12])
+        yield f"  products that {verb}: {len(answer['new_products'])}: {names}"
+    if answer["new_places"]:
+        yield f"  places that {verb}: {', '.join(answer['new_places'])}"
+
+
+def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
+    if answer.get("again"):
+        yield f"{answer['file']} was booked before; nothing was booked now. To book it again: --again"
+        return
+    if answer["kind"] == "stock":
+        yield f"Booked {answer['bottles']:,} bottles in {len(answer['deliveries']):,} deliveries"
+        yield f"To take them back: ullage undo delivery {answer['deliveries'][0]}" + (
+            " and the others" if len(answer["deliveries"]) > 1 else ""
+        )
+    else:
+        yield f"Booked {answer['mixes']:,} past mixes, from {answer['bottles']:,} bottles that are empty now"
+        yield "What stands on the shelf was not touched."
+    yield from _made_lines(answer, "were made")
+
+
+def draw_labels(args: Any, context: Context) -> Result:
+    """`ullage labels`."""
+    from stock.exchange import labels, paper  # noqa: PLC0415 - loads the tables
+    from stock.shelf.bottles import numbered  # noqa: PLC0415
+    from stock.shelf.studio import settings  # noqa: PLC0415
+
+    context.open()
+    on = labels.paper(args.page, args.label)
+    chosen = labels.bottles([numbered(text).id for text in args.bottle] if args.bottle else None)
+    pages = labels.sheets(chosen, on, settings().measures)
+    target = Path(args.file)
+    names = [
+        str(target if at == 1 else target.with_name(f"{target.stem}-{at}{target.suffix}"))
+        for at in range(1, len(pages) + 1)
+    ]
+    for name, page in zip(names, pages, strict=True):
+        paper.write(name, page)
+    return Result(
+        {"labels": len(chosen), "files": names},
+        [f"{len(chosen)} labels on {len(pages)} pages: {', '.join(names)}"],
+    )

@@ -1,0 +1,308 @@
+"""A studio's own spreadsheet of stock or of past mixes, taken in: looked at and shown first, then all or nothing.
+
+The file is read twice as a stream: once to look at every row and tell all that is wrong, once to book.
+"""
+
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+
+from stock import clock
+from stock.errors import BadInput, UllageError
+from stock.exchange import mapping, mix_rows, sheet, stock_rows
+from stock.exchange.badrows import Sieve
+from stock.exchange.bulk import Bulk
+from stock.exchange.figures import Figures, Manner, manner
+from stock.exchange.mapping import Meaning
+from stock.exchange.mix_rows import Poured
+from stock.exchange.sheet import Sheet
+from stock.exchange.stock_rows import Standing
+from stock.shelf import jobs, places, products
+from stock.shelf.studio import Settings, settings
+from stock.store import sound
+from stock.store.connection import connection, writing
+from stock.store.models import Bottle, Place, Product, Request, database
+from stock.text import folded
+
+EVERY = 20_000
+Tell = Callable[[str, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What a person said beside the file: how it is to be read, and what may be made for it.
+
+    `make` lets products and places be made that the books don't have; `role` is theirs in a file of stock
+    without a role column. `unit` is what a bare figure means. `again` books a file that was booked before.
+    """
+
+    kind: str | None = None
+    maps: Sequence[str] = ()
+    encoding: str | None = None
+    delimiter: str | None = None
+    decimal: str | None = None
+    days: str | None = None
+    unit: str | None = None
+    make: bool = False
+    role: str | None = None
+    recall: bool = True
+    again: bool = False
+
+
+@dataclass(slots=True)
+class Plan:
+    """What an import will do, before it is booked."""
+
+    sheet: Sheet
+    meaning: Meaning
+    manner: Manner
+    wishes: Wishes
+    studio: Settings
+    now: datetime
+    figures: Figures
+    rows: int = 0
+    bad: Sieve = field(default_factory=Sieve)
+    new_products: dict[str, Mapping[str, str]] = field(default_factory=dict)
+    new_places: dict[str, str] = field(default_factory=dict)
+    names: dict[str, str] = field(default_factory=dict)
+    totals: mix_rows.Totals = field(default_factory=mix_rows.Totals)
+
+    def as_json(self) -> dict[str, Any]:
+        """The plan as `ullage import FILE --dry-run` prints it."""
+        heads = self.meaning.heads(self.sheet.heads)
+        return {
+            "file": self.sheet.path.name,
+            "kind": self.meaning.kind,
+            "mapping": heads,
+            "remembered": self.meaning.remembered,
+            "ignored": [head for head in self.sheet.heads if head and head not in heads.values()],
+            "encoding": self.sheet.encoding,
+            "encoding_guessed": self.sheet.guessed,
+            "delimiter": self.sheet.delimiter,
+            "decimal": self.manner.decimal,
+            "days": self.manner.order,
+            "rows": self.rows,
+            "bad_rows": [{"line": row.line, "reason": row.reason} for row in self.bad.rows],
+            "bad_count": len(self.bad.rows) + self.bad.more,
+            "new_products": [
+                {"product": name, "role": given["role"]} for name, given in self.new_products.items()
+            ],
+            "new_places": list(self.new_places.values()),
+            "booked": False,
+        }
+
+
+def plan(path: str, wishes: Wishes | None = None, *, tell: Tell | None = None) -> Plan:
+    """Look at every row of a file and book nothing.
+
+    Args:
+        path: the CSV file.
+        wishes: what a person said beside it.
+        tell: called with "looked at" and the rows so far.
+    Raises:
+        BadInput: the file can't be read at all, or its columns aren't understood.
+    """
+    said = wishes or Wishes()
+    found = sheet.look(path, encoding=said.encoding, delimiter=said.delimiter)
+    meant = mapping.meaning(found.heads, kind=said.kind, said=said.maps, recall=said.recall)
+    if said.role is not None:
+        stock_rows.role_of(said.role)
+    with connection():
+        studio = settings()
+        ours = stock_rows if meant.kind == "stock" else mix_rows
+        manners = manner(
+            _sampled(found, meant, ours.FIELDS),
+            _sampled(found, meant, ours.DAYS),
+            decimal=said.decimal,
+            order=said.days,
+        )
+        units = dict(meant.units) | ({"": said.unit} if said.unit else {})
+        now = clock.now()
+        figures = Figures(manners, units, studio.measures, studio.currency, studio.time_zone, now)
+        made = Plan(found, meant, manners, said, studio, now, figures)
+        _look(made, tell)
+    return made
+
+
+def _sampled(found: Sheet, meant: Meaning, fields: Iterable[str]) -> list[str]:
+    wanted = [meant.places[name] for name in fields if name in meant.places]
+    return [cells[place] for _, cells in found.sample for place in wanted if cells[place]]
+
+
+def _cells(made: Plan) -> Iterator[tuple[int, dict[str, str] | None]]:
+    """Each row by our fields, empty cells left out; None for a row with more cells than heads."""
+    wide, wanted = len(made.sheet.heads), list(made.meaning.places.items())
+    for line, cells in made.sheet.rows():
+        if len(cells) > wide and any(cells[wide:]):
+            yield line, None
+        else:
+            yield line, {name: cells[place] for name, place in wanted if cells[place]}
+
+
+def _look(made: Plan, tell: Tell | None) -> None:
+    books = _Books(made)
+    today = clock.day_of(made.now, made.studio.time_zone)
+    for line, cell in _cells(made):
+        made.rows += 1
+        if tell is not None and made.rows % EVERY == 0:
+            tell("looked at", made.rows)
+        try:
+            if cell is None:
+                raise BadInput("it has more cells than heads", remedy="Is a cell with a comma unquoted?")
+            if made.meaning.kind == "stock":
+                books.accept_stock(stock_rows.read(cell, made.figures, today))
+            else:
+                row = mix_rows.read(line, cell, made.figures)
+                books.accept_mix(row)
+                made.totals.add(row, clock.day_of(row.at, made.studio.time_zone))
+        except UllageError as error:
+            made.bad.refuse(made.sheet.path.name, line, error)
+
+
+class _Books:
+    """What the books have, against which rows are looked at; notes in the plan what will be made."""
+
+    def __init__(self, made: Plan) -> None:
+        self.plan = made
+        self.roles = dict(Product.select(Product.name_key, Product.role).tuples())
+        self.places = {key for (key,) in Place.select(Place.name_key).tuples()}
+        rows = Bottle.select(Bottle.label).where(Bottle.label.is_null(False))
+        self.labels = {label for (label,) in rows.tuples()}
+        self.open_jobs = {job.name: job for job in jobs.everything()}
+
+    def accept_stock(self, row: Standing) -> None:
+        """Look at one row of stock."""
+        role = row.new.get("role") or self.plan.wishes.role
+        self._product(row.product, {**row.new, "role": role} if role else None)
+        if row.place:
+            self._place(row.place)
+        if row.label is not None:
+            if row.label.isdigit() or (row.label[0] in "Bb" and row.label[1:].isdigit()):
+                raise BadInput(
+                    f"the label {row.label!r} reads like a bottle's number", remedy="Write another"
+                )
+            if row.label in self.labels:
+                raise BadInput(f"the label {row.label} is on another bottle", remedy="Write another")
+            self.labels.add(row.label)
+
+    def accept_mix(self, row: Poured) -> None:
+        """Look at one row of past mixes."""
+        self._product(row.product, {"role": "paint"})
+        if row.reducer is not None:
+            self._product(row.reducer, {"role": "reducer"})
+            role = self._role(row.reducer)
+            if role not in ("reducer", "cleaner"):
+                raise BadInput(f"{row.reducer} is a {role}, not a reducer", remedy="Correct the row")
+        if row.job is not None:
+            job = self.open_jobs.get(row.job)
+            day = clock.day_of(row.at, self.plan.studio.time_zone)
+            if job is not None and job.closed_on is not None and job.closed_on < day:
+                raise BadInput(f"job {job.name} was closed on {job.closed_on}", remedy="Open it again first")
+
+    def _role(self, name: str) -> str:
+        key = folded(name)
+        return str(self.roles.get(key) or self.plan.new_products[self.plan.names[key]]["role"])
+
+    def _product(self, name: str, given: Mapping[str, str] | None) -> None:
+        key = folded(name)
+        if key in self.roles or key in self.plan.names:
+            return
+        if not self.plan.wishes.make:
+            raise BadInput(
+                f"no product is called {name}", remedy="Add it first, or let it be made with --make"
+            )
+        if given is None:
+            raise BadInput(f"the role of {name} isn't known", remedy="Add a column role, or say --role paint")
+        self.plan.names[key] = name
+        self.plan.new_products[name] = given
+
+    def _place(self, name: str) -> None:
+        key = folded(name)
+        if key in self.places or key in self.plan.new_places:
+            return
+        if not self.plan.wishes.make:
+            raise BadInput(f"no place is called {name}", remedy="Add it first, or let it be made with --make")
+        self.plan.new_places[key] = name
+
+
+def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
+    """Book a plan whole.
+
+    Returns:
+        The plan's answer with `booked` true and what was booked; for a file that was booked before its first
+        answer, with `again` true, and nothing is booked.
+    Raises:
+        BadRows: rows that can't be taken in; nothing is booked.
+    """
+    made.bad.stop()
+    key = f"import {made.sheet.digest}"
+    with connection(), writing():
+        first = Request.get_or_none(Request.key == key)
+        if first is not None and not made.wishes.again:
+            return {**json.loads(first.answer), "again": True}
+        if first is not None:
+            key = f"{key} {clock.stamp(made.now)}"
+        numbers = _make(made)
+        note = f"imported from {made.sheet.path.name}"[:200]
+        bulk = Bulk.begin()
+        if made.meaning.kind == "stock":
+            told, booking = _book_stock(made, bulk, numbers, note, tell)
+        else:
+            told, booking = _book_mixes(made, bulk, numbers, note, tell)
+        bulk.end()
+        if database.execute_sql(sound.UNBALANCED).fetchone() is not None:
+            raise UllageError(
+                "the sums of the new bottles are off", remedy="Nothing was booked; report this file"
+            )
+        mapping.remember(made.meaning, made.sheet.heads)
+        answer = made.as_json() | told | {"booked": True}
+        Request.insert(key=key, kind="delivery", booking=booking, answer=json.dumps(answer)).execute()
+        return answer
+
+
+def _make(made: Plan) -> dict[str, tuple[int, str]]:
+    """Make what the books don't have yet; number and role of every product by its folded name."""
+    for name, given in made.new_products.items():
+        products.add({"name": name, **given})
+    for name in made.new_places.values():
+        places.add(name)
+    rows = Product.select(Product.name_key, Product.id, Product.role).tuples()
+    return {key: (number, role) for key, number, role in rows}
+
+
+def _book_stock(
+    made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, tell: Tell | None
+) -> tuple[dict[str, Any], int]:
+    standing = dict(Place.select(Place.name_key, Place.id).tuples())
+    shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
+    today = clock.day_of(made.now, made.studio.time_zone)
+    for count, (_, cell) in enumerate(_cells(made), 1):
+        row = stock_rows.read(cell or {}, made.figures, today)
+        shelver.write(
+            row, numbers[folded(row.product)][0], standing[folded(row.place)] if row.place else None
+        )
+        if tell is not None and count % EVERY == 0:
+            tell("booked", count)
+    answer = shelver.answer()
+    return answer, answer["deliveries"][0]
+
+
+def _book_mixes(
+    made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, tell: Tell | None
+) -> tuple[dict[str, Any], int]:
+    by_name = {name: numbers[folded(name)] for name in made.totals.volume_ul}
+    known = {name: int(jobs.named(name, day).id) for name, day in _jobs_by_day(made.totals.jobs)}
+    bencher = mix_rows.Bencher(bulk, made.studio.time_zone, made.now, note)
+    delivery = bencher.stock(made.totals, by_name)
+    rows = (mix_rows.read(line, cell or {}, made.figures) for line, cell in _cells(made))
+    for together in mix_rows.mixes(rows):
+        bencher.write(together, known)
+        if tell is not None and bencher.mixes % EVERY == 0:
+            tell("booked", bencher.mixes)
+    return bencher.answer(delivery), delivery
+
+
+def _jobs_by_day(named: Mapping[str, date]) -> list[tuple[str, date]]:
+    return sorted(named.items(), key=lambda each: each[1])

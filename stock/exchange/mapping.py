@@ -1,0 +1,169 @@
+"""Which column of a studio's own spreadsheet means what: guessed from its heads, said, and remembered."""
+
+import json
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from stock.errors import BadInput
+from stock.store.connection import connection
+from stock.store.models import SheetMap
+from stock.text import folded, plain
+
+STOCK: Mapping[str, str] = {
+    "product": "product, name, product name, paint, paint name, colour name, color name, article, item, produkt, "
+    "farbe, farbname, artikel, produto, tinta, nome, producto, pintura, nombre, produit, peinture, nom",
+    "size": "size, bottle size, volume, pack, pack size, größe, grösse, inhalt, gebinde, tamanho, tamaño, taille",
+    "left": "left, on hand, rest, remaining, amount left, current, restmenge, bestand, resta, restante, reste",
+    "count": "count, quantity, qty, bottles, pieces, number of bottles, anzahl, stück, quantidade, cantidad, quantité",
+    "role": "role, type, kind, art, typ, tipo",
+    "line": "line, range, series, serie, linha, gamme",
+    "maker": "maker, brand, manufacturer, hersteller, marke, fabricante, marca, marque, fabricant",
+    "color": "color, colour, hex, color code, colour code, farbcode",
+    "supplier": "supplier, shop, dealer, lieferant, händler, fornecedor, proveedor, fournisseur",
+    "lot": "lot, batch, batch number, lot number, charge, chargennummer, lote",
+    "received": "received, received on, bought, bought on, purchased, delivered, gekauft, erhalten, recebido, acheté",
+    "opened": "opened, opened on, open since, geöffnet, angebrochen, aberto, abierto, ouvert",
+    "best_before": "best before, expires, expiry, expiry date, expiration, use by, haltbar bis, mhd, validade, "
+    "caducidad",
+    "place": "place, location, shelf, cabinet, stored in, ort, lagerort, platz, local, lugar, lieu",
+    "price": "price, cost, price paid, unit price, preis, preço, precio, prix",
+    "label": "label, code, barcode, etikett, etiqueta, étiquette",
+}
+MIXES: Mapping[str, str] = {
+    "day": "day, date, when, on, mixed on, datum, tag, data, fecha, dia, día, jour",
+    "mix": "mix, mix number, mix no, batch, session, mischung, mistura, mezcla, mélange",
+    "product": STOCK["product"],
+    "amount": "amount, volume, paint amount, paint ml, quantity, menge, quantidade, cantidad, quantité",
+    "reducer": "reducer, thinner, reduced with, thinned with, verdünner, verdünnung, diluente, diluyente, diluant",
+    "reduce": "reduce, reduction, percent, thinning, reduction percent, verdünnungsgrad, prozent, redução, reducción",
+    "reducer_amount": "reducer amount, thinner amount, reducer ml, thinner ml, verdünnermenge",
+    "needle": "needle, nozzle, needle size, düse, nadel, agulha, aguja, aiguille",
+    "job": "job, project, customer job, work, auftrag, projekt, projeto, proyecto, projet",
+    "outcome": "outcome, result, rating, ergebnis, resultado, résultat",
+    "note": "note, notes, remark, remarks, comment, notiz, bemerkung, nota, comentario, remarque",
+}
+FIELDS: Mapping[str, Mapping[str, str]] = {"stock": STOCK, "mixes": MIXES}
+NEEDED: Mapping[str, tuple[str, ...]] = {"stock": ("product", "size"), "mixes": ("day", "product", "amount")}
+NOTHING = "-"
+_UNIT = re.compile(r"\s*[(\[]([^)\]]{1,12})[)\]]\s*$|\s+in\s+(\S{1,6})$")
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a spreadsheet's columns mean: place of the column by our field, and the unit in its head if any."""
+
+    kind: str
+    places: Mapping[str, int]
+    units: Mapping[str, str]
+    remembered: bool
+
+    def heads(self, heads: Sequence[str]) -> dict[str, str]:
+        """Their head by our field."""
+        return {field: heads[place] for field, place in self.places.items()}
+
+
+def meaning(
+    heads: Sequence[str], *, kind: str | None = None, said: Iterable[str] = (), recall: bool = True
+) -> Meaning:
+    """Find out what the columns mean.
+
+    Args:
+        heads: the spreadsheet's.
+        kind: `stock` or `mixes`; found out from the heads when None.
+        said: a person's own words, `field=their head`; `field=-` leaves a field out.
+        recall: whether a mapping remembered for these heads is used.
+    Raises:
+        BadInput: no field or head of that name, or a column that is needed isn't there.
+    """
+    if kind is not None and kind not in FIELDS:
+        raise BadInput(f"{plain(kind, 20)!r} is nothing that is imported", remedy="Write stock or mixes")
+    chosen = kind or _kind(heads)
+    known = _recalled(chosen, heads) if recall else None
+    meant = dict(known) if known is not None else _guessed(chosen, heads)
+    for text in said:
+        field, sign, head = text.partition("=")
+        _refuse_strange(field.strip(), sign, chosen)
+        meant.pop(field.strip(), None)
+        if head.strip() != NOTHING:
+            meant[field.strip()] = _place(head, heads)
+    missing = [field for field in NEEDED[chosen] if field not in meant]
+    if missing:
+        raise BadInput(
+            f"no column is known to be the {chosen}' {missing[0]}; the file has {_listed(heads)}",
+            remedy=f'Say which: --map "{missing[0]}=THEIR HEAD"',
+        )
+    return Meaning(chosen, meant, _units(meant, heads), known is not None)
+
+
+def _kind(heads: Sequence[str]) -> str:
+    fits = {kind: _guessed(kind, heads) for kind in FIELDS}
+    whole = [kind for kind, meant in fits.items() if all(field in meant for field in NEEDED[kind])]
+    if len(whole) == 1:
+        return whole[0]
+    return max(fits, key=lambda kind: (kind in whole, len(fits[kind])))
+
+
+def _bare(head: str) -> str:
+    return folded(_UNIT.sub("", head).replace("_", " ").replace(".", " ").strip(" :*#"))
+
+
+def _guessed(kind: str, heads: Sequence[str]) -> dict[str, int]:
+    by_head = {_bare(head): place for place, head in reversed(list(enumerate(heads))) if head}
+    meant: dict[str, int] = {}
+    for field, words in FIELDS[kind].items():
+        for word in (field.replace("_", " "), *words.split(", ")):
+            place = by_head.get(folded(word))
+            if place is not None and place not in meant.values():
+                meant[field] = place
+                break
+    return meant
+
+
+def _refuse_strange(field: str, sign: str, kind: str) -> None:
+    if not sign or field not in FIELDS[kind]:
+        raise BadInput(
+            f"{plain(field, 40)!r} is no field of {kind}",
+            remedy=f"Write one of {', '.join(FIELDS[kind])} as field=HEAD",
+        )
+
+
+def _place(head: str, heads: Sequence[str]) -> int:
+    wanted = folded(head)
+    for place, each in enumerate(heads):
+        if folded(each) == wanted:
+            return place
+    raise BadInput(f"no column is called {plain(head, 40)!r}", remedy=f"The file has {_listed(heads)}")
+
+
+def _listed(heads: Sequence[str]) -> str:
+    return ", ".join(head for head in heads if head)[:400]
+
+
+def _units(meant: Mapping[str, int], heads: Sequence[str]) -> dict[str, str]:
+    found = {}
+    for field, place in meant.items():
+        written = _UNIT.search(heads[place])
+        if written is not None:
+            found[field] = (written[1] or written[2]).strip()
+    return found
+
+
+def _key(kind: str, heads: Sequence[str]) -> str:
+    return json.dumps([kind, *(folded(head) for head in heads)], ensure_ascii=False)
+
+
+def _recalled(kind: str, heads: Sequence[str]) -> dict[str, int] | None:
+    with connection():
+        row = SheetMap.get_or_none(SheetMap.heads == _key(kind, heads))
+    if row is None:
+        return None
+    meant = json.loads(row.meant)
+    return {field: place for field, place in meant.items() if field in FIELDS[kind] and place < len(heads)}
+
+
+def remember(found: Meaning, heads: Sequence[str]) -> None:
+    """Keep a mapping for the next file with the same heads; call it inside `writing()`."""
+    key, meant = _key(found.kind, heads), json.dumps(dict(found.places))
+    if not SheetMap.update(meant=meant).where(SheetMap.heads == key).execute():
+        SheetMap.insert(heads=key, meant=meant).execute()

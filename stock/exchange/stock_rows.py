@@ -1,0 +1,170 @@
+"""A spreadsheet of stock: each row is one bottle or several equal ones, as they stand now."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from stock import clock
+from stock.errors import BadInput
+from stock.exchange.bulk import Bulk
+from stock.exchange.figures import Figures
+from stock.shelf.deliveries import MOST_BOTTLES
+from stock.store.models import Booking, Bottle, Movement
+from stock.store.words import ROLES
+from stock.text import folded, plain
+from stock.text import name as clean_name
+
+ALSO_CALLED = {
+    "colour": "paint", "color": "paint", "farbe": "paint", "varnish": "clear", "clear coat": "clear",
+    "thinner": "reducer", "cleaning": "cleaner",
+}  # fmt: skip
+BOOKING = ("id", "kind", "at", "day", "booked_at", "note")
+BOTTLE = (
+    "id", "product_id", "delivery_id", "label", "size_ul", "on_hand_ul", "lot", "received_on", "opened_on",
+    "best_before", "place_id", "price_minor",
+)  # fmt: skip
+MOVEMENT = ("id", "bottle_id", "booking_id", "kind", "change_ul", "at", "proof_kind")
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One row, read: bottles of one kind. `product` and `place` are names as written; volumes in microlitres."""
+
+    product: str
+    size_ul: int
+    left_ul: int
+    count: int
+    received: date
+    opened: date | None
+    best_before: date | None
+    lot: str
+    place: str
+    price_minor: int | None
+    label: str | None
+    new: Mapping[str, str]
+
+
+def read(cell: Mapping[str, str], figures: Figures, today: date) -> Standing:
+    """Read one row.
+
+    Args:
+        cell: the row's cells by our field; empty ones are not given.
+        figures: how its figures are written.
+        today: the studio's day.
+    Raises:
+        BadInput: the first cell that can't be read, and why.
+    """
+    size_ul = figures.volume("size", _needed(cell, "size"))
+    left_ul = figures.volume("left", cell["left"], zero=True) if "left" in cell else size_ul
+    if left_ul * 10 > size_ul * 11:
+        raise BadInput(
+            f"more is left than a bottle of {size_ul / 1_000:g} ml holds", remedy="Swap or correct them"
+        )
+    count = figures.count("count", cell["count"]) if "count" in cell else 1
+    if count > MOST_BOTTLES:
+        raise BadInput(f"{count} bottles in one row", remedy=f"Write at most {MOST_BOTTLES:,}")
+    received = figures.day("received", cell["received"]) if "received" in cell else today
+    opened = figures.day("opened", cell["opened"]) if "opened" in cell else None
+    for what, day in (("received", received), ("opened", opened)):
+        if day is not None and day > today:
+            raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Correct the day")
+    if opened is None and left_ul < size_ul:
+        opened = received  # since when is not known, so the worse case
+    label = clean_name(cell["label"], what="label", most=40) if "label" in cell else None
+    if label is not None and count > 1:
+        raise BadInput("one label can't be on several bottles", remedy="Give each bottle a row")
+    return Standing(
+        product=clean_name(_needed(cell, "product"), what="product name"),
+        size_ul=size_ul,
+        left_ul=left_ul,
+        count=count,
+        received=received,
+        opened=opened,
+        best_before=figures.day("best_before", cell["best_before"]) if "best_before" in cell else None,
+        lot=clean_name(cell["lot"], what="lot") if "lot" in cell else "",
+        place=clean_name(cell["place"], what="place's name") if "place" in cell else "",
+        price_minor=figures.money("price", cell["price"]) if "price" in cell else None,
+        label=label,
+        new=_new(cell),
+    )
+
+
+def _needed(cell: Mapping[str, str], field: str) -> str:
+    if field not in cell:
+        raise BadInput(f"the {field.replace('_', ' ')} is empty", remedy="Fill it in, or take the row out")
+    return cell[field]
+
+
+def _new(cell: Mapping[str, str]) -> dict[str, str]:
+    """What a product that the books don't have yet is made with."""
+    given = {key: cell[key] for key in ("line", "maker", "color", "supplier") if key in cell}
+    if "role" in cell:
+        word = folded(cell["role"])
+        given["role"] = role_of(ALSO_CALLED.get(word, word))
+    return given
+
+
+def role_of(word: str) -> str:
+    """The role, if it is one that can be bought.
+
+    Raises:
+        BadInput: it isn't.
+    """
+    if word not in ROLES or word == "mixed":
+        raise BadInput(f"{plain(word, 30)!r} is no role", remedy=f"Write one of {', '.join(ROLES[:-1])}")
+    return word
+
+
+class Shelver:
+    """Writes rows of stock: one delivery a day of receipt."""
+
+    def __init__(self, bulk: Bulk, zone: str, now: datetime, note: str) -> None:
+        self.bulk, self.zone, self.now, self.note = bulk, zone, now, note
+        self.deliveries: dict[date, tuple[int, str]] = {}
+        self.bottles = 0
+
+    def write(self, row: Standing, product: int, place: int | None) -> None:
+        """One row's bottles."""
+        booking, at = self._delivery(row.received)
+        for _ in range(row.count):
+            bottle = self.bulk.number(Bottle)
+            self.bulk.add(
+                Bottle,
+                BOTTLE,
+                (
+                    bottle, product, booking, row.label, row.size_ul, row.left_ul, row.lot,
+                    row.received.isoformat(), _iso(row.opened), _iso(row.best_before), place, row.price_minor,
+                ),
+            )  # fmt: skip
+            number = self.bulk.number(Movement)
+            self.bulk.add(
+                Movement, MOVEMENT, (number, bottle, booking, "received", row.left_ul, at, "received")
+            )
+            self.bottles += 1
+
+    def _delivery(self, day: date) -> tuple[int, str]:
+        found = self.deliveries.get(day)
+        if found is None:
+            today = clock.day_of(self.now, self.zone)
+            at = clock.stamp(self.now if day == today else clock.start_of(day, self.zone))
+            found = self.bulk.number(Booking), at
+            row = (found[0], "delivery", at, day.isoformat(), clock.stamp(self.now), self.note)
+            self.bulk.add(Booking, BOOKING, row)
+            self.deliveries[day] = found
+        return found
+
+    def answer(self) -> dict[str, Any]:
+        """What was booked."""
+        return {
+            "bottles": self.bottles,
+            "deliveries": sorted(number for number, _ in self.deliveries.values()),
+        }
+
+
+def _iso(day: date | None) -> str | None:
+    return day.isoformat() if day is not None else None
+
+
+FIELDS: Sequence[str] = ("size", "left", "price")
+DAYS: Sequence[str] = ("received", "opened", "best_before")
