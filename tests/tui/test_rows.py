@@ -20,7 +20,14 @@ from tui.widgets.strips import fit, shown, width_of
 @given(st.text(max_size=60), st.integers(0, 40), st.booleans())
 def test_any_text_takes_exactly_its_room(text: str, width: int, right: bool) -> None:
     assert cell_len(fit(text, width, right=right)) == width
-    assert not {unicodedata.category(letter) for letter in fit(text, width)} & {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
+    assert not {unicodedata.category(letter) for letter in fit(text, width)} & {
+        "Cc",
+        "Cf",
+        "Cs",
+        "Co",
+        "Zl",
+        "Zp",
+    }
 
 
 @given(st.lists(st.text(max_size=12), max_size=5), st.integers(1, 40))
