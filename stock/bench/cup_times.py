@@ -117,6 +117,14 @@ def estimate(mix: int, cup: str) -> Noted:
         return _estimate(mix, main.product_id if main else 0, viscosity.cup(cup))
 
 
+def words_of(mix: int) -> tuple[str, ...]:
+    """What the readings of a mix say, cup by cup, newest first; nothing where none was noted."""
+    with connection():
+        rows = CupTime.select(CupTime.cup).where((CupTime.mix == mix) & ~CupTime.target)
+        names = list(dict.fromkeys(name for (name,) in rows.order_by(CupTime.id.desc()).tuples()))
+    return tuple(f"{viscosity.cup(name).name}: {'; '.join(estimate(mix, name).words)}" for name in names)
+
+
 def _estimate(mix: int, product: int, cup: Cup) -> Noted:
     rows = list(
         CupTime.select(CupTime.milliseconds, CupTime.reduction_milli, CupTime.liquid_mc)

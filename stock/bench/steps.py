@@ -38,6 +38,7 @@ class StepPlan:
         used_milli: how much of the allowed range is used after it, thousandths of a per cent.
         next_milli: the advised next step while it is too thick, thousandths of a per cent of the paint.
         left_ul: what the cup held before it, if some had been sprayed.
+        points: reducer added, in per cent of the paint; None where paint is added.
     """
 
     mix: MixView
@@ -47,6 +48,7 @@ class StepPlan:
     used_milli: int | None
     next_milli: int
     left_ul: int | None = None
+    points: Fraction | None = None
 
     @property
     def reduction(self) -> Reduction:
@@ -110,7 +112,7 @@ def _plan(number: int, points: Fraction | None, left_ul: int | None, *, judge: b
         )
     if not judge and points is not None:
         return _stepped(mix, cup, points, left_ul)
-    asked = _advice(mix)
+    asked = advice_of(mix)
     before = Reduction.of(cup.paint_ul, cup.reducer_ul)
     step = points if points is not None else Fraction(_advised_step(asked, before), 1_000)
     planned = _stepped(mix, cup, step, left_ul)
@@ -140,6 +142,7 @@ def _stepped(mix: MixView, cup: Stage, step: Fraction, left_ul: int | None) -> S
         used_milli=None,
         next_milli=0,
         left_ul=left_ul,
+        points=step,
     )
 
 
@@ -156,7 +159,8 @@ def _cup(mix: MixView, left_ul: int | None) -> Stage:
     return cup
 
 
-def _advice(mix: MixView) -> Asked:
+def advice_of(mix: MixView) -> Asked:
+    """What the sheets and the closed mixes say of the paint and the reducers of an open mix."""
     main = mix.main_paint
     assert main is not None
     reducers = list(dict.fromkeys(pour.product for pour in mix.pours if pour.part == "reducer"))
@@ -310,7 +314,7 @@ def _plan_back(number: int, target: Reduction) -> StepPlan:
             f"mix {number} stands at {stands} %, no thinner than that",
             remedy="Add reducer with a step instead; nothing was booked",
         )
-    asked = _advice(mix)
+    asked = advice_of(mix)
     after = Stage(cup.paint_ul + add_ul, cup.reducer_ul, cup.total_ul + add_ul)
     stands_then = Reduction.of(after.paint_ul, after.reducer_ul)
     return StepPlan(

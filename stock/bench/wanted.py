@@ -52,7 +52,7 @@ def request(
     if reducer is not None:
         wanted = replace(wanted, reducers=amounts.read_blend(reducer))
     if reduce is not None:
-        wanted = replace(wanted, reduce=_reduce(reduce, wanted))
+        wanted = replace(wanted, reduce=reduce_of(reduce, wanted))
     elif reducer is not None and not ways[0] and wanted.reduce is None:
         raise BadInput("a reducer is named but not how much of it", remedy="Add --reduce 20%")
     return wanted if total_ul is None else sized(wanted, total_ul)
@@ -72,7 +72,13 @@ def _paints(wanted: MixRequest) -> list[bool]:
     return [PART_OF_ROLE[products.find(name).role] == "paint" for name, _ in wanted.parts]
 
 
-def _reduce(text: str, wanted: MixRequest) -> Fraction:
+def reduce_of(text: str, wanted: MixRequest) -> Fraction:
+    """Reducer in per cent of the paint of a request: `20%`, `5:1`, or an amount such as `2 ml` or `1.5 g`.
+
+    Raises:
+        BadInput: it can't be read, or there is no paint.
+        NotFound, Ambiguous: a product.
+    """
     paint_ul = sum(
         volume for (_, volume), is_paint in zip(wanted.parts, _paints(wanted), strict=True) if is_paint
     )

@@ -15,7 +15,7 @@ async def test_mix_by_keys_and_both_bottles_fall_on_the_shelf(studio: str) -> No
         await write(pilot, "harb")
         await press(pilot, "enter")  # the first that fits: Harbour Blue
         await write(pilot, "8 ml")
-        await press(pilot, "enter")
+        await press(pilot, "enter", "enter")  # past the needle
         await write(pilot, "20%")
         text = seen(pilot.app)
         assert "9.6 ml = 8 paint + 1.6 reducer" in text

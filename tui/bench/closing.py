@@ -3,14 +3,17 @@
 from collections.abc import Callable
 from typing import Any, ClassVar
 
+from textual import on, work
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from stock.errors import UllageError
 from tui.shelf.errands import volume
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 from tui.widgets.say import ml
+from tui.widgets.sentences import sentence_for
 
 
 def _percent(text: str) -> Any:
@@ -42,25 +45,43 @@ class AddStep(Errand[str]):
 
     def on_mount(self) -> None:
         """Work the advised step out."""
-        self.run_worker(self._advise, thread=True, group="advice", exit_on_error=False)
+        self._plan(None, None)
 
-    def _advise(self) -> None:
+    @on(Field.Changed)
+    def _typed(self, event: Field.Changed) -> None:
+        event.stop()
+        try:
+            points, left = self.query_one("#points", Field).read(), self.query_one("#left", Field).read()
+        except UllageError:
+            return
+        self._plan(points, left)
+
+    @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
+    def _plan(self, points: Any, left: int | None) -> None:
         from stock.bench.steps import plan_step  # noqa: PLC0415
         from stock.store.connection import connection  # noqa: PLC0415
 
-        with connection():
-            plan = plan_step(self._mix.id)
-        self.app.call_from_thread(self._advised, plan)
+        try:
+            with connection():
+                plan = plan_step(self._mix.id, points, left_ul=left)
+        except UllageError as error:
+            self.app.call_from_thread(self._will, sentence_for(error))
+            return
+        self.app.call_from_thread(self._planned, plan)
 
-    def _advised(self, plan: Any) -> None:
+    def _planned(self, plan: Any) -> None:
         from stock.units import plain_figure  # noqa: PLC0415
 
-        points = plan.reduction.percent_of_paint - self._mix.reduction.percent_of_paint
         field = self.query_one("#points", Field)
         if not field.text:
-            field.text = f"{plain_figure(points, 1)}%"
+            field.text = f"{plain_figure(plan.points)}%"
         taken = ", ".join(f"{ml(pour.volume_ul)} ml from bottle {pour.bottle}" for pour in plan.pours)
-        self.query_one("#will", Static).update(words(f"Advised: {taken}; then {plan.reduction}."))
+        told = [f"Adds {taken}; then {plan.reduction}."]
+        told += [f"! {one.message}. {one.remedy}. [{one.source}]" for one in plan.cautions]
+        self._will("\n".join(told))
+
+    def _will(self, text: str) -> None:
+        self.query_one("#will", Static).update(words(text))
 
     def errand(self) -> Callable[[], str]:
         """Book the step."""
@@ -72,9 +93,115 @@ class AddStep(Errand[str]):
         def book() -> str:
             answer = book_step(number, points, left_ul=left, key=key)
             percent = answer["reduction"]["percent_of_paint"]
-            return f"Mix {number}: {answer['added_ml']:g} ml more, {percent:g} % of the paint"
+            return f"Mix {number}: {answer['added_ml']:g} ml more, now {percent:.3g} % of the paint"
 
         return book
+
+
+class BringBack(Errand[str]):
+    """Paint for a mix that is too thin."""
+
+    HEAD: ClassVar[str] = "Too thin"
+    GO: ClassVar[str] = "Add the paint"
+
+    def __init__(self, mix: Any) -> None:
+        super().__init__()
+        self._mix = mix
+
+    def head(self) -> str:
+        """Which mix."""
+        return f"Mix {self._mix.id} is too thin"
+
+    def fields(self) -> ComposeResult:
+        """Where it should stand again; what it stood at before the last step is offered."""
+        stages = [stage.reduction for stage in self._mix.stages if stage.reduction is not None]
+        before = f"{float(stages[-2].percent_of_paint):.3g}%" if len(stages) > 1 else ""
+        yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
+        yield Field("Back to", read=_percent, value=before, example="20%", id="target")
+        yield Static(id="will")
+
+    def on_mount(self) -> None:
+        """Say what the offered target takes."""
+        self._typed()
+
+    @on(Field.Changed)
+    def _typed(self) -> None:
+        try:
+            target = self.query_one("#target", Field).read()
+        except UllageError:
+            return
+        self._plan(target)
+
+    @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
+    def _plan(self, target: Any) -> None:
+        from stock.bench.reduction import Reduction  # noqa: PLC0415
+        from stock.bench.steps import plan_back  # noqa: PLC0415
+        from stock.store.connection import connection  # noqa: PLC0415
+
+        try:
+            with connection():
+                plan = plan_back(self._mix.id, Reduction(target))
+        except UllageError as error:
+            said = sentence_for(error)
+        else:
+            taken = ", ".join(
+                f"{ml(pour.volume_ul)} ml {pour.product} from bottle {pour.bottle}" for pour in plan.pours
+            )
+            said = f"Adds {taken}; then {plan.reduction}, {ml(plan.after.total_ul)} ml in the cup."
+        self.app.call_from_thread(self.query_one("#will", Static).update, words(said))
+
+    def errand(self) -> Callable[[], str]:
+        """Book the paint."""
+        from stock.bench.reduction import Reduction  # noqa: PLC0415
+        from stock.bench.steps import book_back  # noqa: PLC0415
+
+        target, key, number = self.read("target"), self.request, self._mix.id
+
+        def book() -> str:
+            answer = book_back(number, Reduction(target), key=key)
+            percent = answer["reduction"]["percent_of_paint"]
+            return f"Mix {number}: {answer['added_ml']:g} ml paint more, now {percent:.3g} % of the paint"
+
+        return book
+
+
+class CupTime(Errand[str]):
+    """A flow cup's time of an open mix."""
+
+    HEAD: ClassVar[str] = "A flow cup's time"
+    GO: ClassVar[str] = "Note it"
+
+    def __init__(self, mix: Any) -> None:
+        super().__init__()
+        self._mix = mix
+
+    def head(self) -> str:
+        """Which mix."""
+        return f"A flow cup's time of mix {self._mix.id}"
+
+    def fields(self) -> ComposeResult:
+        """Cup, seconds, temperature, and whether this is how it should be."""
+        yield Field("Cup", read=_cup, example="iso2431-4", id="cup", hint="ford-4, zahn-2, din-4, shell-1 …")
+        yield Field("Seconds", read=_seconds, example="42", id="seconds")
+        yield Field("Liquid at", read=_temperature, blank=True, example="21C", id="at")
+        yield Field("Its target", read=_yes, value="no", id="target", hint="yes: thin this paint to this from now on")
+
+    def errand(self) -> Callable[[], str]:
+        """Note the time."""
+        from stock.bench import cup_times, viscosity  # noqa: PLC0415
+
+        cup, seconds, at = self.read("cup"), self.read("seconds"), self.read("at")
+        target, mix = self.read("target"), self._mix
+
+        def note() -> str:
+            reading = viscosity.read(cup, seconds, at_mc=at)
+            noted = cup_times.note_reading(mix.id, reading, liquid_mc=at)
+            if target:
+                cup_times.note_target(mix.main_paint.product, reading, liquid_mc=at)
+                return f"{viscosity.show(reading)}: the target of {mix.main_paint.product} from now on"
+            return "; ".join([viscosity.show(reading), *noted.words])
+
+        return note
 
 
 class WashOut(Errand[str]):
@@ -165,6 +292,8 @@ class CloseMix(Errand[str]):
         yield Field("Keep it", read=_kept, value="throw", id="keep", hint="keep: in a labelled jar; or throw")
         yield Field("Needle", read=_needle, blank=True, example="as mixed", id="needle")
         yield Field("Pressure", read=_pressure, blank=True, example="1.5 bar", id="pressure")
+        yield Field("Room", read=_temperature, blank=True, example="21C", id="room")
+        yield Field("Humidity", read=_humidity, blank=True, example="45%", id="humidity")
         yield Field("Words", blank=True, example="what to know next time", id="note")
 
     def errand(self) -> Callable[[], str]:
@@ -174,7 +303,8 @@ class CloseMix(Errand[str]):
         left, keep = self.read("left") or 0, self.read("keep")
         ending = Ending(
             outcome=self.read("outcome"), left_ul=left, keep=keep and left > 0, needle_um=self.read("needle"),
-            pressure_pa=self.read("pressure"), note=self.read("note") or "",
+            pressure_pa=self.read("pressure"), room_mc=self.read("room"),
+            humidity_milli=self.read("humidity"), note=self.read("note") or "",
         )  # fmt: skip
         number, key = self._mix.id, self.request
 
@@ -197,3 +327,36 @@ def _pressure(text: str) -> int:
     from stock.units import pressure  # noqa: PLC0415
 
     return pressure(text)
+
+
+def _temperature(text: str) -> int:
+    from stock.units import temperature  # noqa: PLC0415
+
+    return temperature(text)
+
+
+def _humidity(text: str) -> int:
+    from stock.units import percent  # noqa: PLC0415
+
+    return percent(text, what="humidity")
+
+
+def _cup(text: str) -> Any:
+    from stock.bench.viscosity import cup  # noqa: PLC0415
+
+    return cup(text)
+
+
+def _seconds(text: str) -> float:
+    from stock.bench.viscosity import seconds  # noqa: PLC0415
+
+    return seconds(text)
+
+
+def _yes(text: str) -> bool:
+    from stock.errors import BadInput  # noqa: PLC0415
+
+    word = text.strip().lower()
+    if not word or not ("yes".startswith(word) or "no".startswith(word)):
+        raise BadInput(f"{text[:20]!r} is neither", remedy="Write yes or no")
+    return "yes".startswith(word)

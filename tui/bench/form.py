@@ -8,11 +8,12 @@ from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.widgets import Input
 
-from tui.bench.wish import Wish
+from tui.bench.wish import OTHERS, Wish
 from tui.widgets.fields import Field
 from tui.widgets.say import ml
 
 MOST_PARTS = 6
+UNTHINNED = "20%, 5:1 or 2 ml"
 
 
 class Form(VerticalScroll, can_focus=False):
@@ -33,6 +34,7 @@ class Form(VerticalScroll, can_focus=False):
         self._shown = 1
         self._paints: Sequence[str] = ()
         self._reducers: Sequence[str] = ()
+        self._advised = ""
 
     def compose(self) -> ComposeResult:
         """As many paints as a mix may have here, all but the first put away."""
@@ -43,9 +45,10 @@ class Form(VerticalScroll, can_focus=False):
                 id=f"paint-{number}",
             )
             yield Field("Amount", example="8 ml", id=f"amount-{number}")
-        yield Field("Reduction", example="20%  or  5:1", id="reduce")
-        yield Field("Reducer", example="its usual one", id="reducer")
         yield Field("Needle", example="0.35", id="needle")
+        yield Field("Reduction", example=UNTHINNED, id="reduce")
+        yield Field("Reducer", example="its usual one", id="reducer")
+        yield Field("In all", example="as above", id="total")
         yield Field("Job", example="none", id="job")
         yield Field("Bottles", example="the Shelf's choice", id="bottles")
 
@@ -61,6 +64,11 @@ class Form(VerticalScroll, can_focus=False):
     def know(self, paints: Sequence[str], reducers: Sequence[str]) -> None:
         """The names that letters are matched with."""
         self._paints, self._reducers = paints, reducers
+
+    def advise(self, start: str) -> None:
+        """Offer a start in the empty Reduction field, which Enter takes; empty takes the offer back."""
+        self._advised = start
+        self.field("reduce").input.placeholder = f"Enter takes {start}" if start else UNTHINNED
 
     def another(self) -> None:
         """A field for one more paint."""
@@ -80,7 +88,7 @@ class Form(VerticalScroll, can_focus=False):
                 (self.field(f"paint-{number}").text, self.field(f"amount-{number}").text)
                 for number in range(self._shown)
             ),
-            **{name: self.field(name).text for name in ("reduce", "reducer", "needle", "job", "bottles")},
+            **{name: self.field(name).text for name in OTHERS},
         )
 
     def show(self, wish: Wish) -> None:
@@ -91,7 +99,7 @@ class Form(VerticalScroll, can_focus=False):
             name, amount = wish.parts[number] if number < len(wish.parts) else ("", "")
             self.field(f"paint-{number}").text = name
             self.field(f"amount-{number}").text = amount
-        for name in ("reduce", "reducer", "needle", "job", "bottles"):
+        for name in OTHERS:
             self.field(name).text = getattr(wish, name)
 
     def _names(self, field: Field) -> Sequence[str] | None:
@@ -112,7 +120,7 @@ class Form(VerticalScroll, can_focus=False):
         event.stop()
         field = event.field
         fitting = self._fitting(field)
-        done = len(fitting) == 1 and fitting[0] == field.text
+        done = field.text in fitting
         if self._names(field) is not None:
             more = f" +{len(fitting) - 3}" if len(fitting) > 3 else ""
             field.hint("" if done or not fitting else "↵ " + ", ".join(fitting[:3]) + more)
@@ -124,8 +132,10 @@ class Form(VerticalScroll, can_focus=False):
         shown = [field for field in self.query(Field) if field.display]
         at = next(number for number, field in enumerate(shown) if field.input is event.input)
         fitting = self._fitting(shown[at])
-        if fitting:
+        if fitting and shown[at].text not in fitting:
             shown[at].text = fitting[0]
+        if shown[at].id == "reduce" and not shown[at].text.strip():
+            shown[at].text = self._advised
         if at + 1 < len(shown):
             shown[at + 1].input.focus()
         else:
@@ -136,7 +146,7 @@ def wish_of(parts: Sequence[tuple[str, int]], *, more: Callable[[str], str]) -> 
     """A wish with these parts in microlitres; `more` gives the text of each other field."""
     return Wish(
         parts=tuple((name, f"{ml_exact(volume)} ml") for name, volume in parts),
-        **{name: more(name) for name in ("reduce", "reducer", "needle", "job", "bottles")},
+        **{name: more(name) for name in OTHERS},
     )
 
 

@@ -12,27 +12,22 @@ from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.timer import Timer
 from textual.widget import Widget
-from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from tui.bench.form import Form
-from tui.bench.wish import Unread, Wish
-from tui.widgets.drawing import Line, Run
+from tui.bench.open_mixes import OpenMixes
+from tui.bench.wish import RECIPE, Unread, Wish
+from tui.widgets.drawing import Line
 from tui.widgets.fields import Key
 from tui.widgets.page import Page
-from tui.widgets.room import Room, words
-from tui.widgets.rows import Column, Rows
-from tui.widgets.say import ml
-from tui.widgets.sentences import sentence_for
+from tui.widgets.room import Room
+from tui.widgets.rows import Rows
 from tui.widgets.strips import inks
 
 PAUSE = 0.12
 """Seconds without a key before a wish is worked out."""
-EMPTY = (
-    "Type a few letters of a paint and an amount.",
-    "What the mix will take, from which bottles, and what to look out for",
-    "stands here before anything is booked.",
-)
+TALL = 30
+"""Rows of the page from which the bottles are drawn on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,41 +41,51 @@ class BenchBooks:
 
 
 class Bench(Room[BenchBooks]):
-    """A form, a preview, and the open mixes."""
+    """A form, the open mixes, and a page about whichever the hand is on."""
 
     CSS_PATH = "bench.tcss"
     ABOUT = (
-        "Say what to mix; the right side shows all it will do before it is booked: volumes, drops, parts, grams, "
-        "which bottles and what stays in them, and every caution. Nothing is booked before you press the key. "
-        "Without a reduction only paint is poured. Esc leaves a field, so that letters work as keys."
+        "Say what to mix; the page shows where to start and why, and all that the mix will do: volumes, drops, "
+        "parts, grams, which bottles and what stays in them, and every caution. Enter in the empty Reduction takes "
+        "the advised start; without a reduction only paint is poured. Amounts may be 8 ml, 30 drops, 8.4 g, or "
+        "10.0..18.4 g as the scale shows before and after. In all: what is wanted together, the amounts count as "
+        "a ratio then. Nothing is booked before you press the key. On an open mix the page says what s adds."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f8,b", "book", "Book it", key_display="F8", tooltip="Book this mix (b outside the fields)"),
-        Binding(
-            "f7,a", "another", "+ paint", key_display="F7", tooltip="One more paint (a outside the fields)"
-        ),
-        Binding("s", "step", "Step", tooltip="Add reducer to the open mix under the hand", id="bench.step"),
-        Binding("c", "close", "Close", tooltip="Say how the open mix sprayed", id="bench.close"),
+        Binding("f7,a", "another", "+ paint", key_display="F7", tooltip="One more paint (a outside the fields)"),
+        Binding("f9,j", "jar", "Jar", key_display="F9", tooltip="Take what is left of this colour in a jar"),
         Binding("w", "wash", "Wash", tooltip="Book a wash-out", id="bench.wash"),
         Binding("n", "clear", "New", tooltip="Empty the form"),
         Binding("i", "fields", "Fields", show=False, tooltip="Back into the form"),
-        Binding("pageup", "scroll(-1)", "Preview up", show=False, priority=True),
-        Binding("pagedown", "scroll(1)", "Preview down", show=False, priority=True),
+        Binding("pageup", "scroll(-1)", "Page up", show=False, priority=True),
+        Binding("pagedown", "scroll(1)", "Page down", show=False, priority=True),
     ]
 
     class Planned(Message):
         """A wish worked out: a plan with its advice, or why there is none."""
 
-        def __init__(self, wish: Wish, plan: Any, advice: Any, unread: Unread | None) -> None:
+        def __init__(self, wish: Wish, plan: Any, told: Any, unread: Unread | None) -> None:
             super().__init__()
             self.wish = wish
             self.plan = plan
-            self.advice = advice
+            self.told = told
             self.unread = unread
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest wish is shown."""
             return isinstance(message, Bench.Planned)
+
+    class Stood(Message):
+        """An open mix as it stands, read from the books."""
+
+        def __init__(self, standing: Any) -> None:
+            super().__init__()
+            self.standing = standing
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the newest is shown."""
+            return isinstance(message, Bench.Stood)
 
     class Booked(Message):
         """The mix is in the books."""
@@ -93,37 +98,38 @@ class Bench(Room[BenchBooks]):
         super().__init__()
         self._timer: Timer | None = None
         self._plan: Any = None
-        self._advice: Any = None
+        self._told: Any = None
+        self._unread: Unread | None = None
+        self._standing: Any = None
         self._request = secrets.token_hex(12)
         self._busy = False
         self._wanted: Wish | None = None
+        self._newest: int | None = None
 
     def furniture(self) -> ComposeResult:
-        """Form and open mixes to the left, preview to the right."""
+        """Form and open mixes to the left, the page to the right."""
         with Horizontal():
             with Vertical(id="left"):
                 yield Form(id="form")
                 with Horizontal(classes="buttons"):
                     yield Key("F7  + paint", plain=True, id="another")
                     yield Key("F8  Book it", id="book")
-                yield Rows(
-                    (Column("Open mixes"),), self._cells, key=lambda mix: mix.id, id="open", empty="None open"
-                )
+                yield OpenMixes()
             with Vertical(id="right"):
-                yield Static(id="advice")
                 yield Page(id="preview")
 
     def on_mount(self) -> None:
         """Ready to type."""
         self.query_one(Form).field("paint-0").input.focus()
-        self._show_empty()
+        self._show()
 
     def resting(self) -> Widget:
         """The open mixes: letters are keys there."""
-        return self.query_one("#open")
+        return self.query_one(OpenMixes)
 
     def read_books(self) -> BenchBooks:
         """Names and open mixes."""
+        from stock.bench import recipes  # noqa: PLC0415
         from stock.bench.mixes import open_mixes  # noqa: PLC0415
         from stock.shelf import products  # noqa: PLC0415
         from stock.shelf.studio import settings  # noqa: PLC0415
@@ -131,23 +137,23 @@ class Bench(Room[BenchBooks]):
         rows = products.everything()
         reducers = [row.name for row in rows if row.role in ("reducer", "cleaner")]
         paints = [row.name for row in rows if row.role not in ("reducer", "cleaner")]
+        paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
         return BenchBooks(tuple(paints), tuple(reducers), tuple(open_mixes()), settings().drops_milli)
 
     def draw(self, books: BenchBooks) -> None:
-        """Names into the form, open mixes into their list; the preview is worked out anew."""
+        """Names into the form, open mixes into their list; the page is worked out anew."""
         form = self.query_one(Form)
         form.know(books.paints, books.reducers)
-        self.query_one(Rows).show(list(books.open_mixes))
+        mixes = self.query_one(OpenMixes)
+        mixes.show(list(books.open_mixes))
+        if self._newest is not None and mixes.go_to(self._newest):
+            self._newest = None
         if self._wanted is not None:
             form.show(self._wanted)
             self._wanted = None
             form.field("amount-0").input.focus()
         self._work_out()
-
-    def _cells(self, mix: Any) -> tuple[Any, ...]:
-        swatch = Run("██ ", mix.color) if mix.color else Run("▒▒ ", "outline")
-        percent = f"{float(mix.reduction.percent_of_paint):.3g} % " if mix.reduction else ""
-        return ((swatch, Run(f"{percent}", "ink", None, bold=True), Run(mix.words, "ink")),)
+        self._look_at_mix()
 
     def take(self, product: str) -> None:
         """A paint taken to the Bench from another screen."""
@@ -168,15 +174,16 @@ class Bench(Room[BenchBooks]):
     def _work_out(self) -> None:
         wish = self.query_one(Form).wish
         if wish.blank:
-            self._plan = None
-            self._show_empty()
+            self._plan = self._told = self._unread = None
+            self._show()
         elif self.ullage.books_open:
             self._work(wish)
 
     @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
     def _work(self, wish: Wish) -> None:
         from stock.store.connection import connection  # noqa: PLC0415
-        from tui.bench.wish import advised, planned  # noqa: PLC0415
+        from tui.bench.told import told_for  # noqa: PLC0415
+        from tui.bench.wish import planned  # noqa: PLC0415
 
         plan = unread = None
         with connection():
@@ -184,76 +191,82 @@ class Bench(Room[BenchBooks]):
                 plan = planned(wish)
             except Unread as error:
                 unread = error
-            advice = advised(wish)
+            told = told_for(wish)
         if not get_current_worker().is_cancelled:
-            self.post_message(self.Planned(wish, plan, advice, unread))
+            self.post_message(self.Planned(wish, plan, told, unread))
 
     @on(Planned)
-    def _show_plan(self, message: Planned) -> None:
+    def _planned(self, message: Planned) -> None:
         message.stop()
-        if message.wish != self.query_one(Form).wish:
-            return
-        self._plan, self._advice = message.plan, message.advice
-        self._show_advice()
-        if message.plan is not None:
-            self.query_one(Page).show(self._lines(message.plan))
-        elif message.unread is not None:
-            self.query_one(Page).show(self._refusal(message.unread))
-        self.refresh_bindings()
-
-    def _lines(self, plan: Any) -> Sequence[Line]:
-        from tui.bench.board import drawn  # noqa: PLC0415
-        from tui.bench.view import everything  # noqa: PLC0415
-
-        page = self.query_one(Page)
-        width = page.size.width - 2
-        drops = self.books.drops_milli if self.books else 20_000
-        lines = everything(plan, width, inks(self.app), drops)
-        if page.size.height >= 26:
-            lines = [*drawn(plan, width, inks(self.app)), (), *lines]
-        return lines
-
-    def _refusal(self, unread: Unread) -> list[Line]:
-        from tui.bench.view import wrapped  # noqa: PLC0415
-
         form = self.query_one(Form)
-        name = form.field(unread.field)
-        typed = bool(name.text.strip())
-        width = self.query_one(Page).size.width - 2
-        lines: list[Line] = [(Run("Nothing can be booked yet.", "ink", None, bold=True),), ()]
-        for text in wrapped(sentence_for(unread.error), width):
-            lines.append((Run(text, "stop" if typed else "quiet"),))
-        return lines
+        if message.wish != form.wish:
+            return
+        self._plan, self._told, self._unread = message.plan, message.told, message.unread
+        form.advise(message.told.start if message.told is not None else "")
+        self._show()
 
-    def _show_empty(self) -> None:
-        self._advice = None
-        self.query_one(Page).show([(Run(text, "quiet"),) for text in EMPTY])
-        self._show_advice()
+    @on(Rows.Moved)
+    def _look_at_mix(self) -> None:
+        mix = self.query_one(OpenMixes).item
+        if mix is None:
+            self._standing = None
+            self._show()
+        elif self.ullage.books_open:
+            self._look(mix.id)
+
+    @work(thread=True, exclusive=True, group="standing", exit_on_error=False)
+    def _look(self, number: int) -> None:
+        from stock.errors import UllageError  # noqa: PLC0415
+        from stock.store.connection import connection  # noqa: PLC0415
+        from tui.bench.standing import standing_of  # noqa: PLC0415
+
+        with connection():
+            try:
+                standing = standing_of(number)
+            except UllageError:  # closed or undone a moment ago: the next reading takes it off the list
+                return
+        if not get_current_worker().is_cancelled:
+            self.post_message(self.Stood(standing))
+
+    @on(Stood)
+    def _stood(self, message: Stood) -> None:
+        message.stop()
+        self._standing = message.standing
+        self.query_one(OpenMixes).show_plan(message.standing.step)
+        self._show()
+
+    def on_descendant_focus(self) -> None:
+        """The page is about the form or about the open mix, wherever the hand is."""
+        self._show()
+
+    def _show(self) -> None:
+        page = self.query_one(Page)
+        page.show(self._lines(page.size.width - 2, page.size.height))
         self.refresh_bindings()
 
-    def _show_advice(self) -> None:
-        line = self.query_one("#advice", Static)
-        line.update(words(self._advice or ""))
-        line.display = bool(self._advice)
+    def _lines(self, width: int, height: int) -> Sequence[Line]:
+        from tui.bench.telling import Telling  # noqa: PLC0415
+
+        mixes, drops = self.query_one(OpenMixes), self.books.drops_milli if self.books else 20_000
+        telling = Telling(width, height >= TALL, inks(self.app), drops)
+        if mixes.has_focus and self._standing is not None and mixes.item is not None:
+            return telling.of_mix(self._standing)
+        typed = self._unread is not None and bool(self.query_one(Form).field(self._unread.field).text.strip())
+        return telling.of_wish(self._plan, self._told, self._unread, typed=typed)
 
     def on_resize(self) -> None:
-        """The preview follows the width."""
+        """The page follows the width."""
         super().on_resize()
-        if self._plan is not None:
-            self.call_after_refresh(lambda: self.query_one(Page).show(self._lines(self._plan)))
+        self.call_after_refresh(self._show)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """A key that can't act now is shown in brackets."""
+        """A key that can't act now is shown in brackets; one that has nothing to act on is left out."""
         del parameters
         if action == "book":
             return True if self._plan is not None and not self._busy else None
-        if action in ("step", "close"):
-            return True if self.is_mounted and self.query_one(Rows).item is not None else None
+        if action == "jar":
+            return self._told is not None and bool(self._told.jars)
         return True
-
-    @on(Rows.Moved)
-    def _moved(self) -> None:
-        self.refresh_bindings()
 
     @on(Form.Finished)
     def _finished(self) -> None:
@@ -280,12 +293,22 @@ class Bench(Room[BenchBooks]):
         self.action_fields()
 
     def action_scroll(self, way: int) -> None:
-        """A page of the preview."""
+        """A page further."""
         page = self.query_one(Page)
         page.scroll_relative(y=way * max(1, page.size.height - 2), animate=False)
 
+    def action_jar(self) -> None:
+        """What is left of this colour, as far as it goes; it is thinned already."""
+        from tui.bench.form import ml_exact  # noqa: PLC0415
+
+        jar = self._told.jars[0]
+        form = self.query_one(Form)
+        form.field("paint-0").text, form.field("amount-0").text = jar.product, f"{ml_exact(jar.on_hand_ul)} ml"
+        form.field("reduce").text, form.field("bottles").text = "", str(jar.id)
+        form.field("amount-0").input.focus()
+
     def action_book(self) -> None:
-        """Book what the preview shows; a mix that is stopped asks first to accept the cautions by name."""
+        """Book what the page shows; a mix that is stopped asks first to accept the cautions by name."""
         if self._plan is None or self._busy:
             return
         stops = self._plan.stops()
@@ -323,8 +346,9 @@ class Bench(Room[BenchBooks]):
         self.query_one(Form).show(Wish())
         took = ", ".join(f"{pour['product']} {pour['volume_ml']:g} ml" for pour in answer["pours"])
         self.ullage.tell(f"Mix {answer['mix']} is booked: {took}")
+        self._newest = answer["mix"]
         self.reload()
-        self.query_one(Rows).focus()
+        self.query_one(OpenMixes).focus()
 
     @on(Worker.StateChanged)
     def _let_go(self, event: Worker.StateChanged) -> None:
@@ -332,35 +356,25 @@ class Bench(Room[BenchBooks]):
             self._busy = False
             self._work_out()
 
-    def action_step(self) -> None:
-        """More reducer into the open mix under the hand."""
-        from tui.bench.closing import AddStep  # noqa: PLC0415
-
-        mix = self.query_one(Rows).item
-        if mix is not None:
-            self.app.push_screen(AddStep(mix), self._done)
-
-    def action_close(self) -> None:
-        """How the open mix under the hand sprayed."""
-        from tui.bench.closing import CloseMix  # noqa: PLC0415
-
-        mix = self.query_one(Rows).item
-        if mix is not None:
-            self.app.push_screen(CloseMix(mix), self._done)
-
     def action_wash(self) -> None:
         """A wash-out."""
         from tui.bench.closing import WashOut  # noqa: PLC0415
 
-        mix = self.query_one(Rows).item
+        mix = self.query_one(OpenMixes).item
         self.app.push_screen(WashOut(mix.id if mix is not None else None), self._done)
 
     def _done(self, said: str | None) -> None:
         if said:
+            self.app.clear_notifications()
             self.ullage.tell(said)
             self.reload()
 
+    @on(OpenMixes.Done)
+    def _mix_done(self, message: OpenMixes.Done) -> None:
+        message.stop()
+        self._done(message.said)
 
-def pours_words(pours: Sequence[Any]) -> str:
-    """What is poured, in one line."""
-    return ", ".join(f"{pour.product} {ml(pour.volume_ul)} ml from bottle {pour.bottle}" for pour in pours)
+    @on(OpenMixes.Refused)
+    def _mix_refused(self, message: OpenMixes.Refused) -> None:
+        message.stop()
+        self.notice(message.said)

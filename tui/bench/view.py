@@ -1,9 +1,10 @@
 """A planned mix as it is shown before it is booked: volumes, drops, parts, grams, bottles, cautions."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from fractions import Fraction
 
 from stock.bench.mixing import MixPlan, PlannedPour
+from stock.cautions.facts import Finding
 from tui.shelf.detail import GRAVITY
 from tui.shelf.layout import MARKS
 from tui.widgets.drawing import Bottle, Inks, Line, Run, small
@@ -12,6 +13,8 @@ from tui.widgets.strips import fit
 
 DROPS_MILLI = 20_000
 MANY_DROPS = 200
+WIDE = 76
+"""Cells from which a pour fits on two lines."""
 
 
 def drops(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> int:
@@ -57,7 +60,7 @@ def head(plan: MixPlan, width: int) -> list[Line]:
 
 
 def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
-    """Four lines a pour: what and how much, in other measures; from which bottle, before and after, and why."""
+    """Each pour: what and how much, in other measures; from which bottle, before and after, and why."""
     lines: list[Line] = []
     parts = parts_of(plan)
     for pour in plan.pours:
@@ -67,43 +70,47 @@ def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI)
         if many <= MANY_DROPS:
             other.insert(0, count(many, "drop"))
         swatch = Run("██", pour.color) if pour.color else Run("▒▒", "outline")
-        room = max(8, width - 14)
-        lines.append(
-            (
-                swatch,
-                Run(f" {ml(pour.volume_ul):>5} ml ", "ink", None, bold=True),
-                Run(fit(pour.product, room), "ink", None, bold=True),
-            )
-        )
-        lines.append((Run(f"   {', '.join(other)}", "quiet"),))
-        lines.append(
-            (
-                Run("   ", "ink"),
-                *small(bottle_of(pour), inks),
-                Run(f" bottle {pour.bottle}: {ml(pour.before_ul)} → {ml(pour.after_ul)} ml", "ink"),
-            )
-        )
-        lines.append((Run(f"   {pour.why}", "quiet"),))
+        amount = Run(f" {ml(pour.volume_ul):>5} ml ", "ink", None, bold=True)
+        measures = Run(f"   {', '.join(other)}", "quiet")
+        where = f" bottle {pour.bottle}: {ml(pour.before_ul)} → {ml(pour.after_ul)} ml"
+        from_bottle = (Run("   ", "ink"), *small(bottle_of(pour), inks), Run(where, "ink"))
+        why = Run(f"   {pour.why}", "quiet")
+        if width >= WIDE:
+            name = Run(fit(pour.product, width - 14 - len(measures.text)), "ink", None, bold=True)
+            lines += [(swatch, amount, name, measures), (*from_bottle, why)]
+        else:
+            name = Run(fit(pour.product, max(8, width - 14)), "ink", None, bold=True)
+            lines += [(swatch, amount, name), (measures,), from_bottle, (why,)]
     return lines
 
 
-def cautions(plan: MixPlan, width: int, *, codes: bool = True) -> list[Line]:
+def caution_summary(found: Sequence[Finding], width: int) -> list[Line]:
+    """All cautions by name in a line or two, the gravest first; what they say stands further down."""
+    if not found:
+        return []
+    worst = found[0].severity
+    names = list(dict.fromkeys(one.code for one in found))
+    ink = worst if worst in ("stop", "warn") else "quiet"
+    text = f"{MARKS[worst]} {count(len(names), 'caution')}: {', '.join(names)}"
+    return [(Run(line, ink, None, bold=worst == "stop"),) for line in wrapped(text, width)]
+
+
+def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
     """Every caution: its sign and word, its message in as many lines as it needs, what to do, its source."""
     lines: list[Line] = []
-    for found in plan.cautions:
-        ink = found.severity if found.severity in ("stop", "warn") else "quiet"
-        code = f" ({found.code})" if codes else ""
-        first = f"{MARKS[found.severity]} {GRAVITY[found.severity]}{code}: {found.message}."
+    for one in found:
+        ink = one.severity if one.severity in ("stop", "warn") else "quiet"
+        first = f"{MARKS[one.severity]} {GRAVITY[one.severity]} ({one.code}): {one.message}."
         for number, text in enumerate(wrapped(first, width)):
-            lines.append((Run(text, ink, None, bold=number == 0 and found.severity == "stop"),))
-        for text in wrapped(f"Do: {found.remedy}.", width - 2):
+            lines.append((Run(text, ink, None, bold=number == 0 and one.severity == "stop"),))
+        for text in wrapped(f"Do: {one.remedy}.", width - 2):
             lines.append((Run(f"  {text}", "ink"),))
-        for text in wrapped(f"Rule: {found.source}", width - 2):
+        for text in wrapped(f"Rule: {one.source}", width - 2):
             lines.append((Run(f"  {text}", "quiet"),))
     return lines
 
 
-def wrapped(text: str, width: int) -> Iterable[str]:
+def wrapped(text: str, width: int) -> list[str]:
     """The text in lines of at most `width` cells."""
     import textwrap  # noqa: PLC0415 - only where a caution is shown
 
@@ -111,9 +118,10 @@ def wrapped(text: str, width: int) -> Iterable[str]:
 
 
 def everything(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
-    """All of it, top to bottom."""
-    lines = [*head(plan, width), (), *pours(plan, width, inks, house_milli)]
-    found = cautions(plan, width)
+    """All of it, top to bottom: the total, the cautions by name, the pours, the cautions in full."""
+    lines = [*head(plan, width), *caution_summary(plan.cautions, width)]
+    lines += [(), *pours(plan, width, inks, house_milli)]
+    found = caution_lines(plan.cautions, width)
     if found:
         lines += [(), *found]
     return lines

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from stock.errors import UllageError
@@ -9,12 +10,13 @@ from stock.errors import UllageError
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """The texts of the form, as typed; `parts` are (product, amount)."""
+    """The texts of the form, as typed; `parts` are (product, amount), `total` is what is wanted in all."""
 
     parts: tuple[tuple[str, str], ...] = ()
+    needle: str = ""
     reduce: str = ""
     reducer: str = ""
-    needle: str = ""
+    total: str = ""
     job: str = ""
     bottles: str = ""
 
@@ -22,6 +24,12 @@ class Wish:
     def blank(self) -> bool:
         """Whether nothing to mix is typed yet."""
         return not any(name.strip() or amount.strip() for name, amount in self.parts)
+
+
+RECIPE = "recipe: "
+"""What stands before a recipe's name where a paint's would stand."""
+OTHERS = ("needle", "reduce", "reducer", "total", "job", "bottles")
+"""The fields beside the paints and their amounts."""
 
 
 class Unread(Exception):
@@ -46,32 +54,54 @@ def request_of(wish: Wish) -> Any:
     Raises:
         Unread: a field can't be read.
     """
+    from dataclasses import replace  # noqa: PLC0415
+
     from stock import units  # noqa: PLC0415
     from stock.bench.amounts import read_blend, read_volume  # noqa: PLC0415
     from stock.bench.mixing import MixRequest  # noqa: PLC0415
+    from stock.bench.wanted import reduce_of, sized  # noqa: PLC0415
+
+    recipe = _recipe(wish)
+    request = recipe if recipe is not None else MixRequest(parts=_parts(wish))
+    if wish.reducer.strip():
+        request = replace(request, reducers=_read("reducer", lambda: read_blend(wish.reducer)))
+    if wish.reduce.strip():
+        request = replace(request, reduce=_read("reduce", lambda: reduce_of(wish.reduce, request)))
+    if wish.total.strip():
+        request = _read("total", lambda: sized(request, read_volume(wish.total)))
+    return replace(
+        request,
+        needle_um=_read("needle", lambda: units.needle(wish.needle)) if wish.needle.strip() else None,
+        job=wish.job.strip() or None,
+        bottles=tuple(wish.bottles.replace(",", " ").split()),
+    )
+
+
+def _parts(wish: Wish) -> tuple[tuple[str, int], ...]:
+    from stock.bench.amounts import read_volume  # noqa: PLC0415
     from stock.shelf import products  # noqa: PLC0415
 
     parts = []
     for number, (name, amount) in enumerate(wish.parts):
         if not name.strip() and not amount.strip():
             continue
-        product = _read(f"paint-{number}", lambda name=name: products.find(name))
-        volume = _read(
-            f"amount-{number}",
-            lambda amount=amount, product=product: read_volume(amount, product=product.name),
-        )
+        product = _read(f"paint-{number}", partial(products.find, name))
+        volume = _read(f"amount-{number}", partial(read_volume, amount, product=product.name))
         parts.append((product.name, volume))
-    reduce = _read("reduce", lambda: units.reduction(wish.reduce)) if wish.reduce.strip() else None
-    reducers = _read("reducer", lambda: read_blend(wish.reducer)) if wish.reducer.strip() else ()
-    needle = _read("needle", lambda: units.needle(wish.needle)) if wish.needle.strip() else None
-    return MixRequest(
-        parts=tuple(parts),
-        reduce=reduce,
-        reducers=tuple(reducers),
-        needle_um=needle,
-        job=wish.job.strip() or None,
-        bottles=tuple(wish.bottles.replace(",", " ").split()),
-    )
+    return tuple(parts)
+
+
+def _recipe(wish: Wish) -> Any:
+    """The request of the recipe that stands in the first field, at the amount beside it; None if none does."""
+    from stock.bench import recipes  # noqa: PLC0415
+    from stock.bench.amounts import read_volume  # noqa: PLC0415
+
+    name, amount = wish.parts[0] if wish.parts else ("", "")
+    if not name.startswith(RECIPE):
+        return None
+    recipe = _read("paint-0", lambda: recipes.find(name.removeprefix(RECIPE)))
+    volume = _read("amount-0", lambda: read_volume(amount))
+    return _read("amount-0", lambda: recipes.request(recipe, volume))
 
 
 def planned(wish: Wish) -> Any:
@@ -90,27 +120,3 @@ def planned(wish: Wish) -> Any:
         raise Unread("amount-0", error) from error
     except UllageError as error:
         raise Unread("reducer" if wish.reduce.strip() else "paint-0", error) from error
-
-
-def advised(wish: Wish) -> str:
-    """Where to start, how far and in what steps, in one line; empty where the form says too little."""
-    from stock import units  # noqa: PLC0415
-    from stock.bench.amounts import read_blend  # noqa: PLC0415
-    from stock.bench.books import advice_for  # noqa: PLC0415
-
-    name = next((name for name, _ in wish.parts if name.strip()), "")
-    if not name:
-        return ""
-    try:
-        reducers = [one for one, _ in read_blend(wish.reducer)] if wish.reducer.strip() else []
-        needle = units.needle(wish.needle) if wish.needle.strip() else None
-        asked = advice_for(name, reducers=reducers, needle_um=needle)
-    except UllageError:
-        return ""
-    advice = asked.advice
-    start, limit, step = (
-        units.show_percent(each) for each in (advice.start_milli, advice.limit_milli, advice.step_milli)
-    )
-    reducer = " and ".join(asked.reducers) or "a reducer"
-    told = f"Start at {start} {reducer}, steps of {step}, at most {limit}. Says {advice.rule.words}"
-    return f"{told}; {advice.disagreements[0]}" if advice.disagreements else f"{told}."

@@ -1,0 +1,187 @@
+"""Thinning on the Bench: the advised start, steps by one key, back again, closed, and a jar next time."""
+
+import datetime as dt
+
+import pytest
+
+from stock.bench import mixes, recipes
+from stock.shelf import sheets
+from stock.shelf.dosings import read as dosing
+from stock.store.connection import connection
+from tests.tui.driving import holds, opened, press, seen, settle, write
+
+BLUE, REDUCER = 1, 17
+
+
+@pytest.fixture
+def sheet(studio: str) -> str:
+    """The studio with a sheet that lets Harbour Blue go from 10 to 40 % in steps of 5."""
+    with connection():
+        sheets.add(
+            "Harbour Blue",
+            "Quay colours",
+            dt.date(2025, 5, 1),
+            dosings=[dosing("with=Eddy low=10 high=40 step=5")],
+        )
+    return studio
+
+
+def newest() -> mixes.MixView:
+    with connection():
+        return mixes.open_mixes()[0]
+
+
+async def start(pilot, amount: str = "4 ml") -> None:
+    """A mix of blue at the advised start, by keys alone."""
+    await press(pilot, "3")
+    await write(pilot, "harb")
+    await press(pilot, "enter")
+    await write(pilot, amount)
+    await press(pilot, "enter", "enter")
+    await press(pilot, "enter")  # the empty Reduction takes the advised start
+    await pilot.pause(0.2)
+    await settle(pilot)
+
+
+async def test_the_advice_stands_there_before_anything_is_booked(sheet: str) -> None:
+    before = holds(BLUE)
+    async with opened(sheet) as pilot:
+        await start(pilot)
+        text = seen(pilot.app)
+        assert "Start 10 %, steps of 5 %, at most 40 %" in text
+        assert "start 10 %" in text
+        assert "this mix 10 %" in text
+        assert "Quay colours of" in text
+        assert pilot.app.screen.query_one("#reduce Input").value == "10%"
+    assert holds(BLUE) == before
+
+
+async def test_steps_by_one_key_until_it_sprays_and_closed_by_another(sheet: str) -> None:
+    async with opened(sheet) as pilot:
+        await start(pilot)
+        await press(pilot, "f8")
+        made, reducer = newest(), holds(REDUCER)
+        text = seen(pilot.app)
+        assert f"Mix {made.id}" in text
+        assert "adds 0.2 ml Eddy Reducer" in text
+        await press(pilot, "s")
+        assert holds(REDUCER) == reducer - 200
+        assert "15 % of the paint" in seen(pilot.app)
+        await press(pilot, "s")
+        assert len(newest().stages) == 3
+        await press(pilot, "g")
+        with connection():
+            assert mixes.mix(made.id).closed.outcome == "good"
+        assert newest().id != made.id
+
+
+async def test_a_step_beyond_the_range_is_asked_about_with_its_reason(sheet: str) -> None:
+    async with opened(sheet) as pilot:
+        await start(pilot)
+        form = pilot.app.screen.query_one("#form")
+        form.field("reduce").text = "40%"
+        await pilot.pause(0.2)
+        await settle(pilot)
+        await press(pilot, "f8")
+        reducer = holds(REDUCER)
+        await press(pilot, "s")
+        text = seen(pilot.app)
+        assert "A step for mix" in text
+        assert "beyond the 40 %" in text
+        assert holds(REDUCER) == reducer
+        await press(pilot, "escape")
+    assert holds(REDUCER) == reducer
+
+
+async def test_too_thin_says_and_books_the_paint_that_brings_it_back(sheet: str) -> None:
+    async with opened(sheet) as pilot:
+        await start(pilot)
+        await press(pilot, "f8", "s")
+        blue = holds(BLUE)
+        await press(pilot, "p")
+        text = seen(pilot.app)
+        assert "is too thin" in text
+        assert "Adds 2 ml Harbour Blue" in text
+        await press(pilot, "enter")
+        assert holds(BLUE) == blue - 2_000
+        assert newest().reduction.percent_of_paint == 10
+
+
+async def test_what_is_kept_is_offered_next_time(sheet: str) -> None:
+    async with opened(sheet) as pilot:
+        await start(pilot)
+        await press(pilot, "f8", "c")
+        for field, text in (("left", "2 ml"), ("keep", "keep"), ("room", "21C"), ("humidity", "45%")):
+            pilot.app.screen.query_one(f"#{field}").text = text
+        made = newest().id
+        await press(pilot, "enter")
+        with connection():
+            closed = mixes.mix(made).closed
+        assert (closed.room_mc, closed.humidity_milli, closed.kept) == (21_000, 45_000, True)
+        await press(pilot, "i")
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        await pilot.pause(0.2)
+        await settle(pilot)
+        assert f"in jar M{made}" in " ".join(seen(pilot.app).split())
+        await press(pilot, "f9")
+        assert pilot.app.screen.query_one("#amount-0 Input").value == "2 ml"
+        assert pilot.app.screen.query_one("#paint-0 Input").value.startswith("Left of Harbour Blue")
+
+
+async def test_a_refused_setting_keeps_what_was_typed(sheet: str) -> None:
+    async with opened(sheet) as pilot:
+        await start(pilot)
+        await press(pilot, "f8", "c")
+        pilot.app.screen.query_one("#note").text = "a hair too wet"
+        pilot.app.screen.query_one("#needle").text = "abc"
+        made = newest().id
+        await press(pilot, "enter")
+        assert pilot.app.screen.query_one("#note").text == "a hair too wet"
+        assert "needle 'abc'" in seen(pilot.app)
+        with connection():
+            assert mixes.mix(made).closed is None
+
+
+async def test_the_whole_mix_is_taken_back(sheet: str) -> None:
+    before = holds(BLUE), holds(REDUCER)
+    async with opened(sheet) as pilot:
+        await start(pilot)
+        await press(pilot, "f8", "s", "u")
+        assert "Take mix" in seen(pilot.app)
+        await press(pilot, "enter")
+    assert (holds(BLUE), holds(REDUCER)) == before
+
+
+async def test_in_all_counts_the_reducer_in(sheet: str) -> None:
+    async with opened(sheet) as pilot:
+        await start(pilot)
+        form = pilot.app.screen.query_one("#form")
+        form.field("reduce").text, form.field("total").text = "20%", "6 ml"
+        await pilot.pause(0.2)
+        await settle(pilot)
+        assert "6 ml = 5 paint + 1 reducer" in seen(pilot.app)
+
+
+async def test_a_recipe_stands_among_the_paints(studio: str) -> None:
+    with connection():
+        recipes.add("Deep sea", [("Harbour Blue", 3_000), ("Eddy", 1_000)])
+    async with opened(studio) as pilot:
+        await press(pilot, "3")
+        await write(pilot, "deep")
+        await press(pilot, "enter")
+        await write(pilot, "8 ml")
+        await pilot.pause(0.2)
+        await settle(pilot)
+        assert "8 ml = 6 paint + 2 reducer" in seen(pilot.app)
+
+
+async def test_a_flow_cups_time_is_noted_and_shown(sheet: str) -> None:
+    async with opened(sheet, size=(140, 45)) as pilot:
+        await start(pilot)
+        await press(pilot, "f8", "v")
+        for field, text in (("cup", "iso2431-4"), ("seconds", "60"), ("at", "23C"), ("target", "yes")):
+            pilot.app.screen.query_one(f"#{field}").text = text
+        await press(pilot, "enter")
+        assert "the target of Harbour Blue" in " ".join(seen(pilot.app).split())
+        assert "ISO 4 mm" in seen(pilot.app)

@@ -1,0 +1,196 @@
+"""The open mixes: a list with its own keys, each doing what the page beside it says it will."""
+
+from collections.abc import Callable
+from typing import Any, ClassVar
+
+from textual import work
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.worker import Worker, WorkerState
+
+from tui.widgets.drawing import Run
+from tui.widgets.rows import Column, Rows
+from tui.widgets.say import short_day
+from tui.widgets.sentences import sentence_for
+
+
+class OpenMixes(Rows[Any]):
+    """Mixes that nobody has closed, newest first; the page shows the one under the hand."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "s", "add", "Step", tooltip="Add the advised step of reducer, as the page says", id="bench.step"
+        ),
+        Binding("g", "good", "Good", tooltip="It sprays right: close it as good", id="bench.good"),
+        Binding(
+            "c", "close", "Close", tooltip="Close it with outcome, rest, settings, words", id="bench.close"
+        ),
+        Binding("p", "back", "Too thin", tooltip="Add the paint that brings it back", id="bench.back"),
+        Binding(
+            "S",
+            "other_step",
+            "Other step",
+            tooltip="A step of another size, or after spraying",
+            id="bench.other",
+        ),
+        Binding("v", "cup", "Cup", tooltip="Note a flow cup's time", id="bench.cup"),
+        Binding("u", "undo", "Undo", tooltip="Take the whole mix back", id="bench.undo"),
+    ]
+
+    class Done(Message):
+        """Something was booked, with this to say about it."""
+
+        def __init__(self, said: str) -> None:
+            super().__init__()
+            self.said = said
+
+    class Refused(Message):
+        """Nothing was booked, and why."""
+
+        def __init__(self, said: str) -> None:
+            super().__init__()
+            self.said = said
+
+    def __init__(self) -> None:
+        super().__init__(
+            (Column("Open mixes"), Column("", 6, right=True)),
+            self._row,
+            key=lambda mix: mix.id,
+            id="open",
+            empty="None open",
+        )
+        self.plan: Any = None
+        self._busy = False
+
+    def _row(self, mix: Any) -> tuple[Any, ...]:
+        swatch = Run("██ ", mix.color) if mix.color else Run("▒▒ ", "outline")
+        percent = f"{float(mix.reduction.percent_of_paint):.3g} % " if mix.reduction else ""
+        name = (swatch, Run(percent, "ink", None, bold=True), Run(mix.words, "ink"))
+        day = getattr(self.app, "day", None)
+        return name, (Run("" if mix.day == day else short_day(mix.day, day), "quiet"),)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """A key that can't act now is shown in brackets."""
+        del parameters
+        if action in ("add", "good", "close", "back", "other_step", "cup", "undo"):
+            ready = self.item is not None and not self._busy
+            return True if ready and (action != "add" or self._step_of(self.item) is not None) else None
+        return True
+
+    def _step_of(self, mix: Any) -> Any:
+        """The step that the page shows for this mix, if it does."""
+        return self.plan if self.plan is not None and self.plan.mix.id == mix.id else None
+
+    def show_plan(self, plan: Any) -> None:
+        """Know the step that the page shows; it is what the key books."""
+        self.plan = plan
+        self.screen.refresh_bindings()
+
+    def action_add(self) -> None:
+        """The step that the page shows; one that is warned of is asked about first."""
+        mix = self.item
+        plan = self._step_of(mix) if mix is not None else None
+        if plan is None or self._busy:
+            return
+        if plan.cautions:
+            self.action_other_step()
+            return
+        number, points = plan.mix.id, plan.points
+
+        def book(key: str) -> str:
+            from stock.bench.steps import book_step  # noqa: PLC0415
+
+            answer = book_step(number, points, key=key)
+            percent = answer["reduction"]["percent_of_paint"]
+            return f"Mix {number}: {answer['added_ml']:g} ml more, now {percent:.3g} % of the paint"
+
+        self._do(book)
+
+    def action_good(self) -> None:
+        """Close the mix under the hand as good, with nothing left."""
+        if self.item is None or self._busy:
+            return
+        number = self.item.id
+
+        def book(key: str) -> str:
+            from stock.bench.closing import Ending, close  # noqa: PLC0415
+
+            close(number, Ending("good"), key=key)
+            return f"Mix {number} is closed: good, nothing left. The Logbook takes it back"
+
+        self._do(book)
+
+    def _do(self, book: Callable[[str], str]) -> None:
+        import secrets  # noqa: PLC0415
+
+        self._busy = True
+        self._book(book, secrets.token_hex(12))
+
+    @work(thread=True, group="booking", exit_on_error=False)
+    def _book(self, book: Callable[[str], str], key: str) -> None:
+        from stock.store.connection import connection  # noqa: PLC0415
+
+        with connection():
+            said = book(key)
+        self.post_message(self.Done(said))
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Ready for the next key; a refusal is said where the screen says such things."""
+        if event.state in (WorkerState.SUCCESS, WorkerState.ERROR):
+            self._busy = False
+            self.screen.refresh_bindings()
+        if event.state == WorkerState.ERROR and event.worker.error is not None:
+            self.post_message(self.Refused(sentence_for(event.worker.error)))
+
+    def _ask(self, dialog: Any) -> None:
+        self.app.clear_notifications()  # what was said before must not cover the question
+        self.app.push_screen(dialog, self._answered)
+
+    def _answered(self, said: str | None) -> None:
+        if said:
+            self.post_message(self.Done(said))
+
+    def action_other_step(self) -> None:
+        """A step of another size, or after some was sprayed."""
+        from tui.bench.closing import AddStep  # noqa: PLC0415
+
+        if self.item is not None:
+            self._ask(AddStep(self.item))
+
+    def action_back(self) -> None:
+        """Paint for a mix that is too thin."""
+        from tui.bench.closing import BringBack  # noqa: PLC0415
+
+        if self.item is not None:
+            self._ask(BringBack(self.item))
+
+    def action_close(self) -> None:
+        """How the mix under the hand sprayed."""
+        from tui.bench.closing import CloseMix  # noqa: PLC0415
+
+        if self.item is not None:
+            self._ask(CloseMix(self.item))
+
+    def action_cup(self) -> None:
+        """A flow cup's time of the mix under the hand."""
+        from tui.bench.closing import CupTime  # noqa: PLC0415
+
+        if self.item is not None:
+            self._ask(CupTime(self.item))
+
+    def action_undo(self) -> None:
+        """Take the mix under the hand back whole, after asking."""
+        from stock.logbook.undo import undo  # noqa: PLC0415
+        from tui.widgets.errand import Ask  # noqa: PLC0415
+
+        mix = self.item
+        if mix is not None:
+            self._ask(
+                Ask(
+                    f"Take mix {mix.id} back",
+                    f"{mix.words}, with its steps. All of it goes back into the bottles, as movements of their own.",
+                    go="Take it back",
+                    errand=lambda key: undo("mix", mix.id, key=key),
+                    said=f"Mix {mix.id} is taken back",
+                )
+            )

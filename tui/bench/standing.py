@@ -1,0 +1,98 @@
+"""An open mix as the Bench shows it: where it stands, what the next key would do, and why not too much of it."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stock.errors import UllageError
+from tui.bench.scale import drawn, figure
+from tui.bench.told import scale_of
+from tui.bench.view import caution_lines, wrapped
+from tui.widgets.drawing import Line, Run
+from tui.widgets.say import ml
+from tui.widgets.sentences import sentence_for
+
+if TYPE_CHECKING:
+    from stock.bench.books import Asked
+    from stock.bench.mixes import MixView
+    from stock.bench.steps import StepPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """An open mix with its advice and its next step; `refused` says why there is no step."""
+
+    mix: "MixView"
+    asked: "Asked | None"
+    step: "StepPlan | None"
+    refused: str = ""
+    cup_words: tuple[str, ...] = ()
+
+
+def standing_of(number: int) -> Standing:
+    """Read an open mix; called with the connection open.
+
+    Raises:
+        UllageError: it is gone or was closed.
+    """
+    from stock.bench import cup_times, steps  # noqa: PLC0415
+    from stock.bench.mixes import open_one  # noqa: PLC0415
+
+    mix = open_one(number)
+    asked = steps.advice_of(mix) if mix.cup.paint_ul > 0 else None
+    readings = cup_times.words_of(number)
+    try:
+        return Standing(mix, asked, steps.plan_step(number), cup_words=readings)
+    except UllageError as error:
+        return Standing(mix, asked, None, sentence_for(error), readings)
+
+
+def lines_of(one: Standing, width: int) -> list[Line]:
+    """All of it, top to bottom."""
+    mix, cup = one.mix, one.mix.cup
+    swatch = Run("██", mix.color) if mix.color else Run("▒▒", "outline")
+    lines: list[Line] = [
+        (swatch, Run(f" Mix {mix.id}", "ink", None, bold=True), Run(f", {mix.day}", "quiet"))
+    ]
+    lines += [(Run(text, "ink"),) for text in wrapped(mix.words, width)]
+    if mix.reduction is not None:
+        lines += [(Run(text, "ink", None, bold=True),) for text in wrapped(str(mix.reduction), width)]
+    other = cup.total_ul - cup.paint_ul - cup.reducer_ul
+    more = f" + {ml(other)} other" if other else ""
+    lines.append(
+        (Run(f"In the cup: {ml(cup.paint_ul)} paint + {ml(cup.reducer_ul)} reducer{more}", "quiet"),)
+    )
+    if one.asked is not None and mix.reduction is not None:
+        now = float(mix.reduction.percent_of_paint)
+        lines += [(), *drawn(scale_of(one.asked.advice, now), width), ()]
+    lines += _stages(one, width)
+    lines += _next(one, width)
+    for text in one.cup_words:
+        lines += [(Run(line, "quiet"),) for line in wrapped(text, width)]
+    return lines
+
+
+def _stages(one: Standing, width: int) -> list[Line]:
+    percents = [stage.reduction.percent_of_paint for stage in one.mix.stages if stage.reduction]
+    if len(percents) < 2:
+        return []
+    told = " → ".join(figure(float(percent)) for percent in percents)
+    return [(Run(text, "quiet"),) for text in wrapped(f"So far: {told} %", width)]
+
+
+def _next(one: Standing, width: int) -> list[Line]:
+    if one.step is None:
+        return [(Run(text, "quiet"),) for text in wrapped(one.refused, width)]
+    plan = one.step
+    taken = ", ".join(
+        f"{ml(pour.volume_ul)} ml {pour.product} from bottle {pour.bottle}" for pour in plan.pours
+    )
+    then = figure(float(plan.reduction.percent_of_paint))
+    used = "" if plan.used_milli is None else f", {plan.used_milli / 1_000:.0f} % of the range"
+    lines: list[Line] = []
+    for number, text in enumerate(wrapped(f"s  adds {taken}: then {then} %{used}", width)):
+        lines.append((Run(text, "ink", None, bold=number == 0),))
+    lines += [(Run(text, "quiet"),) for text in wrapped("g  sprays right: closes it as good", width)]
+    lines += [(Run(text, "quiet"),) for text in wrapped("p  too thin: paint that brings it back", width)]
+    if plan.cautions:
+        lines += [(), *caution_lines(plan.cautions, width)]
+    return lines

@@ -1,0 +1,73 @@
+"""The Bench's page: what it says about a wish, or about an open mix."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from tui.bench.board import drawn
+from tui.bench.standing import Standing, lines_of
+from tui.bench.told import Told, advice_lines, more_lines
+from tui.bench.view import everything, wrapped
+from tui.bench.wish import Unread
+from tui.widgets.drawing import Inks, Line, Run
+from tui.widgets.sentences import sentence_for
+
+EMPTY = (
+    "Type a few letters of a paint, an amount, a needle.",
+    "Where to start, how far and in what steps, what the mix will take, from which bottles, and what to look out "
+    "for stands here before anything is booked.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """How the page is laid out.
+
+    Args:
+        width: its cells.
+        tall: whether there is room to draw the bottles.
+        inks: what they are drawn with.
+        drops_milli: the studio's drops a millilitre, thousandths.
+    """
+
+    width: int
+    tall: bool
+    inks: Inks
+    drops_milli: int
+
+    def of_mix(self, standing: Standing) -> list[Line]:
+        """An open mix."""
+        return lines_of(standing, self.width)
+
+    def of_wish(self, plan: Any, told: Told | None, unread: Unread | None, *, typed: bool) -> list[Line]:
+        """What stands in the form.
+
+        Args:
+            plan: the mix it means, if it can be made.
+            told: advice, if it names a paint.
+            unread: why there is no plan.
+            typed: whether the field that can't be read holds something.
+        """
+        if plan is None and told is None and unread is None:
+            return [(Run(line, "quiet"),) for text in EMPTY for line in wrapped(text, self.width)]
+        reduction = plan.reduction if plan is not None else None
+        now = float(reduction.percent_of_paint) if reduction is not None else 0.0
+        lines: list[Line] = []
+        if told is not None:
+            lines += [*advice_lines(told, self.width, now or None), ()]
+        if plan is not None:
+            lines += self._plan(plan)
+        elif unread is not None:
+            lines += self._refusal(unread, typed=typed)
+        if told is not None:
+            lines += [(), *more_lines(told, self.width)]
+        return lines
+
+    def _plan(self, plan: Any) -> Sequence[Line]:
+        lines = everything(plan, self.width, self.inks, self.drops_milli)
+        return [*drawn(plan, self.width, self.inks), (), *lines] if self.tall else lines
+
+    def _refusal(self, unread: Unread, *, typed: bool) -> list[Line]:
+        ink = "stop" if typed else "quiet"
+        lines: list[Line] = [(Run("Nothing can be booked yet.", "ink", None, bold=True),)]
+        return lines + [(Run(text, ink),) for text in wrapped(sentence_for(unread.error), self.width)]
