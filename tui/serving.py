@@ -5,6 +5,7 @@ the browser is known by a cookie. A request under another host's name, or a sock
 refused. Each tab is a process of its own. The page asks nothing of other hosts.
 """
 
+import asyncio
 import hmac
 import os
 import secrets
@@ -86,7 +87,14 @@ def serve(words: Sequence[str], address: str) -> int:
     os.environ["ULLAGE_STUDIO"] = (
         address  # not on the line of the process, where others could read a password
     )
-    server.serve()
+    try:
+        asyncio.run(server.listening())
+    except KeyboardInterrupt:
+        return 0
+    except OSError as error:
+        raise UllageError(
+            f"port {port} can't be used: {error.strerror}", remedy="Name another with --port"
+        ) from error
     return 0
 
 
@@ -139,15 +147,22 @@ def _server(port: int, door: Door) -> Any:
             return app
 
         async def on_startup(self, app: web.Application) -> None:
-            del app
-            sys.stdout.write(
-                f"Ullage is at http://{HERE}:{port}/?key={door.key}\n"
-                "The key opens one browser once. Ctrl+C ends it.\n"
-            )
-            sys.stdout.flush()
+            """What the library says at the start is said by `listening`, once it is true."""
 
-        def initialize_logging(self) -> None:
-            """Nothing is written of what is shown."""
+        async def listening(self) -> None:
+            """Listen, say where, and go on until the program is told to end."""
+            runner = web.AppRunner(await self._make_app())
+            await runner.setup()
+            try:
+                await web.TCPSite(runner, HERE, port).start()
+                sys.stdout.write(
+                    f"Ullage is at http://{HERE}:{port}/?key={door.key}\n"
+                    "The key opens one browser once. Ctrl+C ends it.\n"
+                )
+                sys.stdout.flush()
+                await asyncio.Event().wait()
+            finally:
+                await runner.cleanup()
 
     command = f"{shlex.quote(sys.executable)} -m tui"
     return Behind(command, host=HERE, port=port, title="Ullage", public_url=f"http://{HERE}:{port}")

@@ -90,6 +90,8 @@ NAMES = {"lamp": LAMP, "daylight": DAYLIGHT, "terminal": TERMINAL}
 
 def _theme(name: str, colours: dict[str, str], *, dark: bool, ansi: bool = False) -> Theme:
     behind = {
+        "ansi-background": "ansi_black",
+        "ansi-foreground": "ansi_white",
         "input-cursor-background": colours["tape"],
         "input-cursor-foreground": colours["tape-ink"],
         "input-cursor-text-style": "none",

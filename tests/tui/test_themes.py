@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.tui.driving import opened, press
 from tui.themes import DAYLIGHT, LAMP, NAMES, THEME_WORDS, themes, usable
 from tui.widgets.colour import contrast
 
@@ -31,3 +32,21 @@ def test_every_theme_knows_every_colour() -> None:
 )  # fmt: skip
 def test_no_color_never_shows_the_terminals_own_colours(asked: str, no_color: bool, shown: str) -> None:
     assert usable(asked, no_color=no_color) == shown
+
+
+@pytest.mark.parametrize("theme", ["lamp", "daylight"])
+@pytest.mark.parametrize("key", ["1", "2", "3", "4", "5", "6"])
+async def test_rendered_text_is_read_at_four_and_a_half_to_one(studio: str, theme: str, key: str) -> None:
+    async with opened(studio, theme=theme) as pilot:
+        await press(pilot, "escape", key, "escape")
+        weak = set()
+        for strip in pilot.app.screen._compositor.render_strips():
+            for segment in strip:
+                letters = [letter for letter in segment.text if letter.isalnum()]
+                style = segment.style
+                if not letters or style is None or style.color is None or style.bgcolor is None:
+                    continue
+                ink, ground = style.color.get_truecolor().hex, style.bgcolor.get_truecolor().hex
+                if contrast(ink, ground) < 4.5:
+                    weak.add((segment.text.strip(), ink, ground))
+        assert weak == set()

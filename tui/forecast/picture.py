@@ -89,7 +89,7 @@ def _letters(marked: dict[str, int], across: int) -> Line:
     text = [" "] * across
     for letter, column in marked.items():
         text[column] = letter
-    return (Run(" " * AXIS, "quiet"), Run("".join(text), "tape", None, True))
+    return (Run(" " * AXIS, "quiet"), Run("".join(text), "key", None, True))
 
 
 def _label(row: int, rows: int, top: float) -> str:
@@ -111,7 +111,7 @@ def _row(scaled: Sequence[tuple[float, ...]], row: int, marks: set[int], band: s
         if line:
             cells.append(Run(line, "ink", band if covered else None))
         elif column in marks and whole:
-            cells.append(Run("┊", "tape", band if covered else None))
+            cells.append(Run("┊", "key", band if covered else None))
         else:
             cells.append(_band_glyph(low - row, high - row, band))
     return _joined(cells)
@@ -168,7 +168,7 @@ def _legend(fan: Fan, width: int, band: str) -> Line:
     """What the parts mean, as much as fits: the marks first, for they ask for something."""
     wide = width >= 100
     parts: list[Line] = [
-        (Run(mark.letter, "tape", None, True), Run(f" {mark.words}  ", "ink"))
+        (Run(mark.letter, "key", None, True), Run(f" {mark.words}  ", "ink"))
         for mark in fan.marks
         if 0 <= mark.day <= fan.span
     ]
