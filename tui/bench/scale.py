@@ -52,12 +52,12 @@ def drawn(scale: Scale, width: int, *, now_word: str = "this mix") -> list[Line]
 
     lines: list[Line] = []
     if scale.start is not None:
-        lines.append(_mark("▼", f"start {figure(scale.start)} %", at(scale.start), cells, "tape"))
+        lines.append(_mark("▼", f"start {figure(scale.start)} %", at(scale.start), cells, "key"))
     bar = [Run("0 ", "quiet")]
     for cell in range(cells):
         sign, ink = "·", "quiet"
         if at(scale.low) <= cell <= at(scale.high):
-            sign, ink = "━", "tape"
+            sign, ink = "━", "key"
         if scale.learnt is not None and at(scale.learnt[0]) <= cell <= at(scale.learnt[1]):
             sign, ink = "▒", "good"
         if bar[-1].ink == ink and len(bar) > 1:
