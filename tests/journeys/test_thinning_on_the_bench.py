@@ -111,7 +111,7 @@ async def test_what_is_kept_is_offered_next_time(sheet: str) -> None:
     async with opened(sheet) as pilot:
         await start(pilot)
         await press(pilot, "f8", "c")
-        for field, text in (("left", "2 ml"), ("keep", "keep"), ("room", "21C"), ("humidity", "45%")):
+        for field, text in (("left", "2 ml"), ("keep", "keep"), ("warmth", "21C"), ("humidity", "45%")):
             pilot.app.screen.query_one(f"#{field}").text = text
         made = newest().id
         await press(pilot, "enter")

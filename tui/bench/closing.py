@@ -292,7 +292,7 @@ class CloseMix(Errand[str]):
         yield Field("Keep it", read=_kept, value="throw", id="keep", hint="keep: in a labelled jar; or throw")
         yield Field("Needle", read=_needle, blank=True, example="as mixed", id="needle")
         yield Field("Pressure", read=_pressure, blank=True, example="1.5 bar", id="pressure")
-        yield Field("Room", read=_temperature, blank=True, example="21C", id="room")
+        yield Field("Room", read=_temperature, blank=True, example="21C", id="warmth")
         yield Field("Humidity", read=_humidity, blank=True, example="45%", id="humidity")
         yield Field("Words", blank=True, example="what to know next time", id="note")
 
@@ -303,7 +303,7 @@ class CloseMix(Errand[str]):
         left, keep = self.read("left") or 0, self.read("keep")
         ending = Ending(
             outcome=self.read("outcome"), left_ul=left, keep=keep and left > 0, needle_um=self.read("needle"),
-            pressure_pa=self.read("pressure"), room_mc=self.read("room"),
+            pressure_pa=self.read("pressure"), room_mc=self.read("warmth"),
             humidity_milli=self.read("humidity"), note=self.read("note") or "",
         )  # fmt: skip
         number, key = self._mix.id, self.request

@@ -10,7 +10,7 @@ from textual.worker import Worker, WorkerState
 
 from tui.widgets.drawing import Run
 from tui.widgets.rows import Column, Rows
-from tui.widgets.say import short_day
+from tui.widgets.say import span
 from tui.widgets.sentences import sentence_for
 
 
@@ -63,11 +63,12 @@ class OpenMixes(Rows[Any]):
         self._busy = False
 
     def _row(self, mix: Any) -> tuple[Any, ...]:
-        swatch = Run("██ ", mix.color) if mix.color else Run("▒▒ ", "outline")
-        percent = f"{float(mix.reduction.percent_of_paint):.3g} % " if mix.reduction else ""
+        swatch = Run("██", mix.color, mix.color) if mix.color else Run("▒▒", "outline")
+        percent = f" {float(mix.reduction.percent_of_paint):.3g} % " if mix.reduction else " "
         name = (swatch, Run(percent, "ink", None, bold=True), Run(mix.words, "ink"))
-        day = getattr(self.app, "day", None)
-        return name, (Run("" if mix.day == day else short_day(mix.day, day), "quiet"),)
+        today = getattr(self.app, "day", None)
+        old = span((today - mix.day).days) if today is not None and mix.day != today else ""
+        return name, (Run(old, "quiet"),)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A key that can't act now is shown in brackets."""

@@ -175,6 +175,7 @@ class Bench(Room[BenchBooks]):
         wish = self.query_one(Form).wish
         if wish.blank:
             self._plan = self._told = self._unread = None
+            self.query_one(Form).advise("")
             self._show()
         elif self.ullage.books_open:
             self._work(wish)
