@@ -18,6 +18,13 @@ _MM2 = {"mm2": 1, "cm2": 100, "dm2": 10_000, "m2": 1_000_000}
 _MM2 |= {unit.replace("2", "²"): mm2 for unit, mm2 in _MM2.items()}
 _MM = {"mm": 1, "cm": 10, "dm": 100, "m": 1_000}
 _SQUARE_FEET_MM2 = {"ft2": Fraction("304.8") ** 2, "in2": Fraction("25.4") ** 2}
+_UM = {
+    "um": Fraction(1),
+    "µm": Fraction(1),
+    "μm": Fraction(1),
+    "mm": Fraction(1_000),
+    "mil": Fraction("25.4"),
+}
 MOST_MM2 = 1_000_000_000  # 1,000 m²
 
 
@@ -60,6 +67,22 @@ class Film:
     def area_mm2(self, paint_ul: int) -> int:
         """The area in square millimetres that so much paint covers; rounded down."""
         return int(paint_ul * 1_000 * self.transfer_milli / (self.wet_um() * 100_000))
+
+
+def film(text: str) -> int:
+    """A dry film in micrometres: `25um`, `25 µm`, `0.025 mm`, `1 mil`.
+
+    Raises:
+        BadInput: no thickness with a known unit, or outside 1 to 10,000 µm.
+    """
+    accepted = "a dry film such as 25um, 0.025 mm or 1 mil, from 1 to 10000 um"
+    figure, unit = figure_and_unit(text, "film", accepted)
+    scale = _UM.get(unit)
+    if scale is None:
+        refuse("film", text, "has no known unit", accepted)
+    if not 1 <= figure * scale <= 10_000:
+        refuse("film", text, "is no film of paint", accepted)
+    return round(figure * scale)
 
 
 def area(text: str) -> int:

@@ -23,6 +23,7 @@ FAMILIES = {
     "bench": ("reduce", "viscosity", "advise", "step", "close"),
     "sheets": ("sheet",),
     "recipes": ("recipe",),
+    "coverage": ("coverage",),
     "forecast": ("forecast",),
     "orders": ("order", "plan-use"),
     "cautions": ("cautions", "classify", "caution-rule"),

@@ -52,3 +52,16 @@ def test_areas(text: str, mm2: int):
 def test_areas_refused(text: str):
     with pytest.raises(BadInput):
         coverage.area(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "um"), [("25um", 25), ("25 µm", 25), ("0.025 mm", 25), ("1 mil", 25), ("5 mil", 127)]
+)
+def test_films(text: str, um: int):
+    assert coverage.film(text) == um
+
+
+@pytest.mark.parametrize("text", ["25", "0 um", "20 mm", "thin", "1e2 um", "-25um"])
+def test_films_refused(text: str):
+    with pytest.raises(BadInput):
+        coverage.film(text)

@@ -99,6 +99,21 @@ class TestWithoutBooks:
         assert answer["in_range"] is False
         assert answer["mm2_per_s"] is None
 
+    def test_coverage_there_and_back(self, alone):
+        told = ("--film", "25um", "--solids", "30%", "--json")
+        answer = json.loads(alone("coverage", "1m2", *told, "--reduce", "20%")[1])
+        assert (answer["paint_ml"], answer["reducer_ml"], answer["m2_per_litre"]) == (166.667, 33.333, 10)
+        assert json.loads(alone("coverage", "--amount", "166.667ml", *told)[1])["area_m2"] == 1.000002
+
+    @pytest.mark.parametrize(
+        "line",
+        [(), ("1m2", "--amount", "5ml"), ("5",), ("1m2", "--transfer", "0%"), ("1m2", "--reduce", "0%")],
+    )
+    def test_coverage_refused(self, alone, line: tuple[str, ...]):
+        status, out, err = alone("coverage", *line, "--film", "25um", "--solids", "30%")
+        assert (status, out) == (2, "")
+        assert err.startswith("ullage: ")
+
     def test_milk(self, alone):
         assert "2 mm²/s" in alone("viscosity", "milk")[1]
 

@@ -1,0 +1,65 @@
+"""`ullage coverage`: from an area to an amount of paint, and back."""
+
+from typing import Any
+
+from stock import units
+from stock.cli.frame import Context, Result, command
+from stock.errors import BadInput
+
+
+def register(commands: Any) -> None:
+    """Add the parser."""
+    cover = command(
+        commands, "coverage", show_coverage, "how much to mix for an area, or how far an amount reaches"
+    )
+    cover.add_argument("area", nargs="?", help="as 0.5m2, 300cm2 or 40x60cm")
+    cover.add_argument("--amount", metavar="PAINT", help="paint on hand, as 10ml: how far it reaches")
+    cover.add_argument(
+        "--film", required=True, metavar="THICKNESS", help="dry film, all coats together, as 25um"
+    )
+    cover.add_argument(
+        "--solids", required=True, metavar="PERCENT", help="volume solids of the paint, as 30%%"
+    )
+    cover.add_argument(
+        "--transfer",
+        default="50%",
+        metavar="PERCENT",
+        help="share that reaches the part; no published figure for an airbrush",
+    )
+    cover.add_argument("--reduce", metavar="HOW_MUCH", help="thinned by 20%% or 5:1")
+
+
+def show_coverage(args: Any, context: Context) -> Result:
+    """`ullage coverage`."""
+    from stock.bench import coverage, reduction  # noqa: PLC0415 - only this command needs it
+
+    del context
+    if (args.area is None) == (args.amount is None):
+        raise BadInput("coverage needs an area or an amount", remedy="Write 0.5m2, or --amount 10ml")
+    film = coverage.Film(
+        coverage.film(args.film),
+        units.percent(args.solids, what="volume solids"),
+        units.percent(args.transfer, what="transfer"),
+    )
+    thinned = reduction.Reduction(units.reduction(args.reduce)) if args.reduce is not None else None
+    paint_ul = (
+        units.volume(args.amount) if args.amount is not None else film.paint_ul(coverage.area(args.area))
+    )
+    area_mm2 = film.area_mm2(paint_ul) if args.area is None else coverage.area(args.area)
+    reducer_ul = reduction.reducer_for(paint_ul, thinned) if thinned is not None else 0
+    answer = {
+        "area_m2": area_mm2 / 1_000_000,
+        "paint_ml": units.ml(paint_ul),
+        "reducer_ml": units.ml(reducer_ul),
+        "total_ml": units.ml(paint_ul + reducer_ul),
+        "wet_film_um": round(float(film.wet_um(thinned)), 1),
+        "m2_per_litre": round(float(film.square_metres_per_litre(thinned)), 2),
+        "source": "10·VS/DFT with VS by ISO 23811 (from memory); transfer is a setting",
+    }
+    lines = [
+        f"{answer['area_m2']:.3g} m²: {units.show_volume(paint_ul)} paint"
+        + (f" + {units.show_volume(reducer_ul)} reducer" if reducer_ul else ""),
+        f"  wet film {answer['wet_film_um']:g} µm; {answer['m2_per_litre']:g} m² a litre with nothing lost",
+        f"  {args.transfer} taken to reach the part: measure your own, no figure for an airbrush is published",
+    ]
+    return Result(answer, lines)
