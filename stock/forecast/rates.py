@@ -154,7 +154,7 @@ def believe_rates(weeks: Days, prior: RatePrior) -> Floats:
         cells = weeks[:, week]
         moved = (belief @ prior.step) * _LIKELIHOOD[cells]
         moved /= moved.sum(axis=1, keepdims=True)
-        belief = np.where((cells > 0)[:, None], moved, belief)
+        belief = moved if cells.all() else np.where((cells > 0)[:, None], moved, belief)
     return belief
 
 

@@ -84,7 +84,8 @@ def chances(outlook: Outlook, supplies: Sequence[Supply]) -> Chances:
         if level > 0 and outlook.amounts[product] is not None
     ]
     curves = iter(_curves(outlook, rows))
-    quiet = _quiet(outlook)
+    bare = sorted({product for product, levels in enumerate(steps) for _, level in levels if level == 0})
+    quiet = dict(zip(bare, _quiet(outlook, bare), strict=True))
     empty = np.zeros((len(steps), HORIZON + 1))
     short = np.zeros((len(steps), HORIZON + 1))
     for product, levels in enumerate(steps):
@@ -95,7 +96,7 @@ def chances(outlook: Outlook, supplies: Sequence[Supply]) -> Chances:
                 empty[product, day:] = short[product, day:] = curve
             else:
                 empty[product, day:] = 1.0
-                short[product, day:] = 1.0 if level < 0 else 1 - quiet[product, day:]
+                short[product, day:] = 1.0 if level < 0 else 1 - quiet[product][day:]
     return Chances(np.maximum.accumulate(empty, axis=1), np.maximum.accumulate(short, axis=1))
 
 
@@ -117,12 +118,12 @@ def _curves(outlook: Outlook, rows: Sequence[tuple[int, float]]) -> Floats:
     return np.clip(np.maximum.accumulate(curves, axis=1), 0.0, 1.0)
 
 
-def _quiet(outlook: Outlook) -> Floats:
-    """[product, day]: the chance of no mix day up to that day."""
-    knots = [np.ones(len(outlook.belief))]
-    knots += [outlook.belief @ outlook.pool.ahead.within(7 * week)[:, 0] for week in _WEEKS]
-    curves = np.array(knots).T
-    return np.array([np.interp(_DAYS, _KNOTS, curve) for curve in curves]).reshape(-1, HORIZON + 1)
+def _quiet(outlook: Outlook, products: Sequence[int]) -> list[Floats]:
+    """[product][day]: the chance of no mix day up to that day, for these products."""
+    belief = outlook.belief[list(products)]
+    knots = [np.ones(len(products))]
+    knots += [belief @ outlook.pool.ahead.within(7 * week)[:, 0] for week in _WEEKS]
+    return [np.interp(_DAYS, _KNOTS, curve) for curve in np.array(knots).T]
 
 
 def first_day(chance: Floats, level: float) -> int | None:
