@@ -15,7 +15,9 @@ def plain(text: str, most: int = 200) -> str:
     What may not stand is shown as U+FFFD, so that a person sees that something was there. Joined emoji
     are taken apart, which is acceptable on a label.
     """
-    shown = "".join("\ufffd" if unicodedata.category(letter) in _CONTROLS else letter for letter in text[:most])
+    shown = "".join(
+        "\ufffd" if unicodedata.category(letter) in _CONTROLS else letter for letter in text[:most]
+    )
     return shown + "…" * (len(text) > most)
 
 

@@ -27,7 +27,9 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     if "engine" in metafunc.fixturenames:
         wanted = metafunc.config.getoption("engine")
         only = metafunc.definition.get_closest_marker("only")
-        engines = [name for name in ENGINES if wanted in (name, "both") and (only is None or name in only.args)]
+        engines = [
+            name for name in ENGINES if wanted in (name, "both") and (only is None or name in only.args)
+        ]
         metafunc.parametrize("engine", engines, scope="session")
 
 

@@ -122,9 +122,9 @@ def _server(port: int, door: Door) -> Any:
     @web.middleware
     async def watched(request: web.Request, handler: Handler) -> web.StreamResponse:
         if request.path == "/" and door.takes(request.query.get("key", "")) and request.host in door.hosts:
-            answer = web.Response(status=303, headers={"Location": "/"})
-            answer.set_cookie(COOKIE, door.seat, httponly=True, samesite="Strict", path="/")
-            return answer
+            let_in = web.Response(status=303, headers={"Location": "/"})
+            let_in.set_cookie(COOKIE, door.seat, httponly=True, samesite="Strict", path="/")
+            return let_in
         said = door.why_not(
             host=request.host,
             origin=request.headers.get("Origin"),
@@ -133,11 +133,11 @@ def _server(port: int, door: Door) -> Any:
         )
         if said:
             return web.Response(status=403, text=said)
-        answer = await handler(request)
-        if not answer.prepared:
-            answer.headers["Referrer-Policy"] = "no-referrer"
-            answer.headers["X-Frame-Options"] = "DENY"
-        return answer
+        given = await handler(request)
+        if not given.prepared:
+            given.headers["Referrer-Policy"] = "no-referrer"
+            given.headers["X-Frame-Options"] = "DENY"
+        return given
 
     class Behind(Server):  # type: ignore[misc]  # the library has no types
         async def _make_app(self) -> web.Application:

@@ -27,6 +27,10 @@ def register(commands: Any) -> None:
     advise.add_argument("product")
     advise.add_argument("--with", dest="with_", metavar="REDUCER", help="a reducer, or a blend as A:B=1:1")
     advise.add_argument("--needle", help="in mm, as 0.2")
+    advise.add_argument(
+        "--room", metavar="TEMPERATURE", help="the room's, as 28C: mixes made in other weather count less"
+    )
+    advise.add_argument("--humidity", help="relative, as 45%%")
     _register_step(commands)
     _register_close(commands)
 
@@ -157,6 +161,8 @@ def show_advice(args: Any, context: Context) -> Result:
         args.product,
         reducers=[name for name, _ in amounts.read_blend(args.with_)] if args.with_ is not None else (),
         needle_um=units.needle(args.needle) if args.needle is not None else None,
+        room_mc=units.temperature(args.room) if args.room is not None else None,
+        humidity_milli=units.percent(args.humidity, what="humidity") if args.humidity is not None else None,
         as_of=context.as_of(),
     )
     answer = asked.as_json()

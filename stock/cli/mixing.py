@@ -15,7 +15,9 @@ def register(commands: Any) -> None:
     mix.add_argument("parts", nargs="*", metavar="PRODUCT=AMOUNT", help='as "Harbour Blue=8ml"')
     mix.add_argument("--recipe", metavar="NAME", help="a recipe instead of parts; needs --total")
     mix.add_argument("--like", type=int, metavar="MIX", help="like an earlier mix, as it ended")
-    mix.add_argument("--total", metavar="AMOUNT", help="wanted in all, reducer included: parts count as a ratio")
+    mix.add_argument(
+        "--total", metavar="AMOUNT", help="wanted in all, reducer included: parts count as a ratio"
+    )
     mix.add_argument(
         "--reduce", metavar="HOW_MUCH", help="reducer: 20%% of the paint, 5:1 paint to reducer, or an amount"
     )

@@ -64,7 +64,9 @@ def _register_studio(commands: Any) -> None:
     change.add_argument("--drops-per-ml", help="of a product that says none of its own")
     change.add_argument("--dry-risk", help="the chance of running dry you take, as 5%%")
     change.add_argument("--rule-sets", nargs="+", metavar="SET", help="of the cautions, as: ghs strictest")
-    change.add_argument("--fan", type=int, metavar="M3_PER_HOUR", help="air that your fan was measured to move")
+    change.add_argument(
+        "--fan", type=int, metavar="M3_PER_HOUR", help="air that your fan was measured to move"
+    )
 
 
 def _register_product(commands: Any) -> None:
@@ -170,7 +172,10 @@ def _studio_shown(settings: Any) -> Result:
         "rule_sets": list(settings.rule_sets),
         "fan_m3_per_h": settings.fan_m3_per_h,
     }
-    lines = [f"{key.replace('_', ' '):<18}{value if value not in (None, []) else 'not set'}" for key, value in answer.items()]
+    lines = [
+        f"{key.replace('_', ' '):<18}{value if value not in (None, []) else 'not set'}"
+        for key, value in answer.items()
+    ]
     return Result(answer, lines)
 
 

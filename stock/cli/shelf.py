@@ -53,7 +53,9 @@ def _register_bottle(commands: Any) -> None:
     parsers["count"].add_argument("volume", nargs="?", help="what is in it, as 41ml")
     parsers["count"].add_argument("--weight", help="what the scale shows, as 63.2g, instead of a volume")
     parsers["count"].add_argument("--tare", help="the empty bottle's weight, with --weight")
-    parsers["count"].add_argument("--level", help="how high it stands: 3/4, 75%% or 32mm, instead of a volume")
+    parsers["count"].add_argument(
+        "--level", help="how high it stands: 3/4, 75%% or 32mm, instead of a volume"
+    )
     parsers["count"].add_argument("--inner-diameter", help="of the bottle, as 34mm, for a level in mm")
     parsers["count"].add_argument("--uncertainty", help="of the measurement, as 1ml")
     parsers["discard"].add_argument("--reason", default="")

@@ -16,11 +16,12 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from stock.bench.outcomes import Tried
+from stock.bench.outcomes import Tried, weather_apart
 from stock.bench.starting import decide, next_step, posterior
 
 MIXES = 30
 RUINED_BEYOND = 3.0
+POINTS_BY_KELVIN = 0.21
 
 
 @dataclass
@@ -44,12 +45,14 @@ class Closed:
     thick_at: float | None
     final: float
     outcome: str
+    room_mc: int
 
 
 class Rule:
     """A rule for thinning: where to start and how to step."""
 
     name = ""
+    room_mc = 20_000
 
     def start(self, of: Combination, history: list[Closed]) -> float:
         raise NotImplementedError
@@ -83,6 +86,7 @@ class LastGood(Rule):
 class Advised(Rule):
     name = "advice"
     borrow = True
+    weather = True
 
     def start(self, of, history):
         tried = [self.seen(of, each) for each in history]
@@ -102,12 +106,18 @@ class Advised(Rule):
             if same_paint
             else ("line" if same_needle else "line_needle")
         )
-        return Tried(each.final, each.outcome, each.thick_at, kin)
+        apart = weather_apart((self.room_mc, None), (each.room_mc, None)) if self.weather else 0.0
+        return Tried(each.final, each.outcome, each.thick_at, kin, apart)
 
 
 class OwnOnly(Advised):
     name = "advice, nothing borrowed"
     borrow = False
+
+
+class NoWeather(Advised):
+    name = "advice, room not noted"
+    weather = False
 
 
 def combinations(chance: random.Random) -> list[Combination]:
@@ -139,7 +149,7 @@ def spray(rule: Rule, of: Combination, history: list[Closed], sprays_at: float) 
         steps += 1
     over = at - (sprays_at + of.width)
     outcome = "good" if over <= 0 else "thin" if over <= RUINED_BEYOND else "ruined"
-    history.append(Closed(of, thick_at, at, outcome))
+    history.append(Closed(of, thick_at, at, outcome, rule.room_mc))
     return steps, over > 0, outcome == "ruined"
 
 
@@ -154,7 +164,8 @@ def run(rule: Rule, painters: int) -> list[list[tuple[int, bool, bool]]]:
         history: list[Closed] = []
         scatter = chance.uniform(0.8, 2.2)
         for n in range(MIXES):
-            season = 1.5 * math.sin(2 * math.pi * n / MIXES + seed)
+            warm = 7 * math.sin(2 * math.pi * n / MIXES + seed)  # kelvin above or below 20 °C
+            rule.room_mc, season = round(20_000 + 1_000 * warm), POINTS_BY_KELVIN * warm
             for each in chance.sample(others, 2):  # what else the painter sprays in between
                 spray(rule, each, history, each.typical + season + chance.gauss(0, scatter))
             results[n].append(spray(rule, of, history, of.typical + season + chance.gauss(0, scatter)))
@@ -168,7 +179,7 @@ def score(results: list[list[tuple[int, bool, bool]]], mixes: range) -> tuple[fl
 
 
 def main(painters: int = 300) -> None:
-    rules: list[Callable[[], Rule]] = [LowEnd, Middle, LastGood, OwnOnly, Advised]
+    rules: list[Callable[[], Rule]] = [LowEnd, Middle, LastGood, OwnOnly, NoWeather, Advised]
     spans = {
         "mixes 1-3": range(3),
         "1-10": range(10),

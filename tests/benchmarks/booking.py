@@ -47,7 +47,8 @@ def by_hand(path: str, pours: int) -> Callable[[int], None]:
         at = clock.stamp(clock.now())
         engine.execute("BEGIN IMMEDIATE")
         booking = engine.execute(
-            "INSERT INTO booking (kind, at, day, booked_at, note) VALUES ('mix', ?, ?, ?, '')", (at, at[:10], at)
+            "INSERT INTO booking (kind, at, day, booked_at, note) VALUES ('mix', ?, ?, ?, '')",
+            (at, at[:10], at),
         ).lastrowid
         engine.execute("INSERT INTO mix (id) VALUES (?)", (booking,))
         for pour in range(pours):
@@ -58,7 +59,9 @@ def by_hand(path: str, pours: int) -> Callable[[int], None]:
                 "VALUES (?, ?, 'poured', -5, ?, 'poured')",
                 (bottle, booking, at),
             ).lastrowid
-            engine.execute("INSERT INTO pour (movement_id, mix_id, part) VALUES (?, ?, 'paint')", (movement, booking))
+            engine.execute(
+                "INSERT INTO pour (movement_id, mix_id, part) VALUES (?, ?, 'paint')", (movement, booking)
+            )
         engine.execute("COMMIT")
 
     return write
@@ -84,7 +87,11 @@ def by_ledger(pours: int) -> Callable[[int], None]:
 def whole(pours: int) -> Callable[[int], None]:
     """Ours, from what a person asks to what is booked."""
     request = MixRequest(parts=tuple((f"Colour {color}", 5) for color in range(pours)))
-    return lambda i: None if book_mix(request)["booked"] else None
+
+    def write(i: int) -> None:
+        book_mix(request)
+
+    return write
 
 
 def main() -> None:
@@ -117,7 +124,9 @@ def run(path: str, bookings: int, rounds: int) -> None:
                     if round_number:
                         times[label].append((time.perf_counter() - started) * 1000)
         floor = statistics.median(times["sqlite3 by hand"])
-        print(f"{pours} pour{'s' if pours > 1 else ''} (aim {aim} x){'':12}{'median ms':>10}{'p99 ms':>9}{'ratio':>8}")
+        print(
+            f"{pours} pour{'s' if pours > 1 else ''} (aim {aim} x){'':12}{'median ms':>10}{'p99 ms':>9}{'ratio':>8}"
+        )
         for label, values in times.items():
             middle, p99 = statistics.median(values), statistics.quantiles(values, n=100)[98]
             print(f"  {label:28}{middle:10.3f}{p99:9.2f}{middle / floor:8.2f}")

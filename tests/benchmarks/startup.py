@@ -89,7 +89,9 @@ def compare(title: str, cases: dict[str, tuple[Callable[[], float], float]], rou
     print(f"{title:42}{'median ms':>10}{'ratio':>8}{'aim':>6}")
     for label, values in times.items():
         aim = cases[label][1]
-        print(f"  {label:40}{statistics.median(values):10.0f}{statistics.median(values) / floor:8.2f}{aim:6g}")
+        print(
+            f"  {label:40}{statistics.median(values):10.0f}{statistics.median(values) / floor:8.2f}{aim:6g}"
+        )
 
 
 def main() -> None:

@@ -184,7 +184,9 @@ class CupTime(Errand[str]):
         yield Field("Cup", read=_cup, example="iso2431-4", id="cup", hint="ford-4, zahn-2, din-4, shell-1 …")
         yield Field("Seconds", read=_seconds, example="42", id="seconds")
         yield Field("Liquid at", read=_temperature, blank=True, example="21C", id="at")
-        yield Field("Its target", read=_yes, value="no", id="target", hint="yes: thin this paint to this from now on")
+        yield Field(
+            "Its target", read=_yes, value="no", id="target", hint="yes: thin this paint to this from now on"
+        )
 
     def errand(self) -> Callable[[], str]:
         """Note the time."""

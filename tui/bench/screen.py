@@ -53,7 +53,9 @@ class Bench(Room[BenchBooks]):
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f8,b", "book", "Book it", key_display="F8", tooltip="Book this mix (b outside the fields)"),
-        Binding("f7,a", "another", "+ paint", key_display="F7", tooltip="One more paint (a outside the fields)"),
+        Binding(
+            "f7,a", "another", "+ paint", key_display="F7", tooltip="One more paint (a outside the fields)"
+        ),
         Binding("f9,j", "jar", "Jar", key_display="F9", tooltip="Take what is left of this colour in a jar"),
         Binding("w", "wash", "Wash", tooltip="Book a wash-out", id="bench.wash"),
         Binding("n", "clear", "New", tooltip="Empty the form"),
@@ -304,7 +306,10 @@ class Bench(Room[BenchBooks]):
 
         jar = self._told.jars[0]
         form = self.query_one(Form)
-        form.field("paint-0").text, form.field("amount-0").text = jar.product, f"{ml_exact(jar.on_hand_ul)} ml"
+        form.field("paint-0").text, form.field("amount-0").text = (
+            jar.product,
+            f"{ml_exact(jar.on_hand_ul)} ml",
+        )
         form.field("reduce").text, form.field("bottles").text = "", str(jar.id)
         form.field("amount-0").input.focus()
 
