@@ -14,7 +14,7 @@ from stock.errors import BadInput, UllageError
 
 _BARE = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
 _COMMA = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d{3})+|\d+),(\d+)(?![\d,])", re.ASCII)
-_POINT = re.compile(r"\d\.\d", re.ASCII)
+_POINTED = re.compile(r"(?:^|[^\d.])(?:\d{1,3}(?:,\d{3})+|\d+)\.\d+(?![\d.,])", re.ASCII)
 _THOUSANDS = re.compile(r"(?<!\d)[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?(?![\d,])", re.ASCII)
 _WRITTEN = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})(?:[ T]+(\d{1,2}:\d{2}(?::\d{2})?))?", re.ASCII)
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}[ T]\d{2}:\d{2}(:\d{2})?(\.\d+)?", re.ASCII)
@@ -45,7 +45,7 @@ def manner(
     if decimal is None:
         texts = list(numbers)
         commas = sum(bool(_COMMA.search(text)) and not _THOUSANDS.search(text) for text in texts)
-        points = sum(bool(_POINT.search(text)) and not _COMMA.search(text) for text in texts)
+        points = sum(bool(_POINTED.search(text)) for text in texts)
         decimal = None if bool(commas) == bool(points) else "comma" if commas else "point"
     return Manner(decimal, order or _order(days))
 
