@@ -6,6 +6,12 @@ Textual is imported only when a screen opens.
 import os
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from tui.today.ahead import Ahead
 
 SCREENS = ("demo", "serve")
 OPTIONS = ("--theme", "--no-mouse")
@@ -108,17 +114,31 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
         raise BadInput(
             "the dashboard needs a terminal", remedy="Use a command instead: `ullage --help` lists them"
         )
-    from tui.app import Ullage  # noqa: PLC0415 - Textual comes in here and nowhere before
-
     day = None
     if as_of is not None:
         from stock.units import day as read_day  # noqa: PLC0415
         from tui.opening import opened  # noqa: PLC0415
 
         day = read_day(as_of, opened(address)[1])
-    app = Ullage(address, day=day, theme=theme)
-    app.run(mouse=mouse)
-    return app.return_code or 0
+    ahead = _ahead(address, day)
+    try:
+        from tui.app import Ullage  # noqa: PLC0415 - Textual comes in here and nowhere before
+
+        app = Ullage(address, day=day, theme=theme, ahead=ahead)
+        app.run(mouse=mouse)
+        return app.return_code or 0
+    finally:
+        if ahead is not None:
+            ahead.leave()
+
+
+def _ahead(address: str, day: "date | None") -> "Ahead | None":
+    """Today, read while Textual is being loaded; a server's books are read by the app alone."""
+    if not os.path.isfile(address):
+        return None
+    from tui.today.ahead import Ahead  # noqa: PLC0415
+
+    return Ahead(address, day)
 
 
 if __name__ == "__main__":

@@ -3,7 +3,7 @@
 import os
 from datetime import date
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on, work
 from textual.app import App
@@ -16,6 +16,9 @@ from textual.worker import Worker, WorkerState
 from stock.errors import BooksUnreachable
 from tui.themes import LAMP, NAMES, themes, usable
 from tui.widgets.sentences import sentence_for
+
+if TYPE_CHECKING:
+    from tui.today.ahead import Ahead
 
 LOOK_EVERY = 1.5
 """Seconds between looks whether another bench has booked something."""
@@ -77,6 +80,7 @@ class Ullage(App[None]):
         address: a file path or a server's URL.
         day: the day to show instead of the studio's own today; nothing else changes by it.
         theme: `lamp`, `daylight` or `terminal`.
+        ahead: Today, if it is being read already.
     """
 
     TITLE = "Ullage"
@@ -118,13 +122,16 @@ class Ullage(App[None]):
     class BookedElsewhere(Message):
         """Another bench, or this one, has booked something since the last look."""
 
-    def __init__(self, address: str, *, day: date | None = None, theme: str = "lamp") -> None:
+    def __init__(
+        self, address: str, *, day: date | None = None, theme: str = "lamp", ahead: "Ahead | None" = None
+    ) -> None:
         super().__init__()
         self.address = address
         self.zone = "UTC"
         self._day_asked = day
         self._last_booking = -1
         self._guided = False
+        self._ahead = ahead
         for one in themes():
             self.register_theme(one)
         self.theme = usable(theme, no_color=self.no_color)
@@ -205,6 +212,11 @@ class Ullage(App[None]):
     @on(BookedElsewhere)
     def _follow(self) -> None:
         self.reload()
+
+    def take_ahead(self) -> "Ahead | None":
+        """The day that is being read since before the screens were loaded, once."""
+        ahead, self._ahead = self._ahead, None
+        return ahead
 
     @property
     def the_day(self) -> date:

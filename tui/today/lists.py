@@ -10,7 +10,8 @@ from stock.logbook.usual import UsualMix
 from stock.units import plain_figure
 from tui.shelf.detail import GRAVITY
 from tui.shelf.layout import MARKS
-from tui.today.screen import Item, TodayBooks
+from tui.today.day import TodayBooks
+from tui.today.screen import Item
 from tui.widgets.drawing import Run
 from tui.widgets.rows import Heading, Under
 from tui.widgets.say import count, ml, short_day

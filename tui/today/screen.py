@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 
+from tui.today.day import TodayBooks
 from tui.widgets.room import Room
 from tui.widgets.rows import Cell, Column, Rows
 
@@ -24,20 +25,6 @@ class Item:
     cells: tuple[Cell, ...]
     act: str = ""
     about: Any = None
-
-
-@dataclass(frozen=True, slots=True)
-class TodayBooks:
-    """The day as the books tell it, and the bottles that it is about."""
-
-    seen: Any
-    bottles: tuple[Any, ...]
-    forecast: bool = True
-
-    @property
-    def empty(self) -> bool:
-        """Whether no bottle ever stood here."""
-        return not self.bottles
 
 
 class Today(Room[TodayBooks]):
@@ -82,12 +69,17 @@ class Today(Room[TodayBooks]):
 
     def readings(self) -> Iterator[TodayBooks]:
         """The first time in two goes, for the forecast takes longer than all the rest."""
-        from tui.today.reading import with_forecast, without_forecast  # noqa: PLC0415
-
-        books, made = without_forecast(self.ullage.as_of)
-        if self.books is None:
+        ahead, full = self.ullage.take_ahead(), False
+        for books in ahead.answers() if ahead is not None else ():
+            full = books.forecast
             yield books
-        yield with_forecast(books, made, self.ullage.as_of)
+        if full:
+            return
+        from tui.today.reading import readings  # noqa: PLC0415
+
+        for books in readings(self.ullage.as_of):
+            if books.forecast or self.books is None:
+                yield books
 
     def draw(self, books: TodayBooks) -> None:
         """The lists for this size; an empty studio is led to its first bottle."""
@@ -108,7 +100,7 @@ class Today(Room[TodayBooks]):
         books = self.books
         if books is None:
             return
-        wide = self.app.size.width >= 100
+        wide = self.app.size.width >= 116
         tall = self.app.size.height >= 32
         board = self.query_one(LowShelf)
         board.display = tall

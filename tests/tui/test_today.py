@@ -1,0 +1,58 @@
+"""Today: three questions in one look, and the day read by a process of its own."""
+
+import sqlite3
+from contextlib import closing
+
+import pytest
+
+from tests.tui import seed
+from tests.tui.driving import opened, press, seen
+from tui.today.ahead import Ahead, _newest
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (140, 45), (60, 18)])
+async def test_three_questions_and_the_usual_mixes_in_one_look(studio: str, size: tuple[int, int]) -> None:
+    async with opened(studio, size) as pilot:
+        text = seen(pilot.app)
+        for heading in ("Order", "Don't use, look out", "Mix again", "Just done"):
+            assert heading in text
+        assert "Copper Pearl" in text
+        assert "✕ Don't use" in text
+        assert "Harbour Blue 3.5 ml 20 %" in text
+
+
+async def test_enter_on_a_finding_about_one_bottle_shows_that_bottle(studio: str) -> None:
+    async with opened(studio) as pilot:
+        while "Tar Black" not in str(pilot.app.screen.query_one("#left").item.cells):
+            await press(pilot, "down")
+        await press(pilot, "enter")
+        assert pilot.app.current_mode == "shelf"
+        assert pilot.app.screen.in_hand.view.product == "Tar Black"
+
+
+def test_process_of_its_own_reads_the_same_day(studio: str) -> None:
+    from stock.store.connection import connection, reading
+    from tui.today.reading import readings
+
+    with connection(), reading():
+        here = list(readings(seed.DAY))
+    ahead = Ahead(studio, seed.DAY)
+    there = list(ahead.answers())
+    assert [books.forecast for books in there] == [False, True]
+    assert [one.product for one in there[1].seen.order] == [one.product for one in here[1].seen.order]
+    assert [one.words() for one in there[0].seen.cautions] == [one.words() for one in here[0].seen.cautions]
+
+
+def test_books_of_an_older_schema_are_left_to_the_app(studio: str) -> None:
+    assert _newest(studio)
+    with closing(sqlite3.connect(studio)) as file:
+        file.execute("UPDATE studio SET schema_version = 0")
+        file.commit()
+    assert not _newest(studio)
+    assert list(Ahead(studio, None).answers()) == []
+
+
+def test_process_that_nobody_waits_for_ends(studio: str) -> None:
+    ahead = Ahead(studio, None)
+    ahead.leave()
+    assert ahead._process.returncode is not None
