@@ -2,21 +2,21 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise
 from typing import Any, Literal, cast
 
 from stock.bench.advice import Advice, advise
 from stock.bench.mixes import MixView, closed_with
-from stock.bench.outcomes import Kin, Tried
+from stock.bench.outcomes import Kin, Tried, weather_apart
 from stock.bench.ranges import Level, SheetRange
 from stock.errors import BadInput
 from stock.shelf import products, sheets
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.sheets import SheetView
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, Movement, Pour, Product
+from stock.store.models import Booking, Bottle, Close, Movement, Pour, Product
 from stock.text import folded
 
 PAINTS = ("paint", "clear", "mixed")
@@ -51,6 +51,8 @@ def advice_for(
     *,
     reducers: Sequence[str] = (),
     needle_um: int | None = None,
+    room_mc: int | None = None,
+    humidity_milli: int | None = None,
     as_of: date | None = None,
 ) -> Asked:
     """Where to start thinning a paint, from the books.
@@ -59,6 +61,8 @@ def advice_for(
         product: the paint's name or a part of it.
         reducers: the reducer's name, or those of a blend; the paint's usual one when empty.
         needle_um: the needle's bore in micrometres, if known.
+        room_mc: the room's temperature, thousandths of a degree Celsius, if known.
+        humidity_milli: relative humidity, thousandths of a per cent, if known.
         as_of: sheets and mixes after that day are left out.
     Raises:
         NotFound, Ambiguous: a product.
@@ -70,7 +74,7 @@ def advice_for(
             raise BadInput(f"{paint.name} is a {paint.role}; only paint is thinned", remedy="Name a paint")
         cut, notes = _reducers(paint, reducers)
         ranges = _ranges(paint, cut, as_of)
-        tried = _tried(paint, cut, needle_um, as_of)
+        tried = _tried(paint, cut, needle_um, (room_mc, humidity_milli), as_of)
     return Asked(
         paint.name,
         tuple(each.name for each in cut),
@@ -145,15 +149,21 @@ def _range(sheet: SheetView, at: int, level: Level) -> SheetRange:
 
 
 def _tried(
-    paint: Product, reducers: Sequence[Product], needle_um: int | None, as_of: date | None
+    paint: Product,
+    reducers: Sequence[Product],
+    needle_um: int | None,
+    weather: tuple[int | None, int | None],
+    as_of: date | None,
 ) -> list[Tried]:
     wanted = {each.id for each in reducers}
     found: list[Tried] = []
     for each in closed_with(sorted(wanted), as_of=as_of):
         if set(each.shares("reducer")) == wanted:
             kin = _kin(each, paint, needle_um)
-            if kin is not None:
-                found += seen(each, kin)
+            if kin is not None and each.closed is not None:
+                then = each.closed.room_mc, each.closed.humidity_milli
+                apart = weather_apart(weather, then)
+                found += [replace(one, apart=apart) for one in seen(each, kin)]
     return found
 
 
@@ -196,6 +206,20 @@ def seen(each: MixView, kin: Kin = "own") -> list[Tried]:
     if thick_at is not None and thick_at >= percents[-1]:
         thick_at = None
     return [*found, Tried(percents[-1], outcome, thick_at, kin)]
+
+
+def room_noted(day: date) -> tuple[int | None, int | None]:
+    """The room's temperature and humidity as last noted with a mix closed on that day; None where they weren't."""
+    with connection():
+        row = (
+            Close.select(Close.room_mc, Close.humidity_milli)
+            .join(Booking, on=(Close.id == Booking.id))
+            .where((Booking.day == day) & Close.room_mc.is_null(False))
+            .order_by(Close.id.desc())
+            .tuples()
+            .first()
+        )
+    return (row[0], row[1]) if row else (None, None)
 
 
 def jars_with(product: int, as_of: date | None = None) -> list[BottleView]:

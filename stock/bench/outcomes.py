@@ -7,7 +7,7 @@ wide the window is (W), and how much L wanders from mix to mix with weather and 
 
 Borrowing: mixes of other paints of the line, of other needles, of other lines with the same reducer count
 too, with a wider scatter for what they don't share and, all together, for no more than a few mixes of its
-own. The sheet's range is where the typical L is looked for first.
+own. Mixes made in other weather, where both were noted, get a wider scatter as well. The sheet's range is where the typical L is looked for first.
 
 Literature, all from memory: interval-censored likelihood, as for doses in bioassay (Finney, Probit Analysis,
 3rd ed. 1971; Turnbull, JRSS B 38, 1976); one step up at a time until it responds (Dixon & Mood, JASA 43,
@@ -33,6 +33,10 @@ SPREAD_OF_KIN: dict[Kin, float] = {
     "line_needle": 5.0,
     "reducer": 5.0,
 }
+POINTS_A_KELVIN = (
+    0.25  # how far the room's temperature may shift what sprays (a setting, no published figure)
+)
+POINTS_A_HUMIDITY = 0.03  # the same for each per cent of relative humidity (a setting)
 MOST_BORROWED = 3.0  # together, borrowed mixes count for at most so many of its own
 NEWEST = 24  # of each kin, so many of the newest mixes are looked at
 SIGMAS = ((1.0, 0.35), (2.0, 0.4), (3.5, 0.25))  # points, prior weight: mix-to-mix scatter
@@ -50,12 +54,14 @@ class Tried:
         outcome: `good`, `thick`, `thin` or `ruined`; a ruined one is taken for too thin, the worse case.
         thick_at: the highest reduction it was seen to be too thick at, where steps were booked.
         kin: what it shares with the mix being advised on.
+        apart: points by which other weather may have set it apart, a standard deviation.
     """
 
     final: float
     outcome: Literal["good", "thick", "thin", "ruined"]
     thick_at: float | None = None
     kin: Kin = "own"
+    apart: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +119,23 @@ def _counted(tried: Sequence[Tried]) -> dict[Tried, float]:
     return {each: n * (1.0 if each.kin == "own" else discount) for each, n in Counter(newest).items()}
 
 
+def weather_apart(one: tuple[int | None, int | None], other: tuple[int | None, int | None]) -> float:
+    """How far other weather may have set a mix apart, in points; 0 where either was not noted.
+
+    Args:
+        one: room temperature in thousandths of a degree Celsius and relative humidity in thousandths of a
+            per cent, each None if unknown.
+        other: the same of the other mix.
+    """
+    scales = (POINTS_A_KELVIN, POINTS_A_HUMIDITY)
+    shifts = [
+        abs(a - b) / 1_000 * scale
+        for a, b, scale in zip(one, other, scales, strict=True)
+        if a is not None and b is not None
+    ]
+    return round(2 * math.hypot(*shifts)) / 2  # in halves, so that equal mixes are counted together
+
+
 def bracket(each: Tried, width: float) -> tuple[float, float]:
     """The interval in which L of that mix lies, if its window is so wide."""
     if each.outcome == "thick":
@@ -127,7 +150,7 @@ def _likelihood(each: Tried, cell: Cell, spread: float) -> float:
     lower, upper = bracket(each, cell.width)
     if lower >= upper:
         return MIS_SEEN
-    scale = math.sqrt(cell.sigma**2 + spread**2)
+    scale = math.sqrt(cell.sigma**2 + spread**2 + each.apart**2)
     inside = _below((upper - cell.mu) / scale) - _below((lower - cell.mu) / scale)
     return MIS_SEEN + (1 - MIS_SEEN) * inside
 

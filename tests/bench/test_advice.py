@@ -195,6 +195,24 @@ class TestEstimate:
     def test_what_an_outcome_brackets(self, tried: Tried, interval: tuple[float, float]):
         assert bracket(tried, 6) == interval
 
+    @pytest.mark.parametrize(
+        ("one", "other", "apart"),
+        [
+            ((20_000, None), (20_000, None), 0),
+            ((20_000, None), (30_000, None), 2.5),
+            ((30_000, None), (20_000, None), 2.5),
+            ((None, None), (30_000, 50_000), 0),
+            ((20_000, 40_000), (20_000, 80_000), 1),
+        ],
+    )
+    def test_other_weather_sets_mixes_apart(self, one, other, apart: float):
+        assert outcomes.weather_apart(one, other) == apart
+
+    def test_mixes_of_other_weather_say_less(self):
+        near = posterior(10, 30, [Tried(26, "good", 22)] * 3)
+        far = posterior(10, 30, [Tried(26, "good", 22, apart=6.0)] * 3)
+        assert too_thin(far, 20) > too_thin(near, 20)
+
     def test_borrowed_mixes_count_for_a_few_of_its_own_at_most(self):
         counted = outcomes._counted([Tried(20, "good", kin="line")] * 20 + [Tried(25, "good")] * 2)
         assert counted[Tried(20, "good", kin="line")] == pytest.approx(outcomes.MOST_BORROWED)

@@ -16,6 +16,7 @@ from stock.errors import BadInput, NotFound
 from stock.logbook.undo import undo
 from stock.shelf import products, sheets
 from stock.shelf.dosings import read as dosing
+from stock.shelf.studio import settings
 
 DAY = dt.date(2024, 1, 1)
 
@@ -149,6 +150,22 @@ class TestWhatMixesTaught:
         products.add({"name": "Fast Thinner", "role": "reducer"})
         close(mix(15), Ending("good"))
         assert advice_for("Harbour Blue", reducers=["Fast Thinner"]).advice.tried == ()
+
+    def test_mixes_of_other_weather_are_set_apart(self, stocked: str):
+        close(mix(15), Ending("good", room_mc=30_000))
+        apart = {
+            room: [each.apart for each in advice_for("Harbour Blue", room_mc=room).advice.tried]
+            for room in (None, 30_000, 20_000)
+        }
+        assert apart == {None: [0.0], 30_000: [0.0], 20_000: [2.5]}
+
+    def test_the_room_as_noted_today(self, stocked: str):
+        today = settings().today()
+        assert books.room_noted(today) == (None, None)
+        close(mix(15), Ending("good", room_mc=21_000, humidity_milli=45_000))
+        close(mix(15), Ending("good"))
+        assert books.room_noted(today) == (21_000, 45_000)
+        assert books.room_noted(today - dt.timedelta(1)) == (None, None)
 
     def test_a_step_says_that_it_was_too_thick_before(self, mixed: int):
         steps.book_step(mixed, Fraction(5))

@@ -59,8 +59,9 @@ def told_for(wish: Wish) -> Told | None:
     from stock import units  # noqa: PLC0415
     from stock.bench import counting, cup_times  # noqa: PLC0415
     from stock.bench.amounts import read_blend  # noqa: PLC0415
-    from stock.bench.books import advice_for, jars_with  # noqa: PLC0415
+    from stock.bench.books import advice_for, jars_with, room_noted  # noqa: PLC0415
     from stock.shelf import products  # noqa: PLC0415
+    from stock.shelf.studio import settings  # noqa: PLC0415
 
     name = next((name for name, _ in wish.parts if name.strip()), "")
     if not name or name.startswith(RECIPE):
@@ -68,7 +69,10 @@ def told_for(wish: Wish) -> Told | None:
     try:
         reducers = [one for one, _ in read_blend(wish.reducer)] if wish.reducer.strip() else []
         needle = units.needle(wish.needle) if wish.needle.strip() else None
-        asked = advice_for(name, reducers=reducers, needle_um=needle)
+        room, humidity = room_noted(settings().today())
+        asked = advice_for(
+            name, reducers=reducers, needle_um=needle, room_mc=room, humidity_milli=humidity
+        )
         paint = products.find(name)
         named = [one for one, _ in wish.parts if one.strip() and not one.startswith(RECIPE)]
         losses = counting.offered([products.find(one).name for one in named])
