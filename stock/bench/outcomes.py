@@ -7,7 +7,8 @@ wide the window is (W), and how much L wanders from mix to mix with weather and 
 
 Borrowing: mixes of other paints of the line, of other needles, of other lines with the same reducer count
 too, with a wider scatter for what they don't share and, all together, for no more than a few mixes of its
-own. Mixes made in other weather, where both were noted, get a wider scatter as well. The sheet's range is where the typical L is looked for first.
+own. Mixes made in other weather, where both were noted, get a wider scatter as well. The sheet's range is
+where the typical L is looked for first.
 
 Literature, all from memory: interval-censored likelihood, as for doses in bioassay (Finney, Probit Analysis,
 3rd ed. 1971; Turnbull, JRSS B 38, 1976); one step up at a time until it responds (Dixon & Mood, JASA 43,
