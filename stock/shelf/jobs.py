@@ -36,7 +36,9 @@ def named(name: str, day: date) -> Job:
     cleaned = clean_name(name, what="job's name")
     row = Job.get_or_none(Job.name_key == folded(cleaned))
     if row is None:
-        return Job.create(name=cleaned, name_key=folded(cleaned), opened_on=day)
+        # Two benches may name a new job at the same moment; the second waits for the first and takes its row.
+        Job.insert(name=cleaned, name_key=folded(cleaned), opened_on=day).on_conflict_ignore().execute()
+        row = Job.get(Job.name_key == folded(cleaned))
     if row.closed_on is not None and row.closed_on < day:
         raise BadInput(
             f"job {row.name} was closed on {row.closed_on}",

@@ -10,6 +10,7 @@ and the traps, are explained beside each helper.
 
 import os
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -29,6 +30,40 @@ PRAGMAS = (
 )
 
 
+PATIENCE_S = 10
+OFTEN = "PRAGMA busy_timeout = 50"
+
+
+class File(pw.SqliteDatabase):
+    """An SQLite file whose write lock is asked for every few milliseconds until the patience ends.
+
+    SQLite's own wait asks ever more seldom, ten times a second in the end; where several benches book without
+    a pause, one of them could find the lock taken for seconds on end.
+    """
+
+    def begin(self, lock_type: str | None = None) -> None:
+        """Begin a transaction, waiting for whoever writes.
+
+        Raises:
+            OperationalError: the lock was not to be had.
+        """
+        if lock_type == "DEFERRED":
+            super().begin(lock_type)
+            return
+        self.execute_sql(OFTEN)
+        until = time.monotonic() + PATIENCE_S
+        try:
+            while True:
+                try:
+                    super().begin(lock_type)
+                    return
+                except pw.OperationalError as error:
+                    if "locked" not in str(error) or time.monotonic() >= until:
+                        raise
+        finally:
+            self.execute_sql(f"PRAGMA busy_timeout = {dict(PRAGMAS)['busy_timeout']}")
+
+
 def engine(address: str, *, patient: bool = False) -> pw.Database:
     """The engine of the books at `address`, not yet connected and not bound to the tables.
 
@@ -38,7 +73,7 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
     """
     if server.is_server(address):
         return server.engine(address, patient=patient)
-    return pw.SqliteDatabase(address, pragmas=list(PRAGMAS), lock_type="IMMEDIATE", autoconnect=False)
+    return File(address, pragmas=list(PRAGMAS), lock_type="IMMEDIATE", autoconnect=False)
 
 
 def make_books(address: str, studio: dict[str, Any]) -> None:

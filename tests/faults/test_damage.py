@@ -29,7 +29,7 @@ def at_rest(mixed, address):
 
 def held(address):
     with sqlite3.connect(address) as file:
-        rows = file.execute("SELECT id, product_id, size_ul, on_hand_ul FROM bottle ORDER BY id").fetchall()
+        rows = file.execute("SELECT id, on_hand_ul FROM bottle ORDER BY id").fetchall()
     file.close()
     return rows
 
@@ -71,7 +71,7 @@ def try_it(path, content, run):
 def test_no_flipped_bit_is_met_by_a_traceback_or_changes_a_volume_unseen(at_rest, tmp_path, run, told):
     """What a bottle holds is proven by its movements, so one changed bit of either is found by `ullage check`.
 
-    A bit in a text (a note, a lot) has nothing to be proven against and is not found: books hold no checksums.
+    A bit in a text or in a bottle's size has nothing to be proven against and is not found: books hold no checksums.
     """
     content, bottles = at_rest
     chance = random.Random(20260301)

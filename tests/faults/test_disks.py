@@ -258,9 +258,8 @@ def test_a_folder_that_is_missing_or_a_file(tmp_path):
 
 
 def test_a_lock_that_is_held_is_said_and_then_the_mix_is_booked(stocked, address, monkeypatch):
-    """Five seconds in earnest, a fifth of one here: the same setting of SQLite decides. The holder would hold on."""
-    pragmas = [(name, 200 if name == "busy_timeout" else value) for name, value in connection.PRAGMAS]
-    monkeypatch.setattr(connection, "PRAGMAS", pragmas)
+    """Ten seconds in earnest, a fifth of one here: the same setting decides. The holder would hold on."""
+    monkeypatch.setattr(connection, "PATIENCE_S", 0.2)
     connection.open_books(address)
     holder = sqlite3.connect(address, isolation_level=None)
     holder.execute("BEGIN IMMEDIATE")

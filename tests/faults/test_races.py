@@ -1,0 +1,109 @@
+"""Many benches at once: no millilitre is spent twice, nothing locks up, and one request is booked once."""
+
+import os
+import time
+from collections import defaultdict
+
+import pytest
+
+from stock.bench.mixing import MixRequest, book_mix
+from stock.errors import BadInput
+from stock.logbook.proof import prove
+from stock.logbook.undo import undo
+from stock.shelf import deliveries
+from stock.store import connection
+from stock.store.models import Booking, Bottle, Job, Mix, Movement, Request, database
+from tests.faults import benches
+
+SECONDS = float(os.environ.get("ULLAGE_RACE_SECONDS", "8"))  # a minute on demand
+BENCHES = 8
+
+
+@pytest.fixture
+def told(capsys):
+    def tell(what):
+        with capsys.disabled():
+            print(f"\n  {what}", end="")
+
+    return tell
+
+
+def test_eight_benches_pour_from_the_same_bottles(stocked, address, engine, told):
+    """Each pour's answer is a link of one chain per bottle: what it left is what the next one found."""
+    for _ in range(4):
+        deliveries.receive("Harbour Blue", 60_000)
+    database.close()
+    until = time.monotonic() + SECONDS
+    running = [benches.start(benches.pour_until, address, seed, until) for seed in range(BENCHES)]
+    said = [benches.heard(line) for _, line in running]
+    for process, _ in running:
+        process.join()
+        assert process.exitcode == 0
+    reports = [report for (report,) in said]
+    assert [report["odd"] for report in reports] == [[]] * BENCHES
+    connection.open_books(address)
+    with connection.connection():
+        assert prove().problems == []
+        chains = defaultdict(list)
+        for bottle, change in (
+            Movement.select(Movement.bottle, Movement.change_ul).order_by(Movement.id).tuples()
+        ):
+            before = chains[bottle][-1][1] if chains[bottle] else 0
+            chains[bottle].append((change, before + change))
+        booked = sorted(
+            (bottle, -change, left) for bottle in chains for change, left in chains[bottle] if change < 0
+        )
+        answered = sorted(
+            (bottle, round(volume * 1000), round(left * 1000))
+            for report in reports for bottle, volume, left in report["poured"]
+        )  # fmt: skip
+        assert booked == answered
+        assert all(left >= 0 for _, _, left in booked)
+    refused = sum(report["refused"] for report in reports)
+    assert refused > 0
+    slowest = max(report["slowest"] for report in reports)
+    told(
+        f"{engine}: {BENCHES} benches, {SECONDS:g} s, {len(booked)} pours, {refused} refused for want of paint, "
+        f"slowest errand {slowest:.2f} s"
+    )
+
+
+@pytest.mark.parametrize("times", [2, 3, 8])
+def test_the_same_request_at_once_is_booked_once(stocked, address, times):
+    gate = benches.CONTEXT.Barrier(times)
+    for round_ in range(5):
+        running = [benches.start(benches.mix_once, address, f"key {round_}", gate) for _ in range(times)]
+        answers = [benches.heard(line) for _, line in running]
+        for process, _ in running:
+            process.join()
+        assert all(len(said) == 1 for said in answers), answers
+        assert answers.count(answers[0]) == times
+        assert Mix.select().count() == round_ + 1
+        assert Job.select().count() == round_ + 1
+    assert Request.select().count() == 5
+    assert prove().problems == []
+
+
+def test_one_new_job_named_at_two_benches_is_made_once(stocked, address):
+    """Different paints, so that no bottle makes one wait for the other; neither is refused."""
+    gate = benches.CONTEXT.Barrier(4)
+    running = [benches.start(benches.mix_for_job, address, number, gate) for number in range(4)]
+    answers = [benches.heard(line) for _, line in running]
+    for process, _ in running:
+        process.join()
+    assert all(len(said) == 1 and said[0]["booked"] for said in answers), answers
+    assert (Job.select().count(), Mix.select().count()) == (1, 4)
+
+
+@pytest.mark.parametrize("times", [2, 3])
+def test_the_same_request_again_is_booked_once(stocked, times):
+    answers = [book_mix(MixRequest(parts=(("Harbour Blue", 1_000),)), key="again") for _ in range(times)]
+    assert answers.count(answers[0]) == times
+    delivered = [deliveries.receive("Gull White", 30_000, count=2, key="came") for _ in range(times)]
+    assert delivered.count(delivered[0]) == times
+    undone = [undo("mix", answers[0]["mix"], key="back") for _ in range(times)]
+    assert undone.count(undone[0]) == times
+    assert (Mix.select().count(), Bottle.select().count()) == (1, 6)
+    assert Booking.select().where(Booking.kind == "undo").count() == 1
+    with pytest.raises(BadInput, match="used for a mix"):
+        deliveries.receive("Gull White", 30_000, key="again")
