@@ -70,9 +70,7 @@ def told_for(wish: Wish) -> Told | None:
         reducers = [one for one, _ in read_blend(wish.reducer)] if wish.reducer.strip() else []
         needle = units.needle(wish.needle) if wish.needle.strip() else None
         room, humidity = room_noted(settings().today())
-        asked = advice_for(
-            name, reducers=reducers, needle_um=needle, room_mc=room, humidity_milli=humidity
-        )
+        asked = advice_for(name, reducers=reducers, needle_um=needle, room_mc=room, humidity_milli=humidity)
         paint = products.find(name)
         named = [one for one, _ in wish.parts if one.strip() and not one.startswith(RECIPE)]
         losses = counting.offered([products.find(one).name for one in named])
