@@ -53,7 +53,7 @@ class Today(Room[TodayBooks]):
                 COLUMNS,
                 lambda item: item.cells,
                 key=lambda item: item.key,
-                empty="Reading the books …",
+                empty="",
                 id="left",
             )
             yield Rows(COLUMNS, lambda item: item.cells, key=lambda item: item.key, empty="", id="right")

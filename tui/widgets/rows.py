@@ -16,6 +16,7 @@ from tui.widgets.drawing import Line, Run
 from tui.widgets.strips import colours, fit, strip_of
 
 T = TypeVar("T")
+UNREAD = "Reading the books …"
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +112,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         self._empty = empty
         self._items: Sequence[T | Heading | Under] = []
         self._titled = any(column.title for column in columns)
+        self._shown = False
 
     @property
     def item(self) -> T | None:
@@ -130,6 +132,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         held = self.item
         key = None if held is None else self._key(held)
         self._items = items
+        self._shown = True
         if empty is not None:
             self._empty = empty
         place = self.cursor
@@ -237,7 +240,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
             titles: list[Cell] = [(Run(column.title, "quiet"),) for column in self._columns]
             return strip_of(self._line(titles, width), width, named)
         if not self._items:
-            words = self._empty if y == self._titled else ""
+            words = (self._empty if self._shown else UNREAD) if y == self._titled else ""
             return strip_of((Run(f" {words}", "quiet"),), width, named)
         at = round(self.scroll_y) + y - self._titled
         if at >= len(self._items):
