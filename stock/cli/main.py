@@ -7,6 +7,7 @@ anywhere on the line, so they are taken out before argparse sees it.
 import argparse
 import json
 import os
+import re
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -33,6 +34,7 @@ FAMILIES = {
     "exchange_files": ("export", "import", "labels"),
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
+LONGEST_LINE = 10_000
 SERVER_PREFIXES = ("postgresql://", "postgres://")
 
 
@@ -160,21 +162,32 @@ def say(result: Result, *, as_json: bool) -> int:
     """Print an answer to stdout."""
     try:
         if as_json:
-            print(json.dumps(result.answer, ensure_ascii=False))
+            print(unseen(json.dumps(result.answer, ensure_ascii=False)))
         else:
             for text in result.lines:
-                print(text)
+                print("\n".join(plain(line, LONGEST_LINE) for line in text.split("\n")))
         sys.stdout.flush()
     except BrokenPipeError:
         return leave_quietly()
     return result.status
 
 
+def unseen(said: str) -> str:
+    """JSON whose control and direction characters are written as escapes: read back they are the same texts."""
+    return re.sub("[\x7f-\U0010ffff]", lambda found: _escaped(found[0]), said)
+
+
+def _escaped(letter: str) -> str:
+    if plain(letter) == letter:
+        return letter
+    return "\\u007f" if letter == "\x7f" else json.dumps(letter)[1:-1]
+
+
 def refuse(error: UllageError, *, as_json: bool) -> int:
     """Print one line to stderr and return the error's exit status."""
     if as_json:
         body = {"code": error.code, "message": error.message, "remedy": error.remedy}
-        print(json.dumps({"error": body}, ensure_ascii=False), file=sys.stderr)
+        print(unseen(json.dumps({"error": body}, ensure_ascii=False)), file=sys.stderr)
     else:
         print(f"ullage: {plain(str(error), 2_000)}", file=sys.stderr)
     return error.exit_status
