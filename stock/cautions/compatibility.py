@@ -20,6 +20,9 @@ from stock.cautions.substances import SOLVENT_GROUPS, substance
 GROUPS_UNKNOWN = "unknown"
 """The group of what nobody has noted the composition of: it may belong to any."""
 
+PERHAPS_WATER = "perhaps water"
+"""The group of what nobody has noted the water of."""
+
 TWO_PACK = "waterborne_two_pack"
 """A hardener that its sheet says is made for a waterborne paint; noted by the studio."""
 
@@ -92,8 +95,10 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
         found |= {"water"} | ({"waterborne"} if product.role in ("paint", "clear", "mixed") else set())
     elif product.role in ("paint", "clear") and product.water_milli == 0 and product.solvents:
         found.add("solventborne")
+    if product.water_milli is None and found.isdisjoint(("solventborne", "water", "waterborne")):
+        found.add(PERHAPS_WATER)
     if product.solvents is None and not product.groups:
-        found.add("isocyanate" if product.role == "hardener" else GROUPS_UNKNOWN)
+        found.add("isocyanate" if product.role == "hardener" and not product.water_milli else GROUPS_UNKNOWN)
     return frozenset(found)
 
 
@@ -124,15 +129,9 @@ def together(
         reacting = [pair for pair in meeting(ones, others) if not _made_for_it(pair, ones | others)]
         if reacting:
             yield from _reaction(reacting[0], one, other, book, where)
-        elif reactive := _unknown_meets(ones, others):
-            unknown = one if GROUPS_UNKNOWN in ones else other
-            yield from book.find(
-                "unknown-with-reactive",
-                product=(unknown.id, unknown.name),
-                other=(other if unknown is one else one).name,
-                group=reactive.replace("_", " "),
-                where=where,
-            )
+        if not (reacting and reacting[0].may_stop):
+            yield from _unknown_meets(one, other, book, where)
+            yield from _unknown_meets(other, one, book, where)
 
 
 def _reaction(
@@ -161,11 +160,27 @@ def _made_for_it(pair: Pair, groups: Collection[str]) -> bool:
     return TWO_PACK in groups and pair.one == "isocyanate" and pair.other in ("water", "waterborne")
 
 
-def _unknown_meets(ones: Collection[str], others: Collection[str]) -> str | None:
-    for unknown, known in ((ones, others), (others, ones)):
-        if GROUPS_UNKNOWN in unknown:
-            return next((group for group in _REACTIVE if group in known), None)
-    return None
+def _unknown_meets(
+    unknown: ProductFacts, known: ProductFacts, book: RuleBook, where: str
+) -> Iterator[Finding]:
+    """What nobody has noted the composition of, or the water of, meets something reactive."""
+    ones, others = groups_of(unknown), groups_of(known)
+    reactive = next((group for group in _REACTIVE if group in others), None)
+    if reactive is None or (GROUPS_UNKNOWN not in ones and PERHAPS_WATER not in ones):
+        return
+    assumed = unknown.solvents is None and not unknown.groups
+    if GROUPS_UNKNOWN not in ones and (
+        reactive != "isocyanate" or TWO_PACK in others or ("isocyanate" in ones and not assumed)
+    ):
+        return
+    yield from book.find(
+        "unknown-with-reactive",
+        product=(unknown.id, unknown.name),
+        what="what is" if GROUPS_UNKNOWN in ones else "whether there is water",
+        other=known.name,
+        group=reactive.replace("_", " "),
+        where=where,
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,10 @@ _WORST_ESTIMATE = 2
 """An estimate knows no boiling point of its own, so it never makes a category worse than this one."""
 
 
+_WORSE_BELOW_MC = {"IA": 23_000, "IB": 23_000, "IC": 23_000, "II": 38_000, "IIIA": 60_001, "IIIB": 93_334}
+"""Each class's lower limit by either reading of it: only an estimate below it makes the class worse."""
+
+
 @dataclass(frozen=True, slots=True)
 class Burning:
     """What a product counts as, and on what ground.
@@ -46,7 +50,7 @@ def burning(product: ProductFacts) -> Burning:
         recorded, known = NOT_FLAMMABLE, True
     else:
         recorded, known = classify(None, product.boiling_point_mc), False
-    estimate_mc = None if (recorded.ghs or 9) <= _WORST_ESTIMATE else _estimate(product)
+    estimate_mc = None if (recorded.ghs or 9) <= _WORST_ESTIMATE else estimate(product, recorded)
     if estimate_mc is None:
         return Burning(recorded, known)
     worse = classify(estimate_mc - MARGIN_MC, product.boiling_point_mc)
@@ -55,14 +59,17 @@ def burning(product: ProductFacts) -> Burning:
     return Burning(recorded, known)
 
 
-def _estimate(product: ProductFacts) -> int | None:
-    """The blend's estimated flash point, where the composition allows one."""
+def estimate(product: ProductFacts, recorded: Classes) -> int | None:
+    """The blend's estimated flash point, where the composition allows one and it could make a class worse."""
     if not product.solvents:
         return None
-    from stock.cautions.mixture import Blend, blend_flash  # noqa: PLC0415 - few shelves need an estimate
+    from stock.cautions.mixture import Blend, blend_flash, may_burn_at  # noqa: PLC0415 - few shelves need it
 
     blend = Blend.of_product(product)
-    return blend_flash(blend) if blend else None
+    if blend is None or not blend.parts:
+        return None
+    below_mc = MARGIN_MC + _WORSE_BELOW_MC[recorded.nfpa if recorded.nfpa and recorded.ghs else "IIIB"]
+    return blend_flash(blend) if may_burn_at(blend, below_mc / 1000) else None
 
 
 def _rank(classes: Classes) -> tuple[int, int]:

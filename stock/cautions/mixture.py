@@ -122,13 +122,26 @@ def vapour_pressure_ratio(known: Substance, kelvin: float) -> float:
     return exp(_TROUTON * boils / _GAS * (1 / flash - 1 / kelvin))
 
 
+def may_burn_at(blend: Blend, celsius: float) -> bool:
+    """Whether it could be lit at a temperature at all: a bound that needs no activity coefficients.
+
+    No component is more active than when pure, so the blend can't be lit where the vapour pressure ratios
+    of all that burns, unweighed, don't sum to one.
+    """
+    kelvin = celsius + ZERO_C
+    return sum(vapour_pressure_ratio(part, kelvin) for part, _ in blend.parts if part.burns) >= 1
+
+
 def burns_at(blend: Blend, celsius: float) -> float:
-    """Liaw's sum at a temperature; one or more means that the vapour over the blend can be lit."""
+    """Liaw's sum at a temperature; one or more means that the vapour over the blend can be lit.
+
+    An activity above one says that the liquid parts in two; what burns is then as active as when pure.
+    """
     kelvin = celsius + ZERO_C
     fractions = blend.fractions()
     gammas = coefficients([part.unifac for part, _ in blend.parts], fractions, kelvin)
     return sum(
-        x * gamma * vapour_pressure_ratio(part, kelvin)
+        min(1.0, x * gamma) * vapour_pressure_ratio(part, kelvin)
         for (part, _), x, gamma in zip(blend.parts, fractions, gammas, strict=True)
         if part.burns
     )

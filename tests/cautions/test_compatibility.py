@@ -6,6 +6,7 @@ import pytest
 
 from stock.cautions.compatibility import (
     GROUPS_UNKNOWN,
+    PERHAPS_WATER,
     TWO_PACK,
     WORDS,
     bench_rules,
@@ -38,8 +39,8 @@ def test_groups_come_from_what_is_in_it():
     assert {"alcohol", "water"} <= groups_of(reducer())
     assert "waterborne" not in groups_of(reducer())
     assert {"ester", "isocyanate"} <= groups_of(hardener())
-    assert groups_of(product(solvents=None, water_milli=None)) == {GROUPS_UNKNOWN}
-    assert groups_of(product(role="hardener", solvents=None, water_milli=None)) == {"isocyanate"}
+    assert groups_of(product(solvents=None, water_milli=None)) == {GROUPS_UNKNOWN, PERHAPS_WATER}
+    assert groups_of(product(role="hardener", solvents=None, water_milli=0)) == {"isocyanate"}
     assert GROUPS_UNKNOWN in groups_of(product(solvents=(share("a secret", 5),)))
     assert "solventborne" in groups_of(product(solvents=(share("ethyl acetate", 50),), water_milli=0))
 
@@ -92,6 +93,16 @@ def test_what_nobody_described_may_not_meet_something_reactive():
     bleach = product(2, role="cleaner", solvents=(share("bleach", 4),))
     assert one(met(unknown, bleach), "unknown-with-reactive").severity == "stop"
     assert met(unknown, reducer(3)) == []
+
+
+def test_what_may_have_water_in_it_may_not_meet_a_hardener():
+    clear = product(1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=None)
+    found = one(met(clear, hardener()), "unknown-with-reactive")
+    assert "whether there is water in Product 1" in found.message
+    noted = product(
+        1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=None, groups=("solventborne",)
+    )
+    assert met(noted, hardener()) == []
 
 
 def test_not_with_is_kept_both_ways():

@@ -45,6 +45,13 @@ SOLVENTS = (
 
 @st.composite
 def products(draw, number):
+    one = draw(any_product(number))
+    assume(consistent(one))
+    return one
+
+
+@st.composite
+def any_product(draw, number):
     shares = draw(st.dictionaries(st.sampled_from(SOLVENTS), st.integers(0, 45), max_size=2))
     lives = st.none() | st.builds(Duration, st.integers(1, 48), st.just(0))
     return product(
@@ -62,6 +69,12 @@ def products(draw, number):
         store_high_mc=draw(st.none() | st.integers(20_000, 40_000)),
         discontinued=draw(st.booleans()),
     )  # fmt: skip
+
+
+def consistent(one):
+    """Whether a sheet agrees with itself: something that flashes names a solvent, or doesn't say what is in it."""
+    flashes = one.flash_point_mc is not None and one.flash_point_mc <= 93_334
+    return not (flashes and bears_solvent(one) is False)
 
 
 @st.composite
@@ -121,6 +134,8 @@ def test_every_field_of_a_product_is_walked_or_is_a_statement():
 @settings(max_examples=150, deadline=None)
 @given(studios(), st.sampled_from(sorted(UNKNOWN)), st.integers(1, 3))
 def test_removing_knowledge_never_makes_a_finding_milder(facts, field, number):
+    """But for the one case that the mixes below except too: bleach, unknown, beside what is unknown itself."""
+    assume(not any("bleach" in {share.name for share in each.solvents or ()} for each in facts.products))
     before = touching(findings(facts, TODAY), facts, number)
     after = touching(findings(without(facts, number, field), TODAY), facts, number)
     assert gravity(after) >= gravity(before)
