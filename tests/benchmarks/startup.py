@@ -1,24 +1,16 @@
-"""How long a person waits: commands as whole processes, and the dashboard's first words, beside their floors.
+"""How long a command takes as a whole process, beside `python -c pass`.
 
     python -m tests.benchmarks.startup [rounds]
 
-Everything is interleaved in one run on the sample studio. Commands stand beside `python -c pass`; the
-dashboard, in a real pseudo-terminal of 80x24, beside a bare Textual app that draws one label. "first words"
-stops when the header stands, "full Today" when what Today reads from the books has been drawn.
+Interleaved in one run on the sample studio. The dashboard's own is tests/benchmarks/first_words.py.
 """
 
-import fcntl
 import os
-import pty
-import select
 import shutil
-import signal
 import statistics
-import struct
 import subprocess
 import sys
 import tempfile
-import termios
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -26,16 +18,6 @@ from pathlib import Path
 from sample_studio.loader import load
 
 ULLAGE = str(Path(sys.executable).with_name("ullage"))
-WORDS = "shelf-is-ready"
-BARE_APP = f"""
-from textual.app import App
-from textual.widgets import Label
-class Bare(App):
-    def compose(self):
-        yield Label({WORDS!r})
-Bare().run()
-"""
-FIRST_WORDS, FULL_TODAY = b"Ullage", b"Just done"
 
 
 def process(argv: list[str]) -> Callable[[], float]:
@@ -48,31 +30,6 @@ def process(argv: list[str]) -> Callable[[], float]:
         if done.returncode:
             raise SystemExit(f"{argv} failed: {done.stderr.decode()[-300:]}")
         return seconds
-
-    return run
-
-
-def terminal(argv: list[str], words: bytes) -> Callable[[], float]:
-    """Seconds from the fork until the words are in the terminal's stream."""
-
-    def run() -> float:
-        started = time.perf_counter()
-        child, screen = pty.fork()
-        if child == 0:
-            os.environ.update(TERM="xterm-256color", COLORTERM="truecolor", COLUMNS="80", LINES="24")
-            os.execv(argv[0], argv)
-        fcntl.ioctl(screen, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
-        seen = b""
-        try:
-            while words not in seen:
-                if not select.select([screen], [], [], 30)[0]:
-                    raise SystemExit(f"{words!r} was not drawn by {argv}")
-                seen += os.read(screen, 65536)
-            return time.perf_counter() - started
-        finally:
-            os.kill(child, signal.SIGKILL)
-            os.waitpid(child, 0)
-            os.close(screen)
 
     return run
 
@@ -109,15 +66,6 @@ def main() -> None:
                 "python -c pass": (process([sys.executable, "-c", "pass"]), 1),
                 "ullage shelf --json": (process([ULLAGE, "shelf", "--json"]), 8),
                 "ullage mix": (process(mix), 12),
-            },
-            rounds,
-        )
-        compare(
-            "the dashboard in a terminal",
-            {
-                "bare Textual app": (terminal([sys.executable, "-c", BARE_APP], WORDS.encode()), 1),
-                "first words": (terminal([ULLAGE], FIRST_WORDS), 2),
-                "full Today": (terminal([ULLAGE], FULL_TODAY), 3.5),
             },
             rounds,
         )
