@@ -10,7 +10,7 @@ from stock.shelf import products
 from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
-from stock.store.models import Mix, Product, Wash
+from stock.store.models import Bottle, Mix, Movement, Pour, Product, Wash
 from stock.text import note as clean_note
 from stock.units import ml
 
@@ -35,7 +35,8 @@ def wash(
         mix: the mix it followed, if it is known.
         bottles: picked bottles; chosen by the shelf's rule when empty.
     Returns:
-        `{"wash", "product", "volume_ml", "pours": [{"bottle", "volume_ml", "on_hand_ml"}]}`.
+        `{"wash", "product", "volume_ml", "pours": [{"bottle", "volume_ml", "on_hand_ml"}]}`, and with a
+        `mix` also `"cautions"`: what the cleaner does with what was in it.
     Raises:
         BadInput: a product nothing is washed with, or an unknown mix.
         NotEnough: the bottles hold less.
@@ -58,7 +59,7 @@ def wash(
         for take in sorted(takes, key=lambda take: take.bottle):
             errand.move(take.bottle, "washed", -take.volume_ul)
             mark_open(errand, take.bottle)
-        return {
+        answer: Answer = {
             "wash": errand.booking,
             "product": row.name,
             "volume_ml": ml(volume_ul),
@@ -71,8 +72,21 @@ def wash(
                 for take in takes
             ],
         }
+        if mix is not None:
+            answer["cautions"] = _cautions(row.id, mix, errand)
+        return answer
 
     return book("wash", work, at=on, key=key, note=clean_note(note))
+
+
+def _cautions(cleaner: int, mix: int, errand: Errand) -> list[dict[str, object]]:
+    """What the cleaner does with what was in the mix: told, not refused, for the wash has happened."""
+    from stock.cautions.books import for_wash  # noqa: PLC0415 - the rules are read only when a mix is named
+
+    poured = (
+        Pour.select(Bottle.product).join(Movement).join(Bottle).where(Pour.mix == mix).distinct().tuples()
+    )
+    return [found.as_json() for found in for_wash(cleaner, [row[0] for row in poured], as_of=errand.day)]
 
 
 def washable() -> list[Product]:

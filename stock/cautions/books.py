@@ -190,6 +190,27 @@ def moves(told: StudioFacts) -> "list[Move]":
     return carry(stand(told), told.places, told.day_use_ul)
 
 
+def for_wash(cleaner: int, products: Iterable[int], *, as_of: date) -> list[Finding]:
+    """What happens when a cleaner meets what it washes out, gravest first.
+
+    Args:
+        cleaner: the cleaner's number.
+        products: the numbers of the products that were in the mix.
+        as_of: the day of the wash.
+    """
+    from stock.cautions.compatibility import together  # noqa: PLC0415 - the rules are read only when asked
+    from stock.cautions.findings import in_order  # noqa: PLC0415
+    from stock.cautions.rules import rule_book  # noqa: PLC0415
+
+    washed = set(products) - {cleaner}
+    with connection(), reading():
+        known = read_products(as_of, {cleaner, *washed})
+        told = _studio(as_of)
+    book = rule_book(told.rule_sets, told.changes)
+    pairs = ([known[cleaner], known[number]] for number in sorted(washed))
+    return in_order(found for pair in pairs for found in together(pair, book, where="the wash-out"))
+
+
 def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Finding]:
     """Every caution about pouring these together, gravest first; reads these products and bottles alone.
 

@@ -118,4 +118,7 @@ def log_wash(args: Any, context: Context) -> Result:
         f"  bottle {pour['bottle']}: {pour['volume_ml']:g} ml, {pour['on_hand_ml']:g} ml left"
         for pour in answer["pours"]
     ]
+    for found in answer.get("cautions", ()):
+        lines.append(f"  {found['severity'].upper()} {found['code']}: {found['message']}. {found['remedy']}")
+        lines.append(f"       [{found['source']}]")
     return Result(answer, lines)

@@ -152,3 +152,14 @@ def test_for_a_mix_only_its_parts_are_looked_at(stocked):
     found = books.for_mix([(blue, 8_000, 1), (thinner, 1_600, 3)], as_of=settings().today())
     assert {"mix-flash-unknown", "air-unknown"} <= codes(found)
     assert all(each.product_id in (None, blue, thinner) for each in found)
+
+
+def test_a_wash_out_says_what_the_cleaner_does_with_the_mix(mixed):
+    from stock.bench.washing import wash
+
+    products.add({"name": "Sharp Bleach", "role": "cleaner", "solvent": ["bleach=4"], "water": "96"})
+    deliveries.receive("Sharp Bleach", 250_000)
+    answer = wash("Sharp Bleach", 10_000, mix=mixed)
+    assert {found["code"] for found in answer["cautions"]} == {"unknown-with-reactive"}
+    assert "the wash-out" in answer["cautions"][0]["message"]
+    assert "cautions" not in wash("Sharp Bleach", 10_000)
