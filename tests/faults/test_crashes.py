@@ -310,3 +310,35 @@ def test_torn_writes_are_what_they_say():
     assert len(set(last)) > 5
     rest = {(kind, image["f"]) for count, kind, _, image in images if count == 4 and kind != "torn"}
     assert rest == {("killed", b"aabbbbbbbbbb"), ("power cut", b"aaaa")}
+
+
+def test_a_crash_at_every_point_of_an_import(mixed, address, tmp_path, monkeypatch, told):
+    """An exported folder taken into a new file: no books are there, or all of them."""
+    from stock.errors import BooksUnreachable
+    from stock.exchange import folder as exported
+
+    exported.export(address, str(tmp_path / "out"))
+    known = digest()
+    database.close()
+    home = tmp_path / "new"
+    home.mkdir()
+    target = str(home / "studio.ullage")
+    connection.make_room(target)
+    start = files_in(home)
+    Path(target).unlink()
+    disk = Disk()
+    with disk.beneath(monkeypatch):
+        exported.take_in(str(tmp_path / "out"), target)
+    disk.done()
+    points, states = 0, {}
+    for at, kind, answered, image in crashes(start, disk.ops, torn=2):
+        points += 1
+        mark = frozenset((path, hash(content)) for path, content in image.items())
+        if mark not in states:
+            try:
+                states[mark] = state_of(image, home, "studio.ullage")
+            except BooksUnreachable as refusal:
+                states[mark] = refusal.code
+        assert states[mark] == (known, []) or (states[mark] == "no-books" and not answered), (at, kind)
+    assert set(map(str, states.values())) == {"no-books", str((known, []))}
+    told(f"an import, {len(disk.ops)} ops", points, len(states))
