@@ -126,6 +126,9 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
 
         app = Ullage(address, day=day, theme=theme, ahead=ahead)
         app.run(mouse=mouse)
+        from stock.cli.main import back_up_daily  # noqa: PLC0415 - when the screens are left
+
+        back_up_daily(address)
         return app.return_code or 0
     finally:
         if ahead is not None:
