@@ -89,7 +89,7 @@ def standing(booking: Any, as_of: date | None) -> "pw.Expression":
     undone = Undone.select(Undone.booking)
     if as_of is not None:
         # Asked row by row: joined, SQLite walks every booking up to that day instead of the few undone.
-        undone = undone.where(Booking.select(Booking.day).where(Booking.id == Undone.by) <= as_of)
+        undone = undone.where(Booking.select(Booking.day).where(Booking.id == Undone.by) <= as_of.isoformat())
     expression: pw.Expression = booking.not_in(undone)
     return expression
 
