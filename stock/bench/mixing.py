@@ -70,6 +70,15 @@ class PlannedPour:
         """What the bottle will hold."""
         return self.before_ul - self.volume_ul
 
+    def as_json(self) -> Answer:
+        """The pour as the commands print it, as pinned."""
+        return {
+            "bottle": self.bottle,
+            "product": self.product,
+            "volume_ml": ml(self.volume_ul),
+            "on_hand_ml": ml(self.after_ul),
+        }
+
 
 @dataclass(frozen=True, slots=True)
 class MixPlan:
@@ -103,19 +112,8 @@ class MixPlan:
             "reducer_ml": ml(self.total("reducer")),
             "total_ml": ml(self.total()),
             "reduction": reduction.as_json() if reduction else None,
-            "pours": [
-                {
-                    "bottle": pour.bottle,
-                    "product": pour.product,
-                    "volume_ml": ml(pour.volume_ul),
-                    "on_hand_ml": ml(pour.after_ul),
-                }
-                for pour in self.pours
-            ],
-            "cautions": [
-                {key: found.as_json()[key] for key in ("code", "severity", "message", "remedy", "source")}
-                for found in self.cautions
-            ],
+            "pours": [pour.as_json() for pour in self.pours],
+            "cautions": [found.in_a_mix() for found in self.cautions],
             "booked": mix is not None,
         }
 

@@ -68,19 +68,8 @@ class StepPlan:
             "reduction": self.reduction.as_json(),
             "range_used_percent": None if self.used_milli is None else ml(self.used_milli),
             "next_step_percent": ml(self.next_milli),
-            "pours": [
-                {
-                    "bottle": pour.bottle,
-                    "product": pour.product,
-                    "volume_ml": ml(pour.volume_ul),
-                    "on_hand_ml": ml(pour.after_ul),
-                }
-                for pour in self.pours
-            ],
-            "cautions": [
-                {key: found.as_json()[key] for key in ("code", "severity", "message", "remedy", "source")}
-                for found in self.cautions
-            ],
+            "pours": [pour.as_json() for pour in self.pours],
+            "cautions": [found.in_a_mix() for found in self.cautions],
             "booked": step is not None,
         }
 
