@@ -56,7 +56,7 @@ class NewStudio(Errand[bool]):
         """A name, and how things are counted."""
         from stock.store.server import shown  # noqa: PLC0415
 
-        yield Static(words(f"There are no books yet at\n{shown(self._address)}\nThree answers make them."))
+        yield Static(words(f"There are no books yet at\n{shown(self._address)}\nFour answers make them."))
         yield Field(
             "Studio's name", example="Slipway Studio", id="name", hint="As it stands on top of every screen."
         )

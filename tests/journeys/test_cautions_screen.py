@@ -173,7 +173,7 @@ async def test_a_rule_is_silenced_with_a_reason(address):
     async with cautions(address) as (pilot, screen):
         await to(pilot, screen, "flammable")
         await press(pilot, "z", "enter")
-        assert "reason" in said(pilot.app.screen, "#refusal")
+        assert "Nothing is written here" in said(pilot.app.screen, "#reason .wrong")
         await type_in(pilot, "reason", "steel")
         await press(pilot, "enter")
         assert "flammable" not in listed(screen)

@@ -35,6 +35,7 @@ class Errand(ModalScreen[T | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave")]
     AUTO_FOCUS = "Input, #go"
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012 - declared so by Textual
     HEAD: ClassVar[str] = ""
     GO: ClassVar[str] = "Book it"
 
