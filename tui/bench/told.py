@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from stock.errors import UllageError
@@ -24,9 +25,11 @@ class Told:
         jars: leftovers of that colour, what goes bad first at the top.
         targets: (cup, seconds) noted for the paint.
         losses: sentences on what usually goes unlogged.
+        day: the day it was read, against which a jar's life is held.
     """
 
     asked: "Asked"
+    day: date
     jars: "Sequence[BottleView]" = ()
     targets: Sequence[tuple[str, float]] = ()
     losses: Sequence[str] = ()
@@ -76,7 +79,8 @@ def told_for(wish: Wish) -> Told | None:
         losses = counting.offered([products.find(one).name for one in named])
     except UllageError:
         return None
-    return Told(asked, tuple(jars_with(paint.id)), tuple(cup_times.targets(paint.id)), tuple(losses))
+    jars, targets = tuple(jars_with(paint.id)), tuple(cup_times.targets(paint.id))
+    return Told(asked, settings().today(), jars, targets, tuple(losses))
 
 
 def advice_lines(told: Told, width: int, now: float | None) -> list[Line]:
@@ -95,10 +99,19 @@ def advice_lines(told: Told, width: int, now: float | None) -> list[Line]:
         said = "1 sheet says otherwise" if others == 1 else f"{others} sheets say otherwise"
         lines.append((Run(f"! {said}: below", "warn"),))
     for jar in told.jars[:1]:
-        until = f", good until {jar.good_until}" if jar.good_until else ""
-        text = f"Left of it: {ml(jar.on_hand_ul)} ml in jar {jar.label}{until}; F9 takes it"
-        lines += [(Run(line, "good"),) for line in _wrapped(text, width)]
+        text, ink = jar_said(jar, told.day)
+        lines += [(Run(line, ink),) for line in _wrapped(text, width)]
     return lines
+
+
+def jar_said(jar: "BottleView", day: date) -> tuple[str, str]:
+    """A kept leftover and its ink: what is past its day is never offered as good."""
+    held = f"Left of it: {ml(jar.on_hand_ul)} ml in jar {jar.label}"
+    if jar.good_until is None:
+        return f"! {held}, nothing says how long it keeps: test it on a card; F9 takes it", "warn"
+    if jar.good_until < day:
+        return f"! {held}, past its day since {jar.good_until}: test it on a card first; F9 takes it", "warn"
+    return f"{held}, good until {jar.good_until}; F9 takes it", "good"
 
 
 def _because(told: Told) -> str:
