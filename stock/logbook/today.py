@@ -81,14 +81,21 @@ class Caution:
         return tuple(dict.fromkeys(one.bottle for one in self.found if one.bottle is not None))
 
     def words(self) -> str:
-        """The caution in one line, without what to do."""
-        names = ", ".join(plain(name) for name in self.about[:SHOWN])
-        more = f" and {len(self.about) - SHOWN} more" if len(self.about) > SHOWN else ""
-        bottles = f" (bottle {', '.join(map(str, self.bottles))})" if 0 < len(self.bottles) <= SHOWN else ""
-        if len(self.bottles) > SHOWN:
-            bottles = f" ({len(self.bottles)} bottles)"
-        several = ", the first" if len(self.found) > 1 else ""
-        return f"{names}{more}{bottles}{several}: {plain(self.first.message, 400)}"
+        """The first of them in one line, without what to do."""
+        message = plain(self.first.message, 400)
+        about = plain(self.about[0])
+        bottle = f" (bottle {self.first.bottle})" if self.first.bottle is not None else ""
+        return message if message.startswith(about) else f"{about}{bottle}: {message}"
+
+    def likewise(self) -> str:
+        """What else it is about, in one line; empty where it is about one thing."""
+        others = self.about[1:]
+        names = ", ".join(plain(name) for name in others[:SHOWN])
+        if len(others) > SHOWN:
+            names += f" and {len(others) - SHOWN} more"
+        if not others:
+            return f"{len(self.bottles)} bottles of it" if len(self.bottles) > 1 else ""
+        return f"likewise {names}; {len(self.bottles)} bottles in all" if self.bottles else f"likewise {names}"
 
     def as_json(self) -> dict[str, Any]:
         """The caution with its first finding's words and all that it is about."""
@@ -178,6 +185,8 @@ class Today:
 
 def _caution_lines(one: Caution) -> Iterable[str]:
     yield f"  {one.first.severity.upper()} {one.words()}"
+    if likewise := one.likewise():
+        yield f"    {likewise}"
     yield f"    {plain(one.first.remedy, 400)} [{plain(one.first.source)}]"
 
 

@@ -35,7 +35,8 @@ def test_each_stop_stands_alone_and_warnings_of_one_kind_together() -> None:
         ("warn", ("Blue", "White"), (1, 3)),
     ]
     assert [one.not_to_use for one in groups] == [True, True, False]
-    assert groups[2].words() == "Blue, White (bottle 1, 3), the first: Old"
+    assert groups[2].words() == "Blue (bottle 1): Old"
+    assert groups[2].likewise() == "likewise White; 2 bottles in all"
 
 
 def test_empty_books_have_a_quiet_day(books: str) -> None:
