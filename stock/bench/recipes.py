@@ -80,18 +80,57 @@ def add(name: str, parts: Sequence[tuple[str, int]], *, note: str = "") -> Recip
                 f"there is a recipe called {cleaned} already", remedy="Give another name", code="exists"
             )
         recipe = Recipe.create(name=cleaned, name_key=folded(cleaned), note=clean_note(note))
-        for product_name, milli in parts:
-            product = products.find(product_name)
-            if (
-                RecipePart.select()
-                .where((RecipePart.recipe == recipe) & (RecipePart.product == product))
-                .exists()
-            ):
-                raise BadInput(f"{product.name} is in it twice", remedy="Name each product once")
-            RecipePart.create(
-                recipe=recipe, product=product, part=PART_OF_ROLE[product.role], parts_milli=milli
-            )
+        _write(recipe, parts)
         return _view(recipe)
+
+
+def _write(recipe: Recipe, parts: Sequence[tuple[str, int]]) -> None:
+    for product_name, milli in parts:
+        product = products.find(product_name)
+        twice = (RecipePart.recipe == recipe) & (RecipePart.product == product)
+        if RecipePart.select().where(twice).exists():
+            raise BadInput(f"{product.name} is in it twice", remedy="Name each product once")
+        RecipePart.create(recipe=recipe, product=product, part=PART_OF_ROLE[product.role], parts_milli=milli)
+
+
+def change(
+    name: str,
+    *,
+    rename: str | None = None,
+    parts: Sequence[tuple[str, int]] | None = None,
+    note: str | None = None,
+) -> RecipeView:
+    """Correct a recipe; mixes that were made by it stay as they were.
+
+    Args:
+        name: the recipe.
+        rename: its new name.
+        parts: what takes the place of its parts, as for `add`.
+        note: a person's words.
+    Raises:
+        NotFound, Ambiguous: the recipe, or a product.
+        UllageError: another recipe has the new name.
+        BadInput: no part, or a product named twice.
+    """
+    if parts is not None and not parts:
+        raise BadInput("a recipe needs its parts", remedy="Write them as 'Harbour Blue=3' 'Slow Thinner=1'")
+    with connection(), writing():
+        recipe = Recipe.get(Recipe.name == find(name).name)
+        columns: dict[str, Any] = {} if note is None else {"note": clean_note(note)}
+        if rename is not None:
+            cleaned = clean_name(rename, what="recipe's name")
+            taken = Recipe.get_or_none((Recipe.name_key == folded(cleaned)) & (Recipe.id != recipe.id))
+            if taken is not None:
+                raise UllageError(
+                    f"there is a recipe called {taken.name} already", remedy="Nothing was changed"
+                )
+            columns |= {"name": cleaned, "name_key": folded(cleaned)}
+        if columns:
+            Recipe.update(**columns).where(Recipe.id == recipe.id).execute()
+        if parts is not None:
+            RecipePart.delete().where(RecipePart.recipe == recipe).execute()
+            _write(recipe, parts)
+        return _view(Recipe.get_by_id(recipe.id))
 
 
 def of_mix(name: str, mix: MixView, *, note: str = "") -> RecipeView:

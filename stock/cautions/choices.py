@@ -9,7 +9,8 @@ from stock.cautions.facts import SEVERITIES
 from stock.cautions.rules import DEFAULT_SETS, Rule, rule_book
 from stock.errors import BadInput
 from stock.store.connection import connection, writing
-from stock.store.models import RuleChoice, Studio
+from stock.store.models import RuleChoice
+from stock.store.settings import change_settings
 from stock.text import note
 
 CHOICES = ("silence", "tighten", "default")
@@ -75,6 +76,5 @@ def choose_sets(names: Sequence[str]) -> tuple[str, ...]:
         BadInput: a set that does not exist.
     """
     wanted = rule_book(dict.fromkeys(names) or DEFAULT_SETS).sets
-    with connection(), writing():
-        Studio.update(rule_sets=" ".join(wanted)).where(Studio.id == 1).execute()
+    change_settings(rule_sets=" ".join(wanted))
     return wanted

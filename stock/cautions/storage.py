@@ -24,7 +24,7 @@ _KINDS = {
     None: "glass or plastic (what it is isn't noted)",
 }
 _FREEZES_MC = 0
-_GENTLE_LOW_MC, _GENTLE_HIGH_MC = 15_000, 25_000
+GENTLE_LOW_MC, GENTLE_HIGH_MC = 15_000, 25_000
 """What any product bears, common practice; taken where its own range isn't known."""
 
 
@@ -272,8 +272,8 @@ def _reaches(place: PlaceFacts, product: ProductFacts | None) -> str:
     """How a place leaves a product's range, in words; an end that isn't known is taken to be a mild one."""
     low_mc = product.store_low_mc if product else None
     high_mc = product.store_high_mc if product else None
-    low = _GENTLE_LOW_MC if low_mc is None else low_mc
-    high = _GENTLE_HIGH_MC if high_mc is None else high_mc
+    low = GENTLE_LOW_MC if low_mc is None else low_mc
+    high = GENTLE_HIGH_MC if high_mc is None else high_mc
     parts = []
     if place.low_mc is not None and place.low_mc < low:
         parts.append(f"falls to {show_temperature(place.low_mc)}")

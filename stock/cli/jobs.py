@@ -29,6 +29,7 @@ def register(commands: Any) -> None:
         parser.add_argument("--note")
     adding.add_argument("--on", metavar="DATE", help="the day it is opened; today if left out")
     changing.add_argument("--open", action="store_true", help="open it again")
+    changing.add_argument("--rename", help="its new name")
     closing.add_argument("--on", metavar="DATE", help="the day it is closed; today if left out")
     cost = command(commands, "cost", show_costs, "what jobs cost in material, waste and washes shared out")
     cost.add_argument("--job")
@@ -73,6 +74,7 @@ def change_job(args: Any, context: Context) -> Result:
         due_on=_day(args.due, context),
         note=args.note,
         reopen=args.open,
+        rename=args.rename,
     )
     return _told(jobs.view(row), f"Job {row.name} is changed")
 

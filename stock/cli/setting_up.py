@@ -52,6 +52,7 @@ def register(commands: Any) -> None:
     change.add_argument("--order-days", nargs="*", metavar="DAY", help="days on which orders go out: mon thu")
     change.add_argument("--shipping", help="fixed cost of a shipment, as 6.90")
     change.add_argument("--free-shipping-from", help="order value from which shipping is free")
+    change.add_argument("--rename", help="its new name")
 
 
 def _register_studio(commands: Any) -> None:
@@ -107,6 +108,8 @@ def _register_place(commands: Any) -> None:
             "--ignition", choices=("yes", "no"), help="flame, heater or sparks in the same room"
         )
         parser.add_argument("--note", default=None)
+        if verb == "change":
+            parser.add_argument("--rename", help="its new name")
     command(verbs, "list", list_places, "list all places")
 
 
@@ -257,18 +260,7 @@ def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - ever
     )
 
 
-def _place_columns(args: Any) -> dict[str, Any]:
-    limit = args.flammable_limit
-    return {
-        "kind": args.kind,
-        "premises": args.premises,
-        "building": args.building,
-        "flammable_limit_ul": units.volume(limit) if limit is not None else None,
-        "low_mc": units.temperature(args.lowest) if args.lowest is not None else None,
-        "high_mc": units.temperature(args.highest) if args.highest is not None else None,
-        "ignition": {"yes": True, "no": False}.get(args.ignition or ""),
-        "note": args.note,
-    }
+PLACE_FIELDS = ("kind", "premises", "building", "flammable_limit", "lowest", "highest", "ignition", "note")
 
 
 def add_place(args: Any, context: Context) -> Result:
@@ -276,7 +268,8 @@ def add_place(args: Any, context: Context) -> Result:
     from stock.shelf import places  # noqa: PLC0415 - loads the tables
 
     context.open()
-    return _place_shown(places.add(args.name, **_place_columns(args)))
+    columns, _ = places.read({key: getattr(args, key) for key in PLACE_FIELDS})
+    return _place_shown(places.add(args.name, **columns))
 
 
 def change_place(args: Any, context: Context) -> Result:
@@ -284,7 +277,8 @@ def change_place(args: Any, context: Context) -> Result:
     from stock.shelf import places  # noqa: PLC0415 - loads the tables
 
     context.open()
-    return _place_shown(places.change(args.name, **_place_columns(args)))
+    columns, forget = places.read({key: getattr(args, key) for key in PLACE_FIELDS})
+    return _place_shown(places.change(args.name, rename=args.rename, forget=forget, **columns))
 
 
 def _place_answer(place: Any) -> dict[str, Any]:
@@ -326,17 +320,14 @@ def change_supplier(args: Any, context: Context) -> Result:
 
     context.open()
     currency = studio.settings().currency
-    terms: dict[str, Any] = {}
-    if args.lead_time is not None:
-        terms["lead_time"] = str(units.duration(args.lead_time, zero=True))
-    if args.order_days is not None:
-        terms["order_days"] = " ".join(day.lower() for day in args.order_days)
-    if args.shipping is not None:
-        terms["shipping_minor"] = units.money(args.shipping, currency)
-    if args.free_shipping_from is not None:
-        terms["free_shipping_from_minor"] = units.money(args.free_shipping_from, currency)
-    suppliers.change(args.name, **terms)
-    row = suppliers.find(args.name)
+    given = {
+        "lead_time": args.lead_time,
+        "order_days": " ".join(args.order_days) if args.order_days is not None else None,
+        "shipping": args.shipping,
+        "free_shipping_from": args.free_shipping_from,
+    }
+    suppliers.change(args.name, rename=args.rename, **suppliers.read(given, currency))
+    row = suppliers.find(args.rename or args.name)
     answer = {
         "supplier": row.name,
         "lead_time": row.lead_time,

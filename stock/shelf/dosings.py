@@ -1,6 +1,7 @@
 """A dosing as people write it: `with=Slow Reducer needle<=0.18 low=20 high=30 step=5`."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -60,6 +61,22 @@ def read(text: str) -> DosingEntry:
             raise BadInput(f"the dosing says {key} twice or oddly", remedy=ACCEPTED)
         given[key] = (match[2], text[match.end() : end].strip())
     return _entry({key: value for key, (_, value) in given.items()}, given.get("needle"))
+
+
+def of_fields(fields: Mapping[str, str]) -> DosingEntry:
+    """A dosing from one text a key, as a form asks for them; an empty text was not given.
+
+    Args:
+        fields: by `KEYS`; `needle` with its sign, as `<=0.18`, `>=0.5`, `0.2..0.3` or `0.35`.
+    Raises:
+        BadInput: as `read`.
+    """
+    given = {key: text.strip() for key, text in fields.items() if text.strip()}
+    needle = given.pop("needle", None)
+    if needle is None:
+        return _entry(given, None)
+    sign = next((sign for sign in ("<=", ">=") if needle.startswith(sign)), "=")
+    return _entry(given, (sign, needle.removeprefix(sign)))
 
 
 def _entry(given: dict[str, str], needle: tuple[str, str] | None) -> DosingEntry:

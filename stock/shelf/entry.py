@@ -32,7 +32,8 @@ NONE = "none"
 class Entry:
     """What was given of a product: plain columns, and the lists and names that stand in tables of their own.
 
-    `columns` are those of `models.Product`; a key that is absent was not given and stays as it is.
+    `columns` are those of `models.Product`; a key that is absent was not given and stays as it is. `packs`
+    are added to those known, or take their place where `only_these_packs`.
     """
 
     columns: dict[str, Any] = field(default_factory=dict)
@@ -40,6 +41,7 @@ class Entry:
     usual_reducer: str | None = None
     not_with: Sequence[str] | None = None
     packs: dict[int, int | None] = field(default_factory=dict)
+    only_these_packs: bool = False
     solvents: list[tuple[str, int, str]] | None = None
 
 
@@ -47,9 +49,10 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     """Read a product's fields.
 
     Args:
-        given: texts (or lists of texts) by field: `name role line maker color size price supplier lead_time
-            density drops_per_ml solvent water solids flash_point boiling_point opened_life sealed_life
-            store_at usual_reducer not_with groups discontinued note`. A field that is None was not given.
+        given: texts (or lists of texts) by field: `name role line maker color size price packs supplier
+            lead_time density drops_per_ml solvent water solids flash_point boiling_point opened_life
+            sealed_life store_at usual_reducer not_with groups discontinued note`. A field that is None was
+            not given; an empty text makes a figure not known again.
         measures, currency: the studio's.
         today: the day from which `discontinued` counts when only said and not dated.
     Raises:
@@ -59,7 +62,9 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     said = {key: value for key, value in given.items() if value is not None}
     for key, value in said.items():
         reader = _COLUMNS.get(key)
-        if reader is not None:
+        if key in FORGOTTEN and isinstance(value, str) and not value.strip():
+            entry.columns.update(FORGOTTEN[key])
+        elif reader is not None:
             entry.columns.update(reader(value))
     if said.get("discontinued"):
         text = said["discontinued"]
@@ -72,8 +77,10 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     for size in _list(said.get("size", ())):
         entry.packs[units.volume(size, measures=_measures(measures))] = None
     for price in _list(said.get("price", ())):
-        size, _, money = price.partition("=")
-        entry.packs[units.volume(size, measures=_measures(measures))] = units.money(money, currency)
+        entry.packs.update([_pack(price, measures, currency)])
+    if "packs" in said:
+        entry.only_these_packs = True
+        entry.packs = dict(_pack(text, measures, currency) for text in _list(said["packs"]))
     if "solvent" in said:
         entry.solvents = [_solvent(text) for text in _list(said["solvent"])]
         total = sum(share for _, share, _ in entry.solvents)
@@ -87,6 +94,29 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
 
 def _measures(text: str) -> units.Measures:
     return text  # type: ignore[return-value]  # the studio's row holds nothing else: a CHECK sees to it
+
+
+def _pack(text: str, measures: str, currency: str) -> tuple[int, int | None]:
+    """`60ml=7.90`, or a size alone: microlitres, and minor units where there is a price."""
+    size, sign, price = text.partition("=")
+    volume = units.volume(size, measures=_measures(measures), what="size")
+    return volume, units.money(price, currency) if sign else None
+
+
+def parted(text: str) -> list[str]:
+    """A list typed in one line: parts between semicolons, or between commas that a blank follows.
+
+    `1,2-propanediol=4%, ethanol=30%` is two.
+    """
+    between = ";" if ";" in text else ", "
+    return [part.strip() for part in text.strip().removesuffix(",").split(between) if part.strip()]
+
+
+def joined(parts: Sequence[str]) -> str:
+    """The line that `parted` reads as these parts."""
+    return (
+        "; ".join(parts) + ";" * (len(parts) == 1) if any(", " in one for one in parts) else ", ".join(parts)
+    )
 
 
 def _list(value: str | Sequence[str]) -> Sequence[str]:
@@ -176,3 +206,17 @@ _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "groups": _groups,
     "note": lambda text: {"note": clean_note(text)},
 }
+
+FORGOTTEN: Mapping[str, dict[str, Any]] = {
+    "lead_time": {"lead_time": None},
+    "density": {"density_ug_per_ml": None},
+    "drops_per_ml": {"drops_milli": None},
+    "water": {"water_milli": None},
+    "solids": {"solids_milli": None},
+    "flash_point": {"flash_point_mc": None, "no_flash_point": False},
+    "boiling_point": {"boiling_point_mc": None},
+    "opened_life": {"opened_life": None},
+    "sealed_life": {"sealed_life": None},
+    "store_at": {"store_low_mc": None, "store_high_mc": None},
+}
+"""What an empty text makes of a figure: not known."""

@@ -113,8 +113,15 @@ def change(
     due_on: date | None = None,
     note: str | None = None,
     reopen: bool = False,
+    rename: str | None = None,
+    no_due_day: bool = False,
 ) -> Job:
-    """Change what is given of a job, or open a closed one again."""
+    """Change what is given of a job, or open a closed one again.
+
+    Raises:
+        UllageError: another job has the new name.
+        BadInput: due before it is opened, or an unusable name.
+    """
     with connection(), writing():
         row = find(name)
         columns: dict[str, object] = {}
@@ -123,6 +130,10 @@ def change(
         if due_on is not None:
             _refuse_odd_days(row.opened_on, due_on)
             columns["due_on"] = due_on
+        elif no_due_day:
+            columns["due_on"] = None
+        if rename is not None:
+            columns |= _renamed(row, rename)
         if note is not None:
             columns["note"] = clean_note(note)
         if reopen:
@@ -130,6 +141,14 @@ def change(
         if columns:
             Job.update(**columns).where(Job.id == row.id).execute()
         return Job.get_by_id(row.id)
+
+
+def _renamed(row: Job, name: str) -> dict[str, object]:
+    cleaned = clean_name(name, what="job's name")
+    taken = Job.get_or_none((Job.name_key == folded(cleaned)) & (Job.id != row.id))
+    if taken is not None:
+        raise UllageError(f"there is a job called {taken.name} already", remedy="Nothing was changed")
+    return {"name": cleaned, "name_key": folded(cleaned)}
 
 
 def close(name: str, day: date) -> Job:

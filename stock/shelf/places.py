@@ -1,13 +1,16 @@
 """Where bottles stand: places, what kind they are and what they may hold."""
 
+from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
+from stock import units
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
 from stock.store.connection import connection, writing
 from stock.store.models import Place
 from stock.store.words import PLACE_KINDS, PREMISES
-from stock.text import folded
+from stock.text import folded, plain
 from stock.text import name as clean_name
+from stock.text import note as clean_note
 
 
 def add(name: str, **columns: Any) -> Place:
@@ -30,14 +33,70 @@ def add(name: str, **columns: Any) -> Place:
         return Place.create(name=cleaned, name_key=folded(cleaned), **_checked(columns))
 
 
-def change(name: str, **columns: Any) -> Place:
-    """Change the given columns of a place; None leaves one as it is."""
+def change(name: str, *, rename: str | None = None, forget: Collection[str] = (), **columns: Any) -> Place:
+    """Change the given columns of a place; None leaves one as it is.
+
+    Args:
+        name: the place.
+        rename: its new name.
+        forget: columns that are not known any more.
+        columns: as for `add`.
+    Raises:
+        UllageError: another place has the new name.
+        BadInput: as for `add`.
+    """
     with connection(), writing():
         place = find(name)
-        checked = _checked(columns)
+        forgotten = {key: "" if key in _TEXTS else None for key in forget}
+        checked = _checked(columns) | forgotten
+        _checked({"low_mc": place.low_mc, "high_mc": place.high_mc} | checked)
+        if rename is not None:
+            cleaned = clean_name(rename, what="place's name")
+            taken = Place.get_or_none((Place.name_key == folded(cleaned)) & (Place.id != place.id))
+            if taken is not None:
+                raise UllageError(
+                    f"there is a place called {taken.name} already", remedy="Nothing was changed"
+                )
+            checked |= {"name": cleaned, "name_key": folded(cleaned)}
         if checked:
             Place.update(**checked).where(Place.id == place.id).execute()
         return Place.get_by_id(place.id)
+
+
+def read(given: Mapping[str, str | None]) -> tuple[dict[str, Any], set[str]]:
+    """Read a place's fields.
+
+    Args:
+        given: texts by `kind premises building flammable_limit lowest highest ignition note`; None was not
+            given, an empty one is not known.
+    Returns:
+        The columns for `add` and `change`, and those to forget.
+    Raises:
+        BadInput: a figure that can't be read.
+    """
+    said = {key: text for key, text in given.items() if text is not None and key in _FIELDS}
+    columns = {_FIELDS[key][0]: _FIELDS[key][1](text) for key, text in said.items() if text.strip()}
+    return columns, {_FIELDS[key][0] for key, text in said.items() if not text.strip()}
+
+
+def _yes(text: str) -> bool:
+    word = text.strip().lower()
+    if word not in ("yes", "no"):
+        raise BadInput(f"{plain(text, 20)!r} is neither", remedy="Write yes or no")
+    return word == "yes"
+
+
+_FIELDS: Mapping[str, tuple[str, Callable[[str], Any]]] = {
+    "kind": ("kind", lambda text: text.strip().lower().replace(" ", "_")),
+    "premises": ("premises", lambda text: text.strip().lower().replace(" ", "_")),
+    "building": ("building", lambda text: clean_name(text, what="building's name")),
+    "flammable_limit": ("flammable_limit_ul", lambda text: units.volume(text, what="limit")),
+    "lowest": ("low_mc", units.temperature),
+    "highest": ("high_mc", units.temperature),
+    "ignition": ("ignition", _yes),
+    "note": ("note", clean_note),
+}
+_TEXTS = ("building", "note")
 
 
 def _checked(columns: dict[str, Any]) -> dict[str, Any]:

@@ -31,18 +31,18 @@ def add(given: Mapping[str, Any]) -> Product:
         if Product.select().where(Product.name_key == key).exists():
             raise UllageError(
                 f"there is a product called {entry.columns['name']} already",
-                remedy="Change it with `ullage product change`; nothing was added",
+                remedy="Correct that one instead; nothing was added",
                 code="exists",
             )
         product = Product.create(**entry.columns, name_key=key)
         _write(product, entry)
-        return product
+        return Product.get_by_id(product.id)
 
 
 def change(name: str, given: Mapping[str, Any]) -> Product:
     """Change the given fields of a product, leaving the others as they are.
 
-    Lists (`not_with`, `solvent`) replace what stood; sizes and prices are added to the packs known.
+    Lists (`not_with`, `solvent`, `packs`) replace what stood; `size` and `price` are added to the packs known.
 
     Raises:
         NotFound, Ambiguous: `name` means no single product.
@@ -78,11 +78,14 @@ def _write(product: Product, entry: entries.Entry) -> None:
         links["usual_reducer"] = find(entry.usual_reducer) if entry.usual_reducer.strip() else None
     if links:
         Product.update(**links).where(Product.id == product.id).execute()
+    if entry.only_these_packs:
+        others = (Pack.product == product) & Pack.size_ul.not_in(list(entry.packs))
+        Pack.delete().where(others).execute()
     for size_ul, price in entry.packs.items():
         known = Pack.get_or_none((Pack.product == product) & (Pack.size_ul == size_ul))
         if known is None:
             Pack.create(product=product, size_ul=size_ul, price_minor=price)
-        elif price is not None:
+        elif price is not None or entry.only_these_packs:
             Pack.update(price_minor=price).where(Pack.id == known.id).execute()
     if entry.solvents is not None:
         Solvent.delete().where(Solvent.product == product).execute()

@@ -94,11 +94,14 @@ def correct(
     dosings: Sequence[DosingEntry] | None = None,
     withdrawn: bool | None = None,
     source: str | None = None,
+    new_title: str | None = None,
+    new_day: date | None = None,
 ) -> DataSheet:
     """Put an entry right that was typed wrongly: what is given takes the place of what stood.
 
     Raises:
         NotFound: no such revision.
+        UllageError: another revision has the new title and day.
         BadInput: a range upside down.
     """
     with connection(), writing():
@@ -109,7 +112,7 @@ def correct(
             raise NotFound(
                 f"{row.name} has no sheet {cleaned} of {revised_on}", remedy="`ullage sheet list` shows them"
             )
-        changed: dict[str, Any] = {}
+        changed = _renamed(sheet, new_title, new_day)
         if withdrawn is not None:
             changed["withdrawn"] = withdrawn
         if source is not None:
@@ -120,6 +123,19 @@ def correct(
             Dosing.delete().where(Dosing.sheet == sheet).execute()
             _write(sheet, dosings)
         return DataSheet.get_by_id(sheet.id)
+
+
+def _renamed(sheet: DataSheet, new_title: str | None, new_day: date | None) -> dict[str, Any]:
+    """The columns of a new title or day; nothing where both are as they were."""
+    title = clean_name(new_title, what="sheet's title", most=120) if new_title is not None else sheet.title
+    day = new_day or sheet.revised_on
+    if (title, day) == (sheet.title, sheet.revised_on):
+        return {}
+    if DataSheet.select().where(_revision(sheet.product, title, day)).exists():
+        raise UllageError(
+            f"the sheet {title} of {day} is in the books", remedy="Give another title or day", code="exists"
+        )
+    return {"title": title, "revised_on": day}
 
 
 def _revision(product: Product, title: str, revised_on: date) -> Any:

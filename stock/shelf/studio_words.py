@@ -1,0 +1,126 @@
+"""The studio's settings as a person reads and writes them, one by one."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from fractions import Fraction
+from typing import Any
+
+from stock import units
+from stock.errors import BadInput
+from stock.grammar import figure_and_unit, plain_figure
+from stock.shelf.entry import drops_per_ml
+from stock.shelf.studio import MEASURES, Settings, change
+from stock.store.settings import change_settings, settings
+from stock.text import name as clean_name
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One setting.
+
+    Args:
+        column: its name in `Settings`.
+        label: what it is called.
+        about: what it decides, in a sentence.
+        accepts: what may be written.
+        read: from a text to what the books keep; None where it stays as the books were made.
+        write: from what the books keep to a text that reads back.
+        unset: what is taken while it isn't set; empty where it always is.
+        choices: the words to choose from, where there are only so many.
+    """
+
+    column: str
+    label: str
+    about: str
+    accepts: str
+    read: Callable[[str], Any] | None
+    write: Callable[[Any], str] = str
+    unset: str = ""
+    choices: tuple[str, ...] = ()
+
+
+def _measures(text: str) -> str:
+    word = text.strip().lower()
+    if word not in MEASURES:
+        raise BadInput(
+            f"{text[:20]!r} is no system of measures", remedy=f"Write one of {', '.join(MEASURES)}"
+        )
+    return word
+
+
+def _percent(text: str) -> int:
+    bare = text.strip()
+    return units.percent(bare if bare.endswith("%") else f"{bare}%", what="chance")
+
+
+def _fan(text: str) -> int:
+    accepted = "cubic metres an hour, such as 400 m3/h"
+    figure, unit = figure_and_unit(text, "fan's air", accepted)
+    if unit not in {"", "m3/h", "m³/h"} or figure.denominator != 1:
+        raise BadInput(f"{text[:30]!r} is no air that a fan moves", remedy=f"Write {accepted}")
+    return int(figure)
+
+
+def _thousandths(figure: int) -> str:
+    return plain_figure(Fraction(figure, 1_000))
+
+
+SETTINGS: tuple[Setting, ...] = (
+    Setting(
+        "name", "Name", "It stands on top of every screen and on labels.", "1 to 80 letters",
+        lambda text: clean_name(text, what="studio's name"),
+    ),
+    Setting(
+        "measures", "Measures", "What an ounce or a pint means where it is typed, and how volumes are shown.",
+        "metric, us or imperial", _measures, choices=MEASURES,
+    ),
+    Setting(
+        "drops_milli", "Drops per ml", "How many drops make a millilitre of a product that says none of its own.",
+        "a number from 1 to 200; water gives about 20", drops_per_ml, _thousandths,
+    ),
+    Setting(
+        "dry_risk_milli", "Chance to run dry",
+        "How likely it may be that a product runs out before its delivery: less orders earlier.",
+        "0.1% to 50%", _percent, lambda milli: f"{_thousandths(milli)}%",
+    ),
+    Setting(
+        "fan_m3_per_h", "Fan", "What your fan was measured to move; the cautions compare it with what spraying needs.",
+        "cubic metres an hour, as 400 m3/h; empty if it wasn't measured", _fan, lambda m3: f"{m3} m3/h",
+        unset="not known: the room is taken to be still",
+    ),
+    Setting(
+        "currency", "Currency", "All prices in these books are in it, so it stays as the books were made.",
+        "", None,
+    ),
+    Setting(
+        "time_zone", "Time zone", "All days in these books are its days, so it stays as the books were made.",
+        "", None,
+    ),
+)  # fmt: skip
+ELSEWHERE = ("rule_sets",)
+"""Settings that another room reads and writes: the cautions know which rule sets there are."""
+
+
+def known() -> list[tuple[Setting, str]]:
+    """Every setting with its value as text; empty where it isn't set."""
+    now = settings()
+    told = [(one, getattr(now, one.column)) for one in SETTINGS]
+    return [(one, "" if value is None else one.write(value)) for one, value in told]
+
+
+def unlisted() -> set[str]:
+    """Columns of `Settings` that nothing here speaks of; a test keeps it empty."""
+    return {one.name for one in fields(Settings)} - {one.column for one in SETTINGS} - set(ELSEWHERE)
+
+
+def put(setting: Setting, text: str) -> Settings:
+    """Set one setting from a text; an empty one takes it back where it may be unset.
+
+    Raises:
+        BadInput: it can't be read, is out of range, or stays as the books were made.
+    """
+    if setting.read is None:
+        raise BadInput(f"the {setting.label.lower()} stays as the books were made", remedy=setting.about)
+    if setting.unset and not text.strip():
+        return change_settings(**{setting.column: None})
+    return change(**{setting.column: setting.read(text)})

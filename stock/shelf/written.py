@@ -1,0 +1,136 @@
+"""Records as a person would write them: the texts that read back to what the books hold.
+
+A form shows these in its fields, so that correcting one figure leaves the others as they stand.
+"""
+
+from fractions import Fraction
+
+from stock import units
+from stock.grammar import plain_figure
+from stock.shelf import products
+from stock.shelf.dosings import DosingEntry
+from stock.shelf.entry import NONE, joined
+from stock.store.connection import connection, reading
+from stock.store.models import Place, Product, Supplier
+
+
+def product(name: str) -> dict[str, str]:
+    """A product's fields by the keys of `entry.read`; what is not known is empty.
+
+    Raises:
+        NotFound, Ambiguous: `name` means no single product.
+    """
+    from stock.shelf.studio import settings  # noqa: PLC0415 - only this one speaks of money
+
+    with connection(), reading():
+        row = products.find(name)
+        lists = products.details(row)
+        supplier = Supplier.get_by_id(row.supplier_id).name if row.supplier_id else ""
+        reducer = Product.get_by_id(row.usual_reducer_id).name if row.usual_reducer_id else ""
+        currency = settings().currency
+    packs = [_pack(size, price, currency) for size, price in lists["packs"]]
+    solvents = [f"{solvent}={percent(share)} by {basis}" for solvent, share, basis in lists["solvents"]]
+    low, high = row.store_low_mc, row.store_high_mc
+    return {
+        "name": row.name, "role": row.role, "packs": joined(packs), "line": row.line, "maker": row.maker,
+        "color": row.color or "", "supplier": supplier, "lead_time": row.lead_time or "",
+        "discontinued": row.discontinued_on.isoformat() if row.discontinued_on else "", "note": row.note,
+        "flash_point": NONE if row.no_flash_point else temperature(row.flash_point_mc),
+        "boiling_point": temperature(row.boiling_point_mc), "opened_life": row.opened_life or "",
+        "sealed_life": row.sealed_life or "",
+        "store_at": "" if low is None or high is None else f"{temperature(low)}..{temperature(high)}",
+        "usual_reducer": reducer, "drops_per_ml": thousandths(row.drops_milli),
+        "density": "" if row.density_ug_per_ml is None else plain_figure(
+            Fraction(row.density_ug_per_ml, 1_000_000), 6
+        ),
+        "water": percent(row.water_milli), "solids": percent(row.solids_milli),
+        "solvent": joined(solvents), "groups": row.groups, "not_with": joined(lists["not_with"]),
+    }  # fmt: skip
+
+
+def _pack(size_ul: int, price_minor: int | None, currency: str) -> str:
+    size = volume(size_ul)
+    return size if price_minor is None else f"{size}={money(price_minor, currency)}"
+
+
+def place(row: Place) -> dict[str, str]:
+    """A place's fields by the keys of `places.read`."""
+    return {
+        "name": row.name,
+        "kind": row.kind,
+        "premises": row.premises or "",
+        "building": row.building,
+        "flammable_limit": volume(row.flammable_limit_ul),
+        "lowest": temperature(row.low_mc),
+        "highest": temperature(row.high_mc),
+        "ignition": {True: "yes", False: "no", None: ""}[row.ignition],
+        "note": row.note,
+    }
+
+
+def supplier(row: Supplier, currency: str) -> dict[str, str]:
+    """A supplier's terms by the keys of `suppliers.read`."""
+    return {
+        "name": row.name,
+        "lead_time": row.lead_time or "",
+        "order_days": row.order_days,
+        "shipping": money(row.shipping_minor, currency),
+        "free_shipping_from": money(row.free_shipping_from_minor, currency),
+    }
+
+
+def dosing(entry: DosingEntry) -> dict[str, str]:
+    """A range by the keys of `dosings.of_fields`."""
+    return {
+        "with": entry.with_product or "",
+        "line": entry.for_line,
+        "needle": _needles(entry.needle_low_um, entry.needle_high_um),
+        "low": percent(entry.low_milli),
+        "high": percent(entry.high_milli),
+        "step": percent(entry.step_milli),
+        "pressure": _pressures(entry.pressure_low_pa, entry.pressure_high_pa),
+        "humidity": entry.humidity,
+        "wording": entry.wording,
+    }
+
+
+def _needles(low_um: int | None, high_um: int | None) -> str:
+    if low_um is None and high_um is None:
+        return ""
+    if low_um is None:
+        return f"<={thousandths(high_um)}"
+    if high_um is None:
+        return f">={thousandths(low_um)}"
+    return thousandths(low_um) if low_um == high_um else f"{thousandths(low_um)}..{thousandths(high_um)}"
+
+
+def _pressures(low_pa: int | None, high_pa: int | None) -> str:
+    if low_pa is None or high_pa is None:
+        return ""
+    low, high = (plain_figure(Fraction(pa, 1_000)) for pa in (low_pa, high_pa))
+    return f"{low} kPa" if low == high else f"{low}..{high} kPa"
+
+
+def volume(volume_ul: int | None) -> str:
+    """Millilitres to the microlitre; nothing for None."""
+    return "" if volume_ul is None else f"{plain_figure(Fraction(volume_ul, 1_000))} ml"
+
+
+def temperature(temperature_mc: int | None) -> str:
+    """Degrees Celsius to the thousandth; nothing for None."""
+    return "" if temperature_mc is None else f"{thousandths(temperature_mc)}C"
+
+
+def percent(milli: int | None) -> str:
+    """A per cent to its thousandth; nothing for None."""
+    return "" if milli is None else f"{thousandths(milli)}%"
+
+
+def thousandths(figure: int | None) -> str:
+    """A figure kept in thousandths; nothing for None."""
+    return "" if figure is None else plain_figure(Fraction(figure, 1_000))
+
+
+def money(minor: int | None, currency: str) -> str:
+    """A price without its currency's name; nothing for None."""
+    return "" if minor is None else units.show_money(minor, currency).removesuffix(f" {currency}")
