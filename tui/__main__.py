@@ -64,9 +64,11 @@ def _screens(line: list[str]) -> int:
 
         return demo(words[1:], as_json=context.json, show=lambda path: dashboard(path, None, theme, mouse))
     if words[:1] == ["serve"]:
-        from tui.serving import serve  # noqa: PLC0415
+        from tui.serving.command import serve  # noqa: PLC0415
 
-        return serve(words[1:], context.address)
+        asked = [] if context.as_of_text is None else ["--as-of", context.as_of_text]
+        options = ["--theme", theme, *asked, *([] if mouse else ["--no-mouse"])]
+        return serve(words[1:], context.address, theme=theme, options=options)
     _refuse_more(words)
     return dashboard(context.address, context.as_of_text, theme, mouse)
 

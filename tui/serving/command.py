@@ -1,0 +1,231 @@
+"""`ullage serve`: the dashboard in a browser.
+
+It listens on this machine alone, and the address it prints carries a key that opens one browser once. Where
+it is asked to be reached from elsewhere (`--host`, `--name`) it wants a password and says to put TLS before it.
+"""
+
+import asyncio
+import os
+import socket
+import stat
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from ipaddress import ip_address
+from pathlib import Path
+
+from stock.errors import BadInput, UllageError
+from stock.text import plain
+from tui.serving.door import HOST, Door, Names
+
+HERE = "127.0.0.1"
+PORT = 8764
+MOST = 8
+LEAST_LETTERS = 12
+"""Of a password; common practice, no source."""
+EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - only compared with what was asked for
+OPTIONS = ("--port", "--host", "--name", "--password-file", "--tabs")
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What the line asks for.
+
+    Args:
+        port: where to listen.
+        host: the address to listen on.
+        name: under which name a server with TLS hands browsers on; empty where there is none.
+        password_file: holds the password; empty where it is asked for.
+        most: how many tabs may be open at a time.
+    """
+
+    port: int = PORT
+    host: str = HERE
+    name: str = ""
+    password_file: str = ""
+    most: int = MOST
+
+    @property
+    def reachable(self) -> bool:
+        """Whether a browser elsewhere can come here."""
+        return not self.alone or bool(self.name)
+
+    @property
+    def alone(self) -> bool:
+        """Whether it listens on this machine alone; a name that we don't know doesn't count as that."""
+        try:
+            return self.host == "localhost" or ip_address(self.host).is_loopback
+        except ValueError:
+            return False
+
+    @property
+    def at(self) -> str:
+        """Host and port as an address has them."""
+        return f"[{self.host}]:{self.port}" if ":" in self.host else f"{self.host}:{self.port}"
+
+    @property
+    def names(self) -> Names:
+        """The names that this server may be asked for under."""
+        local = {"localhost", HERE, "[::1]"}
+        own = {f"[{self.host}]" if ":" in self.host else self.host.lower()}
+        every = self.host in EVERYWHERE
+        if every:
+            own = {socket.gethostname().lower()}
+        return Names(self.port, frozenset(local | own), frozenset({self.name} - {""}), every)
+
+
+def read(words: Sequence[str]) -> Wish:
+    """What follows `serve` on the line.
+
+    Raises:
+        BadInput: an option that it doesn't have, or one that can't be read.
+    """
+    given: dict[str, str] = {}
+    following = iter(words)
+    for word in following:
+        option, sign, value = word.partition("=")
+        if option not in OPTIONS:
+            raise BadInput(
+                f"`serve` takes no {plain(word, 40)!r}",
+                remedy=f"It takes {', '.join(OPTIONS)}, each with a value",
+            )
+        given[option] = value if sign else next(following, "")
+        if not given[option]:
+            raise BadInput(f"{option} needs a value", remedy="Write it behind the option")
+    name = given.get("--name", "").lower()
+    if name and (HOST.fullmatch(name) is None or ":" in name):
+        raise BadInput(f"{plain(name, 40)!r} is no name of a host", remedy="Write it as in paint.example.org")
+    return Wish(
+        port=_number(given.get("--port"), PORT, 1_024, 65_535, "--port"),
+        host=given.get("--host", HERE),
+        name=name,
+        password_file=given.get("--password-file", ""),
+        most=_number(given.get("--tabs"), MOST, 1, 100, "--tabs"),
+    )
+
+
+def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[str]) -> int:
+    """Serve the dashboard on these books until Ctrl+C.
+
+    Args:
+        words: what follows `serve` on the line.
+        address: the books.
+        theme: whose colours the page has.
+        options: what each tab's line says.
+    Raises:
+        BadInput: something else on the line, or no good password.
+        UllageError: the package for browsers isn't installed, or the port can't be used.
+    """
+    wish = read(words)
+    try:
+        import textual_serve  # noqa: F401, PLC0415 - brings the terminal that the page draws with
+
+        from tui.serving.server import Server, as_compared  # noqa: PLC0415
+    except ImportError:
+        raise UllageError(
+            "the dashboard in a browser needs one more package",
+            remedy="Install ullage[browser]",
+            code="no-browser",
+        ) from None
+    password = None
+    if wish.reachable:
+        password = as_compared(password_of(wish))
+        _say(warning(wish))
+    os.environ.pop("ULLAGE_PASSWORD", None)
+    server = Server(Door(wish.names, password), address, options, most=wish.most, theme=theme, say=_say)
+    try:
+        asyncio.run(server.listen(wish.host, wish.port, lambda: _say(_where(server.door, wish))))
+    except OSError as error:
+        raise UllageError(
+            f"{plain(wish.host, 60)} port {wish.port} can't be used: {error.strerror or error}",
+            remedy="Name another with --port or --host",
+        ) from error
+    return 0
+
+
+def warning(wish: Wish) -> str:
+    """What whoever makes the dashboard reachable must know."""
+    if wish.alone:
+        return (
+            f"Caution: under {wish.name} this is for others too. Only a server with TLS may hand it on: "
+            "without TLS the password and all that is typed can be read on the way."
+        )
+    return (
+        f"Caution: other machines can reach this ({wish.host}). Put a server with TLS before it: "
+        "without TLS the password and all that is typed can be read on the way."
+    )
+
+
+def password_of(wish: Wish) -> str:
+    """The password, from its file, from ULLAGE_PASSWORD, or asked for; never from the line, which others can read.
+
+    Raises:
+        BadInput: there is none, or it is too short, or others may read its file.
+    """
+    if wish.password_file:
+        password = _from_file(Path(wish.password_file))
+    elif "ULLAGE_PASSWORD" in os.environ:
+        password = os.environ["ULLAGE_PASSWORD"]
+    elif sys.stdin.isatty():
+        password = _asked()
+    else:
+        raise BadInput(
+            "to be reached from elsewhere the dashboard needs a password",
+            remedy="Put it into a file and name that with --password-file, or into ULLAGE_PASSWORD",
+        )
+    if len(password) < LEAST_LETTERS:
+        raise BadInput(
+            f"the password has {len(password)} letters", remedy=f"Take one of {LEAST_LETTERS} or more"
+        )
+    return password
+
+
+def _from_file(path: Path) -> str:
+    try:
+        if os.name == "posix" and path.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
+            raise BadInput(
+                f"others may read {plain(str(path))}",
+                remedy="Make it yours alone: chmod 600, then start again",
+            )
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is no text"
+        raise BadInput(f"the password can't be read from {plain(str(path))}: {why}") from error
+    return lines[0] if lines else ""
+
+
+def _asked() -> str:
+    from getpass import getpass  # noqa: PLC0415 - only where it is asked for
+
+    try:
+        password = getpass("Password for the browsers: ")
+        again = getpass("The same again: ")
+    except EOFError:
+        raise BadInput("no password was typed") from None
+    if password != again:
+        raise BadInput("the two passwords differ", remedy="Start again")
+    return password
+
+
+def _where(door: Door, wish: Wish) -> str:
+    if door.asks:
+        at = f"https://{wish.name}/" if wish.name else f"http://{wish.at}/"
+        return f"Ullage is at {at} and asks for the password. Ctrl+C ends it."
+    return f"Ullage is at http://{wish.at}/?key={door.key}\nThe key opens one browser once. Ctrl+C ends it."
+
+
+def _say(text: str) -> None:
+    """To whoever started the server; it may be gone from its terminal."""
+    try:
+        sys.stdout.write(text + "\n")
+        sys.stdout.flush()
+    except OSError:
+        pass
+
+
+def _number(text: str | None, usual: int, least: int, most: int, option: str) -> int:
+    if text is None:
+        return usual
+    if not (text.isascii() and text.isdigit() and least <= int(text[:9]) <= most):
+        raise BadInput(f"{plain(text, 20)!r} is no {option}", remedy=f"Write a number from {least} to {most}")
+    return int(text)

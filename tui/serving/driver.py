@@ -1,0 +1,24 @@
+"""What a tab's process draws through: packets to the server instead of a terminal."""
+
+from textual.drivers.web_driver import WebDriver
+from textual.messages import ExitApp
+
+
+class TabDriver(WebDriver):
+    """Textual's driver for browsers, which also ends the dashboard when the server is gone."""
+
+    def run_input_thread(self) -> None:
+        """Hand on what is typed; where the pipe ends without a word, the server was killed."""
+        super().run_input_thread()
+        if not self.exit_event.is_set():
+            self.send_message(ExitApp())
+
+    def start_application_mode(self) -> None:
+        """Begin; the driver asks for the mouse's moves whatever it was told."""
+        super().start_application_mode()
+        if not self._mouse:
+            self.write("\x1b[?1003l")
+
+    def _enable_mouse_support(self) -> None:
+        if self._mouse:
+            super()._enable_mouse_support()

@@ -1,0 +1,318 @@
+"""The web server of `ullage serve`: a page, its few files, a door, and a socket for each tab."""
+
+import asyncio
+import contextlib
+import html
+import json
+import os
+import signal
+import time
+import unicodedata
+from collections.abc import Awaitable, Callable, Sequence
+from importlib.resources import files
+
+from aiohttp import WSCloseCode, WSMsgType, web
+
+from tui.serving.door import Door
+from tui.serving.tab import Tab, sentence, surroundings
+from tui.themes import LAMP, NAMES
+from tui.widgets.sentences import sentence_for
+
+Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
+LONGEST_MESSAGE = 262_144
+LONGEST_FORM = 4_096
+KINDS = {"css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
+STOCK_LETTERS = "fontFamily:\"'Roboto Mono', Monaco, 'Courier New', monospace\""
+"""What the terminal's script fixes and we set otherwise."""
+OUR_LETTERS = (
+    "fontFamily:'ui-monospace, \"DejaVu Sans Mono\", Menlo, Consolas, monospace',screenReaderMode:!0"
+)
+GUARDS = {
+    "Referrer-Policy": "same-origin",
+    "X-Frame-Options": "DENY",
+    "X-Content-Type-Options": "nosniff",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cache-Control": "no-store",
+    "Server": "Ullage",
+}
+FORM = """<form method="post" action="/enter">
+        <label for="password">Password</label>
+        <input id="password" name="password" type="password" autocomplete="current-password" required autofocus>
+        <button type="submit">Come in</button>
+      </form>"""
+BY_KEY = "Open the address that `ullage serve` printed. Its key opens one browser once."
+WRONG = "That is not the password."
+
+
+class Server:
+    """The dashboard for browsers.
+
+    Args:
+        door: who may come in.
+        address: the books.
+        words: what each tab's command line says after the program.
+        most: how many tabs may be open at a time.
+        theme: whose colours the page has.
+        say: tells whoever started the server.
+    """
+
+    def __init__(
+        self,
+        door: Door,
+        address: str,
+        words: Sequence[str],
+        *,
+        most: int,
+        theme: str,
+        say: Callable[[str], None],
+    ) -> None:
+        self.door = door
+        self.most = most
+        self.ending = asyncio.Event()
+        self._address = address
+        self._words = words
+        self._say = say
+        self._colours = LAMP if theme == "terminal" else NAMES[theme]
+        self._open: set[web.WebSocketResponse] = set()
+        self._cookie = f"ullage-seat-{door.names.port}"
+
+    async def listen(self, host: str, port: int, ready: Callable[[], None]) -> None:
+        """Serve until Ctrl+C, or until the program is told to end.
+
+        Raises:
+            OSError: the port can't be used.
+        """
+        if os.name == "posix":
+            for one in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+                asyncio.get_running_loop().add_signal_handler(one, self.ending.set)
+        runner = web.AppRunner(self.app(), access_log=None)
+        await runner.setup()
+        try:
+            await web.TCPSite(runner, host, port).start()
+            ready()
+            await self.ending.wait()
+        finally:
+            await runner.cleanup()
+
+    def app(self) -> web.Application:
+        """Its addresses."""
+        app = web.Application(middlewares=[self._only_ours], client_max_size=LONGEST_FORM)
+        app.add_routes(
+            [
+                web.get("/", self._page),
+                web.post("/enter", self._enter),
+                web.get("/ws", self._tab),
+                web.get("/page/{name}", self._file),
+            ]
+        )
+        app.on_response_prepare.append(_guard)
+        app.on_shutdown.append(self._end)
+        return app
+
+    @web.middleware
+    async def _only_ours(self, request: web.Request, handler: Handler) -> web.StreamResponse:
+        acts = request.path == "/ws" or request.method != "GET"
+        said = self.door.stranger(request.host, request.headers, acts=acts)
+        if not said and request.path == "/ws" and not self._seated(request):
+            said = BY_KEY
+        if said:
+            return web.Response(status=403, text=said)
+        try:
+            return await handler(request)
+        except web.HTTPException:
+            raise
+        except Exception as error:
+            said = sentence_for(error)
+            self._say(said)
+            return web.Response(status=500, text=said)
+
+    async def _page(self, request: web.Request) -> web.Response:
+        if "key" in request.query:
+            seat = self.door.seat_for_key(request.query["key"])
+            if seat is not None:
+                self._say(f"Opened. For another browser: {self.where_with_key(request.host)}")
+                return self._let_in(request, seat)
+        if self._seated(request):
+            return _html(_ours("page.html"))
+        if self.door.asks:
+            return self._door_page(401, "This studio opens with its password.")
+        return self._door_page(403, BY_KEY)
+
+    def where_with_key(self, host: str) -> str:
+        """The address that opens one browser once."""
+        return f"http://{host}/?key={self.door.key}"
+
+    async def _enter(self, request: web.Request) -> web.Response:
+        where, now = _sender(request), time.monotonic()
+        wait_s = self.door.tries.wait_s(where, now)
+        if wait_s > 0:
+            return self._door_page(429, f"Too many wrong passwords. Try again in {wait_s:.0f} s.", wait_s)
+        typed = (await request.post()).get("password", "")
+        seat = self.door.seat_for_password(as_compared(typed), where, now) if isinstance(typed, str) else None
+        if seat is None:
+            self._say(f"A wrong password came from {where}.")
+            return self._door_page(401, WRONG)
+        return self._let_in(request, seat)
+
+    def _let_in(self, request: web.Request, seat: str) -> web.Response:
+        answer = web.Response(status=303, headers={"Location": "/"})
+        over_tls = request.headers.get("X-Forwarded-Proto") == "https"
+        answer.set_cookie(self._cookie, seat, httponly=True, samesite="Strict", path="/", secure=over_tls)
+        return answer
+
+    def _seated(self, request: web.Request) -> bool:
+        return self.door.knows(request.cookies.get(self._cookie, ""))
+
+    def _door_page(self, status: int, said: str, wait_s: float = 0) -> web.Response:
+        page = _ours("door.html").replace("{said}", html.escape(said))
+        answer = _html(page.replace("{form}", FORM if self.door.asks else ""), status)
+        if wait_s:
+            answer.headers["Retry-After"] = f"{wait_s:.0f}"
+        return answer
+
+    async def _file(self, request: web.Request) -> web.Response:
+        name = request.match_info["name"]
+        if name == "page.css":
+            names = ("ground", "ink", "quiet", "card", "tape", "tape-ink", "key", "rule", "stop")
+            colours = ";".join(f"--{one}:{self._colours[one]}" for one in names)
+            text = f":root{{{colours}}}\n{_ours(name)}"
+        elif name in ("page.js", "icon.svg"):
+            text = _ours(name)
+        elif name == "xterm.css":
+            text = _theirs("css/xterm.css")
+        elif name == "terminal.js":
+            text = terminal_script()
+        else:
+            return web.Response(status=404, text="Nothing is served here.")
+        return web.Response(text=text, content_type=KINDS[name.rpartition(".")[2]], charset="utf-8")
+
+    async def _tab(self, request: web.Request) -> web.StreamResponse:
+        socket = web.WebSocketResponse(heartbeat=15, max_msg_size=LONGEST_MESSAGE)
+        full = len(self._open) >= self.most
+        if not full:
+            self._open.add(socket)  # before anything is waited for, so that two can't take the last place
+        try:
+            await socket.prepare(request)
+            how, said = (
+                ("full", f"{self.most} may be open at a time.")
+                if full
+                else await self._shown(socket, request)
+            )
+            await _part(socket, how, said)
+        finally:
+            self._open.discard(socket)
+        return socket
+
+    async def _shown(self, socket: web.WebSocketResponse, request: web.Request) -> tuple[str, str]:
+        """Run a tab's dashboard until it or the browser is gone; how it ended, and what it said."""
+        width, height = _cells(request.query.get("width"), 80), _cells(request.query.get("height"), 24)
+        tab = Tab(self._words, surroundings(self._address, width, height))
+        try:
+            await tab.start()
+        except OSError as error:
+            return "broke", f"No more could be started: {error.strerror}."
+        drawing = asyncio.create_task(_draw(tab, socket))
+        typing = asyncio.create_task(_type(tab, socket))
+        ending = asyncio.create_task(self.ending.wait())
+        tasks = (drawing, typing, ending)
+        try:
+            await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            for task in tasks:
+                task.cancel()
+            await asyncio.gather(*tasks, return_exceptions=True)
+            last_words = await asyncio.shield(tab.end())
+        if last_words:
+            self._say(f"A tab broke: {last_words}")
+            return "broke", sentence(last_words)
+        return ("over" if self.ending.is_set() else "left"), ""
+
+    async def _end(self, _: web.Application) -> None:
+        """Let every tab leave before the server does."""
+        self.ending.set()
+        while self._open:
+            await asyncio.sleep(0.05)
+
+
+async def _draw(tab: Tab, socket: web.WebSocketResponse) -> None:
+    async for letters in tab.drawn():
+        await socket.send_bytes(letters)
+
+
+async def _type(tab: Tab, socket: web.WebSocketResponse) -> None:
+    """Hand on what the browser sends; what it can't have meant is left unheard."""
+    async for message in socket:
+        if message.type != WSMsgType.TEXT:
+            continue
+        match _read(message.data):
+            case ["stdin", str(text)]:
+                await tab.typed(text)
+            case ["resize", {"width": int(width), "height": int(height)}]:
+                await tab.tell(type="resize", width=_cells(width, 80), height=_cells(height, 24))
+            case ["focus" | "blur" as what]:
+                await tab.tell(type=what)
+            case ["ping", str(when)]:
+                await socket.send_json(["pong", when[:40]])
+
+
+async def _part(socket: web.WebSocketResponse, how: str, said: str) -> None:
+    """Tell the page why it ends; it may be gone already."""
+    with contextlib.suppress(ConnectionError, RuntimeError):
+        if not socket.closed:
+            await socket.send_json(["ended", {"how": how, "said": said}])
+            await socket.close(code=WSCloseCode.OK)
+
+
+async def _guard(request: web.Request, response: web.StreamResponse) -> None:
+    """The headers of every answer: nothing is asked of other hosts, nobody frames it, nothing is kept."""
+    own_socket = f"ws://{request.host} wss://{request.host}" if " " not in request.host else ""
+    response.headers.update(GUARDS)
+    response.headers["Content-Security-Policy"] = (
+        "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self'; "
+        f"connect-src 'self' {own_socket}; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+    )
+
+
+def _sender(request: web.Request) -> str:
+    """The address a request came from; a server with TLS on this very machine names it behind all others."""
+    remote = request.remote or ""
+    named = request.headers.get("X-Forwarded-For", "").rpartition(",")[2].strip()
+    return named[:45] if named and remote in ("127.0.0.1", "::1") else remote
+
+
+def as_compared(password: str) -> str:
+    """A password in one form, however the keyboard composed its letters."""
+    return unicodedata.normalize("NFKC", password)
+
+
+def terminal_script() -> str:
+    """The library's terminal, in our letters and open to a screen reader."""
+    return _theirs("js/textual.js").replace(STOCK_LETTERS, OUR_LETTERS)
+
+
+def _html(text: str, status: int = 200) -> web.Response:
+    return web.Response(status=status, text=text, content_type="text/html", charset="utf-8")
+
+
+def _ours(name: str) -> str:
+    return files("tui.serving").joinpath(name).read_text(encoding="utf-8")
+
+
+def _theirs(name: str) -> str:
+    return files("textual_serve").joinpath("static").joinpath(name).read_text(encoding="utf-8")
+
+
+def _cells(text: str | int | None, usual: int) -> int:
+    """A width or height in cells, kept to what a window can have."""
+    try:
+        return max(1, min(1_000, int(text or usual)))
+    except ValueError:
+        return usual
+
+
+def _read(text: str) -> object:
+    try:
+        return json.loads(text)
+    except ValueError:
+        return None
