@@ -18,8 +18,12 @@ from tui.themes import LAMP, NAMES, themes, usable
 from tui.widgets.sentences import sentence_for
 
 if TYPE_CHECKING:
-    from tui.today.ahead import Ahead
+    from collections.abc import Callable
 
+    from tui.today.ahead import Ahead
+    from tui.visit import Visit
+
+SAMPLE = "Sample studio: try anything; q leads back to your own books"
 LOOK_EVERY = 1.5
 """Seconds between looks whether another bench has booked something."""
 
@@ -66,6 +70,13 @@ def logbook() -> Screen[None]:
     return Logbook()
 
 
+def between() -> Screen[None]:
+    """What is seen while other books are opened."""
+    from tui.visit import Between  # noqa: PLC0415
+
+    return Between()
+
+
 def palette() -> type[Any]:
     """The provider behind Ctrl+P, imported when it is first opened."""
     from tui.palette import Everything  # noqa: PLC0415
@@ -87,7 +98,7 @@ class Ullage(App[None]):
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = True
     COMMANDS: ClassVar = {palette}
-    MODES: ClassVar = {
+    ROOMS: ClassVar = {
         "today": today,
         "shelf": shelf,
         "bench": bench,
@@ -95,6 +106,7 @@ class Ullage(App[None]):
         "cautions": cautions,
         "logbook": logbook,
     }
+    MODES: ClassVar = {**ROOMS, "between": between}
     DEFAULT_MODE = "today"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("1,f1", "switch_mode('today')", "Today", show=False),
@@ -131,6 +143,8 @@ class Ullage(App[None]):
         self._day_asked = day
         self._last_booking = -1
         self._guided = False
+        self._looking = False
+        self._visit: "Visit | None" = None
         self._ahead = ahead
         for one in themes():
             self.register_theme(one)
@@ -148,11 +162,17 @@ class Ullage(App[None]):
         self.call_after_refresh(self.open_books)
 
     @work(thread=True, exclusive=True, group="opening", exit_on_error=False)
-    def open_books(self) -> None:
-        """Open the books, or say what stands in the way."""
+    def open_books(self, find: "Callable[[], str] | None" = None) -> None:
+        """Open the books, or say what stands in the way.
+
+        Args:
+            find: finds the address of other books than those that were open, in the thread.
+        """
         from tui.opening import opened  # noqa: PLC0415 - not before the first frame
 
         try:
+            if find is not None:
+                self.address = find()
             name, day, zone = opened(self.address, self._day_asked)
         except BooksUnreachable as error:
             self.call_from_thread(self.not_opened, error)
@@ -162,10 +182,53 @@ class Ullage(App[None]):
     @on(BooksOpened)
     def begin(self, message: BooksOpened) -> None:
         """Show the studio, and let the present screen read."""
-        self.studio_name, self.day, self.zone = message.name, message.day, message.zone
+        name = SAMPLE if self.visiting else message.name
+        self.studio_name, self.day, self.zone = name, message.day, message.zone
+        self._last_booking = -1
         self.books_open = True
-        self.reload()
-        self.set_interval(LOOK_EVERY, self.look)
+        if self.current_mode == "between":
+            self.switch_mode("today")
+        else:
+            self.reload()
+        if not self._looking:
+            self._looking = True
+            self.set_interval(LOOK_EVERY, self._look_again)
+
+    def _look_again(self) -> None:
+        if self.books_open:
+            self.look()
+
+    @property
+    def visiting(self) -> bool:
+        """Whether it is the sample studio that is shown, and one's own books stand elsewhere."""
+        return self._visit is not None and self._visit.on
+
+    @work(exclusive=True, group="visit")
+    async def visit_sample(self) -> None:
+        """Show a copy of the sample studio; one's own books stay as they are."""
+        from tui.visit import Visit  # noqa: PLC0415
+
+        if not self.visiting:
+            self._visit = Visit(self)
+            await self._visit.go()
+
+    @work(exclusive=True, group="visit")
+    async def leave_sample(self) -> None:
+        """Back to one's own books."""
+        if self._visit is not None and self._visit.on:
+            await self._visit.back()
+
+    async def action_quit(self) -> None:
+        """Leave the sample studio, or the dashboard."""
+        if self.visiting:
+            self.leave_sample()
+        else:
+            self.exit()
+
+    def on_unmount(self) -> None:
+        """Nothing of a visit stays behind."""
+        if self._visit is not None:
+            self._visit.forget()
 
     def not_opened(self, error: BooksUnreachable) -> None:
         """Lead to a studio where there is none yet; otherwise say what is wrong, and try again on a key."""
@@ -184,8 +247,10 @@ class Ullage(App[None]):
             self.note_failure(error)
             self.not_opened(BooksUnreachable(sentence_for(error).rstrip(".")))
 
-    def _open_or_leave(self, go_on: bool | None) -> None:
-        if go_on:
+    def _open_or_leave(self, go_on: bool | str | None) -> None:
+        if go_on == "sample":
+            self.visit_sample()
+        elif go_on:
             self.open_books()
         else:
             self.exit()

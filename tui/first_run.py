@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import ClassVar
 
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
@@ -42,9 +43,10 @@ def _currency(text: str) -> str:
     return currency(text.strip())
 
 
-class NewStudio(Errand[bool]):
-    """Makes the books where there are none yet."""
+class NewStudio(Errand[bool | str]):
+    """Makes the books where there are none yet; answers "sample" to whoever wants to look around first."""
 
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("f2", "sample", "Sample")]
     HEAD: ClassVar[str] = "Your studio's books"
     GO: ClassVar[str] = "Make them"
 
@@ -63,10 +65,21 @@ class NewStudio(Errand[bool]):
         yield Field("Currency", read=_currency, value="EUR", id="currency")
         yield Field("Time zone", read=_zone, value=_zone_here(), id="zone")
         yield Field("Measures", value="metric", id="measures", hint="metric, us or imperial")
+        yield Key("F2  Look around a sample studio first", plain=True, id="sample")
 
     def on_mount(self) -> None:
         """The name first."""
         self.query_one("#name", Field).input.focus()
+
+    def action_sample(self) -> None:
+        """Nothing is made; an invented studio is shown."""
+        self.dismiss("sample")
+
+    @on(Key.Pressed, "#sample")
+    def _look_around(self, event: Key.Pressed) -> None:
+        event.prevent_default()
+        event.stop()
+        self.action_sample()
 
     def errand(self) -> Callable[[], bool]:
         """Make the books."""

@@ -65,6 +65,10 @@ class Everything(Provider):
             if name in app.available_themes
         ]
         commands.append(("Keys of this screen", "Help", lambda: app.run_action("help", self.screen)))
+        if app.visiting:
+            commands.append(("Back to your own books", "Leave the sample studio", app.leave_sample))
+        else:
+            commands.append(("Try the sample studio", "Your own books stay as they are", app.visit_sample))
         commands.append(("Quit", "Everything booked is in the books", app.exit))
         return commands
 
