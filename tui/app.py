@@ -144,7 +144,7 @@ class Ullage(App[None]):
         self._last_booking = -1
         self._guided = False
         self._looking = False
-        self._visit: "Visit | None" = None
+        self._visit: Visit | None = None
         self._ahead = ahead
         for one in themes():
             self.register_theme(one)
