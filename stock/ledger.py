@@ -60,7 +60,7 @@ class Errand:
             NotEnough: the bottle would go below empty, now or at any moment since the errand's own.
             BadInput: the errand is dated before the bottle came.
         """
-        changed = _run(CHANGE_VOLUME, change_ul, bottle, -change_ul, self.day.isoformat())
+        changed = run(CHANGE_VOLUME, change_ul, bottle, -change_ul, self.day.isoformat())
         if not changed.rowcount:
             raise self._why_not(bottle, change_ul)
         if self.late and change_ul < 0:
@@ -120,9 +120,9 @@ class Errand:
 
     def _held_since(self, bottle: int) -> list[int]:
         """What the bottle holds now, and before each movement later than the errand, back to its moment."""
-        held = [int(_run(HELD_NOW, bottle).fetchall()[0][0])]
+        held = [int(run(HELD_NOW, bottle).fetchall()[0][0])]
         if self.late:
-            for (moved_ul,) in _run(MOVED_LATER, bottle, clock.stamp(self.at)).fetchall():
+            for (moved_ul,) in run(MOVED_LATER, bottle, clock.stamp(self.at)).fetchall():
                 held.append(held[-1] - moved_ul)
         return held
 
@@ -208,25 +208,25 @@ def zone() -> str:
     return settings().time_zone
 
 
-def _run(statement: str, *values: object) -> Any:
+def run(statement: str, *values: object) -> Any:
+    """Run a statement that every booking runs, written out with `?` for its values."""
     engine = database.obj
     return engine.execute_sql(statement.replace("?", engine.param), values)
 
 
 def _number(statement: str, *values: object) -> int:
     """The number of the row that an INSERT ... RETURNING wrote."""
-    return int(_run(statement, *values).fetchall()[0][0])
+    return int(run(statement, *values).fetchall()[0][0])
 
 
-def hold(bottles: Iterable[int] | Callable[[], Iterable[int]]) -> None:
+def hold(bottles: Iterable[int]) -> None:
     """Lock these bottles until the transaction ends, in ascending order so that no two benches deadlock.
 
-    SQLite locks the whole file when the errand begins, so nothing is asked of it; bottles that take a
-    query to find are handed over as a function.
+    SQLite locks the whole file when the errand begins, so nothing is asked of it.
     """
     if not database.obj.for_update:
         return
-    numbers = sorted(bottles() if callable(bottles) else bottles)
+    numbers = sorted(bottles)
     if numbers:
         list(locked(Bottle.select(Bottle.id).where(Bottle.id.in_(numbers)).order_by(Bottle.id)))
 

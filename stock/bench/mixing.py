@@ -4,22 +4,24 @@
 transaction. Volumes are microlitres; the reduction is reducer in per cent of the paint's volume.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from fractions import Fraction
 
 from stock import clock
+from stock.bench import holding
+from stock.bench.holding import Drawn, Moved, Relied
 from stock.bench.reduction import Reduction
 from stock.cautions.facts import Finding
-from stock.errors import BadInput, Stopped
-from stock.ledger import Answer, Errand, book, hold, zone
+from stock.errors import BadInput, Stopped, UllageError
+from stock.ledger import Answer, Errand, book, hold, run, zone
 from stock.shelf import jobs, products
 from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, Mix, Pour, Product, database
+from stock.store.models import Bottle, Product, database
 from stock.text import note as clean_note
 from stock.units import ml, split
 
@@ -28,6 +30,8 @@ PART_OF_ROLE = {
     "additive": "additive", "hardener": "hardener",
 }  # fmt: skip
 MOST_PARTS = 40
+TRIES = 3
+"""Free plans that others may overtake before all the bottles are held first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +122,12 @@ class MixPlan:
         }
 
 
+WRITE_MIX = "INSERT INTO mix (id, job_id, needle_um) VALUES (?, ?, ?)"
+WRITE_POUR = "INSERT INTO pour (movement_id, mix_id, part) VALUES (?, ?, ?)"
+Free = tuple[MixPlan, Relied]
+"""A plan made without a lock, and what it relied on."""
+
+
 def plan(request: MixRequest) -> MixPlan:
     """Work out a mix: which bottles, what they will hold, the reduction and every caution; books nothing.
 
@@ -130,7 +140,7 @@ def plan(request: MixRequest) -> MixPlan:
         return _plan(request)
 
 
-def _plan(request: MixRequest, *, judge: bool = True) -> MixPlan:
+def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | None = None) -> MixPlan:
     if not request.parts:
         raise BadInput("a mix needs at least one product", remedy='Write it as "Harbour Blue=8ml"')
     if len(request.parts) > MOST_PARTS:
@@ -141,8 +151,12 @@ def _plan(request: MixRequest, *, judge: bool = True) -> MixPlan:
     measures = settings().measures
     pours: list[PlannedPour] = []
     taken: dict[int, int] = {}
+    shelf: dict[int, list[Candidate]] = {}
     for product, part, volume_ul in wanted:
-        usable = [_less(bottle, taken) for bottle in candidates(product.id, came_by=day)]
+        if product.id not in shelf:
+            there = candidates(product.id, came_by=day)
+            shelf[product.id] = [each for each in there if among is None or each.id in among]
+        usable = [_less(bottle, taken) for bottle in shelf[product.id]]
         takes = choose(
             usable,
             volume_ul,
@@ -161,7 +175,9 @@ def _plan(request: MixRequest, *, judge: bool = True) -> MixPlan:
 
 def _less(bottle: Candidate, taken: dict[int, int]) -> Candidate:
     """The bottle with what earlier parts of the same mix take from it left out."""
-    return replace(bottle, on_hand_ul=bottle.on_hand_ul - taken.get(bottle.id, 0))
+    if bottle.id not in taken:
+        return bottle
+    return replace(bottle, on_hand_ul=bottle.on_hand_ul - taken[bottle.id])
 
 
 def _wanted(request: MixRequest) -> list[tuple[Product, str, int]]:
@@ -210,8 +226,7 @@ def _usual_reducer(wanted: Sequence[tuple[Product, str, int]]) -> Product:
             f"no usual reducer of {paint.name} is known",
             remedy="Name one with --with, or set it: `ullage product change NAME --usual-reducer REDUCER`",
         )
-    found: Product = Product.get_by_id(paint.usual_reducer_id)
-    return found
+    return products.numbered([paint.usual_reducer_id])[paint.usual_reducer_id]
 
 
 def _picked(request: MixRequest, wanted: Sequence[tuple[Product, str, int]]) -> dict[int, list[int]]:
@@ -254,7 +269,7 @@ def _cautions(planned: MixPlan) -> list[Finding]:
 def book_mix(
     request: MixRequest, *, accept: Sequence[str] = (), key: str | None = None, judge: bool = True
 ) -> Answer:
-    """Plan the mix again inside the transaction and book it whole.
+    """Plan the mix and book that very plan whole, if its bottles are still as it found them when they are held.
 
     Args:
         request: what was asked.
@@ -269,10 +284,46 @@ def book_mix(
         What `plan` raises.
     """
     note = clean_note(request.note)
+    for _ in range(TRIES):
+        free = _free(request, judge=judge)
+        if free is None:
+            break
+        try:
+            return _book(request, free, accept, key, note, judge=judge)
+        except Moved:
+            continue
+    return _book(request, None, accept, key, note, judge=judge)
+
+
+def _free(request: MixRequest, *, judge: bool) -> Free | None:
+    """A plan made without a lock; None where one is held already, or where only a look under the lock may refuse."""
+    with connection():
+        if database.obj.in_transaction():
+            return None
+        try:
+            with reading():
+                planned = _plan(request, judge=judge)
+                return planned, holding.seen(pour.bottle for pour in planned.pours)
+        except UllageError:
+            return None
+
+
+def _book(
+    request: MixRequest, free: Free | None, accept: Sequence[str], key: str | None, note: str, *, judge: bool
+) -> Answer:
+    """One try: the free plan if it still fits, or one made with all bottles of the products named held.
+
+    Raises:
+        Moved: the free plan doesn't fit any more; nothing is booked.
+    """
 
     def work(errand: Errand) -> Answer:
-        hold(lambda: _lockable(request))
-        planned = _plan(request, judge=judge)
+        if free is not None:
+            planned = _held(*free)
+        else:
+            among = _lockable(request)
+            hold(among or ())
+            planned = _plan(request, judge=judge, among=among)
         stops = planned.stops(accept)
         if stops:
             raise Stopped(
@@ -280,7 +331,7 @@ def book_mix(
                 remedy=f"{stops[0].remedy}. To mix all the same: --accept {stops[0].code}; nothing was booked",
             )
         job = jobs.named(request.job, errand.day) if request.job else None
-        Mix.insert(id=errand.booking, job=job, needle_um=request.needle_um).execute()
+        run(WRITE_MIX, errand.booking, job.id if job is not None else None, request.needle_um)
         for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
             pour_into(errand, errand.booking, pour)
         return planned.as_json(errand.booking)
@@ -288,10 +339,17 @@ def book_mix(
     return book("mix", work, at=request.at, key=key, note=note)
 
 
+def _held(planned: MixPlan, relied: Relied) -> MixPlan:
+    """The plan with its bottles locked, each pour knowing what its bottle holds now."""
+    found = holding.hold([Drawn(pour.bottle, pour.volume_ul) for pour in planned.pours], relied)
+    pours = zip(planned.pours, found, strict=True)
+    return replace(planned, pours=tuple(replace(pour, before_ul=before_ul) for pour, before_ul in pours))
+
+
 def pour_into(errand: Errand, mix: int, pour: PlannedPour) -> None:
     """Book one pour of a mix; the bottle counts as open from that day on."""
     movement = errand.move(pour.bottle, "poured", -pour.volume_ul)
-    Pour.insert(movement=movement, mix=mix, part=pour.part).execute()
+    run(WRITE_POUR, movement, mix, pour.part)
     if not pour.opened:
         mark_open(errand, pour.bottle)
 
@@ -303,12 +361,16 @@ def mark_open(errand: Errand, bottle: int) -> None:
         errand.change(bottle, "opened_on", errand.day)
 
 
-def _lockable(request: MixRequest) -> list[int]:
-    """All bottles of the products named, so that two benches wait for each other and never deadlock."""
+def _lockable(request: MixRequest) -> set[int] | None:
+    """All bottles of the products named, so that two benches wait for each other and never deadlock.
+
+    A bottle that comes while they are waited for is not held and may not be poured from. None where the
+    transaction holds everything.
+    """
     if not database.obj.for_update:
-        return []
+        return None
     names = [name for name, _ in request.parts] + [name for name, _ in request.reducers]
     found = [products.find(name) for name in names]
     ids = {product.id for product in found} | {product.usual_reducer_id for product in found}
     rows = Bottle.select(Bottle.id).where(Bottle.product.in_([number for number in ids if number]))
-    return [number for (number,) in rows.tuples()]
+    return {number for (number,) in rows.tuples()}

@@ -9,7 +9,7 @@ from datetime import date
 from fractions import Fraction
 
 from stock.cautions.facts import Finding
-from stock.shelf import sheets
+from stock.shelf import products, sheets
 from stock.shelf.dosings import DosingEntry, show_range
 from stock.shelf.sheets import SheetView
 from stock.store.models import Product, Solvent
@@ -37,7 +37,7 @@ def findings(parts: Sequence[tuple[int, str, int]], *, as_of: date) -> list[Find
     if not paint_ul or not judged:
         return []
     main = max((part for part in parts if part[1] == "paint"), key=lambda part: part[2])[0]
-    rows = {row.id: row for row in Product.select().where(Product.id.in_([main, *judged]))}
+    rows = products.numbered([main, *judged])
     told = [sheet for sheet in sheets.views([main, *judged], as_of=as_of) if sheet.in_force]
     found: list[Finding] = []
     for number, (part, volume) in judged.items():

@@ -7,13 +7,14 @@ from fractions import Fraction
 from stock.bench import reduction as thinning
 from stock.bench.books import Asked, advice_for
 from stock.bench.mixes import MixView, Stage, lock, open_one
+from stock.bench.holding import Drawn, hold
 from stock.bench.mixing import PlannedPour, pour_into
 from stock.bench.ranges import Level, SheetRange
 from stock.bench.reduction import Reduction
 from stock.bench.starting import next_step
 from stock.cautions.facts import Finding
 from stock.errors import BadInput
-from stock.ledger import Answer, Errand, book, hold
+from stock.ledger import Answer, Errand, book
 from stock.shelf.bottles import candidates
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
@@ -276,7 +277,9 @@ def _booked(errand: Errand, planned: StepPlan) -> Answer:
         raise BadInput(
             f"mix {planned.mix.id} was made on {planned.mix.day}, after that", remedy="Give a later time"
         )
-    hold([pour.bottle for pour in planned.pours])
+    found = hold([Drawn(pour.bottle, pour.volume_ul) for pour in planned.pours])
+    pours = zip(planned.pours, found, strict=True)
+    planned = replace(planned, pours=tuple(replace(pour, before_ul=held_ul) for pour, held_ul in pours))
     StepRow.insert(id=errand.booking, mix=planned.mix.id, left_ul=planned.left_ul).execute()
     for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
         pour_into(errand, planned.mix.id, pour)

@@ -48,13 +48,14 @@ def wash(
     def work(errand: Errand) -> Answer:
         if mix is not None and Mix.get_or_none(Mix.id == mix) is None:
             raise BadInput(f"there is no mix {mix}", remedy="`ullage logbook --kind mix` lists them")
-        usable = candidates(row.id, came_by=errand.day)
-        hold([bottle.id for bottle in usable])
+        held = {bottle.id for bottle in candidates(row.id, came_by=errand.day)}
+        hold(held)
         picked = [numbered(text).id for text in bottles]
+        # A bottle that came while these were waited for is not held and may not be poured from.
+        usable = [bottle for bottle in candidates(row.id, came_by=errand.day) if bottle.id in held]
         takes = choose(
-            candidates(row.id, came_by=errand.day), volume_ul, product=row.name, today=errand.day, picked=picked,
-            measures=settings().measures,
-        )  # fmt: skip
+            usable, volume_ul, product=row.name, today=errand.day, picked=picked, measures=settings().measures
+        )
         Wash.insert(id=errand.booking, mix=mix).execute()
         for take in sorted(takes, key=lambda take: take.bottle):
             errand.move(take.bottle, "washed", -take.volume_ul)

@@ -20,13 +20,21 @@ from stock.cautions.facts import (
 from stock.cautions.substances import WHOLE_MILLI
 from stock.ledger import zone
 from stock.shelf.bottles import BottleView, on_shelf
+from stock.shelf.products import numbered
 from stock.shelf.studio import settings
 from stock.spans import duration
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, NotWith, Place, Product, RuleChoice, Solvent
+from stock.store.models import NotWith, Place, Product, RuleChoice, Solvent
+from stock.store.prepared import Prepared
 
 if TYPE_CHECKING:
     from stock.cautions.moves import Move
+
+SOLVENTS = Prepared(lambda ids: Solvent.select().where(Solvent.product.in_(ids)))
+APART = Prepared(lambda ids, same: NotWith.select().where(NotWith.product.in_(ids) | NotWith.other.in_(same)))
+NEVER = "9999"
+"""Later than every instant, as text."""
+CHOICES = Prepared(lambda end: RuleChoice.select().where(RuleChoice.at < end).order_by(RuleChoice.id))
 
 
 def facts(
@@ -66,19 +74,19 @@ def _studio(as_of: date | None) -> StudioFacts:
 
 def _told(views: Sequence[BottleView]) -> dict[int, BottleFacts]:
     """The bottles as the cautions want them, by number."""
-    query = Bottle.select(Bottle.id, Bottle.made_on, Bottle.container)
-    extra = {number: (made, container) for number, made, container in query.tuples()}
-    return {view.id: _bottle(view, *extra[view.id]) for view in views}
+    return {view.id: _bottle(view) for view in views}
 
 
 def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, ProductFacts]:
     """Products with their solvents and what they may not meet, by number; all, or those of `ids`."""
-    query, solvents, apart = Product.select(), Solvent.select(), NotWith.select()
-    if ids is not None:
-        wanted = list(ids)
-        query = query.where(Product.id.in_(wanted))
-        solvents = solvents.where(Solvent.product.in_(wanted))
-        apart = apart.where(NotWith.product.in_(wanted) | NotWith.other.in_(wanted))
+    query: Iterable[Any] = ()
+    solvents: Iterable[Any] = ()
+    apart: Iterable[Any] = ()
+    if ids is None:
+        query, solvents, apart = Product.select(), Solvent.select(), NotWith.select()
+    elif wanted := list(ids):
+        query = numbered(wanted).values()
+        solvents, apart = SOLVENTS.instances(wanted), APART.instances(wanted, wanted)
     shares: dict[int, list[SolventShare]] = defaultdict(list)
     for row in solvents:
         shares[row.product_id].append(SolventShare(row.name, row.percent_milli, row.basis))
@@ -127,7 +135,7 @@ def _shares(row: Any, shares: Sequence[SolventShare] | None) -> tuple[SolventSha
     return () if paint or row.water_milli + (row.solids_milli or 0) >= WHOLE_MILLI else None
 
 
-def _bottle(view: Any, made_on: date | None, container: str | None) -> BottleFacts:
+def _bottle(view: BottleView) -> BottleFacts:
     return BottleFacts(
         id=view.id,
         product_id=view.product_id,
@@ -136,12 +144,12 @@ def _bottle(view: Any, made_on: date | None, container: str | None) -> BottleFac
         on_hand_ul=view.on_hand_ul,
         place_id=view.place_id,
         received_on=view.received_on,
-        made_on=made_on,
+        made_on=view.made_on,
         opened_on=view.opened_on,
         best_before=view.best_before,
         frozen_on=view.frozen_on,
         kept=view.left_of is not None,
-        container=container,
+        container=view.container,
     )
 
 
@@ -161,10 +169,8 @@ def _place(row: Any) -> PlaceFacts:
 
 def _changes(as_of: date | None) -> Iterator[RuleChange]:
     """What the studio chose about rules, as it ruled on a day: of each code the newest."""
-    query = RuleChoice.select().order_by(RuleChoice.id)
-    if as_of is not None:
-        query = query.where(RuleChoice.at < clock.start_of(as_of + timedelta(days=1), zone()))
-    newest = {row.code: row for row in query}
+    end = clock.stamp(clock.start_of(as_of + timedelta(days=1), zone())) if as_of is not None else NEVER
+    newest = {row.code: row for row in CHOICES.instances(end)}
     for row in newest.values():
         if row.choice != "default":
             yield RuleChange(row.code, row.figure if row.choice == "tighten" else None, row.reason)
@@ -222,7 +228,8 @@ def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Findi
 
     with connection(), reading():
         products = read_products(as_of, {product for product, _, _ in parts})
-        views = on_shelf(as_of, only={bottle for _, _, bottle in parts})
+        past = as_of if as_of < settings().today() else None
+        views = on_shelf(past, only={bottle for _, _, bottle in parts})
         bottles = _told(views)
         told = _studio(as_of)
     mixed = [MixPart(products[product], volume, bottles.get(bottle)) for product, volume, bottle in parts]

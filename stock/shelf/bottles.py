@@ -17,7 +17,18 @@ from stock.shelf.life import good_until
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Movement, Place, Product, Undone
 from stock.store.orm import pw
+from stock.store.prepared import Prepared
 
+CANDIDATES = Prepared(
+    lambda product, came_by: Bottle.select(
+        Bottle.id, Bottle.on_hand_ul, Bottle.opened_on, Bottle.best_before, Bottle.made_on,
+        Product.sealed_life, Product.opened_life, Bottle.size_ul,
+    )
+    .join(Product)
+    .where((Bottle.product == product) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
+    .where(Bottle.received_on <= came_by)
+    .order_by(Bottle.id)
+)  # fmt: skip
 SEALED, OPEN, EMPTY, DISCARDED = "sealed", "open", "empty", "discarded"
 
 
@@ -49,6 +60,8 @@ class BottleView:
     lot: str
     price_minor: int | None
     left_of: int | None
+    made_on: date | None = None
+    container: str | None = None
 
     @property
     def gone(self) -> bool:
@@ -78,6 +91,8 @@ def on_shelf(as_of: date | None = None, *, only: Collection[int] | None = None) 
         only: numbers of the bottles wanted; all when None.
     """
     with connection(), reading():
+        if as_of is None and only is not None:
+            return [_view(row, None, 0) for row in THESE_NOW.rows(list(only))] if only else []
         query = _rows(as_of)
         rows = list((query if only is None else query.where(Bottle.id.in_(list(only)))).tuples())
         since = _moved_since(as_of) if as_of is not None else {}
@@ -100,7 +115,7 @@ def _rows(as_of: date | None) -> "pw.ModelSelect":
             Bottle.id, Bottle.label, Bottle.product, Product.name, Product.role, Product.line, Product.color,
             Bottle.size_ul, Bottle.on_hand_ul, Bottle.received_on, Bottle.opened_on, Bottle.best_before,
             Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Product.sealed_life, Product.opened_life,
-            Bottle.place, Place.name, Bottle.lot, Bottle.price_minor, Bottle.left_of,
+            Bottle.place, Place.name, Bottle.lot, Bottle.price_minor, Bottle.left_of, Bottle.container,
         )
         .join(Product)
         .switch(Bottle)
@@ -109,6 +124,9 @@ def _rows(as_of: date | None) -> "pw.ModelSelect":
         .order_by(Product.role, Product.name_key, Bottle.id)
     )  # fmt: skip
     return query.where(Bottle.received_on <= as_of) if as_of is not None else query
+
+
+THESE_NOW = Prepared(lambda numbers: _rows(None).where(Bottle.id.in_(numbers)))
 
 
 def _moved_since(as_of: date) -> dict[int, int]:
@@ -125,7 +143,7 @@ def _view(row: tuple[Any, ...], as_of: date | None, moved_ul: int) -> BottleView
     (
         number, label, product_id, product, role, line, color, size_ul, on_hand_ul, received_on, opened_on,
         best_before, made_on, frozen_on, discarded_on, sealed_life, opened_life, place_id, place, lot, price,
-        left_of,
+        left_of, container,
     ) = row  # fmt: skip
     if as_of is not None:
         opened_on, frozen_on, discarded_on = (
@@ -141,22 +159,12 @@ def _view(row: tuple[Any, ...], as_of: date | None, moved_ul: int) -> BottleView
             sealed_life=sealed_life, opened_life=opened_life,
         ),
         frozen_on=frozen_on, place_id=place_id, place=place, lot=lot, price_minor=price, left_of=left_of,
+        made_on=made_on, container=container,
     )  # fmt: skip
 
 
 def candidates(product: int, *, came_by: date) -> list[Candidate]:
     """A product's bottles that a pour on the day `came_by` could come from."""
-    rows = (
-        Bottle.select(
-            Bottle.id, Bottle.on_hand_ul, Bottle.opened_on, Bottle.best_before, Bottle.made_on,
-            Product.sealed_life, Product.opened_life, Bottle.size_ul,
-        )
-        .join(Product)
-        .where((Bottle.product == product) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
-        .where(Bottle.received_on <= came_by)
-        .order_by(Bottle.id)
-        .tuples()
-    )  # fmt: skip
     return [
         Candidate(
             id=number,
@@ -167,7 +175,9 @@ def candidates(product: int, *, came_by: date) -> list[Candidate]:
             ),
             size_ul=size,
         )
-        for number, held, opened, label, made, sealed, life, size in rows
+        for number, held, opened, label, made, sealed, life, size in CANDIDATES.rows(
+            product, came_by.isoformat()
+        )
     ]
 
 

@@ -10,9 +10,12 @@ from stock.shelf import suppliers
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
 from stock.store.models import NotWith, Pack, Product, Solvent, Supplier
+from stock.store.prepared import Prepared
 from stock.text import folded, plain
 
 MOST_CHOICES = 8
+BY_KEY = Prepared(lambda key: Product.select().where(Product.name_key == key))
+BY_NUMBER = Prepared(lambda ids: Product.select().where(Product.id.in_(ids)))
 
 
 def add(given: Mapping[str, Any]) -> Product:
@@ -113,10 +116,10 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     if not wanted:
         raise BadInput("the product's name is empty", remedy="Write a part of it")
     with connection():
-        exact = Product.get_or_none(Product.name_key == wanted)
-        if exact is not None and (not roles or exact.role in roles):
+        for exact in BY_KEY.instances(wanted):
             found: Product = exact
-            return found
+            if not roles or found.role in roles:
+                return found
         query = Product.select().order_by(Product.name_key)
         rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
     fitting = [row for row in rows if wanted in row.name_key]
@@ -135,6 +138,11 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
         f"no {what} is called {plain(name, 40)!r}",
         remedy=f"The books have {_choices(close or rows)}" if rows else "Add it with `ullage product add`",
     )
+
+
+def numbered(ids: Sequence[int]) -> dict[int, Product]:
+    """Products by their numbers; one query."""
+    return {row.id: row for row in BY_NUMBER.instances(list(ids))} if ids else {}
 
 
 def _choices(rows: Sequence[Product]) -> str:

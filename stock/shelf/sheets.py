@@ -11,9 +11,26 @@ from stock.shelf import products
 from stock.shelf.dosings import DosingEntry
 from stock.store.connection import connection, reading, writing
 from stock.store.models import DataSheet, Dosing, Product
+from stock.store.prepared import Prepared
 from stock.text import folded, plain
 from stock.text import name as clean_name
 from stock.text import note as clean_note
+
+
+def _sheets(end: str) -> Any:
+    return (
+        DataSheet.select(
+            DataSheet.id, DataSheet.product, Product.name, DataSheet.title, DataSheet.revised_on, DataSheet.source,
+            DataSheet.withdrawn, DataSheet.superseded_by,
+        )
+        .join(Product)
+        .where(DataSheet.revised_on <= end)
+        .order_by(DataSheet.revised_on.desc(), DataSheet.id.desc())
+    )  # fmt: skip
+
+
+ALL_SHEETS = Prepared(_sheets)
+SHEETS_OF = Prepared(lambda end, ids: _sheets(end).where(DataSheet.product.in_(ids)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,29 +209,28 @@ def views(product_ids: Sequence[int] | None = None, *, as_of: date | None = None
         product_ids: the products' numbers; all when None.
         as_of: sheets revised after that day are left out, and replace nothing.
     """
-    query = DataSheet.select(DataSheet, Product).join(Product)
-    if product_ids is not None:
-        query = query.where(DataSheet.product.in_(list(product_ids)))
-    if as_of is not None:
-        query = query.where(DataSheet.revised_on <= as_of)
-    rows = list(query.order_by(DataSheet.revised_on.desc(), DataSheet.id.desc()))
-    ranges: dict[int, list[DosingEntry]] = {row.id: [] for row in rows}
-    told = Dosing.select(Dosing, Product).left_outer_join(Product).where(Dosing.sheet.in_(list(ranges)))
-    for dosing in told.order_by(Dosing.id):
-        ranges[dosing.sheet_id].append(_entry(dosing))
+    end = (as_of or date.max).isoformat()
+    if product_ids is None:
+        rows = ALL_SHEETS.rows(end)
+    else:
+        rows = SHEETS_OF.rows(end, list(product_ids)) if product_ids else []
+    ranges: dict[int, list[DosingEntry]] = {row[0]: [] for row in rows}
+    if rows:
+        told = Dosing.select(Dosing, Product).left_outer_join(Product).where(Dosing.sheet.in_(list(ranges)))
+        for dosing in told.order_by(Dosing.id):
+            ranges[dosing.sheet_id].append(_entry(dosing))
     newest: dict[tuple[int, str], date] = {}
-    days = {row.id: row.revised_on for row in rows}
+    days = {row[0]: row[4] for row in rows}
     found = []
-    for row in rows:
-        place = (row.product_id, folded(row.title))
-        replaced_by = days.get(row.superseded_by_id) or newest.get(place)
-        if not row.withdrawn:
-            newest.setdefault(place, row.revised_on)
+    for number, product_id, product, title, revised_on, source, withdrawn, superseded_by in rows:
+        place = (product_id, folded(title))
+        replaced_by = days.get(superseded_by) or newest.get(place)
+        if not withdrawn:
+            newest.setdefault(place, revised_on)
         found.append(
             SheetView(
-                id=row.id, product=row.product.name, title=row.title, revised_on=row.revised_on,
-                source=row.source, withdrawn=row.withdrawn, replaced_by=replaced_by,
-                dosings=tuple(ranges[row.id]),
+                id=number, product=product, title=title, revised_on=revised_on, source=source,
+                withdrawn=withdrawn, replaced_by=replaced_by, dosings=tuple(ranges[number]),
             )
         )  # fmt: skip
     return found

@@ -1,0 +1,106 @@
+"""Queries that every booking asks: the statement is written once and then only run.
+
+Writing a statement anew takes Peewee several times longer than the database takes to answer it
+(tests/benchmarks/load.py). What is asked and how a column is read stay as the tables say.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+from stock.store.fields import DayField, InstantField
+from stock.store.orm import pw
+from stock.store.table import database
+
+Place = tuple[int, int | None]
+"""Which of the asker's values stands there, and which of its members if it is a list."""
+READ = (DayField, InstantField, pw.BooleanField)
+
+
+class _Written:
+    """A statement of one engine, for lists of certain lengths."""
+
+    def __init__(self, query: "pw.ModelSelect") -> None:
+        self.model: Callable[..., Any] = query.model
+        self.sql, given = query.sql()
+        self.places: list[Any] = [one.place if isinstance(one, _Mark) else one for one in given]
+        self.marked = [isinstance(one, _Mark) for one in given]
+        self.names = [getattr(column, "name", "") for column in query._returning]
+        self.reads = [
+            (at, column.python_value)
+            for at, column in enumerate(query._returning)
+            if isinstance(column, READ)
+        ]
+
+    def run(self, values: Sequence[Any]) -> Iterator[list[Any]]:
+        told = [
+            _value(values, place) if marked else place
+            for place, marked in zip(self.places, self.marked, strict=True)
+        ]
+        for row in database.execute_sql(self.sql, told).fetchall():
+            cells = list(row)
+            for at, read in self.reads:
+                cells[at] = read(cells[at])
+            yield cells
+
+
+class _Mark:
+    """Stands in a query for a value that is known only when it is asked."""
+
+    def __init__(self, place: Place) -> None:
+        self.place = place
+
+
+class Prepared:
+    """A query with places for values.
+
+    Args:
+        build: makes the query from as many marks as values will be given; a list of values comes as a list of
+            marks, for `in_`.
+    """
+
+    def __init__(self, build: Callable[..., "pw.ModelSelect"]) -> None:
+        self.build = build
+        self.written: dict[tuple[Any, ...], _Written] = {}
+
+    def rows(self, *values: Any) -> list[tuple[Any, ...]]:
+        """The rows for these values; a day is given as its text, a list may not be empty."""
+        told = [_padded(value) if isinstance(value, list) else value for value in values]
+        return [tuple(cells) for cells in self._written(told).run(told)]
+
+    def instances(self, *values: Any) -> list[Any]:
+        """The same as objects of the table, of which all columns were asked."""
+        told = [_padded(value) if isinstance(value, list) else value for value in values]
+        written = self._written(told)
+        found = []
+        for cells in written.run(told):
+            row = written.model(__no_default__=1)
+            row.__data__ = dict(zip(written.names, cells, strict=True))
+            found.append(row)
+        return found
+
+    def _written(self, values: Sequence[Any]) -> _Written:
+        lengths = tuple(len(value) if isinstance(value, list) else None for value in values)
+        key = (type(database.obj), lengths)
+        written = self.written.get(key)
+        if written is None:
+            marks = [
+                _mark((at, None)) if length is None else [_mark((at, member)) for member in range(length)]
+                for at, length in enumerate(lengths)
+            ]
+            written = self.written[key] = _Written(self.build(*marks))
+        return written
+
+
+def _mark(place: Place) -> "pw.Value":
+    return pw.Value(_Mark(place), converter=False, unpack=False)
+
+
+def _padded(values: list[Any]) -> list[Any]:
+    """The list with its last member repeated up to a power of two, so that few lengths are ever written."""
+    wanted = 1 << (len(values) - 1).bit_length()
+    return values + values[-1:] * (wanted - len(values))
+
+
+def _value(values: Sequence[Any], place: Place) -> Any:
+    at, member = place
+    return values[at] if member is None else values[at][member]
