@@ -13,7 +13,7 @@ from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 from tui.widgets.say import ml
-from tui.widgets.sentences import sentence_for
+from tui.widgets.sentences import by_keys, sentence_for
 
 
 def _percent(text: str) -> Any:
@@ -77,7 +77,7 @@ class AddStep(Errand[str]):
             field.text = f"{plain_figure(plan.points)}%"
         taken = ", ".join(f"{ml(pour.volume_ul)} ml from bottle {pour.bottle}" for pour in plan.pours)
         told = [f"Adds {taken}; then {plan.reduction}."]
-        told += [f"! {one.message}. {one.remedy}. [{one.source}]" for one in plan.cautions]
+        told += [f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in plan.cautions]
         self._will("\n".join(told))
 
     def _will(self, text: str) -> None:

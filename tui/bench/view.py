@@ -9,6 +9,7 @@ from tui.shelf.detail import GRAVITY
 from tui.shelf.layout import MARKS
 from tui.widgets.drawing import Bottle, Inks, Line, Run, small
 from tui.widgets.say import count, ml
+from tui.widgets.sentences import by_keys
 from tui.widgets.strips import fit
 
 DROPS_MILLI = 20_000
@@ -103,7 +104,7 @@ def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
         first = f"{MARKS[one.severity]} {GRAVITY[one.severity]} ({one.code}): {one.message}."
         for number, text in enumerate(wrapped(first, width)):
             lines.append((Run(text, ink, None, bold=number == 0 and one.severity == "stop"),))
-        for text in wrapped(f"Do: {one.remedy}.", width - 2):
+        for text in wrapped(f"Do: {by_keys(one.remedy)}.", width - 2):
             lines.append((Run(f"  {text}", "ink"),))
         for text in wrapped(f"Rule: {one.source}", width - 2):
             lines.append((Run(f"  {text}", "quiet"),))

@@ -1,6 +1,5 @@
 """What a key on the Cautions does about a finding: note what was missing, silence a rule, carry bottles."""
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
@@ -15,13 +14,6 @@ from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 from tui.widgets.say import count
-
-COMMAND = re.compile(r"[:;]?\s*`ullage[^`]*`(?: says what)?")
-
-
-def in_words(finding: Finding) -> str:
-    """The remedy without the command that would do it: here a key does."""
-    return COMMAND.sub("", finding.remedy)
 
 
 @dataclass(frozen=True, slots=True)

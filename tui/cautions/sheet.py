@@ -10,9 +10,9 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
-from tui.cautions.remedies import in_words
 from tui.widgets.room import words
 from tui.widgets.say import short_day
+from tui.widgets.sentences import by_keys
 from tui.widgets.strips import shown
 
 WORD = {"stop": "Stop", "warn": "Look out", "note": "Note"}
@@ -32,7 +32,7 @@ def told(finding: Finding) -> Content:
         (f"{WORD[finding.severity]}: ", ink),
         f"{shown(finding.message)}.\n",
         ("Do    ", "$quiet"),
-        f"{shown(in_words(finding))}.\n",
+        f"{shown(by_keys(finding.remedy, 'cautions'))}.\n",
         ("Rule  ", "$quiet"),
         f"{shown(finding.source)}",
     )

@@ -16,6 +16,7 @@ from tui.shelf.layout import MARKS, Standing
 from tui.widgets.gauge import Gauge
 from tui.widgets.room import words
 from tui.widgets.say import ml, short_day, since, span
+from tui.widgets.sentences import by_keys
 from tui.widgets.strips import shown
 
 GRAVITY = {"stop": "Don't use", "warn": "Look out", "note": "Note"}
@@ -69,7 +70,7 @@ def findings_text(findings: Sequence[Finding]) -> Content:
             (f"{MARKS[finding.severity]} {GRAVITY[finding.severity]}: ", f"bold ${finding.severity}"
              if finding.severity in ("stop", "warn") else "bold"),
             Content(f"{shown(finding.message)}.\n"),
-            Content(f"  Do: {shown(finding.remedy)}.\n"),
+            Content(f"  Do: {shown(by_keys(finding.remedy))}.\n"),
             (f"  Rule: {shown(finding.source)}\n", "$quiet"),
         ]  # fmt: skip
     return Content.assemble(*parts)

@@ -15,6 +15,7 @@ from tui.today.screen import Item
 from tui.widgets.drawing import Run
 from tui.widgets.rows import Heading, Under
 from tui.widgets.say import count, ml, short_day
+from tui.widgets.sentences import by_keys
 from tui.widgets.strips import shown
 
 Listed = Item | Heading | Under
@@ -41,7 +42,7 @@ def right_side(books: TodayBooks, width: int) -> list[Listed]:
     for item, caution in zip(found.items, _cautions(books), strict=False):
         lines.append(item)
         if caution.not_to_use:
-            texts = wrap(f"Do: {shown(caution.first.remedy)}.", max(20, width - 16))
+            texts = wrap(f"Do: {shown(by_keys(caution.first.remedy))}.", max(20, width - 16))
             lines += [Under((Run(" " * 13, "ink"), Run(text, "quiet"))) for text in texts]
     return lines or found.cut(2)
 

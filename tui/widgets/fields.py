@@ -1,11 +1,12 @@
 """Fields that say beneath themselves what they can't read, and keep what was typed."""
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import Any, ClassVar
 
 from rich.highlighter import Highlighter
 from textual import events, on
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.message import Message
@@ -13,7 +14,8 @@ from textual.validation import ValidationResult, Validator
 from textual.widget import Widget
 from textual.widgets import Input, Label, Static
 
-from stock.errors import UllageError
+from stock.errors import BadInput, UllageError
+from tui.widgets.offers import Offers
 from tui.widgets.room import words
 from tui.widgets.sentences import sentence_for
 
@@ -44,12 +46,18 @@ class Field(Vertical):
 
     Args:
         label: what is asked.
-        read: a reader of `stock` that raises `UllageError` for what it can't read; None takes any text.
+        read: a reader of `stock` that raises `UllageError` for what it can't read; None takes any text but none.
         value: what stands in it at first.
         example: shown in the empty field.
         blank: whether it may stay empty.
         hint: a line beneath, for what is worth knowing before typing.
+        offers: what could stand in it; up, down and the wheel walk through it, a click takes it.
     """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "offer(-1)", "Offer before", show=False),
+        Binding("down", "offer(1)", "Next offer", show=False),
+    ]
 
     class Changed(Message):
         """Something was typed."""
@@ -72,9 +80,11 @@ class Field(Vertical):
         example: str = "",
         blank: bool = False,
         hint: str = "",
+        offers: Sequence[str] = (),
         id: str | None = None,  # noqa: A002 - Textual's own name for it
     ) -> None:
         super().__init__(id=id)
+        self._offers = Offers(offers)
         self._label = label
         self._read = read
         self._hint = hint
@@ -95,7 +105,46 @@ class Field(Vertical):
             yield Label(words(self._label), classes="label")
             yield self.input
         yield Static(words(self._hint), classes="hint -shown" if self._hint else "hint")
+        yield self._offers
         yield Static(classes="wrong")
+
+    def on_descendant_focus(self) -> None:
+        """What it offers is in sight while the hand is in it."""
+        self._offers.display = bool(self._offers.words)
+        self._offers.follow(self.text)
+
+    def offer(self, words: Sequence[str]) -> None:
+        """Offer other words."""
+        self._offers.show(words, self.text)
+        self._offers.display = bool(words) and self.input.has_focus
+
+    def action_offer(self, way: int) -> None:
+        """The next word on offer, or the one before."""
+        word = self._offers.next(way)
+        if word is not None:
+            self.text = word
+            self.input.cursor_position = len(word)
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        """The wheel over a field that the hand is in walks through what it offers."""
+        self._wheel(event, 1)
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        """And back."""
+        self._wheel(event, -1)
+
+    def _wheel(self, event: events.MouseEvent, way: int) -> None:
+        if self.input.has_focus and self._offers.words:
+            event.stop()
+            event.prevent_default()
+            self.action_offer(way)
+
+    @on(Offers.Taken)
+    def _take(self, message: Offers.Taken) -> None:
+        message.stop()
+        self.text = message.word
+        self.input.focus()
+        self.input.cursor_position = len(message.word)
 
     @property
     def text(self) -> str:
@@ -115,13 +164,17 @@ class Field(Vertical):
         self.wrong("")
         if self._blank and not self.text.strip():
             return None
-        if self._read is None:
-            return self.text.strip()
         try:
-            return self._read(self.text)
+            return self._read(self.text) if self._read else self._anything()
         except UllageError as error:
             self.wrong(sentence_for(error))
             raise
+
+    def _anything(self) -> str:
+        text = self.text.strip()
+        if not text:
+            raise BadInput("Nothing is written here", remedy="Write a few words")
+        return text
 
     def hint(self, text: str) -> None:
         """Another line beneath the field."""
@@ -139,10 +192,12 @@ class Field(Vertical):
     def _typed(self, event: Input.Changed) -> None:
         event.stop()
         self.wrong("")
+        self._offers.follow(self.text)
         self.post_message(self.Changed(self))
 
     def on_descendant_blur(self) -> None:
         """Say at once what can't be read, when the hand leaves the field."""
+        self._offers.display = False
         if self._read is not None and self.text.strip():
             result = self.input.validate(self.text)
             if result is not None and not result.is_valid:

@@ -1,7 +1,8 @@
-"""A few lines about a screen, and its keys."""
+"""A few lines about a screen, and its keys; a click on a key does what it does."""
 
 from typing import Any, ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -9,6 +10,22 @@ from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
 from tui.widgets.room import Room, words
+
+
+class KeyLine(Static):
+    """One key and what it does here; in brackets while it cannot act."""
+
+    def __init__(self, key: str, meaning: str, action: str, owner: Any, *, enabled: bool) -> None:
+        super().__init__(words(f"{key if enabled else f'({key})':>7}  {meaning}"), classes="key")
+        self.set_class(not enabled, "-off")
+        self._do = (action, owner) if enabled else None
+
+    def on_click(self, event: events.Click) -> None:
+        """Close the help and do it."""
+        event.stop()
+        if self._do is not None and isinstance(self.screen, Help):
+            self.screen.dismiss(None)
+            self.app.call_later(self.app.run_action, *self._do)
 
 
 class Help(ModalScreen[None]):
@@ -22,20 +39,31 @@ class Help(ModalScreen[None]):
         super().__init__()
         self._about = room.ABOUT if isinstance(room, Room) else ""
         self._keys = []
-        told = set()
+        told = {"help"}
         for active in room.active_bindings.values():
             binding = active.binding
-            if binding.action in told or not (binding.description and (binding.tooltip or binding.show)):
+            if (
+                binding.action in told
+                or active.node is room.app
+                or not (binding.description and (binding.tooltip or binding.show))
+            ):
                 continue
             told.add(binding.action)
-            self._keys.append((room.app.get_key_display(binding), binding.tooltip or binding.description))
+            line = (room.app.get_key_display(binding), binding.tooltip or binding.description, binding.action)
+            self._keys.append((*line, active.node, active.enabled))
 
     def compose(self) -> ComposeResult:
-        """The words, then the keys in two columns."""
+        """The words, then the keys."""
         with VerticalScroll(id="sheet", can_focus=True) as sheet:
             sheet.border_title = words("Keys of this screen")
+            sheet.border_subtitle = words("a click on a key does it; Esc  close")
             yield Static(words(self._about), id="about")
-            for key, meaning in self._keys:
-                yield Static(words(f"{key:>7}  {meaning}"), classes="key")
+            for key, meaning, action, owner, enabled in self._keys:
+                yield KeyLine(key, meaning, action, owner, enabled=enabled)
             yield Static(words("  1 … 6  the six screens      Ctrl+P  everything by name"), classes="key")
             yield Static(words("    Esc  close this"), classes="key")
+
+    def on_click(self, event: events.Click) -> None:
+        """A click beside the sheet closes it."""
+        if event.widget is self:
+            self.dismiss(None)

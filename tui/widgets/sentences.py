@@ -1,7 +1,77 @@
-"""What went wrong, as one sentence for a person: the one place where errors become words."""
+"""What went wrong, as one sentence for a person: the one place where errors become words.
 
-from stock.errors import UllageError
+What `stock` says names commands, for its words are the command's answer, too. On a screen a key does it, so
+the screens tell the key instead.
+"""
+
+import re
+from functools import lru_cache
+
+from stock.errors import BooksUnreachable, UllageError
 from stock.text import plain
+
+COMMAND = re.compile(r"`ullage ([^`]+)`|`(--with [^`]+)`")
+KEYS = (
+    ("bottle discard", "d on the Shelf"),
+    ("undo", "u in the Logbook, on {kind} {number}"),
+    ("cautions --moves", "w on the Cautions"),
+    ("cautions --explain", "Enter on the Cautions"),
+    ("caution-rule", "y on the Cautions"),
+    ("product change", "f on the Cautions, or its record"),
+    ("product add", "r on the Shelf"),
+    ("place change", "f on the Cautions, or its record"),
+    ("place add", "m on the Shelf"),
+    ("sheet", "its record"),
+    ("job change", "j in the Logbook"),
+    ("job add", "j in the Logbook"),
+    ("order list", "i on the Forecast"),
+    ("receive", "r on the Shelf"),
+    ("logbook", "the Logbook"),
+    ("shelf", "the Shelf"),
+    ("restore", "y in the Logbook"),
+    ("backup", "y in the Logbook"),
+    ("check", "y in the Logbook"),
+    ("viscosity", "v on the Bench"),
+    ("--with", "the Bench's field Reducer"),
+)
+"""The first words of a command, and the key that does the same."""
+OPTIONS = (
+    (" with --reason", ""), (" with --supplier", ""), ("--reason", "the reason"), ("--month", "the month"),
+    ("Name one with --with, or set it", "Name one in the field Reducer, or set it"),
+)  # fmt: skip
+
+
+HERE = {
+    "cautions": (
+        ("bottle discard", "d"),
+        ("cautions --moves", "w"),
+        ("product change", "f"),
+        ("place change", "f"),
+    )
+}
+"""The keys of a screen that does it itself."""
+
+
+def by_keys(text: str, screen: str = "") -> str:
+    """The same words with the key that does it in the place of each command; `screen` is where they are read."""
+    return _by_keys(text, screen) if "`" in text or " --" in text else text
+
+
+@lru_cache(maxsize=512)
+def _by_keys(text: str, screen: str) -> str:
+    for option, said in OPTIONS:
+        text = text.replace(option, said)
+    return COMMAND.sub(lambda found: _key(found, screen), text)
+
+
+def _key(found: re.Match[str], screen: str) -> str:
+    command = found[1] or found[2]
+    for first, key in (*HERE.get(screen, ()), *KEYS):
+        if command == first or command.startswith(first + " "):
+            parts = command.split()
+            kind, number = (parts[1], parts[2]) if first == "undo" and len(parts) > 2 else ("", "")
+            return key.format(kind=kind.replace("_", " "), number=number)
+    return found[0]
 
 
 def sentence_for(error: BaseException) -> str:
@@ -11,6 +81,8 @@ def sentence_for(error: BaseException) -> str:
     """
     if isinstance(error, UllageError):
         said = plain(str(error), 600)
+        if not isinstance(error, BooksUnreachable):  # no screen stands then: the command is what helps
+            said = by_keys(said)
         said = said[:1].upper() + said[1:]
         return said if said.endswith((".", "!", "?", "…")) else said + "."
     if isinstance(error, MemoryError):

@@ -1,0 +1,207 @@
+"""Sheets over a screen: a list with its own keys, or a page to read; left by Esc or a click beside them."""
+
+from collections.abc import Hashable, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
+
+from textual import events, on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.message import Message
+from textual.screen import ModalScreen
+from textual.widgets import Static
+from textual.worker import Worker, WorkerState, get_current_worker
+
+from tui.widgets.drawing import Line
+from tui.widgets.frame import KeyStrip
+from tui.widgets.page import Page
+from tui.widgets.room import words
+from tui.widgets.rows import Cell, Column, Heading, Rows
+from tui.widgets.sentences import sentence_for
+
+if TYPE_CHECKING:
+    from tui.app import Ullage
+
+T = TypeVar("T")
+
+
+class Sheet(ModalScreen[bool]):
+    """A sheet with a strip of its keys; answers whether something was booked while it lay there."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Close", key_display="Esc")]
+    DEFAULT_CSS = """
+    Sheet > #sheet { width: 100; height: 90%; padding: 0 1; }
+    Sheet > #sheet > KeyStrip { background: $card; }
+    Sheet #told { color: $quiet; height: auto; max-height: 6; }
+    """
+    HEAD: ClassVar[str] = ""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.booked = False
+
+    @property
+    def ullage(self) -> "Ullage":
+        """The app, by its own type."""
+        return cast("Ullage", self.app)
+
+    def compose(self) -> ComposeResult:
+        """What lies on it, then its keys."""
+        with Vertical(id="sheet") as sheet:
+            sheet.border_title = words(self.head())
+            yield from self.furniture()
+            yield Static(id="refusal")
+            yield KeyStrip()
+
+    def head(self) -> str:
+        """What stands on the border."""
+        return self.HEAD
+
+    def furniture(self) -> ComposeResult:
+        """What lies on it."""
+        raise NotImplementedError
+
+    def refuse(self, text: str) -> None:
+        """A sentence above the keys; empty takes it away."""
+        line = self.query_one("#refusal", Static)
+        line.update(words(text))
+        line.set_class(bool(text), "-shown")
+
+    def action_leave(self) -> None:
+        """Close it."""
+        self.dismiss(self.booked)
+
+    def on_click(self, event: events.Click) -> None:
+        """A click beside the sheet closes it."""
+        if event.widget is self:
+            self.action_leave()
+
+    def ask(self, errand: Any) -> None:
+        """Ask something; what was booked is said, and the sheet reads anew."""
+        self.refuse("")
+        self.app.push_screen(errand, self._answered)
+
+    def _answered(self, said: str | None) -> None:
+        if said:
+            self.booked = True
+            self.ullage.tell(said)
+            self.reload()
+
+    def reload(self) -> None:
+        """Read what lies on it again."""
+
+    @on(Worker.StateChanged)
+    def _say_what_failed(self, event: Worker.StateChanged) -> None:
+        if event.state == WorkerState.ERROR and event.worker.error is not None:
+            self.ullage.note_failure(event.worker.error)
+            self.refuse(sentence_for(event.worker.error))
+
+
+class Listing(Sheet, Generic[T]):
+    """A list read in a thread; Enter or a second click opens what the hand is on, letters do more with it."""
+
+    COLUMNS: ClassVar[Sequence[Column]] = ()
+    EMPTY: ClassVar[str] = "Nothing here"
+    TOLD: ClassVar[str] = ""
+
+    class ItemsRead(Message):
+        """What the list asked of the books."""
+
+        def __init__(self, items: Sequence[Any]) -> None:
+            super().__init__()
+            self.items = items
+
+    def furniture(self) -> ComposeResult:
+        """The list, and a line or two about it."""
+        yield Rows(self.COLUMNS, self.cells, key=self.ident, empty=self.EMPTY, id="listed")
+        if self.TOLD:
+            yield Static(words(self.TOLD), id="told")
+
+    def on_mount(self) -> None:
+        """Read, and put the hand on the list."""
+        self.query_one(Rows).focus()
+        self.reload()
+
+    def read(self) -> Sequence[T | Heading]:
+        """What is listed, read in a thread with the connection open."""
+        raise NotImplementedError
+
+    def cells(self, item: T) -> Sequence[Cell]:
+        """One row."""
+        raise NotImplementedError
+
+    def ident(self, item: T) -> Hashable:
+        """What tells one from another."""
+        raise NotImplementedError
+
+    def chosen(self, item: T) -> None:
+        """Enter on one."""
+
+    @property
+    def item(self) -> T | None:
+        """What the hand is on."""
+        found: T | None = self.query_one(Rows).item if self.is_mounted else None
+        return found
+
+    def reload(self) -> None:
+        """Read the list again."""
+        self._read()
+
+    @work(thread=True, exclusive=True, group="listing", exit_on_error=False)
+    def _read(self) -> None:
+        from stock.store.connection import connection, reading  # noqa: PLC0415
+
+        with connection(), reading():
+            items = self.read()
+        if not get_current_worker().is_cancelled:
+            self.post_message(self.ItemsRead(items))
+
+    @on(ItemsRead)
+    def _show(self, message: ItemsRead) -> None:
+        message.stop()
+        self.query_one(Rows).show(message.items)
+        self.refresh_bindings()
+
+    @on(Rows.Moved)
+    def _moved(self) -> None:
+        self.refresh_bindings()
+
+    @on(Rows.Chosen)
+    def _chosen(self, message: Rows.Chosen) -> None:
+        message.stop()
+        self.chosen(message.item)
+
+
+class Paper(Sheet):
+    """A page to read, scrolled by keys or the wheel."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "scroll(1)", "Down", show=False),
+        Binding("up", "scroll(-1)", "Up", show=False),
+        Binding("pagedown,space", "leaf(1)", "Page down", show=False),
+        Binding("pageup", "leaf(-1)", "Page up", show=False),
+        Binding("home", "edge(-1)", "Top", show=False),
+        Binding("end", "edge(1)", "End", show=False),
+    ]
+
+    def furniture(self) -> ComposeResult:
+        """The page."""
+        yield Page(ground="card", id="page")
+
+    def show(self, lines: Sequence[Line]) -> None:
+        """Put these lines on it."""
+        self.query_one(Page).show(lines)
+
+    def action_scroll(self, way: int) -> None:
+        """A line."""
+        self.query_one(Page).scroll_relative(y=way, animate=False)
+
+    def action_leaf(self, way: int) -> None:
+        """A page."""
+        page = self.query_one(Page)
+        page.scroll_relative(y=way * max(1, page.size.height - 2), animate=False)
+
+    def action_edge(self, way: int) -> None:
+        """The top or the end."""
+        page = self.query_one(Page)
+        page.scroll_to(y=0 if way < 0 else page.virtual_size.height, animate=False)
