@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import on, work
+from textual import events, on, work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.message import Message
@@ -333,6 +333,14 @@ class Ullage(App[None]):
         self.switch_mode("shelf")
         if isinstance(self.screen, Shelf):
             self.screen.take(bottle)
+
+    async def on_event(self, event: events.Event) -> None:
+        """As ever, but a press of the mouse on what was taken away this instant is no press: Textual falls over it."""
+        if isinstance(event, events.MouseDown) and len(self.screen_stack):
+            under, _ = self.screen.get_widget_and_offset_at(event.x, event.y)
+            if under is not None and under.parent is None and under is not self.screen:
+                return
+        await super().on_event(event)
 
     def note_failure(self, error: BaseException) -> None:
         """With ULLAGE_DEBUG, a failure in a worker stops the program with its traceback."""

@@ -92,7 +92,9 @@ class Again(Errand[str]):
         return book
 
     def action_bench(self) -> None:
-        """Change it first."""
+        """Change it first; too late once it is being booked."""
+        if self._busy:
+            return
         from tui.bench.screen import Bench  # noqa: PLC0415
 
         app: Any = self.app

@@ -99,6 +99,7 @@ class Bench(Room[BenchBooks]):
     def __init__(self) -> None:
         super().__init__()
         self._timer: Timer | None = None
+        self._wish: Wish | None = None
         self._plan: Any = None
         self._told: Any = None
         self._unread: Unread | None = None
@@ -204,6 +205,7 @@ class Bench(Room[BenchBooks]):
         form = self.query_one(Form)
         if message.wish != form.wish:
             return
+        self._wish = message.wish
         self._plan, self._told, self._unread = message.plan, message.told, message.unread
         form.advise(message.told.start if message.told is not None else "")
         self._show()
@@ -315,7 +317,7 @@ class Bench(Room[BenchBooks]):
 
     def action_book(self) -> None:
         """Book what the page shows; a mix that is stopped asks first to accept the cautions by name."""
-        if self._plan is None or self._busy:
+        if self._plan is None or not self._as_shown():
             return
         stops = self._plan.stops()
         if stops:
@@ -326,8 +328,19 @@ class Bench(Room[BenchBooks]):
             self._book_it(())
 
     def _accepted(self, codes: tuple[str, ...] | None) -> None:
-        if codes:
+        if codes and self._as_shown():
             self._book_it(codes)
+
+    def _as_shown(self) -> bool:
+        """Whether the page tells of what the fields say; what was typed this instant is not booked unseen."""
+        if self._busy:
+            return False
+        shown = self._plan is not None and self._wish == self.query_one(Form).wish
+        if not shown:
+            self.notice(
+                "The page still works out what the fields say; nothing was booked. Look, and press it again."
+            )
+        return shown
 
     def _book_it(self, codes: tuple[str, ...]) -> None:
         self._busy = True

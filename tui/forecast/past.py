@@ -15,6 +15,8 @@ from tui.widgets.room import words
 from tui.widgets.sentences import sentence_for
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from tui.app import Ullage
 
 
@@ -39,13 +41,13 @@ class LookingBack(ModalScreen[None]):
 
     def on_mount(self) -> None:
         """Start."""
-        self._look()
+        self._look(cast("Ullage", self.app).as_of)
 
     @work(thread=True, exclusive=True, group="past", exit_on_error=False)
-    def _look(self) -> None:
+    def _look(self, as_of: "date | None") -> None:
         from stock.forecast.looking_back import look_back  # noqa: PLC0415
 
-        self.post_message(self.Looked(look_back(cast("Ullage", self.app).as_of).lines()))
+        self.post_message(self.Looked(look_back(as_of).lines()))
 
     @on(Looked)
     def _show(self, message: Looked) -> None:

@@ -50,6 +50,8 @@ class Errand(ModalScreen[T | None]):
         super().__init__()
         self.request = secrets.token_hex(12)
         self._busy = False
+        self._warned = False
+        self._answers: list[Any] = []
 
     def compose(self) -> ComposeResult:
         """The head on the border, the fields, what was refused, and the keys."""
@@ -110,7 +112,11 @@ class Errand(ModalScreen[T | None]):
             raise Misread from error
 
     def action_leave(self) -> None:
-        """Nothing is booked."""
+        """Nothing is booked; what is just being booked is waited for, unless Esc is pressed once more."""
+        if self._busy and not self._warned:
+            self._warned = True
+            self.refuse("It is being booked. Esc once more leaves all the same: the Logbook says if it was.")
+            return
         self.dismiss(None)
 
     def action_go(self) -> None:
@@ -122,7 +128,7 @@ class Errand(ModalScreen[T | None]):
             errand = self.errand()
         except Misread:
             return
-        self._busy = True
+        self._busy, self._warned = True, False
         self._book(errand)
 
     @work(thread=True, group="booking", exit_on_error=False)
@@ -136,7 +142,17 @@ class Errand(ModalScreen[T | None]):
     @on(Done)
     def _leave_with(self, message: Done) -> None:
         message.stop()
-        self.dismiss(message.answer)
+        self._answers = [message.answer]
+        self._end()
+
+    def on_screen_resume(self) -> None:
+        """What was booked while another screen stood in front is told now."""
+        self.call_later(self._end)
+
+    def _end(self) -> None:
+        """Leave with the answer, once there is one, if this dialog stands in front: only that can be taken away."""
+        if self._answers and self.app.screen is self:
+            self.dismiss(self._answers.pop())
 
     @on(Worker.StateChanged)
     def _refused(self, event: Worker.StateChanged) -> None:
