@@ -21,6 +21,15 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--engine", choices=(*ENGINES, "both"), default="both", help="which engine holds the books"
     )
+    parser.addoption(
+        "--monkey-acts",
+        type=int,
+        default=1_000,
+        help="keys and clicks of all the monkeys at the dashboard",
+    )
+    parser.addoption(
+        "--monkey-seed", type=int, help="only the monkey with this seed, for a fifth of the acts"
+    )
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
