@@ -280,6 +280,11 @@ class Movement(Table):
 class Pour(Table):
     """One component's share of a mix from one bottle: what the movement was for."""
 
+FILLED = "kind IN ('moved_in', 'kept')"
+"""Movements that fill a bottle from others; few, and asked for by the costs of every month."""
+Movement.add_index(pw.SQL(f'CREATE INDEX "movement_filled" ON "movement" ("id") WHERE {FILLED}'))
+
+
     movement = pw.ForeignKeyField(Movement, primary_key=True, on_delete="RESTRICT")
     mix = pw.ForeignKeyField(Mix, backref="pours", on_delete="RESTRICT")
     part = pw.TextField(constraints=[one_of("part", words.PARTS)])

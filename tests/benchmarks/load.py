@@ -12,7 +12,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from contextlib import closing
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from typing import Any
 
@@ -21,6 +21,8 @@ import psycopg
 from stock.bench.mixing import MixRequest, book_mix
 from stock.cautions.listing import shelf
 from stock.errors import UllageError
+from stock.logbook import costs, emissions, history
+from stock.logbook.months import Month
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products, studio
 from stock.shelf.studio import settings
@@ -29,7 +31,9 @@ from stock.store import connection
 BOTTLES, PRODUCTS, ROUNDS = 200, 40, 7
 MANY = 10**12
 Results = Any
-CAME = datetime(2026, 1, 1, tzinfo=UTC)
+CAME = datetime(2016, 1, 1, tzinfo=UTC)
+YEARS, LAST_MONTH = 10, Month(date(2026, 1, 1), date(2026, 1, 31))
+IN_LAST_MONTH = 1_000
 BOTTLES_NOW = "SELECT * FROM bottle JOIN product ON product.id = product_id"
 BOOKING = "INSERT INTO booking (kind, at, day, booked_at, note) VALUES ('mix', %s, '2026-01-01', %s, '') RETURNING id"
 POUR = "INSERT INTO pour (movement_id, mix_id, part) VALUES (%s, %s, %s)"
@@ -49,11 +53,14 @@ def stocked(address: str) -> None:
 
 
 def age(path: str, movements: int) -> None:
-    """Write that many pours into the file by hand, a mix each."""
+    """Write that many pours into the file by hand, a mix each: ten years of them, and a last month of a thousand."""
     with closing(sqlite3.connect(path)) as file, file:
         first = file.execute("SELECT max(id) FROM booking").fetchone()[0] + 1
         last = file.execute("SELECT max(id) FROM movement").fetchone()[0] + 1
-        stamps = [f"2026-01-{1 + at * 28 // movements:02d}T12:00:00.000000Z" for at in range(movements)]
+        early = movements - IN_LAST_MONTH
+        days = [CAME.date() + timedelta(at * (YEARS * 365) // early) for at in range(early)]
+        days += [LAST_MONTH.first + timedelta(at * 31 // IN_LAST_MONTH) for at in range(IN_LAST_MONTH)]
+        stamps = [f"{day}T12:00:00.000000Z" for day in days]
         file.executemany(
             "INSERT INTO booking (id, kind, at, day, booked_at, note) VALUES (?, 'mix', ?, ?, ?, '')",
             ((first + at, stamp, stamp[:10], stamp) for at, stamp in enumerate(stamps)),
@@ -69,7 +76,7 @@ def age(path: str, movements: int) -> None:
             ((last + at, first + at) for at in range(movements)),
         )
         file.execute(
-            "UPDATE bottle SET opened_on = '2026-01-01', on_hand_ul = on_hand_ul + "
+            "UPDATE bottle SET opened_on = '2016-01-01', on_hand_ul = on_hand_ul + "
             "(SELECT COALESCE(SUM(change_ul), 0) FROM movement WHERE bottle_id = bottle.id AND kind = 'poured')"
         )
 
@@ -97,10 +104,13 @@ def books_of(movements: int) -> str:
                 median_ms(lambda: plain.execute(BOTTLES_NOW).fetchall()),
                 median_ms(lambda: shelf(None)),
                 median_ms(lambda: book_mix(MixRequest(parts=PART, reduce=Fraction(20)))),
+                median_ms(lambda: costs.read(month=LAST_MONTH)),
+                median_ms(lambda: emissions.read(LAST_MONTH)),
+                median_ms(history.entries),
                 median_ms(prove),
             ]
     return f"{movements:>10,} {'sound' if sound else 'NOT SOUND':>10}" + "".join(
-        f"{figure:>13.2f}" for figure in figures
+        f"{figure:>15.2f}" for figure in figures
     )
 
 
@@ -190,8 +200,8 @@ def main(words: list[str]) -> None:
     if words[:1] == ["server"]:
         on_server(int(words[1]) if len(words) > 1 else 32, float(words[2]) if len(words) > 2 else 10)
         return
-    heads = ("shelf by hand", "shelf+cautions", "mix", "proof")
-    print(f"{'movements':>10} {'':>10}" + "".join(f"{head:>13}" for head in heads) + "   ms, median")
+    heads = ("shelf by hand", "shelf+cautions", "mix", "month's cost", "emitted", "logbook", "proof")
+    print(f"{'movements':>10} {'':>10}" + "".join(f"{head:>15}" for head in heads) + "   ms, median")
     for movements in [int(word) for word in words] or [10_000, 100_000, 1_000_000]:
         print(books_of(movements), flush=True)
 

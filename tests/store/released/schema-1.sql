@@ -116,6 +116,7 @@ CREATE INDEX "bottle_left_of_id" ON "bottle" ("left_of_id");
 CREATE INDEX "movement_booking_id" ON "movement" ("booking_id");
 CREATE UNIQUE INDEX "movement_reverses_id" ON "movement" ("reverses_id");
 CREATE INDEX "movement_bottle_id_at" ON "movement" ("bottle_id", "at");
+CREATE INDEX "movement_filled" ON "movement" ("id") WHERE kind IN ('moved_in', 'kept');
 CREATE INDEX "pour_mix_id" ON "pour" ("mix_id");
 CREATE INDEX "bottle_change_booking_id" ON "bottle_change" ("booking_id");
 CREATE INDEX "bottle_change_bottle_id" ON "bottle_change" ("bottle_id");
