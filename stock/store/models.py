@@ -277,13 +277,13 @@ class Movement(Table):
         indexes = ((("bottle", "at"), False),)
 
 
-class Pour(Table):
-    """One component's share of a mix from one bottle: what the movement was for."""
-
 FILLED = "kind IN ('moved_in', 'kept')"
 """Movements that fill a bottle from others; few, and asked for by the costs of every month."""
 Movement.add_index(pw.SQL(f'CREATE INDEX "movement_filled" ON "movement" ("id") WHERE {FILLED}'))
 
+
+class Pour(Table):
+    """One component's share of a mix from one bottle: what the movement was for."""
 
     movement = pw.ForeignKeyField(Movement, primary_key=True, on_delete="RESTRICT")
     mix = pw.ForeignKeyField(Mix, backref="pours", on_delete="RESTRICT")
