@@ -77,6 +77,13 @@ def between() -> Screen[None]:
     return Between()
 
 
+def records() -> Screen[None]:
+    """The Records, imported when they are first shown."""
+    from tui.records.screen import RecordsRoom  # noqa: PLC0415
+
+    return RecordsRoom()
+
+
 def palette() -> type[Any]:
     """The provider behind Ctrl+P, imported when it is first opened."""
     from tui.palette import Everything  # noqa: PLC0415
@@ -105,6 +112,7 @@ class Ullage(App[None]):
         "forecast": forecast,
         "cautions": cautions,
         "logbook": logbook,
+        "records": records,
     }
     MODES: ClassVar = {**ROOMS, "between": between}
     DEFAULT_MODE = "today"
@@ -115,6 +123,8 @@ class Ullage(App[None]):
         Binding("4,f4", "switch_mode('forecast')", "Forecast", show=False),
         Binding("5,f5", "switch_mode('cautions')", "Cautions", show=False),
         Binding("6,f6", "switch_mode('logbook')", "Logbook", show=False),
+        Binding("7,f12", "switch_mode('records')", "Records", show=False, tooltip="What the studio knows"),
+        Binding("comma", "settings", "Settings", key_display=",", show=False, tooltip="The studio's settings"),
         Binding("q", "quit", "Quit", show=False, tooltip="Leave; everything booked is in the books"),
     ]
 
@@ -312,6 +322,24 @@ class Ullage(App[None]):
         self.switch_mode("shelf")
         if isinstance(self.screen, Shelf):
             self.screen.look_for(product)
+
+    def to_record(self, drawer: str, ident: Any = None) -> None:
+        """Open a drawer of the Records, with the hand on one record."""
+        from tui.records.screen import RecordsRoom  # noqa: PLC0415
+
+        self.switch_mode("records")
+        if isinstance(self.screen, RecordsRoom):
+            self.screen.open(drawer, ident)
+
+    def action_settings(self) -> None:
+        """The studio's settings, from anywhere."""
+        self.to_record("Studio")
+
+    def know_again(self) -> None:
+        """The studio's name and day, as they may have been changed here."""
+        from tui.opening import whose  # noqa: PLC0415
+
+        self.studio_name, self.day, self.zone = whose(self._day_asked)
 
     def guide(self) -> None:
         """Lead an empty studio to its first bottle, once."""

@@ -30,7 +30,7 @@ def add(name: str, **columns: Any) -> Place:
             raise UllageError(
                 f"there is a place called {cleaned} already", remedy="Change it instead", code="exists"
             )
-        return Place.create(name=cleaned, name_key=folded(cleaned), **_checked(columns))
+        return Place.create(name=cleaned, name_key=folded(cleaned), **checked(columns))
 
 
 def change(name: str, *, rename: str | None = None, forget: Collection[str] = (), **columns: Any) -> Place:
@@ -48,8 +48,8 @@ def change(name: str, *, rename: str | None = None, forget: Collection[str] = ()
     with connection(), writing():
         place = find(name)
         forgotten = {key: "" if key in _TEXTS else None for key in forget}
-        checked = _checked(columns) | forgotten
-        _checked({"low_mc": place.low_mc, "high_mc": place.high_mc} | checked)
+        given = checked(columns) | forgotten
+        checked({"low_mc": place.low_mc, "high_mc": place.high_mc} | given)
         if rename is not None:
             cleaned = clean_name(rename, what="place's name")
             taken = Place.get_or_none((Place.name_key == folded(cleaned)) & (Place.id != place.id))
@@ -57,9 +57,9 @@ def change(name: str, *, rename: str | None = None, forget: Collection[str] = ()
                 raise UllageError(
                     f"there is a place called {taken.name} already", remedy="Nothing was changed"
                 )
-            checked |= {"name": cleaned, "name_key": folded(cleaned)}
-        if checked:
-            Place.update(**checked).where(Place.id == place.id).execute()
+            given |= {"name": cleaned, "name_key": folded(cleaned)}
+        if given:
+            Place.update(**given).where(Place.id == place.id).execute()
         return Place.get_by_id(place.id)
 
 
@@ -75,11 +75,17 @@ def read(given: Mapping[str, str | None]) -> tuple[dict[str, Any], set[str]]:
         BadInput: a figure that can't be read.
     """
     said = {key: text for key, text in given.items() if text is not None and key in _FIELDS}
-    columns = {_FIELDS[key][0]: _FIELDS[key][1](text) for key, text in said.items() if text.strip()}
-    return columns, {_FIELDS[key][0] for key, text in said.items() if not text.strip()}
+    empty = {key for key, text in said.items() if not text.strip() and key != "kind"}
+    columns = {_FIELDS[key][0]: _FIELDS[key][1](text) for key, text in said.items() if key not in empty}
+    return columns, {_FIELDS[key][0] for key in empty}
 
 
-def _yes(text: str) -> bool:
+def yes(text: str) -> bool:
+    """Yes or no.
+
+    Raises:
+        BadInput: neither.
+    """
     word = text.strip().lower()
     if word not in ("yes", "no"):
         raise BadInput(f"{plain(text, 20)!r} is neither", remedy="Write yes or no")
@@ -93,13 +99,18 @@ _FIELDS: Mapping[str, tuple[str, Callable[[str], Any]]] = {
     "flammable_limit": ("flammable_limit_ul", lambda text: units.volume(text, what="limit")),
     "lowest": ("low_mc", units.temperature),
     "highest": ("high_mc", units.temperature),
-    "ignition": ("ignition", _yes),
+    "ignition": ("ignition", yes),
     "note": ("note", clean_note),
 }
 _TEXTS = ("building", "note")
 
 
-def _checked(columns: dict[str, Any]) -> dict[str, Any]:
+def checked(columns: dict[str, Any]) -> dict[str, Any]:
+    """The columns that are given, each in reach.
+
+    Raises:
+        BadInput: an unknown kind or premises, or a range upside down.
+    """
     given = {key: value for key, value in columns.items() if value is not None}
     for key, accepted in (("kind", PLACE_KINDS), ("premises", PREMISES)):
         if key in given and given[key] not in accepted:

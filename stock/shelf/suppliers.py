@@ -81,6 +81,22 @@ def _days(text: str) -> str:
     return " ".join(day for day in WEEKDAYS if day in words)
 
 
+def add(name: str, **terms: Any) -> None:
+    """Add a supplier with its terms.
+
+    Raises:
+        UllageError: there is one of that name.
+        BadInput: as for `change`.
+    """
+    with connection(), writing():
+        taken = Supplier.get_or_none(Supplier.name_key == folded(clean_name(name, what="supplier's name")))
+        if taken is not None:
+            raise UllageError(
+                f"there is a supplier called {taken.name} already", remedy="Correct that one instead"
+            )
+        change(name, **terms)
+
+
 def change(name: str, *, rename: str | None = None, **terms: Any) -> None:
     """Set a supplier's terms; a supplier not known yet is made.
 

@@ -64,9 +64,7 @@ class Masthead(Widget):
         app, width = cast("Ullage", self.app), self.size.width
         named = colours(app)
         if y == 0:
-            day = written(app.day) if app.day else ""
-            name = fit(app.studio_name, max(0, width - cell_len(day) - 3))
-            return strip_of((Run(" " + name, "ink", bold=True), Run(f" {day} ", "quiet")), width, named)
+            return strip_of(self._studio_line(app), width, named)
         runs: list[Run] = []
         for screen, key, tab, first, after in self._tabs():
             pad = " " * ((after - first - len(key) - len(tab) - 3) // 2)
@@ -77,8 +75,31 @@ class Masthead(Widget):
                 runs += [Run(f" {pad}", "ink"), Run(key, "key", bold=True), Run(f" {tab}{pad} ", "ink")]
         return strip_of(runs, width, named)
 
+    def _records(self) -> tuple[str, int, int]:
+        """The key of the Records, which stand beside the day: its first cell and the cell after its last."""
+        from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
+
+        app = cast("Ullage", self.app)
+        key = "F12" if isinstance(self.screen.focused, Input) else "7"
+        after = self.size.width - (cell_len(written(app.day)) + 2 if app.day else 0)
+        return key, after - len(key) - len(" Records") - 2, after
+
+    def _studio_line(self, app: "Ullage") -> tuple[Run, ...]:
+        """The studio's name, the key of the Records, the day."""
+        key, first, _ = self._records()
+        name = fit(app.studio_name, max(0, first - 2))
+        day = Run(f" {written(app.day)} " if app.day else "", "quiet")
+        if app.current_mode == "records":
+            here = (Run("▐", "tape"), Run(f"{key} Records", "tape-ink", "tape", bold=True), Run("▌", "tape"))
+        else:
+            here = (Run(" ", "ink"), Run(key, "key", bold=True), Run(" Records ", "ink"))
+        return (Run(f" {name} ", "ink", bold=True), *here, day)
+
     async def on_click(self, event: events.Click) -> None:
         """A click on a tab opens its screen."""
+        _, first, after = self._records()
+        if event.y == 0 and first <= event.x < after:
+            await self.app.run_action("switch_mode('records')", self.app)
         for screen, _, _, first, after in self._tabs():
             if event.y == 1 and first <= event.x < after:
                 await self.app.run_action(f"switch_mode('{screen}')", self.app)

@@ -1,0 +1,88 @@
+"""A record as it is read: headings, facts and sentences, broken into lines as wide as there is room."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from rich.cells import cell_len
+
+from tui.widgets.drawing import Line, Run
+from tui.widgets.rows import heading
+from tui.widgets.strips import fit, shown
+
+LABEL = 14
+"""Cells before a fact's words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """A heading on tape."""
+
+    text: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """What, and what is known of it; `swatch` is a paint's colour drawn before the words."""
+
+    what: str
+    text: str
+    ink: str = "ink"
+    swatch: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A sentence of its own."""
+
+    text: str
+    ink: str = "ink"
+    bold: bool = False
+
+
+Card = Sequence[Head | Fact | Said]
+
+
+def lines(card: Card, width: int) -> list[Line]:
+    """The card in lines of at most `width` cells."""
+    drawn: list[Line] = []
+    for part in card:
+        if isinstance(part, Head):
+            drawn += (
+                [(), heading(part.text, width, part.note)]
+                if drawn
+                else [heading(part.text, width, part.note)]
+            )
+        elif isinstance(part, Said):
+            drawn += [(Run(f" {text}", part.ink, None, part.bold),) for text in wrapped(part.text, width - 2)]
+        else:
+            drawn += _fact(part, width)
+    return drawn
+
+
+def _fact(fact: Fact, width: int) -> Iterator[Line]:
+    label = fit(fact.what, LABEL - 1)
+    for number, text in enumerate(wrapped(fact.text, width - LABEL - 2 - 5 * bool(fact.swatch)) or [""]):
+        before = Run(f" {label} " if number == 0 else " " * (LABEL + 1), "quiet")
+        if fact.swatch:
+            swatch = Run("███", fact.swatch) if number == 0 else Run("   ", "ink")
+            yield (before, swatch, Run("  ", "ink"), Run(text, fact.ink))
+        else:
+            yield (before, Run(text, fact.ink))
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Words in lines of at most `width` cells; a word that is too long is cut up."""
+    rows: list[str] = []
+    row = ""
+    for word in shown(text).split():
+        while cell_len(word) > width:
+            at = next((n for n in range(len(word), 0, -1) if cell_len(word[:n]) <= width), 1)
+            rows += [row] * bool(row) + [word[:at]]
+            word, row = word[at:], ""  # noqa: PLW2901 - what is left of it goes on
+        if row and cell_len(row) + 1 + cell_len(word) > width:
+            rows.append(row)
+            row = word
+        else:
+            row = f"{row} {word}".strip()
+    return [*rows, row] if row else rows

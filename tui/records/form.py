@@ -1,0 +1,205 @@
+"""A record's form: what is asked first, and the rest in groups that open one at a time."""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from typing import Any, ClassVar
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.screen import Screen
+from textual.widget import Widget
+
+from tui.widgets.errand import Errand, Misread
+from tui.widgets.fields import Field
+
+Learn = Callable[[], Any]
+Make = Callable[[Any], Errand[Any]]
+Opening = tuple[Learn, Make]
+"""What a form asks of the books first, in a thread with the connection open; and the form made of the answer."""
+
+
+class GroupHead(Widget, can_focus=True):
+    """The name of a group of fields; Enter, a blank or a click opens it, and puts it away again."""
+
+    class Pressed(Message):
+        """It was pressed."""
+
+        def __init__(self, head: "GroupHead") -> None:
+            super().__init__()
+            self.head = head
+
+    def __init__(self, title: str) -> None:
+        super().__init__()
+        self.title = title
+        self.note = ""
+
+    def render(self) -> Content:
+        """Its name, whether it is open, and what is known of its fields."""
+        group = self.parent
+        mark = "▾" if isinstance(group, Group) and group.opened else "▸"
+        note = "" if self.has_focus else "not bold $quiet"
+        return Content.assemble(f"{mark} {self.title}", (f"   {self.note}", note))
+
+    def on_click(self) -> None:
+        """With the mouse."""
+        self.post_message(self.Pressed(self))
+
+    def on_key(self, event: events.Key) -> None:
+        """With the hand."""
+        if event.key in ("enter", "space"):
+            event.stop()
+            self.post_message(self.Pressed(self))
+
+
+class Group(Vertical):
+    """Fields that belong together, put away until they are wanted."""
+
+    def __init__(self, title: str, fields: Sequence[Field]) -> None:
+        super().__init__()
+        self._title = title
+        self._fields = fields
+        self.opened = False
+
+    def compose(self) -> ComposeResult:
+        """The head, then the fields."""
+        yield GroupHead(self._title)
+        with Vertical(classes="fields"):
+            yield from self._fields
+
+    def on_mount(self) -> None:
+        """Put away."""
+        self.open(False)
+
+    def open(self, opened: bool) -> None:
+        """Show the fields, or put them away and say what is known."""
+        self.opened = opened
+        self.query_one(".fields").display = opened
+        head = self.query_one(GroupHead)
+        noted = sum(bool(field.text.strip()) for field in self._fields)
+        head.note = "" if opened else f"{noted} of {len(self._fields)} noted"
+        head.refresh(layout=True)
+
+    def holds(self, field: Field) -> bool:
+        """Whether a field is one of its own."""
+        return field in self._fields
+
+
+class RecordForm(Errand[Any]):
+    """Enters or corrects one record. Only what was typed differently is handed to the books.
+
+    Args:
+        before: what stands in the fields, by their ids; None for a new record.
+        at: the field in which the hand starts.
+    """
+
+    CSS_PATH = "form.tcss"
+    GO: ClassVar[str] = "Add it"
+
+    def __init__(self, before: Mapping[str, str] | None = None, *, at: str = "") -> None:
+        super().__init__()
+        self.fresh = before is None
+        self.before = dict(before or {})
+        self._at = at
+
+    def go_word(self) -> str:
+        """Enter a new one, correct one that stands."""
+        return self.GO if self.fresh else "Correct it"
+
+    def first(self) -> Iterable[Widget]:
+        """What is asked first."""
+        raise NotImplementedError
+
+    def groups(self) -> Iterable[Group]:
+        """The rest."""
+        return ()
+
+    def fields(self) -> ComposeResult:
+        """What is asked first, then the groups."""
+        yield from self.first()
+        yield from self.groups()
+
+    def field(self, name: str, label: str, **more: Any) -> Field:
+        """A field with what stands in it; it may stay empty unless said otherwise."""
+        return Field(
+            label, value=self.before.get(name, more.pop("value", "")), id=name, **{"blank": True, **more}
+        )
+
+    def on_mount(self) -> None:
+        """The hand into the field that was asked for."""
+        if self._at:
+            self.go_to(self.query_one(f"#{self._at}", Field))
+
+    def go_to(self, field: Field) -> None:
+        """Open the group that a field is in, and put the hand there."""
+        for group in self.query(Group):
+            if group.holds(field):
+                self.only(group)
+        field.input.focus()
+
+    def only(self, wanted: Group | None) -> None:
+        """One group open, or none."""
+        for group in self.query(Group):
+            group.open(group is wanted)
+
+    @on(GroupHead.Pressed)
+    def _turned(self, message: GroupHead.Pressed) -> None:
+        message.stop()
+        group = message.head.parent
+        assert isinstance(group, Group)
+        self.only(None if group.opened else group)
+        if group.opened:
+            group.query(Field).first().input.focus()
+            self.call_after_refresh(
+                self.query_one("#sheet", VerticalScroll).scroll_to_widget, group, animate=False
+            )
+
+    @contextmanager
+    def reading(self, field: Field) -> Iterator[None]:
+        """A refusal opens the group of its field."""
+        try:
+            with super().reading(field):
+                yield
+        except Misread:
+            self.go_to(field)
+            raise
+
+    def typed(self) -> dict[str, str]:
+        """Every field that was typed differently, by its id; all of them could be read.
+
+        Raises:
+            Misread: one can't be, or nothing was typed.
+        """
+        for field in self.query(Field):
+            with self.reading(field):
+                field.read()
+        texts = {str(field.id): field.text.strip() for field in self.query(Field)}
+        changed = {name: text for name, text in texts.items() if text != self.before.get(name, "")}
+        if not changed:
+            self.refuse("Nothing was typed differently, so nothing was changed.")
+            self.stay()
+        return changed
+
+
+def ask(room: Screen[Any], opening: Opening, done: Callable[[Any], None]) -> None:
+    """Learn what a form shows, in a thread, and open it over a room."""
+    learn, make = opening
+
+    def read() -> None:
+        from stock.store.connection import connection  # noqa: PLC0415
+
+        with connection():
+            learned = learn()
+
+        def show() -> None:
+            room.app.push_screen(make(learned), done)
+
+        room.app.call_from_thread(show)
+
+    room.run_worker(read, thread=True, exclusive=True, group="form", exit_on_error=False)
+
+
+def nothing() -> None:
+    """What a form asks of the books that needs nothing."""

@@ -1,0 +1,171 @@
+"""Jobs: pieces of work, for whom, by when, and what was mixed for them."""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, ClassVar
+
+from tui.records import reading
+from tui.records.card import Card, Fact, Head, Said
+from tui.records.drawer import Drawer
+from tui.records.form import Opening, RecordForm, nothing
+from tui.widgets.drawing import Run
+from tui.widgets.errand import Ask, Errand
+from tui.widgets.fields import Field
+from tui.widgets.rows import Cell, Column
+from tui.widgets.say import count, short_day
+from tui.widgets.strips import shown
+
+
+class JobForm(RecordForm):
+    """A job's name, for whom, by when."""
+
+    def head(self) -> str:
+        """Which one."""
+        return "A new job" if self.fresh else self.before["name"]
+
+    def first(self) -> Iterable[Field]:
+        """All of it is short."""
+        yield self.field("name", "Name", read=reading.name("job's name"), blank=False, example="Ferry model")
+        yield self.field("customer", "For", example="whom it is for")
+        yield self.field("due", "Due", read=reading.day, example="2026-05-01, +14d")
+        if self.fresh:
+            yield self.field("opened", "Opened", read=reading.day, example="today")
+        yield self.field("note", "Note")
+
+    def errand(self) -> Callable[[], str]:
+        """Open or correct it."""
+        from stock.shelf import jobs  # noqa: PLC0415
+        from stock.shelf.studio import settings  # noqa: PLC0415
+
+        texts, due = self.typed(), self.read("due")
+        before = self.before.get("name")
+        opened = self.read("opened") if self.fresh else None
+
+        def put() -> str:
+            if before is None:
+                row = jobs.add(
+                    texts["name"], opened or settings().today(), customer=texts.get("customer", ""),
+                    due_on=due, note=texts.get("note", ""),
+                )  # fmt: skip
+                return f"Job {row.name} is open"
+            row = jobs.change(
+                before, rename=texts.get("name"), customer=texts.get("customer"), due_on=due,
+                no_due_day=due is None, note=texts.get("note"),
+            )  # fmt: skip
+            return f"Job {row.name} is corrected"
+
+        return put
+
+
+class CloseJob(Errand[str]):
+    """A job is done."""
+
+    GO: ClassVar[str] = "Close it"
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._job = name
+
+    def head(self) -> str:
+        """Which one."""
+        return f"Close the job {self._job}"
+
+    def fields(self) -> Any:
+        """The day it was done."""
+        yield Field(
+            "Done on", read=reading.day, value="today", id="day", hint="Nothing later is booked to it."
+        )
+
+    def errand(self) -> Callable[[], str]:
+        """Close it."""
+        from stock.shelf import jobs  # noqa: PLC0415
+
+        day, job = self.read("day"), self._job
+
+        def close() -> str:
+            return f"Job {jobs.close(job, day).name} is closed"
+
+        return close
+
+
+class Jobs(Drawer[Any]):
+    """All jobs, open ones first."""
+
+    NAME = "Jobs"
+    WIDE = (Column("job"), Column("for", 14), Column("due", 12))
+    NARROW = (Column("job"), Column("due", 12))
+    EMPTY = "No job yet: press n, or name one when you mix."
+    CAN = frozenset({"new", "correct", "close"})
+
+    def read(self) -> Sequence[Any]:
+        """Open ones first."""
+        from stock.shelf import jobs  # noqa: PLC0415
+
+        return jobs.everything()
+
+    def ident(self, item: Any) -> int:
+        """Its number."""
+        return int(item.id)
+
+    def letters(self, item: Any) -> str:
+        """Name and customer."""
+        return f"{item.name} {item.customer}"
+
+    def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
+        """A closed one says so."""
+        due = "closed" if item.closed_on else short_day(item.due_on)
+        name: Cell = (Run(f"× {shown(item.name)}", "quiet"),) if item.closed_on else item.name
+        return (name, item.customer, due) if wide else (name, due)
+
+    def card(self, item: Any) -> Card:
+        """For whom, by when, what it cost so far."""
+        card: list[Any] = [Head(item.name, "closed" if item.closed_on else "open")]
+        told = {
+            "for": item.customer, "opened": short_day(item.opened_on),
+            "due": short_day(item.due_on) if item.due_on else "",
+            "closed": short_day(item.closed_on) if item.closed_on else "", "note": item.note,
+        }  # fmt: skip
+        card += [Fact(what, text) for what, text in told.items() if text]
+        return [*card, *_spent(item)]
+
+    def new(self, item: Any) -> Opening:
+        """A new job."""
+        del item
+        return nothing, lambda _: JobForm()
+
+    def correct(self, item: Any) -> Opening:
+        """Its name, for whom, by when."""
+        before = {
+            "name": item.name, "customer": item.customer, "note": item.note,
+            "due": item.due_on.isoformat() if item.due_on else "",
+        }  # fmt: skip
+        return nothing, lambda _: JobForm(before)
+
+    def end(self, item: Any) -> Errand[str]:
+        """Close it, or open it again."""
+        if item.closed_on is None:
+            return CloseJob(item.name)
+        from stock.shelf import jobs  # noqa: PLC0415
+
+        name = item.name
+        return Ask(f"Open {name} again", f"It was closed on {short_day(item.closed_on)}.", go="Open it",
+                   said=f"Job {name} is open again", errand=lambda _: jobs.change(name, reopen=True))  # fmt: skip
+
+
+def _spent(item: Any) -> list[Any]:
+    """What its mixes cost, waste and washes shared out."""
+    from stock.logbook import costs  # noqa: PLC0415
+    from stock.units import show_money  # noqa: PLC0415
+
+    told = costs.read(job=item.name)
+    mixes = [mix for job in told.costs.jobs for mix in job.mixes]
+    if not mixes:
+        return [Head("Mixes"), Said("Nothing was mixed for it yet.", "quiet")]
+    figures = {"material": "material", "washes": "washes", "share": "waste, shared", "total": "in all"}
+    said: list[Any] = [Head("Cost", count(len(mixes), "mix", "mixes"))]
+    said += [
+        Fact(what, show_money(told.costs.total(figure), told.currency)) for figure, what in figures.items()
+    ]
+    if told.unpriced:
+        names = ", ".join(name for name, _ in told.unpriced)
+        said.append(Said(f"No price is known of {names}, so it is at least this.", "warn"))
+    return said

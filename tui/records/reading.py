@@ -1,0 +1,104 @@
+"""Readers for the fields of a record: each takes what the books would take, and refuses in their own words."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+LISTS = ("packs", "solvent", "not_with")
+"""Fields of a product that hold several things in one line."""
+
+
+def of_product(key: str) -> Callable[[str], str]:
+    """A reader of one field of a product; what was typed, when it can be read."""
+
+    def read(text: str) -> str:
+        from stock.shelf import entry, products  # noqa: PLC0415
+        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.store.connection import connection  # noqa: PLC0415
+
+        value = entry.parted(text) if key in LISTS else text
+        with connection():
+            studio = settings()
+            entry.read({key: value}, measures=studio.measures, currency=studio.currency, today=studio.today())
+            for name in {"usual_reducer": [text], "not_with": value}.get(key, ()):
+                products.find(name)
+        return text
+
+    return read
+
+
+def product(text: str) -> str:
+    """The full name of the product that a few letters mean."""
+    from stock.shelf import products  # noqa: PLC0415
+    from stock.store.connection import connection  # noqa: PLC0415
+
+    with connection():
+        return str(products.find(text).name)
+
+
+def of_place(key: str) -> Callable[[str], str]:
+    """A reader of one field of a place."""
+
+    def read(text: str) -> str:
+        from stock.shelf import places  # noqa: PLC0415
+
+        places.checked(places.read({key: text})[0])
+        return text
+
+    return read
+
+
+def of_supplier(key: str) -> Callable[[str], str]:
+    """A reader of one of a supplier's terms."""
+
+    def read(text: str) -> str:
+        from stock.shelf import suppliers  # noqa: PLC0415
+        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.store.connection import connection  # noqa: PLC0415
+
+        with connection():
+            suppliers.read({key: text}, settings().currency)
+        return text
+
+    return read
+
+
+def name(what: str) -> Callable[[str], str]:
+    """A reader of a name."""
+
+    def read(text: str) -> str:
+        from stock.text import name as clean  # noqa: PLC0415
+
+        return clean(text, what=what)
+
+    return read
+
+
+def day(text: str) -> date:
+    """A calendar day."""
+    from stock.shelf.studio import settings  # noqa: PLC0415
+    from stock.store.connection import connection  # noqa: PLC0415
+    from stock.units import day as read  # noqa: PLC0415
+
+    with connection():
+        return read(text, settings().today())
+
+
+def yes(text: str) -> bool:
+    """Yes or no."""
+    from stock.shelf.places import yes as read  # noqa: PLC0415
+
+    return read(text)
+
+
+def of_range(key: str) -> Callable[[str], str]:
+    """A reader of one field of a dosing; its range is read whole when it is taken."""
+
+    def read(text: str) -> str:
+        from stock.shelf import dosings  # noqa: PLC0415
+
+        fields: dict[str, Any] = {key: text} if key in ("low", "high") else {"low": "1", key: text}
+        dosings.of_fields(fields)
+        return text
+
+    return read

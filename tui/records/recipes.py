@@ -1,0 +1,155 @@
+"""Recipes: named parts by volume that can be mixed at any size."""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+from textual import on
+
+from tui.records import reading
+from tui.records.card import Card, Fact, Head, Said
+from tui.records.drawer import Drawer
+from tui.records.form import Opening, RecordForm
+from tui.widgets.fields import Field
+from tui.widgets.rows import Cell, Column
+
+
+def _parts(text: str) -> list[tuple[str, int]]:
+    """`Harbour Blue=3, Slow Reducer=1`, each a product that is known."""
+    from stock.bench.recipes import read_part  # noqa: PLC0415
+    from stock.shelf.entry import parted  # noqa: PLC0415
+
+    return [(reading.product(name), milli) for name, milli in map(read_part, parted(text))]
+
+
+def _mix(text: str) -> Any:
+    """An earlier mix by its number."""
+    from stock.bench.mixes import mix  # noqa: PLC0415
+    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.store.connection import connection  # noqa: PLC0415
+
+    digits = text.strip()
+    if not (digits.isascii() and digits.isdigit()):
+        raise BadInput(f"{text[:20]!r} is no mix's number", remedy="The Logbook (6) shows them")
+    with connection():
+        return mix(int(digits))
+
+
+class RecipeForm(RecordForm):
+    """A name and its parts, or an earlier mix that is kept as one."""
+
+    def __init__(self, before: dict[str, str] | None, products: Sequence[str]) -> None:
+        super().__init__(before)
+        self._products = products
+
+    def head(self) -> str:
+        """Which one."""
+        return "A new recipe" if self.fresh else self.before["name"]
+
+    def first(self) -> Iterable[Field]:
+        """Name, parts, or the mix."""
+        yield self.field(
+            "name", "Name", read=reading.name("recipe's name"), blank=False, example="Harbour mist"
+        )
+        yield self.field("parts", "Parts", read=_parts, example="Harbour Blue=3, Gull White=1, Eddy Reducer=1",
+                         blank=self.fresh, hint="By volume, the reducer too.")  # fmt: skip
+        if self.fresh:
+            yield self.field("mix", "or of mix", read=_mix, example="its number, steps included")
+        yield self.field("note", "Note")
+
+    @on(Field.Changed, "#parts")
+    def _parts_typed(self, event: Field.Changed) -> None:
+        event.stop()
+        letters = event.field.text.split(",")[-1].split("=")[0].casefold().split()
+        fitting = [
+            name for name in self._products if letters and all(one in name.casefold() for one in letters)
+        ]
+        more = f" and {len(fitting) - 3} more" if len(fitting) > 3 else ""
+        event.field.hint(", ".join(fitting[:3]) + more if fitting else "By volume, the reducer too.")
+
+    def errand(self) -> Callable[[], str]:
+        """Enter it, keep the mix as one, or correct it."""
+        from stock.bench import recipes  # noqa: PLC0415
+
+        texts = self.typed()
+        parts = self.read("parts")
+        if not self.fresh:
+            before = self.before["name"]
+            given = parts if "parts" in texts else None
+            return lambda: _said(
+                recipes.change(before, rename=texts.get("name"), parts=given, note=texts.get("note"))
+            )
+        mix = self.read("mix")
+        if (mix is None) == (parts is None):
+            self.refuse("Write its parts, or the number of a mix: one of the two. Nothing was entered.")
+            self.stay()
+        name, note = texts["name"], texts.get("note", "")
+        if mix is not None:
+            return lambda: _said(recipes.of_mix(name, mix, note=note))
+        return lambda: _said(recipes.add(name, parts, note=note))
+
+
+def _said(recipe: Any) -> str:
+    return f"{recipe.name}: {recipe.words}"
+
+
+class Recipes(Drawer[Any]):
+    """All recipes by name."""
+
+    NAME = "Recipes"
+    WIDE = (Column("recipe"), Column("parts"))
+    NARROW = (Column("recipe"),)
+    EMPTY = "No recipe yet: press n; an earlier mix can be kept as one."
+    CAN = frozenset({"new", "correct", "mix"})
+
+    def read(self) -> Sequence[Any]:
+        """By name."""
+        from stock.bench import recipes  # noqa: PLC0415
+
+        return recipes.everything()
+
+    def ident(self, item: Any) -> str:
+        """Its name: there is only one of it."""
+        return str(item.name)
+
+    def letters(self, item: Any) -> str:
+        """Name and what is in it."""
+        return f"{item.name} {item.words}"
+
+    def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
+        """Name and parts."""
+        return (item.name, item.words) if wide else (item.name,)
+
+    def card(self, item: Any) -> Card:
+        """Its parts, and what each makes of the whole."""
+        from stock.units import show_percent  # noqa: PLC0415
+
+        whole = sum(milli for _, _, milli in item.parts)
+        parts = [
+            Fact(part, f"{milli / 1000:g} {name}, {show_percent(100_000 * milli // whole)} of it")
+            for name, part, milli in item.parts
+        ]
+        note = [Fact("note", item.note)] if item.note else []
+        return [Head(item.name), *parts, *note, Said("x takes it to the Bench, at any size.", "quiet")]
+
+    def _opening(self, item: Any | None) -> Opening:
+        def learn() -> tuple[dict[str, str] | None, list[str]]:
+            from stock.shelf import products  # noqa: PLC0415
+            from stock.shelf.entry import joined  # noqa: PLC0415
+            from stock.shelf.written import thousandths  # noqa: PLC0415
+
+            names = [row.name for row in products.everything()]
+            if item is None:
+                return None, names
+            parts = joined([f"{name}={thousandths(milli)}" for name, _, milli in item.parts])
+            return {"name": item.name, "parts": parts, "note": item.note}, names
+
+        return learn, lambda learned: RecipeForm(*learned)
+
+    def new(self, item: Any) -> Opening:
+        """A new recipe."""
+        del item
+        return self._opening(None)
+
+    def correct(self, item: Any) -> Opening:
+        """Its name, parts, note."""
+        return self._opening(item)

@@ -1,0 +1,309 @@
+"""The studio's settings, the look of the screen, and the caution rules it lives by."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.widgets import Static
+
+from tui.records.card import Card, Fact, Head, Said
+from tui.records.drawer import Drawer
+from tui.records.form import Opening, RecordForm, nothing
+from tui.themes import THEME_WORDS
+from tui.widgets.drawing import Run
+from tui.widgets.errand import Errand
+from tui.widgets.fields import Field
+from tui.widgets.room import words
+from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.say import short_day
+
+if TYPE_CHECKING:
+    from tui.app import Ullage
+
+HERE_ONLY = "It is a matter of this screen, not of the books, and lasts until you leave."
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing that can be set: what it is called, how it stands, and what kind of thing it is."""
+
+    kind: str
+    key: str
+    label: str
+    value: str
+    about: Any
+
+
+class SettingForm(RecordForm):
+    """One setting."""
+
+    GO: ClassVar[str] = "Set it"
+
+    def __init__(self, row: Row, read: Callable[[str], Any] | None, offers: Sequence[str], hint: str) -> None:
+        super().__init__({"value": row.value})
+        self._row, self._read, self._offers, self._hint = row, read, offers, hint
+
+    def head(self) -> str:
+        """Which one."""
+        return self._row.label
+
+    def go_word(self) -> str:
+        """The same for all."""
+        return self.GO
+
+    def first(self) -> Iterable[Any]:
+        """What it decides, and its value."""
+        told = self._row.about if isinstance(self._row.about, str) else self._row.about.about
+        yield Static(words(told))
+        yield self.field("value", self._row.label, read=self._read, offers=self._offers, hint=self._hint)
+
+    def errand(self) -> Callable[[], Any]:
+        """Set it."""
+        text = self.typed()["value"]
+        return lambda: self.put(text)
+
+    def put(self, text: str) -> Any:
+        """Set it, in a thread with the connection open."""
+        from stock.shelf import studio_words  # noqa: PLC0415
+
+        studio_words.put(self._row.about, text)
+        return f"{self._row.label}: {text or 'not set'}"
+
+
+class SetsForm(SettingForm):
+    """Which rule sets the cautions go by."""
+
+    def put(self, text: str) -> str:
+        """Set them."""
+        from stock.cautions.choices import choose_sets  # noqa: PLC0415
+
+        return f"Rule sets: {', '.join(choose_sets(text.replace(',', ' ').split()))}"
+
+
+class LookForm(SettingForm):
+    """How the screen looks, until it is left."""
+
+    def put(self, text: str) -> str:
+        """Nothing in the books changes."""
+        app: Ullage = self.app  # type: ignore[assignment]
+        if self._row.key == "theme":
+            self.app.call_from_thread(setattr, app, "theme", text.strip())
+        else:
+            self.app.call_from_thread(
+                setattr, app, "animation_level", "full" if text.strip() == "yes" else "none"
+            )
+        return f"{self._row.label}: {text}"
+
+
+class RuleForm(Errand[str]):
+    """One caution rule: as it was made, graver, or silenced, with the reason."""
+
+    GO: ClassVar[str] = "Log it"
+
+    def __init__(self, row: Row) -> None:
+        super().__init__()
+        self._row = row
+
+    def head(self) -> str:
+        """Which one."""
+        return f"Rule `{self._row.key}`"
+
+    def fields(self) -> Any:
+        """What it says, how it is to be taken, and why."""
+        rule = self._row.about
+        yield Static(words(f"{rule.message}.\n{rule.source}."))
+        yield Field("Take it as", read=self._choice, value=_as_chosen(self._row), offers=self._choices(), id="choice",
+                    hint=f"It was made as {rule.severity}; silence shows it nowhere.")  # fmt: skip
+        yield Field("Because", example="why; it is logged", id="reason")
+
+    def _choices(self) -> list[str]:
+        from stock.cautions.facts import SEVERITIES  # noqa: PLC0415
+
+        graver = SEVERITIES[SEVERITIES.index(self._row.about.severity) + 1 :]
+        return ["as made", *graver, "silence"]
+
+    def _choice(self, text: str) -> str:
+        from stock.errors import BadInput  # noqa: PLC0415
+
+        word = text.strip().lower()
+        if word not in self._choices():
+            raise BadInput(
+                f"{text[:20]!r} is no way to take it", remedy=f"Write {', '.join(self._choices())}"
+            )
+        return word
+
+    def errand(self) -> Callable[[], str]:
+        """Log the choice."""
+        from stock.cautions.choices import choose  # noqa: PLC0415
+
+        choice, reason, code = self.read("choice"), self.read("reason"), self._row.key
+
+        def log() -> str:
+            kind = {"as made": "default", "silence": "silence"}.get(choice, "tighten")
+            choose(code, kind, reason=reason, severity=choice if kind == "tighten" else None)
+            return f"`{code}` from now on: {choice}"
+
+        return log
+
+
+def _as_chosen(row: Row) -> str:
+    return (
+        row.value
+        if row.value not in ("note", "warn", "stop") or row.value != row.about.severity
+        else "as made"
+    )
+
+
+def _theme(known: Iterable[str]) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        from stock.errors import BadInput  # noqa: PLC0415
+
+        if text.strip() not in known:
+            raise BadInput(f"{text[:20]!r} is no look", remedy=f"Write one of {', '.join(known)}")
+        return text.strip()
+
+    return read
+
+
+def _sets(text: str) -> str:
+    from stock.cautions.rules import rule_book  # noqa: PLC0415
+
+    rule_book(text.replace(",", " ").split())
+    return text
+
+
+def _yes(text: str) -> bool:
+    from stock.shelf.places import yes  # noqa: PLC0415
+
+    return yes(text)
+
+
+class Studio(Drawer[Row]):
+    """Everything that can be set."""
+
+    NAME = "Studio"
+    WIDE = (Column("setting", 30), Column("is"))
+    NARROW = (Column("setting", 17), Column("is"))
+    CAN = frozenset({"correct"})
+
+    def __init__(self, app: "Ullage") -> None:
+        self._app = app
+
+    def read(self) -> Sequence[Any]:
+        """Settings of the books, of the screen, of the cautions."""
+        from stock.cautions.choices import chosen  # noqa: PLC0415
+        from stock.cautions.rules import DEFAULT_SETS, shipped  # noqa: PLC0415
+        from stock.shelf import studio_words  # noqa: PLC0415
+        from stock.shelf.studio import settings  # noqa: PLC0415
+
+        self._choices: dict[str, list[Any]] = {}
+        for choice in chosen():
+            self._choices.setdefault(choice.code, []).append(choice)
+        told = [Row("setting", one.column, one.label, value, one) for one, value in studio_words.known()]
+        sets = " ".join(settings().rule_sets or DEFAULT_SETS)
+        look = [
+            Row("look", "theme", "Look", self._app.theme, f"The colours. {HERE_ONLY} ULLAGE_THEME keeps it."),
+            Row("look", "motion", "Motion", "no" if self._app.animation_level == "none" else "yes",
+                f"Whether things glide. {HERE_ONLY} TEXTUAL_ANIMATIONS=none keeps it still."),
+        ]  # fmt: skip
+        rules = [
+            Row("rule", rule.code, rule.code, self._taken(rule), rule)
+            for rule in sorted(shipped().values(), key=lambda rule: rule.code)
+        ]
+        about = "The codes that the cautions go by; `strictest` takes the strictest limit of all of them."
+        return [
+            Heading("The studio"), *told, Heading("This screen"), *look,
+            Heading("Cautions"), Row("sets", "sets", "Rule sets", sets, about),
+            Heading("Caution rules", f"{len(rules)} rules"), *rules,
+        ]  # fmt: skip
+
+    def _taken(self, rule: Any) -> str:
+        newest = self._choices.get(rule.code, [None])[0]
+        if newest is None or newest.choice == "default":
+            return str(rule.severity)
+        return "silence" if newest.choice == "silence" else str(newest.severity)
+
+    def ident(self, item: Row) -> tuple[str, str]:
+        """Kind and key."""
+        return item.kind, item.key
+
+    def letters(self, item: Row) -> str:
+        """What it is called, and what it says."""
+        about = item.about.message if item.kind == "rule" else ""
+        return f"{item.label} {item.value} {about}"
+
+    def cells(self, item: Row, wide: bool) -> Sequence[Cell]:
+        """What and how; a rule taken otherwise than it was made says so."""
+        del wide
+        value: Cell = item.value or "not set"
+        if item.kind == "rule" and item.value != item.about.severity:
+            value = (Run(f"{item.value} here", "warn", None, True),)
+        return item.label, value
+
+    def card(self, item: Row) -> Card:
+        """What it decides."""
+        if item.kind == "rule":
+            return self._rule_card(item)
+        card: list[Any] = [Head(item.label)]
+        if item.kind != "setting":
+            return [*card, Fact("is", item.value), Said(item.about)]
+        card += [Fact("is", item.value or item.about.unset), Said(item.about.about)]
+        return [*card, Fact("accepts", item.about.accepts)] if item.about.accepts else card
+
+    def _rule_card(self, item: Row) -> Card:
+        rule = item.about
+        card: list[Any] = [
+            Head(rule.code, f"made as {rule.severity}"), Fact("here", item.value), Fact("says", rule.message),
+            Fact("do", rule.remedy.split("`ullage", maxsplit=1)[0].rstrip(" :;")), Fact("source", rule.source),
+        ]  # fmt: skip
+        if rule.jurisdiction != "any":
+            card.append(Fact("holds", f"where the rule set {rule.jurisdiction} is chosen"))
+        card += [Fact("figure", f"{name.replace('_', ' ')}: {value}") for name, value in rule.figures.items()]
+        for limit in rule.limits:
+            figures = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in limit.figures.items())
+            card.append(Fact("limit", f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}"))
+        logged = self._choices.get(rule.code, [])
+        card += [Head("What was chosen here")] * bool(logged)
+        return [
+            *card,
+            *(Fact(short_day(one.at.date()), f"{_chosen_words(one)}: {one.reason}") for one in logged),
+        ]
+
+    def correct(self, item: Row) -> Opening | None:
+        """Its value; None where it stays as the books were made."""
+        if item.kind == "rule":
+            return nothing, lambda _: RuleForm(item)
+        if item.kind == "sets":
+            from stock.cautions.rules import JURISDICTIONS, STRICTEST  # noqa: PLC0415
+
+            told = f"Some of {', '.join((*JURISDICTIONS[1:], STRICTEST))}."
+            return nothing, lambda _: SetsForm(item, _sets, (), told)
+        if item.kind == "look":
+            known = [name for name in THEME_WORDS if name in self._app.available_themes]
+            read: Any = _theme(known) if item.key == "theme" else _yes
+            offers = known if item.key == "theme" else ["yes", "no"]
+            return nothing, lambda _: LookForm(item, read, offers, "")
+        if item.about.read is None:
+            return None
+        return nothing, lambda _: SettingForm(
+            item, _checked(item), item.about.choices, f"{item.about.accepts}."
+        )
+
+    def may(self, action: str, item: Row | None) -> bool:
+        """What stays as the books were made can't be set."""
+        fixed = item is not None and item.kind == "setting" and item.about.read is None
+        return item is not None and not fixed and super().may(action, item)
+
+
+def _checked(row: Row) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        row.about.read(text)
+        return text
+
+    return read
+
+
+def _chosen_words(choice: Any) -> str:
+    return {"silence": "silenced", "default": "as it was made"}.get(
+        choice.choice, f"taken as {choice.severity}"
+    )

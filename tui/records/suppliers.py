@@ -1,0 +1,129 @@
+"""Suppliers: on what terms they sell, and what is bought from them."""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+from tui.records import reading
+from tui.records.card import Card, Fact, Head, Said
+from tui.records.drawer import Drawer
+from tui.records.form import Opening, RecordForm, nothing
+from tui.widgets.fields import Field
+from tui.widgets.rows import Cell, Column
+
+
+class SupplierForm(RecordForm):
+    """A supplier's name and terms."""
+
+    def head(self) -> str:
+        """Which one."""
+        return "A new supplier" if self.fresh else self.before["name"]
+
+    def first(self) -> Iterable[Field]:
+        """All of it is short."""
+        yield self.field("name", "Name", read=reading.name("supplier's name"), blank=False)
+        yield self._asked("lead_time", "Lead time", example="7d", hint="From order to delivery.")
+        yield self._asked("order_days", "Orders go out", example="mon thu", hint="Empty: on any day.")
+        yield self._asked("shipping", "Shipping", example="6.90", hint="What each shipment costs.")
+        yield self._asked(
+            "free_shipping_from", "Free from", example="60", hint="The order value that ships free."
+        )
+
+    def _asked(self, key: str, label: str, **more: Any) -> Field:
+        return self.field(key, label, read=reading.of_supplier(key), **more)
+
+    def errand(self) -> Callable[[], str]:
+        """Enter or correct."""
+        from stock.shelf import suppliers  # noqa: PLC0415
+        from stock.shelf.studio import settings  # noqa: PLC0415
+
+        texts = self.typed()
+        name = texts.pop("name", None)
+        before = self.before.get("name")
+
+        def put() -> str:
+            terms = suppliers.read(texts, settings().currency)
+            if before is None:
+                suppliers.add(str(name), **terms)
+                return f"{name} is among the suppliers"
+            suppliers.change(before, rename=name, **terms)
+            return f"{name or before} is corrected"
+
+        return put
+
+
+class Suppliers(Drawer[Any]):
+    """All suppliers by name."""
+
+    NAME = "Suppliers"
+    WIDE = (Column("supplier"), Column("lead time", 10), Column("products", 9, right=True))
+    NARROW = (Column("supplier"), Column("lead", 6))
+    EMPTY = "No supplier yet: press n, or name one on a product."
+
+    def read(self) -> Sequence[Any]:
+        """With what each sells."""
+        from stock.shelf import products, suppliers  # noqa: PLC0415
+
+        self._sells: dict[int, list[Any]] = {}
+        for row in products.everything():
+            if row.supplier_id:
+                self._sells.setdefault(row.supplier_id, []).append(row)
+        return suppliers.everything()
+
+    def ident(self, item: Any) -> int:
+        """Its number."""
+        return int(item.id)
+
+    def letters(self, item: Any) -> str:
+        """Its name."""
+        return str(item.name)
+
+    def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
+        """Name and lead time."""
+        row = (item.name, item.lead_time or "-", str(len(self._sells.get(item.id, ()))))
+        return row if wide else row[:2]
+
+    def card(self, item: Any) -> Card:
+        """Terms, then each product with its sizes and prices."""
+        from stock.forecast.ordering import ASSUMED_DAYS  # noqa: PLC0415
+        from stock.shelf import written  # noqa: PLC0415
+        from stock.shelf.studio import settings  # noqa: PLC0415
+
+        currency = settings().currency
+        terms = written.supplier(item, currency)
+        sells = self._sells.get(item.id, [])
+        card: list[Any] = [
+            Head(item.name),
+            Fact(
+                "lead time",
+                terms["lead_time"] or f"not known: taken as {ASSUMED_DAYS} d until orders show it",
+            ),
+            Fact("orders go out", terms["order_days"] or "on any day"),
+            Fact(
+                "shipping",
+                f"{terms['shipping']} {currency}" if terms["shipping"] else "not known: taken as nothing",
+            ),
+        ]
+        if terms["free_shipping_from"]:
+            card.append(Fact("free from", f"{terms['free_shipping_from']} {currency}"))
+        card.append(Head("Sells", "a product's own record has its sizes and prices"))
+        for row in sells:
+            texts = written.product(row.name)
+            lead = f", in {texts['lead_time']}" if texts["lead_time"] else ""
+            card.append(Said(f"{row.name}: {texts['packs'].replace('=', ' at ') or 'no size noted'}{lead}"))
+        return card if sells else [*card, Said("No product names it.", "quiet")]
+
+    def new(self, item: Any) -> Opening:
+        """A new supplier."""
+        del item
+        return nothing, lambda _: SupplierForm()
+
+    def correct(self, item: Any) -> Opening:
+        """Its name and terms."""
+
+        def learn() -> dict[str, str]:
+            from stock.shelf import suppliers, written  # noqa: PLC0415
+            from stock.shelf.studio import settings  # noqa: PLC0415
+
+            return written.supplier(suppliers.find(item.name), settings().currency)
+
+        return learn, SupplierForm
