@@ -58,7 +58,9 @@ def the_same_rows(books: str, made: str) -> float:
     studio.make(made, name="By hand", currency="EUR", time_zone="UTC", measures="metric")
     with closing(sqlite3.connect(books)) as source:
         names = [table._meta.table_name for table in pw.sort_models(TABLES)]
-        rows = {name: source.execute(f'SELECT * FROM "{name}"').fetchall() for name in names[1:]}
+        rows = {
+            name: source.execute(f'SELECT * FROM "{name}"').fetchall() for name in names if name != "studio"
+        }
     with closing(sqlite3.connect(made)) as plain:
         plain.execute("PRAGMA synchronous = FULL")
 
