@@ -124,7 +124,9 @@ class Ullage(App[None]):
         Binding("5,f5", "switch_mode('cautions')", "Cautions", show=False),
         Binding("6,f6", "switch_mode('logbook')", "Logbook", show=False),
         Binding("7,f12", "switch_mode('records')", "Records", show=False, tooltip="What the studio knows"),
-        Binding("comma", "settings", "Settings", key_display=",", show=False, tooltip="The studio's settings"),
+        Binding(
+            "comma", "settings", "Settings", key_display=",", show=False, tooltip="The studio's settings"
+        ),
         Binding("q", "quit", "Quit", show=False, tooltip="Leave; everything booked is in the books"),
     ]
 
@@ -287,6 +289,10 @@ class Ullage(App[None]):
     @on(BookedElsewhere)
     def _follow(self) -> None:
         self.reload()
+        if not self.visiting:
+            from tui.keeping import keep_day  # noqa: PLC0415 - not before something was booked
+
+            keep_day(self)
 
     def take_ahead(self) -> "Ahead | None":
         """The day that is being read since before the screens were loaded, once."""

@@ -260,6 +260,11 @@ def _of_newest_schema(backup: Path, folder: Path) -> Path:
     return copied
 
 
+def due(books: str) -> bool:
+    """Whether a file of books has no backup of today yet; a look into one folder, for whoever runs for days."""
+    return not server.is_server(books) and snapshots.due(books)
+
+
 def daily(books: str) -> Path | None:
     """Today's backup of a file of books, if there is none yet; a server's studio is backed up when asked.
 
