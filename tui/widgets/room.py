@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
-from textual import on, work
+from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
@@ -74,6 +74,7 @@ class Room(Screen[None], Generic[B]):
     def __init__(self) -> None:
         super().__init__()
         self.books: B | None = None
+        self._held: Widget | None = None
 
     @property
     def ullage(self) -> "Ullage":
@@ -113,6 +114,18 @@ class Room(Screen[None], Generic[B]):
         """Say what is needed where there is too little room."""
         width, height = self.app.size
         self.query_one("#too-small", Static).update(words(TOO_SMALL.format(*LEAST, width, height)))
+        if width >= LEAST[0] and height >= LEAST[1]:
+            self.call_after_refresh(self._take_up)
+
+    @on(events.DescendantFocus)
+    def _hold(self, event: events.DescendantFocus) -> None:
+        """Know where the hand is; what is hidden in too small a window lets go of it."""
+        self._held = event.widget
+
+    def _take_up(self) -> None:
+        """The hand goes back to where it was before the window was too small."""
+        if self.focused is None and self._held is not None and self._held.focusable:
+            self.set_focus(self._held, scroll_visible=False)
 
     def reload(self) -> None:
         """Read the books again, in a thread."""
