@@ -176,22 +176,15 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
 
 def draw_labels(args: Any, context: Context) -> Result:
     """`ullage labels`."""
-    from stock.exchange import labels, paper  # noqa: PLC0415 - loads the tables
+    from stock.exchange import labels  # noqa: PLC0415 - loads the tables
     from stock.shelf.bottles import numbered  # noqa: PLC0415
     from stock.shelf.studio import settings  # noqa: PLC0415
 
     context.open()
+    numbers = [numbered(text).id for text in args.bottle] if args.bottle else None
     on = labels.paper(args.page, args.label)
-    chosen = labels.bottles([numbered(text).id for text in args.bottle] if args.bottle else None)
-    pages = labels.sheets(chosen, on, settings().measures)
-    target = Path(args.file)
-    names = [
-        str(target if at == 1 else target.with_name(f"{target.stem}-{at}{target.suffix}"))
-        for at in range(1, len(pages) + 1)
-    ]
-    for name, page in zip(names, pages, strict=True):
-        paper.write(name, page)
+    many, names = labels.write(on, numbers, Path(args.file), settings().measures)
     return Result(
-        {"labels": len(chosen), "files": names},
-        [f"{len(chosen)} labels on {len(pages)} pages: {', '.join(names)}"],
+        {"labels": many, "files": names},
+        [f"{many} labels on {len(names)} pages: {', '.join(names)}"],
     )

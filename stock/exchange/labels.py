@@ -6,9 +6,11 @@ The code holds the label alone (as B0012), so that a scanner typed into any find
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
+from pathlib import Path
 from typing import Any
 
 from stock.errors import BadInput, UllageError
+from stock.exchange.paper import write as written
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.text import plain
 from stock.units import show_volume
@@ -80,6 +82,29 @@ def bottles(numbers: Iterable[int] | None = None) -> list[BottleView]:
     if numbers is None:
         return [view for view in shelf.values() if not view.gone]
     return [shelf[number] for number in numbers if number in shelf]
+
+
+def write(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str) -> tuple[int, list[str]]:
+    """Write the sheets into files, the first as named, further ones with -2, -3 ... before the ending.
+
+    Args:
+        on: the page and its labels.
+        numbers: which bottles; all that hold something when None.
+        target: the first file.
+    Returns:
+        How many labels, and the files.
+    Raises:
+        BadInput: no bottle, or a file can't be written.
+    """
+    chosen = bottles(numbers)
+    pages = sheets(chosen, on, measures)
+    names = [
+        str(target if at == 1 else target.with_name(f"{target.stem}-{at}{target.suffix}"))
+        for at in range(1, len(pages) + 1)
+    ]
+    for name, page in zip(names, pages, strict=True):
+        written(name, page)
+    return len(chosen), names
 
 
 def _page(views: Sequence[BottleView], on: Paper, measures: str) -> str:

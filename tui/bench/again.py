@@ -3,16 +3,16 @@
 from collections.abc import Callable
 from typing import Any, ClassVar
 
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Static
 
 from tui.bench.form import wish_of
 from tui.bench.wish import Wish
 from tui.widgets.drawing import Run
 from tui.widgets.errand import Errand
+from tui.widgets.fields import Key
 from tui.widgets.page import Page
-from tui.widgets.room import words
 from tui.widgets.strips import inks
 
 
@@ -32,6 +32,27 @@ def wish_for(request: Any) -> Wish:
     return wish_of(request.parts, more=lambda name: texts.get(name, ""))
 
 
+def like(mix: int) -> Wish:
+    """An earlier mix as it ended, as it stands in the Bench's fields; called with the connection open.
+
+    Raises:
+        UllageError: it was undone, or held nothing but reducer.
+    """
+    from stock.bench.mixes import mix as view  # noqa: PLC0415
+    from stock.bench.scaling import once_more  # noqa: PLC0415
+
+    return wish_for(once_more(view(mix)))
+
+
+def to_bench(app: Any, wish: Wish) -> None:
+    """Take a wish to the Bench."""
+    from tui.bench.screen import Bench  # noqa: PLC0415
+
+    app.switch_mode("bench")
+    if isinstance(app.screen, Bench):
+        app.screen.fill(wish)
+
+
 class Again(Errand[str]):
     """A mix as it was last made, everything it will do, and one key."""
 
@@ -49,7 +70,7 @@ class Again(Errand[str]):
     def fields(self) -> ComposeResult:
         """The preview."""
         yield Page(ground="card", id="preview")
-        yield Static(words("b  change it at the Bench first"), id="other")
+        yield Key("b  Change it at the Bench first", plain=True, id="other")
 
     def on_mount(self) -> None:
         """Work it out in a thread."""
@@ -91,14 +112,15 @@ class Again(Errand[str]):
 
         return book
 
+    @on(Key.Pressed, "#other")
+    def _other(self, event: Key.Pressed) -> None:
+        event.stop()
+        self.action_bench()
+
     def action_bench(self) -> None:
         """Change it first; too late once it is being booked."""
         if self._busy:
             return
-        from tui.bench.screen import Bench  # noqa: PLC0415
-
-        app: Any = self.app
+        app = self.app
         self.dismiss(None)
-        app.switch_mode("bench")
-        if isinstance(app.screen, Bench):
-            app.screen.fill(wish_for(self._request))
+        to_bench(app, wish_for(self._request))

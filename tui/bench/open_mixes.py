@@ -34,6 +34,7 @@ class OpenMixes(Rows[Any]):
             id="bench.other",
         ),
         Binding("v", "cup", "Cup", tooltip="Note a flow cup's time", id="bench.cup"),
+        Binding("r", "recipe", "Recipe", tooltip="Keep this mix as a recipe", id="bench.recipe"),
         Binding("u", "undo", "Undo", tooltip="Take the whole mix back", id="bench.undo"),
     ]
 
@@ -73,7 +74,7 @@ class OpenMixes(Rows[Any]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A key that can't act now is shown in brackets."""
         del parameters
-        if action in ("add", "good", "close", "back", "other_step", "cup", "undo"):
+        if action in ("add", "good", "close", "back", "other_step", "cup", "recipe", "undo"):
             ready = self.item is not None and not self._busy
             return True if ready and (action != "add" or self._step_of(self.item) is not None) else None
         return True
@@ -178,6 +179,13 @@ class OpenMixes(Rows[Any]):
 
         if self.item is not None:
             self._ask(CupTime(self.item))
+
+    def action_recipe(self) -> None:
+        """The mix under the hand becomes a recipe."""
+        from tui.bench.recipes import KeepRecipe  # noqa: PLC0415
+
+        if self.item is not None:
+            self._ask(KeepRecipe(self.item.id))
 
     def action_undo(self) -> None:
         """Take the mix under the hand back whole, after asking."""

@@ -1,6 +1,6 @@
 """The Logbook: everything that was ever booked, newest first; what was booked by mistake is taken back here."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, ClassVar
 
@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from stock.logbook.history import Entry, Filter
+from tui.logbook.filtering import NAMES, said_of
 from tui.widgets.drawing import Run
 from tui.widgets.errand import Ask
 from tui.widgets.fields import Plain
@@ -24,7 +25,6 @@ from tui.widgets.say import count, ml
 
 WINDOW = 200
 KINDS = (None, "mix", "wash", "delivery", "count", "discard", "order", "undo")
-NAMES = {None: "everything", "planned_use": "planned use"}
 COLUMNS = (Column("", 16), Column("", 11), Column("", 9, right=True), Column(""))
 
 
@@ -43,14 +43,24 @@ class Logbook(Room[LogbookBooks]):
     CSS_PATH = "logbook.tcss"
     ABOUT = (
         "Everything that was ever booked, newest first. Nothing is erased here: a mistake is put right by "
-        "taking it back, which is written down too. / looks for one product, k for one kind of entry."
+        "taking it back, which is written down too. / looks for one product, k for one kind of entry, f for a "
+        "bottle, a lot, a job or days. r holds the figures for a bookkeeper or inspector, y the backups."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("u", "undo", "Undo", tooltip="Take this entry back by a reversal", id="logbook.undo"),
+        Binding("x", "mix", "Mix again", tooltip="Take this mix to the Bench", id="logbook.mix"),
+        Binding("f", "narrow", "Show only", tooltip="Only a product, bottle, lot, job, kind, some days",
+                id="logbook.filter"),
         Binding("k", "kind", "Kind", tooltip="Only mixes, washes, deliveries ..."),
-        Binding("slash", "find", "Product", key_display="/", tooltip="Only what moved one product"),
+        Binding("r", "reports", "Figures", tooltip="Costs, emissions, traces: read, printed, for a spreadsheet",
+                id="logbook.reports"),
+        Binding("t", "trace", "Trace", tooltip="Where its bottle or lot went", id="logbook.trace"),
+        Binding("y", "books", "Books", tooltip="Backups, putting one back, export, labels, check",
+                id="logbook.books"),
+        Binding("n", "recipe", "Recipe", tooltip="Keep this mix as a recipe", id="logbook.recipe"),
+        Binding("slash", "find", "Find", key_display="/", tooltip="Only what moved one product; or a bottle's label"),
         Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf"),
-    ]
+    ]  # fmt: skip
 
     class MoreRead(Message):
         """The next window."""
@@ -62,7 +72,7 @@ class Logbook(Room[LogbookBooks]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._kind = 0
+        self._filter = Filter()
         self._entries: list[Entry] = []
         self._first: set[int] = set()
         self._reading = False
@@ -71,7 +81,7 @@ class Logbook(Room[LogbookBooks]):
         """Filter, entries, what the present one moved."""
         with Horizontal(id="findbar"):
             yield Static(words("/"), id="slash")
-            find = Input(id="find", placeholder="one product, by a few letters", highlighter=Plain())
+            find = Input(id="find", placeholder="one product, or a bottle's label", highlighter=Plain())
             find.cursor_blink = False
             yield find
             yield Static(id="shown")
@@ -87,8 +97,13 @@ class Logbook(Room[LogbookBooks]):
         return self.query_one(Rows)
 
     def _wanted(self) -> Filter:
-        letters = self.query_one("#find", Input).value.strip() or None
-        return Filter(product=letters, kind=KINDS[self._kind], until=self.ullage.as_of)
+        letters, as_of = self.query_one("#find", Input).value.strip(), self.ullage.as_of
+        wanted = self._filter
+        if letters:
+            label = is_label(letters)
+            wanted = replace(wanted, bottle=letters) if label else replace(wanted, product=letters)
+        days = [day for day in (wanted.until, as_of) if day is not None]
+        return replace(wanted, until=min(days, default=None))
 
     def read_books(self) -> LogbookBooks:
         """The first window; as much as was read before, so that the hand stays where it is."""
@@ -119,16 +134,14 @@ class Logbook(Room[LogbookBooks]):
             items.append(entry)
         self.query_one(Rows).show(items, empty=empty)
         many = self.books.many if self.books else 0
-        kind = KINDS[self._kind]
-        self.query_one("#shown", Static).update(
-            words(f"{NAMES.get(kind, kind)}: {count(many, 'entry', 'entries')}")
-        )
+        said = f"{said_of(self._filter)}: {count(many, 'entry', 'entries')}"
+        self.query_one("#shown", Static).update(words(said))
         if not items:
             self.query_one("#moved", Static).update("")
         self.refresh_bindings()
 
     def _narrowed(self) -> bool:
-        return bool(self._kind or self.query_one("#find", Input).value.strip())
+        return self._filter != Filter() or bool(self.query_one("#find", Input).value.strip())
 
     def _cells(self, entry: Entry) -> tuple[Any, ...]:
         from stock.clock import zone  # noqa: PLC0415
@@ -167,7 +180,7 @@ class Logbook(Room[LogbookBooks]):
         )
         note = f"  “{entry.note}”" if entry.note else ""
         self.query_one("#moved", Static).update(
-            words(f"{entry.kind} {entry.id}: {lines or 'moved nothing'}{note}")
+            words(f"{NAMES.get(entry.kind, entry.kind)} {entry.id}: {lines or 'moved nothing'}{note}")
         )
         self.refresh_bindings()
         rows = self.query_one(Rows)
@@ -199,8 +212,29 @@ class Logbook(Room[LogbookBooks]):
         self.reload()
 
     @on(Input.Submitted, "#find")
-    def _found(self) -> None:
+    def _found(self, event: Input.Submitted) -> None:
+        """The entries; a bottle's label leads to the bottle."""
+        bottle = self._labelled(event.value)
+        if bottle is not None:
+            self.query_one("#find", Input).value = ""
+            self.ullage.to_shelf(bottle)
         self.resting().focus()
+
+    @staticmethod
+    def _labelled(text: str) -> int | None:
+        from stock.errors import UllageError  # noqa: PLC0415
+        from stock.shelf.bottles import numbered  # noqa: PLC0415
+        from stock.store.connection import connection  # noqa: PLC0415
+
+        if text.strip().isdigit() or (
+            text[:1] in ("B", "b") and text[1:].strip().isdigit() and not is_label(text)
+        ):
+            return None
+        try:
+            with connection():
+                return int(numbered(text).id)
+        except UllageError:
+            return None
 
     def action_find(self) -> None:
         """Into the find box."""
@@ -208,18 +242,31 @@ class Logbook(Room[LogbookBooks]):
 
     def action_kind(self) -> None:
         """The next kind of entry."""
-        self._kind = (self._kind + 1) % len(KINDS)
-        self._entries = []
-        self.reload()
+        at = KINDS.index(self._filter.kind) if self._filter.kind in KINDS else 0
+        self._show_only(replace(self._filter, kind=KINDS[(at + 1) % len(KINDS)]))
+
+    def _show_only(self, wanted: Filter | None) -> None:
+        if wanted is not None:
+            self._filter = wanted
+            self._entries = []
+            self.reload()
+
+    def action_narrow(self) -> None:
+        """Ask what is to be shown."""
+        from tui.logbook.filtering import Narrow  # noqa: PLC0415
+
+        find = self.query_one("#find", Input)
+        wanted = replace(self._filter, product=find.value.strip() or self._filter.product)
+        find.value = ""
+        self.app.push_screen(Narrow(wanted), self._show_only)
 
     def action_step_back(self) -> None:
         """Out of the find box; a second time, everything is shown again."""
         find = self.query_one("#find", Input)
         if not find.has_focus:
             find.value = ""
-            if self._kind:
-                self._kind = 0
-                self.reload()
+            if self._filter != Filter():
+                self._show_only(Filter())
         self.resting().focus()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -228,15 +275,70 @@ class Logbook(Room[LogbookBooks]):
         entry: Entry | None = self.query_one(Rows).item if self.is_mounted else None
         if action == "undo":
             return True if entry is not None and entry.undone_by is None else None
-        if action == "shelf":
+        if action in ("shelf", "trace"):
             return True if entry is not None and entry.lines else None
+        if action in ("mix", "recipe"):
+            return True if entry is not None and entry.kind == "mix" else None
+        if action == "books":
+            return None if self.ullage.visiting else True
         return True
+
+    def _bottle(self) -> int:
+        """The bottle that the entry moved most; 0 for none."""
+        entry = self.query_one(Rows).item
+        lines = entry.lines if entry is not None else ()
+        return int(max(lines, key=lambda line: abs(line.change_ul)).bottle) if lines else 0
 
     def action_shelf(self) -> None:
         """The bottle that it moved most, on the Shelf."""
+        if self._bottle():
+            self.ullage.to_shelf(self._bottle())
+
+    def action_mix(self) -> None:
+        """The mix under the hand, in the Bench's fields."""
         entry = self.query_one(Rows).item
-        if entry is not None and entry.lines:
-            self.ullage.to_shelf(max(entry.lines, key=lambda line: abs(line.change_ul)).bottle)
+        if entry is not None and entry.kind == "mix":
+            self._like(entry.id)
+
+    @work(thread=True, exclusive=True, group="like", exit_on_error=False)
+    def _like(self, mix: int) -> None:
+        from stock.store.connection import connection  # noqa: PLC0415
+        from tui.bench.again import like, to_bench  # noqa: PLC0415
+
+        with connection():
+            wish = like(mix)
+        self.app.call_from_thread(to_bench, self.app, wish)
+
+    def action_recipe(self) -> None:
+        """The mix under the hand becomes a recipe."""
+        from tui.bench.recipes import KeepRecipe  # noqa: PLC0415
+
+        entry = self.query_one(Rows).item
+        if entry is not None and entry.kind == "mix":
+            self.app.push_screen(KeepRecipe(entry.id), self._done)
+
+    def action_reports(self) -> None:
+        """Figures to hand on."""
+        from tui.logbook.reports import Reports  # noqa: PLC0415
+
+        self.app.push_screen(Reports())
+
+    def action_trace(self) -> None:
+        """Where the bottle under the hand went, or its whole lot."""
+        from tui.logbook.reports import AskTrace, ReportPaper  # noqa: PLC0415
+
+        def show(which: Any) -> None:
+            if which is not None:
+                self.app.push_screen(ReportPaper(which))
+
+        if self._bottle():
+            self.app.push_screen(AskTrace(str(self._bottle())), show)
+
+    def action_books(self) -> None:
+        """The books as a whole."""
+        from tui.logbook.safekeeping import Safekeeping  # noqa: PLC0415
+
+        self.app.push_screen(Safekeeping())
 
     def action_undo(self) -> None:
         """Ask, then take it back."""
@@ -246,16 +348,17 @@ class Logbook(Room[LogbookBooks]):
         if entry is None:
             return
         kind, number = entry.kind, entry.id
+        what = f"{NAMES.get(kind, kind)} {number}"
         again = kind == "undo"
         text = f"{entry.words() or 'It moved nothing.'}\nEvery bottle gets back what it had. " + (
             "What was taken back is then done again." if again else "The entry stays in the Logbook, marked."
         )
         question = Ask(
-            f"Undo {kind} {number}",
+            f"Undo {what}",
             text,
             go="Do it again" if again else "Take it back",
             errand=lambda key: undo(kind, number, key=key),
-            said=f"Took back {kind} {number}",
+            said=f"Done again: {what} is taken back itself" if again else f"Took back {what}",
         )
         self.app.push_screen(question, self._done)
 
@@ -263,3 +366,9 @@ class Logbook(Room[LogbookBooks]):
         if said:
             self.ullage.tell(said)
             self.reload()
+
+
+def is_label(text: str) -> bool:
+    """Whether this reads like a bottle's label: B and digits, as a scanner types it."""
+    digits = text.strip()[1:]
+    return text.strip()[:1] in ("B", "b") and digits.isascii() and digits.isdigit() and len(digits) >= 4

@@ -29,11 +29,6 @@ class Sheet(ModalScreen[bool]):
     """A sheet with a strip of its keys; answers whether something was booked while it lay there."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Close", key_display="Esc")]
-    DEFAULT_CSS = """
-    Sheet > #sheet { width: 100; height: 90%; padding: 0 1; }
-    Sheet > #sheet > KeyStrip { background: $card; }
-    Sheet #told { color: $quiet; height: auto; max-height: 6; }
-    """
     HEAD: ClassVar[str] = ""
 
     def __init__(self) -> None:

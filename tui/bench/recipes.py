@@ -1,0 +1,40 @@
+"""A mix that sprayed well is kept as a recipe: a name, and its parts at any size."""
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from tui.widgets.errand import Errand
+from tui.widgets.fields import Field
+from tui.widgets.room import words
+
+
+class KeepRecipe(Errand[str]):
+    """An earlier mix becomes a recipe, its steps included."""
+
+    HEAD: ClassVar[str] = "Keep it as a recipe"
+    GO: ClassVar[str] = "Keep it"
+
+    def __init__(self, mix: int) -> None:
+        super().__init__()
+        self._mix = mix
+
+    def fields(self) -> ComposeResult:
+        """Its name, and words."""
+        yield Static(words(f"The parts of mix {self._mix} with its steps, to be mixed at any size."))
+        yield Field("Name", example="Deep sea", id="name", hint="It stands among the paints of the Bench.")
+        yield Field("Words", blank=True, example="what it is for", id="note")
+
+    def errand(self) -> Callable[[], str]:
+        """Enter it."""
+        name, note, number = self.read("name"), self.read("note"), self._mix
+
+        def keep() -> str:
+            from stock.bench import mixes, recipes  # noqa: PLC0415
+
+            kept = recipes.of_mix(name, mixes.mix(number), note=note or "")
+            return f"Recipe {kept.name}: {kept.words}"
+
+        return keep

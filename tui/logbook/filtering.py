@@ -1,0 +1,167 @@
+"""What the Logbook is narrowed to: product, bottle, lot, job, kind and days, asked in one dialog."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from stock.logbook.history import Filter
+from stock.store.words import BOOKING_KINDS
+from tui.widgets.errand import Errand
+from tui.widgets.fields import Field
+from tui.widgets.room import words
+
+DAYS = ("today", "yesterday", "-7d", "-14d", "-30d", "-90d", "-365d")
+NAMES = {"planned_use": "planned use"}
+
+
+def said_of(wanted: Filter) -> str:
+    """What is looked for, in a few words; `everything` where nothing narrows it."""
+    kind = NAMES.get(wanted.kind, wanted.kind) if wanted.kind is not None else ""
+    about = [
+        f"{word}{text}"
+        for word, text in (
+            ("", wanted.product),
+            ("bottle ", wanted.bottle),
+            ("lot ", wanted.lot),
+            ("job ", wanted.job),
+        )
+        if text
+    ]
+    days = [
+        f"{word} {day}" for word, day in (("from", wanted.since), ("to", wanted.until)) if day is not None
+    ]
+    return ", ".join(
+        [kind or ("everything" if not (about or days) else "all kinds"), *about, " ".join(days)]
+    ).rstrip(", ")
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the books could be narrowed to."""
+
+    products: Sequence[str]
+    bottles: Sequence[str]
+    lots: Sequence[str]
+    jobs: Sequence[str]
+
+
+def known() -> Known:
+    """Names, labels, lots and jobs, the newest bottles first; called with the connection open."""
+    from stock.shelf import jobs, products  # noqa: PLC0415
+    from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+
+    views = sorted(on_shelf(), key=lambda view: (view.gone, -view.id))
+    return Known(
+        products=[row.name for row in products.everything()],
+        bottles=[view.label for view in views],
+        lots=list(dict.fromkeys(view.lot for view in views if view.lot)),
+        jobs=[view.name for view in jobs.everything()],
+    )
+
+
+class Narrow(Errand[Filter]):
+    """Which entries are shown; what stays empty lets everything through. Books nothing."""
+
+    HEAD: ClassVar[str] = "Show only"
+    GO: ClassVar[str] = "Show them"
+
+    def __init__(self, wanted: Filter) -> None:
+        super().__init__()
+        self._wanted = wanted
+
+    def fields(self) -> ComposeResult:
+        """One for each thing that can be looked for."""
+        wanted = self._wanted
+        yield Static(words("What stays empty lets everything through."))
+        yield Field("Product", value=wanted.product or "", blank=True, example="a few letters", id="product")
+        yield Field(
+            "Bottle", value=wanted.bottle or "", blank=True, example="its label or number", id="bottle"
+        )
+        yield Field("Lot", value=wanted.lot or "", blank=True, example="as on the label", id="lot")
+        yield Field("Job", value=wanted.job or "", blank=True, example="a few letters", id="job")
+        yield Field(
+            "Kind", value=wanted.kind or "", read=_kind, blank=True, example="mix, wash, delivery ...",
+            offers=BOOKING_KINDS, id="kind",
+        )  # fmt: skip
+        yield Field(
+            "From",
+            value=_text(wanted.since),
+            read=_day,
+            blank=True,
+            example="2026-03-01",
+            offers=DAYS,
+            id="since",
+        )
+        yield Field(
+            "To",
+            value=_text(wanted.until),
+            read=_day,
+            blank=True,
+            example="2026-03-31",
+            offers=DAYS,
+            id="until",
+        )
+
+    def on_mount(self) -> None:
+        """Learn what there is."""
+        self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
+
+    def _learn(self) -> None:
+        from stock.store.connection import connection  # noqa: PLC0415
+
+        with connection():
+            found = known()
+        self.app.call_from_thread(self._learned, found)
+
+    def _learned(self, found: Known) -> None:
+        for field in ("product", "bottle", "lot", "job"):
+            self.query_one(f"#{field}", Field).offer(getattr(found, f"{field}s"))
+
+    def errand(self) -> Callable[[], Filter]:
+        """Read the fields, and see that what they name is there."""
+        product, bottle, lot, job, kind, since, until = (
+            self.read(field) for field in ("product", "bottle", "lot", "job", "kind", "since", "until")
+        )
+        if since is not None and until is not None and until < since:
+            self.query_one("#until", Field).wrong("That is before the first day. Swap them.")
+            self.stay()
+        wanted = Filter(product, bottle, lot, job, kind, since, until)
+
+        def look() -> Filter:
+            from stock.logbook import history  # noqa: PLC0415
+
+            history.how_many(wanted)  # a name that fits nothing is said here, in the dialog
+            return wanted
+
+        return look
+
+
+def _text(day: date | None) -> str:
+    return day.isoformat() if day is not None else ""
+
+
+def _day(text: str) -> Any:
+    from stock.units import day  # noqa: PLC0415
+    from tui.opening import whose  # noqa: PLC0415
+
+    return day(text, whose()[1])
+
+
+def _kind(text: str) -> str:
+    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.logbook.undo import ALSO_CALLED  # noqa: PLC0415
+
+    word = text.strip().casefold().replace(" ", "_")
+    word = ALSO_CALLED.get(word, word)
+    fitting = [kind for kind in BOOKING_KINDS if kind == word] or [
+        kind for kind in BOOKING_KINDS if word and kind.startswith(word)
+    ]
+    if len(fitting) != 1:
+        raise BadInput(
+            f"{text[:20]!r} is no kind of entry", remedy=f"Write one of {', '.join(BOOKING_KINDS)}"
+        )
+    return fitting[0]

@@ -1,0 +1,320 @@
+"""Figures for a bookkeeper or an inspector: costs, emissions, where a lot went; read, printed, put in a file."""
+
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from stock.logbook.report import Report, Table
+from tui.widgets.drawing import Line, Run
+from tui.widgets.errand import Errand
+from tui.widgets.fields import Field
+from tui.widgets.listing import Listing, Paper
+from tui.widgets.page import Page
+from tui.widgets.room import words
+from tui.widgets.rows import Cell, Column, Heading, heading
+from tui.widgets.strips import fit
+
+MONTHS_BACK = 12
+MOST_CELLS = 34
+
+
+@dataclass(frozen=True, slots=True)
+class Which:
+    """One report that can be asked for: what, of which job, month, lot or bottle."""
+
+    what: str
+    about: str
+    job: str | None = None
+    month: str | None = None
+    lot: str | None = None
+    bottle: str | None = None
+
+    @property
+    def file_name(self) -> str:
+        """A name for its file: letters, digits and dashes alone."""
+        about = self.job or self.month or self.lot or self.bottle or "all"
+        plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in about.lower())
+        return f"ullage-{self.what}-{plain.strip('-')[:40] or 'all'}"
+
+    def read(self, as_of: date | None) -> Report:
+        """The report, read with the connection open.
+
+        Raises:
+            UllageError: no such job, lot or bottle.
+        """
+        from stock.logbook import costs, emissions, tables, trace  # noqa: PLC0415
+        from stock.logbook.months import month  # noqa: PLC0415
+        from stock.shelf.studio import settings  # noqa: PLC0415
+
+        of = month(self.month, settings().today()) if self.month is not None else None
+        if self.what == "costs":
+            return tables.cost_report(costs.read(job=self.job, month=of, as_of=as_of))
+        if self.what == "emissions":
+            return tables.emission_report(emissions.read(of, as_of))
+        return tables.trace_report(trace.trace(lot=self.lot, bottle=self.bottle, as_of=as_of))
+
+
+class Reports(Listing[Which]):
+    """Which figures: a month's costs and emissions, a job's costs; a lot is traced."""
+
+    HEAD: ClassVar[str] = "Figures to hand on"
+    EMPTY: ClassVar[str] = "Nothing was mixed yet"
+    COLUMNS: ClassVar[Sequence[Column]] = (Column("", 30), Column(""))
+    TOLD: ClassVar[str] = "Enter shows one; there p makes a page to print and v a file for a spreadsheet."
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "open", "Show", key_display="Enter"),
+        Binding("t", "trace", "Trace a lot"),
+    ]
+
+    def read(self) -> Sequence[Which | Heading]:
+        """The months with something booked, newest first; then the jobs."""
+        from stock.logbook.months import month_of  # noqa: PLC0415
+        from stock.shelf import jobs  # noqa: PLC0415
+        from stock.shelf.studio import settings  # noqa: PLC0415
+
+        day = self.ullage.as_of or settings().today()
+        months = []
+        for _ in range(MONTHS_BACK):
+            months.append(str(month_of(day)))
+            day = day.replace(day=1) - timedelta(days=1)
+        listed: list[Which | Heading] = [Heading("Costs and emissions by month")]
+        for one in months:
+            listed += [
+                Which("costs", "material", month=one),
+                Which("emissions", "volatile organic", month=one),
+            ]
+        listed += [Heading("Costs by job"), Which("costs", "all jobs together")]
+        return [
+            *listed,
+            *(Which("costs", view.customer, job=view.name) for view in jobs.everything(self.ullage.as_of)),
+        ]
+
+    def cells(self, item: Which) -> Sequence[Cell]:
+        """What, and of when or of which job."""
+        first = f"{item.month} {item.what}" if item.month else (item.job or "Everything")
+        return ((Run(first, "ink", None, bold=True),), item.about)
+
+    def ident(self, item: Which) -> Hashable:
+        """All of it."""
+        return item
+
+    def chosen(self, item: Which) -> None:
+        """Show it."""
+        self.app.push_screen(ReportPaper(item))
+
+    def action_open(self) -> None:
+        """Show the one under the hand."""
+        if self.item is not None:
+            self.chosen(self.item)
+
+    def action_trace(self) -> None:
+        """Ask for a lot or a bottle."""
+        self.app.push_screen(AskTrace(), self._trace)
+
+    def _trace(self, which: Which | None) -> None:
+        if which is not None:
+            self.chosen(which)
+
+
+class AskTrace(Errand[Which]):
+    """Which lot or bottle is followed."""
+
+    HEAD: ClassVar[str] = "Trace a lot or a bottle"
+    GO: ClassVar[str] = "Follow it"
+
+    def __init__(self, bottle: str = "", lot: str = "") -> None:
+        super().__init__()
+        self._bottle, self._lot = bottle, lot
+
+    def fields(self) -> ComposeResult:
+        """One of them."""
+        yield Static(words("Which mixes, jars and jobs it went into. Write one of them."))
+        yield Field("Lot", value=self._lot, blank=True, example="as on the label", id="lot")
+        yield Field("or bottle", value=self._bottle, blank=True, example="its label or number", id="bottle")
+
+    def on_mount(self) -> None:
+        """Learn which there are."""
+        self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
+
+    def _learn(self) -> None:
+        from stock.store.connection import connection  # noqa: PLC0415
+        from tui.logbook.filtering import known  # noqa: PLC0415
+
+        with connection():
+            found = known()
+        self.app.call_from_thread(self.query_one("#lot", Field).offer, found.lots)
+        self.app.call_from_thread(self.query_one("#bottle", Field).offer, found.bottles)
+
+    def errand(self) -> Callable[[], Which]:
+        """See that there is one."""
+        lot, bottle = self.read("lot"), self.read("bottle")
+        if (lot is None) == (bottle is None):
+            self.refuse("Write the lot, or one bottle.")
+            self.stay()
+        which = Which("trace", "", lot=lot, bottle=bottle)
+
+        def look() -> Which:
+            which.read(None)
+            return which
+
+        return look
+
+
+class ReportPaper(Paper):
+    """One report on a page."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("p", "page", "Page to print"),
+        Binding("v", "sheet", "For a spreadsheet"),
+    ]
+
+    def __init__(self, which: Which) -> None:
+        super().__init__()
+        self._which = which
+        self._report: Report | None = None
+
+    def head(self) -> str:
+        """What it is."""
+        return f"{self._which.what.capitalize()} {self._which.month or self._which.job or ''}".strip()
+
+    def on_mount(self) -> None:
+        """Work it out in a thread."""
+        self.show([(Run("Adding up …", "quiet"),)])
+        self._work_out()
+
+    @work(thread=True, exclusive=True, group="report", exit_on_error=False)
+    def _work_out(self) -> None:
+        from stock.store.connection import connection, reading  # noqa: PLC0415
+
+        with connection(), reading():
+            report = self._which.read(self.ullage.as_of)
+        if not get_current_worker().is_cancelled:
+            self.app.call_from_thread(self._told, report)
+
+    def _told(self, report: Report) -> None:
+        self._report = report
+        self.on_resize()
+        self.refresh_bindings()
+
+    def on_resize(self) -> None:
+        """The tables follow the width."""
+        if self._report is not None:
+            self.show(lines_of(self._report, self.query_one(Page).size.width - 1))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Nothing to write before it is worked out."""
+        del parameters
+        return None if action in ("page", "sheet") and self._report is None else True
+
+    def action_page(self) -> None:
+        """A page to print."""
+        from stock.exchange import paper  # noqa: PLC0415
+
+        self._write(".html", "A page to print", paper.as_page)
+
+    def action_sheet(self) -> None:
+        """A file for a spreadsheet."""
+        from stock.exchange import paper  # noqa: PLC0415
+
+        self._write(".csv", "A file for a spreadsheet", paper.as_csv)
+
+    def _write(self, ending: str, head: str, told: Callable[[Report], str]) -> None:
+        if self._report is not None:
+            text = told(self._report)
+            self.ask(WriteFile(head, str(Path.home() / f"{self._which.file_name}{ending}"), text))
+
+
+class WriteFile(Errand[str]):
+    """Where a report goes."""
+
+    GO: ClassVar[str] = "Write it"
+
+    def __init__(self, head: str, path: str, text: str) -> None:
+        super().__init__()
+        self._head, self._path, self._text = head, path, text
+
+    def head(self) -> str:
+        """What is written."""
+        return self._head
+
+    def fields(self) -> ComposeResult:
+        """The file."""
+        yield Static(words("Only you may read it. A file of that name is replaced."))
+        yield Field("File", value=self._path, id="path")
+
+    def errand(self) -> Callable[[], str]:
+        """Write it."""
+        from stock.exchange import paper  # noqa: PLC0415
+
+        path = str(Path(self.read("path")).expanduser())
+
+        def put() -> str:
+            paper.write(path, self._text)
+            return f"Written to {path}"
+
+        return put
+
+
+def lines_of(report: Report, width: int) -> list[Line]:
+    """A report in lines of at most `width` cells: title, tables, and the rules beneath."""
+    from tui.bench.view import wrapped  # noqa: PLC0415
+
+    lines: list[Line] = [
+        (Run(report.title, "ink", None, bold=True),),
+        (Run(f"{report.studio}, {report.about}", "quiet"),),
+    ]
+    for table in report.tables:
+        lines += [(), heading(table.title, width), *_table(table, width)]
+    lines += [()]
+    for note in report.notes:
+        lines += [(Run(text, "quiet"),) for text in wrapped(note, width)]
+    return lines
+
+
+def _table(table: Table, width: int) -> list[Line]:
+    from rich.cells import cell_len  # noqa: PLC0415
+
+    right = [head.endswith(">") for head in table.heads]
+    rows = [["" if cell is None else str(cell) for cell in row] for row in table.rows]
+    if not rows:
+        return [(Run(" none", "quiet"),)]
+    totals: list[Any] = ["" if cell is None else str(cell) for cell in table.totals] if table.totals else []
+    heads = [head.rstrip(">") for head in table.heads]
+    every = [*rows, *([totals] if totals else [])]
+    wide = [min(MOST_CELLS, max(cell_len(row[n]) for row in every)) for n in range(len(heads))]
+    word = [max((cell_len(part) for part in head.split()), default=0) for head in heads]
+    wide = [max(room, min(longest, 9)) for room, longest in zip(wide, word, strict=True)]
+    folded = sum(wide) + 2 * len(wide) > width and not right[0]
+    shown = range(1 if folded else 0, len(heads))
+    while sum(wide[n] + 2 for n in shown) > width and max(wide[n] for n in shown) > 5:
+        wide[max(shown, key=lambda n: (not right[n], wide[n]))] -= 1
+
+    def line(cells: Sequence[str], ink: str, *, bold: bool = False) -> list[Line]:
+        parts = [fit(cells[n], wide[n], right=right[n]) for n in shown]
+        figures: Line = (Run(" " + "  ".join(parts), ink, None, bold),)
+        return [(Run(f" {cells[0]}", ink, None, True),), figures] if folded and cells[0] else [figures]
+
+    drawn = [
+        drawn
+        for head in _broken(heads, wide)
+        for drawn in line(["" if folded else head[0], *head[1:]], "quiet")
+    ]
+    drawn += [drawn for row in rows for drawn in line(row, "ink")]
+    return [*drawn, *line(totals, "ink", bold=True)] if totals else drawn
+
+
+def _broken(heads: Sequence[str], wide: Sequence[int]) -> list[list[str]]:
+    """Heads in as many lines as the longest needs."""
+    import textwrap  # noqa: PLC0415
+
+    parts = [textwrap.wrap(head, max(4, room)) or [""] for head, room in zip(heads, wide, strict=True)]
+    tall = max(len(part) for part in parts)
+    return [[part[n] if n < len(part) else "" for part in parts] for n in range(tall)]
