@@ -1,111 +1,446 @@
-"""The dashboard in a browser: who may come in, and a whole session over a real socket."""
+"""The dashboard in a browser: who may come in, what the line takes, and sessions over real sockets."""
 
 import asyncio
 import os
 import re
-import socket
+import signal
+import subprocess
 import sys
+from collections.abc import AsyncIterator
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
 
 import aiohttp
+import psutil
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from stock.errors import BadInput
 from tests.tui.driving import holds
-from tui.serving import Door, _port
+from tests.tui.served import PATIENCE_S, Served, serving, until
+from tui.serving.command import Wish, password_of, read, warning
+from tui.serving.door import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, Door, Names, Tries
+from tui.serving.server import OUR_LETTERS, STOCK_LETTERS, as_compared, terminal_script
+from tui.serving.tab import Tab, surroundings
 
 HOST = "127.0.0.1:8764"
 ORIGIN = f"http://{HOST}"
+PASSWORD = "a quay at low tide"
+LOCAL = read([]).names
+pytestmark = pytest.mark.only("sqlite")
 
 
-def test_key_opens_once() -> None:
-    door = Door(8764)
-    key = door.key
-    assert key is not None
-    assert not door.takes("guess")
-    assert door.takes(key)
-    assert not door.takes(key)
-    assert not door.takes("")
+def test_key_opens_once_and_the_next_is_another() -> None:
+    door = Door(LOCAL)
+    first = door.key
+    assert len(first) >= 43  # 32 random bytes
+    assert door.seat_for_key("guess") is None
+    seat = door.seat_for_key(first)
+    assert seat is not None
+    assert door.knows(seat)
+    assert door.seat_for_key(first) is None
+    assert door.key != first
+    assert door.seat_for_key("") is None
+
+
+def test_where_a_password_opens_no_key_does() -> None:
+    door = Door(LOCAL, PASSWORD)
+    assert door.seat_for_key("") is None
+    assert door.seat_for_key(door.key) is None
+    assert not door.knows("")
+    seat = door.seat_for_password(PASSWORD, "192.0.2.1", 0.0)
+    assert seat is not None
+    assert door.knows(seat)
+    assert PASSWORD not in repr(vars(door))
 
 
 @pytest.mark.parametrize(
-    ("host", "origin", "seated", "is_socket", "in_"),
+    ("host", "headers", "acts", "in_"),
     [
-        (HOST, None, True, False, True),
-        (HOST, ORIGIN, True, True, True),
-        (HOST, None, True, True, False),                       # a socket without an origin is no browser's page
-        (HOST, "http://evil.example", True, True, False),
-        (HOST, "null", True, True, False),
-        ("evil.example:8764", "http://evil.example:8764", True, True, False),      # a name bent to this machine
-        (HOST, ORIGIN, False, True, False),
-        (HOST, None, False, False, False),
+        (HOST, {}, False, True),
+        (HOST, {"Origin": ORIGIN}, True, True),
+        (HOST, {}, True, False),                                   # a socket without an origin is no page's
+        (HOST, {"Origin": "http://evil.example"}, True, False),
+        (HOST, {"Origin": "http://127.0.0.1:9000"}, True, False),  # another program on this very machine
+        (HOST, {"Origin": "null"}, True, False),
+        (HOST, {"Origin": "http://evil.example"}, False, False),
+        (HOST, {"Sec-Fetch-Site": "same-site", "Sec-Fetch-Mode": "no-cors"}, False, False),
+        (HOST, {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate"}, False, True),  # a link to it
+        ("evil.example:8764", {"Origin": "http://evil.example:8764"}, True, False),  # a name bent to this machine
+        ("evil.example:8764", {}, False, False),
     ],
 )  # fmt: skip
-def test_who_may_come_in(host: str, origin: str | None, seated: bool, is_socket: bool, in_: bool) -> None:
-    door = Door(8764)
-    said = door.why_not(host=host, origin=origin, seat=door.seat if seated else "", socket=is_socket)
-    assert (said == "") is in_
+def test_which_pages_may_ask(host: str, headers: dict[str, str], acts: bool, in_: bool) -> None:
+    assert (Door(LOCAL).stranger(host, headers, acts=acts) == "") is in_
 
 
 @pytest.mark.parametrize(
-    "words", [["--port", "80"], ["--port", "a"], ["--address", "0.0.0.0"], ["--port=9000", "x"]]
-)
+    ("words", "host", "known"),
+    [
+        ([], "127.0.0.1:8764", True),
+        ([], "LOCALHOST:8764", True),
+        ([], "[::1]:8764", True),
+        ([], "127.0.0.1:8765", False),
+        ([], "127.0.0.1", False),                                  # that is port 80
+        ([], "127.0.0.1:8764.evil.example", False),
+        ([], "evil.example", False),
+        ([], "", False),
+        ([], "127.0.0.1:8764, evil.example", False),
+        (["--host", "192.0.2.7"], "192.0.2.7:8764", True),
+        (["--host", "192.0.2.7"], "192.0.2.8:8764", False),
+        (["--host", "2001:db8::7"], "[2001:db8::7]:8764", True),
+        (["--host", "0.0.0.0"], "192.0.2.8:8764", True),
+        (["--host", "0.0.0.0"], "evil.example:8764", False),
+        (["--name", "Paint.Example.org"], "paint.example.org", True),
+        (["--name", "paint.example.org"], "paint.example.org:8443", True),
+        (["--name", "paint.example.org"], "paint.example.org.evil.example", False),
+    ],
+)  # fmt: skip
+def test_only_its_own_names_are_answered(words: list[str], host: str, known: bool) -> None:
+    assert read(words).names.know(host) is known
+
+
+@given(st.text(max_size=60))
+def test_no_text_is_taken_for_a_name_of_ours(host: str) -> None:
+    known = Names(8764, frozenset({"127.0.0.1"})).know(host)
+    assert known is (host == HOST)
+
+
+@given(st.text(max_size=60))
+def test_no_text_opens_the_door(text: str) -> None:
+    assert Door(LOCAL).seat_for_key(text) is None
+    door = Door(LOCAL, PASSWORD)
+    assert not door.knows(text)
+    assert (door.seat_for_password(text, "192.0.2.1", 0.0) is None) is (text != PASSWORD)
+
+
+def test_wrong_passwords_are_slowed_down() -> None:
+    door, now = Door(LOCAL, PASSWORD), 100.0
+    for _ in range(FREE_TRIES):
+        assert door.tries.wait_s("192.0.2.1", now) == 0
+        assert door.seat_for_password("wrong", "192.0.2.1", now) is None
+    assert door.tries.wait_s("192.0.2.1", now) == 2
+    assert door.seat_for_password(PASSWORD, "192.0.2.1", now) is None  # it is not even looked at
+    assert door.seat_for_password(PASSWORD, "192.0.2.9", now) is not None  # others need not wait
+    waits = []
+    for _ in range(12):
+        now += door.tries.wait_s("192.0.2.1", now)
+        assert door.seat_for_password("wrong", "192.0.2.1", now) is None
+        waits.append(door.tries.wait_s("192.0.2.1", now))
+    assert waits == [4, 8, 16, 32, 64, 128, 256, 512, *[LONGEST_WAIT_S] * 4]
+    now += LONGEST_WAIT_S
+    assert door.seat_for_password(PASSWORD, "192.0.2.1", now) is not None
+    assert door.tries.wait_s("192.0.2.1", now) == 0
+
+
+def test_a_whole_house_of_ipv6_is_one_sender_and_memory_is_bounded() -> None:
+    tries = Tries()
+    for number in range(FREE_TRIES):
+        tries.missed(f"2001:db8:1:2::{number:x}", 0.0)
+    assert tries.wait_s("2001:db8:1:2::ffff", 0.0) > 0
+    assert tries.wait_s("2001:db8:1:3::1", 0.0) == 0
+    for number in range(2 * MOST_REMEMBERED):
+        tries.missed(f"10.0.{number // 256}.{number % 256}", 0.0)
+    assert len(tries.wrong) == MOST_REMEMBERED
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--port", "80"], ["--port", "a"], ["--port"], ["--address", "0.0.0.0"], ["--port=9000", "x"],
+        ["--password", "a quay at low tide"], ["--tabs", "0"], ["--name", "two words"], ["--name", "a:80"],
+    ],
+)  # fmt: skip
 def test_other_words_are_refused(words: list[str]) -> None:
     with pytest.raises(BadInput):
-        _port(words)
+        read(words)
+
+
+@pytest.mark.parametrize(
+    ("words", "reachable"),
+    [
+        ([], False), (["--host", "127.0.0.1"], False), (["--host", "::1"], False), (["--host=localhost"], False),
+        (["--host", "192.0.2.7"], True), (["--host", "0.0.0.0"], True), (["--host", "::"], True),
+        (["--host", "some-name"], True), (["--name", "paint.example.org"], True),
+    ],
+)  # fmt: skip
+def test_what_others_can_reach_wants_a_password_and_is_warned_of(words: list[str], reachable: bool) -> None:
+    wish = read(words)
+    assert wish.reachable is reachable
+    if reachable:
+        assert "TLS" in warning(wish)
+
+
+def test_password_comes_from_a_file_of_ones_own_or_the_environment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "password"
+    file.write_text(PASSWORD + "\n")
+    file.chmod(0o644)
+    wish = Wish(host="192.0.2.7", password_file=str(file))
+    with pytest.raises(BadInput, match="others may read"):
+        password_of(wish)
+    file.chmod(0o600)
+    assert password_of(wish) == PASSWORD
+    monkeypatch.setenv("ULLAGE_PASSWORD", "short")
+    with pytest.raises(BadInput, match="5 letters") as refused:
+        password_of(Wish(host="192.0.2.7"))
+    assert "short" not in str(refused.value)
+    monkeypatch.delenv("ULLAGE_PASSWORD")
+    monkeypatch.setattr(sys.stdin, "isatty", lambda: False, raising=False)
+    with pytest.raises(BadInput, match="needs a password"):
+        password_of(Wish(host="192.0.2.7"))
+
+
+def test_password_is_the_same_from_every_keyboard() -> None:
+    assert as_compared("cafe\u0301 au quai") == as_compared("caf\u00e9 au quai")
+
+
+def test_password_on_the_line_is_refused_without_repeating_it() -> None:
+    told = subprocess.run(
+        [sys.executable, "-m", "tui", "serve", "--password=hunter-of-quays"], capture_output=True, text=True
+    )
+    assert told.returncode == 2
+    assert "hunter" not in told.stdout + told.stderr
+    assert len(told.stderr.splitlines()) == 1
+
+
+def test_reachable_without_a_password_is_refused() -> None:
+    told = subprocess.run(
+        [sys.executable, "-m", "tui", "serve", "--host", "0.0.0.0"], capture_output=True, text=True,
+        stdin=subprocess.DEVNULL, env={k: v for k, v in os.environ.items() if k != "ULLAGE_PASSWORD"},
+    )  # fmt: skip
+    assert told.returncode == 2
+    assert "needs a password" in told.stderr
 
 
 def test_page_asks_nothing_of_other_hosts() -> None:
     from importlib.resources import files
 
-    assert "http" not in files("tui").joinpath("serving_page.txt").read_text(encoding="utf-8")
+    for name in ("page.html", "door.html", "page.css", "page.js"):
+        text = files("tui.serving").joinpath(name).read_text(encoding="utf-8")
+        assert re.findall(r"(?:https?:)?//[a-z0-9]", text) == []
 
 
-async def test_session_over_a_real_socket(tmp_path: Path) -> None:
-    from tests.tui import seed
+def test_terminal_has_our_letters_and_speaks_to_a_screen_reader() -> None:
+    script = terminal_script()
+    assert STOCK_LETTERS not in script
+    assert script.count(OUR_LETTERS) == 1
 
-    address = str(tmp_path / "studio.ullage")
-    seed.fill(address)
-    assert holds(8) == 30_000
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    server = await asyncio.create_subprocess_exec(
-        sys.executable, "-m", "tui", "serve", "--port", str(port), "--studio", address,
-        stdout=asyncio.subprocess.PIPE, stderr=asyncio.subprocess.DEVNULL, env=os.environ | {"PYTHONUNBUFFERED": "1"},
-    )  # fmt: skip
-    try:
-        assert server.stdout is not None
-        line = (await asyncio.wait_for(server.stdout.readline(), 20)).decode()
-        url = re.search(r"http://\S+", line)
-        assert url is not None
-        root = f"http://127.0.0.1:{port}"
-        jar = aiohttp.CookieJar(unsafe=True)
-        async with aiohttp.ClientSession(cookie_jar=jar) as browser:
-            assert (await browser.get(f"{root}/")).status == 403
-            assert (await browser.get(url.group())).status == 200
-            async with aiohttp.ClientSession() as stranger:
-                assert (await stranger.get(url.group())).status == 403  # the key is spent
+
+@asynccontextmanager
+async def seated(server: Served) -> AsyncIterator[aiohttp.ClientSession]:
+    """A browser that was let in."""
+    async with aiohttp.ClientSession(cookie_jar=aiohttp.CookieJar(unsafe=True)) as browser:
+        assert (await browser.get(server.url)).status == 200
+        yield browser
+
+
+async def test_session_over_a_real_socket(stocked: str) -> None:
+    assert holds(1) == 60_000
+    async with serving(stocked) as server, seated(server) as browser:
+        async with aiohttp.ClientSession() as stranger:
+            assert (await stranger.get(f"{server.root}/")).status == 403
             with pytest.raises(aiohttp.WSServerHandshakeError):
-                await browser.ws_connect(f"{root}/ws", origin="http://evil.example")
-            async with browser.ws_connect(f"{root}/ws?width=80&height=24", origin=root) as terminal:
-                await _until(terminal, b"Just done")
-                await terminal.send_json(["stdin", "2"])
-                await _until(terminal, b"Buoy Red")
-                await terminal.send_json(["stdin", "c"])
-                await _until(terminal, b"The books say it holds 30 of 60 ml")
-                await terminal.send_json(["stdin", "25 ml\r"])
-                await _until(terminal, b"Counted: 25 ml")
-    finally:
-        server.terminate()
-        await server.wait()
-    assert holds(8) == 25_000
+                await stranger.ws_connect(f"{server.root}/ws", origin=server.root)
+        for origin in ("http://evil.example", "null", None):
+            with pytest.raises(aiohttp.WSServerHandshakeError):
+                await browser.ws_connect(f"{server.root}/ws", origin=origin)
+        assert server.tabs() == []
+        async with terminal(browser, server) as tab:
+            await tab.type("2")
+            await tab.until("Harbour Blue")
+            await tab.type("c")
+            await tab.until("The books say it holds 60 of 60 ml")
+            await tab.type("25 ml\r")
+            await tab.until("Counted: 25 ml")
+        await until(lambda: server.tabs() == [])
+    assert holds(1) == 25_000
+    assert server.process.returncode == 0
 
 
-async def _until(terminal: aiohttp.ClientWebSocketResponse, words: bytes) -> None:
-    seen = b""
-    async with asyncio.timeout(30):
-        while words not in re.sub(rb"\x1b\[[0-9;?]*[A-Za-z]", b"", seen):
-            message = await terminal.receive()
-            assert message.type in (aiohttp.WSMsgType.BINARY, aiohttp.WSMsgType.TEXT), message
-            seen += message.data if isinstance(message.data, bytes) else message.data.encode()
+async def test_answers_guard_themselves(stocked: str) -> None:
+    async with serving(stocked) as server, seated(server) as browser:
+        for path in ("/", "/page/page.js", "/page/nothing", "/nowhere"):
+            given = await browser.get(server.root + path)
+            policy = given.headers["Content-Security-Policy"]
+            assert "default-src 'none'" in policy
+            assert "frame-ancestors 'none'" in policy
+            assert given.headers["Referrer-Policy"] == "same-origin"
+            assert given.headers["Cache-Control"] == "no-store"
+            assert given.headers["Server"] == "Ullage"
+        async with aiohttp.ClientSession() as fresh:
+            let_in = await fresh.get(server.url, allow_redirects=False)
+            assert let_in.headers["Location"] == "/"  # the key doesn't stay in the address
+            cookie = let_in.headers["Set-Cookie"]
+            assert "HttpOnly" in cookie
+            assert "SameSite=Strict" in cookie
+        assert (await browser.get(f"{server.root}/page/../server.py")).status in (403, 404)
+        bent = await browser.get(server.url, headers={"Host": f"evil.example:{server.port}"})
+        assert bent.status == 403
+        head = await browser.head(server.url)  # a preview of the address must not spend its key
+        assert head.status == 403
+        assert (await browser.get(server.url, allow_redirects=False)).status == 303
+
+
+async def test_nonsense_over_the_socket_harms_nobody(stocked: str) -> None:
+    async with serving(stocked) as server, seated(server) as browser, terminal(browser, server) as tab:
+        for nonsense in (
+            "{", "[]", "{}", '["stdin", 5]', '["stdin"]', '["resize", {"width": "x", "height": null}]',
+            '["resize", {"width": -5, "height": 99999999}]', '["ping", {}]', "null", '["quit"]', '"stdin"',
+        ):  # fmt: skip
+            await tab.socket.send_str(nonsense)
+        await tab.socket.send_bytes(b"\x00\xff")
+        await tab.socket.send_str('["resize", {"width": 80, "height": 24}]')
+        await tab.type("2")
+        await tab.until("Harbour Blue")
+
+
+async def test_number_of_tabs_is_bounded_and_a_place_becomes_free(stocked: str) -> None:
+    async with serving(stocked, "--tabs", "1") as server, seated(server) as browser:
+        async with terminal(browser, server):
+            async with browser.ws_connect(f"{server.root}/ws", origin=server.root) as second:
+                assert (await second.receive_json())[1]["how"] == "full"
+            assert len(server.tabs()) == 1
+        await until(lambda: server.tabs() == [])
+        async with terminal(browser, server):
+            pass
+
+
+async def test_crash_of_one_tab_is_said_and_is_none_of_the_others(stocked: str) -> None:
+    async with serving(stocked) as server, seated(server) as browser, terminal(browser, server) as first:
+        [one] = server.tabs()
+        async with terminal(browser, server) as second:
+            one.kill()
+            how = await first.ended()
+            assert how["how"] == "broke"
+            assert "-9" in how["said"]
+            await second.type("2")
+            await second.until("Harbour Blue")
+        await until(lambda: any("A tab broke" in line for line in server.said))
+
+
+async def test_tab_that_can_not_start_says_why(stocked: str) -> None:
+    async with serving(stocked, "--as-of", "never") as server, seated(server) as browser:
+        async with browser.ws_connect(f"{server.root}/ws", origin=server.root) as socket:
+            how = (await socket.receive_json())[1]
+        assert how["how"] == "broke"
+        assert "never" in how["said"]
+
+
+async def test_tabs_end_with_a_server_that_was_killed(stocked: str) -> None:
+    async with serving(stocked) as server, seated(server) as browser, terminal(browser, server):
+        tabs = server.tabs()
+        assert len(tabs) == 1
+        server.process.kill()
+        await until(lambda: not any(one.is_running() for one in tabs))
+
+
+async def test_tab_that_does_not_leave_is_stopped(stocked: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tui.serving.tab.LEAVES_IN_S", 0.1)
+    monkeypatch.setattr("tui.serving.tab.STOPS_IN_S", 0.1)
+    tab = Tab([], surroundings(stocked, 80, 24))
+    await tab.start()
+    drawn = tab.drawn()
+    await anext(drawn)
+    await drawn.aclose()
+    assert tab._process is not None
+    process = psutil.Process(tab._process.pid)
+    process.suspend()
+    assert "-9" in await tab.end()
+    assert not process.is_running()
+
+
+def by_name(address: str) -> AbstractAsyncContextManager[Served]:
+    """A server that is handed on under a name, and wants a password."""
+    return serving(address, "--name", "paint.example.org", ULLAGE_PASSWORD=PASSWORD)
+
+
+async def test_password_stays_out_of_processes_and_pages(stocked: str) -> None:
+    jar = aiohttp.CookieJar(unsafe=True)
+    async with by_name(stocked) as server, aiohttp.ClientSession(cookie_jar=jar) as browser:
+        asked = await browser.get(server.root)
+        assert asked.status == 401
+        assert 'type="password"' in await asked.text()
+        assert (await browser.post(f"{server.root}/enter", data={"password": PASSWORD})).status == 403
+        ours = {"Origin": server.root}
+        for typed in ("wrong", "", PASSWORD[:-1]):
+            wrong = await browser.post(f"{server.root}/enter", data={"password": typed}, headers=ours)
+            assert wrong.status == 401
+        right = await browser.post(f"{server.root}/enter", data={"password": PASSWORD}, headers=ours)
+        assert right.status == 200
+        async with terminal(browser, server):
+            [tab] = server.tabs()
+            assert PASSWORD not in " ".join(tab.environ().values())
+            assert PASSWORD not in " ".join([*tab.cmdline(), *psutil.Process(server.process.pid).cmdline()])
+    printed = "\n".join(server.said)
+    assert "TLS" in printed
+    assert PASSWORD not in printed
+    assert "?key=" not in printed
+
+
+async def test_guessing_is_answered_with_a_wait(stocked: str) -> None:
+    async with by_name(stocked) as server, aiohttp.ClientSession() as browser:
+
+        async def guess(password: str, sender: str = "192.0.2.1") -> int:
+            headers = {"Origin": server.root, "X-Forwarded-For": f"spoofed, {sender}"}
+            given = await browser.post(
+                f"{server.root}/enter",
+                data={"password": password},
+                headers=headers,
+                allow_redirects=False,
+            )
+            return given.status
+
+        assert [await guess("wrong") for _ in range(FREE_TRIES)] == [401] * FREE_TRIES
+        assert await guess(PASSWORD) == 429
+        assert await guess(PASSWORD, "192.0.2.2") == 303
+
+
+class Terminal:
+    """The far end of a tab's socket."""
+
+    def __init__(self, socket: aiohttp.ClientWebSocketResponse) -> None:
+        self.socket = socket
+
+    async def type(self, text: str) -> None:
+        await self.socket.send_json(["stdin", text])
+
+    async def until(self, words: str) -> None:
+        seen = b""
+        async with asyncio.timeout(PATIENCE_S):
+            while words.encode() not in re.sub(rb"\x1b\[[0-9;?]*[A-Za-z]", b"", seen):
+                message = await self.socket.receive()
+                assert message.type in (aiohttp.WSMsgType.BINARY, aiohttp.WSMsgType.TEXT), message
+                seen += message.data if isinstance(message.data, bytes) else message.data.encode()
+
+    async def ended(self) -> dict[str, str]:
+        """What the page is told at the end."""
+        told = []
+        async with asyncio.timeout(PATIENCE_S):
+            async for message in self.socket:
+                if message.type == aiohttp.WSMsgType.TEXT:
+                    told += [message.json()[1]] * (message.json()[0] == "ended")
+        [how] = told
+        return how
+
+
+@asynccontextmanager
+async def terminal(browser: aiohttp.ClientSession, server: Served) -> AsyncIterator[Terminal]:
+    """A tab whose first screen is drawn."""
+    at = f"{server.root}/ws?width=80&height=24"
+    async with browser.ws_connect(at, origin=server.root) as socket:
+        tab = Terminal(socket)
+        await tab.until("Test studio")
+        yield tab
+
+
+async def test_ctrl_c_lets_every_tab_leave(stocked: str) -> None:
+    async with serving(stocked) as server, seated(server) as browser, terminal(browser, server) as tab:
+        processes = server.tabs()
+        server.process.send_signal(signal.SIGINT)
+        assert (await tab.ended())["how"] == "over"
+        await server.process.wait()
+        assert not any(one.is_running() for one in processes)
+    assert server.process.returncode == 0

@@ -86,7 +86,7 @@ def read(words: Sequence[str]) -> Wish:
         option, sign, value = word.partition("=")
         if option not in OPTIONS:
             raise BadInput(
-                f"`serve` takes no {plain(word, 40)!r}",
+                f"`serve` takes no {plain(option, 40)!r}",
                 remedy=f"It takes {', '.join(OPTIONS)}, each with a value",
             )
         given[option] = value if sign else next(following, "")

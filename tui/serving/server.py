@@ -188,7 +188,7 @@ class Server:
         return web.Response(text=text, content_type=KINDS[name.rpartition(".")[2]], charset="utf-8")
 
     async def _tab(self, request: web.Request) -> web.StreamResponse:
-        socket = web.WebSocketResponse(heartbeat=15, max_msg_size=LONGEST_MESSAGE)
+        socket = web.WebSocketResponse(timeout=2, heartbeat=15, max_msg_size=LONGEST_MESSAGE)
         full = len(self._open) >= self.most
         if not full:
             self._open.add(socket)  # before anything is waited for, so that two can't take the last place

@@ -1,0 +1,291 @@
+"""The dashboard in a real browser: a mix by keyboard, several tabs, and what a foreign page can't do.
+
+Chromium is driven by Playwright; `.ci/chromium` installs it where it is missing. Without it these tests fail,
+for a suite that leaves them out has not tried what a person does.
+"""
+
+import shutil
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+import pytest
+from aiohttp import web
+from playwright.async_api import Browser, BrowserContext, ConsoleMessage, Page, Request, async_playwright
+
+from tests.tui.driving import holds
+from tests.tui.served import PATIENCE_S, serving, until
+
+BLUE, REDUCER = 1, 3
+PASSWORD = "a quay at low tide"
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+pytestmark = pytest.mark.only("sqlite")
+
+
+@asynccontextmanager
+async def chromium(*more: str) -> AsyncIterator[Browser]:
+    """A browser of our own, gone when the block is left."""
+    path = next(filter(None, map(shutil.which, NAMES)), None)
+    assert path, "no Chromium on the PATH; .ci/chromium installs it"
+    async with async_playwright() as playwright:
+        browser = await playwright.chromium.launch(executable_path=path, args=["--no-sandbox", *more])
+        try:
+            yield browser
+        finally:
+            await browser.close()
+
+
+@pytest.fixture
+async def browser() -> AsyncIterator[Browser]:
+    async with chromium() as one:
+        yield one
+
+
+async def shows(page: Page, words: str) -> None:
+    """Wait until the terminal shows these words: what a screen reader would read there."""
+    await page.wait_for_function(
+        "words => document.querySelector('.xterm-accessibility-tree')?.innerText.includes(words)",
+        arg=words,
+        timeout=PATIENCE_S * 1_000,
+    )
+
+
+async def hand_in(page: Page, field: str) -> None:
+    """Wait until the cursor stands in the line of a field with this name."""
+    await page.wait_for_function(
+        """field => {
+            const lines = document.querySelector(".xterm-accessibility-tree").children;
+            const top = parseFloat(document.querySelector(".xterm-helper-textarea").style.top);
+            const line = lines[Math.round(top / lines[0].getBoundingClientRect().height)];
+            return line?.innerText.trim().startsWith(field);
+        }""",
+        arg=field,
+        timeout=PATIENCE_S * 1_000,
+    )
+
+
+async def sheet(page: Page) -> str:
+    """What the sheet in the middle says, once there is one."""
+    await page.locator(".sheet:visible").wait_for(timeout=PATIENCE_S * 1_000)
+    return await page.locator(".sheet:visible").inner_text()
+
+
+async def opened(context: BrowserContext, url: str) -> Page:
+    """A tab with the studio on it."""
+    page = await context.new_page()
+    await page.goto(url)
+    await shows(page, "Test studio")
+    return page
+
+
+async def test_mix_by_keyboard_and_the_shelf_falls(stocked: str, browser: Browser) -> None:
+    before = holds(BLUE), holds(REDUCER)
+    assert before == (60_000, 120_000)
+    asked: list[Request] = []
+    told: list[ConsoleMessage] = []
+    async with serving(stocked) as server:
+        context = await browser.new_context()
+        context.on("request", lambda request: asked.append(request))  # noqa: PLW0108 - Playwright marks it
+        context.on("console", lambda line: told.append(line))  # noqa: PLW0108
+        page = await opened(context, server.url)
+        assert page.url == server.root + "/"  # the key is gone from the address
+        assert await page.title() == "Ullage"
+        await page.keyboard.press("2")
+        await shows(page, "Harbour Blue")
+        await shows(page, "60 ml")
+        await page.keyboard.press("3")
+        await shows(page, "F3 Bench")  # the numbers are letters now: the hand is in a field
+        await page.keyboard.type("harb")
+        await shows(page, "Harbour Blue")
+        await page.keyboard.press("Enter")
+        await shows(page, "Start 5 %")  # what is advised for this paint
+        await page.keyboard.type("8 ml")
+        for passed, field in (("Amount", "Needle"), ("Needle", "Reduction")):
+            await hand_in(page, passed)
+            await page.keyboard.press("Enter")
+            await hand_in(page, field)
+        await page.keyboard.type("20%")
+        await shows(page, "8 paint + 1.6 reducer")
+        await shows(page, "bottle 1: 60 → 52 ml")
+        assert (holds(BLUE), holds(REDUCER)) == before  # shown is not booked
+        await page.keyboard.press("F8")
+        await until(lambda: holds(BLUE) == 52_000)
+        assert holds(REDUCER) == 118_400
+        await page.keyboard.press("Escape")
+        await page.keyboard.press("2")
+        await shows(page, "52 ml")
+    assert {request.url.split("/")[2] for request in asked} == {f"127.0.0.1:{server.port}"}
+    assert [line.text for line in told if "Refused" in line.text or "violates" in line.text] == []
+
+
+async def test_two_tabs_and_the_crash_of_one(stocked: str, browser: Browser) -> None:
+    async with serving(stocked) as server:
+        context = await browser.new_context()
+        first = await opened(context, server.url)
+        [process] = server.tabs()
+        second = await opened(context, server.root)
+        assert len(server.tabs()) == 2
+        process.kill()
+        assert "This tab's dashboard stopped" in await sheet(first)
+        assert "Ullage: " in await first.title()
+        await second.keyboard.press("2")
+        await shows(second, "Harbour Blue")
+        async with first.expect_navigation():
+            await first.keyboard.press("Enter")  # on "Open it again"
+        await shows(first, "Test studio")
+        assert len(server.tabs()) == 2
+
+
+async def test_closed_tab_leaves_no_process(stocked: str, browser: Browser) -> None:
+    async with serving(stocked) as server:
+        context = await browser.new_context()
+        page = await opened(context, server.url)
+        assert len(server.tabs()) == 1
+        await page.close()
+        await until(lambda: server.tabs() == [])
+        page = await opened(context, server.root)
+        await context.close()
+        await until(lambda: server.tabs() == [])
+
+
+async def test_end_is_said_and_how_to_open_it_anew(stocked: str, browser: Browser) -> None:
+    async with serving(stocked) as server:
+        page = await opened(await browser.new_context(), server.url)
+        await page.keyboard.press("q")
+        assert "You left the dashboard" in await sheet(page)
+        async with page.expect_navigation():
+            await page.get_by_role("button", name="Open it again").click()
+        await shows(page, "Test studio")
+    assert "The server was ended" in await sheet(page)
+    await page.get_by_role("button", name="Open it again").click()
+    await page.get_by_text("Nothing answers here").wait_for()
+
+
+async def test_wrong_or_spent_key_opens_nothing(stocked: str, browser: Browser) -> None:
+    async with serving(stocked) as server:
+        spent = server.url
+        for key in ("", "?key=", "?key=guess"):
+            page = await (await browser.new_context()).new_page()
+            answer = await page.goto(f"{server.root}/{key}")
+            assert answer is not None
+            assert answer.status == 403
+            assert "Its key opens one browser once" in await sheet(page)
+        await opened(await browser.new_context(), spent)
+        page = await (await browser.new_context()).new_page()
+        await page.goto(spent)
+        assert "Its key opens one browser once" in await sheet(page)
+        await until(lambda: server.url != spent)  # the next key is printed
+        await opened(await browser.new_context(), server.url)
+        assert len(server.tabs()) == 2
+
+
+FOREIGN = """<!DOCTYPE html><title>foreign</title><body><script>
+async function tried(at) {
+  const told = {};
+  told.socket = await new Promise((done) => {
+    const socket = new WebSocket(at.replace("http", "ws") + "/ws?width=80&height=24");
+    socket.onopen = () => done("opened");
+    socket.onerror = () => done("refused");
+  });
+  const read = (init) => fetch(at + "/", init).then((answer) => answer.text(), () => "refused");
+  told.page = await read({ credentials: "include" });
+  told.blind = await read({ credentials: "include", mode: "no-cors" });
+  told.sent = await read({ method: "POST", credentials: "include", body: "password=x" });
+  told.frame = await new Promise((done) => {
+    const frame = document.createElement("iframe");
+    frame.src = at + "/";
+    frame.onload = () => {
+      try { done(frame.contentDocument ? "empty" : "closed"); } catch { done("closed"); }
+    };
+    document.body.append(frame);
+  });
+  return told;
+}
+</script>"""
+
+
+@asynccontextmanager
+async def foreign_page() -> AsyncIterator[int]:
+    """A page of somebody else's program on this very machine; its port."""
+
+    async def page(_: web.Request) -> web.Response:
+        return web.Response(text=FOREIGN, content_type="text/html")
+
+    app = web.Application()
+    app.add_routes([web.get("/", page)])
+    runner = web.AppRunner(app, access_log=None)
+    await runner.setup()
+    site = web.TCPSite(runner, "127.0.0.1", 0)
+    await site.start()
+    try:
+        yield runner.addresses[0][1]
+    finally:
+        await runner.cleanup()
+
+
+async def test_foreign_page_is_refused_though_the_browser_is_let_in(stocked: str) -> None:
+    rebound = "--host-resolver-rules=MAP evil.example 127.0.0.1"
+    async with serving(stocked) as server, foreign_page() as port, chromium(rebound) as browser:
+        context = await browser.new_context()
+        ours = await opened(context, server.url)
+        for name in ("127.0.0.1", "localhost", "evil.example"):
+            foreign = await context.new_page()
+            await foreign.goto(f"http://{name}:{port}/")
+            told = await foreign.evaluate("at => tried(at)", server.root)
+            assert told["socket"] == "refused"
+            assert told["page"] == "refused"
+            assert "Test studio" not in told["blind"]
+            assert told["sent"] == "refused"
+            for frame in foreign.frames[1:]:
+                assert "terminal" not in await frame.content()
+        assert len(server.tabs()) == 1
+
+        bent = await context.new_page()
+        answer = await bent.goto(f"http://evil.example:{server.port}/")
+        assert answer is not None
+        assert answer.status == 403
+        assert "not served here" in await bent.inner_text("body")
+        await ours.keyboard.press("2")
+        await shows(ours, "Harbour Blue")
+
+
+async def test_password_lets_in_where_it_is_reached_by_name(stocked: str) -> None:
+    name = "--host-resolver-rules=MAP paint.example.org 127.0.0.1"
+    words = ("--name", "paint.example.org")
+    async with serving(stocked, *words, ULLAGE_PASSWORD=PASSWORD) as server, chromium(name) as browser:
+        page = await (await browser.new_context()).new_page()
+        await page.goto(f"http://paint.example.org:{server.port}/")
+        assert "opens with its password" in await sheet(page)
+        await page.get_by_label("Password").fill("a quay at high tide")
+        await page.keyboard.press("Enter")
+        await page.get_by_text("That is not the password").wait_for()
+        await page.get_by_label("Password").fill(PASSWORD)
+        await page.get_by_role("button", name="Come in").click()
+        await shows(page, "Test studio")
+        assert len(server.tabs()) == 1
+
+
+async def test_one_tab_too_many_is_told_so(stocked: str, browser: Browser) -> None:
+    async with serving(stocked, "--tabs", "1") as server:
+        context = await browser.new_context()
+        first = await opened(context, server.url)
+        second = await context.new_page()
+        await second.goto(server.root)
+        assert "Too many tabs are open" in await sheet(second)
+        await first.close()
+        await until(lambda: server.tabs() == [])
+        async with second.expect_navigation():
+            await second.get_by_role("button", name="Open it again").click()
+        await shows(second, "Test studio")
+
+
+@pytest.mark.parametrize("theme", ["lamp", "daylight", "terminal"])
+async def test_page_has_the_colours_of_the_theme(stocked: str, browser: Browser, theme: str) -> None:
+    from tui.themes import LAMP, NAMES
+
+    ground = {**NAMES, "terminal": LAMP}[theme]["ground"]
+    async with serving(stocked, "--theme", theme) as server:
+        page = await opened(await browser.new_context(), server.url)
+        red, green, blue = (int(ground[i : i + 2], 16) for i in (1, 3, 5))
+        shown = await page.evaluate("getComputedStyle(document.body).backgroundColor")
+        assert shown == f"rgb({red}, {green}, {blue})"
+        assert await page.evaluate("document.activeElement.className") == "xterm-helper-textarea"
