@@ -5,12 +5,13 @@ every solvent in its share, every group, and everything that one of the parts ma
 of one part is not known of the jar.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from stock.cautions.books import read_products
+from stock.cautions.classification import GHS_LOW_MC
 from stock.cautions.facts import ProductFacts
 from stock.store.models import NotWith, Product, Solvent
 from stock.text import LONGEST_NAME, folded
@@ -33,6 +34,9 @@ class Contents:
     water_milli: int | None
     solids_milli: int | None
     solvents: Mapping[tuple[str, str], int]
+    no_solvent: bool
+    store_low_mc: int | None
+    store_high_mc: int | None
     groups: tuple[str, ...]
     not_with: tuple[int, ...]
 
@@ -45,21 +49,31 @@ def contents(parts: Sequence[tuple[ProductFacts, int]]) -> Contents:
     """
     facts = [product for product, _ in parts]
     known = all(each.solvents is not None for each in facts)
-    flash_known = known and all(each.flash_point_mc is not None or each.no_flash_point for each in facts)
+    noted = all(each.flash_point_mc is not None or each.no_flash_point for each in facts)
+    flash_known = known and noted
     flashes = [each.flash_point_mc for each in facts if each.flash_point_mc is not None]
     boiling = [each.boiling_point_mc for each in facts if each.boiling_point_mc is not None]
     ids = {each.id for each in facts}
     return Contents(
-        flash_point_mc=min(flashes) if flashes else None,
+        flash_point_mc=_worst_flash(flashes, all_noted=noted),
         no_flash_point=not flashes and flash_known,
         boiling_point_mc=min(boiling) if boiling else None,
         density_ug_per_ml=_mean(parts, "density_ug_per_ml"),
         water_milli=_mean(parts, "water_milli") if known else None,
         solids_milli=_mean(parts, "solids_milli") if known else None,
         solvents=_solvents(parts) if known else {},
+        no_solvent=known and not any(each.solvents for each in facts),
+        store_low_mc=_narrowest(max, [each.store_low_mc for each in facts]),
+        store_high_mc=_narrowest(min, [each.store_high_mc for each in facts]),
         groups=tuple(dict.fromkeys(group for each in facts for group in each.groups)),
         not_with=tuple(sorted({other for each in facts for other in each.not_with} - ids)),
     )
+
+
+def _narrowest(pick: Callable[[list[int]], int], ends: Sequence[int | None]) -> int | None:
+    """One end of the temperatures that all parts keep at; None if it isn't known of one."""
+    known = [end for end in ends if end is not None]
+    return pick(known) if len(known) == len(ends) else None
 
 
 def _mean(parts: Sequence[tuple[ProductFacts, int]], field: str) -> int | None:
@@ -103,6 +117,9 @@ def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None,
             sealed_life=f"{LIFE_DAYS}d",
             flash_point_mc=made.flash_point_mc,
             no_flash_point=made.no_flash_point,
+            no_solvent=made.no_solvent,
+            store_low_mc=made.store_low_mc,
+            store_high_mc=made.store_high_mc,
             boiling_point_mc=made.boiling_point_mc,
             density_ug_per_ml=made.density_ug_per_ml,
             water_milli=made.water_milli,
@@ -122,12 +139,24 @@ def _name(parts: Sequence[tuple[int, str, str, int]], mix: int) -> str:
     return name if len(name) <= LONGEST_NAME else f"Left of mix {mix}"
 
 
+def _worst_flash(flashes: Sequence[int], *, all_noted: bool) -> int | None:
+    """The lowest; not known where that of one part isn't and the others' isn't as bad as not knowing."""
+    lowest = min(flashes, default=None)
+    return lowest if all_noted or (lowest is not None and lowest < GHS_LOW_MC) else None
+
+
+def _worse_flash(*both: Product | Contents) -> int | None:
+    flashes = [each.flash_point_mc for each in both if each.flash_point_mc is not None]
+    noted = all(each.flash_point_mc is not None or each.no_flash_point for each in both)
+    return _worst_flash(flashes, all_noted=noted)
+
+
 def _worsen(row: Product, made: Contents) -> None:
     """A jar of the same parts in other shares: the product keeps the worse of both."""
-    lowest = [each for each in (row.flash_point_mc, made.flash_point_mc) if each is not None]
     Product.update(
-        flash_point_mc=min(lowest) if lowest else None,
+        flash_point_mc=_worse_flash(row, made),
         no_flash_point=bool(row.no_flash_point and made.no_flash_point),
+        no_solvent=bool(row.no_solvent and made.no_solvent),
     ).where(Product.id == row.id).execute()
     for (name, basis), share in made.solvents.items():
         known = Solvent.get_or_none((Solvent.product == row) & (Solvent.name == name))

@@ -17,7 +17,6 @@ from stock.cautions.facts import (
     SolventShare,
     StudioFacts,
 )
-from stock.cautions.substances import WHOLE_MILLI
 from stock.ledger import zone
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.products import numbered
@@ -59,7 +58,13 @@ def facts(
             return told
         from stock.cautions import work  # noqa: PLC0415 - what a shelf does without
 
-        return replace(told, day_use_ul=work.day_use_ul(products, day), waste_mg=work.waste_mg(products, day))
+        month_mg, on_hand_mg = work.waste_mg(products, day, told.waste_since)
+        return replace(
+            told,
+            day_use_ul=work.day_use_ul(products, day),
+            waste_mg=month_mg,
+            waste_on_hand_mg=on_hand_mg,
+        )
 
 
 def _studio(as_of: date | None) -> StudioFacts:
@@ -69,6 +74,8 @@ def _studio(as_of: date | None) -> StudioFacts:
         rule_sets=studio.rule_sets or StudioFacts().rule_sets,
         changes=tuple(_changes(as_of)),
         fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
+        spray_ul_per_min=studio.spray_ul_per_min,
+        waste_since=studio.waste_collected_on,
     )
 
 
@@ -122,17 +129,10 @@ def _product(
 
 
 def _shares(row: Any, shares: Sequence[SolventShare] | None) -> tuple[SolventShare, ...] | None:
-    """A product's solvents; none if its water leaves no room for one, None if nobody has said.
-
-    A paint whose water is noted and that names no solvent counts as naming none; a reducer or a cleaner only
-    if water and solids are nearly all of it, for the rest of one is solvent more often than not.
-    """
+    """A product's solvents; none only if its record says so, None if nobody has said."""
     if shares:
         return tuple(shares)
-    if row.water_milli is None:
-        return None
-    paint = row.role in ("paint", "clear", "mixed")
-    return () if paint or row.water_milli + (row.solids_milli or 0) >= WHOLE_MILLI else None
+    return () if row.no_solvent else None
 
 
 def _bottle(view: BottleView) -> BottleFacts:
@@ -214,7 +214,9 @@ def for_wash(cleaner: int, products: Iterable[int], *, as_of: date) -> list[Find
         told = _studio(as_of)
     book = rule_book(told.rule_sets, told.changes)
     pairs = ([known[cleaner], known[number]] for number in sorted(washed))
-    return in_order(found for pair in pairs for found in together(pair, book, where="the wash-out"))
+    return in_order(
+        found for pair in pairs for found in together(pair, book, where="the wash-out", kept=False)
+    )
 
 
 def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Finding]:

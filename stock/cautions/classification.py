@@ -67,6 +67,8 @@ class Classes:
         }
 
 
+ANY = (1, 2, 3, 4)
+NFPA_CLASSES = ("IA", "IB", "IC", "II", "IIIA")
 NOT_FLAMMABLE = Classes(None, None, None)
 """A liquid that has no flash point."""
 

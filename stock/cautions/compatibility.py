@@ -10,18 +10,22 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
-from itertools import combinations
+from itertools import combinations, permutations
 from typing import Any
 
 from stock.cautions.facts import Finding, MixPart, ProductFacts
 from stock.cautions.rules import MAY_STOP, STATUSES, RuleBook
 from stock.cautions.substances import SOLVENT_GROUPS, substance
+from stock.shelf.reactive import REACTIVE
 
 GROUPS_UNKNOWN = "unknown"
 """The group of what nobody has noted the composition of: it may belong to any."""
 
 PERHAPS_WATER = "perhaps water"
 """The group of what nobody has noted the water of."""
+
+ASSUMED = "taken to be"
+"""Beside isocyanate, where only its role says that a hardener is one."""
 
 TWO_PACK = "waterborne_two_pack"
 """A hardener that its sheet says is made for a waterborne paint; noted by the studio."""
@@ -36,13 +40,13 @@ _CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
 _REACTS = {*WORDS, "propan-2-ol", "butanone"} - _CALM
 """Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
 
-_REACTIVE = ("bleach", "peroxide", "oxidiser", "oxidising_acid", "isocyanate")
-"""Groups so reactive that they may not meet anything of unknown composition."""
+REACTS_WITH_UNKNOWN = frozenset(REACTIVE)
+"""Without one of these nothing unknown need be feared."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Two groups that react when they meet, and how gravely: `never` or `warn`."""
+    """Two groups that react when they meet, and how gravely: `never`, `warn`, or `kept` where only keeping them together harms."""
 
     one: str
     other: str
@@ -56,6 +60,11 @@ class Pair:
     def may_stop(self) -> bool:
         """Whether it may refuse a mix: never to meet, by a source that was seen."""
         return self.gravity == "never" and self.status in MAY_STOP
+
+    @property
+    def in_time(self) -> bool:
+        """Whether it only harms where the two are kept together."""
+        return self.gravity == "kept"
 
 
 @lru_cache(maxsize=1)
@@ -81,8 +90,8 @@ def matrix() -> tuple[Pair, ...]:
 def groups_of(product: ProductFacts) -> frozenset[str]:
     """The groups a product belongs to: those noted, and those of what is in it.
 
-    A hardener of unknown composition counts as an isocyanate; anything else of unknown composition as
-    unknown.
+    Whatever has a part that nobody has noted is of unknown composition, too; a hardener of no group counts
+    as an isocyanate, unless there is water in it.
     """
     found = set(product.groups)
     for share in product.solvents or ():
@@ -97,8 +106,10 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
         found.add("solventborne")
     if product.water_milli is None and found.isdisjoint(("solventborne", "water", "waterborne")):
         found.add(PERHAPS_WATER)
-    if product.solvents is None and not product.groups:
-        found.add("isocyanate" if product.role == "hardener" and not product.water_milli else GROUPS_UNKNOWN)
+    if product.solvents is None:
+        found.add(GROUPS_UNKNOWN)
+    if product.role == "hardener" and not product.groups and not product.water_milli:
+        found |= {"isocyanate"} if "isocyanate" in found else {"isocyanate", ASSUMED}
     return frozenset(found)
 
 
@@ -114,19 +125,67 @@ def meeting(ones: Collection[str], others: Collection[str]) -> list[Pair]:
     return sorted(found, key=lambda pair: not pair.may_stop)
 
 
+@lru_cache(maxsize=1)
+def unknowns() -> tuple[Pair, ...]:
+    """Each reactive group with what isn't known: as grave as the worst that the unknown could turn out to be.
+
+    It could be a solvent, or hold water. That it could be reactive itself isn't feared: what is noted as
+    reactive can be corrected, but not become unknown (`shelf/reactive.py`).
+    """
+    found = []
+    for reactive in REACTIVE:
+        for unknown, could_be, what in (
+            (GROUPS_UNKNOWN, (*SOLVENT_GROUPS, "water", "waterborne"), "what is in it"),
+            (PERHAPS_WATER, ("water", "waterborne"), "whether there is water in it"),
+        ):
+            worst = meeting((reactive,), could_be)
+            if worst:
+                effect = f"could give heat, gas or fire, for nobody has noted {what}"
+                apart = any(pair.keep_apart for pair in worst)
+                gravity, status = worst[0].gravity, worst[0].status
+                found.append(Pair(unknown, reactive, gravity, apart, effect, status, worst[0].source))
+    return tuple(found)
+
+
+def unknown_meeting(unknown: Collection[str], known: Collection[str]) -> Pair | None:
+    """The gravest that could come of what isn't known of a thing of `unknown` groups, meeting one of `known`."""
+    if GROUPS_UNKNOWN not in unknown and PERHAPS_WATER not in unknown:
+        return None
+    found = [pair for pair in unknowns() if pair.one in unknown and pair.other in known]
+    dry = "isocyanate" in unknown and ASSUMED not in unknown
+    if GROUPS_UNKNOWN not in unknown and (dry or TWO_PACK in known or TWO_PACK in unknown):
+        # Water is what is feared: a two-pack made for it bears it, and what is noted as isocyanate holds none.
+        found = [pair for pair in found if pair.other != "isocyanate"]
+    return min(found, key=lambda pair: not pair.may_stop, default=None)
+
+
+def reactions(ones: Collection[str], others: Collection[str]) -> list[Pair]:
+    """All that could come of two things meeting, the unknown among it, gravest first."""
+    if REACTS_WITH_UNKNOWN.isdisjoint(ones) and REACTS_WITH_UNKNOWN.isdisjoint(others):
+        return meeting(ones, others)
+    unknown = (unknown_meeting(ones, others), unknown_meeting(others, ones))
+    found = [*meeting(ones, others), *(pair for pair in unknown if pair is not None)]
+    return sorted(found, key=lambda pair: not pair.may_stop)
+
+
 def together(
-    products: Sequence[ProductFacts], book: RuleBook, *, where: str = "the mix"
+    products: Sequence[ProductFacts], book: RuleBook, *, where: str = "the mix", kept: bool = True
 ) -> Iterator[Finding]:
     """What happens when products meet, each two of them once, the gravest reaction of the two.
 
     Args:
         products: what meets, without repeats.
         where: `the mix`, `the wash-out`, `the waste can`.
+        kept: whether they stay together; if not, what only harms in time isn't said.
     """
     for one, other in combinations(products, 2):
         yield from _not_with(one, other, book, where)
         ones, others = groups_of(one), groups_of(other)
-        reacting = [pair for pair in meeting(ones, others) if not _made_for_it(pair, ones | others)]
+        reacting = [
+            pair
+            for pair in meeting(ones, others)
+            if not _made_for_it(pair, ones | others) and (kept or not pair.in_time)
+        ]
         if reacting:
             yield from _reaction(reacting[0], one, other, book, where)
         if not (reacting and reacting[0].may_stop):
@@ -164,21 +223,16 @@ def _unknown_meets(
     unknown: ProductFacts, known: ProductFacts, book: RuleBook, where: str
 ) -> Iterator[Finding]:
     """What nobody has noted the composition of, or the water of, meets something reactive."""
-    ones, others = groups_of(unknown), groups_of(known)
-    reactive = next((group for group in _REACTIVE if group in others), None)
-    if reactive is None or (GROUPS_UNKNOWN not in ones and PERHAPS_WATER not in ones):
-        return
-    assumed = unknown.solvents is None and not unknown.groups
-    if GROUPS_UNKNOWN not in ones and (
-        reactive != "isocyanate" or TWO_PACK in others or ("isocyanate" in ones and not assumed)
-    ):
+    pair = unknown_meeting(groups_of(unknown), groups_of(known))
+    if pair is None:
         return
     yield from book.find(
         "unknown-with-reactive",
         product=(unknown.id, unknown.name),
-        what="what is" if GROUPS_UNKNOWN in ones else "whether there is water",
+        severity=None if pair.may_stop else "warn",
+        what="what is" if pair.one == GROUPS_UNKNOWN else "whether there is water",
         other=known.name,
-        group=reactive.replace("_", " "),
+        group=pair.other.replace("_", " "),
         where=where,
     )
 
@@ -210,20 +264,20 @@ def stars(products: Sequence[ProductFacts], *, apart: bool = False) -> Iterator[
     found: dict[int, dict[int, Pair]] = {}
     groups = {product.id: groups_of(product) for product in products}
     for one, other in combinations(products, 2):
-        pairs = [pair for pair in meeting(groups[one.id], groups[other.id]) if pair.keep_apart or not apart]
+        pairs = [pair for pair in reactions(groups[one.id], groups[other.id]) if pair.keep_apart or not apart]
         if pairs:
             found.setdefault(one.id, {})[other.id] = pairs[0]
             found.setdefault(other.id, {})[one.id] = pairs[0]
     by_id = {product.id: product for product in products}
     while found:
         most = max(found, key=lambda number: (len(found[number]), -number))
-        reactions = found.pop(most)
-        gravest = min(reactions.values(), key=lambda pair: not pair.may_stop)
-        for number in reactions:
+        met = found.pop(most)
+        gravest = min(met.values(), key=lambda pair: not pair.may_stop)
+        for number in met:
             del found[number][most]
             if not found[number]:
                 del found[number]
-        others = tuple(by_id[number] for number in sorted(reactions))
+        others = tuple(by_id[number] for number in sorted(met))
         yield Star(by_id[most], others, gravest.effect, gravest.source)
 
 
@@ -233,9 +287,7 @@ def bench_rules(parts: Iterable[MixPart], book: RuleBook) -> Iterator[Finding]:
     paints = [part.product for part in poured if part.product.role in ("paint", "clear", "mixed")]
     reducers = [part.product for part in poured if part.product.role == "reducer"]
     wet = [paint for paint in paints if "waterborne" in groups_of(paint)]
-    thick = [product for product in paints if "solventborne" in groups_of(product)]
-    if wet and thick:
-        yield from book.find("curdles", product=(wet[0].id, wet[0].name), other=thick[0].name)
+    yield from _curdling(paints, book)
     for reducer in reducers:
         about = (reducer.id, reducer.name)
         rich_milli = book.figure("pour-slowly", "rich_milli")
@@ -244,6 +296,19 @@ def bench_rules(parts: Iterable[MixPart], book: RuleBook) -> Iterator[Finding]:
         strong_milli = book.figure("acetone-uncut", "strong_milli")
         if len(reducers) == 1 and _share_milli(reducer, "ketone") >= strong_milli:
             yield from book.find("acetone-uncut", product=about)
+
+
+def _curdling(paints: Sequence[ProductFacts], book: RuleBook) -> Iterator[Finding]:
+    """Waterborne with solventborne paint; one whose water isn't noted may be either, if it names solvents."""
+
+    def may_be(paint: ProductFacts, kind: str) -> bool:
+        groups = groups_of(paint)
+        return kind in groups or (PERHAPS_WATER in groups and bool(paint.solvents))
+
+    for one, other in permutations({paint.id: paint for paint in paints}.values(), 2):
+        if may_be(one, "waterborne") and may_be(other, "solventborne"):
+            yield from book.find("curdles", product=(one.id, one.name), other=other.name)
+            return
 
 
 def _share_milli(product: ProductFacts, group: str) -> int:

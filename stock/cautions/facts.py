@@ -123,8 +123,10 @@ class RuleChange:
 class StudioFacts:
     """Everything the cautions look at, read at once.
 
-    `fan_l_per_h` is the measured air the studio's fan moves, litres an hour; `waste_mg` is
-    the hazardous waste made this calendar month, `day_use_ul` the flammable stock that the busiest of the
+    `fan_l_per_h` is the measured air the studio's fan moves, litres an hour, `spray_ul_per_min` what its
+    airbrush uses; `waste_mg` is the hazardous waste made this calendar month, `waste_on_hand_mg` that thrown
+    away since `waste_since`, the day on which it last left (all that ever was, where that isn't known),
+    `day_use_ul` the flammable stock that the busiest of the
     last days used. `rule_sets` are the jurisdictions chosen.
     """
 
@@ -136,6 +138,8 @@ class StudioFacts:
     fan_l_per_h: int | None = None
     spray_ul_per_min: int | None = None
     waste_mg: int | None = None
+    waste_on_hand_mg: int | None = None
+    waste_since: date | None = None
     day_use_ul: int | None = None
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from stock.cautions.ageing import ageing, keeping_unknown
+from stock.cautions.ageing import age, ageing, bottles_in_words, keeping_unknown
 from stock.cautions.facts import ACTIONS, SEVERITIES, BottleFacts, Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import Burning, burning, flammability
 from stock.cautions.rules import RuleBook, rule_book
-from stock.cautions.storage import NOWHERE, Standing, may_freeze, storage
+from stock.cautions.storage import NOWHERE, Standing, storage
 
 
 def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
@@ -25,8 +25,8 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
     for each in standing:
         said += ageing(each.bottle, each.product, as_of, book)
     said += storage(standing, facts.day_use_ul, book)
-    said += _temperature_unknown(standing, book)
-    if facts.waste_mg or any(finding.action == "throw_away" for finding in said):
+    said += labels_unknown(standing, book)
+    if facts.waste_mg or facts.waste_on_hand_mg or any(finding.action == "throw_away" for finding in said):
         from stock.cautions.waste import waste_findings  # noqa: PLC0415 - most shelves throw nothing away
 
         said += waste_findings(facts, standing, said, book)
@@ -69,11 +69,19 @@ def _product_findings(
             yield from book.find("discontinued", product=(product.id, product.name))
 
 
-def _temperature_unknown(standing: list[Standing], book: RuleBook) -> Iterator[Finding]:
-    places = {each.place for each in standing if each.place.low_mc is None and may_freeze(each.product)}
-    for place in sorted(places, key=lambda place: place.id):
-        if place.id:
-            yield from book.find("place-temperature-unknown", place=(place.id, place.name))
+def labels_unknown(standing: Iterable[Standing], book: RuleBook) -> Iterator[Finding]:
+    """Bottles of which no best-before day is noted, so that a sealed life stands in for it; said once."""
+    guessed = [
+        each.bottle.id
+        for each in standing
+        if each.bottle.best_before is None
+        and not each.bottle.kept
+        and age(each.bottle, each.product).sealed_until is not None
+    ]
+    if guessed:
+        yield from book.find(
+            "label-unknown", bottles=tuple(guessed), count=len(guessed), which=bottles_in_words(guessed)
+        )
 
 
 def in_order(said: Iterable[Finding]) -> list[Finding]:
@@ -93,10 +101,15 @@ def in_order(said: Iterable[Finding]) -> list[Finding]:
 
 
 def codes_by_bottle(said: Iterable[Finding], bottles: Iterable[BottleFacts]) -> dict[int, list[str]]:
-    """The codes to show beside each bottle: its own and those of its product, gravest first, each once."""
+    """The codes to show beside each bottle: its own and those of its product, gravest first, each once.
+
+    What is said of the whole studio isn't repeated beside every bottle.
+    """
     by_bottle: dict[int, list[str]] = {}
     by_product: dict[int, list[str]] = {}
     for finding in said:
+        if finding.product is None and finding.bottle is None and finding.place is None:
+            continue
         for bottle in finding.bottles if finding.bottle is None else (finding.bottle,):
             by_bottle.setdefault(bottle, []).append(finding.code)
         if finding.bottle is not None or finding.bottles:

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from stock.cautions.classification import NOT_FLAMMABLE, Classes, classify
+from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Classes, classify
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
 from stock.cautions.rules import RuleBook
-from stock.cautions.substances import bears_solvent
 from stock.units import show_temperature
 
 MARGIN_MC = 5_000
@@ -18,7 +17,13 @@ only if it lies at least 5 K clear of the limit."""
 
 
 _WORST_ESTIMATE = 2
-"""An estimate knows no boiling point of its own, so it never makes a category worse than this one."""
+_BOILS_HIGH_MC = 100_000
+"""An estimate knows no boiling point of its own, so it never makes a category worse than 2: it is taken to
+boil well above the limits."""
+
+_ALL_NAMED_MILLI = 99_000
+"""Share of a product that its named solvents and its water must make up before its boiling point is bounded
+by theirs."""
 
 
 _WORSE_BELOW_MC = {"IA": 23_000, "IB": 23_000, "IC": 23_000, "II": 38_000, "IIIA": 60_001, "IIIB": 93_334}
@@ -29,34 +34,77 @@ _WORSE_BELOW_MC = {"IA": 23_000, "IB": 23_000, "IC": 23_000, "II": 38_000, "IIIA
 class Burning:
     """What a product counts as, and on what ground.
 
-    `known` is False where nothing but the worse case speaks; `estimate_mc` is the blend's estimated flash
-    point where it made the class worse than the record.
+    `sheet` is the class by what its record gives, nothing worked out: the codes' limits go by it. `known` is
+    False where nothing but the worse case speaks; `estimate_mc` is the blend's estimated flash point where it
+    made the class worse than the record, `boils_above_mc` what it can't boil below by what is in it, where its
+    record gives no boiling point and a low flash point makes that count.
     """
 
     classes: Classes
     known: bool
+    sheet: Classes
     estimate_mc: int | None = None
+    boils_above_mc: int | None = None
+
+    def categories(self) -> tuple[int, ...]:
+        """The GHS categories that its litres count against; all that it might be, where that isn't known."""
+        if not self.known:
+            return ANY if self._boils_unknown else ANY[(self.sheet.ghs or 2) - 1 :]
+        if self._boils_unknown:
+            return ANY[:2]
+        return (self.sheet.ghs,) if self.sheet.ghs else ()
+
+    def nfpa_classes(self) -> tuple[str, ...]:
+        """The NFPA 30 classes that its litres count against, likewise."""
+        if not self.known:
+            return NFPA_CLASSES if self._boils_unknown else NFPA_CLASSES[self.sheet.nfpa != "IA" :]
+        if self._boils_unknown:
+            return NFPA_CLASSES[:2]
+        return (self.sheet.nfpa,) if self.sheet.nfpa in NFPA_CLASSES else ()
+
+    @property
+    def _boils_unknown(self) -> bool:
+        return "boiling_point" in self.sheet.assumed
 
 
 def burning(product: ProductFacts) -> Burning:
     """What a product counts as: by its sheet, made worse but never better by an estimate of its blend.
 
-    Without a flash point it counts as highly flammable if it bears a solvent or nobody has said what is in
-    it; a product known to bear none, or whose sheet says that it has no flash point, doesn't count.
+    Without a flash point it counts as highly flammable, unless its sheet says that it has none. Without a
+    boiling point a low flash point counts as category 1, unless what is in it can't boil that low.
     """
     if product.flash_point_mc is not None:
-        recorded, known = classify(product.flash_point_mc, product.boiling_point_mc), True
-    elif product.no_flash_point or bears_solvent(product) is False:
-        recorded, known = NOT_FLAMMABLE, True
+        sheet, known = classify(product.flash_point_mc, product.boiling_point_mc), True
+    elif product.no_flash_point:
+        sheet, known = NOT_FLAMMABLE, True
     else:
-        recorded, known = classify(None, product.boiling_point_mc), False
+        sheet, known = classify(None, product.boiling_point_mc), False
+    recorded, above_mc = sheet, None
+    if known and "boiling_point" in sheet.assumed:
+        above_mc = boils_above(product)
+        recorded = classify(product.flash_point_mc, above_mc)
     estimate_mc = None if (recorded.ghs or 9) <= _WORST_ESTIMATE else estimate(product, recorded)
-    if estimate_mc is None:
-        return Burning(recorded, known)
-    worse = classify(estimate_mc - MARGIN_MC, product.boiling_point_mc)
-    if _rank(worse) < _rank(recorded):
-        return Burning(worse, known, estimate_mc)
-    return Burning(recorded, known)
+    if estimate_mc is not None:
+        worse = classify(estimate_mc - MARGIN_MC, product.boiling_point_mc or _BOILS_HIGH_MC)
+        if _rank(worse) < _rank(recorded):
+            return Burning(worse, known, sheet, estimate_mc, above_mc)
+    return Burning(recorded, known, sheet, None, above_mc)
+
+
+def boils_above(product: ProductFacts) -> int | None:
+    """A temperature, thousandths of a degree C, that it can't boil below, by what is in it; None if unknown.
+
+    Only where nearly the whole of it is named, for a little of something very light lowers it.
+    """
+    shares = product.solvents or ()
+    named = sum(share.percent_milli for share in shares) + (product.water_milli or 0)
+    if named < _ALL_NAMED_MILLI or any(share.basis != "weight" for share in shares):
+        return None
+    from stock.cautions.mixture import lowest_boiling  # noqa: PLC0415 - few products need it
+
+    return lowest_boiling(
+        [share.name for share in shares if share.percent_milli], water=bool(product.water_milli)
+    )
 
 
 def estimate(product: ProductFacts, recorded: Classes) -> int | None:
@@ -77,13 +125,13 @@ def _rank(classes: Classes) -> tuple[int, int]:
     return classes.ghs or 9, order.index(classes.nfpa) if classes.nfpa else 9
 
 
-def limit_category(found: Burning, product: ProductFacts) -> int | None:
-    """The category whose limits its litres count against.
+def limit_category(found: Burning) -> int | None:
+    """The category to speak of where it stands, an estimate's worse one included; None if it doesn't burn.
 
     With neither flash nor boiling point known that is category 1, for the strictest limits are its.
     """
-    if not found.known and product.boiling_point_mc is None:
-        return 1
+    if not found.known:
+        return found.categories()[0]
     return found.classes.ghs
 
 
@@ -108,8 +156,8 @@ def flammability(
         if found.estimate_mc is not None:
             words["flash"] += ", by what is in it lower"
         yield from book.find("flammable", product=about, severity=severity, **words)
-    if found.known and "boiling_point" in classes.assumed:
-        yield from book.find("boiling-point-unknown", product=about)
+    if found.known and found.sheet.ghs == 1 and "boiling_point" in found.sheet.assumed:
+        yield from book.find("boiling-point-unknown", product=about, counts=_boiling_words(found))
     if found.estimate_mc is not None and found.known:
         yield from book.find(
             "blend-burns-lower",
@@ -122,9 +170,21 @@ def flammability(
         yield from book.find("between-codes", product=about, between=between)
 
 
+def _boiling_words(found: Burning) -> str:
+    if found.classes.ghs == 1 or found.boils_above_mc is None:
+        return "so its low flash point counts as category 1, extremely flammable"
+    above = show_temperature(found.boils_above_mc // 1_000 * 1_000)
+    return (
+        f"but what is in it can't boil below {above}, so it is taken as category {found.classes.ghs}; "
+        "the limits of stores go by category 1 until it is noted"
+    )
+
+
 def _why_unknown(product: ProductFacts) -> str:
     if product.solvents is None:
         return "and nobody has noted what is in it"
+    if not product.solvents:
+        return "and that there is none isn't noted"
     return "and it bears " + ", ".join(share.name for share in product.solvents[:3])
 
 

@@ -12,14 +12,12 @@ from stock.cautions.compatibility import bench_rules, groups_of, together
 from stock.cautions.facts import Finding, MixPart, ProductFacts, StudioFacts
 from stock.cautions.findings import in_order
 from stock.cautions.flammable import MARGIN_MC, Burning, burning
-from stock.cautions.mixture import Blend, blend_flash
+from stock.cautions.mixture import Blend, blend_flash, lowest_boiling
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
 from stock.units import show_temperature
 
 _NO_STUDIO = StudioFacts()
-_AZEOTROPE_MC = 5_000
-"""How far below its lightest solvent a blend may begin to boil, from memory."""
 
 
 def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _NO_STUDIO) -> list[Finding]:
@@ -39,7 +37,7 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
         about = (product.id, product.name)
         if product.discontinued:
             said += book.find("discontinued", product=about)
-        if product.role == "hardener" and "isocyanate" in groups_of(product):
+        if "isocyanate" in groups_of(product):
             said += book.find("isocyanate-mist", product=about)
         bottles = [part.bottle for part in parts if part.bottle is not None and part.product.id == product.id]
         said += keeping_unknown(product, bottles, book)
@@ -69,10 +67,7 @@ def _mix_class(parts: Sequence[MixPart], products: list[ProductFacts], book: Rul
 def _estimated(blend: Blend, flash_mc: int | None) -> Classes:
     if flash_mc is None:
         return Classes(None, None, None)
-    boils = [
-        part.boiling_point_mc for part, _ in blend.parts if part.burns and part.boiling_point_mc is not None
-    ]
-    return classify(flash_mc - MARGIN_MC, min(boils) - _AZEOTROPE_MC if boils else None)
+    return classify(flash_mc - MARGIN_MC, lowest_boiling([part.cas for part, _ in blend.parts], water=False))
 
 
 def _class_unknown(

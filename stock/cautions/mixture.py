@@ -10,7 +10,7 @@ Against published ethanol and water the error is within 3 K (tests/standards/tes
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import exp, log
 
@@ -29,6 +29,7 @@ _TROUTON = 88.0
 it, so it errs to the burning side; used only where no vapour pressure is known."""
 
 _GAS = 8.314462618
+_ONE_ATMOSPHERE_PA = 101_325.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +146,39 @@ def burns_at(blend: Blend, celsius: float) -> float:
         for (part, _), x, gamma in zip(blend.parts, fractions, gammas, strict=True)
         if part.burns
     )
+
+
+def _vapour_pressure_pa(known: Substance, kelvin: float) -> float:
+    """A substance's vapour pressure; by Trouton's rule from its boiling point, too high, where none is known."""
+    if known.antoine is not None:
+        a, b, c = known.antoine
+        return float(10 ** (a - b / (kelvin + c)))
+    boils = (known.boiling_point_mc or 0) / 1000 + ZERO_C
+    return _ONE_ATMOSPHERE_PA * exp(_TROUTON * boils / _GAS * (1 / boils - 1 / kelvin))
+
+
+def lowest_boiling(names: Sequence[str], *, water: bool) -> int | None:
+    """What a blend of these can't boil below, in whatever shares: thousandths of a degree C.
+
+    No component is more active than when pure, so nothing boils while the vapour pressures of all together,
+    each as if it were alone, stay below one atmosphere. That holds for azeotropes and for liquids that part.
+
+    Args:
+        names: solvents.
+        water: whether there is water in it.
+    Returns:
+        None if one of them isn't known here.
+    """
+    parts = [substance(name) for name in (*names, *(("water",) if water else ()))]
+    known = [part for part in parts if part is not None and part.boiling_point_mc is not None]
+    if not parts or len(known) < len(parts):
+        return None
+    low, high = COLDEST_C, HOTTEST_C
+    for _ in range(40):
+        middle = (low + high) / 2
+        pressure = sum(_vapour_pressure_pa(part, middle + ZERO_C) for part in known)
+        low, high = (middle, high) if pressure < _ONE_ATMOSPHERE_PA else (low, middle)
+    return int(low * 1000)
 
 
 def blend_flash(blend: Blend) -> int | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from stock.cautions.compatibility import groups_of, meeting
+from stock.cautions.compatibility import stars
 from stock.cautions.facts import PlaceFacts
 from stock.cautions.storage import Standing, flammable, litres, may_freeze, out_of_range
 
@@ -87,13 +87,13 @@ def _unfit(place: PlaceFacts, here: list[Standing]) -> Iterator[tuple[Standing, 
 
 def _reacting(here: list[Standing]) -> Iterator[tuple[Standing, str]]:
     """Of two groups that must be kept apart, the one of which less stands there."""
-    groups = {each.bottle.id: groups_of(each.product) for each in here}
-    present = frozenset().union(*groups.values()) if groups else frozenset()
-    for pair in meeting(present, present):
-        if not pair.keep_apart:
-            continue
+    by_product: dict[int, list[Standing]] = {}
+    for each in here:
+        by_product.setdefault(each.product.id, []).append(each)
+    for star in stars([mine[0].product for mine in by_product.values()], apart=True):
         sides = [
-            [each for each in here if group in groups[each.bottle.id]] for group in (pair.one, pair.other)
+            by_product[star.product.id],
+            [each for other in star.others for each in by_product[other.id]],
         ]
         fewer, more = sorted(sides, key=lambda side: sum(each.bottle.on_hand_ul for each in side))
         for each in fewer:

@@ -1,9 +1,7 @@
 """What the cautions take for a figure that nobody has noted: the worse case, in words."""
 
 from stock.cautions.facts import PlaceFacts, ProductFacts
-from stock.cautions.flammable import burning, limit_category
-from stock.cautions.storage import GENTLE_HIGH_MC, GENTLE_LOW_MC
-from stock.units import show_temperature
+from stock.cautions.flammable import burning
 
 
 def of_product(product: ProductFacts) -> dict[str, str]:
@@ -14,13 +12,9 @@ def of_product(product: ProductFacts) -> dict[str, str]:
     told = {}
     found = burning(product)
     if product.flash_point_mc is None and not product.no_flash_point:
-        if found.known:
-            told["flash_point"] = "not flammable, for it bears no solvent that burns"
-        else:
-            told["flash_point"] = f"{found.classes.phrase.lower()} ({found.classes.hazard})"
-    if product.boiling_point_mc is None and "boiling_point" in found.classes.assumed:
-        category = limit_category(found, product)
-        told["boiling_point"] = f"boiling low: the limits of category {category} count for it"
+        told["flash_point"] = f"{found.classes.phrase.lower()} ({found.classes.hazard})"
+    if product.boiling_point_mc is None and "boiling_point" in found.sheet.assumed:
+        told["boiling_point"] = f"boiling low: the limits of category {found.categories()[0]} count for it"
     if product.solvents is None:
         told["solvent"] = "solvent that burns, and as reacting with what is reactive"
         if product.role == "hardener" and not product.groups:
@@ -32,9 +26,7 @@ def of_product(product: ProductFacts) -> dict[str, str]:
     if product.sealed_life is None:
         told["sealed_life"] = "asking to be tested first, but where a bottle has its best-before day"
     if product.store_low_mc is None or product.store_high_mc is None:
-        told["store_at"] = (
-            f"keeping from {show_temperature(GENTLE_LOW_MC)} to {show_temperature(GENTLE_HIGH_MC)}"
-        )
+        told["store_at"] = "kept wrongly wherever it stands, until it is known what is right for it"
     return told
 
 
@@ -44,7 +36,9 @@ def of_place(place: PlaceFacts) -> dict[str, str]:
     if place.premises is None and place.kind == "spray_area":
         told["premises"] = "perhaps a home, where touch-up spraying isn't exempt"
     if place.ignition is None:
-        told["ignition"] = "having none: no caution speaks of a flame until it is noted"
+        told["ignition"] = "perhaps near a flame, where something stands that burns"
     if place.low_mc is None:
-        told["lowest"] = "perhaps reaching frost, where something stands that must not freeze"
+        told["lowest"] = "perhaps reaching frost"
+    if place.high_mc is None:
+        told["highest"] = "perhaps too warm"
     return told

@@ -25,6 +25,7 @@ LITRES_PER_MOLE = 24.4654
 
 _CODE = "air-while-spraying"
 _HIGH_FLASH_MC = 93_000
+_ONE_ML = 1_000
 _ASSUMED = " (some limits aren't known and are taken at their worst)"
 
 
@@ -169,8 +170,17 @@ def air_findings(
         fire=_cubic_metres(air.fire_l / hours),
         health=_cubic_metres(air.health_l / hours),
         fan=_fan_words(air, volume_ul, fan_l_per_h),
+        rate=_rate_words(rate, measured=spray_ul_per_min is not None),
         names=", ".join(dict.fromkeys(each.name for each in vapours)),
         assumed=_ASSUMED * any(each.assumed for each in vapours),
+    )
+
+
+def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:
+    """How fast it is taken to be sprayed, and by whose word."""
+    rate = f"{show_volume(rate_ul_per_min)} of it {'are' if rate_ul_per_min != _ONE_ML else 'is'} sprayed a minute"
+    return rate + (
+        ", your own rate" if measured else ", the fast end of an airbrush; your own rate isn't noted"
     )
 
 

@@ -1,31 +1,31 @@
 """What was sprayed and thrown away of late, read from the books for the cautions about a day's supply and waste."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
 from stock.cautions.facts import ProductFacts
 from stock.cautions.flammable import burning, limit_category
-from stock.cautions.waste import waste_of
+from stock.cautions.waste import mass_mg, waste_of
 from stock.shelf.bottles import standing
-from stock.store.models import Booking, Bottle, Movement
+from stock.store.models import Booking, Bottle, Close, Movement, Pour, Wash
 from stock.store.orm import pw
 
 LOOK_BACK_DAYS = 90
-_HEAVIEST_UG_PER_ML = 1_400_000
-"""Density of a product whose density isn't known: as heavy as a pigmented paint, the worse case for waste."""
+Thrown = tuple[date, set[int], bool, int]
 
 
 def day_use_ul(products: Mapping[int, ProductFacts], day: date) -> int | None:
     """Microlitres of flammable stock poured on the busiest of the last 90 days; None without any pour of it.
 
+    What isn't known to be flammable isn't counted: that it was used would raise what may stand near spraying.
+
     Args:
         products: all products, by number.
         day: the last day looked at.
     """
-    counts = {
-        product.id for product in products.values() if limit_category(burning(product), product) is not None
-    }
+    found = {product.id: burning(product) for product in products.values()}
+    counts = {number for number, each in found.items() if each.known and limit_category(each) is not None}
     by_day: dict[date, int] = defaultdict(int)
     for poured_on, product, taken_ul in _taken(["poured"], day - timedelta(days=LOOK_BACK_DAYS), day):
         if product in counts:
@@ -33,14 +33,63 @@ def day_use_ul(products: Mapping[int, ProductFacts], day: date) -> int | None:
     return max(by_day.values(), default=None)
 
 
-def waste_mg(products: Mapping[int, ProductFacts], day: date) -> int:
-    """Milligrams of ignitable or listed waste thrown away or washed out in the calendar month of `day`."""
-    found = 0
-    for _, product, taken_ul in _taken(["discarded", "washed"], day.replace(day=1), day):
-        if waste_of(products[product]).ignitable:
-            density = products[product].density_ug_per_ml or _HEAVIEST_UG_PER_ML
-            found += taken_ul * density // 1_000_000
-    return found
+def waste_mg(products: Mapping[int, ProductFacts], day: date, since: date | None) -> tuple[int, int]:
+    """Milligrams of ignitable or listed waste: made in the calendar month of `day`, and on hand.
+
+    What was thrown away, what was washed out with, and what of mixes was thrown away. On hand is all of it
+    since the waste last left, that day included.
+
+    Args:
+        products: all products, by number.
+        day: the last day looked at.
+        since: the day on which the waste last left; None if that isn't known, so that all counts.
+    """
+    month, on_hand = 0, 0
+    for made_on, numbers, spent, taken_ul in _thrown(day):
+        makes = [products[number] for number in numbers]
+        if not any(waste_of(product, spent=spent).hazardous for product in makes):
+            continue
+        thrown_mg = mass_mg(taken_ul, makes)
+        month += thrown_mg * (made_on >= day.replace(day=1))
+        on_hand += thrown_mg * (since is None or made_on >= since)
+    return month, on_hand
+
+
+def _thrown(last: date) -> Iterator[Thrown]:
+    """Day, products, whether used as a solvent, and microlitres of all that became waste; no undone ones.
+
+    Bottles thrown away and washes are few beside the movements, so these are found by them.
+    """
+    left = (
+        Movement.select(Booking.day, Bottle.product, Movement.change_ul)
+        .join(Booking)
+        .switch(Movement)
+        .join(Bottle)
+    )
+    still = (Booking.day <= last) & standing(Movement.booking, last)
+    discards = left.where(Bottle.discarded_on.is_null(False) & (Movement.kind == "discarded") & still)
+    washes = left.where(Movement.booking.in_(Wash.select(Wash.id)) & (Movement.kind == "washed") & still)
+    for query, spent in ((discards, False), (washes, True)):
+        for on, product, change_ul in query.tuples():
+            yield on, {product}, spent, -int(change_ul)
+    yield from _thrown_of_mixes(last)
+
+
+def _thrown_of_mixes(last: date) -> Iterator[Thrown]:
+    some = (Close.left_ul > 0) & ~Close.kept
+    closes = (
+        Close.select(Close.mix, Booking.day, Close.left_ul)
+        .join(Booking)
+        .where(some & (Booking.day <= last) & standing(Close.id, last))
+    )
+    thrown = {mix: (on, left_ul) for mix, on, left_ul in closes.order_by(Close.id).tuples()}
+    parts: dict[int, set[int]] = defaultdict(set)
+    pours = Pour.select(Pour.mix, Bottle.product).join(Movement).join(Bottle)
+    for mix, product in pours.where(Pour.mix.in_(Close.select(Close.mix).where(some))).tuples():
+        parts[mix].add(product)
+    for mix, (on, left_ul) in thrown.items():
+        if parts[mix]:
+            yield on, parts[mix], False, left_ul
 
 
 def _taken(kinds: Iterable[str], first: date, last: date) -> Iterable[tuple[date, int, int]]:

@@ -29,7 +29,7 @@ PRODUCT_FIELDS = (
 PRODUCT_LISTS = (
     ("--size", "a size it is sold in, as 60ml; may be repeated"),
     ("--price", "what a size costs, as 60ml=7.90; may be repeated"),
-    ("--solvent", "as ethanol=45%% or ethanol=45%% by volume; may be repeated"),
+    ("--solvent", "as ethanol=45%% or ethanol=45%% by volume, or none; may be repeated"),
     ("--not-with", "a product it may not meet; may be repeated"),
 )
 
@@ -67,6 +67,12 @@ def _register_studio(commands: Any) -> None:
     change.add_argument("--rule-sets", nargs="+", metavar="SET", help="of the cautions, as: ghs strictest")
     change.add_argument(
         "--fan", type=int, metavar="M3_PER_HOUR", help="air that your fan was measured to move"
+    )
+    change.add_argument(
+        "--spray-rate", metavar="ML_PER_MIN", help="mix your airbrush uses while it sprays, as 1.5ml"
+    )
+    change.add_argument(
+        "--waste-collected", metavar="DATE", help="the day your hazardous waste last left the studio"
     )
 
 
@@ -160,6 +166,10 @@ def change_studio(args: Any, context: Context) -> Result:
         dry_risk_milli=units.percent(args.dry_risk) if args.dry_risk is not None else None,
         rule_sets=tuple(args.rule_sets) if args.rule_sets is not None else None,
         fan_m3_per_h=args.fan,
+        spray_ul_per_min=units.volume(args.spray_rate) if args.spray_rate is not None else None,
+        waste_collected_on=(
+            units.day(args.waste_collected, context.today()) if args.waste_collected is not None else None
+        ),
     )
     return _studio_shown(changed)
 
@@ -174,6 +184,10 @@ def _studio_shown(settings: Any) -> Result:
         "dry_risk_percent": settings.dry_risk_milli / 1_000,
         "rule_sets": list(settings.rule_sets),
         "fan_m3_per_h": settings.fan_m3_per_h,
+        "spray_ml_per_min": units.ml(settings.spray_ul_per_min) if settings.spray_ul_per_min else None,
+        "waste_collected_on": (
+            settings.waste_collected_on.isoformat() if settings.waste_collected_on else None
+        ),
     }
     lines = [
         f"{key.replace('_', ' '):<18}{value if value not in (None, []) else 'not set'}"

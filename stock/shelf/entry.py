@@ -52,7 +52,8 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
         given: texts (or lists of texts) by field: `name role line maker color size price packs supplier
             lead_time density drops_per_ml solvent water solids flash_point boiling_point opened_life
             sealed_life store_at usual_reducer not_with groups discontinued note`. A field that is None was
-            not given; an empty text makes a figure not known again.
+            not given; an empty text makes a figure not known again; `none` says that there is no solvent or no
+            flash point.
         measures, currency: the studio's.
         today: the day from which `discontinued` counts when only said and not dated.
     Raises:
@@ -82,7 +83,10 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
         entry.only_these_packs = True
         entry.packs = dict(_pack(text, measures, currency) for text in _list(said["packs"]))
     if "solvent" in said:
-        entry.solvents = [_solvent(text) for text in _list(said["solvent"])]
+        listed = [text for text in _list(said["solvent"]) if text.strip()]
+        none = [text.strip().lower() for text in listed] == [NONE]
+        entry.columns["no_solvent"] = none
+        entry.solvents = [] if none else [_solvent(text) for text in listed]
         total = sum(share for _, share, _ in entry.solvents)
         if total > 100_000:
             raise BadInput(

@@ -38,6 +38,7 @@ def as_json(product: Product) -> dict[str, Any]:
             {"name": name, "percent": share / 1_000, "basis": basis}
             for name, share, basis in details["solvents"]
         ],
+        "no_solvent": product.no_solvent,
         "flash_point_c": _scaled(product.flash_point_mc, 1_000),
         "no_flash_point": product.no_flash_point,
         "boiling_point_c": _scaled(product.boiling_point_mc, 1_000),
@@ -68,6 +69,7 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
     solvents = ", ".join(
         f"{one['name']} {one['percent']:g} % by {one['basis']}" for one in answer["solvents"]
     )
+    solvents = "none" if answer["no_solvent"] else solvents
     flash = "none" if answer["no_flash_point"] else _degrees(answer["flash_point_c"])
     rows = (
         ("maker", answer["maker"]), ("supplier", answer["supplier"]), ("lead time", answer["lead_time"]),

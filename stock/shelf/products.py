@@ -7,6 +7,7 @@ from typing import Any
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
 from stock.shelf import entry as entries
 from stock.shelf import suppliers
+from stock.shelf.reactive import kept_groups
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
 from stock.store.models import NotWith, Pack, Product, Solvent, Supplier
@@ -49,7 +50,7 @@ def change(name: str, given: Mapping[str, Any]) -> Product:
 
     Raises:
         NotFound, Ambiguous: `name` means no single product.
-        BadInput: a field can't be read.
+        BadInput: a field can't be read, or what makes it reactive would become unknown.
     """
     with connection(), writing():
         product = find(name)
@@ -94,12 +95,21 @@ def _write(product: Product, entry: entries.Entry) -> None:
         Solvent.delete().where(Solvent.product == product).execute()
         for solvent, share, basis in entry.solvents:
             Solvent.create(product=product, name=solvent, percent_milli=share, basis=basis)
+    if entry.solvents is not None or "groups" in entry.columns:
+        _keep_groups(product, entry.columns.get("groups"))
     if entry.not_with is not None:
         NotWith.delete().where(NotWith.product == product).execute()
         for other in dict.fromkeys(find(name).id for name in entry.not_with):
             if other == product.id:
                 raise BadInput(f"{product.name} can't be kept from itself", remedy="Leave it out")
             NotWith.create(product=product, other=other)
+
+
+def _keep_groups(product: Product, given: str | None) -> None:
+    """What makes it reactive stays among its groups; `product` is as it was before."""
+    names = [row.name for row in Solvent.select(Solvent.name).where(Solvent.product == product)]
+    kept = kept_groups(product.name, product.groups, given, names)
+    Product.update(groups=kept).where(Product.id == product.id).execute()
 
 
 def find(name: str, *, roles: Sequence[str] = ()) -> Product:

@@ -1,5 +1,7 @@
 """The studio itself: making its books, and changing its settings."""
 
+from datetime import date
+
 from stock import clock
 from stock.errors import BadInput
 from stock.money import currency as known_currency
@@ -40,6 +42,8 @@ def change(
     dry_risk_milli: int | None = None,
     rule_sets: tuple[str, ...] | None = None,
     fan_m3_per_h: int | None = None,
+    spray_ul_per_min: int | None = None,
+    waste_collected_on: date | None = None,
 ) -> Settings:
     """Change the settings given, leaving the others as they are.
 
@@ -50,6 +54,8 @@ def change(
         dry_risk_milli: the chance of running dry before a delivery, 100 to 50,000 thousandths of a per cent.
         rule_sets: the cautions' rule sets.
         fan_m3_per_h: what the studio's fan was measured to move.
+        spray_ul_per_min: how much mix the airbrush uses while the trigger is held.
+        waste_collected_on: the day on which the hazardous waste last left; not a day to come.
     Raises:
         BadInput: a figure out of range.
     """
@@ -57,6 +63,10 @@ def change(
         raise BadInput("the chance of running dry is out of range", remedy="Give 0.1 % to 50 %")
     if fan_m3_per_h is not None and not 1 <= fan_m3_per_h <= 1_000_000:
         raise BadInput("the fan's air is out of range", remedy="Give 1 to 1,000,000 m3 an hour")
+    if spray_ul_per_min is not None and not 10 <= spray_ul_per_min <= 1_000_000:
+        raise BadInput("the spray rate is out of range", remedy="Give 0.01 to 1000 ml a minute")
+    if waste_collected_on is not None and waste_collected_on > settings().today():
+        raise BadInput("that day is still to come", remedy="Give the day on which the waste left")
     columns = {
         "name": clean_name(name, what="studio's name") if name is not None else None,
         "measures": _measures(measures) if measures is not None else None,
@@ -64,6 +74,8 @@ def change(
         "dry_risk_milli": dry_risk_milli,
         "rule_sets": " ".join(rule_sets) if rule_sets is not None else None,
         "fan_m3_per_h": fan_m3_per_h,
+        "spray_ul_per_min": spray_ul_per_min,
+        "waste_collected_on": waste_collected_on,
     }
     return change_settings(**{key: value for key, value in columns.items() if value is not None})
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
@@ -61,6 +62,10 @@ def _fan(text: str) -> int:
     return int(figure)
 
 
+def _day(text: str) -> date:
+    return units.day(text, settings().today())
+
+
 def _thousandths(figure: int) -> str:
     return plain_figure(Fraction(figure, 1_000))
 
@@ -87,6 +92,19 @@ SETTINGS: tuple[Setting, ...] = (
         "fan_m3_per_h", "Fan", "What your fan was measured to move; the cautions compare it with what spraying needs.",
         "cubic metres an hour, as 400 m3/h; empty if it wasn't measured", _fan, lambda m3: f"{m3} m3/h",
         unset="not known: the room is taken to be still",
+    ),
+    Setting(
+        "spray_ul_per_min", "Spray rate",
+        "What your airbrush uses of a mix in a minute of spraying; the air that a mix needs is worked out by it.",
+        "millilitres a minute, as 1.5ml; empty if it wasn't measured", units.volume,
+        lambda volume_ul: f"{_thousandths(volume_ul)} ml",
+        unset="not known: 3 ml a minute is taken, the fast end of an airbrush",
+    ),
+    Setting(
+        "waste_collected_on", "Waste collected",
+        "The day on which your hazardous waste last left: what was thrown away since counts as on hand.",
+        "a day, as 2026-03-01 or today; empty if none was collected yet", _day, lambda day: day.isoformat(),
+        unset="not known: all that was ever thrown away counts as on hand",
     ),
     Setting(
         "currency", "Currency", "All prices in these books are in it, so it stays as the books were made.",

@@ -28,6 +28,8 @@ class Studio(Table):
     dry_risk_milli = pw.IntegerField(default=5_000)
     rule_sets = pw.TextField(default="")
     fan_m3_per_h = pw.IntegerField(null=True)
+    spray_ul_per_min = pw.IntegerField(null=True, constraints=[pw.Check("spray_ul_per_min > 0")])
+    waste_collected_on = DayField(null=True)
     made_at = InstantField()
 
 
@@ -60,6 +62,7 @@ class Product(Table):
     flash_point_mc = pw.IntegerField(null=True)
     no_flash_point = pw.BooleanField(default=False)
     boiling_point_mc = pw.IntegerField(null=True)
+    no_solvent = pw.BooleanField(default=False)
     opened_life = pw.TextField(null=True)
     sealed_life = pw.TextField(null=True)
     store_low_mc = pw.IntegerField(null=True)

@@ -14,7 +14,8 @@ class Settings:
     """One studio's settings.
 
     `drops_milli` is thousandths of a drop a millilitre, `dry_risk_milli` the chance of running dry that it
-    takes, in thousandths of a per cent.
+    takes, in thousandths of a per cent; `spray_ul_per_min` the mix that its airbrush uses;
+    `waste_collected_on` the day on which its hazardous waste last left.
     """
 
     name: str
@@ -25,6 +26,8 @@ class Settings:
     dry_risk_milli: int
     rule_sets: tuple[str, ...]
     fan_m3_per_h: int | None
+    spray_ul_per_min: int | None
+    waste_collected_on: date | None
 
     def today(self) -> date:
         """The calendar day it is in the studio."""
@@ -56,6 +59,8 @@ def _read() -> Settings:
         dry_risk_milli=row.dry_risk_milli,
         rule_sets=tuple(row.rule_sets.split()),
         fan_m3_per_h=row.fan_m3_per_h,
+        spray_ul_per_min=row.spray_ul_per_min,
+        waste_collected_on=row.waste_collected_on,
     )
 
 

@@ -46,11 +46,15 @@ def test_none_and_not_known_are_two_things(books):
     add("No flash point", flash_point="none")
     products.add({"name": "Half told", "role": "reducer", "water": "60"})
     products.add({"name": "All water", "role": "cleaner", "water": "98"})
+    add("No solvent", solvent=["none"])
     assert told("Undescribed").solvents is None
-    assert told("Waterborne").solvents == ()
+    assert told("Waterborne").solvents is None, "that it holds water says nothing of the rest"
     assert told("No flash point").no_flash_point
     assert told("Half told").solvents is None
-    assert told("All water").solvents == ()
+    assert told("All water").solvents is None
+    assert told("No solvent").solvents == ()
+    products.change("No solvent", {"solvent": []})
+    assert told("No solvent").solvents is None
 
 
 def test_not_with_is_read_from_both_sides(books):

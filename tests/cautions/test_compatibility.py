@@ -5,6 +5,7 @@ from itertools import product as pairs_of
 import pytest
 
 from stock.cautions.compatibility import (
+    ASSUMED,
     GROUPS_UNKNOWN,
     PERHAPS_WATER,
     TWO_PACK,
@@ -40,7 +41,11 @@ def test_groups_come_from_what_is_in_it():
     assert "waterborne" not in groups_of(reducer())
     assert {"ester", "isocyanate"} <= groups_of(hardener())
     assert groups_of(product(solvents=None, water_milli=None)) == {GROUPS_UNKNOWN, PERHAPS_WATER}
-    assert groups_of(product(role="hardener", solvents=None, water_milli=0)) == {"isocyanate"}
+    assert groups_of(product(role="hardener", solvents=None, water_milli=0)) == {
+        "isocyanate", ASSUMED, GROUPS_UNKNOWN,
+    }  # fmt: skip
+    assert "isocyanate" in groups_of(hardener(solvents=(share("n-butyl acetate", 40),)))
+    assert "isocyanate" not in groups_of(hardener(solvents=(share("pm", 40),), groups=("amine",)))
     assert GROUPS_UNKNOWN in groups_of(product(solvents=(share("a secret", 5),)))
     assert "solventborne" in groups_of(product(solvents=(share("ethyl acetate", 50),), water_milli=0))
 
@@ -93,6 +98,22 @@ def test_what_nobody_described_may_not_meet_something_reactive():
     bleach = product(2, role="cleaner", solvents=(share("bleach", 4),))
     assert one(met(unknown, bleach), "unknown-with-reactive").severity == "stop"
     assert met(unknown, reducer(3)) == []
+    acid = product(4, role="cleaner", solvents=(share("phosphoric acid", 4),))
+    assert one(met(unknown, acid), "unknown-with-reactive").severity == "warn"
+    ammonia = product(5, role="cleaner", solvents=(share("ammonia", 4),))
+    assert met(unknown, ammonia) == [], "what ammonia reacts with can't be what isn't known"
+
+
+def test_groups_without_a_composition_don_t_tell_all_that_is_in_it():
+    noted = product(1, solvents=None, groups=("waterborne",))
+    bleach = product(2, role="cleaner", solvents=(share("bleach", 4),))
+    assert one(met(noted, bleach), "unknown-with-reactive").severity == "stop"
+
+
+def test_what_only_harms_when_kept_is_not_said_of_a_wash_out():
+    alcohol, ketone = reducer(1, "propan-2-ol"), reducer(2, "butanone")
+    assert codes(met(alcohol, ketone)) == {"reacts"}
+    assert list(together([alcohol, ketone], BOOK, where="the wash-out", kept=False)) == []
 
 
 def test_what_may_have_water_in_it_may_not_meet_a_hardener():
@@ -121,7 +142,7 @@ def test_the_matrix_is_whole():
     seen = set()
     for pair in matrix():
         assert {pair.one, pair.other} <= named, pair
-        assert pair.gravity in ("never", "warn")
+        assert pair.gravity in ("never", "warn", "kept")
         assert pair.effect
         assert pair.source
         assert frozenset((pair.one, pair.other)) not in seen

@@ -47,12 +47,16 @@ def test_no_flash_point_known_of_something_nobody_described():
     assert "nobody has noted what is in it" in one(said(unknown, bottle()), "flash-point-unknown").message
 
 
-def test_water_and_solids_alone_need_no_flash_point():
-    assert said(product(no_flash_point=False), bottle()) == []
+def test_only_its_sheet_can_say_that_it_has_no_flash_point():
+    """Five per cent of acetone in water flashes at 25 °C: that much water proves nothing."""
+    assert said(product(), bottle()) == []
+    found = one(said(product(no_flash_point=False), bottle()), "flash-point-unknown")
+    assert "that there is none isn't noted" in found.message
+    assert "flash-point-unknown" in codes(said(product(no_flash_point=False, water_milli=98_000), bottle()))
 
 
 def test_a_solvent_of_no_per_cent_or_one_that_cannot_burn_does_not_count():
-    quiet = product(solvents=(share("ethanol", 0), share("ammonia", 2)), no_flash_point=False)
+    quiet = product(solvents=(share("ethanol", 0), share("ammonia", 2)))
     assert said(quiet, bottle()) == []
 
 
@@ -63,9 +67,37 @@ def test_an_unknown_solvent_is_taken_to_burn():
 
 
 def test_a_low_flash_point_without_a_boiling_point_counts_as_category_one():
-    found = said(reducer(boiling_point_mc=None), bottle(1, 2))
+    found = said(reducer(boiling_point_mc=None, water_milli=40_000), bottle(1, 2))
     assert "category 1" in one(found, "flammable").message
-    assert one(found, "boiling-point-unknown").action == "find_out"
+    unknown = one(found, "boiling-point-unknown")
+    assert unknown.action == "find_out"
+    assert "category 1" in unknown.message
+
+
+def test_what_is_in_it_can_show_that_it_boils_higher():
+    """Half ethanol, half water, all of it named: it can't boil below 69 °C, azeotrope or not."""
+    found = said(reducer(boiling_point_mc=None), bottle(1, 2))
+    assert "category 2" in one(found, "flammable").message
+    assert "can't boil below 69 °C" in one(found, "boiling-point-unknown").message
+    assert burning(reducer(boiling_point_mc=None)).categories() == (1, 2), "stores go by the record"
+
+
+@pytest.mark.parametrize(
+    "known",
+    [
+        {"water_milli": 48_000},
+        {"water_milli": None},
+        {"solvents": (share("ethanol", 50), share("a secret", 1)), "water_milli": 49_000},
+        {"solvents": (share("ethanol", 50, "volume"),)},
+        {
+            "solvents": (share("acetone", 40), share("methyl acetate", 30), share("butanone", 30)),
+            "water_milli": 0,
+        },
+    ],
+)
+def test_where_that_can_t_be_shown_it_stays_category_one(known):
+    """Some of it isn't named or isn't known, or the shares are by volume, or the bound itself is too low."""
+    assert burning(reducer(boiling_point_mc=None, **known)).classes.ghs == 1
 
 
 def test_the_blend_may_only_make_it_worse():
@@ -96,9 +128,9 @@ def test_a_flash_point_between_two_readings_is_taken_strictly_and_said():
 
 def test_for_litre_limits_the_wholly_unknown_counts_as_category_one():
     unknown = product(solvents=None, water_milli=None, no_flash_point=False, boiling_point_mc=None)
-    assert limit_category(burning(unknown), unknown) == 1
+    assert limit_category(burning(unknown)) == 1
     boils = product(solvents=None, water_milli=None, no_flash_point=False, boiling_point_mc=90_000)
-    assert limit_category(burning(boils), boils) == 2
+    assert limit_category(burning(boils)) == 2
 
 
 def test_a_composition_nobody_noted_is_to_be_found_out():

@@ -1,93 +1,105 @@
 """No false calm: knowing less never makes anything milder, and knowing more of one bottle never quiets another.
 
-Knowledge is what a sheet says of a product: flash point, boiling point, composition, water, density, lives,
-storage temperatures; and of a bottle, the days it was made, came and was opened. Which products may not meet
-and whether one is discontinued are statements that have no "not known"; a label's best-before day has the
-product's sealed life, counted from the day it came, to stand in for it.
+Knowledge is what a sheet says of a product, a label of a bottle and a look of a place. Which products may not
+meet, whether one is discontinued and the studio's own limits are statements that have no "not known"; and that
+something is a bleach, an acid, an isocyanate ... is knowledge that can be corrected but not removed
+(tests/shelf/test_reactive.py). A day of making is only ever noted as a bottle comes, and beside a label's
+best-before day it may be missing without a word.
 """
 
 from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stock.cautions.facts import SEVERITIES, SolventShare, StudioFacts
+from stock.cautions.facts import BottleFacts, PlaceFacts, SolventShare, StudioFacts
 from stock.cautions.findings import findings
-from stock.cautions.mix import mix_findings
 from stock.cautions.substances import bears_solvent
+from stock.cautions.waste import waste_of
+from stock.shelf.reactive import kept_groups
 from stock.spans import Duration
+from tests.cautions.knowing import (
+    OF_BOTTLES,
+    OF_PLACES,
+    STATEMENTS,
+    STATEMENTS_OF_BOTTLES,
+    STATEMENTS_OF_PLACES,
+    UNKNOWN,
+    about,
+    gravity,
+    less,
+    of_a_mix,
+    of_a_wash,
+    without,
+)
 from tests.cautions.told import TODAY, bottle, part, place, product
 
-UNKNOWN = {
-    "flash_point_mc": None, "boiling_point_mc": None, "solvents": None, "water_milli": None, "density_ug_per_ml": None,
-    "opened_life": None, "sealed_life": None, "store_low_mc": None, "store_high_mc": None, "no_flash_point": False,
-    "solids_milli": None,
-}  # fmt: skip
-"""Every field of a product that can be not known, and how that is told."""
-
-STATEMENTS = {"id", "name", "role", "groups", "not_with", "discontinued"}
-UNKNOWN_DAYS = ("opened_on", "received_on", "made_on", "container")
-
 SOLVENTS = (
-    "ethanol",
-    "acetone",
-    "propan-2-ol",
-    "butyl glycol",
-    "dpm",
-    "pg",
-    "n-butyl acetate",
-    "a secret",
-    "bleach",
-)
+    "ethanol", "acetone", "propan-2-ol", "butyl glycol", "dpm", "pg", "n-butyl acetate", "methyl acetate", "butanone",
+    "a secret", "bleach", "hydrogen peroxide", "nitric acid", "phosphoric acid", "sodium hydroxide", "ammonia", "hdi",
+    "potassium permanganate",
+)  # fmt: skip
+GROUPS = (
+    "waterborne", "solventborne", "alcohol", "ketone", "glycol_ether", "amine", "isocyanate", "waterborne_two_pack",
+    "oxidiser", "bleach", "organic_acid",
+)  # fmt: skip
+BOILS = st.none() | st.sampled_from((30_000, 35_000, 36_000, 38_000, 78_000, 190_000))
+FLASHES = st.sampled_from((-20_000, 12_000, 22_800, 22_900, 23_000, 37_900, 55_000, 60_000, 93_000, 94_000))
 
 
 @st.composite
 def products(draw, number):
-    one = draw(any_product(number))
-    assume(consistent(one))
-    return one
-
-
-@st.composite
-def any_product(draw, number):
-    shares = draw(st.dictionaries(st.sampled_from(SOLVENTS), st.integers(0, 45), max_size=2))
+    """A product as the books can hold it: a flash point or none, and what is reactive among its groups."""
+    shares = draw(st.none() | st.dictionaries(st.sampled_from(SOLVENTS), st.integers(0, 50), max_size=3))
+    named = tuple(SolventShare(name, percent * 1000, "weight") for name, percent in (shares or {}).items())
+    words = draw(st.lists(st.sampled_from(GROUPS), max_size=2, unique=True))
+    flash, none = draw(st.tuples(st.none() | FLASHES, st.just(False)) | st.just((None, True)))
     lives = st.none() | st.builds(Duration, st.integers(1, 48), st.just(0))
     return product(
         number,
-        role=draw(st.sampled_from(("paint", "clear", "reducer", "cleaner", "hardener", "additive"))),
-        solvents=draw(st.none() | st.just(tuple(SolventShare(n, p * 1000, "weight") for n, p in shares.items()))),
-        water_milli=draw(st.none() | st.sampled_from((0, 10_000, 55_000))),
-        flash_point_mc=draw(st.none() | st.integers(-20_000, 110_000)),
-        boiling_point_mc=draw(st.none() | st.integers(30_000, 200_000)),
-        no_flash_point=draw(st.booleans()),
+        role=draw(st.sampled_from(("paint", "clear", "reducer", "cleaner", "hardener", "additive", "mixed"))),
+        solvents=None if shares is None else named,
+        groups=tuple(kept_groups("It", "", " ".join(words), [share.name for share in named]).split()),
+        water_milli=draw(st.none() | st.sampled_from((0, 10_000, 50_000, 55_000, 96_000, 100_000))),
+        flash_point_mc=flash,
+        no_flash_point=none,
+        boiling_point_mc=draw(BOILS),
         density_ug_per_ml=draw(st.none() | st.integers(790_000, 1_390_000)),
         opened_life=draw(lives),
         sealed_life=draw(lives),
         store_low_mc=draw(st.none() | st.integers(-5_000, 15_000)),
-        store_high_mc=draw(st.none() | st.integers(20_000, 40_000)),
+        store_high_mc=draw(st.none() | st.integers(18_000, 40_000)),
         discontinued=draw(st.booleans()),
     )  # fmt: skip
-
-
-def consistent(one):
-    """Whether a sheet agrees with itself: something that flashes names a solvent, or doesn't say what is in it."""
-    flashes = one.flash_point_mc is not None and one.flash_point_mc <= 93_334
-    return not (flashes and bears_solvent(one) is False)
 
 
 @st.composite
 def bottles(draw, number, of):
     opened = draw(st.booleans())
     days = st.integers(0, 1500).map(lambda ago: TODAY - timedelta(ago))
-    size_ul = draw(st.sampled_from((60_000, 480_000, 1_000_000, 4_000_000)))
+    label = draw(st.none() | st.integers(-900, 900).map(lambda ahead: TODAY + timedelta(ahead)))
+    size_ul = draw(st.sampled_from((60_000, 480_000, 1_000_000, 4_000_000, 30_000_000)))
     return bottle(
-        number, of, state="open" if opened else "sealed", size_ul=size_ul, on_hand_ul=size_ul // 2,
+        number, of, state="open" if opened else "sealed", size_ul=size_ul, on_hand_ul=size_ul,
         opened_on=draw(st.none() | days) if opened else None, received_on=draw(st.none() | days),
-        made_on=draw(st.none() | days), best_before=None, place_id=draw(st.sampled_from((None, 1, 2))),
-        container=draw(st.sampled_from((None, "glass", "plastic", "metal"))),
+        made_on=draw(st.none() | days) if label is None else None, best_before=label,
+        place_id=draw(st.sampled_from((None, 1, 2, 3))), kept=opened and draw(st.booleans()),
+        container=draw(st.sampled_from((None, "glass", "plastic", "metal", "safety_can"))),
         frozen_on=draw(st.none() | days),
+    )  # fmt: skip
+
+
+@st.composite
+def places(draw, number, **known):
+    return place(
+        number, f"Place {number}",
+        low_mc=draw(st.sampled_from((None, -3_000, 4_000, 12_000))),
+        high_mc=draw(st.sampled_from((None, 24_000, 38_000))),
+        ignition=draw(st.sampled_from((None, False, True))),
+        building=draw(st.sampled_from(("", "Here", "There"))),
+        limit_ul=draw(st.none() | st.integers(0, 5_000_000)), **known,
     )  # fmt: skip
 
 
@@ -95,64 +107,52 @@ def bottles(draw, number, of):
 def studios(draw):
     goods = [draw(products(number)) for number in range(1, 4)]
     stock = [draw(bottles(number, draw(st.integers(1, 3)))) for number in range(1, 6)]
-    places = (
-        place(1, low_mc=draw(st.sampled_from((-3_000, 4_000, 12_000))), high_mc=draw(st.sampled_from((24_000, 38_000))),
-              limit_ul=draw(st.none() | st.integers(0, 5_000_000))),
-        place(2, "Booth", kind="spray_area", premises=draw(st.sampled_from(("home", "workshop", "spray_room")))),
+    stands = (
+        draw(places(1, kind="cabinet")),
+        draw(places(2, kind="spray_area", premises=draw(st.sampled_from((None, "home", "workshop", "spray_room"))))),
+        draw(places(3, kind="shelf")),
     )  # fmt: skip
-    return StudioFacts(products=tuple(goods), bottles=tuple(stock), places=places, day_use_ul=1_000_000)
+    sets = draw(st.sampled_from((("ghs", "strictest"), ("de",), ("uk",), ("us-osha",), ("nfpa", "ghs"))))
+    return StudioFacts(
+        products=tuple(goods), bottles=tuple(stock), places=stands, day_use_ul=1_000_000, rule_sets=sets
+    )
 
 
-def gravity(found):
-    return max((SEVERITIES.index(each.severity) for each in found), default=-1)
+def test_every_column_is_walked_or_is_a_statement():
+    def blanked(fields):
+        return {column for blank in fields.values() for column in blank}
+
+    assert blanked(UNKNOWN) | STATEMENTS == set(type(product()).__dataclass_fields__)
+    assert blanked(OF_BOTTLES) | STATEMENTS_OF_BOTTLES == set(BottleFacts.__dataclass_fields__)
+    assert blanked(OF_PLACES) | STATEMENTS_OF_PLACES == set(PlaceFacts.__dataclass_fields__)
 
 
-def touching(found, facts, number):
-    """The findings that speak of a product: its own, its bottles', and those of the places where they stand."""
-    bottles = {each.id for each in facts.bottles if each.product_id == number}
-    places = {each.place_id for each in facts.bottles if each.product_id == number}
-    return [
-        each
-        for each in found
-        if each.product_id == number
-        or each.bottle in bottles
-        or (each.product_id is None and each.place_id in places)
-    ]
+def never_milder(facts, kind, number, field, fields):
+    before = about(findings(facts, TODAY), facts, kind, number)
+    after = about(findings(without(facts, kind, number, field, fields), TODAY), facts, kind, number)
+    assert gravity(after) >= gravity(before)
 
 
-def without(facts, number, field):
-    """The same studio, one field of one product not known."""
-    blank = {field: UNKNOWN[field]}
-    goods = tuple(replace(each, **blank) if each.id == number else each for each in facts.products)
-    return replace(facts, products=goods)
-
-
-def test_every_field_of_a_product_is_walked_or_is_a_statement():
-    assert {*UNKNOWN, *STATEMENTS} == set(type(product()).__dataclass_fields__)
-
-
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(studios(), st.sampled_from(sorted(UNKNOWN)), st.integers(1, 3))
-def test_removing_knowledge_never_makes_a_finding_milder(facts, field, number):
-    """But for the one case that the mixes below except too: bleach, unknown, beside what is unknown itself."""
-    assume(not any("bleach" in {share.name for share in each.solvents or ()} for each in facts.products))
-    before = touching(findings(facts, TODAY), facts, number)
-    after = touching(findings(without(facts, number, field), TODAY), facts, number)
-    assert gravity(after) >= gravity(before)
+def test_removing_knowledge_of_a_product_never_makes_a_finding_milder(facts, field, number):
+    never_milder(facts, "products", number, field, UNKNOWN)
 
 
-@settings(max_examples=100, deadline=None)
-@given(studios(), st.sampled_from(UNKNOWN_DAYS), st.integers(0, 4))
-def test_not_knowing_a_bottle_s_days_never_makes_a_finding_milder(facts, field, at):
-    chosen = facts.bottles[at]
-    blank = tuple(replace(each, **{field: None}) if each is chosen else each for each in facts.bottles)
-    before = touching(findings(facts, TODAY), facts, chosen.product_id)
-    after = touching(findings(replace(facts, bottles=blank), TODAY), facts, chosen.product_id)
-    assert gravity(after) >= gravity(before)
+@settings(max_examples=200, deadline=None)
+@given(studios(), st.sampled_from(sorted(OF_BOTTLES)), st.integers(1, 5))
+def test_removing_knowledge_of_a_bottle_never_makes_a_finding_milder(facts, field, number):
+    never_milder(facts, "bottles", number, field, OF_BOTTLES)
+
+
+@settings(max_examples=200, deadline=None)
+@given(studios(), st.sampled_from(sorted(OF_PLACES)), st.integers(1, 3))
+def test_removing_knowledge_of_a_place_never_makes_a_finding_milder(facts, field, number):
+    never_milder(facts, "places", number, field, OF_PLACES)
 
 
 @settings(max_examples=150, deadline=None)
-@given(studios(), st.sampled_from(("flash_point_mc", "boiling_point_mc", "solvents")), st.integers(1, 3))
+@given(studios(), st.sampled_from(("flash_point", "boiling_point", "solvent")), st.integers(1, 3))
 def test_knowing_more_of_one_never_quiets_another(facts, field, number):
     """What is said of the others, product by product and bottle by bottle, is the same either way."""
 
@@ -165,7 +165,7 @@ def test_knowing_more_of_one_never_quiets_another(facts, field, number):
         }
 
     known = others(findings(facts, TODAY))
-    unknown = others(findings(without(facts, number, field), TODAY))
+    unknown = others(findings(without(facts, "products", number, field, UNKNOWN), TODAY))
     assert known == unknown
 
 
@@ -176,22 +176,30 @@ SHARED = {"stored-apart", "waste-apart"}
 @st.composite
 def mixes(draw):
     goods = [draw(products(number)) for number in range(1, draw(st.integers(2, 3)) + 1)]
-    return [part(each, draw(st.integers(1, 20))) for each in goods]
+    stock = [draw(st.none() | bottles(number, number)) for number in range(1, len(goods) + 1)]
+    return [part(one, draw(st.integers(1, 20)), held) for one, held in zip(goods, stock, strict=True)]
+
+
+@settings(max_examples=300, deadline=None)
+@given(mixes(), st.sampled_from(sorted(UNKNOWN)))
+def test_a_mix_of_which_less_is_known_is_never_milder(parts, field):
+    blank = [replace(parts[0], product=less(parts[0].product, field, UNKNOWN)), *parts[1:]]
+    assert of_a_mix(blank) >= of_a_mix(parts)
 
 
 @settings(max_examples=200, deadline=None)
-@given(
-    mixes(),
-    st.sampled_from(("solvents", "flash_point_mc", "boiling_point_mc", "water_milli", "no_flash_point")),
-)
-def test_a_mix_of_which_less_is_known_is_never_milder(parts, field):
-    """But for one case: what turns out to be bleach or an oxidiser stops a mix only once it is known.
+@given(products(1), products(2), st.sampled_from(sorted(UNKNOWN)))
+def test_a_wash_out_of_which_less_is_known_is_never_milder(cleaner, washed, field):
+    assert of_a_wash(less(cleaner, field, UNKNOWN), washed) >= of_a_wash(cleaner, washed)
+    assert of_a_wash(cleaner, less(washed, field, UNKNOWN)) >= of_a_wash(cleaner, washed)
 
-    If the unknown stopped every mix with the unknown, nothing undescribed could be mixed at all; it warns.
-    """
-    assume(not any("bleach" in {share.name for share in each.product.solvents or ()} for each in parts))
-    blank = [replace(parts[0], product=replace(parts[0].product, **{field: UNKNOWN[field]})), *parts[1:]]
-    assert gravity(mix_findings(blank, TODAY)) >= gravity(mix_findings(parts, TODAY))
+
+@settings(max_examples=200, deadline=None)
+@given(products(1), st.sampled_from(sorted(UNKNOWN)), st.booleans())
+def test_waste_of_which_less_is_known_still_counts(one, field, spent):
+    known, unknown = waste_of(one, spent=spent), waste_of(less(one, field, UNKNOWN), spent=spent)
+    assert unknown.ignitable >= known.ignitable
+    assert unknown.hazardous >= known.hazardous or field == "solvent"
 
 
 @settings(max_examples=100, deadline=None)
@@ -201,7 +209,7 @@ def test_what_nobody_described_is_never_called_free_of_solvent(one):
 
 
 class TestSampleStudio:
-    """The walk through the sample studio: every product, each field blanked in turn."""
+    """The walk through the sample studio: every product, bottle and place, each field blanked in turn."""
 
     @pytest.fixture(scope="class")
     def facts(self, tmp_path_factory):
@@ -211,23 +219,48 @@ class TestSampleStudio:
         load(str(tmp_path_factory.mktemp("walk") / "studio.ullage"))
         return books.facts()
 
-    def test_no_false_calm(self, facts):
+    @pytest.mark.parametrize(
+        ("kind", "fields"), [("products", UNKNOWN), ("bottles", OF_BOTTLES), ("places", OF_PLACES)]
+    )
+    def test_no_false_calm_where_things_stand(self, facts, kind, fields):
         as_of = date.today() + timedelta(days=1)
         said = findings(facts, as_of)
-        milder = []
-        for one in facts.products:
-            before = gravity(touching(said, facts, one.id))
-            for field, blank in UNKNOWN.items():
-                if getattr(one, field) == blank:
+        milder, walked = [], 0
+        for one in getattr(facts, kind):
+            before = gravity(about(said, facts, kind, one.id))
+            for field in fields:
+                if less(one, field, fields) == one:
                     continue
-                less = without(facts, one.id, field)
-                after = gravity(touching(findings(less, as_of), facts, one.id))
-                if after < before:
-                    milder.append((one.name, field))
+                walked += 1
+                after = findings(without(facts, kind, one.id, field, fields), as_of)
+                if gravity(about(after, facts, kind, one.id)) < before:
+                    milder.append((one.id, field))
         assert milder == []
+        assert walked > {"products": 400, "bottles": 200, "places": 20}[kind]
 
-    def test_the_walk_has_something_to_blank(self, facts):
-        known = sum(
-            getattr(one, field) != blank for one in facts.products for field, blank in UNKNOWN.items()
-        )
-        assert known > 200
+    def test_no_false_calm_at_the_bench_the_sink_and_the_waste_can(self, facts):
+        """Each product beside every other, in the mix it would be and in the wash-out, and thrown away.
+
+        Products of which the same is known count once, whatever they are called.
+        """
+        milder = []
+        different = list({replace(one, id=0, name="", not_with=()): one for one in facts.products}.values())
+        assert len(different) > 25
+        for one in different:
+            blanked = {field: less(one, field, UNKNOWN) for field in UNKNOWN}
+            for field, unknown in blanked.items():
+                if unknown != one and waste_of(unknown).ignitable < waste_of(one).ignitable:
+                    milder.append(("waste", one.name, field))
+            for other in different:
+                if other.id == one.id:
+                    continue
+                mixed = of_a_mix([part(one, 8), part(other, 2)], facts)
+                washed = of_a_wash(one, other)
+                for field, unknown in blanked.items():
+                    if unknown == one:
+                        continue
+                    if of_a_mix([part(unknown, 8), part(other, 2)], facts) < mixed:
+                        milder.append(("mix", one.name, other.name, field))
+                    if of_a_wash(unknown, other) < washed:
+                        milder.append(("wash-out", one.name, other.name, field))
+        assert milder == []

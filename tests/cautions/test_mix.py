@@ -67,7 +67,7 @@ def test_a_hardener_s_mist():
     )
     found = one(mixed(part(clear, 10), part(hardener, 5)), "isocyanate-mist")
     assert "supplied air" in found.remedy
-    assert "from memory" in found.source
+    assert "EPA 744-F-00-006" in found.source
 
 
 def test_both_airs_are_shown_and_the_fan_held_against_the_larger():

@@ -27,9 +27,12 @@ def test_what_is_known_needs_no_stand_in() -> None:
     assert not {"flash_point", "boiling_point", "solvent", "water"} & set(told)
 
 
-def test_product_without_solvent_counts_as_not_flammable() -> None:
-    told = of_product(replace(NOTHING_KNOWN, solvents=(), water_milli=60_000))
-    assert told["flash_point"].startswith("not flammable")
+def test_product_without_solvent_counts_as_flammable_until_its_sheet_says_that_it_has_no_flash_point() -> (
+    None
+):
+    dry = replace(NOTHING_KNOWN, solvents=(), water_milli=60_000)
+    assert "H225" in of_product(dry)["flash_point"]
+    assert "flash_point" not in of_product(replace(dry, no_flash_point=True))
 
 
 def test_low_flash_point_without_a_boiling_point_counts_as_the_graver() -> None:
@@ -43,5 +46,5 @@ def test_hardener_of_unknown_composition_counts_as_an_isocyanate() -> None:
 
 
 def test_of_a_place_a_home_is_feared_only_where_paint_is_sprayed() -> None:
-    assert set(of_place(PlaceFacts(1, "Shelf"))) == {"ignition", "lowest"}
+    assert set(of_place(PlaceFacts(1, "Shelf"))) == {"ignition", "lowest", "highest"}
     assert "premises" in of_place(PlaceFacts(1, "Booth", kind="spray_area", ignition=False, low_mc=5_000))

@@ -2,15 +2,41 @@
 
 from datetime import date
 
-from stock.cautions.waste import waste_of, weak_alcohol
-from tests.cautions.told import bottle, codes, one, product, reducer, said, share
+import pytest
+
+from stock.cautions.findings import findings, stand
+from stock.cautions.waste import destinations, spent_codes, waste_of, weak_alcohol
+from tests.cautions.told import TODAY, bottle, codes, one, product, reducer, said, share, studio
 
 OLD = date(2026, 1, 1)
 
 
 def test_what_flashes_below_sixty_is_ignitable():
-    assert waste_of(reducer(solvent="acetone")).codes == ("D001", "F003")
+    assert waste_of(reducer(solvent="acetone")).codes == ("D001",)
     assert waste_of(reducer(flash_point_mc=60_000)).ignitable is False
+
+
+def test_only_what_was_used_as_a_solvent_is_a_spent_solvent():
+    """EPA, RO 14109: a product thrown away unused carries no F code."""
+    assert waste_of(reducer(solvent="acetone"), spent=True).codes == ("D001", "F003")
+
+
+@pytest.mark.parametrize(
+    ("solvents", "codes"),
+    [
+        ((share("acetone", 50),), ("F003",)),
+        ((share("methanol", 5), share("ethyl acetate", 5)), ("F003",)),
+        ((share("acetone", 30), share("ethanol", 20)), ()),
+        ((share("butanone", 10, "volume"),), ("F005",)),
+        ((share("butanone", 9.9, "volume"),), ()),
+        ((share("butanone", 8),), ("F005",)),
+        ((share("butanone", 20), share("acetone", 5)), ("F003", "F005")),
+        ((share("butanone", 5), share("acetone", 50)), ()),
+    ],
+)  # fmt: skip
+def test_spent_solvents_by_what_was_in_them_before_use(solvents, codes):
+    """F005 from 10 % by volume of its list; F003 alone, or with 10 % of F005 (50 FR 53315)."""
+    assert spent_codes(reducer(solvents=solvents, water_milli=None)) == codes
 
 
 def test_an_unknown_flash_point_counts_as_ignitable_and_says_so():
@@ -50,3 +76,25 @@ def test_a_month_s_waste_against_the_small_generator_s_limit():
     assert (
         "100.1 kg" in one(said(rule_sets=sets, waste_mg=100 * kilogram + 100_000), "too-much-waste").message
     )
+
+
+def test_waste_on_hand_counts_what_was_thrown_away_and_what_waits():
+    """From 1000 kg on, and not only above it, the exemption ends: 40 CFR 262.14(a)(4)."""
+    tonne, sets = 1_000_000_000, ("us-epa",)
+    assert "waste-on-hand" not in codes(said(rule_sets=sets, waste_on_hand_mg=tonne - 1))
+    found = one(said(rule_sets=sets, waste_on_hand_mg=tonne), "waste-on-hand")
+    assert "1000.0 kg" in found.message
+    assert "no collection is noted" in found.message
+    waiting = reducer(solvent="acetone", density_ug_per_ml=1_000_000), bottle(1, 2, best_before=OLD)
+    short = tonne - 60_000
+    assert "waste-on-hand" in codes(said(*waiting, rule_sets=sets, waste_on_hand_mg=short, waste_since=OLD))
+    assert "waste-on-hand" not in codes(said(*waiting, rule_sets=sets, waste_on_hand_mg=short - 1))
+
+
+def test_what_goes_where():
+    goods = product(1), reducer(2, "acetone"), product(3, role="cleaner", groups=("bleach",))
+    facts = studio(*goods, *(bottle(number, number, best_before=OLD) for number in (1, 2, 3)))
+    paint, solvent, bleach = destinations(stand(facts), findings(facts, TODAY))
+    assert "never the drain" in paint.to
+    assert (solvent.codes, "closed metal can" in solvent.to) == (("D001",), True)
+    assert "a can of its own" in bleach.to

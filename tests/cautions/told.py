@@ -50,7 +50,7 @@ def bottle(number=1, of=1, **known):
     """A sealed 60 ml bottle that came two months ago, with two years to go."""
     calm = {
         "state": "sealed", "size_ul": 60_000, "on_hand_ul": 60_000, "received_on": date(2026, 1, 1),
-        "best_before": date(2028, 1, 1), "container": "plastic",
+        "best_before": date(2028, 1, 1), "container": "plastic", "place_id": 1,
     }  # fmt: skip
     return BottleFacts(number, of, **{**calm, **known})
 
@@ -61,11 +61,12 @@ def place(number=1, name="Cabinet", **known):
 
 
 def studio(*things, **settings):
-    """A studio of products, bottles and places, in any order."""
+    """A studio of products, bottles and places, in any order; with none, bottles stand in a calm cabinet."""
+    stands = tuple(each for each in things if isinstance(each, PlaceFacts)) or (place(),)
     return StudioFacts(
         products=tuple(each for each in things if isinstance(each, ProductFacts)),
         bottles=tuple(each for each in things if isinstance(each, BottleFacts)),
-        places=tuple(each for each in things if isinstance(each, PlaceFacts)),
+        places=stands,
         **settings,
     )
 

@@ -23,6 +23,8 @@ NOT_IN_A_SMALL_STUDIO = {
     "opened-day-unknown": "the books know the day on which each bottle was opened",
     "leftover-day-unknown": "the books know the day on which each jar was kept",
     "too-much-waste": "the books hold no kilograms of waste",
+    "waste-on-hand": "a thousand kilograms are a lot",
+    "place-unknown": "every bottle of it stands somewhere",
 }
 FLINT, EDDY, HARDENER = "Flint Reducer", "Eddy Reducer", "Tarnwick Hardener"
 MIXES = (

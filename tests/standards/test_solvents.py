@@ -46,8 +46,8 @@ def test_solvents_are_classified_as_published(name, flash_c, boils_c, category, 
     [
         ("acetone", 250, "verified"), ("ethanol", 1000, "verified"), ("2-propanol", 200, "memory"),
         ("1-propanol", 100, "memory"), ("1-butanol", 20, "verified"), ("PM", 50, "memory"), ("DPM", 100, "verified"),
-        ("2-butoxyethanol", 5, "verified"), ("MEK", 200, "memory"), ("methyl acetate", 200, "memory"),
-        ("ethyl acetate", 400, "memory"), ("butyl acetate", 50, "memory"), ("ammonia", 25, "memory"),
+        ("2-butoxyethanol", 5, "verified"), ("MEK", 200, "verified"), ("methyl acetate", 200, "verified"),
+        ("ethyl acetate", 400, "verified"), ("butyl acetate", 50, "memory"), ("ammonia", 25, "verified"),
     ],
 )  # fmt: skip
 def test_the_lowest_exposure_limit_is_taken(name, ppm, status):

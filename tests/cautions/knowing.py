@@ -1,0 +1,91 @@
+"""Facts with something blanked, and what the cautions say of a thing before and after."""
+
+from dataclasses import replace
+
+from stock.cautions.compatibility import together
+from stock.cautions.facts import SEVERITIES, StudioFacts
+from stock.cautions.mix import mix_findings
+from stock.cautions.rules import rule_book
+from stock.shelf.reactive import REACTIVE
+from tests.cautions.told import TODAY
+
+UNKNOWN = {
+    "flash_point": {"flash_point_mc": None, "no_flash_point": False},
+    "boiling_point": {"boiling_point_mc": None},
+    "solvent": {"solvents": None},
+    "water": {"water_milli": None},
+    "solids": {"solids_milli": None},
+    "density": {"density_ug_per_ml": None},
+    "opened_life": {"opened_life": None},
+    "sealed_life": {"sealed_life": None},
+    "store_at": {"store_low_mc": None, "store_high_mc": None},
+    "lowest": {"store_low_mc": None},
+    "highest": {"store_high_mc": None},
+    "groups": {"groups": ()},
+}
+"""What can be unknown of a product, by the field that `ullage product change` blanks, and how that is told."""
+
+STATEMENTS = {"id", "name", "role", "not_with", "discontinued"}
+"""Columns of a product that have no "not known": which it is, and the studio's own word on it."""
+
+OF_BOTTLES = {
+    "place": {"place_id": None}, "received": {"received_on": None}, "made": {"made_on": None},
+    "opened": {"opened_on": None}, "best_before": {"best_before": None}, "container": {"container": None},
+}  # fmt: skip
+STATEMENTS_OF_BOTTLES = {"id", "product_id", "state", "size_ul", "on_hand_ul", "frozen_on", "kept"}
+"""What is in it, how much, and what happened to it: that it froze or is a leftover is an event, or none."""
+
+OF_PLACES = {
+    "premises": {"premises": None}, "building": {"building": ""}, "lowest": {"low_mc": None},
+    "highest": {"high_mc": None}, "ignition": {"ignition": None},
+}  # fmt: skip
+STATEMENTS_OF_PLACES = {"id", "name", "kind", "limit_ul"}
+"""Which place it is, of which kind, and the studio's own limit for it, which is no knowledge of anything."""
+
+
+def less(thing, field, fields):
+    """The thing with one field not known; what is noted as reactive can't become unknown and stays."""
+    blank = dict(fields[field])
+    if "groups" in blank:
+        blank["groups"] = tuple(word for word in thing.groups if word in REACTIVE)
+    return replace(thing, **blank)
+
+
+def without(facts: StudioFacts, kind: str, number: int, field: str, fields) -> StudioFacts:
+    """The same studio with a field of one product, bottle or place not known."""
+    things = getattr(facts, kind)
+    return replace(
+        facts, **{kind: tuple(less(one, field, fields) if one.id == number else one for one in things)}
+    )
+
+
+def gravity(found) -> int:
+    return max((SEVERITIES.index(each.severity) for each in found), default=-1)
+
+
+def about(found, facts: StudioFacts, kind: str, number: int):
+    """The findings that speak of a thing: its own, those of its bottles, and those of where they stand."""
+    if kind == "products":
+        bottles = [each for each in facts.bottles if each.product_id == number]
+    elif kind == "bottles":
+        bottles = [each for each in facts.bottles if each.id == number]
+    else:
+        bottles = [each for each in facts.bottles if each.place_id == number]
+    ids, goods = {each.id for each in bottles}, {each.product_id for each in bottles}
+    places = {each.place_id for each in bottles} | ({number} if kind == "places" else set())
+    return [
+        each
+        for each in found
+        if each.bottle in ids
+        or ids.intersection(each.bottles)
+        or (each.product_id in goods and each.bottle is None and not each.bottles)
+        or (each.product_id is None and not each.bottles and each.place_id in places - {None})
+    ]
+
+
+def of_a_mix(parts, studio=None) -> int:
+    return gravity(mix_findings(parts, TODAY, studio) if studio else mix_findings(parts, TODAY))
+
+
+def of_a_wash(cleaner, washed) -> int:
+    return gravity(together([cleaner, washed], rule_book(), where="the wash-out", kept=False))
