@@ -1,6 +1,9 @@
 """Deliveries: bottles come onto the shelf."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from stock import clock
 from stock.errors import BadInput
@@ -15,25 +18,11 @@ from stock.units import ml
 MOST_BOTTLES = 1_000
 
 
-def receive(
-    product: str,
-    size_ul: int,
-    *,
-    count: int = 1,
-    lot: str = "",
-    best_before: date | None = None,
-    made_on: date | None = None,
-    place: str | None = None,
-    opened_on: date | None = None,
-    price_minor: int | None = None,
-    container: str | None = None,
-    label: str | None = None,
-    on: datetime | None = None,
-    key: str | None = None,
-) -> Answer:
-    """Put `count` equal bottles of a product on the shelf, full as their label says.
+@dataclass(frozen=True, slots=True)
+class Came:
+    """Equal bottles of one product that came in a delivery, full as their label says.
 
-    Args:
+    Attributes:
         product: its name, or a part of one.
         size_ul: what the label says is in each, in microlitres.
         count: how many, 1 to 1,000.
@@ -43,47 +32,94 @@ def receive(
         price_minor: paid for each; the pack's price on record when not given.
         container: `glass`, `plastic`, `metal` or `safety_can`, if known.
         label: the person's own label, for one bottle.
-        on: when they came; now if not given.
-        key: the caller's key; a repeat books nothing.
-    Returns:
-        `{"delivery": number, "bottles": [{"id", "product", "size_ml", "on_hand_ml"}]}`.
+    """
+
+    product: str
+    size_ul: int
+    count: int = 1
+    lot: str = ""
+    best_before: date | None = None
+    made_on: date | None = None
+    place: str | None = None
+    opened_on: date | None = None
+    price_minor: int | None = None
+    container: str | None = None
+    label: str | None = None
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.count <= MOST_BOTTLES:
+            raise BadInput(
+                f"{self.count} bottles can't come at once", remedy=f"Give a count of 1 to {MOST_BOTTLES:,}"
+            )
+        if self.label is not None and self.count > 1:
+            raise BadInput("one label can't be on several bottles", remedy="Receive them one by one")
+        if self.container is not None and self.container not in CONTAINERS:
+            raise BadInput(
+                f"{self.container!r} is no container", remedy=f"Write one of {', '.join(CONTAINERS)}"
+            )
+
+
+def receive(
+    product: str, size_ul: int, *, on: datetime | None = None, key: str | None = None, **more: Any
+) -> Answer:
+    """Put equal bottles of one product on the shelf; `more` are the other fields of `Came`.
+
     Raises:
         BadInput: a count or day that can't be, nothing booked.
         NotFound, Ambiguous: the product or place.
     """
-    if not 1 <= count <= MOST_BOTTLES:
-        raise BadInput(f"{count} bottles can't come at once", remedy=f"Give a count of 1 to {MOST_BOTTLES:,}")
-    if label is not None and count > 1:
-        raise BadInput("one label can't be on several bottles", remedy="Receive them one by one")
-    if container is not None and container not in CONTAINERS:
-        raise BadInput(f"{container!r} is no container", remedy=f"Write one of {', '.join(CONTAINERS)}")
+    return take_in([Came(product, size_ul, **more)], on=on, key=key)
+
+
+def take_in(lines: Sequence[Came], *, on: datetime | None = None, key: str | None = None) -> Answer:
+    """Put a delivery on the shelf, whole or not at all.
+
+    Args:
+        lines: what came, several products and sizes.
+        on: when it came; now if not given.
+        key: the caller's key; a repeat books nothing.
+    Returns:
+        `{"delivery": number, "bottles": [{"id", "product", "size_ml", "on_hand_ml"}]}`.
+    Raises:
+        BadInput: nothing came, too much at once, or a day that can't be; nothing booked.
+        NotFound, Ambiguous: a product or place.
+    """
+    if not 1 <= sum(line.count for line in lines) <= MOST_BOTTLES:
+        raise BadInput(f"a delivery is 1 to {MOST_BOTTLES:,} bottles", remedy="Receive it in parts")
     with connection():
-        _refuse_odd_days(opened_on, made_on, best_before, on)
-        row = products.find(product)
-        columns = {
-            "product": row.id,
-            "lot": clean_name(lot, what="lot") if lot.strip() else "",
-            "best_before": best_before,
-            "made_on": made_on,
-            "opened_on": opened_on,
-            "place": places.find(place).id if place is not None else None,
-            "price_minor": price_minor if price_minor is not None else _pack_price(row, size_ul),
-            "container": container,
-        }
+        for line in lines:
+            _refuse_odd_days(line.opened_on, line.made_on, line.best_before, on)
+        found = [(line, *_columns(line)) for line in lines]
 
         def fill(errand: Errand) -> Answer:
-            columns["label"] = _free_label(label)
-            numbers = [errand.fill("received", size_ul, **columns) for _ in range(count)]
-            size = ml(size_ul)
-            return {
-                "delivery": errand.booking,
-                "bottles": [
+            bottles = []
+            for line, row, columns in found:
+                columns["label"] = _free_label(line.label)
+                numbers = [errand.fill("received", line.size_ul, **columns) for _ in range(line.count)]
+                size = ml(line.size_ul)
+                bottles += [
                     {"id": number, "product": row.name, "size_ml": size, "on_hand_ml": size}
                     for number in numbers
-                ],
-            }
+                ]
+            return {"delivery": errand.booking, "bottles": bottles}
 
         return book("delivery", fill, at=on, key=key)
+
+
+def _columns(line: Came) -> tuple[Product, dict[str, Any]]:
+    """The product of a line, and the columns that its bottles share."""
+    row = products.find(line.product)
+    price = line.price_minor if line.price_minor is not None else _pack_price(row, line.size_ul)
+    return row, {
+        "product": row.id,
+        "lot": clean_name(line.lot, what="lot") if line.lot.strip() else "",
+        "best_before": line.best_before,
+        "made_on": line.made_on,
+        "opened_on": line.opened_on,
+        "place": places.find(line.place).id if line.place is not None else None,
+        "price_minor": price,
+        "container": line.container,
+    }
 
 
 def _refuse_odd_days(

@@ -9,6 +9,7 @@ from textual.widgets import Static
 from tui.shelf.layout import Standing
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
+from tui.widgets.offers import AMOUNTS
 from tui.widgets.room import words
 from tui.widgets.say import ml
 
@@ -60,6 +61,20 @@ def opening(one: Standing) -> Ask:
     )
 
 
+def freezing(one: Standing) -> Ask:
+    """The question whether a bottle froze."""
+    from stock.shelf.handling import freeze  # noqa: PLC0415
+
+    view = one.view
+    return Ask(
+        f"{view.product}, bottle {view.label}, froze",
+        "It is to be tested before use from now on; its sheet says whether it can be used at all.",
+        go="It froze",
+        errand=lambda key: freeze(str(view.id), key=key),
+        said=f"{view.product}, bottle {view.label}, froze",
+    )
+
+
 class CountBottle(OfBottle):
     """What is in a bottle, by volume, by weight or by its level."""
 
@@ -68,14 +83,23 @@ class CountBottle(OfBottle):
     def fields(self) -> ComposeResult:
         """A volume, a weight, or a level."""
         yield Static(words(self.holds()))
-        yield Field("Measured", read=_counted, example="41 ml", blank=True, id="measured")
+        yield Field(
+            "Measured", read=_counted, example="41 ml", blank=True, offers=self._near(), id="measured"
+        )
         yield Field(
             "or weight", read=_mass, example="63.2 g", blank=True, id="weight",
             hint="With its cap; needs the empty weight and the density.",
         )  # fmt: skip
         yield Field(
-            "or level", read=_level, example="3/4", blank=True, id="level", hint="Or 32 mm from the bottom."
-        )
+            "or level", read=_level, example="3/4", blank=True, offers=LEVELS, id="level",
+            hint="Or 32 mm from the bottom.",
+        )  # fmt: skip
+
+    def _near(self) -> list[str]:
+        """Whole millilitres from what the books say downwards, then upwards: what a count mostly finds."""
+        held, size = self.one.view.on_hand_ul // 1_000, self.one.view.size_ul // 1_000
+        down = [f"{ml} ml" for ml in range(held, max(-1, held - 12), -1)]
+        return [*down, *(f"{ml} ml" for ml in range(held + 1, min(size, held + 6) + 1))]
 
     def errand(self) -> Callable[[], str]:
         """Book the count; says whether the difference is more than measuring explains."""
@@ -100,6 +124,9 @@ class CountBottle(OfBottle):
             return f"Counted: {answer['on_hand_ml']:g} ml; {answer['words']}"
 
         return book
+
+
+LEVELS = ("7/8", "3/4", "5/8", "1/2", "3/8", "1/4", "1/8", "0")
 
 
 def _counted(text: str) -> int:
@@ -135,7 +162,8 @@ class MoveBottle(OfBottle):
         """The place's name; a new one is made."""
         known = ", ".join(self._places) or "none yet"
         yield Static(words(f"It stands in: {self.one.view.place or 'no place noted'}. Places: {known}."))
-        yield Field("Put it in", example=self._places[0] if self._places else "Steel cabinet", id="place")
+        elsewhere = [place for place in self._places if place != self.one.view.place]
+        yield Field("Put it in", example=(elsewhere or ["Steel cabinet"])[0], offers=elsewhere, id="place")
 
     def errand(self) -> Callable[[], str]:
         """Book the move."""
@@ -156,17 +184,24 @@ class Decant(OfBottle):
 
     WORD = "Decant"
 
+    def __init__(self, one: Standing, others: Sequence[str] = ()) -> None:
+        super().__init__(one)
+        self._others = others
+
     def fields(self) -> ComposeResult:
         """How much, and into what."""
         yield Static(words(self.holds()))
-        yield Field("How much", read=volume, example="10 ml", id="amount")
+        yield Field("How much", read=volume, example="10 ml", offers=AMOUNTS, id="amount")
         yield Field(
             "Into bottle",
             blank=True,
+            offers=self._others,
             id="into",
             hint="Its number or label; leave it empty for a fresh container.",
         )
-        yield Field("of size", read=volume, blank=True, example="as much as goes in", id="size")
+        yield Field(
+            "of size", read=volume, blank=True, example="as much as goes in", offers=AMOUNTS, id="size"
+        )
 
     def errand(self) -> Callable[[], str]:
         """Book it."""
@@ -182,6 +217,9 @@ class Decant(OfBottle):
         return book
 
 
+REASONS = ("too old", "skinned over", "curdled", "frozen", "spilt", "empty")
+
+
 class Discard(OfBottle):
     """A bottle is thrown away."""
 
@@ -194,7 +232,7 @@ class Discard(OfBottle):
         yield Static(
             words("Solvent-bearing paint is hazardous waste in many places: its safety data sheet decides.")
         )
-        yield Field("Because", example="skinned over", blank=True, id="reason")
+        yield Field("Because", example="skinned over", blank=True, offers=REASONS, id="reason")
 
     def errand(self) -> Callable[[], str]:
         """Book it."""

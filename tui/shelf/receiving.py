@@ -1,18 +1,23 @@
 """A delivery comes in: which paint, which size, how many; a product not known yet is made on the way."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from tui.shelf.errands import volume
-from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
-from tui.widgets.room import words
+from tui.widgets.lines import LinesErrand
+from tui.widgets.rows import Cell
+from tui.widgets.say import ml
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener")
+SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
+TYPED = ("product", "role", "color", "size", "many", "price", "best", "lot")
+"""The fields of one line."""
 
 
 def place_named(name: str) -> str:
@@ -31,120 +36,184 @@ def known_products() -> list[tuple[str, str, str]]:
     from stock.shelf import products  # noqa: PLC0415
     from stock.store.connection import connection  # noqa: PLC0415
     from stock.store.models import Pack  # noqa: PLC0415
-    from tui.widgets.say import ml  # noqa: PLC0415
 
     with connection():
         sizes: dict[int, list[str]] = {}
         for product, size in Pack.select(Pack.product, Pack.size_ul).order_by(Pack.size_ul).tuples():
             sizes.setdefault(product, []).append(f"{ml(size)} ml")
-        return [(row.name, row.role, ", ".join(sizes.get(row.id, []))) for row in products.everything()]
+        return [
+            (row.name, row.role, ", ".join(sizes.get(row.id, [])))
+            for row in products.everything()
+            if row.role in ROLES
+        ]
 
 
-class Receive(Errand[str]):
-    """A delivery of equal bottles of one product."""
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a delivery as it was typed; `fresh` is the product to be made first, where it is new."""
+
+    texts: dict[str, str]
+    name: str
+    came: dict[str, Any]
+    fresh: dict[str, Any] | None = None
+
+
+class Receive(LinesErrand[Line]):
+    """A delivery: several products and sizes, booked whole."""
 
     HEAD: ClassVar[str] = "Receive a delivery"
     GO: ClassVar[str] = "Put on the shelf"
+    WHAT: ClassVar[str] = "bottle"
 
     def __init__(self, product: str = "", place: str = "") -> None:
         super().__init__()
         self._product = product
         self._place = place
         self._known: list[tuple[str, str, str]] = []
+        self._sold_in = ""
 
-    def fields(self) -> ComposeResult:
-        """What came."""
+    def of_line(self) -> ComposeResult:
+        """Equal bottles of one product."""
         yield Field("Product", value=self._product, example="a few letters, or a new name", id="product")
-        yield Field("Size", read=volume, example="60 ml", id="size")
-        yield Field("How many", read=_count, value="1", id="many")
+        yield Field("Size", read=volume, example="60 ml", offers=SIZES, id="size")
+        yield Field("How many", read=_count, value="1", offers=[str(n) for n in range(1, 25)], id="many")
+        yield Field("Price of each", read=_money, blank=True, example="as on record", id="price")
         yield Field("Best before", read=_day, blank=True, example="2027-03-01, if the label says", id="best")
         yield Field("Lot", blank=True, example="as on the label", id="lot")
-        yield Field("Place", blank=True, value=self._place, example="Steel cabinet", id="place")
-        yield Field("Role", value="paint", read=_role, id="role", hint=f"New here: {', '.join(ROLES)}.")
+        yield Field(
+            "Role", value="paint", read=_role, offers=ROLES, id="role", hint=f"New here: {', '.join(ROLES)}."
+        )
         yield Field("Colour", blank=True, example="#2a6f97", id="color")
-        yield Static(words(""), id="price-note")
+
+    def of_all(self) -> ComposeResult:
+        """Where all of it is put."""
+        yield Field(
+            "Place", blank=True, value=self._place, example="Steel cabinet", id="place", hint="Of all of it."
+        )
+
+    def cells(self, line: Line) -> Sequence[Cell]:
+        """What came."""
+        return (line.name, f"{line.came['count']} × {ml(line.came['size_ul'])} ml")
 
     def on_mount(self) -> None:
         """Learn which products there are."""
+        super().on_mount()
         self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
-        for new in ("role", "color"):
-            self.query_one(f"#{new}").display = False
+        self._show_new(shown=False)
         self.query_one("#product", Field).input.focus()
 
     def _learn(self) -> None:
-        known = known_products()
-        self.app.call_from_thread(self._learned, known)
+        from stock.shelf import places  # noqa: PLC0415
 
-    def _learned(self, known: list[tuple[str, str, str]]) -> None:
+        known, stand = known_products(), [place.name for place in places.everything()]
+        self.app.call_from_thread(self._learned, known, stand)
+
+    def _learned(self, known: list[tuple[str, str, str]], stand: list[str]) -> None:
         self._known = known
+        self.query_one("#place", Field).offer(stand)
         self._hint()
+
+    def _show_new(self, *, shown: bool) -> None:
+        for new in ("role", "color"):
+            self.query_one(f"#{new}").display = shown
 
     def _fitting(self) -> list[tuple[str, str, str]]:
         letters = self.query_one("#product", Field).text.casefold().split()
         exact = [one for one in self._known if one[0].casefold().split() == letters]
-        return exact or [
-            one for one in self._known if letters and all(part in one[0].casefold() for part in letters)
-        ]
+        if exact or not letters:
+            return exact
+        fitting = [one for one in self._known if all(part in one[0].casefold() for part in letters)]
+        return sorted(fitting, key=lambda one: not one[0].casefold().startswith(letters[0]))
 
     @on(Field.Changed, "#product")
     def _hint(self) -> None:
         field = self.query_one("#product", Field)
         fitting = self._fitting()
         new = bool(field.text.strip()) and not fitting
-        for part in ("role", "color"):
-            self.query_one(f"#{part}").display = new
+        self._show_new(shown=new)
+        field.offer([one[0] for one in (fitting if len(fitting) > 1 else self._known)])
         if len(fitting) == 1:
             name, role, sizes = fitting[0]
             field.hint(f"{name}, {role}{f'; sold in {sizes}' if sizes else ''}")
             size = self.query_one("#size", Field)
-            if sizes and not size.text:
-                size.text = sizes.split(", ")[0]
-        elif fitting:
-            more = f" and {len(fitting) - 4} more" if len(fitting) > 4 else ""
-            field.hint(", ".join(one[0] for one in fitting[:4]) + more)
+            size.offer(list(dict.fromkeys([*sizes.split(", "), *SIZES] if sizes else SIZES)))
+            if sizes and size.text in ("", self._sold_in):
+                size.text = self._sold_in = sizes.split(", ")[0]
         else:
             field.hint("A new product: say below what it is." if new else "")
 
-    def errand(self) -> Callable[[], str]:
-        """Book the delivery, making the product first where it is new."""
-        from stock.shelf import deliveries, products  # noqa: PLC0415
-        from stock.store.connection import writing  # noqa: PLC0415
+    @property
+    def started(self) -> bool:
+        """Whether a product is named."""
+        return bool(self.query_one("#product", Field).text.strip())
 
+    def line(self) -> Line:
+        """What the fields say came."""
         fitting = self._fitting()
         name = fitting[0][0] if len(fitting) == 1 else self.read("product")
-        size, many, best, lot = (self.read(field) for field in ("size", "many", "best", "lot"))
-        place, key = self.read("place"), self.request
+        if len(fitting) > 1:
+            self.query_one("#product", Field).wrong("Several fit: write more of the name.")
+            self.stay()
         fresh: dict[str, Any] | None = None
         if not fitting:
-            fresh = {"name": name, "role": self.read("role"), "size": [f"{size / 1000:g}ml"]}
+            fresh = {"name": name, "role": self.read("role")}
+        read = self.line_of("size", "many", "price", "best", "lot")
+        if fresh is not None:
+            fresh["size"] = [f"{read['size'] / 1000:g}ml"]
             color = self.query_one("#color", Field).text.strip()
             if color:
                 fresh["color"] = color
+        texts = {field: self.query_one(f"#{field}", Field).text for field in TYPED}
+        came = {
+            "product": name, "size_ul": read["size"], "count": read["many"], "lot": read["lot"] or "",
+            "best_before": read["best"], "price_minor": read["price"],
+        }  # fmt: skip
+        return Line({**texts, "product": name}, name, came, fresh)
+
+    def put(self, line: Line | None) -> None:
+        """A line's texts, or empty fields."""
+        texts = line.texts if line is not None else {"many": "1", "role": "paint"}
+        for field in TYPED:
+            self.query_one(f"#{field}", Field).text = texts.get(field, "")
+
+    def errand(self) -> Callable[[], str]:
+        """Book the delivery, making the products first that are new."""
+        from stock.shelf import deliveries, products  # noqa: PLC0415
+        from stock.store.connection import writing  # noqa: PLC0415
+
+        lines = self.every_line()
+        place, key = self.read("place"), self.request
 
         def book() -> str:
             with writing():
-                if fresh is not None:
+                for fresh in {line.name: line.fresh for line in lines if line.fresh is not None}.values():
                     products.add(fresh)
-                answer = deliveries.receive(
-                    name, size, count=many, lot=lot or "", best_before=best,
-                    place=place_named(place) if place else None, key=key,
-                )  # fmt: skip
-            bottles = answer["bottles"]
-            what = f"{bottles[0]['size_ml']:g} ml of {bottles[0]['product']}"
-            return f"On the shelf: {len(bottles)} × {what}"
+                where = place_named(place) if place else None
+                came = [deliveries.Came(**line.came, place=where) for line in lines]
+                bottles = deliveries.take_in(came, key=key)["bottles"]
+            return f"On the shelf: {', '.join(told_of(bottles))}"
 
         return book
 
     @on(Input.Submitted)
     def _next(self, event: Input.Submitted) -> None:
-        """Enter takes a single fitting product; everywhere else it books."""
+        """Enter takes the first product that fits; everywhere else it books."""
         fitting = self._fitting()
         field = self.query_one("#product", Field)
-        if event.input is field.input and len(fitting) == 1 and field.text != fitting[0][0]:
+        if event.input is field.input and fitting and field.text != fitting[0][0]:
             event.stop()
             event.prevent_default()
             field.text = fitting[0][0]
             self.query_one("#size", Field).input.focus()
+
+
+def told_of(bottles: Sequence[dict[str, Any]]) -> list[str]:
+    """`3 × 60 ml of Harbour Blue` for each kind of bottle that came."""
+    many: dict[str, int] = {}
+    for one in bottles:
+        what = f"{one['size_ml']:g} ml of {one['product']}"
+        many[what] = many.get(what, 0) + 1
+    return [f"{number} × {what}" for what, number in many.items()]
 
 
 def _count(text: str) -> int:
@@ -161,6 +230,15 @@ def _day(text: str) -> Any:
     from tui.opening import whose  # noqa: PLC0415
 
     return day(text, whose()[1])
+
+
+def _money(text: str) -> int:
+    from stock.shelf.studio import settings  # noqa: PLC0415
+    from stock.store.connection import connection  # noqa: PLC0415
+    from stock.units import money  # noqa: PLC0415
+
+    with connection():
+        return money(text, settings().currency)
 
 
 def _role(text: str) -> str:

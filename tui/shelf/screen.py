@@ -57,6 +57,10 @@ class Shelf(Room[ShelfBooks]):
         Binding("t", "decant", "Decant", tooltip="Fill some of it into another container", id="shelf.decant"),
         Binding("d", "discard", "Discard", tooltip="Throw the bottle in hand away", id="shelf.discard"),
         Binding("x", "mix", "Mix", tooltip="Take this paint to the Bench", id="shelf.mix"),
+        Binding("f", "freeze", "Froze", tooltip="Note that the bottle in hand froze", id="shelf.froze"),
+        Binding(
+            "p", "record", "Record", tooltip="The record of its product, with its sheets", id="shelf.record"
+        ),
         Binding(
             "slash", "find", "Find", key_display="/", tooltip="Find by a few letters of paint, place or label"
         ),
@@ -205,28 +209,41 @@ class Shelf(Room[ShelfBooks]):
             self.draw(self.books)
 
     @on(Input.Submitted, "#find")
-    def _found(self) -> None:
+    def _found(self, event: Input.Submitted) -> None:
+        """The boards; a bottle's label, as a scanner types it, takes the bottle in hand and opens it."""
+        label = event.value.strip().casefold()
+        standing = self.books.standing if self.books else ()
+        one = next((one for one in standing if one.view.label.casefold() == label), None)
         self.resting().focus()
+        if one is not None:
+            event.input.value = ""
+            self.take(one.view.id)
+            self._open(one)
+
+    def _open(self, one: Standing) -> None:
+        from tui.shelf.detail import BottleSheet  # noqa: PLC0415
+
+        mine = self.books.findings.get(one.view.id, ()) if self.books else ()
+        self.app.push_screen(BottleSheet(one, self.ullage.the_day, mine))
 
     @on(Boards.Chosen)
     @on(Rows.Chosen)
     def _chosen(self) -> None:
-        from tui.shelf.detail import BottleSheet  # noqa: PLC0415
-
-        one = self.in_hand
-        if one is not None and self.books is not None:
-            self.app.push_screen(
-                BottleSheet(one, self.ullage.the_day, self.books.findings.get(one.view.id, ()))
-            )
+        if self.in_hand is not None:
+            self._open(self.in_hand)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What can't be done with the bottle in hand is shown in brackets."""
         del parameters
-        if action not in ("open", "count", "move", "decant", "discard", "mix"):
+        if action not in ("open", "count", "move", "decant", "discard", "mix", "freeze", "record"):
             return True
         one = self.in_hand if self.is_mounted else None
+        if action == "record":
+            return True if one is not None else None
         if one is None or one.view.state == "discarded":
             return None
+        if action == "freeze":
+            return True if one.view.frozen_on is None else None
         if action == "open":
             return True if one.view.state == "sealed" else None
         if action in ("decant", "mix") and one.view.on_hand_ul == 0:
@@ -289,13 +306,36 @@ class Shelf(Room[ShelfBooks]):
         """Some of it goes into another container."""
         from tui.shelf.errands import Decant  # noqa: PLC0415
 
-        self._with_hand(Decant)
+        standing = self.books.standing if self.books else ()
+        self._with_hand(
+            lambda one: Decant(
+                one,
+                [
+                    each.view.label
+                    for each in standing
+                    if each.view.product_id == one.view.product_id
+                    and each.view.id != one.view.id
+                    and each.view.state != "discarded"
+                ],
+            )
+        )
 
     def action_discard(self) -> None:
         """The bottle in hand is thrown away."""
         from tui.shelf.errands import Discard  # noqa: PLC0415
 
         self._with_hand(Discard)
+
+    def action_freeze(self) -> None:
+        """The bottle in hand froze."""
+        from tui.shelf import errands  # noqa: PLC0415
+
+        self._with_hand(errands.freezing)
+
+    def action_record(self) -> None:
+        """What is known of its product."""
+        if self.in_hand is not None:
+            self.ullage.to_record("Products", self.in_hand.view.product_id)
 
     def action_mix(self) -> None:
         """This paint goes to the Bench."""

@@ -1,0 +1,168 @@
+"""A dialog that takes several lines before it books them together: a delivery, an order."""
+
+from collections.abc import Sequence
+from typing import Any, ClassVar, Generic, TypeVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.widget import Widget
+
+from tui.widgets.errand import Errand, Misread
+from tui.widgets.fields import Field, Key
+from tui.widgets.rows import Cell, Column, Rows
+
+T = TypeVar("T")
+MOST_SHOWN = 6
+
+
+class LinesErrand(Errand[str], Generic[T]):
+    """Fields for one line, and above them the lines so far; F7 adds one, F9 takes one back into the fields."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f7", "another", "Another line"),
+        Binding("f9", "again", "Correct a line"),
+        Binding("delete", "drop", "Drop the line", show=False),
+    ]
+    LINE: ClassVar[Sequence[Column]] = (Column(""), Column("", 16, right=True))
+    WHAT: ClassVar[str] = "line"
+
+    def __init__(self, lines: Sequence[T] = ()) -> None:
+        super().__init__()
+        self.lines: list[T] = list(lines)
+
+    def fields(self) -> ComposeResult:
+        """The lines so far, one line's fields, the keys that add and correct, and what belongs to all."""
+        yield Rows(self.LINE, self.cells, key=self.lines_at, empty="", id="lines")
+        yield from self.of_line()
+        with Horizontal(classes="linekeys"):
+            yield Key(f"F7  Another {self.WHAT}", plain=True, id="another")
+            yield Key("F9  Correct", plain=True, id="again")
+            yield Key("Del  Leave out", plain=True, id="drop")
+        yield from self.of_all()
+
+    def lines_at(self, line: T) -> int:
+        """A line is told from another by its place."""
+        return next((n for n, one in enumerate(self.lines) if one is line), -1)
+
+    def of_line(self) -> ComposeResult:
+        """What is asked of each line."""
+        raise NotImplementedError
+
+    def of_all(self) -> ComposeResult:
+        """What is asked once."""
+        return iter(())
+
+    def cells(self, line: T) -> Sequence[Cell]:
+        """One line in the list."""
+        raise NotImplementedError
+
+    def line(self) -> T:
+        """Read the fields of one line.
+
+        Raises:
+            Misread: one can't be read.
+        """
+        raise NotImplementedError
+
+    def put(self, line: T | None) -> None:
+        """Put a line back into its fields, or empty them."""
+        raise NotImplementedError
+
+    @property
+    def started(self) -> bool:
+        """Whether something stands in the fields that asks to be a line."""
+        raise NotImplementedError
+
+    def every_line(self) -> list[T]:
+        """All lines, the one in the fields too.
+
+        Raises:
+            Misread: it can't be read, or there is none.
+        """
+        if self.started or not self.lines:
+            return [*self.lines, self.line()]
+        return list(self.lines)
+
+    def on_mount(self) -> None:
+        """The list is only there when it holds something."""
+        self.show_lines()
+
+    def show_lines(self) -> None:
+        """The lines so far, as many as there is room for."""
+        rows = self.query_one("#lines", Rows)
+        for part in (rows, self.query_one("#again"), self.query_one("#drop")):
+            part.display = bool(self.lines)
+        rows.styles.height = min(MOST_SHOWN, len(self.lines))
+        rows.show(self.lines)
+
+    def action_another(self) -> None:
+        """What stands in the fields becomes a line, and the fields are free for the next."""
+        self.refuse("")
+        try:
+            line = self.line()
+        except Misread:
+            return
+        self.lines.append(line)
+        self.put(None)
+        self.show_lines()
+        self.query_one("#lines", Rows).action_edge(1)
+        self.first_field().focus()
+
+    def action_again(self) -> None:
+        """The line under the hand goes back into the fields; the one that stood there joins the list."""
+        if not self.lines:
+            return
+        at = min(self.query_one("#lines", Rows).cursor, len(self.lines) - 1)
+        chosen = self.lines[at]
+        if self.started:
+            try:
+                self.lines[at] = self.line()
+            except Misread:
+                return
+        else:
+            del self.lines[at]
+        self.put(chosen)
+        self.show_lines()
+        self.first_field().focus()
+
+    def action_drop(self) -> None:
+        """The line under the hand is left out."""
+        if self.lines:
+            del self.lines[min(self.query_one("#lines", Rows).cursor, len(self.lines) - 1)]
+            self.show_lines()
+            if not self.lines:
+                self.first_field().focus()
+
+    def first_field(self) -> Widget:
+        """Where the hand goes for the next line."""
+        return next(field.input for field in self.query(Field) if field.display)
+
+    @on(Rows.Chosen, "#lines")
+    def _chosen(self, message: Rows.Chosen) -> None:
+        message.stop()
+        self.action_again()
+
+    @on(Key.Pressed, "#another")
+    def _more(self, event: Key.Pressed) -> None:
+        event.stop()
+        self.action_another()
+
+    @on(Key.Pressed, "#again")
+    def _again(self, event: Key.Pressed) -> None:
+        event.stop()
+        self.action_again()
+
+    @on(Key.Pressed, "#drop")
+    def _drop(self, event: Key.Pressed) -> None:
+        event.stop()
+        self.action_drop()
+
+    def line_of(self, *fields: str) -> dict[str, Any]:
+        """Several fields read at once.
+
+        Raises:
+            Misread: one can't be read.
+        """
+        return {field: self.read(field) for field in fields}
