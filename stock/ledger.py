@@ -6,7 +6,8 @@ bottle's volume on hand in the same breath, and the database refuses an edit of 
 """
 
 import json
-from collections.abc import Callable, Iterable
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -212,6 +213,45 @@ def run(statement: str, *values: object) -> Any:
     """Run a statement that every booking runs, written out with `?` for its values."""
     engine = database.obj
     return engine.execute_sql(statement.replace("?", engine.param), values)
+
+
+def many(statement: str, rows: Iterable[Sequence[object]]) -> None:
+    """Run a statement, written out with `?` for its values, for each of many rows."""
+    engine = database.obj
+    engine.cursor().executemany(statement.replace("?", engine.param), list(rows))
+
+
+def reverse(errand: Errand, by: Mapping[int, int]) -> dict[int, int]:
+    """Reverse every movement of many bookings at once; their bottles must be held.
+
+    Args:
+        errand: the first of the undos; says when.
+        by: the number of the undo that takes each booking back, by that booking's number.
+    Returns:
+        Microlitres that each bottle holds then, by its number.
+    """
+    query = Movement.select(
+        Movement.id, Movement.bottle, Movement.booking, Movement.change_ul, Movement.proof_kind
+    )
+    near = query.where(Movement.booking.between(min(by), max(by))).order_by(Movement.id.desc()).tuples()
+    moved = [row for row in near if row[2] in by]
+    at = clock.stamp(errand.at)
+    many(
+        WRITE_MOVEMENT.removesuffix(" RETURNING id"),
+        [
+            (bottle, by[booking], "reversed", -change, at, number, kind)
+            for number, bottle, booking, change, kind in moved
+        ],
+    )
+    back: dict[int, int] = defaultdict(int)
+    for _, bottle, _, change_ul, _ in moved:
+        back[bottle] -= change_ul
+    many(
+        "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ?",
+        [(ul, number) for number, ul in back.items()],
+    )
+    held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.between(min(back), max(back)))
+    return {number: ul for number, ul in held.tuples() if number in back}
 
 
 def _number(statement: str, *values: object) -> int:

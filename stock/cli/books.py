@@ -21,7 +21,7 @@ def register(commands: Any) -> None:
     logbook.add_argument("--limit", type=int, default=200)
     undo = command(commands, "undo", take_back, "take a booking back by reversal")
     undo.add_argument(
-        "kind", help="mix, wash, delivery, count, discard, movement ... or undo, to do it again"
+        "kind", help="mix, wash, delivery, count, discard, import, movement ... or undo, to do it again"
     )
     undo.add_argument("id", type=int)
     undo.add_argument("--on", metavar="INSTANT")
@@ -80,6 +80,8 @@ def take_back(args: Any, context: Context) -> Result:
     on = units.instant(args.on, zone(), clock.now()) if args.on is not None else None
     answer = undo(args.kind, args.id, on=on, key=args.key)
     what = ", ".join(f"{one['kind']} {one['id']}" for one in answer["undid"])
+    if "bookings" in answer:
+        what += f" ({answer['bookings']:,} bookings)"
     lines = [f"{'Done again' if answer['again'] else 'Took back'}: {what}"]
     lines += [f"  bottle {row['bottle']} holds {row['on_hand_ml']:g} ml" for row in answer["bottles"]]
     back = "take it back" if answer["again"] else "do it again"

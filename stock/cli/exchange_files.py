@@ -165,12 +165,10 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
         return
     if answer["kind"] == "stock":
         yield f"Booked {answer['bottles']:,} bottles in {len(answer['deliveries']):,} deliveries"
-        yield f"To take them back: ullage undo delivery {answer['deliveries'][0]}" + (
-            " and the others" if len(answer["deliveries"]) > 1 else ""
-        )
     else:
         yield f"Booked {answer['mixes']:,} past mixes, from {answer['bottles']:,} bottles that are empty now"
         yield "What stands on the shelf was not touched."
+    yield f"To take the whole file back: ullage undo import {answer['import']}"
     yield from _made_lines(answer, "were made")
 
 

@@ -19,11 +19,12 @@ from stock.exchange.mapping import Meaning
 from stock.exchange.mix_rows import Poured
 from stock.exchange.sheet import Sheet
 from stock.exchange.stock_rows import Standing
+from stock.logbook import imports
 from stock.shelf import jobs, places, products
 from stock.shelf.studio import Settings, settings
 from stock.store import sound
 from stock.store.connection import connection, writing
-from stock.store.models import Bottle, Place, Product, Request, database
+from stock.store.models import Booking, Bottle, Place, Product, Request, database
 from stock.text import folded
 
 EVERY = 20_000
@@ -236,29 +237,32 @@ def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
     Raises:
         BadRows: rows that can't be taken in; nothing is booked.
     """
-    made.bad.stop()
-    key = f"import {made.sheet.digest}"
+    key = f"{imports.KEY}{made.sheet.digest}"
     with connection(), writing():
-        first = Request.get_or_none(Request.key == key)
-        if first is not None and not made.wishes.again:
-            return {**json.loads(first.answer), "again": True}
-        if first is not None:
+        earlier = [json.loads(row.answer) for row in Request.select().where(Request.key.startswith(key))]
+        standing = [each for each in earlier if imports.stands(imports.numbered(each["import"]))]
+        if standing and not made.wishes.again:
+            return {**standing[0], "again": True}
+        made.bad.stop()
+        if earlier:
             key = f"{key} {clock.stamp(made.now)}"
         numbers = _make(made)
         note = f"imported from {made.sheet.path.name}"[:200]
         bulk = Bulk.begin()
+        number = bulk.numbers[Booking]
         if made.meaning.kind == "stock":
-            told, booking = _book_stock(made, bulk, numbers, note, tell)
+            told = _book_stock(made, bulk, numbers, note, tell)
         else:
-            told, booking = _book_mixes(made, bulk, numbers, note, tell)
+            told = _book_mixes(made, bulk, numbers, note, tell)
         bulk.end()
         if database.execute_sql(sound.UNBALANCED).fetchone() is not None:
             raise UllageError(
                 "the sums of the new bottles are off", remedy="Nothing was booked; report this file"
             )
         mapping.remember(made.meaning, made.sheet.heads)
-        answer = made.as_json() | told | {"booked": True}
-        Request.insert(key=key, kind="delivery", booking=booking, answer=json.dumps(answer)).execute()
+        answer = made.as_json() | told | {"booked": True, "import": number}
+        answer["bookings"] = [number, bulk.numbers[Booking] - 1]
+        Request.insert(key=key, kind="import", booking=number, answer=json.dumps(answer)).execute()
         return answer
 
 
@@ -274,7 +278,7 @@ def _make(made: Plan) -> dict[str, tuple[int, str]]:
 
 def _book_stock(
     made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, tell: Tell | None
-) -> tuple[dict[str, Any], int]:
+) -> dict[str, Any]:
     standing = dict(Place.select(Place.name_key, Place.id).tuples())
     shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
     today = clock.day_of(made.now, made.studio.time_zone)
@@ -285,13 +289,12 @@ def _book_stock(
         )
         if tell is not None and count % EVERY == 0:
             tell("booked", count)
-    answer = shelver.answer()
-    return answer, answer["deliveries"][0]
+    return shelver.answer()
 
 
 def _book_mixes(
     made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, tell: Tell | None
-) -> tuple[dict[str, Any], int]:
+) -> dict[str, Any]:
     by_name = {name: numbers[folded(name)] for name in made.totals.volume_ul}
     known = {name: int(jobs.named(name, day).id) for name, day in _jobs_by_day(made.totals.jobs)}
     bencher = mix_rows.Bencher(bulk, made.studio.time_zone, made.now, note)
@@ -301,7 +304,7 @@ def _book_mixes(
         bencher.write(together, known)
         if tell is not None and bencher.mixes % EVERY == 0:
             tell("booked", bencher.mixes)
-    return bencher.answer(delivery), delivery
+    return bencher.answer(delivery)
 
 
 def _jobs_by_day(named: Mapping[str, date]) -> list[tuple[str, date]]:

@@ -4,11 +4,13 @@ A booking can be taken back while nothing later rests on it. An undo is a bookin
 errand again, and so on as often as a person likes.
 """
 
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
 from stock.errors import BadInput, NotFound, UllageError
 from stock.ledger import Answer, Errand, book, hold
+from stock.logbook import imports
 from stock.logbook.chains import root, tip, turn, undone_by
 from stock.logbook.resting import StandsOnIt, Turn, refuse, refuse_changed
 from stock.shelf.bottles import label_of, standing
@@ -32,8 +34,9 @@ def undo(
     """Take a booking back whole; a mix with its steps and its close.
 
     Args:
-        kind: the booking's kind as the logbook names it, or `movement` for the booking that one belongs to.
-        number: the booking's number, or the movement's.
+        kind: the booking's kind as the logbook names it, `movement` for the booking that one belongs to, or
+            `import` for everything that one imported file booked.
+        number: the booking's number, the movement's or the import's.
         on: when; now if not given.
     Returns:
         `{"undo": number, "again": bool, "undid": [{"kind", "id"}], "bottles": [{"bottle", "on_hand_ml"}]}`;
@@ -46,15 +49,45 @@ def undo(
     cleaned = clean_note(note)
     with connection(), writing():
         try:
-            last = tip(_lock(_named(kind, number)))
+            last, turned = _work(kind, number)
         except UllageError:
             if key is None:
                 raise
+
+            def again(errand: Errand) -> Answer:
+                return _work(kind, number)[1](errand)
+
             # A repeat whose errand is undone already: only the first answer is wanted.
-            return book("undo", lambda errand: _turned(errand, _named(kind, number)), at=on, key=key)
-        return book(
-            "undo", lambda errand: _turned(errand, last), at=on, key=key, note=cleaned, undoes=last.id
-        )
+            return book("undo", again, at=on, key=key)
+        return book("undo", turned, at=on, key=key, note=cleaned, undoes=last)
+
+
+def _work(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
+    """The booking that is reversed first, and what turns over everything that goes with it."""
+    if kind == "import":
+        one = imports.numbered(number)
+        imports.lock(one)
+        tips = imports.tips_standing(one)
+        if not tips:
+            raise BadInput(
+                f"import {number} is undone already", remedy="To book the file again, import it again"
+            )
+        return tips[min(tips)], lambda errand: imports.turned(errand, one, tips, again=False)
+    last = tip(_lock(_named(kind, number)))
+    bottom = root(last)
+    whole = imports.holding(bottom.id) if last.id != bottom.id else None
+    if whole is not None:
+        imports.lock(whole)
+        tips = imports.tips_turned_with(whole, last)
+        again = undone_by(bottom.id) is not None
+        if tips.get(whole.first) not in (None, last.id):
+            raise StandsOnIt(
+                f"{bottom.kind} {bottom.id} went with import {whole.first}",
+                remedy=f"Turn that whole: `ullage undo undo {tips[whole.first]}`; nothing was booked",
+            )
+        if len(tips) > 1 and bottom.kind == "delivery":
+            return last.id, lambda errand: imports.turned(errand, whole, tips, again=again)
+    return last.id, lambda errand: _turned(errand, last)
 
 
 def _named(kind: str, number: int) -> Booking:

@@ -1,0 +1,245 @@
+"""An imported file as one errand: what it booked, taken back whole and done again whole.
+
+An import books many errands with bottles of their own, in one go: their numbers follow each other. They are
+turned over together, in batches, or not at all.
+"""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stock import clock
+from stock.errors import BadInput, NotFound
+from stock.ledger import Answer, Errand, many, reverse
+from stock.logbook.resting import NOTHING, StandsOnIt
+from stock.shelf.bottles import label_of
+from stock.store.connection import locked
+from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Request, Step, Undone
+from stock.store.orm import pw
+from stock.units import ml
+
+KEY = "import "
+BATCH = 5_000
+MOST_TOLD = 50
+"""Bottles that an answer names."""
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """What one file booked: bookings numbered `first` to `last`; the import's own number is its first."""
+
+    first: int
+    last: int
+    file: str
+
+    def has(self, booking: int) -> bool:
+        """Whether that booking is one of them."""
+        return self.first <= booking <= self.last
+
+
+def imported() -> list[Imported]:
+    """Every imported file, oldest first; one query."""
+    rows = Request.select(Request.answer).where(Request.key.startswith(KEY)).order_by(Request.booking)
+    answers = [json.loads(answer) for (answer,) in rows.tuples()]
+    return [Imported(*answer["bookings"], answer["file"]) for answer in answers]
+
+
+def numbered(number: int) -> Imported:
+    """The import of that number.
+
+    Raises:
+        NotFound: there is none.
+    """
+    for each in imported():
+        if each.first == number:
+            return each
+    raise NotFound(f"there is no import {number}", remedy="`ullage import` says the number of what it booked")
+
+
+def holding(booking: int) -> Imported | None:
+    """The import that booked it, or None."""
+    return next((each for each in imported() if each.has(booking)), None)
+
+
+def stands(one: Imported) -> bool:
+    """Whether anything that it booked stands."""
+    gone = Undone.select().where(Undone.booking.between(one.first, one.last)).count()
+    return int(gone) < one.last - one.first + 1
+
+
+def lock(one: Imported) -> None:
+    """Keep other benches from its bottles and mixes until this is done, in the order that every errand keeps."""
+    list(locked(Mix.select(Mix.id).where(Mix.id.between(one.first, one.last)).order_by(Mix.id)).tuples())
+    made = Bottle.select(Bottle.id).where(Bottle.delivery.between(one.first, one.last)).order_by(Bottle.id)
+    list(locked(made).tuples())
+
+
+def turned(errand: Errand, one: Imported, tips: dict[int, int], *, again: bool) -> Answer:
+    """Turn over bookings of an import.
+
+    Args:
+        errand: the undo of the first of them.
+        one: the import.
+        tips: the last booking of its chain for each that is turned, by its number.
+        again: whether they will stand afterwards.
+    Returns:
+        The answer of `undo`; `bookings` says how many were turned, and at most 50 bottles are named.
+    Raises:
+        StandsOnIt: the reason names what was booked since.
+    """
+    latest = Booking.select(pw.fn.MAX(Booking.at)).where(
+        Booking.id.between(min(tips.values()), max(tips.values()))
+    )
+    if errand.late and clock.stamp(errand.at) < str(latest.tuples().get()[0]):
+        raise BadInput(
+            f"import {one.first} holds errands that happened after that",
+            remedy="Give a later time; nothing was booked",
+        )
+    if not again:
+        _refuse(one)
+    by = _undos(errand, sorted(tips.values(), reverse=True))
+    held = reverse(errand, by)
+    _turn(by)
+    if again:
+        _put_labels_back(errand, tips[min(tips)])
+    else:
+        _free_labels(errand, one)
+    told = sorted(held.items())
+    return {
+        "undo": errand.booking,
+        "again": again,
+        "undid": [{"kind": "import", "id": one.first}],
+        "bookings": len(tips),
+        "bottles": [{"bottle": bottle, "on_hand_ml": ml(volume)} for bottle, volume in told[:MOST_TOLD]],
+    }
+
+
+def _refuse(one: Imported) -> None:
+    """What was done since with its bottles, or added to its mixes, stands on it."""
+    inside = Booking.id.between(one.first, one.last)
+    made = Bottle.select(Bottle.id).where(Bottle.delivery.between(one.first, one.last))
+    for table in (Movement, BottleChange):
+        later = (
+            table.select(Booking.kind, Booking.id, table.bottle)
+            .join(Booking, on=(table.booking == Booking.id))
+            .where(table.bottle.in_(made) & (table.booking > one.last) & (Booking.kind != "undo"))
+            .where(~inside & Booking.id.not_in(Undone.select(Undone.booking)))
+            .order_by(Booking.id.desc())
+            .tuples()
+            .first()
+        )
+        if later is not None:
+            raise _stands(one, f"bottle {label_of(later[2])} was used since", later[0], later[1])
+    for table, kind in ((Step, "step"), (Close, "close")):
+        later = (
+            table.select(table.id, table.mix)
+            .where(table.mix.between(one.first, one.last) & (table.id > one.last))
+            .where(table.id.not_in(Undone.select(Undone.booking)))
+            .order_by(table.id.desc())
+            .tuples()
+            .first()
+        )
+        if later is not None:
+            raise _stands(one, f"mix {later[1]} went on since", kind, later[0])
+
+
+def _stands(one: Imported, what: str, kind: str, number: int) -> StandsOnIt:
+    return StandsOnIt(
+        f"{what}: {kind} {number} stands on import {one.first}",
+        remedy=f"Undo {kind} {number} first: `ullage undo {kind} {number}`; {NOTHING}",
+    )
+
+
+def _undos(errand: Errand, tips: Sequence[int]) -> dict[int, int]:
+    """An undo of each of these bookings, the errand's own among them; undo by what it undoes."""
+    own, booked_at = (
+        Booking.select(Booking.undoes, Booking.booked_at).where(Booking.id == errand.booking).tuples().get()
+    )
+    values = (clock.stamp(errand.at), errand.day.isoformat(), clock.stamp(booked_at))
+    many(
+        "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id) VALUES ('undo', ?, ?, ?, '', ?)",
+        ((*values, tip) for tip in tips if tip != own),
+    )
+    rows = Booking.select(Booking.undoes, Booking.id).where(Booking.id >= errand.booking).tuples()
+    wanted = set(tips)
+    return {undoes: number for undoes, number in rows if undoes in wanted}
+
+
+def _turn(by: dict[int, int]) -> None:
+    """Mark what stands and what doesn't, down every chain, as `chains.turn` does for one."""
+    below: dict[int, int | None] = {}
+    numbers = sorted(by)
+    for at in range(0, len(numbers), BATCH):
+        some = numbers[at : at + BATCH]
+        below.update(Booking.select(Booking.id, Booking.undoes).where(Booking.id.in_(some)).tuples())
+    gone, back = list(by.items()), []
+    # Chains are as long as somebody changed his mind; each is walked down from its last booking.
+    for tip in numbers:
+        stands_, current = False, tip
+        while (under := _under(below, current)) is not None:
+            stands_ = not stands_
+            (back if stands_ else gone).append((under, current))
+            current = under
+    many("DELETE FROM undone WHERE booking_id = ?", ((booking,) for booking, _ in back))
+    many("INSERT INTO undone (booking_id, by_id) VALUES (?, ?)", gone)
+
+
+def _under(below: dict[int, int | None], booking: int) -> int | None:
+    if booking not in below:
+        below[booking] = Booking.select(Booking.undoes).where(Booking.id == booking).tuples().get()[0]
+    return below[booking]
+
+
+def _free_labels(errand: Errand, one: Imported) -> None:
+    """Another bottle may want them."""
+    made = Bottle.delivery.between(one.first, one.last) & Bottle.label.is_null(False)
+    for bottle in list(Bottle.select(Bottle.id).where(made).order_by(Bottle.id).tuples()):
+        errand.change(bottle[0], "label", None)
+
+
+def _put_labels_back(errand: Errand, undo: int) -> None:
+    freed = BottleChange.select(BottleChange.bottle, BottleChange.before).where(
+        (BottleChange.booking == undo) & (BottleChange.field == "label")
+    )
+    for bottle, label in list(freed.order_by(BottleChange.id).tuples()):
+        if Bottle.select().where(Bottle.label == label).exists():
+            raise StandsOnIt(
+                f"the label {label} is on another bottle by now", remedy="Label that one otherwise first"
+            )
+        errand.change(bottle, "label", label)
+
+
+def tips_standing(one: Imported) -> dict[int, int]:
+    """The last booking of its chain for each booking of an import that stands."""
+    gone = {
+        number
+        for (number,) in Undone.select(Undone.booking)
+        .where(Undone.booking.between(one.first, one.last))
+        .tuples()
+    }
+    above = _above(one)
+    return {each: _tip(above, each) for each in range(one.first, one.last + 1) if each not in gone}
+
+
+def tips_turned_with(one: Imported, last: Booking) -> dict[int, int]:
+    """Those that one undo of the import turned together: their chains end with undos booked in the same breath."""
+    above = _above(one)
+    tips = {each: _tip(above, each) for each in range(one.first, one.last + 1)}
+    same = {
+        number
+        for (number,) in Booking.select(Booking.id)
+        .where((Booking.id > one.last) & (Booking.booked_at == last.booked_at) & (Booking.kind == "undo"))
+        .tuples()
+    }
+    return {each: tip for each, tip in tips.items() if tip in same}
+
+
+def _above(one: Imported) -> dict[int, int]:
+    rows = Booking.select(Booking.undoes, Booking.id).where(Booking.undoes >= one.first)
+    return dict(rows.tuples())
+
+
+def _tip(above: dict[int, int], booking: int) -> int:
+    while booking in above:
+        booking = above[booking]
+    return booking
