@@ -40,7 +40,7 @@ async def test_keys_in_the_strip_are_places_to_click(studio: str) -> None:
 
 
 async def test_key_that_cannot_act_is_in_brackets(studio: str) -> None:
-    async with opened(studio) as pilot:
+    async with opened(studio, (120, 30)) as pilot:
         await press(pilot, "2")
         assert "(o Open)" in seen(pilot.app).splitlines()[-1]  # the bottle in hand is open already
 

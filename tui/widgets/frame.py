@@ -105,6 +105,10 @@ class Masthead(Widget):
                 await self.app.run_action(f"switch_mode('{screen}')", self.app)
 
 
+Shown = tuple[str, str, str, bool]
+"""A key in the strip: its action, its letters, its words, and whether it can act now."""
+
+
 class KeyStrip(Widget):
     """The keys that work here, each a place to click; what cannot act now is in brackets."""
 
@@ -114,9 +118,10 @@ class KeyStrip(Widget):
         """Follow the focus."""
         self.screen.bindings_updated_signal.subscribe(self, lambda _: self.refresh())
 
-    def _keys(self) -> list[tuple[str, str, str, bool]]:
+    def _keys(self) -> list[Shown]:
         """Action, key and words of each shown binding, and whether it can act."""
-        keys, told = [], set()
+        keys: list[Shown] = []
+        told = set()
         for active in self.screen.active_bindings.values():
             binding = active.binding
             shown = binding.show or (binding.action == "step_back" and self._typing())
@@ -132,23 +137,37 @@ class KeyStrip(Widget):
         return isinstance(self.screen.focused, Input)
 
     def _placed(self) -> list[tuple[str, str, str, bool, int]]:
-        """The keys that fit, each with its first cell; help is always among them."""
+        """The keys that fit, each with its first cell; help is always there and says how many did not fit."""
         keys = self._keys()
         helping = [key for key in keys if key[0] in ("help", "step_back")]
         rest = [key for key in keys if key not in helping]
-        room = self.size.width - sum(self._room(key) for key in helping) - 1
+        fitting = self._fitting(rest, self.size.width - sum(map(self._room, helping)) - 1)
+        if len(fitting) < len(rest):
+            helping = [self._counting(key, len(rest) - len(fitting)) for key in helping]
+            fitting = self._fitting(rest, self.size.width - sum(map(self._room, helping)) - 1)
+            left = len(rest) - len(fitting)
+            helping = [self._counting(key, left) for key in helping]
         placed, at = [], 1
-        for key in rest:
-            if at + self._room(key) <= room:
-                placed.append((*key, at))
-                at += self._room(key)
-        for key in helping:
+        for key in (*fitting, *helping):
             placed.append((*key, at))
             at += self._room(key)
         return placed
 
+    def _fitting(self, keys: list[Shown], room: int) -> list[Shown]:
+        """Those that fit, in their order: what can't act now gives way first, then the last."""
+        kept = list(keys)
+        while kept and sum(map(self._room, kept)) > room:
+            idle = [key for key in kept if not key[3]]
+            kept.remove((idle or kept)[-1])
+        return kept
+
     @staticmethod
-    def _room(key: tuple[str, str, str, bool]) -> int:
+    def _counting(key: Shown, more: int) -> Shown:
+        words = "1 more key" if more == 1 else f"{more} more keys"
+        return (*key[:2], words, key[3]) if key[0] == "help" else key
+
+    @staticmethod
+    def _room(key: Shown) -> int:
         _, letters, words, enabled = key
         return cell_len(letters) + cell_len(words) + (2 if enabled else 4) + 1
 

@@ -1,0 +1,163 @@
+"""Sizes and letters: every screen whole at 80 x 24, richer at 140 x 45, and no name that moves a column."""
+
+import re
+import sqlite3
+from contextlib import closing
+
+import pytest
+from rich.cells import cell_len
+from textual.geometry import Size
+from textual.widgets import Input
+
+from tests.tui.driving import opened, press, seen, settle, write
+from tests.tui.views import DIALOGS, SCREENS, show, typed_wish
+from tui.widgets.frame import KeyStrip
+
+NAMES = {
+    "wide": "漆黒の塗料 つや消し 濃い青",
+    "right to left": "أزرق المرفأ מים כחולים",
+    "emoji": "Sky 🎨 👩‍🎨 🇵🇹 ❤️ ink",
+    "stacked": "Z̗̖̙a̗̖l̗g̙o " + "e\u0301" * 30,
+    "halfwidth": "ﾊｰﾊﾞｰ Ｂｌｕｅ",
+    "endless": "W" * 10_000,
+    "endless wide": "漆" * 10_000,
+    "nothing to see": "\u200b\u2060\ufeff\u00ad",
+    "steering": "\x1b[31mred\x1b[0m\r\n\t\x9b2J\u202eeulb",
+    "markup": "[bold red]x[/] [@click=app.quit]go[/] [/",
+}
+
+
+def rename(address: str, name: str) -> None:
+    """Everything that has a name gets this one, past what a person could enter."""
+    with closing(sqlite3.connect(address)) as file, file:
+        tables = ("product", "place", "supplier", "job")
+        for table in tables:
+            columns = {row[1] for row in file.execute(f"PRAGMA table_info({table})")}
+            for number, (key,) in enumerate(file.execute(f"SELECT id FROM {table}").fetchall()):
+                file.execute(f"UPDATE {table} SET name = ? WHERE id = ?", (f"{name}{number}", key))
+                if "folded" in columns:
+                    file.execute(f"UPDATE {table} SET folded = ? WHERE id = ?", (f"{name}{number}", key))
+        file.execute("UPDATE studio SET name = ?", (name,))
+
+
+def widths(app: object) -> set[int]:
+    """The cells that each line of the screen takes in a terminal."""
+    lines = app.screen._compositor.render_strips()  # type: ignore[attr-defined]
+    return {sum(cell_len(segment.text) for segment in line) for line in lines}
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("size", [(80, 24), (140, 45), (60, 16), (101, 33)])
+async def test_keys_that_work_come_first_and_those_left_out_are_counted(
+    studio: str, screen: str, size: tuple[int, int]
+) -> None:
+    async with opened(studio, size) as pilot:
+        await show(pilot, screen)
+        strip = pilot.app.screen.query_one(KeyStrip)
+        keys, placed = strip._keys(), strip._placed()
+        left = {key[0] for key in keys} - {key[0] for key in placed}
+        assert all(first + strip._room((*key, able)) <= size[0] + 1 for *key, able, first in placed)
+        assert not left or any(key[3] for key in placed)
+        line = seen(pilot.app).splitlines()[-1]
+        assert (f"{len(left)} more key" in line) if left else ("? Keys" in line)
+        if any(key[0] in left and key[3] for key in keys):
+            assert all(key[3] for key in placed), "a key that can't act took the room of one that can"
+        if size[0] >= 140:
+            assert not left
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+async def test_more_room_tells_more(studio: str, screen: str) -> None:
+    told = []
+    for size in ((80, 24), (140, 45)):
+        async with opened(studio, size) as pilot:
+            await (typed_wish(pilot) if screen == "bench" else show(pilot, screen))
+            told.append(len(re.sub(r"[\s─│]", "", seen(pilot.app))))
+    assert told[1] > 1.25 * told[0]
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+async def test_too_small_a_window_says_what_it_needs_and_comes_back(studio: str, screen: str) -> None:
+    async with opened(studio) as pilot:
+        await show(pilot, screen)
+        before = seen(pilot.app)
+        await resize(pilot, 40, 20)
+        assert "Ullage needs 60 columns and 16 rows" in seen(pilot.app)
+        assert "This window has 40 and 20" in seen(pilot.app)
+        await resize(pilot, 80, 24)
+        assert seen(pilot.app) == before
+
+
+@pytest.mark.parametrize("dialog", DIALOGS)
+async def test_a_dialog_stands_whole_after_its_window_was_made_small_and_large(
+    studio: str, dialog: str
+) -> None:
+    async with opened(studio) as pilot:
+        await show(pilot, dialog)
+        before = seen(pilot.app)
+        for size in ((40, 20), (20, 5), (140, 45), (1, 1), (60, 16)):
+            await resize(pilot, *size)
+            assert widths(pilot.app) <= {size[0]}
+        await resize(pilot, 80, 24)
+        assert type(pilot.app.screen).__name__ == dialog
+        assert seen(pilot.app) == before
+
+
+async def test_what_is_typed_in_a_dialog_outlives_any_resizing(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await show(pilot, "CountBottle")
+        await write(pilot, "20")
+        for size in ((40, 20), (140, 45), (80, 24)):
+            await resize(pilot, *size)
+        await write(pilot, " ml")
+        assert pilot.app.focused is not None
+        assert pilot.app.screen.query(Input)[0].value == "20 ml"
+        await press(pilot, "enter")
+        assert type(pilot.app.screen).__name__ == "Shelf"
+        assert "Counted: 20 ml" in seen(pilot.app)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("view", [*SCREENS, "BottleSheet", "MoveBottle", "Again", "FindingSheet"])
+async def test_no_name_breaks_a_line(studio: str, name: str, view: str) -> None:
+    rename(studio, NAMES[name])
+    for size in ((80, 24), (140, 45)):
+        async with opened(studio, size) as pilot:
+            await show(pilot, view)
+            assert widths(pilot.app) == {size[0]}
+            text = seen(pilot.app)
+            assert not set(text) & set("\x1b\x9b\r\t\u202e\u200b\u2060\ufeff")
+
+
+EDGES = {
+    ("shelf", "v"): r"[\d.]+/\d+ ml (?=sealed|open)",
+    ("forecast", "escape"): r"[\d,.]+ ml ",
+    ("logbook", "escape"): r"\d\d:\d\d +(?=mix|wash|delivery|count)",
+}
+"""A screen and a key on it, and what ends at one edge on all its lines."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(("screen", "key"), EDGES)
+async def test_columns_stand_where_they_stood(studio: str, name: str, screen: str, key: str) -> None:
+    async with opened(studio, (110, 30)) as pilot:
+        await press(pilot, "escape", SCREENS[screen], key)
+        ordinary = edges(seen(pilot.app), EDGES[screen, key])
+    assert len(ordinary) == 1
+    rename(studio, NAMES[name])
+    async with opened(studio, (110, 30)) as pilot:
+        await press(pilot, "escape", SCREENS[screen], key)
+        assert edges(seen(pilot.app), EDGES[screen, key]) == ordinary
+
+
+def edges(text: str, ends: str) -> set[int]:
+    """The cell after the first thing on each line that looks so."""
+    found = (re.search(ends, line) for line in text.splitlines())
+    return {cell_len(one.string[: one.end()]) for one in found if one is not None}
+
+
+async def resize(pilot: object, width: int, height: int) -> None:
+    """Another size, drawn."""
+    await pilot.resize_terminal(width, height)  # type: ignore[attr-defined]
+    await settle(pilot)  # type: ignore[arg-type]
+    assert pilot.app.size == Size(width, height)  # type: ignore[attr-defined]
