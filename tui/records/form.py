@@ -43,7 +43,7 @@ class GroupHead(Widget, can_focus=True):
         note = "" if self.has_focus else "not bold $quiet"
         return Content.assemble(f"{mark} {self.title}", (f"   {self.note}", note))
 
-    def on_click(self) -> None:
+    def on_mouse_down(self) -> None:
         """With the mouse."""
         self.post_message(self.Pressed(self))
 

@@ -21,21 +21,8 @@ def _parts(text: str) -> list[tuple[str, int]]:
     return [(reading.product(name), milli) for name, milli in map(read_part, parted(text))]
 
 
-def _mix(text: str) -> Any:
-    """An earlier mix by its number."""
-    from stock.bench.mixes import mix  # noqa: PLC0415
-    from stock.errors import BadInput  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
-
-    digits = text.strip()
-    if not (digits.isascii() and digits.isdigit()):
-        raise BadInput(f"{text[:20]!r} is no mix's number", remedy="The Logbook (6) shows them")
-    with connection():
-        return mix(int(digits))
-
-
 class RecipeForm(RecordForm):
-    """A name and its parts, or an earlier mix that is kept as one."""
+    """A name and its parts."""
 
     def __init__(self, before: dict[str, str] | None, products: Sequence[str]) -> None:
         super().__init__(before)
@@ -46,14 +33,12 @@ class RecipeForm(RecordForm):
         return "A new recipe" if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
-        """Name, parts, or the mix."""
+        """Name and parts."""
         yield self.field(
             "name", "Name", read=reading.name("recipe's name"), blank=False, example="Harbour mist"
         )
         yield self.field("parts", "Parts", read=_parts, example="Harbour Blue=3, Gull White=1, Eddy Reducer=1",
-                         blank=self.fresh, hint="By volume, the reducer too.")  # fmt: skip
-        if self.fresh:
-            yield self.field("mix", "or of mix", read=_mix, example="its number, steps included")
+                         blank=False, hint="By volume, the reducer too.")  # fmt: skip
         yield self.field("note", "Note")
 
     @on(Field.Changed, "#parts")
@@ -67,7 +52,7 @@ class RecipeForm(RecordForm):
         event.field.hint(", ".join(fitting[:3]) + more if fitting else "By volume, the reducer too.")
 
     def errand(self) -> Callable[[], str]:
-        """Enter it, keep the mix as one, or correct it."""
+        """Enter or correct it."""
         from stock.bench import recipes  # noqa: PLC0415
 
         texts = self.typed()
@@ -78,13 +63,7 @@ class RecipeForm(RecordForm):
             return lambda: _said(
                 recipes.change(before, rename=texts.get("name"), parts=given, note=texts.get("note"))
             )
-        mix = self.read("mix")
-        if (mix is None) == (parts is None):
-            self.refuse("Write its parts, or the number of a mix: one of the two. Nothing was entered.")
-            self.stay()
         name, note = texts["name"], texts.get("note", "")
-        if mix is not None:
-            return lambda: _said(recipes.of_mix(name, mix, note=note))
         return lambda: _said(recipes.add(name, parts, note=note))
 
 
@@ -98,7 +77,7 @@ class Recipes(Drawer[Any]):
     NAME = "Recipes"
     WIDE = (Column("recipe"), Column("parts"))
     NARROW = (Column("recipe"),)
-    EMPTY = "No recipe yet: press n; an earlier mix can be kept as one."
+    EMPTY = "No recipe yet: press n, or keep a mix as one on the Bench."
     CAN = frozenset({"new", "correct", "mix"})
 
     def read(self) -> Sequence[Any]:

@@ -222,13 +222,14 @@ class RecordsRoom(Room[Records]):
         self._turn(Studio(self.ullage) if name == "Studio" else made[name](), ident)
 
     def _turn(self, drawer: Drawer[Any], ident: Any = None) -> None:
+        if self.is_mounted:
+            self.query_one(Listed).show([], empty="Reading the books …")
         self._drawer, self._wanted, self.books = drawer, ident, None
         self._card = ()
         if self.is_mounted:
             self.query_one("#find", Input).value = ""
             deeper = f"Sheets of {drawer.product}" if isinstance(drawer, Sheets) else ""
             self.query_one(Labels).show("Products" if deeper else drawer.NAME, deeper)
-            self.query_one(Listed).show([], empty="Reading the books …")
             self._show_card()
             self.query_one(Listed).focus()
             self.reload()
@@ -271,7 +272,7 @@ class RecordsRoom(Room[Records]):
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
         self.refresh_bindings()
-        if self.ullage.books_open:
+        if self.ullage.books_open and message.item is self.in_hand:  # not what lay in the drawer before
             self._look(self._drawer, message.item)
 
     @work(thread=True, exclusive=True, group="card", exit_on_error=False)

@@ -90,7 +90,7 @@ class RangeLine(Widget, can_focus=True):
 
         return words(in_words(self._entry))
 
-    def on_click(self) -> None:
+    def on_mouse_down(self) -> None:
         """With the mouse."""
         self.post_message(Key.Pressed(Key("", id=f"range-{self.number}")))
 

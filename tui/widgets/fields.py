@@ -236,8 +236,8 @@ class Key(Widget, can_focus=True):
         """Its words."""
         return words(self._text)
 
-    def on_click(self) -> None:
-        """With the mouse."""
+    def on_mouse_down(self) -> None:
+        """With the mouse: when it goes down, for what a field offered is put away then and the key may move."""
         self.post_message(self.Pressed(self))
 
     def on_key(self, event: events.Key) -> None:

@@ -1,0 +1,259 @@
+"""A product and its sheet, entered from nothing and corrected, by keys alone and by mouse alone."""
+
+from typing import Any
+
+import pytest
+from textual.geometry import Offset
+from textual.pilot import Pilot
+
+from stock.shelf import sheets, written
+from stock.store.connection import connection
+from tests.tui.driving import opened, press, seen, settle, write
+from tui.records.form import GroupHead
+from tui.records.products import ProductForm
+from tui.records.sheets import RangeForm, SheetForm
+from tui.widgets.fields import Field
+
+
+def known(product: str) -> dict[str, str]:
+    """What the books know of a product."""
+    with connection():
+        return written.product(product)
+
+
+def focused(pilot: Pilot[None]) -> str:
+    """The field in which the hand is."""
+    held = pilot.app.focused
+    field = next((one for one in held.ancestors_with_self if isinstance(one, Field)), None) if held else None
+    return str(field.id) if field is not None else str(getattr(held, "title", "") or getattr(held, "id", ""))
+
+
+async def tab_to(pilot: Pilot[None], wanted: str) -> None:
+    """Tab until the hand is there."""
+    for _ in range(40):
+        if focused(pilot) == wanted:
+            return
+        await pilot.press("tab")
+        await pilot.pause()
+    raise AssertionError(f"no tab leads to {wanted}")
+
+
+async def fill(pilot: Pilot[None], name: str, text: str) -> None:
+    """Tab to a field and write into it."""
+    await tab_to(pilot, name)
+    await write(pilot, text)
+
+
+async def click_words(pilot: Pilot[None], words: str, *, nth: int = 0, into: int = 1) -> None:
+    """A click on words that stand on the screen."""
+    places = [
+        Offset(line.index(words) + into, y)
+        for y, line in enumerate(seen(pilot.app).splitlines())
+        if words in line
+    ]
+    assert places, f"{words!r} stands nowhere"
+    await pilot.click(offset=places[nth])
+    await settle(pilot)
+
+
+async def test_product_and_sheet_from_nothing_by_keys_and_the_bench_starts_from_it(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "n")
+        assert isinstance(pilot.app.screen, ProductForm)
+        await write(pilot, "Heron Grey")
+        await fill(pilot, "packs", "60 ml=8.10, 120 ml")
+        await tab_to(pilot, "What the label says")
+        await press(pilot, "enter")
+        await fill(pilot, "line", "Quay")
+        await tab_to(pilot, "How it thins")
+        await press(pilot, "enter")
+        await fill(pilot, "usual_reducer", "Eddy")
+        await press(pilot, "enter")
+        assert not isinstance(pilot.app.screen, ProductForm)
+        told = known("Heron Grey")
+        assert (told["role"], told["line"], told["usual_reducer"]) == ("paint", "Quay", "Eddy Reducer")
+        assert told["packs"] == "60 ml=8.10, 120 ml"
+
+        await press(pilot, "slash")
+        await write(pilot, "heron")
+        await press(pilot, "enter")
+        assert "Heron Grey" in seen(pilot.app)
+        assert "Not known, so treated as" in seen(pilot.app)
+
+        await press(pilot, "s", "n")
+        assert isinstance(pilot.app.screen, SheetForm)
+        await fill(pilot, "revised", "2026-01-15")
+        await tab_to(pilot, "add")
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, RangeForm)
+        await fill(pilot, "low", "25%")
+        await fill(pilot, "high", "40%")
+        await fill(pilot, "step", "5%")
+        await fill(pilot, "with", "Eddy")
+        await press(pilot, "enter")
+        assert "25 to 40 % with Eddy Reducer" in seen(pilot.app)
+        await tab_to(pilot, "source")
+        await press(pilot, "enter")
+        assert "In force" in seen(pilot.app)
+        with connection():
+            [sheet] = sheets.listed("Heron Grey")
+        assert [(one.low_milli, one.high_milli, one.step_milli) for one in sheet.dosings] == [
+            (25_000, 40_000, 5_000)
+        ]
+
+        await press(pilot, "3")
+        await write(pilot, "Heron Grey")
+        await press(pilot, "enter")
+        await write(pilot, "5 ml")
+        assert "25 %" in seen(pilot.app)
+
+
+async def test_corrected_range_moves_the_start_on_the_bench(studio: str) -> None:
+    from datetime import date
+
+    from stock.shelf import dosings
+
+    async with opened(studio) as pilot:
+        with connection():
+            told = dosings.of_fields({"low": "25%", "high": "40%", "with": "Eddy Reducer"})
+            sheets.add("Slate Grey", "Thinning", date(2026, 1, 15), dosings=[told])
+        pilot.app.to_record("Products", None)  # type: ignore[attr-defined]
+        await settle(pilot)
+        await press(pilot, "slash")
+        await write(pilot, "slate")
+        await press(pilot, "enter", "s", "e")
+        await tab_to(pilot, "add")
+        await press(pilot, "shift+tab", "enter")
+        assert isinstance(pilot.app.screen, RangeForm)
+        await fill(pilot, "low", "12%")
+        await press(pilot, "enter")
+        await tab_to(pilot, "source")
+        await press(pilot, "enter")
+        assert "12 to 40 %" in seen(pilot.app)
+        await press(pilot, "3")
+        await write(pilot, "Slate Grey")
+        await press(pilot, "enter")
+        await write(pilot, "5 ml")
+        assert "12 %" in seen(pilot.app)
+
+
+async def test_product_is_corrected_by_mouse_alone(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await click_words(pilot, "7 Records")
+        await click_words(pilot, "Glass Coat")
+        await click_words(pilot, "Correct")
+        form: Any = pilot.app.screen
+        assert isinstance(form, ProductForm)
+        await click_words(pilot, "How it thins")
+        assert "Usual reducer" in seen(pilot.app)
+        await click_words(pilot, "Usual reducer", into=20)
+        await click_words(pilot, "Swift Reducer")
+        await click_words(pilot, "Correct it")
+        assert not isinstance(pilot.app.screen, ProductForm)
+        assert known("Glass Coat")["usual_reducer"] == "Swift Reducer"
+        await click_words(pilot, "Discontinue")
+        await click_words(pilot, "Discontinue it")
+        assert known("Glass Coat")["discontinued"] == "2026-03-04"
+        assert "Discontinued on 4 Mar 2026" in seen(pilot.app)
+        await click_words(pilot, "Discontinue", nth=-1)
+        await click_words(pilot, "It is made", nth=-1)
+        assert known("Glass Coat")["discontinued"] == ""
+
+
+@pytest.mark.parametrize(
+    ("group", "field", "text", "said"),
+    [
+        ("", "packs", "60", "has no unit"),
+        ("", "packs", "60 ml=7,90", "has a comma"),
+        ("", "role", "varnish", "is no role"),
+        ("What the label says", "color", "blue", "is no colour"),
+        ("Fire and storage", "flash_point", "18", "is neither in C nor in F"),
+        ("Fire and storage", "store_at", "35C..5C", "does not have the lower one first"),
+        ("How it thins", "density", "nan", "is not a figure"),
+        ("How it thins", "usual_reducer", "nobody", "product is called"),
+        ("What it is made of", "solvent", "ethanol", "says no share"),
+        ("What it is made of", "water", "140%", "is more than 100"),
+    ],
+)
+async def test_refusal_stands_beneath_its_field_and_keeps_what_was_typed(
+    studio: str, group: str, field: str, text: str, said: str
+) -> None:
+    async with opened(studio) as pilot:
+        before = known("Tar Black")
+        await press(pilot, "7", "slash")
+        await write(pilot, "tar black")
+        await press(pilot, "enter", "e")
+        if group:
+            await tab_to(pilot, group)
+            await press(pilot, "enter")
+        await tab_to(pilot, field)
+        pilot.app.screen.query_one(f"#{field}", Field).text = text
+        await tab_to(pilot, "go")
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, ProductForm)
+        shown = pilot.app.screen.query_one(f"#{field}", Field)
+        wrong: Any = shown.query_one(".wrong")
+        assert said in str(wrong.render())
+        assert shown.text == text
+        assert focused(pilot) == field
+        assert known("Tar Black") == before
+
+
+async def test_refused_field_in_a_group_that_is_put_away_is_shown(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "n")
+        await write(pilot, "Heron Grey")
+        form: Any = pilot.app.screen
+        form.query_one("#density", Field).text = "heavy"
+        assert not any(group.opened for group in form.query("Group"))
+        await press(pilot, "enter")
+        assert "does not begin with a figure" in seen(pilot.app)
+        assert focused(pilot) == "density"
+
+
+async def test_emptied_field_is_not_known_again_and_nothing_changed_is_said(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "slash")
+        await write(pilot, "tar black")
+        await press(pilot, "enter", "e", "enter")
+        assert "Nothing was typed differently" in seen(pilot.app)
+        heads = pilot.app.screen.query(GroupHead)
+        await tab_to(pilot, "How it thins")
+        await press(pilot, "space")
+        assert len(heads) == 4
+        await tab_to(pilot, "density")
+        pilot.app.screen.query_one("#density", Field).text = ""
+        await press(pilot, "enter")
+        assert known("Tar Black")["density"] == ""
+        assert known("Tar Black")["line"] == "Quay"
+
+
+async def test_names_that_look_like_markup_are_shown_as_they_are(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "slash")
+        await write(pilot, "matt")
+        await press(pilot, "enter")
+        assert "Sand [matt]" in seen(pilot.app)
+        await press(pilot, "e")
+        assert "Sand [matt]: what is known of it" in seen(pilot.app)
+
+
+async def test_product_that_stands_already_is_refused_and_the_form_stays(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "n")
+        await write(pilot, "tar BLACK")
+        await press(pilot, "enter")
+        refusal: Any = pilot.app.screen.query_one("#refusal")
+        assert str(refusal.render()).startswith("There is a product called tar BLACK already")
+        assert isinstance(pilot.app.screen, ProductForm)
+
+
+async def test_renamed_product_keeps_the_hand(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "slash")
+        await write(pilot, "tar black")
+        await press(pilot, "enter", "e")
+        pilot.app.screen.query_one("#name", Field).text = "Pitch Black"
+        await press(pilot, "enter", "escape")
+        assert known("Pitch Black")["line"] == "Quay"
+        assert "Pitch Black" in seen(pilot.app)

@@ -1,0 +1,126 @@
+"""The studio's settings are changed on the screen, and used at once."""
+
+from typing import Any
+
+from stock.shelf.studio import settings
+from stock.store.connection import connection
+from tests.journeys.test_products import click_words, fill, tab_to
+from tests.tui.driving import opened, press, seen, settle, write
+from tui.records.studio import RuleForm, SettingForm
+from tui.widgets.fields import Field
+
+
+async def to_row(pilot: Any, letters: str) -> None:
+    """The hand onto one setting, by a few letters."""
+    await press(pilot, "comma", "slash")
+    await write(pilot, letters)
+    await press(pilot, "enter")
+
+
+async def test_studio_gets_another_name_on_top_of_every_screen(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "comma", "enter")
+        assert isinstance(pilot.app.screen, SettingForm)
+        pilot.app.screen.query_one("#value", Field).text = "Lantern Yard"
+        await press(pilot, "enter")
+        assert seen(pilot.app).splitlines()[0].startswith(" Lantern Yard")
+        await press(pilot, "1")
+        assert seen(pilot.app).splitlines()[0].startswith(" Lantern Yard")
+
+
+async def test_measures_are_used_by_the_next_field_that_reads_a_volume(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await to_row(pilot, "measures")
+        await press(pilot, "enter", "down", "enter")
+        assert settings().measures == "us"
+        await press(pilot, "2", "r")
+        await fill(pilot, "size", "1 pint")
+        size: Any = pilot.app.screen.query_one("#size", Field)
+        assert size.read() == 473_176
+
+
+async def test_refused_setting_stays_beneath_its_field(studio: str) -> None:
+    async with opened(studio) as pilot:
+        before = settings()
+        await to_row(pilot, "drops")
+        await press(pilot, "enter")
+        pilot.app.screen.query_one("#value", Field).text = "900"
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, SettingForm)
+        assert "from 1 to 200" in seen(pilot.app)
+        await press(pilot, "escape")
+        await to_row(pilot, "run dry")
+        await press(pilot, "enter")
+        pilot.app.screen.query_one("#value", Field).text = "90%"
+        await press(pilot, "enter")
+        refusal: Any = pilot.app.screen.query_one("#refusal")
+        assert "out of range" in str(refusal.render())
+        assert settings() == before
+
+
+async def test_what_the_books_were_made_with_stays(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await to_row(pilot, "currency")
+        assert "(e Correct)" in seen(pilot.app).splitlines()[-1]
+        await press(pilot, "enter")
+        assert not isinstance(pilot.app.screen, SettingForm)
+        assert "as the books were made" in " ".join(seen(pilot.app).split())
+
+
+async def test_look_is_changed_by_mouse(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await click_words(pilot, "7 Records")
+        await click_words(pilot, "Studio", nth=-1)
+        await click_words(pilot, "Look")
+        await click_words(pilot, "Correct")
+        await click_words(pilot, "daylight")
+        await click_words(pilot, "Set it")
+        assert pilot.app.theme == "daylight"
+
+
+async def test_motion_is_stilled(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await to_row(pilot, "motion")
+        await press(pilot, "enter")
+        await write(pilot, "no")
+        await press(pilot, "enter")
+        assert pilot.app.animation_level == "none"
+
+
+async def test_rule_is_silenced_with_a_reason_and_taken_as_it_was_made_again(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await to_row(pilot, "past-best-before")
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, RuleForm)
+        pilot.app.screen.query_one("#choice", Field).text = "silence"
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, RuleForm)  # a choice without a reason is not logged
+        await fill(pilot, "reason", "we test each before use")
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert "silenced: we test each before" in seen(pilot.app)
+        pilot.app.clear_notifications()
+        await press(pilot, "5")
+        assert "Silenced here:" in seen(pilot.app)
+        await press(pilot, "comma", "slash")
+        await write(pilot, "past-best-before")
+        await press(pilot, "enter", "enter")
+        pilot.app.screen.query_one("#choice", Field).text = "as made"
+        await fill(pilot, "reason", "no longer")
+        await press(pilot, "enter", "5")
+        assert "Silenced here" not in seen(pilot.app)
+
+
+async def test_rule_sets_are_chosen_and_a_set_that_does_not_exist_is_refused(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await to_row(pilot, "rule sets")
+        await press(pilot, "enter")
+        pilot.app.screen.query_one("#value", Field).text = "ghs mars"
+        await press(pilot, "enter")
+        wrong: Any = pilot.app.screen.query_one("#value .wrong")
+        assert "no rule set" in str(wrong.render())
+        await tab_to(pilot, "value")
+        pilot.app.screen.query_one("#value", Field).text = "ghs, uk"
+        await press(pilot, "enter")
+        with connection():
+            assert settings().rule_sets == ("ghs", "uk")
