@@ -133,6 +133,9 @@ def _leftover(bottle: BottleFacts, product: ProductFacts, as_of: date, book: Rul
         return
     life = product.opened_life or Duration(days=book.figure("leftover-too-old", "life_days"))
     until = bottle.best_before or life.after(kept_on or as_of)
+    own_days = book.own_figure("leftover-too-old", "life_days")
+    if own_days is not None and kept_on is not None:
+        until = min(until, Duration(days=own_days).after(kept_on))
     if as_of > until:
         yield from _about("leftover-too-old", pair, until, book, day=until, days=(as_of - until).days)
     else:

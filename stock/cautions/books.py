@@ -1,7 +1,7 @@
 """What the cautions are told, read from the books: a fixed number of queries whatever the size of the shelf."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
@@ -72,7 +72,7 @@ def _studio(as_of: date | None) -> StudioFacts:
     studio = settings()
     return StudioFacts(
         rule_sets=studio.rule_sets or StudioFacts().rule_sets,
-        changes=tuple(_changes(as_of)),
+        changes=tuple(choices_in_force(as_of)),
         fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
         spray_ul_per_min=studio.spray_ul_per_min,
         waste_since=studio.waste_collected_on,
@@ -167,13 +167,15 @@ def _place(row: Any) -> PlaceFacts:
     )
 
 
-def _changes(as_of: date | None) -> Iterator[RuleChange]:
-    """What the studio chose about rules, as it ruled on a day: of each code the newest."""
+def choices_in_force(as_of: date | None) -> list[RuleChange]:
+    """What the studio chose about rules, as it ruled on a day."""
     end = clock.stamp(clock.start_of(as_of + timedelta(days=1), zone())) if as_of is not None else NEVER
-    newest = {row.code: row for row in CHOICES.instances(end)}
-    for row in newest.values():
-        if row.choice != "default":
-            yield RuleChange(row.code, row.figure if row.choice == "tighten" else None, row.reason)
+    rows = [(row.code, row.choice, row.figure, row.reason) for row in CHOICES.instances(end)]
+    if not rows:
+        return []
+    from stock.cautions.choices import in_force  # noqa: PLC0415 - most studios chose nothing
+
+    return in_force(rows)
 
 
 def findings(as_of: date | None = None, told: StudioFacts | None = None) -> list[Finding]:

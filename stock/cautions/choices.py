@@ -1,11 +1,11 @@
 """A studio's own word on the rules: which sets it lives by, what it silences or takes more gravely, and why."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from stock import clock
-from stock.cautions.facts import SEVERITIES
+from stock.cautions.facts import SEVERITIES, RuleChange
 from stock.cautions.rules import DEFAULT_SETS, Rule, rule_book
 from stock.errors import BadInput
 from stock.store.connection import connection, writing
@@ -18,38 +18,106 @@ CHOICES = ("silence", "tighten", "default")
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One choice as it was logged; `severity` is the graver one of a tightening."""
+    """One choice as it was logged; `severity` and `figures` are those of a tightening."""
 
     code: str
     choice: str
     severity: str | None
     reason: str
     at: datetime
+    figures: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def to(self) -> str:
+        """What it was tightened to, in words."""
+        return ", ".join([*filter(None, [self.severity]), *(f"{k} = {v}" for k, v in self.figures.items())])
 
 
-def choose(code: str, choice: str, *, reason: str, severity: str | None = None) -> Choice:
-    """Silence a rule, take it more gravely, or go back to its default; logged with its reason.
+def choose(
+    code: str,
+    choice: str,
+    *,
+    reason: str,
+    severity: str | None = None,
+    figures: Mapping[str, int] | None = None,
+) -> Choice:
+    """Silence a rule, take it more gravely or its figures more tightly, or go back to its default; logged.
 
     Args:
         code: the rule.
         choice: one of `CHOICES`.
         reason: why; may not be empty.
         severity: the graver severity of a tightening.
+        figures: tighter figures by their names in the rule. Those chosen before stay, until the default.
     Raises:
         NotFound: no such rule.
-        BadInput: no reason, or a severity that isn't graver than the rule's own.
+        BadInput: no reason, a severity that isn't graver than the rule's own, or a figure that isn't tighter.
     """
     rule = rule_book().rule(code)
     why = note(reason)
     if not why:
         raise BadInput("no reason was given", remedy="Say why with --reason; it is logged")
     if choice == "tighten":
-        _refuse_milder(rule, severity)
+        _refuse_looser(rule, figures or {})
+        if severity is not None or not figures:
+            _refuse_milder(rule, severity)
     with connection(), writing():
         at = clock.now()
-        figure = severity if choice == "tighten" and severity else ""
-        RuleChoice.insert(code=code, choice=choice, figure=figure, reason=why, at=at).execute()
-    return Choice(code, choice, severity, why, at)
+        made = Choice(code, choice, severity, why, at, dict(figures or {}))
+        RuleChoice.insert(code=code, choice=choice, figure=written(made), reason=why, at=at).execute()
+    return made
+
+
+def written(choice: Choice) -> str:
+    """What a choice tightens, as the books keep it: `stop near_days=60`; empty for nothing."""
+    words = [choice.severity] if choice.severity else []
+    return " ".join([*words, *(f"{name}={value}" for name, value in choice.figures.items())])
+
+
+def read(figure: str) -> tuple[str | None, dict[str, int]]:
+    """The severity and the figures of what `written` wrote."""
+    words = figure.split()
+    figures = dict(word.split("=") for word in words if "=" in word)
+    severity = next((word for word in words if "=" not in word), None)
+    return severity, {name: int(value) for name, value in figures.items()}
+
+
+def in_force(rows: Iterable[tuple[str, str, str, str]]) -> list[RuleChange]:
+    """What (code, choice, figure, reason) in the order of their logging come to.
+
+    A tightening adds to those before it; a silencing or the default takes all of them back.
+    """
+    found: dict[str, RuleChange] = {}
+    for code, choice, figure, reason in rows:
+        before = found.pop(code, None)
+        if choice == "silence":
+            found[code] = RuleChange(code, None, reason)
+        elif choice == "tighten":
+            severity, figures = read(figure)
+            if before is not None and not before.silences:
+                severity, figures = severity or before.severity, dict(before.figures) | figures
+                reason = before.reason if reason == before.reason else f"{before.reason}; {reason}"
+            found[code] = RuleChange(code, severity, reason, tuple(figures.items()))
+    return list(found.values())
+
+
+def _refuse_looser(rule: Rule, figures: Mapping[str, int]) -> None:
+    for name, value in figures.items():
+        if name not in rule.tighter:
+            known = ", ".join(rule.tighter) or "none: only its severity can be tightened"
+            raise BadInput(f"`{rule.code}` has no figure `{name[:40]}`", remedy=f"It has {known}")
+        lower = rule.tighter[name] == "lower"
+        own = (
+            [rule.figures[name]]
+            if name in rule.figures
+            else [each.figures.get(name, 0) for each in rule.limits]
+        )
+        bound = max(own) if lower else min(own)
+        if value < 1 or (value >= bound if lower else value <= bound):
+            raise BadInput(
+                f"{name} = {value} is not tighter than the rule's own {bound}",
+                remedy=f"Write {'less' if lower else 'more'} than {bound}; a rule can't be loosened here",
+            )
 
 
 def _refuse_milder(rule: Rule, severity: str | None) -> None:
@@ -66,7 +134,11 @@ def chosen() -> list[Choice]:
     """Every choice that was ever logged, newest first."""
     with connection():
         rows = list(RuleChoice.select().order_by(RuleChoice.id.desc()))
-    return [Choice(row.code, row.choice, row.figure or None, row.reason, row.at) for row in rows]
+    return [
+        Choice(row.code, row.choice, severity, row.reason, row.at, figures)
+        for row in rows
+        for severity, figures in [read(row.figure)]
+    ]
 
 
 def choose_sets(names: Sequence[str]) -> tuple[str, ...]:

@@ -46,7 +46,10 @@ REACTS_WITH_UNKNOWN = frozenset(REACTIVE)
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Two groups that react when they meet, and how gravely: `never`, `warn`, or `kept` where only keeping them together harms."""
+    """Two groups that react when they meet, and how gravely.
+
+    `gravity` is `never`, `warn`, or `kept` where only keeping them together harms.
+    """
 
     one: str
     other: str
@@ -60,6 +63,11 @@ class Pair:
     def may_stop(self) -> bool:
         """Whether it may refuse a mix: never to meet, by a source that was seen."""
         return self.gravity == "never" and self.status in MAY_STOP
+
+    @property
+    def rank(self) -> tuple[bool, bool]:
+        """Gravest first, and what is known to react before what might."""
+        return not self.may_stop, self.one in (GROUPS_UNKNOWN, PERHAPS_WATER)
 
     @property
     def in_time(self) -> bool:
@@ -165,7 +173,7 @@ def reactions(ones: Collection[str], others: Collection[str]) -> list[Pair]:
         return meeting(ones, others)
     unknown = (unknown_meeting(ones, others), unknown_meeting(others, ones))
     found = [*meeting(ones, others), *(pair for pair in unknown if pair is not None)]
-    return sorted(found, key=lambda pair: not pair.may_stop)
+    return sorted(found, key=lambda pair: pair.rank)
 
 
 def together(
@@ -272,7 +280,7 @@ def stars(products: Sequence[ProductFacts], *, apart: bool = False) -> Iterator[
     while found:
         most = max(found, key=lambda number: (len(found[number]), -number))
         met = found.pop(most)
-        gravest = min(met.values(), key=lambda pair: not pair.may_stop)
+        gravest = min(met.values(), key=lambda pair: pair.rank)
         for number in met:
             del found[number][most]
             if not found[number]:

@@ -111,12 +111,21 @@ class PlaceFacts:
 
 @dataclass(frozen=True, slots=True)
 class RuleChange:
-    """A studio's own word on one rule: silenced, or made graver, and why."""
+    """A studio's own word on one rule: silenced, or made graver or its figures tighter, and why.
+
+    `severity` is the graver one it has here, None for its own; `figures` are (name, value) of those that are
+    tighter here. With neither, the rule is silenced.
+    """
 
     code: str
     severity: str | None
-    """The graver severity it has here; `None` silences it."""
     reason: str
+    figures: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def silences(self) -> bool:
+        """Whether the rule isn't to be heard here."""
+        return self.severity is None and not self.figures
 
 
 @dataclass(frozen=True, slots=True)

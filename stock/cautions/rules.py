@@ -8,8 +8,8 @@ wherever it is shown.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from importlib.resources import files
@@ -37,10 +37,14 @@ MAY_STOP = ("verified", "computed", "sheet")
 
 _KEYS = {
     "code": str, "severity": str, "action": str, "status": str, "message": str, "remedy": str,
-    "jurisdiction": str, "document": str, "edition": str, "clause": str, "figures": dict, "limits": list,
+    "jurisdiction": str, "document": str, "edition": str, "clause": str, "figures": dict, "tighter": dict,
+    "limits": list,
 }  # fmt: skip
 _NEEDED = ("code", "severity", "action", "status", "message", "remedy")
 _LIMIT_NEEDED = ("jurisdiction", "what", "status", "document")
+DIRECTIONS = {"lower": min, "higher": max}
+"""Which way a figure is tightened, and the tighter of two."""
+
 _CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
@@ -66,7 +70,8 @@ class Rule:
     """One rule: when it speaks is code, what it says, how gravely and by whose word is data.
 
     `figures` are the numbers of its condition, named with their unit; `limits` the numbers that differ
-    by jurisdiction. `severity` is the gravest this rule may be.
+    by jurisdiction; `tighter` says of each figure whether `lower` or `higher` is the stricter. `severity` is
+    the gravest this rule may be.
     """
 
     code: str
@@ -77,7 +82,8 @@ class Rule:
     remedy: str
     jurisdiction: str
     source: str
-    figures: dict[str, Any]
+    figures: dict[str, int]
+    tighter: dict[str, str]
     limits: tuple[Limit, ...]
 
     def as_json(self) -> dict[str, Any]:
@@ -92,6 +98,7 @@ class Rule:
             "jurisdiction",
             "source",
             "figures",
+            "tighter",
         )
         limits = [
             {"jurisdiction": limit.jurisdiction, "what": limit.what, **limit.figures, "source": limit.source}
@@ -130,16 +137,32 @@ class RuleBook:
             ) from None
 
     def figure(self, code: str, name: str) -> int:
-        """One whole-number figure of a rule's condition, in the unit its name ends with."""
-        return int(self.rule(code).figures[name])
+        """One figure of a rule's condition as it counts here, in the unit its name ends with."""
+        rule = self.rule(code)
+        return self._tightened(rule, name, rule.figures[name])
+
+    def own_figure(self, code: str, name: str) -> int | None:
+        """The studio's own, tighter figure; None where it chose none."""
+        change = (self.changes or {}).get(code)
+        return dict(change.figures).get(name) if change is not None else None
+
+    def _tightened(self, rule: Rule, name: str, figure: int) -> int:
+        own = self.own_figure(rule.code, name)
+        return figure if own is None else DIRECTIONS[rule.tighter[name]](figure, own)
 
     def applies(self, jurisdiction: str) -> bool:
         """Whether a jurisdiction's figures count in this studio."""
         return jurisdiction == "any" or jurisdiction in self.sets or STRICTEST in self.sets
 
     def limits(self, code: str) -> Iterator[Limit]:
-        """The limits of a rule that count here."""
-        return (limit for limit in self.rule(code).limits if self.applies(limit.jurisdiction))
+        """The limits of a rule that count here, as tight as the studio made them."""
+        rule = self.rule(code)
+        for limit in rule.limits:
+            if self.applies(limit.jurisdiction):
+                own = {
+                    name: self._tightened(rule, name, limit.figures[name]) for name in _whole(limit.figures)
+                }
+                yield replace(limit, figures={**limit.figures, **own})
 
     def find(
         self,
@@ -169,12 +192,15 @@ class RuleBook:
         """
         rule = self.rule(code)
         change = (self.changes or {}).get(code)
-        if not self.applies(rule.jurisdiction) or (change is not None and change.severity is None):
+        if not self.applies(rule.jurisdiction) or (change is not None and change.silences):
             return
         grade, said = severity or rule.severity, source or rule.source
         if change is not None and change.severity is not None:
             grade = graver(grade, change.severity)
             said = f"{said}; made graver here: {change.reason}"
+        if change is not None and change.figures:
+            own = ", ".join(f"{name} = {value}" for name, value in change.figures)
+            said = f"{said}; tighter here ({own}): {change.reason}"
         named = {
             "product": product[1] if product else "",
             "bottle": bottle,
@@ -200,6 +226,11 @@ class RuleBook:
 def graver(one: str, other: str) -> str:
     """The graver of two severities."""
     return max(one, other, key=SEVERITIES.index)
+
+
+def _whole(figures: dict[str, Any]) -> list[str]:
+    """The names of the figures that are numbers."""
+    return [name for name, value in figures.items() if type(value) is int]
 
 
 @lru_cache(maxsize=1)
@@ -264,8 +295,8 @@ def parse_rules(text: str, name: str) -> list[Rule]:
 def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
     """One rule, proven in form."""
 
-    def refuse(why: str, key: str = "") -> BadRule:
-        line = _line_of(key, text, start)
+    def refuse(why: str, key: str = "", nth: int = 0) -> BadRule:
+        line = _line_of(key, text, start, nth)
         return BadRule(f"{name}, line {line}: {why}", remedy="See the contributors' guide, adding a rule")
 
     for key, value in entry.items():
@@ -274,7 +305,10 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
     for key in _NEEDED:
         if not entry.get(key):
             raise refuse(f"the rule has no `{key}`")
-    entry = {"jurisdiction": "any", "figures": {}, "limits": [], **entry}
+    entry = {"jurisdiction": "any", "figures": {}, "tighter": {}, "limits": [], **entry}
+    for key in ("message", "remedy"):
+        if not _can_be_filled(entry[key]):
+            raise refuse(f"the braces of `{key}` don't match", key)
     if not _CODE.fullmatch(entry["code"]):
         raise refuse("a code is lower case words with hyphens", "code")
     for key, accepted in (("severity", SEVERITIES), ("action", ACTIONS), ("jurisdiction", JURISDICTIONS)):
@@ -286,7 +320,8 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
         raise refuse("a rule that isn't common practice names its `document`")
     if entry["severity"] == "stop" and entry["status"] not in MAY_STOP:
         raise refuse("only a rule whose source was seen or computed may stop work", "severity")
-    limits = tuple(_limit(limit, entry["severity"], refuse) for limit in entry["limits"])
+    limits = tuple(_limit(limit, nth, entry["severity"], refuse) for nth, limit in enumerate(entry["limits"]))
+    _prove_figures(entry, limits, refuse)
     return Rule(
         code=entry["code"],
         severity=entry["severity"],
@@ -297,30 +332,60 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
         jurisdiction=entry["jurisdiction"],
         source=cited(entry),
         figures=entry["figures"],
+        tighter=entry["tighter"],
         limits=limits,
     )
 
 
-def _limit(entry: Any, severity: str, refuse: Any) -> Limit:
+def _can_be_filled(text: str) -> bool:
+    from string import Formatter  # noqa: PLC0415 - loaded with the rules alone
+
+    try:
+        return all(name is None or name.isidentifier() for _, name, _, _ in Formatter().parse(text))
+    except ValueError:
+        return False
+
+
+def _prove_figures(entry: dict[str, Any], limits: Sequence[Limit], refuse: Any) -> None:
+    """Every figure is a whole number, and it is said which way each is tightened."""
+    for name, value in entry["figures"].items():
+        if type(value) is not int or value < 0:
+            raise refuse(f"the figure `{name}` is no whole number", "figures")
+    names = {*entry["figures"], *(name for limit in limits for name in _whole(limit.figures))}
+    for name, direction in entry["tighter"].items():
+        if name not in names or direction not in DIRECTIONS:
+            raise refuse(f"`{name}` is no figure of the rule, or neither lower nor higher", "tighter")
+    for name in sorted(names - set(entry["tighter"])):
+        raise refuse(f"it isn't said in `tighter` whether `{name}` is stricter lower or higher", "figures")
+
+
+def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
+    """The `nth` limit of a rule, proven in form."""
+
+    def wrong(why: str) -> BadRule:
+        found: BadRule = refuse(why, "limits", nth)
+        return found
+
     if not isinstance(entry, dict):
-        raise refuse("a limit is a table", "limits")
+        raise wrong("a limit is a table")
     for key in _LIMIT_NEEDED:
         if not entry.get(key):
-            raise refuse(f"a limit has no `{key}`", "limits")
+            raise wrong(f"a limit has no `{key}`")
     if entry["jurisdiction"] not in JURISDICTIONS:
-        raise refuse(f"a limit's `jurisdiction` must be one of {', '.join(JURISDICTIONS)}", "limits")
+        raise wrong(f"a limit's `jurisdiction` must be one of {', '.join(JURISDICTIONS)}")
     if entry["status"] not in STATUSES or (severity == "stop" and entry["status"] not in MAY_STOP):
-        raise refuse("a limit's `status` does not fit", "limits")
+        raise wrong("a limit's `status` does not fit")
     known = (*_LIMIT_NEEDED, "edition", "clause")
     figures = {key: value for key, value in entry.items() if key not in known}
     return Limit(entry["jurisdiction"], entry["what"], entry["status"], cited(entry), figures)
 
 
-def _line_of(key: str, text: str, start: int) -> int:
-    """The line of `key` in the rule that begins on line `start`, or that line."""
+def _line_of(key: str, text: str, start: int, nth: int) -> int:
+    """The line where `key` stands for the `nth` time in the rule that begins on line `start`, or that line."""
+    found = []
     for at, line in enumerate(text.splitlines()[start:], start + 1):
         if line.strip() == "[[rule]]":
             break
         if key and re.match(rf"\s*\[*(rule\.)?{re.escape(key)}\b", line):
-            return at
-    return start
+            found.append(at)
+    return found[min(nth, len(found) - 1)] if found else start

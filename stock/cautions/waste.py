@@ -134,7 +134,8 @@ def _destination(each: Standing) -> Destination:
     elif found.ignitable:
         to, why = "the closed metal can for what burns, then the hazardous waste collection", found.why
     else:
-        to, why = "the paint collection, or dried out with the household's; never the drain", found.why
+        paint = each.product.role in ("paint", "clear", "mixed")
+        to, why = f"the {'paint' if paint else 'hazardous waste'} collection; never the drain", found.why
     return Destination(each.bottle.id, each.product.name, each.bottle.on_hand_ul, to, found.codes, why)
 
 

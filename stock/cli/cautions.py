@@ -30,6 +30,7 @@ def register(commands: Any) -> None:
         "--explain", metavar="CODE", help="a rule's figures and source; `all` lists the rules"
     )
     cautions.add_argument("--moves", action="store_true", help="what to move where so that every limit holds")
+    cautions.add_argument("--waste", action="store_true", help="what goes where of what is to be thrown away")
     classes = command(commands, "classify", show_classes, "how flammable a liquid counts as")
     classes.add_argument(
         "--flash-point", metavar="18C", help="closed cup; without it the worse case is taken"
@@ -45,7 +46,7 @@ def _register_rules(commands: Any) -> None:
     verbs = rules.add_subparsers(dest="verb", required=True, metavar="VERB")
     helps = {
         "silence": "stop showing a caution",
-        "tighten": "take a caution more gravely",
+        "tighten": "take a caution more gravely, or its figures more tightly",
         "restore": "take a caution by its own severity again",
     }
     for verb, words in helps.items():
@@ -53,7 +54,11 @@ def _register_rules(commands: Any) -> None:
         parser.add_argument("code")
         parser.add_argument("--reason", required=True, help="why; it is logged in the books")
         if verb == "tighten":
-            parser.add_argument("--to", choices=("warn", "stop"), required=True)
+            parser.add_argument("--to", choices=("warn", "stop"), help="the graver severity")
+            parser.add_argument(
+                "--figure", action="append", metavar="NAME=NUMBER", default=[],
+                help="a tighter figure, by its name in --explain; may be repeated",
+            )  # fmt: skip
     sets = command(verbs, "sets", pick_sets, "the codes this studio lives by: ghs, us-osha, nfpa, uk, de ...")
     sets.add_argument("names", nargs="*", metavar="SET")
     command(verbs, "list", list_choices, "what this studio chose, and why")
@@ -62,7 +67,7 @@ def _register_rules(commands: Any) -> None:
 def show_cautions(args: Any, context: Context) -> Result:
     """`ullage cautions`."""
     if args.explain is not None:
-        return explain(args.explain)
+        return explain(args.explain, context)
     from stock.cautions import books  # noqa: PLC0415 - loads the tables
 
     context.open()
@@ -71,6 +76,8 @@ def show_cautions(args: Any, context: Context) -> Result:
     found = books.findings(context.as_of(), told)
     answer: dict[str, Any] = {"as_of": day.isoformat(), "findings": [each.as_json() for each in found]}
     lines = [*_finding_lines(found), *_silenced_lines(told.changes), "", SAFETY]
+    if args.waste:
+        answer["waste"], lines = _waste(told, found)
     if args.moves:
         moved = books.moves(told)
         answer["moves"] = [each.as_json() for each in moved]
@@ -80,7 +87,7 @@ def show_cautions(args: Any, context: Context) -> Result:
 
 
 def _finding_lines(found: Sequence[Any]) -> Iterator[str]:
-    """Findings by what to do about them, gravest first in each."""
+    """Findings by what to do about them, gravest first in each; the same remedy and source are said once."""
     if not found:
         yield "Nothing to be careful of by these rules."
     for action, heading in HEADINGS.items():
@@ -88,11 +95,72 @@ def _finding_lines(found: Sequence[Any]) -> Iterator[str]:
         if not rows:
             continue
         yield f"{heading} ({len(rows)})"
-        for each in rows:
-            about = ", ".join(_about(each))
-            yield f"  {each.severity.upper():5}{plain(about, 90)}{': ' if about else ''}{plain(each.message, 500)}"
-            yield f"       {plain(each.remedy, 500)}"
-            yield f"       [{each.code}] {plain(each.source, 500)}"
+        for (severity, code, source), same in _alike(rows).items():
+            shared = _remedy(same)
+            for each in same:
+                about = ", ".join(_about(each))
+                start = f"  {severity.upper():5}{plain(about, 90)}{': ' if about else ''}"
+                yield start + plain(each.message, 500)
+                if shared is None:
+                    yield f"       {plain(each.remedy, 500)}"
+            if shared is not None:
+                yield f"       {plain(shared, 500)}"
+            yield f"       [{code}] {plain(source, 500)}"
+
+
+def _alike(rows: Sequence[Any]) -> dict[tuple[str, str, str], list[Any]]:
+    """Findings of one severity, rule and source together, in the order of the first of each."""
+    found: dict[tuple[str, str, str], list[Any]] = {}
+    for each in rows:
+        found.setdefault((each.severity, each.code, each.source), []).append(each)
+    return found
+
+
+def _remedy(same: Sequence[Any]) -> str | None:
+    """The remedy of findings that are alike, with NAME and NUMBER where theirs differ; None if they differ else."""
+    if len(same) == 1:
+        return str(same[0].remedy)
+    told = set()
+    for each in same:
+        remedy: str = each.remedy
+        for written, stands in ((each.product, "NAME"), (each.bottle, "NUMBER"), (each.place, "PLACE")):
+            remedy = remedy.replace(str(written), stands) if written else remedy
+        told.add(remedy)
+    plainly = {each.remedy for each in same}
+    return plainly.pop() if len(plainly) == 1 else told.pop() if len(told) == 1 else None
+
+
+def _waste(told: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
+    """What goes where, and the kilograms beside a very small generator's limits."""
+    from stock.cautions.findings import stand  # noqa: PLC0415 - only where asked
+    from stock.cautions.rules import rule_book  # noqa: PLC0415
+    from stock.cautions.waste import destinations  # noqa: PLC0415
+
+    book = rule_book(told.rule_sets, told.changes)
+    going = destinations(stand(told), found)
+    month_kg, on_hand_kg = (told.waste_mg or 0) / 1_000_000, (told.waste_on_hand_mg or 0) / 1_000_000
+    limits = (book.figure("too-much-waste", "month_kg"), book.figure("waste-on-hand", "on_hand_kg"))
+    since = told.waste_since.isoformat() if told.waste_since else None
+    answer = {
+        "bottles": [
+            {"bottle": each.bottle, "product": each.product, "on_hand_ml": units.ml(each.on_hand_ul),
+             "to": each.to, "codes": list(each.codes), "why": each.why}
+            for each in going
+        ],
+        "month_kg": month_kg, "month_limit_kg": limits[0],
+        "on_hand_kg": on_hand_kg, "on_hand_limit_kg": limits[1], "since": since,
+    }  # fmt: skip
+    rows = [(each.bottle, each.product, each.to, " ".join(each.codes) or "-", each.why) for each in going]
+    lines = table(("bottle>", "product", "to", "US codes", "why"), rows, most=80) if rows else []
+    return answer, [
+        *(lines or ["Nothing is to be thrown away."]),
+        "",
+        f"Hazardous waste made this month: {month_kg:.2f} kg; a very small generator makes at most {limits[0]} kg.",
+        f"Thrown away {f'since {since}' if since else 'so far (no collection is noted)'}: {on_hand_kg:.2f} kg; "
+        f"its exemption ends at {limits[1]} kg on hand (40 CFR 262.14). Other countries differ.",
+        "",
+        SAFETY,
+    ]
 
 
 def _about(finding: Any) -> Iterator[str]:
@@ -106,7 +174,7 @@ def _about(finding: Any) -> Iterator[str]:
 
 def _silenced_lines(changes: Sequence[Any]) -> Iterator[str]:
     for change in changes:
-        if change.severity is None:
+        if change.silences:
             yield f"Silenced here: {change.code} ({plain(change.reason)})"
 
 
@@ -120,9 +188,9 @@ def _move_lines(moved: Sequence[Any]) -> list[str]:
     return table(("bottle>", "product", "from", "to", "why"), rows, most=60)
 
 
-def explain(code: str) -> Result:
-    """`ullage cautions --explain CODE`: needs no books."""
-    from stock.cautions.rules import rule_book  # noqa: PLC0415 - only here
+def explain(code: str, context: Context) -> Result:
+    """`ullage cautions --explain CODE`: the studio's own word beside the rule's, where there are books."""
+    from stock.cautions.rules import DIRECTIONS, rule_book  # noqa: PLC0415 - only here
 
     book = rule_book()
     if code == "all":
@@ -131,6 +199,13 @@ def explain(code: str) -> Result:
         lines = table(("code", "severity", "what to do", "source"), rows, most=80)
         return Result({"rules": [rule.as_json() for rule in rules]}, lines)
     rule = book.rule(code)
+    change = _own_word(code, context)
+    own = dict(change.figures) if change else {}
+
+    def here(name: str, value: Any) -> str:
+        tighter = name in own and DIRECTIONS[rule.tighter[name]](value, own[name]) != value
+        return f"{name} = {value}" + (f"; here {own[name]}" if tighter else "")
+
     lines = [
         f"{rule.code}: {rule.severity}, {HEADINGS[rule.action].lower()}",
         f"  says     {rule.message}",
@@ -139,11 +214,35 @@ def explain(code: str) -> Result:
     ]
     if rule.jurisdiction != "any":
         lines.append(f"  holds    where the rule set {rule.jurisdiction} is chosen")
-    lines += [f"  figure   {name} = {value}" for name, value in rule.figures.items()]
+    for name, value in rule.figures.items():
+        lines.append(f"  figure   {here(name, value)} (tighter is {rule.tighter[name]})")
     for limit in rule.limits:
-        figures = ", ".join(f"{name} = {value}" for name, value in limit.figures.items())
+        figures = ", ".join(here(name, value) for name, value in limit.figures.items())
         lines.append(f"  limit    {limit.jurisdiction}: {limit.what}: {figures} ({limit.source})")
-    return Result(rule.as_json(), lines)
+    if change:
+        word = (
+            "silenced" if change.silences else f"taken as {change.severity}" if change.severity else "tighter"
+        )
+        lines.append(f"  here     {word}, because: {plain(change.reason, 200)}")
+    studio = {
+        "severity": change.severity,
+        "silenced": change.silences,
+        "figures": own,
+        "reason": change.reason,
+    }
+    return Result({**rule.as_json(), "here": studio if change else None}, lines)
+
+
+def _own_word(code: str, context: Context) -> Any:
+    """What this studio chose about a rule; None without books, or without a choice."""
+    from stock.cautions.books import choices_in_force  # noqa: PLC0415 - loads the tables
+    from stock.errors import UllageError  # noqa: PLC0415
+
+    try:
+        context.open()
+    except UllageError:
+        return None
+    return next((change for change in choices_in_force(context.as_of()) if change.code == code), None)
 
 
 def show_classes(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its context
@@ -176,13 +275,24 @@ def change_rule(args: Any, context: Context) -> Result:
 
     context.open()
     choice = "default" if args.verb == "restore" else args.verb
-    made = choose(args.code, choice, reason=args.reason, severity=getattr(args, "to", None))
+    figures = dict(_figure(text) for text in getattr(args, "figure", ()))
+    made = choose(args.code, choice, reason=args.reason, severity=getattr(args, "to", None), figures=figures)
     words = {
         "silence": "is silenced",
-        "tighten": f"is taken as {made.severity}",
+        "tighten": f"is taken as {made.to}",
         "default": "is as it was made",
     }
     return Result(_choice_json(made), [f"{made.code} {words[choice]}: {made.reason}"])
+
+
+def _figure(text: str) -> tuple[str, int]:
+    """`near_days=60`."""
+    from stock.errors import BadInput  # noqa: PLC0415
+
+    name, sign, number = text.partition("=")
+    if not sign or not number.strip().isascii() or not number.strip().isdigit():
+        raise BadInput(f"{plain(text, 40)!r} is no figure", remedy="Write it as near_days=60, a whole number")
+    return name.strip(), int(number)
 
 
 def _choice_json(made: Any) -> dict[str, Any]:
@@ -192,6 +302,7 @@ def _choice_json(made: Any) -> dict[str, Any]:
         "code": made.code,
         "choice": made.choice,
         "severity": made.severity,
+        "figures": dict(made.figures),
         "reason": made.reason,
         "at": clock.stamp(made.at),
     }
@@ -214,7 +325,7 @@ def list_choices(args: Any, context: Context) -> Result:  # noqa: ARG001 - every
 
     context.open()
     made = chosen()
-    rows = [(each.code, each.choice, each.severity, each.at.date(), each.reason) for each in made]
+    rows = [(each.code, each.choice, each.to, each.at.date(), each.reason) for each in made]
     lines = table(("code", "choice", "to", "on", "reason"), rows, most=60)
     nothing = ["Every caution is as it was made."]
     return Result({"choices": [_choice_json(each) for each in made]}, lines if made else nothing)

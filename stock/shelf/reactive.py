@@ -21,10 +21,15 @@ _SUBSTANCES = {
     "oxidiser": ("potassium permanganate", "7722-64-7"),
     "oxidising_acid": ("nitric acid", "7697-37-2"),
     "isocyanate": (
-        "hexamethylene diisocyanate", "hdi", "isocyanate", "polyisocyanate", "hdi oligomer", "hdi trimer", "822-06-0",
+        "hexamethylene diisocyanate", "hdi", "isocyanate", "polyisocyanate", "hdi oligomer", "hdi trimer",
+        "822-06-0",
     ),
-    "acid": ("phosphoric acid", "7664-38-2", "hydrochloric acid", "muriatic acid", "7647-01-0", "citric acid", "77-92-9"),
-    "base": ("sodium hydroxide", "caustic soda", "lye", "1310-73-2", "potassium hydroxide", "caustic potash", "1310-58-3"),
+    "acid": (
+        "phosphoric acid", "7664-38-2", "hydrochloric acid", "muriatic acid", "7647-01-0", "citric acid", "77-92-9",
+    ),
+    "base": (
+        "sodium hydroxide", "caustic soda", "lye", "1310-73-2", "potassium hydroxide", "caustic potash", "1310-58-3",
+    ),
     "ammonia": ("ammonia water", "ammonia", "ammonium hydroxide", "ammonia solution", "1336-21-6"),
     "amine": ("ethanolamine", "mea", "2-aminoethanol", "141-43-5"),
 }  # fmt: skip

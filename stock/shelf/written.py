@@ -44,7 +44,8 @@ def product(name: str) -> dict[str, str]:
             Fraction(row.density_ug_per_ml, 1_000_000), 6
         ),
         "water": percent(row.water_milli), "solids": percent(row.solids_milli),
-        "solvent": NONE if row.no_solvent else joined(solvents), "groups": row.groups, "not_with": joined(lists["not_with"]),
+        "solvent": NONE if row.no_solvent else joined(solvents), "groups": row.groups,
+        "not_with": joined(lists["not_with"]),
     }  # fmt: skip
 
 

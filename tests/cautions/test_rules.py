@@ -5,6 +5,7 @@ import pytest
 from stock.cautions.facts import ACTIONS, SEVERITIES, RuleChange
 from stock.cautions.rules import MAY_STOP, STATUSES, BadRule, parse_rules, rule_book, shipped
 from stock.errors import BadInput, NotFound
+from tests.cautions.told import TODAY, bottle, codes, product, said
 
 GOOD = """\
 # A comment.
@@ -26,6 +27,15 @@ edition = "2020"
 clause = "4.2"
 message = "It is {cold} here"
 remedy = "Close the window"
+figures = { cold_mc = 5000 }
+tighter = { cold_mc = "higher", litres_milli = "lower" }
+
+  [[rule.limits]]
+  jurisdiction = "uk"
+  what = "cold liquids"
+  litres_milli = 1000
+  status = "verified"
+  document = "A table"
 """
 
 
@@ -35,27 +45,74 @@ def test_a_good_file_is_read():
     assert cold.source == "A standard, 2020, 4.2"
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "line", "why"),
-    [
-        ('severity = "warn"', 'severity = "dire"', 4, "severity"),
-        ('action = "move"\nstatus = "practice"', 'action = "flee"\nstatus = "practice"', 5, "action"),
-        ('status = "practice"', 'status = "hearsay"', 6, "status"),
-        ('status = "practice"', 'status = "memory"', 2, "document"),
-        ('code = "too-cold"', 'code = "Too Cold"', 11, "code"),
-        ('remedy = "Close the window"', 'remedy = ""', 10, "remedy"),
-        ('status = "verified"', 'status = "memory"', 12, "stop"),
-        ('edition = "2020"', "edition = 2020", 16, "edition"),
-        ('clause = "4.2"', 'paragraph = "4.2"', 17, "paragraph"),
-        ('clause = "4.2"', "limits = [1]", 17, "limit"),
-        ('clause = "4.2"', 'limits = [{ jurisdiction = "ghs" }]', 17, "what"),
-        ('message = "It is {cold} here"', "message = It is cold here", 18, "line 18"),
-        ("[[rule]]", "[[rules]]", 1, "rule"),
-    ],
-)
+WRONG = [
+    # not TOML, or no rules in it
+    ('message = "It is {cold} here"', "message = It is cold here", 18, "line 18"),
+    ("[[rule]]", "[[rules]]", 1, "rule"),
+    # a word that isn't one of those
+    ('severity = "warn"', 'severity = "dire"', 4, "severity"),
+    ('action = "move"\nstatus = "practice"', 'action = "flee"\nstatus = "practice"', 5, "action"),
+    ('status = "practice"', 'status = "hearsay"', 6, "status"),
+    ('clause = "4.2"', 'jurisdiction = "mars"', 17, "jurisdiction"),
+    ('code = "too-cold"', 'code = "Too Cold"', 11, "code"),
+    # what can't be filled in
+    ("It is {warm} here", "It is {warm here", 7, "braces"),
+    ("It is {warm} here", "It is {} here", 7, "braces"),
+    ("Open a window", "Open {a window}", 8, "braces"),
+    # a key that is no key, or not of its kind
+    ('clause = "4.2"', 'paragraph = "4.2"', 17, "paragraph"),
+    ('edition = "2020"', "edition = 2020", 16, "edition"),
+    ('severity = "warn"', 'severity = ["warn"]', 4, "severity"),
+    ("figures = { cold_mc = 5000 }", "figures = 5000", 20, "figures"),
+    # something left out or empty
+    ('code = "too-cold"\n', "", 10, "code"),
+    ('severity = "warn"\n', "", 2, "severity"),
+    ('action = "move"\nstatus = "practice"', 'status = "practice"', 2, "action"),
+    ('status = "practice"\n', "", 2, "status"),
+    ('message = "It is {warm} here"\n', "", 2, "message"),
+    ('remedy = "Close the window"', 'remedy = ""', 10, "remedy"),
+    # by whose word
+    ('status = "practice"', 'status = "memory"', 2, "document"),
+    (
+        'status = "verified"\ndocument = "A standard"',
+        'status = "memory"\ndocument = "A standard"',
+        12,
+        "stop",
+    ),
+    # figures
+    ("cold_mc = 5000 }", "cold_mc = 5.5 }", 20, "whole number"),
+    ("cold_mc = 5000 }", 'cold_mc = "5000" }', 20, "whole number"),
+    ("cold_mc = 5000 }", "cold_mc = true }", 20, "whole number"),
+    ("cold_mc = 5000 }", "cold_mc = -1 }", 20, "whole number"),
+    ('cold_mc = "higher", ', "", 20, "cold_mc"),
+    ('cold_mc = "higher"', 'cold_mc = "up"', 21, "cold_mc"),
+    ('cold_mc = "higher"', 'cold_mc = "higher", warm_mc = "lower"', 21, "warm_mc"),
+    (', litres_milli = "lower"', "", 20, "litres_milli"),
+    # limits
+    ('remedy = "Open a window"', 'remedy = "Open a window"\nlimits = [1]', 9, "limit"),
+    (
+        '  document = "A table"\n',
+        '  document = "A table"\n  [[rule.limits]]\n  what = "x"\n',
+        29,
+        "jurisdiction",
+    ),
+    ("  litres_milli = 1000", '  litres_milli = "many"', 21, "litres_milli"),
+    ('  what = "cold liquids"\n', "", 23, "what"),
+    ('  jurisdiction = "uk"\n', "", 23, "jurisdiction"),
+    ('  status = "verified"\n', "", 23, "status"),
+    ('  document = "A table"\n', "", 23, "document"),
+    ('jurisdiction = "uk"', 'jurisdiction = "mars"', 23, "jurisdiction"),
+    ('  status = "verified"\n  document', '  status = "hearsay"\n  document', 23, "status"),
+    ('  status = "verified"\n  document', '  status = "memory"\n  document', 23, "status"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "line", "why"), WRONG)
 def test_a_wrong_file_is_refused_with_its_line(old, new, line, why):
+    wrong = GOOD.replace(old, new)
+    assert wrong != GOOD
     with pytest.raises(BadRule) as refused:
-        parse_rules(GOOD.replace(old, new), "bad.toml")
+        parse_rules(wrong, "bad.toml")
     assert "bad.toml" in refused.value.message
     assert f"line {line}" in refused.value.message
     assert why in refused.value.message
@@ -105,6 +162,42 @@ def test_a_rule_is_taken_more_gravely_and_says_why():
     [found] = book.find("discontinued", product=(1, "Gull White"))
     assert found.severity == "stop"
     assert "made graver here: never again" in found.source
+
+
+TIGHT = RuleChange("near-best-before", None, "a slow season", (("near_days", 60),))
+
+
+def test_a_figure_is_tightened_and_says_why():
+    book = rule_book(changes=[TIGHT])
+    assert book.figure("near-best-before", "near_days") == 60
+    assert book.own_figure("near-best-before", "near_days") == 60
+    assert rule_book().own_figure("near-best-before", "near_days") is None
+    [found] = book.find("near-best-before", day="", how="", days=45)
+    assert found.severity == "note"
+    assert "tighter here (near_days = 60): a slow season" in found.source
+
+
+def test_a_tightened_figure_is_the_one_that_counts():
+    from datetime import timedelta
+
+    later = bottle(best_before=TODAY + timedelta(45))
+    assert "near-best-before" not in codes(said(product(), later))
+    assert "near-best-before" in codes(said(product(), later, changes=(TIGHT,)))
+
+
+def test_whatever_the_books_hold_no_figure_gets_looser():
+    loose = RuleChange("near-best-before", None, "nonsense", (("near_days", 1),))
+    assert rule_book(changes=[loose]).figure("near-best-before", "near_days") == 30
+
+
+def test_a_tightened_limit_is_tighter_for_every_jurisdiction_and_looser_for_none():
+    tight = RuleChange("over-building-limit", None, "the landlord", (("litres_milli", 100_000),))
+    own = [limit.figures["litres_milli"] for limit in rule_book().limits("over-building-limit")]
+    here = [
+        limit.figures["litres_milli"] for limit in rule_book(changes=[tight]).limits("over-building-limit")
+    ]
+    assert here == [min(litres, 100_000) for litres in own]
+    assert here != own
 
 
 def test_a_tightening_never_makes_milder():

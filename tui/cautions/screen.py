@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from stock.cautions.facts import ACTIONS, SEVERITIES, Finding
 from stock.cautions.moves import Move
-from tui.cautions.remedies import MISSING, can_note
+from tui.cautions.remedies import can_note, record_of
 from tui.cautions.sheet import WORD, about, told
 from tui.shelf.layout import MARKS, Standing
 from tui.widgets.drawing import Run
@@ -55,7 +55,7 @@ class Cautions(Room[CautionBooks]):
         Binding("m", "move", "Move", tooltip="Put its bottle somewhere else, or see what to move where",
                 id="cautions.move"),
         Binding("d", "discard", "Discard", tooltip="Throw its bottle away", id="cautions.discard"),
-        Binding("f", "note", "Fill in", tooltip="Note what nobody has noted yet, from the sheets",
+        Binding("f", "note", "Fill in", tooltip="Open the record at what nobody has noted",
                 id="cautions.note"),
         Binding("x", "mix", "Mix", tooltip="Take it to the Bench and use it up", id="cautions.mix"),
         Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf", id="cautions.bottle"),
@@ -106,7 +106,7 @@ class Cautions(Room[CautionBooks]):
             {view.id: Standing(view) for view in views},
             tuple(place.name for place in places.everything()),
             tuple(books.moves(facts)),
-            tuple(change.code for change in facts.changes if change.severity is None),
+            tuple(change.code for change in facts.changes if change.silences),
         )
 
     def draw(self, books: CautionBooks) -> None:
@@ -213,13 +213,12 @@ class Cautions(Room[CautionBooks]):
 
     def action_note(self) -> None:
         """What nobody has noted is noted."""
-        from tui.cautions.remedies import NotePlace, NoteProduct  # noqa: PLC0415
+        from tui.records.form import ask  # noqa: PLC0415
 
         one = self.in_hand
-        if one is not None and one.code in MISSING and one.product is not None:
-            self._ask(NoteProduct(one.product, MISSING[one.code]))
-        elif one is not None and one.place is not None:
-            self._ask(NotePlace(one.place))
+        opening = record_of(one, self.books.bottles) if one is not None and self.books is not None else None
+        if opening is not None:
+            ask(self, opening, self._done)
 
     def action_mix(self) -> None:
         """It goes to the Bench."""

@@ -1,0 +1,77 @@
+"""A studio's own word on a rule: silenced, taken more gravely, its figures tighter, and never looser."""
+
+import pytest
+
+from stock.cautions import books as read
+from stock.cautions.choices import choose, chosen, in_force
+from stock.cautions.facts import RuleChange
+from stock.errors import BadInput, NotFound
+
+
+def test_a_figure_is_tightened_with_its_reason(books):
+    made = choose("near-best-before", "tighten", reason="a slow season", figures={"near_days": 60})
+    assert made.to == "near_days = 60"
+    assert chosen()[0] == made
+    [change] = read.facts().changes
+    assert change == RuleChange("near-best-before", None, "a slow season", (("near_days", 60),))
+    assert not change.silences
+
+
+def test_severity_and_figures_in_one(books):
+    choose("too-much-waste", "tighten", reason="the town says so", severity="stop", figures={"month_kg": 50})
+    [change] = read.facts().changes
+    assert (change.severity, dict(change.figures)) == ("stop", {"month_kg": 50})
+
+
+@pytest.mark.parametrize(
+    ("code", "figures", "more_or_less"),
+    [
+        ("near-best-before", {"near_days": 30}, "more than 30"),
+        ("near-best-before", {"near_days": 7}, "more than 30"),
+        ("too-much-waste", {"month_kg": 100}, "less than 100"),
+        ("too-much-waste", {"month_kg": 1_000}, "less than 100"),
+        ("over-building-limit", {"litres_milli": 1_249_200}, "less than 1249200"),
+        ("peroxides", {"opened_months": 6, "sealed_months": 24}, "less than 18"),
+        ("peroxides", {"opened_months": 0}, "less than 12"),
+    ],
+)
+def test_no_figure_is_loosened_and_the_reason_is_said(books, code, figures, more_or_less):
+    with pytest.raises(BadInput, match="not tighter than the rule's own") as refused:
+        choose(code, "tighten", reason="easier", figures=figures)
+    assert more_or_less in refused.value.remedy
+    assert chosen() == []
+
+
+def test_a_figure_that_is_none_is_refused_with_those_there_are(books):
+    with pytest.raises(BadInput, match="has no figure `nearly`") as refused:
+        choose("near-best-before", "tighten", reason="x", figures={"nearly": 3})
+    assert refused.value.remedy == "It has near_days"
+    with pytest.raises(BadInput, match="has no figure"):
+        choose("flammable", "tighten", reason="x", figures={"near_days": 60})
+
+
+def test_without_a_reason_or_a_rule_nothing_is_logged(books):
+    with pytest.raises(BadInput, match="no reason"):
+        choose("near-best-before", "tighten", reason=" ", figures={"near_days": 60})
+    with pytest.raises(NotFound):
+        choose("mars", "tighten", reason="x", figures={"near_days": 60})
+    with pytest.raises(BadInput, match="of severity note"):
+        choose("near-best-before", "tighten", reason="x")
+    assert chosen() == []
+
+
+def test_tightenings_add_up_until_they_are_taken_back():
+    rows = [
+        ("peroxides", "tighten", "opened_months=6", "one"),
+        ("peroxides", "tighten", "stop", "two"),
+        ("peroxides", "tighten", "opened_months=3 sealed_months=12", "three"),
+        ("flammable", "silence", "", "indoors"),
+    ]
+    peroxides, flammable = in_force(rows)
+    assert peroxides.severity == "stop"
+    assert dict(peroxides.figures) == {"opened_months": 3, "sealed_months": 12}
+    assert peroxides.reason == "one; two; three"
+    assert flammable.silences
+    assert in_force([*rows, ("peroxides", "default", "", "four")]) == [flammable]
+    ended = in_force([*rows, ("flammable", "tighten", "stop", "five")])
+    assert RuleChange("flammable", "stop", "five") in ended
