@@ -118,7 +118,7 @@ def _line(errand: Errand, product: Product, line: Wanted) -> dict[str, Any]:
 
 def receive(
     order: int,
-    packs: Mapping[str, int] | None = None,
+    packs: Mapping[str, int] | Mapping[int, int] | None = None,
     *,
     lot: str = "",
     best_before: date | None = None,
@@ -130,7 +130,7 @@ def receive(
 
     Args:
         order: its number.
-        packs: how many came by product name; everything still open when None.
+        packs: how many came, by product name or by the line's number; everything still open when None.
         lot, best_before: as printed on all that came now.
         place: where it is put.
         on: when it came; now if not given.
@@ -164,13 +164,17 @@ def receive(
 
 
 def cancel(
-    order: int, packs: Mapping[str, int] | None = None, *, on: datetime | None = None, key: str | None = None
+    order: int,
+    packs: Mapping[str, int] | Mapping[int, int] | None = None,
+    *,
+    on: datetime | None = None,
+    key: str | None = None,
 ) -> Answer:
     """Take packs that will not come off an order.
 
     Args:
         order: its number.
-        packs: how many by product name; everything still open when None.
+        packs: how many, by product name or by the line's number; everything still open when None.
     Returns:
         `{"order", "cancelled": packs, "open": packs still to come}`.
     Raises:
@@ -205,15 +209,14 @@ def _open_lines(order: int, day: date) -> list[OpenLine]:
 
 
 def _share(
-    lines: Sequence[OpenLine], packs: Mapping[str, int] | None, what: str
+    lines: Sequence[OpenLine], packs: Mapping[str, int] | Mapping[int, int] | None, what: str
 ) -> list[tuple[OpenLine, int]]:
     """Which lines the packs belong to; a product in several sizes is filled in the order of its lines."""
     if packs is None:
         return [(line, line.open) for line in lines if line.open]
     shares: list[tuple[OpenLine, int]] = []
     for name, count in packs.items():
-        fitting = [line for line in lines if folded(name) in folded(line.product)]
-        exact = [line for line in fitting if folded(line.product) == folded(name)] or fitting
+        exact = _meant(lines, name)
         if not exact or len({line.product_id for line in exact}) > 1:
             raise NotFound(
                 f"no single product of the order is called {name}",
@@ -231,6 +234,13 @@ def _share(
             if part:
                 shares.append((line, part))
     return shares
+
+
+def _meant(lines: Sequence[OpenLine], name: str | int) -> list[OpenLine]:
+    if isinstance(name, int):
+        return [line for line in lines if line.line == name]
+    fitting = [line for line in lines if folded(name) in folded(line.product)]
+    return [line for line in fitting if folded(line.product) == folded(name)] or fitting
 
 
 def plan_use(

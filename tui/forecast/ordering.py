@@ -1,7 +1,9 @@
 """Ordering: a supplier's basket becomes an order, and what came of an order goes onto the shelf."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.widgets import Static
@@ -10,32 +12,33 @@ from stock.errors import BadInput
 from stock.forecast.baskets import Basket
 from stock.forecast.orderbook import OpenLine
 from stock.money import show_money
+from tui.bench.form import ml_exact
+from tui.records import reading
+from tui.shelf.errands import volume
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
+from tui.widgets.lines import LinesErrand
 from tui.widgets.room import words
+from tui.widgets.rows import Cell, Column
 from tui.widgets.say import count, ml, short_day
 
-MOST_FIELDS = 6
+SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
+DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w")
 
 
 def basket_text(basket: Basket, today: date, currency: str) -> str:
-    """The basket as a person reads it: what must go, what rides along, what it costs."""
+    """What is to be said of a basket beside its lines: by when, what it costs, what riding along saves."""
     day = today + timedelta(days=basket.day)
     due = (
         "Order today."
         if basket.day == 0
         else f"Order by {short_day(day, today)}, {count(basket.day, 'day')} from now."
     )
-    lines = [due, ""]
-    for line in (*basket.must, *basket.along):
-        cost = "no price known" if line.cost_minor is None else show_money(line.cost_minor, currency)
-        rides = "  rides along" if line in basket.along else ""
-        lines.append(f"{line.count} × {ml(line.size_ul)} ml  {line.product}, {cost}{rides}")
     goods = f"Goods {show_money(basket.goods_minor, currency)}"
     if basket.unpriced:
         goods += f" and {count(basket.unpriced, 'line')} without a price"
     shipping = f", shipping {show_money(basket.shipping_minor, currency)}" if basket.shipping_minor else ""
-    lines += ["", f"{goods}{shipping}."]
+    lines = [f"{due} {goods}{shipping}."]
     if basket.along and basket.saved_minor > 0:
         lines.append(f"Riding along saves about {show_money(basket.saved_minor, currency)}.")
     if basket.missing_minor is not None:
@@ -43,50 +46,107 @@ def basket_text(basket: Basket, today: date, currency: str) -> str:
     return "\n".join(lines)
 
 
-class OrderBasket(Errand[str]):
-    """One supplier's basket, written down as an order."""
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of an order: the product, microlitres in a pack, how many; `note` is said beside it."""
 
-    GO = "It is ordered"
+    product: str
+    size_ul: int
+    packs: int
+    note: str = ""
 
-    def __init__(self, basket: Basket, today: date, currency: str) -> None:
-        super().__init__()
-        self._basket = basket
-        self._today = today
-        self._currency = currency
+
+def lines_of(basket: Basket, currency: str) -> list[Line]:
+    """The basket's lines, what must go first, each with its cost."""
+    lines = []
+    for line in (*basket.must, *basket.along):
+        cost = "no price" if line.cost_minor is None else show_money(line.cost_minor, currency)
+        rides = ", rides along" if line in basket.along else ""
+        lines.append(Line(line.product, line.size_ul, line.count, f"{cost}{rides}"))
+    return lines
+
+
+class MakeOrder(LinesErrand[Line]):
+    """An order: what the forecast says is due from one supplier, or whatever a person writes."""
+
+    GO: ClassVar[str] = "It is ordered"
+    LINE: ClassVar[Sequence[Column]] = (Column("", 14), Column(""), Column("", 20, right=True))
+
+    def __init__(
+        self, lines: Sequence[Line], names: Sequence[str], *, supplier: str = "", said: str = ""
+    ) -> None:
+        super().__init__(lines)
+        self._names = names
+        self._supplier = supplier
+        self._said = said
 
     def head(self) -> str:
         """The supplier."""
-        return f"Order from {self._basket.supplier or 'no known supplier'}"
+        return f"Order from {self._supplier}" if self._supplier else "Order"
 
-    def fields(self) -> ComposeResult:
-        """The lines; how much of each is a matter of the forecast."""
-        yield Static(words(basket_text(self._basket, self._today, self._currency)), id="basket")
+    def of_line(self) -> ComposeResult:
+        """What of it, which size, how many."""
+        yield Static(words(self._said), id="basket")
+        yield Field("Product", example="one more, by a few letters", offers=self._names, id="product")
+        yield Field("Size", read=volume, example="60 ml", offers=SIZES, id="size")
+        yield Field("Packs", read=packs, value="1", offers=[str(n) for n in range(1, 25)], id="packs")
+
+    def of_all(self) -> ComposeResult:
+        """From whom, and when it should come."""
+        yield Field("From", value=self._supplier, blank=True, example="their own supplier", id="supplier")
+        yield Field("Expected", read=_day, blank=True, example="2026-03-12", offers=DAYS, id="expected")
         yield Static(words("This notes the order here; placing it with the supplier stays with you."))
 
     def on_mount(self) -> None:
-        """Enter books it."""
-        self.query_one("#go").focus()
+        """Enter books a basket as it stands."""
+        super().on_mount()
+        if self.lines:
+            self.query_one("#go").focus()
+
+    def cells(self, line: Line) -> Sequence[Cell]:
+        """How many of which size, of what, for how much."""
+        return (f"{line.packs} × {ml(line.size_ul)} ml", line.product, line.note)
+
+    @property
+    def started(self) -> bool:
+        """Whether a product is named."""
+        return bool(self.query_one("#product", Field).text.strip())
+
+    def line(self) -> Line:
+        """What the fields say."""
+        field = self.query_one("#product", Field)
+        with self.reading(field):
+            name = reading.product(field.read())
+        read = self.line_of("size", "packs")
+        if not read["packs"]:
+            self.query_one("#packs", Field).wrong("Write 1 to 1,000, or leave the line out.")
+            self.stay()
+        return Line(name, read["size"], read["packs"])
+
+    def put(self, line: Line | None) -> None:
+        """A line's texts, or empty fields."""
+        self.query_one("#product", Field).text = line.product if line else ""
+        self.query_one("#size", Field).text = f"{ml_exact(line.size_ul)} ml" if line else ""
+        self.query_one("#packs", Field).text = str(line.packs) if line else "1"
 
     def errand(self) -> Callable[[], str]:
         """Book the order."""
         from stock.forecast import orders  # noqa: PLC0415
 
-        basket, key = self._basket, self.request
-        lines = [
-            orders.Wanted(line.product, line.size_ul, line.count) for line in (*basket.must, *basket.along)
-        ]
+        wanted = [orders.Wanted(line.product, line.size_ul, line.packs) for line in self.every_line()]
+        supplier, expected, key = self.read("supplier"), self.read("expected"), self.request
 
         def book() -> str:
-            answer = orders.make(lines, supplier=basket.supplier or None, key=key)
-            return f"Order {answer['order']}: {count(len(lines), 'product')} on the way"
+            answer = orders.make(wanted, supplier=supplier or None, expected_on=expected, key=key)
+            return f"Order {answer['order']}: {count(len(wanted), 'line')} on the way"
 
         return book
 
 
-class ReceiveOrder(Errand[str]):
-    """What came of an order: everything, or fewer packs of some lines."""
+class OfOrder(Errand[str]):
+    """A dialog about some packs of an order, line by line."""
 
-    GO = "Put on the shelf"
+    EACH: ClassVar[str] = ""
 
     def __init__(self, lines: Sequence[OpenLine], today: date) -> None:
         super().__init__()
@@ -97,44 +157,100 @@ class ReceiveOrder(Errand[str]):
     def head(self) -> str:
         """The order."""
         first = self._all[0]
-        return f"Order {first.order} of {short_day(first.ordered_on, self._today)}, {first.supplier or 'no supplier'}"
+        day = short_day(first.ordered_on, self._today)
+        return f"Order {first.order} of {day}, {first.supplier or 'no supplier'}"
 
-    def fields(self) -> ComposeResult:
-        """How many of each came; a longer order is taken in by the command."""
-        for line in self._open[:MOST_FIELDS]:
+    def line_fields(self) -> ComposeResult:
+        """How many of each line."""
+        for line in self._open:
             yield Field(
-                "Came", read=packs, value=str(line.open), id=f"line{line.line}",
+                self.EACH, read=packs, value=str(line.open), id=f"line{line.line}",
+                offers=[str(number) for number in range(line.open, -1, -1)],
                 hint=f"of {line.open} × {ml(line.size_ul)} ml {line.product}",
             )  # fmt: skip
-        if len(self._open) > MOST_FIELDS:
-            rest = count(len(self._open) - MOST_FIELDS, "line")
-            yield Static(words(f"{rest} more stay open: take them in next, or with `ullage order receive`."))
+
+    def counts(self) -> dict[int, int]:
+        """How many of each line, by its number; lines with none are left out."""
+        read = {line.line: self.read(f"line{line.line}") for line in self._open}
+        chosen = {line: number for line, number in read.items() if number}
+        if not chosen:
+            self.refuse("That is nothing of it. Nothing was booked.")
+            self.stay()
+        return chosen
+
+    @property
+    def order(self) -> int:
+        """Its number."""
+        return self._all[0].order
+
+
+class ReceiveOrder(OfOrder):
+    """What came of an order: everything, or fewer packs of some lines."""
+
+    GO: ClassVar[str] = "Put on the shelf"
+    EACH: ClassVar[str] = "Came"
+
+    def __init__(self, lines: Sequence[OpenLine], today: date, places: Sequence[str] = ()) -> None:
+        super().__init__(lines, today)
+        self._places = places
+
+    def fields(self) -> ComposeResult:
+        """How many of each came, and what is printed on all of it."""
+        yield from self.line_fields()
         yield Field("Lot", blank=True, example="as on the label", id="lot")
+        yield Field("Best before", read=_day, blank=True, example="2027-03-01, if the label says", id="best")
+        yield Field("Place", blank=True, example="none noted", offers=self._places, id="place")
 
     def errand(self) -> Callable[[], str]:
         """Book the delivery."""
         from stock.forecast import orders  # noqa: PLC0415
+        from stock.store.connection import writing  # noqa: PLC0415
+        from tui.shelf.receiving import place_named  # noqa: PLC0415
 
-        order, key, lot = self._all[0].order, self.request, self.read("lot")
-        came: dict[str, int] = {}
-        for line in self._open[:MOST_FIELDS]:
-            number = self.read(f"line{line.line}")
-            if number:
-                came[line.product] = came.get(line.product, 0) + number
-        if not came:
-            self.refuse("Nothing of it came. Nothing was booked.")
-            self.stay()
+        came, lot, best, place = self.counts(), self.read("lot"), self.read("best"), self.read("place")
+        order, key = self.order, self.request
 
         def book() -> str:
-            answer = orders.receive(order, came, lot=lot or "", key=key)
-            rest = (
-                f", {count(answer['open'], 'pack')} still to come"
+            with writing():
+                where = place_named(place) if place else None
+                answer = orders.receive(order, came, lot=lot or "", best_before=best, place=where, key=key)
+            still = (
+                f"{count(answer['open'], 'pack')} still to come"
                 if answer["open"]
-                else ", the order is complete"
+                else "the order is complete"
             )
-            return f"{count(len(answer['bottles']), 'bottle')} on the shelf{rest}"
+            return f"{count(len(answer['bottles']), 'bottle')} on the shelf, {still}"
 
         return book
+
+
+class CancelOrder(OfOrder):
+    """Packs of an order that will not come."""
+
+    GO: ClassVar[str] = "They will not come"
+    EACH: ClassVar[str] = "Cancel"
+
+    def fields(self) -> ComposeResult:
+        """How many of each will not come."""
+        yield Static(words("The forecast stops counting on them; the Logbook can take this back."))
+        yield from self.line_fields()
+
+    def errand(self) -> Callable[[], str]:
+        """Book it."""
+        from stock.forecast import orders  # noqa: PLC0415
+
+        gone, order, key = self.counts(), self.order, self.request
+
+        def book() -> str:
+            answer = orders.cancel(order, gone, key=key)
+            still = f", {count(answer['open'], 'pack')} still to come" if answer["open"] else ""
+            return f"Order {order}: {count(answer['cancelled'], 'pack')} cancelled{still}"
+
+        return book
+
+
+def _day(text: str) -> date:
+    return reading.day(text)
 
 
 def packs(text: str) -> int:

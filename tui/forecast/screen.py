@@ -16,11 +16,12 @@ from textual.worker import get_current_worker
 from stock.forecast.facts import FanDay
 from stock.forecast.facts import Forecast as Said
 from tui.forecast.asking import Question
-from tui.forecast.picture import Fan, Mark, drawn
+from tui.forecast.picture import Fan, drawn
+from tui.forecast.telling import because, marks_of, span_of
 from tui.widgets.drawing import Line, Run
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
-from tui.widgets.say import count, ml, short_day
+from tui.widgets.say import ml, short_day
 from tui.widgets.strips import colours, strip_of
 
 if TYPE_CHECKING:
@@ -38,7 +39,6 @@ WIDE = (
     Column("order by", 12, right=True), Column("order", 14), Column("from", 18),
 )  # fmt: skip
 BROAD = 120
-LEAST_SPAN, MOST_SPAN = 56, 364
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +85,10 @@ class Forecast(Room[ForecastBooks]):
         "there in time. These are estimates from what was booked."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("o", "order", "Order", tooltip="Everything due from this supplier becomes one order"),
-        Binding("i", "incoming", "Incoming", tooltip="Take in what came of an order"),
+        Binding("o", "order", "Order", tooltip="Everything due from this supplier becomes one order",
+                id="forecast.order"),
+        Binding("i", "incoming", "On order", tooltip="What is on order: take in what came, cancel the rest"),
+        Binding("p", "plans", "Plans", tooltip="Known needs of jobs: new, changed, dropped", id="forecast.plans"),
         Binding("plus", "use(1)", "Use", key_display="+/-", tooltip="What if 10 % more were used"),
         Binding("minus", "use(-1)", "Less", show=False, tooltip="What if 10 % less were used"),
         Binding("l", "later", "Later", tooltip="What if deliveries took longer"),
@@ -95,7 +97,7 @@ class Forecast(Room[ForecastBooks]):
         Binding("0", "as_it_is", "As it is", tooltip="Take the questions back"),
         Binding("x", "mix", "Mix", tooltip="Take this paint to the Bench"),
         Binding("v", "look_back", "Look back", tooltip="How past forecasts compare with what happened"),
-    ]
+    ]  # fmt: skip
 
     class Answered(Message):
         """A question was worked out."""
@@ -254,12 +256,10 @@ class Forecast(Room[ForecastBooks]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What can't be done now is shown in brackets."""
         del parameters
-        if not self.is_mounted or action not in ("order", "incoming", "as_it_is", "mix"):
+        if not self.is_mounted or action not in ("order", "as_it_is", "mix"):
             return True
         if action == "order":
-            return True if self._basket() else None
-        if action == "incoming":
-            return True if self.books is not None and self.books.orders else None
+            return True if self.in_hand is not None else None
         if action == "as_it_is":
             return None if self._question.plain else True
         return True if self.in_hand is not None and self.in_hand.facts.role in ("paint", "clear") else None
@@ -299,28 +299,44 @@ class Forecast(Room[ForecastBooks]):
         self._ask(Question())
 
     def action_order(self) -> None:
-        """The basket becomes an order."""
-        from tui.forecast.ordering import OrderBasket  # noqa: PLC0415
+        """The basket becomes an order; what is not due is ordered as a person writes it."""
+        from tui.forecast.ordering import Line, MakeOrder, basket_text, lines_of  # noqa: PLC0415
 
-        basket = self._basket()
-        if basket is not None and self.books is not None:
-            self.app.push_screen(
-                OrderBasket(basket, self.ullage.the_day, self.books.reading.currency), self._done
-            )
+        one, basket = self.in_hand, self._basket()
+        if one is None or self.books is None:
+            return
+        names = [said.facts.product for said in self.books.said]
+        if basket is not None:
+            currency = self.books.reading.currency
+            said = basket_text(basket, self.ullage.the_day, currency)
+            lines, supplier = lines_of(basket, currency), basket.supplier
+        else:
+            size = min((pack.size_ul for pack in one.facts.packs), default=60_000)
+            lines, supplier = [Line(one.facts.product, size, 1)], one.facts.supplier or ""
+            said = "It is not due yet."
+        self._push(MakeOrder(lines, names, supplier=supplier, said=said))
 
     def action_incoming(self) -> None:
-        """What came of the order of the product in hand, else of the oldest open one."""
-        from tui.forecast.ordering import ReceiveOrder  # noqa: PLC0415
+        """What is on order."""
+        from tui.forecast.on_order import OnOrder  # noqa: PLC0415
 
-        if self.books is None or not self.books.orders:
-            return
-        name = self.in_hand.facts.product if self.in_hand is not None else ""
-        mine = [
-            lines for lines in self.books.orders if any(line.product == name and line.open for line in lines)
-        ]
-        self.app.push_screen(
-            ReceiveOrder((mine or list(self.books.orders))[-1], self.ullage.the_day), self._done
-        )
+        self.app.push_screen(OnOrder(self._in_mind()), self._left)
+
+    def action_plans(self) -> None:
+        """What is planned."""
+        from tui.forecast.planning import Plans  # noqa: PLC0415
+
+        self.app.push_screen(Plans(self._in_mind()), self._left)
+
+    def _in_mind(self) -> str:
+        return self.in_hand.facts.product if self.in_hand is not None else ""
+
+    def _left(self, booked: bool | None) -> None:
+        if booked:
+            self.reload()
+
+    def _push(self, errand: Any) -> None:
+        self.app.push_screen(errand, self._done)
 
     def action_mix(self) -> None:
         """This paint goes to the Bench."""
@@ -346,34 +362,3 @@ def worked_out(reading: "Reading", question: Question, orders: "tuple[list[OpenL
 
     said = reading.forecasts(what_if=question.asked(reading.risk))
     return ForecastBooks(reading, tuple(said), tuple(baskets_of(said)), orders)
-
-
-def because(one: Said) -> str:
-    """What the forecast rests on, and what a person should know of it."""
-    known = [f"{count(one.facts.habit.events, 'mix day')} known"] if one.basis == "own" else []
-    return f"{one.facts.product}: " + " ".join(f"{said}." for said in [*one.remarks, *known])
-
-
-def span_of(one: Said) -> int:
-    """How many days the fan shows: somewhat past its later end, and past the delivery of an order."""
-    last = one.runs_out[2] if one.runs_out[2] is not None else MOST_SPAN
-    due = one.order_by.arrives + 7 if one.order_by is not None and one.order_by.arrives < MOST_SPAN else 0
-    return min(max(LEAST_SPAN, last * 9 // 8, due), MOST_SPAN)
-
-
-def marks_of(one: Said) -> list[Mark]:
-    """What stands on the fan: the order day, its delivery, the open bottle's end, planned uses."""
-    marks = []
-    if one.order_by is not None:
-        marks.append(Mark(one.order_by.day, "O", f"order {short_day(one.order_by_day, one.today)}"))
-        came = one.day(one.order_by.arrives)
-        marks.append(Mark(one.order_by.arrives, "D", f"comes {short_day(came, one.today)}"))
-    ends = [held.good_for for held in one.facts.bottles if held.opened and held.good_for is not None]
-    if ends:
-        marks.append(
-            Mark(min(ends), "B", f"open bottle good until {short_day(one.day(min(ends)), one.today)}")
-        )
-    if one.facts.planned:
-        day, volume_ul = min(one.facts.planned)
-        marks.append(Mark(day, "P", f"planned {ml(volume_ul)} ml {short_day(one.day(day), one.today)}"))
-    return marks

@@ -1,0 +1,117 @@
+"""What is on order: taken in, cancelled, or looked at."""
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+
+from stock.forecast.orderbook import OpenLine
+from tui.widgets.drawing import Run
+from tui.widgets.listing import Listing
+from tui.widgets.rows import Cell, Column, Heading, Rows
+from tui.widgets.say import ml, short_day
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """One line of an order, with all lines of it."""
+
+    line: OpenLine
+    order: tuple[OpenLine, ...]
+
+
+class OnOrder(Listing[Ordered]):
+    """Orders line by line, the newest on top."""
+
+    HEAD: ClassVar[str] = "On order"
+    EMPTY: ClassVar[str] = "Nothing is on order"
+    COLUMNS: ClassVar[Sequence[Column]] = (Column("", 14), Column(""), Column("", 22, right=True))
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("r", "receive", "Receive"),
+        Binding("c", "cancel", "Cancel"),
+        Binding("a", "everything", "Past ones, too"),
+    ]
+
+    def __init__(self, product: str = "") -> None:
+        super().__init__()
+        self._product = product
+        self._everything = False
+        self._places: tuple[str, ...] = ()
+
+    def read(self) -> Sequence[Ordered | Heading]:
+        """The orders, each under its own heading."""
+        from stock.forecast import orders  # noqa: PLC0415
+        from stock.shelf import places  # noqa: PLC0415
+
+        self._places = tuple(place.name for place in places.everything())
+        today = self.ullage.the_day
+        listed: list[Ordered | Heading] = []
+        for lines in orders.listed(self.ullage.as_of, everything=self._everything):
+            first = lines[0]
+            expected = f"expected {short_day(first.expected_on, today)}" if first.expected_on else ""
+            day = short_day(first.ordered_on, today)
+            listed.append(Heading(f"{first.order} of {day}, {first.supplier or 'no supplier'}", expected))
+            listed += [Ordered(line, tuple(lines)) for line in lines]
+        return listed
+
+    def on_listing_items_read(self) -> None:
+        """The first time, the hand goes to the product that was in hand."""
+        rows = self.query_one(Rows)
+        mine = next(
+            (one for one in rows.items if isinstance(one, Ordered) and one.line.product == self._product),
+            None,
+        )
+        if mine is not None and not isinstance(mine, Heading):
+            rows.go_to(self.ident(mine))
+        self._product = ""
+
+    def cells(self, item: Ordered) -> Sequence[Cell]:
+        """How many of what, and what of it came."""
+        line = item.line
+        parts = [f"{line.received} came"] * bool(line.received) + [f"{line.cancelled} cancelled"] * bool(
+            line.cancelled
+        )
+        said = ", ".join([*parts, f"{line.open} open"] if line.open else parts)
+        ink = "ink" if line.open else "quiet"
+        return (
+            (Run(f"{line.packs} × {ml(line.size_ul)} ml", ink),),
+            (Run(line.product, ink),),
+            (Run(said, ink),),
+        )
+
+    def ident(self, item: Ordered) -> Hashable:
+        """The line's number."""
+        return item.line.line
+
+    def chosen(self, item: Ordered) -> None:
+        """Take it in."""
+        from tui.forecast.ordering import ReceiveOrder  # noqa: PLC0415
+
+        if any(line.open for line in item.order):
+            self.ask(ReceiveOrder(item.order, self.ullage.the_day, self._places))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Only what is open comes or is cancelled."""
+        del parameters
+        if action in ("receive", "cancel"):
+            item = self.item
+            return True if item is not None and any(line.open for line in item.order) else None
+        return True
+
+    def action_receive(self) -> None:
+        """What came of the order under the hand."""
+        if self.item is not None:
+            self.chosen(self.item)
+
+    def action_cancel(self) -> None:
+        """What of it will not come."""
+        from tui.forecast.ordering import CancelOrder  # noqa: PLC0415
+
+        if self.item is not None:
+            self.ask(CancelOrder(self.item.order, self.ullage.the_day))
+
+    def action_everything(self) -> None:
+        """Orders that came whole, too, or not."""
+        self._everything = not self._everything
+        self.reload()

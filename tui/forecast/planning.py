@@ -1,0 +1,157 @@
+"""Planned use: what jobs are known to need, written down, changed, dropped."""
+
+from collections.abc import Callable, Hashable, Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from stock.forecast.plans import PlannedView
+from tui.bench.form import ml_exact
+from tui.records import reading
+from tui.shelf.errands import volume
+from tui.widgets.drawing import Run
+from tui.widgets.errand import Ask, Errand
+from tui.widgets.fields import Field
+from tui.widgets.listing import Listing
+from tui.widgets.offers import AMOUNTS
+from tui.widgets.room import words
+from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.say import ml, short_day
+
+DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w", "+6w", "+8w", "+12w")
+
+
+class PlanUse(Errand[str]):
+    """A known need of a product on a day; in the place of another one when it is changed."""
+
+    GO: ClassVar[str] = "Plan it"
+
+    def __init__(
+        self,
+        names: Sequence[str],
+        jobs: Sequence[str],
+        *,
+        product: str = "",
+        before: PlannedView | None = None,
+    ) -> None:
+        super().__init__()
+        self._names, self._jobs, self._before = names, jobs, before
+        self._product = before.product if before is not None else product
+
+    def head(self) -> str:
+        """New or changed."""
+        return "Plan a use" if self._before is None else f"Change planned use {self._before.number}"
+
+    def fields(self) -> ComposeResult:
+        """What, how much, when, for which job."""
+        before = self._before
+        amount = f"{ml_exact(before.volume_ul)} ml" if before else ""
+        day = before.needed_on.isoformat() if before else ""
+        yield Static(words("The forecast counts it beside the habit; a mix for the job uses it up."))
+        yield Field("Product", value=self._product, example="a few letters", offers=self._names, id="product")
+        yield Field("How much", read=volume, value=amount, example="120 ml", offers=AMOUNTS, id="amount")
+        yield Field("Needed on", read=reading.day, value=day, example="2026-05-01", offers=DAYS, id="day")
+        job = before.job or "" if before else ""
+        yield Field("Job", value=job, blank=True, example="none", offers=self._jobs, id="job")
+
+    def errand(self) -> Callable[[], str]:
+        """Book it, or book it in the place of the old one."""
+        product, amount, day, job = (self.read(field) for field in ("product", "amount", "day", "job"))
+        with self.reading(self.query_one("#product", Field)):
+            product = reading.product(product)
+        before, key = self._before, self.request
+
+        def book() -> str:
+            from stock.forecast import orders  # noqa: PLC0415
+            from stock.logbook.replanning import change_plan  # noqa: PLC0415
+
+            if before is None:
+                answer = orders.plan_use(product, amount, day, job=job, key=key)
+            else:
+                answer = change_plan(before.number, product, amount, day, job=job, key=key)
+            return f"{answer['product']}: {answer['volume_ml']:g} ml planned for {answer['needed_on']}"
+
+        return book
+
+
+class Plans(Listing[PlannedView]):
+    """Planned uses, the soonest on top."""
+
+    HEAD: ClassVar[str] = "Planned use"
+    EMPTY: ClassVar[str] = "Nothing is planned: n writes a need down."
+    COLUMNS: ClassVar[Sequence[Column]] = (
+        Column("needed", 12), Column("product"), Column("", 10, right=True), Column("job", 24),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "new", "New"),
+        Binding("enter,c", "change", "Change", key_display="c"),
+        Binding("d", "drop", "Drop"),
+    ]
+
+    def __init__(self, product: str = "") -> None:
+        super().__init__()
+        self._product = product
+        self._names: list[str] = []
+        self._jobs: list[str] = []
+
+    def read(self) -> Sequence[PlannedView | Heading]:
+        """What is planned."""
+        from stock.forecast import plans  # noqa: PLC0415
+        from stock.shelf import jobs, products  # noqa: PLC0415
+
+        self._names = [row.name for row in products.everything()]
+        self._jobs = [view.name for view in jobs.everything() if view.closed_on is None]
+        return plans.listed(self.ullage.as_of)
+
+    def cells(self, item: PlannedView) -> Sequence[Cell]:
+        """When, what, how much, for which job."""
+        ink = "quiet" if item.over else "ink"
+        day = short_day(item.needed_on, self.ullage.the_day)
+        texts = (
+            day,
+            item.product,
+            f"{ml(item.volume_ul)} ml",
+            f"{item.job or ''}{' (over)' if item.over else ''}",
+        )
+        return tuple((Run(text, ink),) for text in texts)
+
+    def ident(self, item: PlannedView) -> Hashable:
+        """Its number."""
+        return item.number
+
+    def chosen(self, item: PlannedView) -> None:
+        """Change it."""
+        self.ask(PlanUse(self._names, self._jobs, before=item))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Only what is planned is changed or dropped."""
+        del parameters
+        return True if action not in ("change", "drop") or self.item is not None else None
+
+    def action_new(self) -> None:
+        """One more."""
+        self.ask(PlanUse(self._names, self._jobs, product=self._product))
+
+    def action_change(self) -> None:
+        """The one under the hand."""
+        if self.item is not None:
+            self.chosen(self.item)
+
+    def action_drop(self) -> None:
+        """The one under the hand is not needed any more."""
+        from stock.logbook.undo import undo  # noqa: PLC0415
+
+        item = self.item
+        if item is not None:
+            self.ask(
+                Ask(
+                    "Drop a planned use",
+                    f"{ml(item.volume_ul)} ml {item.product} for {item.needed_on}"
+                    f"{f', {item.job}' if item.job else ''}: the forecast stops counting it.",
+                    go="Drop it",
+                    errand=lambda key: undo("planned_use", item.number, key=key),
+                    said=f"{item.product}: the planned use is dropped",
+                )
+            )

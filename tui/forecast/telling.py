@@ -1,0 +1,38 @@
+"""What is said and marked about one product's forecast."""
+
+from stock.forecast.facts import Forecast as Said
+from tui.forecast.picture import Mark
+from tui.widgets.say import count, ml, short_day
+
+LEAST_SPAN, MOST_SPAN = 56, 364
+
+
+def because(one: Said) -> str:
+    """What the forecast rests on, and what a person should know of it."""
+    known = [f"{count(one.facts.habit.events, 'mix day')} known"] if one.basis == "own" else []
+    return f"{one.facts.product}: " + " ".join(f"{said}." for said in [*one.remarks, *known])
+
+
+def span_of(one: Said) -> int:
+    """How many days the fan shows: somewhat past its later end, and past the delivery of an order."""
+    last = one.runs_out[2] if one.runs_out[2] is not None else MOST_SPAN
+    due = one.order_by.arrives + 7 if one.order_by is not None and one.order_by.arrives < MOST_SPAN else 0
+    return min(max(LEAST_SPAN, last * 9 // 8, due), MOST_SPAN)
+
+
+def marks_of(one: Said) -> list[Mark]:
+    """What stands on the fan: the order day, its delivery, the open bottle's end, planned uses."""
+    marks = []
+    if one.order_by is not None:
+        marks.append(Mark(one.order_by.day, "O", f"order {short_day(one.order_by_day, one.today)}"))
+        came = one.day(one.order_by.arrives)
+        marks.append(Mark(one.order_by.arrives, "D", f"comes {short_day(came, one.today)}"))
+    ends = [held.good_for for held in one.facts.bottles if held.opened and held.good_for is not None]
+    if ends:
+        marks.append(
+            Mark(min(ends), "B", f"open bottle good until {short_day(one.day(min(ends)), one.today)}")
+        )
+    if one.facts.planned:
+        day, volume_ul = min(one.facts.planned)
+        marks.append(Mark(day, "P", f"planned {ml(volume_ul)} ml {short_day(one.day(day), one.today)}"))
+    return marks
