@@ -1,8 +1,7 @@
-"""What a key on the Cautions does about a finding: note what was missing, silence a rule, carry bottles."""
+"""What a key on the Cautions does: open the record that misses something, silence a rule, carry bottles."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Any, ClassVar
+from collections.abc import Callable, Mapping, Sequence
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -10,133 +9,52 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from stock.cautions.moves import Move
+from tui.records.form import UNKNOWN, Opening
+from tui.shelf.layout import Standing
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 from tui.widgets.say import count
 
-
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """One thing that a sheet says and nobody has noted: its field, what is typed as, and where it is found."""
-
-    name: str
-    label: str
-    example: str
-    hint: str = ""
-
-
-FLASH = Ask(
-    "flash_point",
-    "Flash point",
-    "18C",
-    "Section 9 of the safety data sheet, closed cup; `none` if it has none",
-)
-BOILS = Ask(
-    "boiling_point", "Boiling point", "78C", "Section 9 of the safety data sheet, initial boiling point"
-)
-WATER = Ask("water", "Water", "60%", "Section 3, by weight")
-SOLVENT = Ask("solvent", "Solvents", "ethanol=30%, acetone=5%", "Section 3, each with its share by weight")
-OPENED = Ask("opened_life", "Good opened", "12mo")
-SEALED = Ask("sealed_life", "Good unopened", "3y")
-STORE = Ask("store_at", "Keeps at", "5C..35C")
-
-MISSING: dict[str, tuple[Ask, ...]] = {
-    "flash-point-unknown": (FLASH, BOILS, SOLVENT, WATER),
-    "boiling-point-unknown": (BOILS,),
-    "blend-burns-lower": (FLASH, BOILS),
-    "composition-unknown": (SOLVENT, WATER),
-    "age-unknown": (OPENED, SEALED),
+MISSING = {
+    "flash-point-unknown": "flash_point",
+    "boiling-point-unknown": "boiling_point",
+    "blend-burns-lower": "flash_point",
+    "composition-unknown": "solvent",
+    "age-unknown": "opened_life",
+    "keeping-temperature-unknown": "store_at",
 }
-"""What is asked for each finding about a product."""
+"""Findings about what nobody has noted of a product, and the field of its record where it is noted."""
 
-OF_PLACES = ("place-temperature-unknown", "spraying-at-home")
+OF_PLACES = {
+    "place-not-described": UNKNOWN,
+    "place-temperature-unknown": "lowest",
+    "spraying-at-home": "premises",
+}
+"""The same of a place."""
 
 
 def can_note(finding: Finding) -> bool:
-    """Whether a dialog here can note what the finding misses."""
+    """Whether a record has a field for what the finding misses."""
     return finding.code in MISSING or (finding.code in OF_PLACES and finding.place is not None)
 
 
-class NoteProduct(Errand[str]):
-    """What a product's sheets say and the books don't know yet."""
+def record_of(finding: Finding, bottles: Mapping[int, Standing]) -> Opening | None:
+    """The record where it is noted, at the field that is missing.
 
-    GO = "Note it"
+    Args:
+        finding: what was found.
+        bottles: those that stand, by number, for a finding that names only bottles.
+    """
+    from tui.records import places, products  # noqa: PLC0415 - only when it is asked for
 
-    def __init__(self, product: str, asked: Sequence[Ask]) -> None:
-        super().__init__()
-        self._product = product
-        self._asked = asked
-
-    def head(self) -> str:
-        """Whose sheets."""
-        return f"From the sheets of {self._product}"
-
-    def fields(self) -> ComposeResult:
-        """One field for each; what stays empty stays as it is."""
-        yield Static(words("What you leave empty stays as it is."))
-        for one in self._asked:
-            yield Field(one.label, example=one.example, hint=one.hint, blank=True, id=one.name)
-
-    def errand(self) -> Callable[[], str]:
-        """Change the product."""
-        given: dict[str, Any] = {one.name: self.read(one.name) for one in self._asked}
-        given = {name: text for name, text in given.items() if text}
-        if not given:
-            self.refuse("Nothing was written, so nothing was noted.")
-            self.stay()
-        if "solvent" in given:
-            given["solvent"] = [part.strip() for part in given["solvent"].split(",") if part.strip()]
-
-        def note() -> str:
-            from stock.shelf import products  # noqa: PLC0415
-
-            products.change(self._product, given)
-            return f"Noted for {self._product}: {', '.join(name.replace('_', ' ') for name in given)}"
-
-        return note
-
-
-class NotePlace(Errand[str]):
-    """What kind of place it is and how cold it gets."""
-
-    GO = "Note it"
-
-    def __init__(self, place: str) -> None:
-        super().__init__()
-        self._place = place
-
-    def head(self) -> str:
-        """Which place."""
-        return f"About {self._place}"
-
-    def fields(self) -> ComposeResult:
-        """Its coldest, its warmest, and what kind of rooms these are."""
-        yield Static(words("What you leave empty stays as it is."))
-        yield Field("Lowest", read=_temperature, example="5C", blank=True, id="low")
-        yield Field("Highest", read=_temperature, example="30C", blank=True, id="high")
-        yield Field("It is in a", example="home, workshop or spray_room", blank=True, id="premises")
-
-    def errand(self) -> Callable[[], str]:
-        """Change the place."""
-        low, high, premises = self.read("low"), self.read("high"), self.read("premises")
-        if low is None and high is None and not premises:
-            self.refuse("Nothing was written, so nothing was noted.")
-            self.stay()
-
-        def note() -> str:
-            from stock.shelf import places  # noqa: PLC0415
-
-            places.change(self._place, low_mc=low, high_mc=high, premises=premises or None)
-            return f"Noted for {self._place}"
-
-        return note
-
-
-def _temperature(text: str) -> int:
-    from stock.units import temperature  # noqa: PLC0415
-
-    return temperature(text)
+    of_bottles = (bottles[number].view.product for number in finding.bottles if number in bottles)
+    product = finding.product or next(of_bottles, None)
+    if finding.code in MISSING and product is not None:
+        return products.opening(product, MISSING[finding.code])
+    if finding.code in OF_PLACES and finding.place is not None:
+        return places.opening(finding.place, OF_PLACES[finding.code])
+    return None
 
 
 class Silence(Errand[str]):

@@ -19,6 +19,8 @@ Learn = Callable[[], Any]
 Make = Callable[[Any], Errand[Any]]
 Opening = tuple[Learn, Make]
 """What a form asks of the books first, in a thread with the connection open; and the form made of the answer."""
+UNKNOWN = "?"
+"""Where the hand starts in the first field that the cautions miss."""
 
 
 class GroupHead(Widget, can_focus=True):
@@ -92,17 +94,20 @@ class RecordForm(Errand[Any]):
 
     Args:
         before: what stands in the fields, by their ids; None for a new record.
-        at: the field in which the hand starts.
+        at: the field in which the hand starts; `UNKNOWN` is the first that is missed.
+        missed: fields that the cautions miss.
     """
 
     CSS_PATH = "form.tcss"
     GO: ClassVar[str] = "Add it"
 
-    def __init__(self, before: Mapping[str, str] | None = None, *, at: str = "") -> None:
+    def __init__(
+        self, before: Mapping[str, str] | None = None, *, at: str = "", missed: Iterable[str] = ()
+    ) -> None:
         super().__init__()
         self.fresh = before is None
         self.before = dict(before or {})
-        self._at = at
+        self._at = at if at != UNKNOWN else next(iter(missed), "")
 
     def go_word(self) -> str:
         """Enter a new one, correct one that stands."""

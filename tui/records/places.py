@@ -38,7 +38,7 @@ class PlaceForm(RecordForm):
     """A place with its limits."""
 
     def __init__(self, before: Mapping[str, str] | None, treated: Mapping[str, str], *, at: str = "") -> None:
-        super().__init__(before, at=at)
+        super().__init__(before, at=at, missed=treated)
         self._treated = treated
 
     def head(self) -> str:

@@ -77,7 +77,7 @@ class ProductForm(RecordForm):
     """A product: name, role and sizes; then the rest by where it is read."""
 
     def __init__(self, known: Known, *, at: str = "") -> None:
-        super().__init__(known.before, at=at)
+        super().__init__(known.before, at=at, missed=known.treated)
         self._known = known
 
     def head(self) -> str:
