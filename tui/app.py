@@ -1,6 +1,8 @@
 """The app: its screens, keys and themes, and the one place where an error becomes a sentence."""
 
+import asyncio
 import os
+import signal
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -170,7 +172,9 @@ class Ullage(App[None]):
         return LAMP
 
     def on_mount(self) -> None:
-        """Open the books once the first frame stands."""
+        """Open the books once the first frame stands; told to end from outside, leave by the door."""
+        if os.name == "posix" and not self.is_headless:
+            asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self.exit, None, 128 + signal.SIGTERM)
         self.call_after_refresh(self.open_books)
 
     @work(thread=True, exclusive=True, group="opening", exit_on_error=False)
@@ -390,4 +394,6 @@ class Ullage(App[None]):
         self._exception = error
         self._exception_event.set()
         self._return_code = 1
-        self.exit(return_code=1, message=sentence_for(error))
+        from rich.text import Text  # noqa: PLC0415 - a text of its own is never taken for markup
+
+        self.exit(return_code=1, message=Text(sentence_for(error)))
