@@ -1,14 +1,16 @@
 """Labels against the standards they lean on: SVG is well-formed XML, the QR code's modules are those of ISO/IEC 18004.
 
-The finder patterns, the timing patterns
-and the quiet zone of four modules are checked from the drawing itself.
+The finder patterns, the timing patterns and the quiet zone of four modules are checked from the drawing itself, and
+an independent reader (ZXing's C++ port, by pip as zxing-cpp) reads whole drawn pages.
 """
 
 import re
 from xml.etree import ElementTree
 
+import numpy
 import pytest
 import segno
+import zxingcpp
 
 from stock.errors import BadInput
 from stock.exchange import labels
@@ -44,10 +46,42 @@ def test_the_code_is_the_bottles_own_with_its_quiet_zone(stocked: str) -> None:
     assert min(x for x, _ in dark) == 4
 
 
-def test_the_code_read_back_opens_the_bottle(stocked: str) -> None:
+def printed(page: str, dots_per_mm: int = 12) -> "numpy.ndarray[tuple[int, int], numpy.dtype[numpy.uint8]]":
+    """The codes of a page as a printer of 300 dots an inch puts them on paper."""
+    root = ElementTree.fromstring(page)
+    width, height = (round(float(root.attrib[side][:-2]) * dots_per_mm) for side in ("width", "height"))
+    paper = numpy.full((height, width), 255, dtype=numpy.uint8)
+    for group in drawn(page):
+        left, top = map(float, re.findall(r"[\d.]+", group.attrib["transform"]))
+        path = group.find(f"{SVG}path")
+        assert path is not None
+        right, down, scale = map(float, re.findall(r"[\d.]+", path.attrib["transform"]))
+        for x, y in modules(group):
+            edges = [
+                round((start + shift + at * scale) * dots_per_mm)
+                for start, shift, at in (
+                    (left, right, x),
+                    (left, right, x + 1),
+                    (top, down, y),
+                    (top, down, y + 1),
+                )
+            ]
+            paper[edges[2] : edges[3], edges[0] : edges[1]] = 0
+    return paper
+
+
+@pytest.mark.parametrize(("size", "page"), [("60x25", "a4"), ("15x15", "letter"), ("100x60", "a4")])
+def test_another_programs_reader_reads_every_code_and_it_opens_its_bottle(
+    size: str, page: str, stocked: str
+) -> None:
     deliveries.receive("Gull White", 30_000, label="W-7")
-    for view in labels.bottles():
-        assert numbered(view.label).id == view.id
+    deliveries.receive("Gull White", 30_000, label="Regal oben links, Dose Nr. 17 ß漆")
+    views = labels.bottles()
+    sheets = labels.sheets(views, labels.paper(page, size))
+    read = [found for sheet in sheets for found in zxingcpp.read_barcodes(printed(sheet))]
+    assert {found.format for found in read} == {zxingcpp.BarcodeFormat.QRCode}
+    assert sorted(found.text for found in read) == sorted(view.label for view in views)
+    assert {numbered(found.text).id for found in read} == {view.id for view in views}
 
 
 def test_pages_hold_what_fits_and_no_label_leaves_its_page(stocked: str) -> None:
