@@ -148,8 +148,8 @@ def burns_at(blend: Blend, celsius: float) -> float:
     )
 
 
-def _vapour_pressure_pa(known: Substance, kelvin: float) -> float:
-    """A substance's vapour pressure; by Trouton's rule from its boiling point, too high, where none is known."""
+def vapour_pressure_pa(known: Substance, kelvin: float) -> float:
+    """A substance's vapour pressure, Pa; by Trouton's rule from its boiling point, too high, where none is known."""
     if known.antoine is not None:
         a, b, c = known.antoine
         return float(10 ** (a - b / (kelvin + c)))
@@ -176,7 +176,7 @@ def lowest_boiling(names: Sequence[str], *, water: bool) -> int | None:
     low, high = COLDEST_C, HOTTEST_C
     for _ in range(40):
         middle = (low + high) / 2
-        pressure = sum(_vapour_pressure_pa(part, middle + ZERO_C) for part in known)
+        pressure = sum(vapour_pressure_pa(part, middle + ZERO_C) for part in known)
         low, high = (middle, high) if pressure < _ONE_ATMOSPHERE_PA else (low, middle)
     return int(low * 1000)
 

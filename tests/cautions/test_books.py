@@ -4,14 +4,18 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
+from freezegun import freeze_time
 from playhouse.test_utils import count_queries
 
+from stock import clock
 from stock.bench.mixing import MixRequest, book_mix
 from stock.cautions import books, listing
 from stock.cautions.choices import choose
 from stock.cautions.facts import RuleChange
+from stock.errors import BadInput
 from stock.shelf import deliveries, handling, places, products
 from stock.shelf.studio import settings
+from stock.store.models import Booking
 from tests.cautions.told import codes
 
 
@@ -134,6 +138,56 @@ def test_a_month_s_ignitable_waste_by_weight(stocked):
     assert books.facts().waste_mg == 168_000
     handling.discard("1")
     assert books.facts().waste_mg == 168_000, "paint without a flash point is no ignitable waste"
+
+
+def test_waste_on_hand_is_what_was_thrown_away_since_it_last_left(stocked, today):
+    """120 ml thrown away, 3 ml of a mix thrown away at its closing, a wash with what flashes: all of it counts."""
+    from stock.bench.closing import Ending, close
+    from stock.bench.washing import wash
+    from stock.shelf import studio
+
+    made = book_mix(MixRequest(parts=(("Harbour Blue", 10_000),), reduce=Fraction(20)))
+    close(made["mix"], Ending("good", left_ul=3_000, keep=False))
+    assert books.facts().waste_mg == 3_000 * 1_400_000 // 1_000_000, "as ignitable as its reducer"
+    products.add({"name": "Hot Wash", "role": "cleaner", "flash_point": "12C", "density": "0.8"})
+    deliveries.receive("Hot Wash", 250_000)
+    wash("Hot Wash", 10_000)
+    assert books.facts().waste_mg == 4_200 + 8_000
+    handling.discard("3")
+    told = books.facts()
+    left_mg = 118_000 * 1_400_000 // 1_000_000
+    assert (told.waste_mg, told.waste_on_hand_mg) == (12_200 + left_mg, 12_200 + left_mg)
+    studio.change(waste_collected_on=today)
+    assert books.facts().waste_on_hand_mg == 12_200 + left_mg, "what left the same day isn't known"
+    with freeze_time(clock.start_of(today + timedelta(days=40), "Europe/Lisbon").replace(tzinfo=None)):
+        studio.change(waste_collected_on=today + timedelta(days=1))
+        told = books.facts()
+        assert (told.waste_on_hand_mg, told.waste_since) == (0, today + timedelta(days=1))
+
+
+def test_what_was_thrown_away_and_undone_is_no_waste(stocked):
+    from stock.logbook.undo import undo
+
+    handling.discard("3")
+    undo("discard", Booking.select(Booking.id).order_by(Booking.id.desc()).get().id)
+    told = books.facts()
+    assert (told.waste_mg, told.waste_on_hand_mg) == (0, 0)
+
+
+def test_the_spray_rate_is_the_studio_s_own(stocked):
+    from stock.shelf import studio
+
+    assert books.facts().spray_ul_per_min is None
+    studio.change(spray_ul_per_min=1_500)
+    assert books.facts().spray_ul_per_min == 1_500
+    with pytest.raises(BadInput, match="spray rate"):
+        studio.change(spray_ul_per_min=5)
+
+
+def test_what_isn_t_known_to_burn_doesn_t_raise_a_day_s_supply(stocked):
+    products.change("Harbour Blue", {"flash_point": ""})
+    book_mix(MixRequest(parts=(("Harbour Blue", 10_000),), reduce=Fraction(20)))
+    assert books.facts().day_use_ul == 2_000, "the paint may burn, but nobody knows it to"
 
 
 def test_choices_rule_from_the_day_they_were_made(stocked, today):

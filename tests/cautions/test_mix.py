@@ -2,6 +2,8 @@
 
 from datetime import date
 
+import pytest
+
 from stock.cautions.facts import SEVERITIES, StudioFacts
 from stock.cautions.mix import mix_findings
 from tests.cautions.told import TODAY, bottle, codes, one, part, product, reducer, share
@@ -81,6 +83,40 @@ def test_both_airs_are_shown_and_the_fan_held_against_the_larger():
     strong = one(mixed(*parts, fan_l_per_h=5_000_000), "air-while-spraying")
     assert strong.severity == "note"
     assert "enough for" in strong.message
+
+
+def test_the_time_it_is_sprayed_in_goes_by_the_studio_s_own_rate_or_says_what_is_assumed():
+    """Half the rate needs half the air; what may be sprayed an hour at a fan doesn't depend on it."""
+    parts = (part(product(), 10), part(reducer(solvent="acetone"), 2))
+
+    def air(**studio):
+        return one(mixed(*parts, fan_l_per_h=20_000, **studio), "air-while-spraying").message
+
+    assumed, fast, slow = air(), air(spray_ul_per_min=3_000), air(spray_ul_per_min=1_500)
+    assert (
+        "if 3 ml of it are sprayed a minute, the fast end of an airbrush; your own rate isn't noted"
+        in assumed
+    )
+    assert "if 1.5 ml of it are sprayed a minute, your own rate" in slow
+    health = [float(text.split(" against fire and ")[1].split(" m³/h")[0]) for text in (assumed, fast, slow)]
+    assert health[0] == health[1] == pytest.approx(2 * health[2], rel=0.01)
+    assert len({text.split("enough for ")[1] for text in (assumed, fast, slow)}) == 1
+    assert "1 ml of it is sprayed a minute" in air(spray_ul_per_min=1_000)
+
+
+def test_a_tightened_rate_is_the_one_that_is_assumed():
+    from stock.cautions.facts import RuleChange
+
+    parts = (part(product(), 10), part(reducer(solvent="acetone"), 2))
+    tight = RuleChange("air-while-spraying", None, "a gun", (("rate_ul_per_min", 10_000),))
+    assert "if 10 ml of it are sprayed" in one(mixed(*parts, changes=(tight,)), "air-while-spraying").message
+
+
+def test_the_mist_of_anything_that_bears_isocyanate():
+    clear = product(
+        1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=0, groups=("isocyanate",)
+    )
+    assert "isocyanate-mist" in codes(mixed(part(clear, 10)))
 
 
 def test_the_air_of_an_unknown_part():

@@ -51,6 +51,10 @@ def test_solvents_are_classified_as_published(name, flash_c, boils_c, category, 
     ],
 )  # fmt: skip
 def test_the_lowest_exposure_limit_is_taken(name, ppm, status):
+    """Seen: NIOSH IDLH pages of 1994 (methyl and ethyl acetate, DPM, 2-butoxyethanol), NIOSH and ACGIH 2008-09 as a
+    safety data sheet quotes them (MEK, acetone), a state's page on ammonia (NIOSH's 25 ppm), the others as in the
+    table's own heading. Newer TLVs may be lower.
+    """
     assert (substance(name).exposure_ppm, substance(name).exposure_status) == (ppm, status)
 
 

@@ -85,5 +85,17 @@ def test_incompatibles_over_two_litres():
 
 
 def test_waste_of_a_very_small_generator():
-    """40 CFR 260.10 and 262.14: at most 100 kg a month."""
+    """40 CFR 260.10 and 262.14(a)(1): at most 100 kg a month; (a)(4): from 1000 kg (2200 lb) on hand no exemption.
+
+    Read in Hawaii's adoption, HAR 11-262.14.
+    """
     assert shipped()["too-much-waste"].figures == {"month_kg": 100}
+    assert shipped()["waste-on-hand"].figures == {"on_hand_kg": 1000}
+
+
+def test_months_of_peroxide_formers():
+    """Cornell University, chemical hygiene plan, appendix J: 2-propanol stands in its table B, opened 12 months,
+    unopened 18; New Mexico State University: cellosolves (2-alkoxyethanols), 12 months from opening.
+    """
+    figures = shipped()["peroxides"].figures
+    assert (figures["opened_months"], figures["sealed_months"]) == (12, 18)
