@@ -75,7 +75,7 @@ class Silence(Errand[str]):
         told = (
             "No finding of this rule is shown any more, here or at the Bench, for any bottle. "
             f"The rule: {self._finding.source}. The reason is logged; "
-            f"`ullage caution-rule restore {self._finding.code}` takes it back."
+            "y shows what was chosen and takes it back."
         )
         yield Static(words(told))
         yield Field("Because", example="all of it stands in the steel cabinet", id="reason")

@@ -61,9 +61,14 @@ class Cautions(Room[CautionBooks]):
         Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf", id="cautions.bottle"),
         Binding("w", "carry", "All moves", tooltip="What to move where so that every place is right",
                 id="cautions.carry"),
+        Binding("o", "opened", "Opened", tooltip="Note the day its bottle was opened", id="cautions.opened"),
+        Binding("p", "record", "Record", tooltip="The record of its product or place", id="cautions.record"),
         Binding("n", "notes", "Notes", tooltip="Show or hide what is only worth noting"),
-        Binding("z", "silence", "Silence", show=False, tooltip="Stop showing this rule, with a reason",
-                id="cautions.silence"),
+        Binding("z", "silence", "Silence", tooltip="Stop showing this rule, with a reason", id="cautions.silence"),
+        Binding("h", "tighten", "Graver", tooltip="Take this rule more gravely, with a reason",
+                id="cautions.tighten"),
+        Binding("y", "choices", "Rules", tooltip="What was silenced or tightened here, and the way back",
+                id="cautions.choices"),
     ]  # fmt: skip
 
     def __init__(self) -> None:
@@ -174,7 +179,10 @@ class Cautions(Room[CautionBooks]):
             "note": one is not None and can_note(one),
             "mix": one is not None and one.product is not None and one.action == "use_first",
             "carry": self.books is not None and bool(self.books.moves),
+            "opened": self.bottle is not None and self.bottle.view.opened_on is None,
+            "record": one is not None and bool(one.product or one.place),
             "silence": one is not None,
+            "tighten": one is not None and one.severity != "stop",
         }
         return True if can.get(action, True) else None
 
@@ -239,6 +247,38 @@ class Cautions(Room[CautionBooks]):
 
         if self.in_hand is not None:
             self._ask(Silence(self.in_hand))
+
+    def action_tighten(self) -> None:
+        """This rule is taken more gravely."""
+        from tui.cautions.choices import Tighten  # noqa: PLC0415
+
+        if self.in_hand is not None:
+            self._ask(Tighten(self.in_hand))
+
+    def action_choices(self) -> None:
+        """What was chosen about the rules."""
+        from tui.cautions.choices import Chosen  # noqa: PLC0415
+
+        self.app.push_screen(Chosen(), lambda booked: self.reload() if booked else None)
+
+    def action_opened(self) -> None:
+        """Its bottle was opened, on a day."""
+        from tui.shelf.errands import Opened  # noqa: PLC0415
+
+        if self.bottle is not None:
+            self._ask(Opened(self.bottle))
+
+    def action_record(self) -> None:
+        """The record of what it is about."""
+        one = self.in_hand
+        if one is not None and one.product is not None:
+            self.ullage.to_record("Products", one.product_id or self._product_of(one))
+        elif one is not None and one.place is not None:
+            self.ullage.to_record("Places", one.place_id)
+
+    def _product_of(self, one: Finding) -> int | None:
+        bottles = self.books.bottles.values() if self.books is not None else ()
+        return next((each.view.product_id for each in bottles if each.view.product == one.product), None)
 
     def action_notes(self) -> None:
         """Notes, too, or not."""

@@ -47,18 +47,43 @@ class OfBottle(Errand[str]):
         return f"The books say it holds {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml."
 
 
-def opening(one: Standing) -> Ask:
-    """The question whether a bottle was opened."""
-    from stock.shelf.handling import open_bottle  # noqa: PLC0415
+class Opened(OfBottle):
+    """A bottle was opened, today or before."""
 
-    view = one.view
-    return Ask(
-        f"Open {view.product}, bottle {view.label}",
-        "Its opened life runs from today. A mix that takes from it notes this by itself.",
-        go="It is open",
-        errand=lambda key: open_bottle(str(view.id), key=key),
-        said=f"{view.product}, bottle {view.label}, is open",
-    )
+    WORD = "Open"
+    GO = "It is open"
+
+    def fields(self) -> ComposeResult:
+        """The day."""
+        yield Static(
+            words("Its opened life runs from that day. A mix that takes from it notes this by itself.")
+        )
+        yield Field("Opened on", read=_past_day, value="today", offers=DAYS, id="day")
+
+    def errand(self) -> Callable[[], str]:
+        """Note it."""
+        from stock.shelf.handling import open_bottle  # noqa: PLC0415
+
+        day, bottle, key, view = self.read("day"), self.bottle, self.request, self.one.view
+
+        def book() -> str:
+            open_bottle(bottle, on=day, key=key)
+            return f"{view.product}, bottle {view.label}, is open"
+
+        return book
+
+
+DAYS = ("today", "yesterday", *(f"-{days}d" for days in (2, 3, 4, 5, 6, 7, 14, 21, 28, 60, 90)))
+
+
+def _past_day(text: str) -> Any:
+    """An instant of a day: now if it is today, noon otherwise."""
+    from stock import clock  # noqa: PLC0415
+    from stock.units import day, instant  # noqa: PLC0415
+    from tui.opening import whose  # noqa: PLC0415
+
+    _, today, zone = whose()
+    return instant(day(text, today).isoformat(), zone, clock.now())
 
 
 def freezing(one: Standing) -> Ask:

@@ -285,9 +285,9 @@ class Shelf(Room[ShelfBooks]):
 
     def action_open(self) -> None:
         """The bottle in hand was opened."""
-        from tui.shelf import errands  # noqa: PLC0415
+        from tui.shelf.errands import Opened  # noqa: PLC0415
 
-        self._with_hand(errands.opening)
+        self._with_hand(Opened)
 
     def action_count(self) -> None:
         """The bottle in hand is measured."""
