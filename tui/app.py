@@ -333,6 +333,23 @@ class Ullage(App[None]):
         if isinstance(self.screen, Shelf):
             self.screen.look_for(product)
 
+    def do_there(self, mode: str, action: str) -> None:
+        """Go to a screen and do something there, once it has read the books; or say why it can't be done."""
+        from tui.widgets.room import Room  # noqa: PLC0415
+
+        self.switch_mode(mode)
+        room = self.screen
+        if not isinstance(room, Room):
+            return
+
+        async def act() -> None:
+            if room.check_action(action, ()):
+                await self.run_action(action, room)
+            else:
+                room.notice("That can't be done with what is in hand: take another one in hand first.")
+
+        room.when_read(act)
+
     def to_record(self, drawer: str, ident: Any = None) -> None:
         """Open a drawer of the Records, with the hand on one record."""
         from tui.records.screen import RecordsRoom  # noqa: PLC0415

@@ -1,9 +1,12 @@
-"""Ctrl+P: every screen, every action of the screen in front, every product and bottle, by a few letters."""
+"""Ctrl+P: every screen, every action of every screen, every setting, product, bottle, place, supplier and job."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from functools import partial
+from importlib import import_module
 from typing import Any
 
+from textual.binding import Binding
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 
@@ -12,50 +15,109 @@ from tui.widgets.frame import TABS
 from tui.widgets.strips import shown
 
 Command = tuple[str, str, Callable[[], Any]]
+ROOMS = {
+    "today": "Today", "shelf": "Shelf", "bench": "Bench", "forecast": "Forecast", "cautions": "Cautions",
+    "logbook": "Logbook", "records": "RecordsRoom",
+}  # fmt: skip
+"""Each screen's class in its own folder's `screen`."""
+OTHERS_COUNT = 0.9
+"""What an action of another screen counts beside one of the screen in front."""
 
 
-def known_things() -> list[tuple[str, int, str]]:
-    """(words, bottle number or 0, product) of every product and every bottle standing."""
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """Something in the books: its words, and where choosing it leads: a method of the app and what it is given."""
+
+    words: str
+    help: str
+    go: str
+    to: tuple[Any, ...]
+
+
+def known_things() -> list[Thing]:
+    """Every product, bottle, place, supplier, job, recipe and setting."""
+    from stock.store.connection import connection, reading  # noqa: PLC0415
+
+    with connection(), reading():
+        return [*_stock(), *_records()]
+
+
+def _stock() -> Iterator[Thing]:
     from stock.shelf import products  # noqa: PLC0415
     from stock.shelf.bottles import on_shelf  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
     from tui.widgets.say import ml  # noqa: PLC0415
 
-    with connection():
-        things = [(f"{row.name}, {row.role}", 0, row.name) for row in products.everything()]
-        things += [
-            (
-                f"{view.label} {view.product}, {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml",
-                view.id,
-                view.product,
-            )
-            for view in on_shelf()
-            if not view.gone
-        ]
-    return things
+    standing = [view for view in on_shelf() if not view.gone]
+    held = {view.product_id for view in standing}
+    for row in products.everything():
+        if row.id in held:
+            yield Thing(f"{row.name}, {row.role}", "Its bottles on the Shelf", "look_for", (row.name,))
+        yield Thing(f"{row.name}: its record", "What is known of it", "to_record", ("Products", row.id))
+    for view in standing:
+        words = f"{view.label} {view.product}, {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml"
+        yield Thing(words, "This bottle on the Shelf", "to_shelf", (view.id,))
+
+
+def _records() -> Iterator[Thing]:
+    from stock.bench import recipes  # noqa: PLC0415
+    from stock.shelf import jobs, places, studio_words, suppliers  # noqa: PLC0415
+
+    for place in places.everything():
+        yield Thing(
+            f"{place.name}, place", "What stands there, its limits", "to_record", ("Places", place.id)
+        )
+    for supplier in suppliers.everything():
+        yield Thing(f"{supplier.name}, supplier", "Its terms", "to_record", ("Suppliers", supplier.id))
+    for job in jobs.everything():
+        yield Thing(f"{job.name}, job", "What it cost, by when", "to_record", ("Jobs", job.id))
+    for recipe in recipes.everything():
+        yield Thing(f"{recipe.name}, recipe", recipe.words, "to_record", ("Recipes", recipe.name))
+    for setting, value in studio_words.known():
+        to = ("Studio", ("setting", setting.column))
+        yield Thing(f"{setting.label}, setting", value or "not set", "to_record", to)
+
+
+def actions_of(mode: str) -> list[tuple[str, str, str]]:
+    """Action, words and help of everything that a screen says it can do."""
+    room = getattr(import_module(f"tui.{mode}.screen"), ROOMS[mode])
+    told: dict[str, tuple[str, str, str]] = {}
+    for binding in room.BINDINGS:
+        if isinstance(binding, Binding) and binding.description and binding.tooltip:
+            told.setdefault(binding.action, (binding.action, binding.description, binding.tooltip))
+    return list(told.values())
 
 
 class Everything(Provider):
     """All that can be gone to or done from here."""
 
     async def startup(self) -> None:
-        """Read the products and bottles, in a thread."""
-        self._things: list[tuple[str, int, str]] = []
+        """Read what there is, in a thread; meet the screens that weren't shown yet."""
+        self._things: list[Thing] = []
+        self._elsewhere: list[tuple[str, str, str, str]] = []
         app: Any = self.app
         if app.books_open:
-            worker = app.run_worker(known_things, thread=True, group="palette", exit_on_error=False)
-            self._things = await worker.wait()
+            worker = app.run_worker(self._learn, thread=True, group="palette", exit_on_error=False)
+            await worker.wait()
+
+    def _learn(self) -> None:
+        app: Any = self.app
+        self._things = known_things()
+        self._elsewhere = [
+            (mode, *action) for mode in ROOMS if mode != app.current_mode for action in actions_of(mode)
+        ]
 
     def _commands(self) -> list[Command]:
         app: Any = self.app
         commands: list[Command] = [
             (screen.capitalize(), f"Screen {number}", partial(app.switch_mode, screen))
-            for number, screen in enumerate(TABS, 1)
+            for number, screen in enumerate((*TABS, "records"), 1)
         ]
         told = set()
         for active in self.screen.active_bindings.values():
             binding = active.binding
-            if binding.id and active.enabled and binding.action not in told:
+            if not (binding.tooltip and binding.description) or binding.action.startswith("switch_mode"):
+                continue
+            if active.enabled and binding.action not in told:
                 told.add(binding.action)
                 run = partial(app.run_action, binding.action, active.node)
                 commands.append((binding.description, binding.tooltip, run))
@@ -69,12 +131,14 @@ class Everything(Provider):
             commands.append(("Back to your own books", "Leave the sample studio", app.leave_sample))
         else:
             commands.append(("Try the sample studio", "Your own books stay as they are", app.visit_sample))
-        commands.append(("Quit", "Everything booked is in the books", app.exit))
         return commands
 
-    def _thing(self, number: int, product: str) -> Callable[[], Any]:
+    def _others(self) -> list[Command]:
         app: Any = self.app
-        return (lambda: app.to_shelf(number)) if number else (lambda: app.look_for(product))
+        return [
+            (f"{mode.capitalize()}: {words}", about, partial(app.do_there, mode, action))
+            for mode, action, words, about in self._elsewhere
+        ]
 
     async def discover(self) -> Hits:
         """Screens and actions, before anything is typed."""
@@ -82,13 +146,16 @@ class Everything(Provider):
             yield DiscoveryHit(Content(shown(text)), run, text=text, help=help_text)
 
     async def search(self, query: str) -> Hits:
-        """What fits the letters typed."""
+        """What fits the letters typed: what can be done here first, then elsewhere, then what is in the books."""
         matcher = self.matcher(query)
-        for text, help_text, run in self._commands():
-            score = matcher.match(text)
+        for commands, counts in ((self._commands(), 1.0), (self._others(), OTHERS_COUNT)):
+            for text, help_text, run in commands:
+                score = matcher.match(text) * counts
+                if score > 0:
+                    yield Hit(score, Content(shown(text)), run, text=text, help=help_text)
+        for thing in self._things:
+            score = matcher.match(thing.words)
             if score > 0:
-                yield Hit(score, Content(shown(text)), run, text=text, help=help_text)
-        for text, number, product in self._things:
-            score = matcher.match(text)
-            if score > 0:
-                yield Hit(score, Content(shown(text)), self._thing(number, product), text=text)
+                run = partial(getattr(self.app, thing.go), *thing.to)
+                told: Any = Content(shown(thing.help))  # a plain text would be read as markup
+                yield Hit(score, Content(shown(thing.words)), run, text=thing.words, help=told)

@@ -13,7 +13,8 @@ from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column
 from tui.widgets.say import count, ml
 
-LABELS = {"premises": "it is in a", "ignition": "flame near", "lowest": "lowest"}
+LABELS = {"premises": "it is in a", "ignition": "flame near"}
+"""What a field is called on the record, where it isn't its own key."""
 
 
 def opening(name: str | None, at: str = "") -> Opening:
@@ -151,7 +152,7 @@ class Places(Drawer[Any]):
         card: list[Any] = [Head(item.name, item.kind.replace("_", " "))]
         card += [Fact(what, text) for what, text in told.items() if text]
         card += [Head("Not known, so treated as")] * bool(treated)
-        card += [Fact(LABELS[key], text, "warn") for key, text in treated.items()]
+        card += [Fact(LABELS.get(key, key), text, "warn") for key, text in treated.items()]
         card += [Head("Look out", "5 shows what to do")] * bool(findings)
         card += [Said(f"{one.message}.", "stop" if one.severity == "stop" else "warn") for one in findings]
         held = sum(view.on_hand_ul for view in here)

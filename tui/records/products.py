@@ -231,7 +231,7 @@ class Products(Drawer[Any]):
             Fact("stands", f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
                  if held else "no bottle"),
             *([Head("Not known, so treated as")] if treated else []),
-            *(Fact(LABELS[key].lower(), text, "warn") for key, text in treated.items()),
+            *(Fact(LABELS.get(key, key).lower(), text, "warn") for key, text in treated.items()),
         ]  # fmt: skip
 
     def new(self, item: Any) -> Opening:

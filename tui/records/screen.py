@@ -167,7 +167,13 @@ class RecordsRoom(Room[Records]):
 
     def on_mount(self) -> None:
         """The hand starts on the list."""
+        self._label()
         self.query_one(Listed).focus()
+
+    def _label(self) -> None:
+        drawer = self._drawer
+        deeper = f"Sheets of {drawer.product}" if isinstance(drawer, Sheets) else ""
+        self.query_one(Labels).show("Products" if deeper else drawer.NAME, deeper)
 
     def resting(self) -> Widget:
         """The list."""
@@ -228,8 +234,7 @@ class RecordsRoom(Room[Records]):
         self._card = ()
         if self.is_mounted:
             self.query_one("#find", Input).value = ""
-            deeper = f"Sheets of {drawer.product}" if isinstance(drawer, Sheets) else ""
-            self.query_one(Labels).show("Products" if deeper else drawer.NAME, deeper)
+            self._label()
             self._show_card()
             self.query_one(Listed).focus()
             self.reload()

@@ -1,6 +1,7 @@
 """The studio's settings, the look of the screen, and the caution rules it lives by."""
 
-from collections.abc import Callable, Iterable, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from tui.app import Ullage
 
 HERE_ONLY = "It is a matter of this screen, not of the books, and lasts until you leave."
+
+
+AS_MADE, SILENCE = "as made", "silence"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +100,15 @@ class LookForm(SettingForm):
 
 
 class RuleForm(Errand[str]):
-    """One caution rule: as it was made, graver, or silenced, with the reason."""
+    """One caution rule: as it was made, graver, its figures tighter, or silenced, with the reason."""
 
+    CSS_PATH = "form.tcss"
     GO: ClassVar[str] = "Log it"
 
-    def __init__(self, row: Row) -> None:
+    def __init__(self, row: Row, now: Any) -> None:
         super().__init__()
-        self._row = row
+        self._row, self._now = row, now
+        self._figures: dict[str, int] = dict(now.figures) if now is not None else {}
 
     def head(self) -> str:
         """Which one."""
@@ -111,16 +117,26 @@ class RuleForm(Errand[str]):
     def fields(self) -> Any:
         """What it says, how it is to be taken, and why."""
         rule = self._row.about
-        yield Static(words(f"{rule.message}.\n{rule.source}."))
-        yield Field("Take it as", read=self._choice, value=_as_chosen(self._row), offers=self._choices(), id="choice",
+        yield Static(words(f"{_said(rule.message)}.\n{rule.source}."))
+        yield Field("Take it as", read=self._choice, value=self._taken, offers=self._choices(), id="choice",
                     hint=f"It was made as {rule.severity}; silence shows it nowhere.")  # fmt: skip
+        for name, way in rule.tighter.items():
+            own = rule.figures.get(name, "by each limit")
+            yield Field(name.replace("_", " "), read=_whole, blank=True, value=str(self._figures.get(name, "")),
+                        example=f"{own}; only {way}", id=f"figure-{name}")  # fmt: skip
         yield Field("Because", example="why; it is logged", id="reason")
+
+    @property
+    def _taken(self) -> str:
+        if self._now is None:
+            return AS_MADE
+        return SILENCE if self._now.silences else self._now.severity or AS_MADE
 
     def _choices(self) -> list[str]:
         from stock.cautions.facts import SEVERITIES  # noqa: PLC0415
 
         graver = SEVERITIES[SEVERITIES.index(self._row.about.severity) + 1 :]
-        return ["as made", *graver, "silence"]
+        return [AS_MADE, *graver, SILENCE]
 
     def _choice(self, text: str) -> str:
         from stock.errors import BadInput  # noqa: PLC0415
@@ -134,24 +150,47 @@ class RuleForm(Errand[str]):
 
     def errand(self) -> Callable[[], str]:
         """Log the choice."""
-        from stock.cautions.choices import choose  # noqa: PLC0415
-
         choice, reason, code = self.read("choice"), self.read("reason"), self._row.key
+        asked = {name: self.read(f"figure-{name}") for name in self._row.about.tighter}
+        figures = {name: value for name, value in asked.items() if value is not None}
+        if (choice, figures) == (self._taken, self._figures):
+            self.refuse("Nothing was chosen differently.")
+            self.stay()
+        severity = choice if choice not in (AS_MADE, SILENCE) else None
+        afresh = self._now is not None
 
         def log() -> str:
-            kind = {"as made": "default", "silence": "silence"}.get(choice, "tighten")
-            choose(code, kind, reason=reason, severity=choice if kind == "tighten" else None)
-            return f"`{code}` from now on: {choice}"
+            from stock.cautions.choices import choose  # noqa: PLC0415
+            from stock.store.connection import writing  # noqa: PLC0415
+
+            with writing():
+                if choice == SILENCE:
+                    choose(code, "silence", reason=reason)
+                elif afresh or not (severity or figures):
+                    choose(code, "default", reason=reason)
+                if choice != SILENCE and (severity or figures):
+                    choose(code, "tighten", reason=reason, severity=severity, figures=figures)
+            return f"`{code}` from now on: {choice}{_in_words(figures)}"
 
         return log
 
 
-def _as_chosen(row: Row) -> str:
-    return (
-        row.value
-        if row.value not in ("note", "warn", "stop") or row.value != row.about.severity
-        else "as made"
-    )
+def _said(template: str) -> str:
+    """A rule's words, with dots for what a finding fills in; the command that would do it is left out."""
+    return re.sub(r"\{\w+\}", "…", template.split("`ullage", maxsplit=1)[0]).rstrip(" :;.")
+
+
+def _in_words(figures: Mapping[str, int]) -> str:
+    return "".join(f", {name.replace('_', ' ')} {value}" for name, value in figures.items())
+
+
+def _whole(text: str) -> int:
+    from stock.errors import BadInput  # noqa: PLC0415
+
+    digits = text.strip()
+    if not (digits.isascii() and digits.isdigit() and len(digits) <= 9):
+        raise BadInput(f"{text[:20]!r} is no whole number", remedy="Write digits only")
+    return int(digits)
 
 
 def _theme(known: Iterable[str]) -> Callable[[str], str]:
@@ -191,14 +230,17 @@ class Studio(Drawer[Row]):
 
     def read(self) -> Sequence[Any]:
         """Settings of the books, of the screen, of the cautions."""
-        from stock.cautions.choices import chosen  # noqa: PLC0415
+        from stock.cautions.choices import chosen, in_force, written  # noqa: PLC0415
         from stock.cautions.rules import DEFAULT_SETS, shipped  # noqa: PLC0415
         from stock.shelf import studio_words  # noqa: PLC0415
         from stock.shelf.studio import settings  # noqa: PLC0415
 
         self._choices: dict[str, list[Any]] = {}
-        for choice in chosen():
+        logged = chosen()
+        for choice in logged:
             self._choices.setdefault(choice.code, []).append(choice)
+        rows = [(one.code, one.choice, written(one), one.reason) for one in reversed(logged)]
+        self._now = {change.code: change for change in in_force(rows)}
         told = [Row("setting", one.column, one.label, value, one) for one, value in studio_words.known()]
         sets = " ".join(settings().rule_sets or DEFAULT_SETS)
         look = [
@@ -218,10 +260,10 @@ class Studio(Drawer[Row]):
         ]  # fmt: skip
 
     def _taken(self, rule: Any) -> str:
-        newest = self._choices.get(rule.code, [None])[0]
-        if newest is None or newest.choice == "default":
+        now = self._now.get(rule.code)
+        if now is None:
             return str(rule.severity)
-        return "silence" if newest.choice == "silence" else str(newest.severity)
+        return SILENCE if now.silences else f"{now.severity or rule.severity}{_in_words(dict(now.figures))}"
 
     def ident(self, item: Row) -> tuple[str, str]:
         """Kind and key."""
@@ -253,8 +295,8 @@ class Studio(Drawer[Row]):
     def _rule_card(self, item: Row) -> Card:
         rule = item.about
         card: list[Any] = [
-            Head(rule.code, f"made as {rule.severity}"), Fact("here", item.value), Fact("says", rule.message),
-            Fact("do", rule.remedy.split("`ullage", maxsplit=1)[0].rstrip(" :;")), Fact("source", rule.source),
+            Head(rule.code, f"made as {rule.severity}"), Fact("here", item.value), Fact("says", _said(rule.message)),
+            Fact("do", _said(rule.remedy)), Fact("source", rule.source),
         ]  # fmt: skip
         if rule.jurisdiction != "any":
             card.append(Fact("holds", f"where the rule set {rule.jurisdiction} is chosen"))
@@ -272,7 +314,7 @@ class Studio(Drawer[Row]):
     def correct(self, item: Row) -> Opening | None:
         """Its value; None where it stays as the books were made."""
         if item.kind == "rule":
-            return nothing, lambda _: RuleForm(item)
+            return nothing, lambda _: RuleForm(item, self._now.get(item.key))
         if item.kind == "sets":
             from stock.cautions.rules import JURISDICTIONS, STRICTEST  # noqa: PLC0415
 

@@ -1,6 +1,6 @@
 """What the six screens share: a thread reads the books, a message carries them, the handler draws."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
 from textual import events, on, work
@@ -74,6 +74,7 @@ class Room(Screen[None], Generic[B]):
     def __init__(self) -> None:
         super().__init__()
         self.books: B | None = None
+        self._afterwards: Callable[[], Any] | None = None
         self._held: Widget | None = None
 
     @property
@@ -149,6 +150,16 @@ class Room(Screen[None], Generic[B]):
         self.notice("")
         self.draw(message.books)
         self.refresh_bindings()
+        if self._afterwards is not None:
+            act, self._afterwards = self._afterwards, None
+            self.call_after_refresh(act)
+
+    def when_read(self, act: Callable[[], Any]) -> None:
+        """Do something now, or as soon as the books were read."""
+        if self.books is None:
+            self._afterwards = act
+        else:
+            self.call_after_refresh(act)
 
     @on(Worker.StateChanged)
     def _say_what_failed(self, event: Worker.StateChanged) -> None:

@@ -1,0 +1,96 @@
+"""Ctrl+P finds every action of every screen, and every thing in the books, by a few letters."""
+
+from datetime import date
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from stock.shelf import jobs, places
+from tests.tui.driving import opened, press, seen, settle, write
+from tui.palette import ROOMS, actions_of
+from tui.widgets.frame import TABS
+
+
+async def find(pilot: Pilot[None], letters: str) -> str:
+    """What the palette shows for these letters."""
+    await press(pilot, "ctrl+p")
+    await write(pilot, letters)
+    await pilot.pause(0.4)
+    await settle(pilot)
+    return seen(pilot.app)
+
+
+async def choose(pilot: Pilot[None], letters: str) -> None:
+    """Take the first thing that it finds."""
+    await find(pilot, letters)
+    await press(pilot, "enter")
+    await pilot.pause(0.2)
+    await settle(pilot)
+
+
+def test_every_screen_is_met() -> None:
+    assert set(ROOMS) == {*TABS, "records"}
+    assert all(actions_of(mode) for mode in ROOMS)
+
+
+@pytest.mark.parametrize("mode", ROOMS)
+async def test_every_action_of_a_screen_stands_in_the_palette_of_another(studio: str, mode: str) -> None:
+    from tui.palette import Everything
+
+    async with opened(studio) as pilot:
+        await press(pilot, "6" if mode != "logbook" else "1")
+        provider: Any = Everything(pilot.app.screen)
+        await provider.startup()
+        told = {text for text, _, _ in provider._others()}
+    assert {f"{mode.capitalize()}: {words}" for _, words, _ in actions_of(mode)} <= told
+
+
+async def test_action_of_another_screen_is_done_there(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await choose(pilot, "shelf: receive")
+        assert pilot.app.current_mode == "shelf"
+        assert "Receive a delivery" in seen(pilot.app)
+
+
+async def test_action_that_cannot_be_done_there_says_so(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await choose(pilot, "shelf: open")
+        assert pilot.app.current_mode == "shelf"
+        assert "take another one in hand first" in seen(pilot.app)
+
+
+async def test_new_product_from_anywhere(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await choose(pilot, "records: new")
+        assert "A new product" in seen(pilot.app)
+
+
+@pytest.mark.parametrize(
+    ("letters", "drawer", "shown"),
+    [
+        ("steel cab", "Places", "Steel cabinet"),
+        ("mole", "Suppliers", "Mole & Daughters"),
+        ("ferry mod", "Jobs", "Ferry model"),
+        ("tar black rec", "Products", "Tar Black"),
+        ("chance to run", "Studio", "Chance to run dry"),
+    ],
+)
+async def test_record_is_found_and_the_hand_is_on_it(
+    studio: str, letters: str, drawer: str, shown: str
+) -> None:
+    async with opened(studio) as pilot:
+        await choose(pilot, letters)
+        assert pilot.app.current_mode == "records"
+        text = seen(pilot.app).splitlines()
+        assert drawer in text[2]
+        assert any(f"▐ {shown} ▌" in line for line in text)
+
+
+async def test_names_from_people_are_no_markup_in_the_palette(studio: str) -> None:
+    places.add("Shelf [/] [red]")
+    jobs.add("[@click=app.quit]Out[/]", date(2026, 3, 1))
+    async with opened(studio) as pilot:
+        assert "Shelf [/] [red], place" in await find(pilot, "shelf [/]")
+        await press(pilot, "escape", "escape")
+        assert "[@click=app.quit]Out[/], job" in await find(pilot, "click")
