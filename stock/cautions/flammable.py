@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Classes, classify
@@ -67,6 +68,7 @@ class Burning:
         return "boiling_point" in self.sheet.assumed
 
 
+@lru_cache(maxsize=2_048)
 def burning(product: ProductFacts) -> Burning:
     """What a product counts as: by its sheet, made worse but never better by an estimate of its blend.
 

@@ -157,12 +157,13 @@ class RuleBook:
     def limits(self, code: str) -> Iterator[Limit]:
         """The limits of a rule that count here, as tight as the studio made them."""
         rule = self.rule(code)
-        for limit in rule.limits:
-            if self.applies(limit.jurisdiction):
-                own = {
-                    name: self._tightened(rule, name, limit.figures[name]) for name in _whole(limit.figures)
-                }
-                yield replace(limit, figures={**limit.figures, **own})
+        here = (limit for limit in rule.limits if self.applies(limit.jurisdiction))
+        if code not in (self.changes or {}):
+            yield from here
+            return
+        for limit in here:
+            own = {name: self._tightened(rule, name, limit.figures[name]) for name in _whole(limit.figures)}
+            yield replace(limit, figures={**limit.figures, **own})
 
     def find(
         self,

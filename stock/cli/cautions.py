@@ -219,18 +219,12 @@ def explain(code: str, context: Context) -> Result:
     for limit in rule.limits:
         figures = ", ".join(here(name, value) for name, value in limit.figures.items())
         lines.append(f"  limit    {limit.jurisdiction}: {limit.what}: {figures} ({limit.source})")
-    if change:
-        word = (
-            "silenced" if change.silences else f"taken as {change.severity}" if change.severity else "tighter"
-        )
-        lines.append(f"  here     {word}, because: {plain(change.reason, 200)}")
-    studio = {
-        "severity": change.severity,
-        "silenced": change.silences,
-        "figures": own,
-        "reason": change.reason,
-    }
-    return Result({**rule.as_json(), "here": studio if change else None}, lines)
+    if change is None:
+        return Result({**rule.as_json(), "here": None}, lines)
+    word = "silenced" if change.silences else f"taken as {change.severity}" if change.severity else "tighter"
+    lines.append(f"  here     {word}, because: {plain(change.reason, 200)}")
+    said = {"severity": change.severity, "silenced": change.silences, "figures": own, "reason": change.reason}
+    return Result({**rule.as_json(), "here": said}, lines)
 
 
 def _own_word(code: str, context: Context) -> Any:

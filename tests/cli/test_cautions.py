@@ -31,7 +31,7 @@ def shop(ullage):
     """A healthy paint, a flammable reducer, an oxidising cleaner; two bottles of paint, one old."""
     for line in (
         ("place", "add", "Cabinet", "--kind", "cabinet", "--lowest", "12C", "--highest", "24C", "--ignition", "no"),
-        ("product", "add", "Harbour Blue", "--role", "paint", "--water", "60", "--flash-point", "none",
+        ("product", "add", "Harbour Blue", "--role", "paint", "--water", "60", "--solvent", "none", "--flash-point", "none",
          "--opened-life", "12mo", "--sealed-life", "3y", "--store-at", "5C..35C"),
         ("product", "add", "Swift Thinner", "--role", "reducer", "--solvent", "acetone=50", "--water", "50",
          "--flash-point=-5C", "--boiling-point", "56C", "--opened-life", "2y", "--sealed-life", "4y",
@@ -128,6 +128,79 @@ def test_a_choice_without_sense_is_refused_and_nothing_is_logged(shop, line, cod
     status, _, error = shop("caution-rule", *line)
     assert (status, error["code"]) == (2, code)
     assert shop("caution-rule", "list")[1]["choices"] == []
+
+
+def test_a_figure_is_tightened_never_loosened_and_shown_beside_the_rule_s(shop):
+    _, made, _ = shop(
+        "caution-rule", "tighten", "peroxides", "--figure", "opened_months=6", "--reason", "damp air"
+    )
+    assert (made["severity"], made["figures"]) == (None, {"opened_months": 6})
+    _, rule, _ = shop("cautions", "--explain", "peroxides")
+    assert rule["figures"]["opened_months"] == 12
+    assert rule["here"] == {
+        "severity": None, "silenced": False, "figures": {"opened_months": 6}, "reason": "damp air",
+    }  # fmt: skip
+    _, text, _ = shop("cautions", "--explain", "peroxides", as_json=False)
+    assert "opened_months = 12; here 6 (tighter is lower)" in text
+    assert "here     tighter, because: damp air" in text
+    status, _, error = shop(
+        "caution-rule", "tighten", "peroxides", "--figure", "opened_months=24", "--reason", "x"
+    )
+    assert (status, error["code"]) == (2, "bad-input")
+    assert "not tighter than the rule's own 12" in error["message"]
+    assert "Write less than 12" in error["remedy"]
+    assert len(shop("caution-rule", "list")[1]["choices"]) == 1
+    shop("caution-rule", "silence", "peroxides", "--reason", "none here")
+    assert shop("cautions", "--explain", "peroxides")[1]["here"]["silenced"]
+
+
+@pytest.mark.parametrize(
+    "figure", ["opened_months", "opened_months=", "opened_months=six", "opened_months=-6", "=6"]
+)
+def test_a_figure_that_is_none_is_refused(shop, figure):
+    status, _, error = shop("caution-rule", "tighten", "peroxides", "--figure", figure, "--reason", "x")
+    assert (status, error["code"]) == (2, "bad-input")
+
+
+def test_what_goes_where_and_the_kilograms(shop):
+    shop(
+        "product",
+        "add",
+        "Old Thinner",
+        "--role",
+        "reducer",
+        "--solvent",
+        "ethanol=90",
+        "--flash-point",
+        "14C",
+    )
+    shop("receive", "Old Thinner", "120ml", "--best-before", "2020-01-01", "--place", "Cabinet")
+    _, answer, _ = shop("cautions", "--waste")
+    waste = answer["waste"]
+    paint, thinner = waste["bottles"]
+    assert (paint["product"], paint["codes"]) == ("Harbour Blue", [])
+    assert (thinner["codes"], thinner["on_hand_ml"]) == (["D001"], 120)
+    assert (waste["month_limit_kg"], waste["on_hand_limit_kg"], waste["since"]) == (100, 1000, None)
+    shop("bottle", "discard", str(thinner["bottle"]))
+    assert shop("cautions", "--waste")[1]["waste"]["on_hand_kg"] == pytest.approx(0.168)
+    _, text, _ = shop("cautions", "--waste", as_json=False)
+    assert "no collection is noted): 0.17 kg" in text
+    shop("studio", "change", "--waste-collected", "yesterday")
+    assert shop("cautions", "--waste")[1]["waste"]["since"] is not None
+
+
+def test_the_studio_s_spray_rate(shop):
+    _, studio, _ = shop("studio", "change", "--spray-rate", "1.5ml")
+    assert studio["spray_ml_per_min"] == 1.5
+    assert shop("studio", "change", "--spray-rate", "0.001ml")[0] == 2
+
+
+def test_findings_that_are_alike_tell_their_remedy_and_source_once(shop):
+    shop("receive", "Harbour Blue", "60ml", "--best-before", "2020-01-01", "--place", "Cabinet")
+    _, text, _ = shop("cautions", as_json=False)
+    assert text.count("Past its best-before day") == 2
+    assert text.count("[past-best-before]") == 1
+    assert "`ullage bottle discard NUMBER`" in text
 
 
 def test_rule_sets_are_chosen(shop):
