@@ -9,7 +9,7 @@ p per cent, the volume solids of the mix are VS/(1 + p/100). Volume solids are d
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stock.bench.reduction import Reduction
+from stock.bench.reduction import Reduction, reducer_for
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, refuse, tidy
 
@@ -67,6 +67,12 @@ class Film:
     def area_mm2(self, paint_ul: int) -> int:
         """The area in square millimetres that so much paint covers; rounded down."""
         return int(paint_ul * 1_000 * self.transfer_milli / (self.wet_um() * 100_000))
+
+
+def to_mix(area_mm2: int, film: Film, thinned: Reduction | None = None) -> tuple[int, int]:
+    """Paint and reducer in microlitres for an area in square millimetres, what is sprayed past it counted in."""
+    paint_ul = film.paint_ul(area_mm2)
+    return paint_ul, reducer_for(paint_ul, thinned) if thinned is not None else 0
 
 
 def film(text: str) -> int:

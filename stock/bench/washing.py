@@ -1,15 +1,17 @@
 """Washes: cleaner used, which belongs to no mix's volume."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 from stock.bench.mixing import mark_open
+from stock.cautions.facts import Finding
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book, hold
 from stock.shelf import products
 from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
+from stock.store.connection import connection
 from stock.store.models import Bottle, Mix, Movement, Pour, Product, Wash
 from stock.text import note as clean_note
 from stock.units import ml
@@ -74,20 +76,30 @@ def wash(
             ],
         }
         if mix is not None:
-            answer["cautions"] = _cautions(row.id, mix, errand)
+            answer["cautions"] = [found.as_json() for found in _cautions(row.id, mix, errand.day)]
         return answer
 
     return book("wash", work, at=on, key=key, note=clean_note(note))
 
 
-def _cautions(cleaner: int, mix: int, errand: Errand) -> list[dict[str, object]]:
+def _cautions(cleaner: int, mix: int, day: date) -> list[Finding]:
     """What the cleaner does with what was in the mix: told, not refused, for the wash has happened."""
     from stock.cautions.books import for_wash  # noqa: PLC0415 - the rules are read only when a mix is named
 
     poured = (
         Pour.select(Bottle.product).join(Movement).join(Bottle).where(Pour.mix == mix).distinct().tuples()
     )
-    return [found.as_json() for found in for_wash(cleaner, [row[0] for row in poured], as_of=errand.day)]
+    return list(for_wash(cleaner, [row[0] for row in poured], as_of=day))
+
+
+def told_before(product: str, mix: int) -> list[Finding]:
+    """What would be told of washing a mix out with that product; books nothing.
+
+    Raises:
+        NotFound, Ambiguous: the product.
+    """
+    with connection():
+        return _cautions(products.find(product).id, mix, settings().today())
 
 
 def washable() -> list[Product]:

@@ -42,11 +42,13 @@ def show_coverage(args: Any, context: Context) -> Result:
         units.percent(args.transfer, what="transfer"),
     )
     thinned = reduction.Reduction(units.reduction(args.reduce)) if args.reduce is not None else None
-    paint_ul = (
-        units.volume(args.amount) if args.amount is not None else film.paint_ul(coverage.area(args.area))
-    )
-    area_mm2 = film.area_mm2(paint_ul) if args.area is None else coverage.area(args.area)
-    reducer_ul = reduction.reducer_for(paint_ul, thinned) if thinned is not None else 0
+    if args.area is not None:
+        area_mm2 = coverage.area(args.area)
+        paint_ul, reducer_ul = coverage.to_mix(area_mm2, film, thinned)
+    else:
+        paint_ul = units.volume(args.amount)
+        area_mm2 = film.area_mm2(paint_ul)
+        reducer_ul = reduction.reducer_for(paint_ul, thinned) if thinned is not None else 0
     answer = {
         "area_m2": area_mm2 / 1_000_000,
         "paint_ml": units.ml(paint_ul),

@@ -1,4 +1,4 @@
-"""What follows a mix: a step of reducer, its close with an outcome, a wash-out."""
+"""What follows a mix: a step of reducer, paint that brings it back, a cup's time, its close with an outcome."""
 
 from collections.abc import Callable
 from typing import Any, ClassVar
@@ -8,12 +8,32 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from tui.bench.form import NEEDLES, REDUCTIONS
 from tui.shelf.errands import volume
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
+from tui.widgets.offers import AMOUNTS
 from tui.widgets.room import words
 from tui.widgets.say import ml
 from tui.widgets.sentences import by_keys, sentence_for
+
+STEPS = ("2%", "2.5%", "5%", "10%", "15%", "20%")
+CUPS = (
+    "iso2431-3",
+    "iso2431-4",
+    "iso2431-5",
+    "iso2431-6",
+    "din-4",
+    "ford-3",
+    "ford-4",
+    "zahn-1",
+    "zahn-2",
+    "shell-1",
+)
+SECONDS = tuple(str(seconds) for seconds in range(20, 80, 2))
+WARMTHS = tuple(f"{degrees}C" for degrees in range(15, 31))
+HUMIDITIES = tuple(f"{percent}%" for percent in range(30, 85, 5))
+PRESSURES = tuple(f"{tenths / 10:g} bar" for tenths in range(8, 31))
 
 
 def _percent(text: str) -> Any:
@@ -39,8 +59,10 @@ class AddStep(Errand[str]):
     def fields(self) -> ComposeResult:
         """How much; the advised step stands in the field."""
         yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
-        yield Field("Add", read=_percent, example="5%", id="points", hint="Per cent of the paint.")
-        yield Field("Left of it", read=volume, blank=True, example="all of it", id="left")
+        yield Field(
+            "Add", read=_percent, example="5%", offers=STEPS, id="points", hint="Per cent of the paint."
+        )
+        yield Field("Left of it", read=volume, blank=True, example="all of it", offers=AMOUNTS, id="left")
         yield Static(id="will")
 
     def on_mount(self) -> None:
@@ -117,7 +139,7 @@ class BringBack(Errand[str]):
         stages = [stage.reduction for stage in self._mix.stages if stage.reduction is not None]
         before = f"{float(stages[-2].percent_of_paint):.3g}%" if len(stages) > 1 else ""
         yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
-        yield Field("Back to", read=_percent, value=before, example="20%", id="target")
+        yield Field("Back to", read=_percent, value=before, example="20%", offers=REDUCTIONS, id="target")
         yield Static(id="will")
 
     def on_mount(self) -> None:
@@ -181,11 +203,23 @@ class CupTime(Errand[str]):
 
     def fields(self) -> ComposeResult:
         """Cup, seconds, temperature, and whether this is how it should be."""
-        yield Field("Cup", read=_cup, example="iso2431-4", id="cup", hint="ford-4, zahn-2, din-4, shell-1 …")
-        yield Field("Seconds", read=_seconds, example="42", id="seconds")
-        yield Field("Liquid at", read=_temperature, blank=True, example="21C", id="at")
         yield Field(
-            "Its target", read=_yes, value="no", id="target", hint="yes: thin this paint to this from now on"
+            "Cup",
+            read=_cup,
+            example="iso2431-4",
+            offers=CUPS,
+            id="cup",
+            hint="ford-4, zahn-2, din-4, shell-1 …",
+        )
+        yield Field("Seconds", read=_seconds, example="42", offers=SECONDS, id="seconds")
+        yield Field("Liquid at", read=_temperature, blank=True, example="21C", offers=WARMTHS, id="at")
+        yield Field(
+            "Its target",
+            read=_yes,
+            value="no",
+            offers=("no", "yes"),
+            id="target",
+            hint="yes: thin this paint to this from now on",
         )
 
     def errand(self) -> Callable[[], str]:
@@ -204,50 +238,6 @@ class CupTime(Errand[str]):
             return "; ".join([viscosity.show(reading), *noted.words])
 
         return note
-
-
-class WashOut(Errand[str]):
-    """Cleaner used."""
-
-    HEAD: ClassVar[str] = "A wash-out"
-
-    def __init__(self, mix: int | None) -> None:
-        super().__init__()
-        self._mix = mix
-
-    def fields(self) -> ComposeResult:
-        """With what, and how much."""
-        yield Field("Cleaner", example="a few letters", id="cleaner")
-        yield Field("Amount", read=volume, example="15 ml", id="amount")
-
-    def on_mount(self) -> None:
-        """The studio's cleaner stands in the field."""
-        self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
-
-    def _learn(self) -> None:
-        from stock.bench.washing import washable  # noqa: PLC0415
-
-        cleaners = [row.name for row in washable() if row.role == "cleaner"]
-        self.app.call_from_thread(self._learned, cleaners)
-
-    def _learned(self, cleaners: list[str]) -> None:
-        field = self.query_one("#cleaner", Field)
-        if cleaners and not field.text:
-            field.text = cleaners[0]
-            field.hint(", ".join(cleaners[:4]))
-            self.query_one("#amount", Field).input.focus()
-
-    def errand(self) -> Callable[[], str]:
-        """Book the wash."""
-        from stock.bench.washing import wash  # noqa: PLC0415
-
-        cleaner, amount, key, mix = self.read("cleaner"), self.read("amount"), self.request, self._mix
-
-        def book() -> str:
-            answer = wash(cleaner, amount, mix=mix, key=key)
-            return f"Washed with {answer['volume_ml']:g} ml of {answer['product']}"
-
-        return book
 
 
 OUTCOMES = ("good", "thick", "thin", "ruined")
@@ -289,13 +279,22 @@ class CloseMix(Errand[str]):
     def fields(self) -> ComposeResult:
         """Outcome, rest, settings."""
         yield Static(words(f"{self._mix.words}: {self._mix.reduction or 'no paint'}."))
-        yield Field("Outcome", read=_outcome, value="good", id="outcome", hint=", ".join(OUTCOMES))
-        yield Field("Left over", read=volume, blank=True, example="nothing", id="left")
-        yield Field("Keep it", read=_kept, value="throw", id="keep", hint="keep: in a labelled jar; or throw")
-        yield Field("Needle", read=_needle, blank=True, example="as mixed", id="needle")
-        yield Field("Pressure", read=_pressure, blank=True, example="1.5 bar", id="pressure")
-        yield Field("Room", read=_temperature, blank=True, example="21C", id="warmth")
-        yield Field("Humidity", read=_humidity, blank=True, example="45%", id="humidity")
+        yield Field("Outcome", read=_outcome, value="good", offers=OUTCOMES, id="outcome")
+        yield Field("Left over", read=volume, blank=True, example="nothing", offers=AMOUNTS, id="left")
+        yield Field(
+            "Keep it",
+            read=_kept,
+            value="throw",
+            offers=("keep", "throw"),
+            id="keep",
+            hint="keep: in a labelled jar; or throw",
+        )
+        yield Field("Needle", read=_needle, blank=True, example="as mixed", offers=NEEDLES, id="needle")
+        yield Field(
+            "Pressure", read=_pressure, blank=True, example="1.5 bar", offers=PRESSURES, id="pressure"
+        )
+        yield Field("Room", read=_temperature, blank=True, example="21C", offers=WARMTHS, id="warmth")
+        yield Field("Humidity", read=_humidity, blank=True, example="45%", offers=HUMIDITIES, id="humidity")
         yield Field("Words", blank=True, example="what to know next time", id="note")
 
     def errand(self) -> Callable[[], str]:

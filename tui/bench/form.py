@@ -1,6 +1,7 @@
 """The Bench's form: which paints, how much, how thin, through which needle."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from textual import on
 from textual.app import ComposeResult
@@ -8,12 +9,18 @@ from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.widgets import Input
 
-from tui.bench.wish import OTHERS, Wish
+from tui.bench.wish import OTHERS, RECIPE, Wish
 from tui.widgets.fields import Field
+from tui.widgets.offers import AMOUNTS
 from tui.widgets.say import ml
+
+if TYPE_CHECKING:
+    from stock.shelf.bottles import BottleView
 
 MOST_PARTS = 6
 UNTHINNED = "20%, 5:1 or 2 ml"
+NEEDLES = ("0.15", "0.18", "0.2", "0.23", "0.3", "0.35", "0.4", "0.5", "0.6", "0.8")
+REDUCTIONS = tuple(f"{percent}%" for percent in range(5, 105, 5))
 
 
 class Form(VerticalScroll, can_focus=False):
@@ -35,6 +42,7 @@ class Form(VerticalScroll, can_focus=False):
         self._paints: Sequence[str] = ()
         self._reducers: Sequence[str] = ()
         self._advised = ""
+        self._labels: Mapping[str, tuple[str, int]] = {}
 
     def compose(self) -> ComposeResult:
         """As many paints as a mix may have here, all but the first put away."""
@@ -44,11 +52,11 @@ class Form(VerticalScroll, can_focus=False):
                 example="a few letters",
                 id=f"paint-{number}",
             )
-            yield Field("Amount", example="8 ml", id=f"amount-{number}")
-        yield Field("Needle", example="0.35", id="needle")
-        yield Field("Reduction", example=UNTHINNED, id="reduce")
+            yield Field("Amount", example="8 ml", offers=AMOUNTS, id=f"amount-{number}")
+        yield Field("Needle", example="0.35", offers=NEEDLES, id="needle")
+        yield Field("Reduction", example=UNTHINNED, offers=REDUCTIONS, id="reduce")
         yield Field("Reducer", example="its usual one", id="reducer")
-        yield Field("In all", example="as above", id="total")
+        yield Field("In all", example="as above", offers=AMOUNTS, id="total")
         yield Field("Job", example="none", id="job")
         yield Field("Bottles", example="the Shelf's choice", id="bottles")
 
@@ -61,9 +69,20 @@ class Form(VerticalScroll, can_focus=False):
             for part in ("paint", "amount"):
                 self.query_one(f"#{part}-{number}").display = number < self._shown
 
-    def know(self, paints: Sequence[str], reducers: Sequence[str]) -> None:
-        """The names that letters are matched with."""
-        self._paints, self._reducers = paints, reducers
+    def know(
+        self,
+        paints: Sequence[str],
+        reducers: Sequence[str],
+        *,
+        jobs: Sequence[str] = (),
+        labels: Mapping[str, tuple[str, int]] | None = None,
+    ) -> None:
+        """The names that letters are matched with, open jobs, and (product, number) of each bottle's label."""
+        self._paints, self._reducers, self._labels = paints, reducers, labels or {}
+        self.field("job").offer(jobs)
+        for field in self.query(Field):
+            if self._names(field) is not None:
+                self._offer(field)
 
     def advise(self, start: str) -> None:
         """Offer a start in the empty Reduction field, which Enter takes; empty takes the offer back."""
@@ -102,6 +121,27 @@ class Form(VerticalScroll, can_focus=False):
         for name in OTHERS:
             self.field(name).text = getattr(wish, name)
 
+    def take_jar(self, jar: "BottleView") -> None:
+        """Fill in what is in a jar; it is thinned already."""
+        texts = {"paint-0": jar.product, "amount-0": f"{ml_exact(jar.on_hand_ul)} ml", "bottles": str(jar.id)}
+        for name, text in {**texts, "reduce": "", "total": ""}.items():
+            self.field(name).text = text
+        self.field("amount-0").input.focus()
+
+    def take_area(self, needed: tuple[int, int, str] | None) -> None:
+        """Fill in what an area needs: of a single paint its amount, of several what is wanted in all."""
+        if needed is None:
+            return
+        paint_ul, reducer_ul, reduce = needed
+        self.field("reduce").text = reduce
+        if self._shown == 1 and not self.field("paint-0").text.startswith(RECIPE):
+            self.field("amount-0").text, self.field("total").text = f"{ml_exact(paint_ul)} ml", ""
+        elif self._shown == 1:
+            self.field("amount-0").text = f"{ml_exact(paint_ul + reducer_ul)} ml"
+        else:
+            self.field("total").text = f"{ml_exact(paint_ul + reducer_ul)} ml"
+        self.field("amount-0").input.focus()
+
     def _names(self, field: Field) -> Sequence[str] | None:
         if field.id and field.id.startswith("paint-"):
             return self._paints
@@ -118,19 +158,23 @@ class Form(VerticalScroll, can_focus=False):
     @on(Field.Changed)
     def _typed(self, event: Field.Changed) -> None:
         event.stop()
-        field = event.field
-        fitting = self._fitting(field)
-        done = field.text in fitting
-        if self._names(field) is not None:
-            more = f" +{len(fitting) - 3}" if len(fitting) > 3 else ""
-            field.hint("" if done or not fitting else "↵ " + ", ".join(fitting[:3]) + more)
+        if self._names(event.field) is not None:
+            self._offer(event.field)
         self.post_message(self.Changed())
+
+    def _offer(self, field: Field) -> None:
+        """The names that fit what is typed, the one that Enter takes first; all of them where nothing is."""
+        names = self._names(field) or ()
+        fitting = self._fitting(field)
+        done = not fitting or field.text in names
+        field.offer(names if done else fitting, lead="" if done else "↵ ")
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:
         event.stop()
         shown = [field for field in self.query(Field) if field.display]
         at = next(number for number, field in enumerate(shown) if field.input is event.input)
+        self._scanned(shown[at])
         fitting = self._fitting(shown[at])
         if fitting and shown[at].text not in fitting:
             shown[at].text = fitting[0]
@@ -140,6 +184,17 @@ class Form(VerticalScroll, can_focus=False):
             shown[at + 1].input.focus()
         else:
             self.post_message(self.Finished())
+
+    def _scanned(self, field: Field) -> None:
+        """A bottle's label in the place of a paint's name means its paint, from that bottle."""
+        found = self._labels.get(field.text.strip().casefold())
+        if found is None or not (field.id or "").startswith("paint-"):
+            return
+        product, number = found
+        bottles = self.field("bottles")
+        chosen = bottles.text.replace(",", " ").split()
+        field.text = product
+        bottles.text = " ".join([*chosen, *([str(number)] if str(number) not in chosen else [])])
 
 
 def wish_of(parts: Sequence[tuple[str, int]], *, more: Callable[[str], str]) -> Wish:

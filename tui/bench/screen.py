@@ -2,7 +2,6 @@
 
 import secrets
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from textual import on, work
@@ -15,8 +14,9 @@ from textual.widget import Widget
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from tui.bench.form import Form
+from tui.bench.known import BenchBooks
 from tui.bench.open_mixes import OpenMixes
-from tui.bench.wish import RECIPE, Unread, Wish
+from tui.bench.wish import Unread, Wish
 from tui.widgets.drawing import Line
 from tui.widgets.fields import Key
 from tui.widgets.page import Page
@@ -28,16 +28,6 @@ PAUSE = 0.12
 """Seconds without a key before a wish is worked out."""
 TALL = 30
 """Rows of the page from which the bottles are drawn on it."""
-
-
-@dataclass(frozen=True, slots=True)
-class BenchBooks:
-    """What the Bench knows: names to match letters with, and the mixes that nobody has closed."""
-
-    paints: tuple[str, ...]
-    reducers: tuple[str, ...]
-    open_mixes: tuple[Any, ...]
-    drops_milli: int
 
 
 class Bench(Room[BenchBooks]):
@@ -57,6 +47,9 @@ class Bench(Room[BenchBooks]):
             "f7,a", "another", "+ paint", key_display="F7", tooltip="One more paint (a outside the fields)"
         ),
         Binding("f9,j", "jar", "Jar", key_display="F9", tooltip="Take what is left of this colour in a jar"),
+        Binding(
+            "f10,e", "area", "Area", key_display="F10", tooltip="How much for an area (e outside the fields)"
+        ),
         Binding("w", "wash", "Wash", tooltip="Book a wash-out", id="bench.wash"),
         Binding("n", "clear", "New", tooltip="Empty the form"),
         Binding("i", "fields", "Fields", show=False, tooltip="Back into the form"),
@@ -132,21 +125,14 @@ class Bench(Room[BenchBooks]):
 
     def read_books(self) -> BenchBooks:
         """Names and open mixes."""
-        from stock.bench import recipes  # noqa: PLC0415
-        from stock.bench.mixes import open_mixes  # noqa: PLC0415
-        from stock.shelf import products  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from tui.bench.known import read  # noqa: PLC0415
 
-        rows = products.everything()
-        reducers = [row.name for row in rows if row.role in ("reducer", "cleaner")]
-        paints = [row.name for row in rows if row.role not in ("reducer", "cleaner")]
-        paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
-        return BenchBooks(tuple(paints), tuple(reducers), tuple(open_mixes()), settings().drops_milli)
+        return read()
 
     def draw(self, books: BenchBooks) -> None:
         """Names into the form, open mixes into their list; the page is worked out anew."""
         form = self.query_one(Form)
-        form.know(books.paints, books.reducers)
+        form.know(books.paints, books.reducers, jobs=books.jobs, labels=books.labels)
         mixes = self.query_one(OpenMixes)
         mixes.show(list(books.open_mixes))
         if self._newest is not None and mixes.go_to(self._newest):
@@ -303,17 +289,19 @@ class Bench(Room[BenchBooks]):
         page.scroll_relative(y=way * max(1, page.size.height - 2), animate=False)
 
     def action_jar(self) -> None:
-        """What is left of this colour, as far as it goes; it is thinned already."""
-        from tui.bench.form import ml_exact  # noqa: PLC0415
-
-        jar = self._told.jars[0]
+        """What is left of this colour, as far as it goes; pressed again, the next jar of it."""
+        jars = self._told.jars
         form = self.query_one(Form)
-        form.field("paint-0").text, form.field("amount-0").text = (
-            jar.product,
-            f"{ml_exact(jar.on_hand_ul)} ml",
+        at = next((n for n, jar in enumerate(jars) if str(jar.id) == form.field("bottles").text.strip()), -1)
+        form.take_jar(jars[(at + 1) % len(jars)])
+
+    def action_area(self) -> None:
+        """How much to mix for an area; the form takes it."""
+        from tui.bench.area import ForArea  # noqa: PLC0415
+
+        self.app.push_screen(
+            ForArea(self.query_one(Form).field("reduce").text), self.query_one(Form).take_area
         )
-        form.field("reduce").text, form.field("bottles").text = "", str(jar.id)
-        form.field("amount-0").input.focus()
 
     def action_book(self) -> None:
         """Book what the page shows; a mix that is stopped asks first to accept the cautions by name."""
@@ -377,7 +365,7 @@ class Bench(Room[BenchBooks]):
 
     def action_wash(self) -> None:
         """A wash-out."""
-        from tui.bench.closing import WashOut  # noqa: PLC0415
+        from tui.bench.washing import WashOut  # noqa: PLC0415
 
         mix = self.query_one(OpenMixes).item
         self.app.push_screen(WashOut(mix.id if mix is not None else None), self._done)

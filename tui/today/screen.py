@@ -168,7 +168,7 @@ class Today(Room[TodayBooks]):
 
     def action_wash(self) -> None:
         """A wash-out."""
-        from tui.bench.closing import WashOut  # noqa: PLC0415
+        from tui.bench.washing import WashOut  # noqa: PLC0415
 
         self.app.push_screen(WashOut(None), self._done)
 

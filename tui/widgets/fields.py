@@ -113,9 +113,9 @@ class Field(Vertical):
         self._offers.display = bool(self._offers.words)
         self._offers.follow(self.text)
 
-    def offer(self, words: Sequence[str]) -> None:
-        """Offer other words."""
-        self._offers.show(words, self.text)
+    def offer(self, words: Sequence[str], *, lead: str = "") -> None:
+        """Offer other words; `lead` is said before them."""
+        self._offers.show(words, self.text, lead=lead)
         self._offers.display = bool(words) and self.input.has_focus
 
     def action_offer(self, way: int) -> None:

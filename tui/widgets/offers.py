@@ -30,18 +30,25 @@ class Offers(Widget):
 
     def __init__(self, words: Sequence[str] = ()) -> None:
         super().__init__()
+        self._ground = "card"
         self._words: Sequence[str] = tuple(words)
         self._first = 0
         self._at: int | None = None
+        self._lead = ""
 
     @property
     def words(self) -> Sequence[str]:
         """What is offered."""
         return self._words
 
-    def show(self, words: Sequence[str], text: str) -> None:
-        """Offer other words; `text` is what stands in the field."""
+    def on_mount(self) -> None:
+        """On a dialog the paper is another than on a screen."""
+        self._ground = "card" if self.screen.is_modal else "ground"
+
+    def show(self, words: Sequence[str], text: str, *, lead: str = "") -> None:
+        """Offer other words; `text` is what stands in the field, `lead` what is said before them."""
         self._words = tuple(words)
+        self._lead = lead
         self._first = 0
         self.follow(text)
 
@@ -63,10 +70,10 @@ class Offers(Widget):
     def _placed(self) -> list[tuple[int, int, int]]:
         """Number, first cell and the cell after the last of each word in sight; -1 and -2 are the ends."""
         placed: list[tuple[int, int, int]] = []
-        at = 0
+        at = cell_len(self._lead)
         if self._first:
-            placed.append((-1, 0, 2))
-            at = 3
+            placed.append((-1, at, at + 2))
+            at += 3
         for number in range(self._first, len(self._words)):
             after = at + min(cell_len(self._words[number]), max(4, self.size.width - 8))
             room = 0 if number == len(self._words) - 1 else 3
@@ -80,13 +87,13 @@ class Offers(Widget):
     def render_line(self, y: int) -> Strip:
         """The words, the one that stands in the field bold."""
         del y
-        runs: list[Run] = []
+        runs: list[Run] = [Run(self._lead, "quiet")]
         for number, first, after in self._placed():
             word = MORE if number < 0 else self._words[number]
             here = number >= 0 and number == self._at
             runs.append(Run(fit(word, after - first), "key" if not here else "ink", None, here))
             runs.append(Run("  " if number >= 0 else " ", "quiet"))
-        return strip_of(runs, self.size.width, colours(self.app), "card")
+        return strip_of(runs, self.size.width, colours(self.app), self._ground)
 
     def on_click(self, event: events.Click) -> None:
         """Take the word, or look further along."""

@@ -1,0 +1,103 @@
+"""How much to mix for an area: what is to be left on it, and what is sprayed past it."""
+
+from collections.abc import Callable
+from typing import Any, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from stock.errors import UllageError
+from tui.widgets.errand import Errand
+from tui.widgets.fields import Field
+from tui.widgets.room import words
+from tui.widgets.say import ml
+
+Needed = tuple[int, int, str]
+"""Paint and reducer in microlitres, and the reduction as it was typed."""
+AREAS = ("10x10 cm", "15x15 cm", "20x20 cm", "20x30 cm", "30x40 cm", "40x60 cm", "0.5 m2", "1 m2")
+FILMS = ("10um", "15um", "20um", "25um", "30um", "40um", "50um", "75um", "100um")
+SHARES = tuple(f"{percent}%" for percent in range(10, 100, 5))
+
+
+class ForArea(Errand[Needed]):
+    """From an area to amounts; books nothing, the Bench's fields take what it says."""
+
+    HEAD: ClassVar[str] = "How much for an area"
+    GO: ClassVar[str] = "Take it to the form"
+
+    def __init__(self, reduce: str) -> None:
+        super().__init__()
+        self._reduce = reduce
+
+    def fields(self) -> ComposeResult:
+        """The area, the film, how much of the paint stays, how much lands, how thin it is sprayed."""
+        yield Field("Area", read=_area, example="40x60 cm", offers=AREAS, id="area")
+        yield Field(
+            "Dry film", read=_film, example="25um", offers=FILMS, id="film", hint="All coats together."
+        )
+        yield Field(
+            "Volume solids", read=_share, example="30%", offers=SHARES, id="solids",
+            hint="From the paint's data sheet; per cent by volume, not by weight.",
+        )  # fmt: skip
+        yield Field(
+            "Lands on it", read=_share, value="50%", offers=SHARES, id="transfer",
+            hint="The rest is sprayed past it: a setting, no figure is published for an airbrush.",
+        )  # fmt: skip
+        yield Field(
+            "Reduction", read=_reduction, value=self._reduce, blank=True, example="none", id="reduce",
+            offers=[f"{percent}%" for percent in range(5, 105, 5)],
+        )  # fmt: skip
+        yield Static(id="will")
+
+    def _needed(self, texts: dict[str, Any]) -> tuple[int, int, Any]:
+        from stock.bench import coverage  # noqa: PLC0415
+        from stock.bench.reduction import Reduction  # noqa: PLC0415
+
+        film = coverage.Film(texts["film"], texts["solids"], texts["transfer"])
+        thinned = Reduction(texts["reduce"]) if texts["reduce"] is not None else None
+        return (*coverage.to_mix(texts["area"], film, thinned), film.wet_um(thinned))
+
+    @on(Field.Changed)
+    def _typed(self) -> None:
+        """Say what it comes to, once all can be read."""
+        try:
+            read = {field.id or "": field.read() for field in self.query(Field) if field.text.strip()}
+            paint, reducer, wet = self._needed({"reduce": None, **read})
+        except (UllageError, KeyError):
+            self.query_one("#will", Static).update("")
+            return
+        thinned = f" and {ml(reducer)} ml reducer" if reducer else ""
+        said = f"{ml(paint)} ml paint{thinned}; the film is about {float(wet):.0f} µm when wet."
+        self.query_one("#will", Static).update(words(said))
+
+    def errand(self) -> Callable[[], Needed]:
+        """What is to be mixed."""
+        read = {field: self.read(field) for field in ("area", "film", "solids", "transfer", "reduce")}
+        paint, reducer, _ = self._needed(read)
+        reduce = self.query_one("#reduce", Field).text.strip()
+        return lambda: (paint, reducer, reduce)
+
+
+def _area(text: str) -> int:
+    from stock.bench.coverage import area  # noqa: PLC0415
+
+    return area(text)
+
+
+def _film(text: str) -> int:
+    from stock.bench.coverage import film  # noqa: PLC0415
+
+    return film(text)
+
+
+def _share(text: str) -> int:
+    from stock.units import percent  # noqa: PLC0415
+
+    return percent(text, what="share")
+
+
+def _reduction(text: str) -> Any:
+    from stock.units import reduction  # noqa: PLC0415
+
+    return reduction(text)

@@ -1,0 +1,103 @@
+"""A wash-out: with what, how much, after which mix, and what the cleaner does with what was in it."""
+
+from collections.abc import Callable, Sequence
+from typing import Any, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from stock.errors import BadInput, UllageError
+from tui.shelf.errands import volume
+from tui.widgets.errand import Errand
+from tui.widgets.fields import Field
+from tui.widgets.offers import AMOUNTS
+from tui.widgets.room import words
+from tui.widgets.sentences import by_keys
+
+
+class WashOut(Errand[str]):
+    """Cleaner used."""
+
+    HEAD: ClassVar[str] = "A wash-out"
+
+    def __init__(self, mix: int | None) -> None:
+        super().__init__()
+        self._mix = mix
+
+    def fields(self) -> ComposeResult:
+        """With what, how much, and after which mix."""
+        mix = str(self._mix) if self._mix is not None else ""
+        yield Field("Cleaner", example="a few letters", id="cleaner")
+        yield Field("Amount", read=volume, example="15 ml", offers=AMOUNTS, id="amount")
+        yield Field("After mix", read=_number, value=mix, blank=True, example="none in particular", id="mix")
+        yield Static(id="will")
+
+    def on_mount(self) -> None:
+        """The studio's cleaner stands in the field."""
+        self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
+
+    def _learn(self) -> None:
+        from stock.bench.mixes import open_mixes  # noqa: PLC0415
+        from stock.bench.washing import washable  # noqa: PLC0415
+
+        rows = washable()
+        names = sorted(
+            (row.name for row in rows), key=lambda name: [row.role for row in rows if row.name == name]
+        )
+        mixes = [str(mix.id) for mix in open_mixes()]
+        self.app.call_from_thread(self._learned, names, mixes)
+
+    def _learned(self, names: Sequence[str], mixes: Sequence[str]) -> None:
+        field = self.query_one("#cleaner", Field)
+        field.offer(names)
+        self.query_one("#mix", Field).offer(mixes)
+        if names and not field.text:
+            field.text = names[0]
+            self.query_one("#amount", Field).input.focus()
+
+    @on(Field.Changed, "#cleaner")
+    @on(Field.Changed, "#mix")
+    def _typed(self) -> None:
+        """What the cleaner does with what was in the mix is told before it is booked."""
+        try:
+            mix, cleaner = (
+                self.query_one("#mix", Field).read(),
+                self.query_one("#cleaner", Field).text.strip(),
+            )
+        except UllageError:
+            return
+        if mix is None or not cleaner:
+            self.query_one("#will", Static).update("")
+        else:
+            self._look(cleaner, mix)
+
+    @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
+    def _look(self, cleaner: str, mix: int) -> None:
+        from stock.bench.washing import told_before  # noqa: PLC0415
+
+        try:
+            found: Sequence[Any] = told_before(cleaner, mix)
+        except UllageError:
+            found = ()
+        said = "\n".join(f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in found)
+        self.app.call_from_thread(self.query_one("#will", Static).update, words(said))
+
+    def errand(self) -> Callable[[], str]:
+        """Book the wash."""
+        from stock.bench.washing import wash  # noqa: PLC0415
+
+        cleaner, amount, mix, key = self.read("cleaner"), self.read("amount"), self.read("mix"), self.request
+
+        def book() -> str:
+            answer = wash(cleaner, amount, mix=mix, key=key)
+            return f"Washed with {answer['volume_ml']:g} ml of {answer['product']}"
+
+        return book
+
+
+def _number(text: str) -> int:
+    digits = text.strip().lower().removeprefix("mix").strip()
+    if not (digits.isascii() and digits.isdigit() and len(digits) < 16):
+        raise BadInput(f"{text[:20]!r} is no mix", remedy="Write its number, as the Logbook shows it")
+    return int(digits)
