@@ -13,7 +13,7 @@ from typing import Any
 
 from stock.bench.reduction import Reduction
 from stock.errors import NotFound, UllageError
-from stock.shelf.bottles import standing
+from stock.shelf.standing import standing
 from stock.store.connection import connection, locked, reading
 from stock.store.models import (
     Booking,

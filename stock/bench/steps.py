@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from stock.bench import reduction as thinning
 from stock.bench.books import Asked, advice_for
-from stock.bench.mixes import MixView, Stage, lock, open_one
 from stock.bench.holding import Drawn, hold
+from stock.bench.mixes import MixView, Stage, lock, open_one
 from stock.bench.mixing import PlannedPour, pour_into
 from stock.bench.ranges import Level, SheetRange
 from stock.bench.reduction import Reduction

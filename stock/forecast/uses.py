@@ -10,7 +10,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from stock.forecast.habit import WINDOW_DAYS, Days, Floats
-from stock.shelf.bottles import standing
+from stock.shelf.standing import standing
 from stock.store.models import Booking, Bottle, Movement, Step, database
 from stock.store.orm import pw
 

@@ -9,7 +9,7 @@ from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
 from stock.logbook.months import Month, month_of
 from stock.logbook.voc import Content, content, together
-from stock.shelf.bottles import standing
+from stock.shelf.standing import standing
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Movement, Pour, Product
@@ -26,6 +26,8 @@ RULES = (
     "Everything poured into a mix of the month or used to wash counts as evaporated, also what was thrown away of "
     "it; what stands in a jar was counted with its mix, and what is poured from the jar isn't counted again. "
     "Bottles thrown away with their contents went as waste and aren't in it.",
+    "What is in a product and what it weighs count as the books say today, also for months past: a product that was "
+    "made up anew is better entered as one of its own.",
     "What isn't noted of a product counts at its worst, and is said beside it.",
     "An estimate from what was entered; the method of the competent authority and the data sheets decide.",
 )

@@ -11,6 +11,7 @@ from stock.ledger import zone
 from stock.logbook.details import Detail, Errand, details, errands
 from stock.shelf import jobs, products
 from stock.shelf.bottles import numbered
+from stock.shelf.standing import undone_then
 from stock.store.connection import connection, reading
 from stock.store.models import (
     Booking,
@@ -128,23 +129,24 @@ def entries(
     Args:
         wanted: what to look for; everything when None.
         limit, offset: a window onto the list.
-        as_of: what was undone after that day stood then; now when None.
+        as_of: what was undone, or done again, after that day wasn't yet; now when None.
     Raises:
         BadInput: an unknown kind.
         NotFound, Ambiguous: the product, bottle or job.
     """
     with connection(), reading():
         rows = list(_bookings(wanted or Filter()).limit(limit).offset(offset).tuples())
+        then = undone_then([row[0] for row in rows], as_of) if as_of is not None else None
         lines = _lines([row[0] for row in rows])
         more = details({row[0]: row[1] for row in rows})
         turned = errands({row[0]: row[5] for row in rows if row[5] is not None})
     return [
         Entry(
             id=number, kind=kind, at=at, day=day, note=note, job=job, undoes=undoes,
-            undone_by=undone_by if as_of is None or undone_by is None or undone_on <= as_of else None,
+            undone_by=undone_by if then is None else then.get(number),
             lines=tuple(lines.get(number, ())), details=more.get(number, ()), turned=turned.get(number),
         )
-        for number, kind, at, day, note, undoes, undone_by, undone_on, job in rows
+        for number, kind, at, day, note, undoes, undone_by, job in rows
     ]  # fmt: skip
 
 
@@ -155,15 +157,12 @@ def how_many(wanted: Filter | None = None) -> int:
 
 
 def _bookings(wanted: Filter) -> Any:
-    undo = Booking.alias()
     query = (
         Booking.select(
             Booking.id, Booking.kind, Booking.at, Booking.day, Booking.note, Booking.undoes,
-            Undone.by, undo.day, Job.name,
+            Undone.by, Job.name,
         )
         .left_outer_join(Undone, on=(Undone.booking == Booking.id))
-        .left_outer_join(undo, on=(Undone.by == undo.id))
-        .switch(Booking)
         .left_outer_join(Mix, on=(Mix.id == Booking.id))
         .left_outer_join(Job)
         # A later instant is never on an earlier day; days have an index, so a large logbook isn't sorted whole.

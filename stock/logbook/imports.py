@@ -30,7 +30,6 @@ class Imported:
 
     first: int
     last: int
-    file: str
 
     def has(self, booking: int) -> bool:
         """Whether that booking is one of them."""
@@ -41,7 +40,7 @@ def imported() -> list[Imported]:
     """Every imported file, oldest first; one query."""
     rows = Request.select(Request.answer).where(Request.key.startswith(KEY)).order_by(Request.booking)
     answers = [json.loads(answer) for (answer,) in rows.tuples()]
-    return [Imported(*answer["bookings"], answer["file"]) for answer in answers]
+    return [Imported(*map(int, answer["bookings"])) for answer in answers]
 
 
 def numbered(number: int) -> Imported:
@@ -172,7 +171,8 @@ def _turn(by: dict[int, int]) -> None:
     for at in range(0, len(numbers), BATCH):
         some = numbers[at : at + BATCH]
         below.update(Booking.select(Booking.id, Booking.undoes).where(Booking.id.in_(some)).tuples())
-    gone, back = list(by.items()), []
+    gone = list(by.items())
+    back: list[tuple[int, int]] = []
     # Chains are as long as somebody changed his mind; each is walked down from its last booking.
     for tip in numbers:
         stands_, current = False, tip

@@ -10,7 +10,7 @@ from stock.cautions.facts import Finding
 from stock.logbook.history import Entry, Filter, entries
 from stock.logbook.usual import RECENT_DAYS, Made, UsualMix, usual
 from stock.money import minor_digits, show_money
-from stock.shelf.bottles import standing
+from stock.shelf.standing import standing
 from stock.shelf.studio import Settings, settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour, Product
@@ -95,7 +95,9 @@ class Caution:
             names += f" and {len(others) - SHOWN} more"
         if not others:
             return f"{len(self.bottles)} bottles of it" if len(self.bottles) > 1 else ""
-        return f"likewise {names}; {len(self.bottles)} bottles in all" if self.bottles else f"likewise {names}"
+        return (
+            f"likewise {names}; {len(self.bottles)} bottles in all" if self.bottles else f"likewise {names}"
+        )
 
     def as_json(self) -> dict[str, Any]:
         """The caution with its first finding's words and all that it is about."""

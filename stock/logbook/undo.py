@@ -13,7 +13,8 @@ from stock.ledger import Answer, Errand, book, hold
 from stock.logbook import imports
 from stock.logbook.chains import root, tip, turn, undone_by
 from stock.logbook.resting import StandsOnIt, Turn, refuse, refuse_changed
-from stock.shelf.bottles import label_of, standing
+from stock.shelf.bottles import label_of
+from stock.shelf.standing import OPENS, standing
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Step, Undone
 from stock.store.orm import pw
@@ -23,8 +24,6 @@ from stock.text import plain
 from stock.units import ml
 
 ALSO_CALLED = {"receive": "delivery", "plan-use": "planned_use"}
-OPENS = ("poured", "washed", "moved_out", "moved_in")
-"""Movements that can't happen to a sealed bottle."""
 LARGEST = 2**63 - 1
 
 

@@ -1,12 +1,13 @@
 """What stands on the shelf: every bottle with its product and place, on any day.
 
 The shelf of a past day is worked backwards from today's: the volume on hand less what moved since. A booking
-that was undone later still stood on that day; the place shown is always the present one.
+that was undone later still stood on that day.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from types import MappingProxyType
 from typing import Any
 
 from stock import clock
@@ -14,10 +15,12 @@ from stock.errors import BadInput, NotFound
 from stock.ledger import zone
 from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
+from stock.shelf.standing import otherwise, standing
 from stock.store.connection import connection, reading
-from stock.store.models import Booking, Bottle, Movement, Place, Product, Undone
+from stock.store.models import Bottle, Movement, Place, Product, Undone
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
+from stock.store.settings import settings
 
 CANDIDATES = Prepared(
     lambda product, came_by: Bottle.select(
@@ -29,6 +32,7 @@ CANDIDATES = Prepared(
     .where(Bottle.received_on <= came_by)
     .order_by(Bottle.id)
 )  # fmt: skip
+NOTHING_ELSE: Mapping[str, Any] = MappingProxyType({})
 SEALED, OPEN, EMPTY, DISCARDED = "sealed", "open", "empty", "discarded"
 
 
@@ -92,21 +96,13 @@ def on_shelf(as_of: date | None = None, *, only: Collection[int] | None = None) 
     """
     with connection(), reading():
         if as_of is None and only is not None:
-            return [_view(row, None, 0) for row in THESE_NOW.rows(list(only))] if only else []
+            return [_view(row, None) for row in THESE_NOW.rows(list(only))] if only else []
         query = _rows(as_of)
         rows = list((query if only is None else query.where(Bottle.id.in_(list(only)))).tuples())
-        since = _moved_since(as_of) if as_of is not None else {}
-    return [_view(row, as_of, since.get(row[0], 0)) for row in rows]
-
-
-def standing(booking: Any, as_of: date | None) -> "pw.Expression":
-    """The condition that a booking stood on that day: not undone, or undone only later."""
-    undone = Undone.select(Undone.booking)
-    if as_of is not None:
-        # Asked row by row: joined, SQLite walks every booking up to that day instead of the few undone.
-        undone = undone.where(Booking.select(Booking.day).where(Booking.id == Undone.by) <= as_of.isoformat())
-    expression: pw.Expression = booking.not_in(undone)
-    return expression
+        if as_of is None:
+            return [_view(row, None) for row in rows]
+        since, then = _moved_since(as_of), otherwise(as_of) if as_of < settings().today() else {}
+    return [_view(row, as_of, since.get(row[0], 0), then.get(row[0], {})) for row in rows]
 
 
 def _rows(as_of: date | None) -> "pw.ModelSelect":
@@ -139,16 +135,21 @@ def _moved_since(as_of: date) -> dict[int, int]:
     return {bottle: int(change) for bottle, change in moved.tuples()}
 
 
-def _view(row: tuple[Any, ...], as_of: date | None, moved_ul: int) -> BottleView:
+def _view(
+    row: tuple[Any, ...], as_of: date | None, moved_ul: int = 0, then: Mapping[str, Any] = NOTHING_ELSE
+) -> BottleView:
     (
         number, label, product_id, product, role, line, color, size_ul, on_hand_ul, received_on, opened_on,
         best_before, made_on, frozen_on, discarded_on, sealed_life, opened_life, place_id, place, lot, price,
         left_of, container,
     ) = row  # fmt: skip
     if as_of is not None:
+        days = {"opened_on": opened_on, "frozen_on": frozen_on, "discarded_on": discarded_on, **then}
         opened_on, frozen_on, discarded_on = (
-            day if day is not None and day <= as_of else None for day in (opened_on, frozen_on, discarded_on)
+            day if day is not None and day <= as_of else None
+            for day in (days["opened_on"], days["frozen_on"], days["discarded_on"])
         )
+        place_id, place = then.get("place_id", place_id), then.get("place", place)
     held = on_hand_ul - moved_ul
     return BottleView(
         id=number, label=label or label_of(number), product_id=product_id, product=product, role=role, line=line,

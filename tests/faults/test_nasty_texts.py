@@ -4,6 +4,7 @@ None is ever markup, a terminal's code, SQL, a shell's word or a spreadsheet's f
 or direction character is refused as a name, and not even the refusal sends it to the terminal.
 """
 
+import argparse
 import csv
 import json
 import unicodedata
@@ -11,7 +12,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from stock.cli.main import FAMILY_OF, main
+from stock.cli.main import FAMILY_OF, main, parser_for
 from stock.logbook.proof import prove
 from stock.store import connection
 from stock.store.models import TABLES, Job, Product
@@ -72,8 +73,38 @@ def run(books, capsys, monkeypatch, tmp_path):
     return typed
 
 
-def test_every_command_has_a_line_here():
-    assert set(FAMILY_OF) <= {line.split()[0] for line in LINES} | {"product"}
+def leaves(parser, words=()):
+    """Every command with its sub-commands, and its parser: a command that is added is tried without being named."""
+    deeper = [action for action in parser._actions if isinstance(action, argparse._SubParsersAction)]
+    if not deeper:
+        yield words, parser
+    for action in deeper:
+        for name, below in action.choices.items():
+            yield from leaves(below, (*words, name))
+
+
+def tried_lines(text):
+    """Each command with the text in every place that takes one, and then with each of its options set to it."""
+    for words, parser in leaves(parser_for(None)):
+        places = [action for action in parser._actions if not action.option_strings]
+        options = [action for action in parser._actions if action.option_strings and action.nargs != 0]
+        for many in (1, 2):
+            yield [*words, "--", *[text] * many * len(places)]
+        for option in options:
+            yield [*words, f"{option.option_strings[-1]}={text}", "--", *[text] * len(places)]
+
+
+def test_every_command_there_is_takes_nasty_texts_in_every_place(run):
+    for text in NASTY[:6]:
+        run("product", "add", "--role=paint", "--", text)
+        run("receive", "--", text, "60ml")
+    tried = {}
+    for at, words in enumerate(tried_lines("@")):
+        text = NASTY[at % len(NASTY)]
+        run(*(word.replace("@", text) for word in words))
+        tried[words[0]] = tried.get(words[0], 0) + 1
+    assert set(tried) == set(FAMILY_OF)
+    assert sum(tried.values()) > 300
 
 
 def test_nasty_names_through_every_command(run, books, capsys):
