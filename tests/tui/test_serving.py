@@ -297,6 +297,20 @@ async def test_nonsense_over_the_socket_harms_nobody(stocked: str) -> None:
         await tab.until("Harbour Blue")
 
 
+@pytest.mark.parametrize(("words", "asked"), [((), True), (("--no-mouse",), False)])
+async def test_mouse_is_the_browsers_own_where_it_is_not_wanted(
+    stocked: str, words: tuple[str, ...], asked: bool
+) -> None:
+    async with (
+        serving(stocked, *words) as server,
+        seated(server) as browser,
+        terminal(browser, server) as tab,
+    ):
+        pass
+    assert (b"\x1b[?1000h" in tab.seen) is asked
+    assert (tab.seen.rfind(b"\x1b[?1003h") > tab.seen.rfind(b"\x1b[?1003l")) is asked
+
+
 async def test_number_of_tabs_is_bounded_and_a_place_becomes_free(stocked: str) -> None:
     async with serving(stocked, "--tabs", "1") as server, seated(server) as browser:
         async with terminal(browser, server):
@@ -335,6 +349,21 @@ async def test_tabs_end_with_a_server_that_was_killed(stocked: str) -> None:
         assert len(tabs) == 1
         server.process.kill()
         await until(lambda: not any(one.is_running() for one in tabs))
+
+
+async def test_tab_leaves_when_nobody_is_there_to_type(stocked: str) -> None:
+    tab = Tab([], surroundings(stocked, 80, 24))
+    await tab.start()
+    drawn = tab.drawn()
+    await anext(drawn)
+    assert tab._process is not None
+    assert tab._process.stdin is not None
+    tab._process.stdin.close()
+    async with asyncio.timeout(PATIENCE_S):
+        async for _ in drawn:
+            pass
+    assert tab.left
+    assert await tab.end() == ""
 
 
 async def test_tab_that_does_not_leave_is_stopped(stocked: str, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -403,17 +432,19 @@ class Terminal:
 
     def __init__(self, socket: aiohttp.ClientWebSocketResponse) -> None:
         self.socket = socket
+        self.seen = b""
 
     async def type(self, text: str) -> None:
         await self.socket.send_json(["stdin", text])
 
     async def until(self, words: str) -> None:
-        seen = b""
+        """Read until these words are drawn; what came before doesn't count."""
+        since = len(self.seen)
         async with asyncio.timeout(PATIENCE_S):
-            while words.encode() not in re.sub(rb"\x1b\[[0-9;?]*[A-Za-z]", b"", seen):
+            while words.encode() not in re.sub(rb"\x1b\[[0-9;?]*[A-Za-z]", b"", self.seen[since:]):
                 message = await self.socket.receive()
                 assert message.type in (aiohttp.WSMsgType.BINARY, aiohttp.WSMsgType.TEXT), message
-                seen += message.data if isinstance(message.data, bytes) else message.data.encode()
+                self.seen += message.data if isinstance(message.data, bytes) else message.data.encode()
 
     async def ended(self) -> dict[str, str]:
         """What the page is told at the end."""
