@@ -85,7 +85,7 @@ SETTINGS: tuple[Setting, ...] = (
     ),
     Setting(
         "dry_risk_milli", "Chance to run dry",
-        "How likely it may be that a product runs out before its delivery: less orders earlier.",
+        "How likely it may be that a product runs out before its delivery: the less, the earlier it is ordered.",
         "0.1% to 50%", _percent, lambda milli: f"{_thousandths(milli)}%",
     ),
     Setting(

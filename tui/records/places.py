@@ -9,6 +9,7 @@ from tui.records import reading
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
 from tui.records.form import Opening, RecordForm
+from tui.shelf.layout import MARKS
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column
 from tui.widgets.say import count, ml
@@ -154,7 +155,10 @@ class Places(Drawer[Any]):
         card += [Head("Not known, so treated as")] * bool(treated)
         card += [Fact(LABELS.get(key, key), text, "warn") for key, text in treated.items()]
         card += [Head("Look out", "5 shows what to do")] * bool(findings)
-        card += [Said(f"{one.message}.", "stop" if one.severity == "stop" else "warn") for one in findings]
+        card += [
+            Said(f"{MARKS[one.severity]} {one.message}.", one.severity if one.severity != "note" else "ink")
+            for one in findings
+        ]
         held = sum(view.on_hand_ul for view in here)
         card.append(Head("Stands there", f"{count(len(here), 'bottle')}, {ml(held)} ml"))
         return [*card, *(Said(f"{view.label}  {view.product}, {ml(view.on_hand_ul)} ml") for view in here)]

@@ -20,6 +20,7 @@ from tui.widgets.fields import Field, Key
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column
 from tui.widgets.say import count, short_day
+from tui.widgets.strips import shown
 
 NEEDLES = "<=0.18, >=0.5, 0.2..0.3"
 
@@ -149,8 +150,6 @@ class SheetForm(RecordForm):
     def on_mount(self) -> None:
         """The ranges that stand, or those of the revision before."""
         super().on_mount()
-        if self.fresh and self._ranges:
-            self.refuse("The ranges of the revision before stand below: correct what changed.")
         self.query_one("#revised" if self.fresh else "#title", Field).input.focus()
         self.call_later(self._show_ranges)
 
@@ -158,7 +157,8 @@ class SheetForm(RecordForm):
         place = self.query_one("#ranges", Vertical)
         await place.remove_children()
         await place.mount_all([RangeLine(number, entry) for number, entry in enumerate(self._ranges)])
-        told = f"How it thins: {count(len(self._ranges), 'range')}. Enter corrects one, Delete takes it out."
+        before = " as before" if self.fresh and self._known.sheet is not None else ""
+        told = f"How it thins: {count(len(self._ranges), 'range')}{before}. Enter corrects one, Delete takes it out."
         self.query_one("#ranges-head", Static).update(
             words(told if self._ranges else "How it thins: no range yet.")
         )
@@ -232,7 +232,8 @@ class SheetForm(RecordForm):
 class Sheets(Drawer[Any]):
     """One product's sheets, newest revision first."""
 
-    WIDE = NARROW = (Column("revised", 12), Column("title"), Column("", 12))
+    WIDE = (Column("revised", 12), Column("title"), Column("", 12))
+    NARROW = (Column("revised", 12), Column("title"))
     EMPTY = "No sheet is entered: press n."
     CAN = frozenset({"new", "correct"})
 
@@ -258,16 +259,18 @@ class Sheets(Drawer[Any]):
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
         """The day, the title, whether it is in force."""
-        del wide
         state = "in force" if item.in_force else "withdrawn" if item.withdrawn else "replaced"
-        return short_day(item.revised_on), item.title, (Run(state, "good" if item.in_force else "quiet"),)
+        day = short_day(item.revised_on)
+        if wide:
+            return day, item.title, (Run(state, "good" if item.in_force else "quiet"),)
+        return day, item.title if item.in_force else (Run(f"× {shown(item.title)}", "quiet"),)
 
     def card(self, item: Any) -> Card:
         """What it says, and what it changed."""
         from stock.shelf import sheets  # noqa: PLC0415
         from stock.shelf.dosings import words as in_words  # noqa: PLC0415
 
-        card: list[Any] = [Head(item.title, f"revised {short_day(item.revised_on)}")]
+        card: list[Any] = [Head(item.title), Fact("revised", short_day(item.revised_on))]
         if item.withdrawn:
             card.append(Said("The maker has withdrawn it; it is not used.", "warn", bold=True))
         elif item.replaced_by is not None:

@@ -59,7 +59,7 @@ class SettingForm(RecordForm):
         """What it decides, and its value."""
         told = self._row.about if isinstance(self._row.about, str) else self._row.about.about
         yield Static(words(told))
-        yield self.field("value", self._row.label, read=self._read, offers=self._offers, hint=self._hint)
+        yield self.field("value", "Set it to", read=self._read, offers=self._offers, hint=self._hint)
 
     def errand(self) -> Callable[[], Any]:
         """Set it."""
