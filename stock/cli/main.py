@@ -136,7 +136,8 @@ def parser_for(name: str | None) -> Parser:
     parser = Parser(
         prog="ullage",
         description="Books, bench and forecast of a studio that sprays paint. Without a command: the dashboard.",
-        epilog="--studio PATH_OR_URL, --as-of DATE and --json are accepted anywhere on the line.",
+        epilog="--studio PATH_OR_URL, --as-of DATE and --json are accepted anywhere on the line. Also: `ullage demo` "
+        "tries a throw-away sample studio, `ullage serve` shows the dashboard in a browser (`ullage serve --help`).",
     )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     families = [FAMILY_OF[name]] if name in FAMILY_OF else list(FAMILIES)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 import psutil
 
-PATIENCE_S = 20
+PATIENCE_S = 60
 
 
 @dataclass

@@ -4,6 +4,7 @@ import asyncio
 import os
 import re
 import signal
+import socket
 import subprocess
 import sys
 from collections.abc import AsyncIterator
@@ -19,7 +20,7 @@ from hypothesis import strategies as st
 from stock.errors import BadInput
 from tests.tui.driving import holds
 from tests.tui.served import PATIENCE_S, Served, serving, until
-from tui.serving.command import Wish, password_of, read, warning
+from tui.serving.command import OPTIONS, Wish, password_of, read, warning
 from tui.serving.door import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, Door, Names, Tries
 from tui.serving.server import OUR_LETTERS, STOCK_LETTERS, as_compared, terminal_script
 from tui.serving.tab import Tab, surroundings
@@ -215,6 +216,26 @@ def test_reachable_without_a_password_is_refused() -> None:
     assert "needs a password" in told.stderr
 
 
+def test_help_names_every_option() -> None:
+    told = subprocess.run([sys.executable, "-m", "tui", "serve", "--help"], capture_output=True, text=True)
+    assert told.returncode == 0
+    assert all(option in told.stdout for option in OPTIONS)
+
+
+def test_port_that_is_taken_is_said_in_a_sentence() -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        told = subprocess.run(
+            [sys.executable, "-m", "tui", "serve", "--port", str(port)], capture_output=True, text=True
+        )
+    assert told.returncode == 2
+    assert told.stderr == (
+        f"ullage: 127.0.0.1 port {port} can't be used: Address already in use. Name another with --port or --host\n"
+    )
+
+
 def test_page_asks_nothing_of_other_hosts() -> None:
     from importlib.resources import files
 
@@ -337,8 +358,8 @@ async def test_crash_of_one_tab_is_said_and_is_none_of_the_others(stocked: str) 
 
 async def test_tab_that_can_not_start_says_why(stocked: str) -> None:
     async with serving(stocked, "--as-of", "never") as server, seated(server) as browser:
-        async with browser.ws_connect(f"{server.root}/ws", origin=server.root) as socket:
-            how = (await socket.receive_json())[1]
+        async with browser.ws_connect(f"{server.root}/ws", origin=server.root) as closed:
+            how = (await closed.receive_json())[1]
         assert how["how"] == "broke"
         assert "never" in how["said"]
 

@@ -24,6 +24,21 @@ MOST = 8
 LEAST_LETTERS = 12
 """Of a password; common practice, no source."""
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - only compared with what was asked for
+HELP = f"""usage: ullage serve [options]
+
+The dashboard in a browser on this machine. The address that is printed carries a key; it opens one browser
+once, and each tab is a dashboard of its own. Ctrl+C ends it.
+
+options:
+  --port N              where to listen ({PORT})
+  --tabs N              how many tabs may be open at a time ({MOST})
+  --host ADDRESS        listen there, so that other machines can come in
+  --name NAME           under which name a server with TLS hands browsers on to this one
+  --password-file PATH  its first line is the password; only you may be able to read it
+
+With --host or --name a password is wanted: from that file, from ULLAGE_PASSWORD, or asked for. Put a server
+with TLS before it, or whoever stands on the way can read the password and all that is typed.
+--studio, --as-of, --theme and --no-mouse are accepted too."""
 OPTIONS = ("--port", "--host", "--name", "--password-file", "--tabs")
 
 
@@ -60,8 +75,9 @@ class Wish:
 
     @property
     def at(self) -> str:
-        """Host and port as an address has them."""
-        return f"[{self.host}]:{self.port}" if ":" in self.host else f"{self.host}:{self.port}"
+        """Host and port as a browser takes them."""
+        host = socket.gethostname().lower() if self.host in EVERYWHERE else self.host
+        return f"[{host}]:{self.port}" if ":" in host else f"{host}:{self.port}"
 
     @property
     def names(self) -> Names:
@@ -116,6 +132,9 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         BadInput: something else on the line, or no good password.
         UllageError: the package for browsers isn't installed, or the port can't be used.
     """
+    if {"-h", "--help"} & set(words):
+        _say(HELP)
+        return 0
     wish = read(words)
     try:
         import textual_serve  # noqa: F401, PLC0415 - brings the terminal that the page draws with
@@ -137,7 +156,7 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         asyncio.run(server.listen(wish.host, wish.port, lambda: _say(_where(server.door, wish))))
     except OSError as error:
         raise UllageError(
-            f"{plain(wish.host, 60)} port {wish.port} can't be used: {error.strerror or error}",
+            f"{plain(wish.host, 60)} port {wish.port} can't be used: {_why(error)}",
             remedy="Name another with --port or --host",
         ) from error
     return 0
@@ -212,6 +231,12 @@ def _where(door: Door, wish: Wish) -> str:
         at = f"https://{wish.name}/" if wish.name else f"http://{wish.at}/"
         return f"Ullage is at {at} and asks for the password. Ctrl+C ends it."
     return f"Ullage is at http://{wish.at}/?key={door.key}\nThe key opens one browser once. Ctrl+C ends it."
+
+
+def _why(error: OSError) -> str:
+    """The system's own words, without those of the libraries in between."""
+    known = error.errno is not None and error.errno > 0
+    return os.strerror(error.errno) if known and error.errno else str(error.strerror or error)
 
 
 def _say(text: str) -> None:
