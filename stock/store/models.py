@@ -1,8 +1,7 @@
 """The tables of a studio's books.
 
-Volumes are microlitres (`_ul`), masses milligrams (`_mg`), money the currency's minor unit (`_minor`), per
-cent thousandths (`_milli`), temperatures thousandths of a degree Celsius (`_mc`), needles micrometres
-(`_um`): whole numbers all. Days are calendar days in the studio's time zone, instants UTC.
+Whole numbers all: microlitres (`_ul`), milligrams (`_mg`), the currency's minor unit (`_minor`), thousandths of a
+per cent (`_milli`) and of a degree C (`_mc`), micrometres (`_um`). Days are the studio's own, instants UTC.
 
 A booking is one errand at the shelf or bench, whole: a delivery, a mix, a count. What it makes (a mix, a
 wash, a count, an order) carries the booking's number as its own, so the logbook has one numbering.
@@ -202,10 +201,7 @@ class Mix(Table):
 
 
 class Step(Table):
-    """Reducer, or paint to bring it back, added to a mix after it was made; numbered as its booking.
-
-    `left_ul` is what the cup held when it was added, if some had been sprayed by then.
-    """
+    """Reducer, or paint to bring it back, added to a mix; `left_ul` is what the cup held, if some was sprayed."""
 
     id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
     mix = pw.ForeignKeyField(Mix, backref="steps", on_delete="RESTRICT")
@@ -264,8 +260,7 @@ class Bottle(Table):
 class Movement(Table):
     """One signed change of volume in one bottle; append-only.
 
-    `proof_kind` is the kind it counts as when the books are proven: its own, or for a reversal the kind of
-    what it reverses.
+    When the books are proven it counts as `proof_kind`: its own, or for a reversal that of what it reverses.
     """
 
     bottle = pw.ForeignKeyField(Bottle, backref="movements", index=False, on_delete="RESTRICT")
@@ -387,8 +382,7 @@ class RuleChoice(Table):
     code = pw.TextField(index=True)
     choice = pw.TextField(constraints=[one_of("choice", ("silence", "tighten", "default"))])
     figure = pw.TextField(default="")
-    reason = pw.TextField()
-    at = InstantField()
+    reason, at = pw.TextField(), InstantField()
 
 
 class SheetMap(Table):
