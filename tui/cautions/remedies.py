@@ -28,7 +28,6 @@ MISSING = {
 
 OF_PLACES = {
     "place-not-described": UNKNOWN,
-    "place-temperature-unknown": "lowest",
     "spraying-at-home": "premises",
 }
 """The same of a place."""
