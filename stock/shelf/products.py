@@ -202,6 +202,16 @@ def details(product: Product) -> dict[str, Any]:
         }
 
 
+def packs_of(ids: Sequence[int]) -> dict[int, list[tuple[int, int | None]]]:
+    """The packs of some products, smallest first, as (microlitres, price in minor units or None); one query."""
+    packs: dict[int, list[tuple[int, int | None]]] = {}
+    rows = Pack.select(Pack.product, Pack.size_ul, Pack.price_minor).where(Pack.product.in_(list(ids)))
+    with connection():
+        for product, size_ul, price in rows.order_by(Pack.size_ul).tuples():
+            packs.setdefault(product, []).append((size_ul, price))
+    return packs
+
+
 def gone(product: Product, day: date) -> bool:
     """Whether its maker had discontinued it by that day."""
     return product.discontinued_on is not None and product.discontinued_on <= day

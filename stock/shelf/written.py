@@ -28,7 +28,7 @@ def product(name: str) -> dict[str, str]:
         supplier = Supplier.get_by_id(row.supplier_id).name if row.supplier_id else ""
         reducer = Product.get_by_id(row.usual_reducer_id).name if row.usual_reducer_id else ""
         currency = settings().currency
-    packs = [_pack(size, price, currency) for size, price in lists["packs"]]
+    packs = [pack(size, price, currency) for size, price in lists["packs"]]
     solvents = [f"{solvent}={percent(share)} by {basis}" for solvent, share, basis in lists["solvents"]]
     low, high = row.store_low_mc, row.store_high_mc
     return {
@@ -49,7 +49,8 @@ def product(name: str) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _pack(size_ul: int, price_minor: int | None, currency: str) -> str:
+def pack(size_ul: int, price_minor: int | None, currency: str) -> str:
+    """A size with its price, where there is one: `60 ml=7.90`."""
     size = volume(size_ul)
     return size if price_minor is None else f"{size}={money(price_minor, currency)}"
 

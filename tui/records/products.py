@@ -26,7 +26,7 @@ LABELS = {
 WHERE = {
     "flash_point": "Safety sheet, section 9, closed cup; none if it has none.",
     "boiling_point": "Safety sheet, section 9, initial boiling point.",
-    "solvent": "Safety sheet, section 3; each by weight, or say by volume.",
+    "solvent": "Safety sheet, section 3; each by weight, or say by volume; none if there is none.",
     "water": "Safety sheet, section 3, by weight.",
     "packs": "Each size, with its price where known.",
     "groups": "For compatibility; what its solvents are is known.",

@@ -85,7 +85,7 @@ class Suppliers(Drawer[Any]):
     def card(self, item: Any) -> Card:
         """Terms, then each product with its sizes and prices."""
         from stock.forecast.ordering import ASSUMED_DAYS  # noqa: PLC0415
-        from stock.shelf import written  # noqa: PLC0415
+        from stock.shelf import products, written  # noqa: PLC0415
         from stock.shelf.studio import settings  # noqa: PLC0415
 
         currency = settings().currency
@@ -106,10 +106,13 @@ class Suppliers(Drawer[Any]):
         if terms["free_shipping_from"]:
             card.append(Fact("free from", f"{terms['free_shipping_from']} {currency}"))
         card.append(Head("Sells", "a product's own record has its sizes and prices"))
+        packs = products.packs_of([row.id for row in sells])
         for row in sells:
-            texts = written.product(row.name)
-            lead = f", in {texts['lead_time']}" if texts["lead_time"] else ""
-            card.append(Said(f"{row.name}: {texts['packs'].replace('=', ' at ') or 'no size noted'}{lead}"))
+            sold = ", ".join(
+                written.pack(*one, currency).replace("=", " at ") for one in packs.get(row.id, ())
+            )
+            lead = f", in {row.lead_time}" if row.lead_time else ""
+            card.append(Said(f"{row.name}: {sold or 'no size noted'}{lead}"))
         return card if sells else [*card, Said("No product names it.", "quiet")]
 
     def new(self, item: Any) -> Opening:

@@ -1,0 +1,155 @@
+"""The Records as a screen: cards that fit their room, drawers that read little, hands that stay where they were."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from stock.store.connection import connection
+from stock.text import plain
+from tests.queries import counted
+from tests.tui.driving import opened, press, seen, settle, write
+from tui.records.card import Fact, Head, Said, lines, wrapped
+from tui.records.jobs import Jobs
+from tui.records.places import Places
+from tui.records.products import Products
+from tui.records.recipes import Recipes
+from tui.records.screen import NAMES
+from tui.records.sheets import Sheets
+from tui.records.suppliers import Suppliers
+from tui.themes import LAMP
+from tui.widgets.rows import Heading
+from tui.widgets.strips import strip_of, width_of
+
+SIZES = [(60, 16), (80, 24), (140, 45)]
+
+
+class TestCard:
+    @given(st.text("abc 木漆 -\u0301", max_size=200), st.integers(4, 60))
+    def test_lines_fit_and_no_letter_is_lost(self, text: str, width: int) -> None:
+        rows = wrapped(text, width)
+        assert all(cell_len(row) <= width for row in rows)
+        assert "".join("".join(rows).split()) == "".join(text.split())
+
+    @given(st.text(max_size=60), st.text(max_size=200), st.integers(24, 100))
+    def test_whole_card_is_no_wider_than_its_room_and_steers_no_terminal(
+        self, what: str, text: str, width: int
+    ) -> None:
+        card = [Head(what, text), Fact(what, text), Fact(what, text, swatch="#ff0000"), Said(text)]
+        for line in lines(card, width):
+            assert width_of(line) <= width
+            drawn = strip_of(line, width, LAMP).text
+            assert plain(drawn, 1_000) == drawn
+
+    def test_empty_fact_still_says_what(self) -> None:
+        [line] = lines([Fact("sheets", "")], 40)
+        assert "sheets" in "".join(run.text for run in line)
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("no_color", [False, True])
+async def test_every_drawer_stands_in_every_size(
+    studio: str, size: tuple[int, int], no_color: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if no_color:
+        monkeypatch.setenv("NO_COLOR", "1")
+    async with opened(studio, size) as pilot:
+        await press(pilot, "7")
+        for name in NAMES:
+            text = seen(pilot.app)
+            assert name in text
+            assert "Something went wrong" not in text
+            await press(pilot, "question_mark")
+            assert "Keys of this screen" in seen(pilot.app)
+            await press(pilot, "escape", "right")
+        assert "Products" in seen(pilot.app).splitlines()[2]
+
+
+async def test_hand_stays_on_its_record_and_the_card_follows(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "down", "down")
+        screen: Any = pilot.app.screen
+        name = screen.in_hand.name
+        assert f"▐ {name} ▌" in seen(pilot.app)
+        await press(pilot, "1", "7")
+        assert screen.in_hand.name == name
+        await pilot.resize_terminal(140, 45)
+        await settle(pilot)
+        assert f"▐ {name} ▌" in seen(pilot.app)
+
+
+async def test_find_narrows_and_escape_widens_again(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "slash")
+        await write(pilot, "lantern")
+        await press(pilot, "enter")
+        screen: Any = pilot.app.screen
+        assert [one.name for one in screen.query_one("#list").items] == ["Lantern Yellow"]
+        await press(pilot, "escape")
+        assert len(screen.query_one("#list").items) > 10
+        await press(pilot, "slash")
+        await write(pilot, "zzz")
+        assert "Nothing fits" in seen(pilot.app)
+
+
+async def test_sheets_lie_one_deeper_and_escape_comes_back_to_their_product(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "down", "s")
+        screen: Any = pilot.app.screen
+        assert "Sheets of" in seen(pilot.app)
+        assert "No sheet is entered" in seen(pilot.app)
+        await press(pilot, "escape")
+        assert screen.in_hand.name in seen(pilot.app)
+        await press(pilot, "s")
+        await pilot.click(offset=(3, 2))
+        await settle(pilot)
+        assert "Suppliers" in seen(pilot.app).splitlines()[2]
+
+
+async def test_arrows_in_the_find_box_stay_in_it(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "slash")
+        await write(pilot, "ab")
+        await press(pilot, "left", "right")
+        screen: Any = pilot.app.screen
+        assert screen._drawer.NAME == "Products"
+
+
+@pytest.mark.parametrize(
+    ("make", "most"),
+    [(Products, 2), (Suppliers, 2), (Places, 2), (Jobs, 1), (lambda: Sheets("Harbour Blue", 5), 3)],
+)
+def test_drawer_reads_the_same_few_queries_whatever_is_in_it(
+    studio: str, make: Callable[[], Any], most: int
+) -> None:
+    drawer = make()
+    with connection(), counted() as statements:
+        drawer.read()
+    assert len(statements) <= most, statements
+
+
+def test_suppliers_card_reads_its_products_at_once(studio: str) -> None:
+    with connection():
+        drawer = Suppliers()
+        [mole] = drawer.read()
+        with counted() as statements:
+            card = drawer.card(mole)
+    assert len(card) > 12
+    assert len(statements) <= 3, statements
+
+
+@pytest.mark.parametrize("make", [Products, Suppliers, Places, Jobs, Recipes])
+def test_every_record_has_a_card_and_a_form(studio: str, make: Callable[[], Any]) -> None:
+    with connection():
+        drawer = make()
+        for item in drawer.read():
+            if not isinstance(item, Heading):
+                assert drawer.card(item)
+                assert drawer.letters(item)
+                assert len(drawer.cells(item, True)) == len(drawer.WIDE)
+                assert len(drawer.cells(item, False)) == len(drawer.NARROW)
+                learn, _ = drawer.correct(item)
+                learn()
