@@ -196,7 +196,7 @@ def restore(backup: Path, books: str) -> str | None:
 
 def _to_file(backup: Path, path: Path) -> str | None:
     if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         _set_log_aside(path, path)
         snapshots.copy_file(str(backup), path)
         return None

@@ -4,17 +4,14 @@ Written by RFC 5545: lines end in CRLF and are folded at 75 octets, never inside
 escape backslash, semicolon, comma and line break (3.3.11); an all-day event ends on the next day (3.6.1).
 """
 
-import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from pathlib import Path
 
 from stock import clock
-from stock.errors import UllageError
+from stock.exchange import paper
 from stock.forecast.facts import Forecast
 from stock.shelf.bottles import on_shelf
-from stock.text import plain
 
 _OCTETS = 75
 
@@ -92,21 +89,12 @@ def calendar(events: Sequence[Event], made_at: datetime) -> str:
 
 
 def write(path: str, events: Sequence[Event]) -> None:
-    """Write the calendar to a file, whole or not at all, replacing an earlier one.
+    """Write the calendar to a file of its owner's, whole or not at all, replacing an earlier one.
 
     Raises:
-        UllageError: the file can't be written.
+        BadInput: the file can't be written.
     """
-    target = Path(path)
-    beside = target.with_name(f".{target.name}.{os.getpid()}")
-    try:
-        beside.write_text(calendar(events, clock.now()), encoding="utf-8", newline="")
-        beside.replace(target)
-    except OSError as error:
-        beside.unlink(missing_ok=True)
-        raise UllageError(
-            f"{plain(path)} can't be written: {error.strerror}", remedy="Name another file", code="unwritable"
-        ) from error
+    paper.write(path, calendar(events, clock.now()))
 
 
 def _escaped(text: str) -> str:

@@ -5,10 +5,12 @@ Table Schema). The description also holds each table's digest, by which the way 
 """
 
 import csv
+import errno
 import hashlib
 import json
 import os
 import shutil
+import stat
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -209,8 +211,16 @@ def description(folder: str) -> dict[str, Any]:
 
 
 def _text(path: Path) -> Any:
-    """A text file of the folder itself: links are not followed, so that nothing outside is read."""
-    return os.fdopen(os.open(path, os.O_RDONLY | os.O_NOFOLLOW), "r", encoding="utf-8", newline="")
+    """A text file of the folder itself: links are not followed, so that nothing outside is read.
+
+    Raises:
+        OSError: it is none; a pipe or a device could be waited for without end.
+    """
+    handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise OSError(errno.EINVAL, "it is no file")
+    return os.fdopen(handle, "r", encoding="utf-8", newline="")
 
 
 def _books_at(address: str) -> bool:

@@ -100,6 +100,7 @@ def write(path: str, text: str) -> None:
     try:
         handle = os.open(beside, os.O_CREAT | os.O_TRUNC | os.O_WRONLY | os.O_NOFOLLOW, 0o600)
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+            os.fchmod(handle, 0o600)  # one that was left behind keeps its own mode
             file.write(text)
         beside.replace(target)
     except OSError as error:

@@ -152,7 +152,7 @@ def _make_file(path: Path) -> None:
 
     The mark is written before the write-ahead log is begun, so that it stands in the file's own header.
     """
-    path.parent.mkdir(parents=True, exist_ok=True)
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     with plainly(str(path)), closing(sqlite3.connect(path)) as fresh:
         fresh.execute(f"PRAGMA application_id = {sound.APPLICATION_ID}")

@@ -118,15 +118,22 @@ async def test_what_is_typed_in_a_dialog_outlives_any_resizing(studio: str) -> N
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize("view", [*SCREENS, "BottleSheet", "MoveBottle", "Again", "FindingSheet"])
-async def test_no_name_breaks_a_line(studio: str, name: str, view: str) -> None:
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+async def test_no_name_breaks_a_line(studio: str, name: str, size: tuple[int, int]) -> None:
     rename(studio, NAMES[name])
-    for size in ((80, 24), (140, 45)):
-        async with opened(studio, size) as pilot:
+    async with opened(studio, size) as pilot:
+        for view in (
+            *SCREENS,
+            "BottleSheet",
+            "MoveBottle",
+            "Again",
+            "CloseMix",
+            "OrderBasket",
+            "FindingSheet",
+        ):
             await show(pilot, view)
-            assert widths(pilot.app) == {size[0]}
-            text = seen(pilot.app)
-            assert not set(text) & set("\x1b\x9b\r\t\u202e\u200b\u2060\ufeff")
+            assert (view, widths(pilot.app)) == (view, {size[0]})
+            assert not set(seen(pilot.app)) & set("\x1b\x9b\r\t\u202e\u200b\u2060\ufeff")
 
 
 EDGES = {

@@ -1,10 +1,17 @@
 """The themes: every pair of text and ground that the style sheets use can be read."""
 
-import pytest
+import re
+from collections.abc import Iterator
+from typing import Any
 
-from tests.tui.driving import opened, press
+import pytest
+from textual.widgets import Input
+
+from tests.tui.driving import opened, press, seen, settle, write
+from tests.tui.views import DIALOGS, SCREENS, show
 from tui.themes import DAYLIGHT, LAMP, NAMES, THEME_WORDS, themes, usable
 from tui.widgets.colour import contrast
+from tui.widgets.strips import colours
 
 PAIRS = [
     ("ink", "ground"), ("ink", "card"), ("quiet", "ground"), ("quiet", "card"), ("tape-ink", "tape"),
@@ -34,19 +41,108 @@ def test_no_color_never_shows_the_terminals_own_colours(asked: str, no_color: bo
     assert usable(asked, no_color=no_color) == shown
 
 
+def to_read(app: Any, *, filtered: bool = False) -> Iterator[tuple[str, str, str]]:
+    """Each text of the screen in front with its ink and ground; not what is dimmed behind a dialog."""
+    screen = app.screen
+    places = [one.region for one in screen.children if one.display] if screen.is_modal else [screen.region]
+    for y, line in enumerate(screen._compositor.render_strips()):
+        strip, x = line, 0
+        for one in app._filters if filtered else ():
+            strip = strip.apply_filter(one, screen.background_colors[1])
+        for segment in strip:
+            x += segment.cell_length
+            style = segment.style
+            if not any(letter.isalnum() or letter in "✕!▎" for letter in segment.text):
+                continue
+            if any(place.contains(x - 1, y) for place in places):
+                assert style is not None and style.color is not None and style.bgcolor is not None
+                pair = (style.color.get_truecolor().hex, style.bgcolor.get_truecolor().hex)
+                yield (segment.text.strip(), *(reversed(pair) if style.reverse else pair))
+
+
+def weak_on(app: Any, *, filtered: bool = False) -> set[tuple[str, str, str]]:
+    """The texts in front that can't be read at 4.5 to 1, with their ink and ground."""
+    return {one for one in to_read(app, filtered=filtered) if contrast(one[1], one[2]) < 4.5}
+
+
 @pytest.mark.parametrize("theme", ["lamp", "daylight"])
-@pytest.mark.parametrize("key", ["1", "2", "3", "4", "5", "6"])
-async def test_rendered_text_is_read_at_four_and_a_half_to_one(studio: str, theme: str, key: str) -> None:
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+async def test_every_screen_and_dialog_is_read_at_four_and_a_half_to_one(
+    studio: str, theme: str, size: tuple[int, int]
+) -> None:
+    weak = {}
+    async with opened(studio, size, theme=theme) as pilot:
+        for view in (*SCREENS, *DIALOGS):
+            await show(pilot, view)
+            weak[view] = weak_on(pilot.app)
+    assert {view: found for view, found in weak.items() if found} == {}
+
+
+@pytest.mark.parametrize("theme", ["lamp", "daylight"])
+async def test_text_under_the_hand_is_read_at_four_and_a_half_to_one(studio: str, theme: str) -> None:
+    weak = {}
     async with opened(studio, theme=theme) as pilot:
-        await press(pilot, "escape", key, "escape")
-        weak = set()
-        for strip in pilot.app.screen._compositor.render_strips():
-            for segment in strip:
-                letters = [letter for letter in segment.text if letter.isalnum()]
-                style = segment.style
-                if not letters or style is None or style.color is None or style.bgcolor is None:
-                    continue
-                ink, ground = style.color.get_truecolor().hex, style.bgcolor.get_truecolor().hex
-                if contrast(ink, ground) < 4.5:
-                    weak.add((segment.text.strip(), ink, ground))
-        assert weak == set()
+        for view in (*SCREENS, "Receive", "CountBottle", "CloseMix", "CupTime", "Silence"):
+            await show(pilot, view)
+            for key in ("tab", "tab", "down", "down", "shift+tab", "shift+tab", "shift+tab", "up"):
+                await pilot.press(key)
+                if isinstance(pilot.app.focused, Input):
+                    await pilot.press("x", "y", "shift+left")
+                weak[view, key] = weak_on(pilot.app)
+    assert {where: found for where, found in weak.items() if found} == {}
+
+
+@pytest.mark.parametrize("theme", ["lamp", "daylight"])
+async def test_refusals_and_toasts_are_read_at_four_and_a_half_to_one(studio: str, theme: str) -> None:
+    async with opened(studio, theme=theme) as pilot:
+        await show(pilot, "CountBottle")
+        await write(pilot, "1,5 ml")
+        await press(pilot, "enter")
+        assert "comma" in seen(pilot.app)
+        assert weak_on(pilot.app) == set()
+        await press(pilot, "escape")
+        pilot.app.tell("Counted: 20 ml")
+        await pilot.pause()
+        assert "Counted" in seen(pilot.app)
+        assert weak_on(pilot.app) == set()
+        pilot.app.screen.notice("The server is gone. Try again in a moment.")
+        await settle(pilot)
+        assert weak_on(pilot.app) == set()
+
+
+@pytest.mark.parametrize("theme", ["lamp", "daylight", "terminal"])
+async def test_without_colour_everything_is_still_there_to_read(
+    studio: str, theme: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    weak, coloured = {}, set()
+    async with opened(studio, theme=theme) as pilot:
+        for view in (*SCREENS, *DIALOGS):
+            await show(pilot, view)
+            weak[view] = weak_on(pilot.app, filtered=True)
+            inks = {ink for _, *pair in to_read(pilot.app, filtered=True) for ink in pair}
+            coloured |= {ink for ink in inks if len({ink[1:3], ink[3:5], ink[5:7]}) > 1}
+    assert {view: found for view, found in weak.items() if found} == {}
+    assert coloured == set()
+
+
+@pytest.mark.parametrize("screen", ["today", "shelf", "cautions"])
+async def test_severity_is_a_word_or_a_sign_before_it_is_a_colour(studio: str, screen: str) -> None:
+    async with opened(studio, (140, 45)) as pilot:
+        await show(pilot, screen)
+        named = colours(pilot.app)
+        for lines in (strip for strip in pilot.app.screen._compositor.render_strips()):
+            graves = [
+                one for one in lines if one.text.strip() and inked(one) in (named["stop"], named["warn"])
+            ]
+            text = "".join(segment.text for segment in lines)
+            signed = any(sign in text for sign in ("✕", "!")) or re.search(
+                r"Don't use|Look out|Stop|now|by \d|not enough|low|until|best before|empty", text
+            )
+            assert not graves or signed, text
+
+
+def inked(segment: Any) -> str:
+    """The colour of its letters."""
+    colour = segment.style.color if segment.style else None
+    return colour.get_truecolor().hex if colour is not None else ""
