@@ -6,13 +6,13 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from tui.widgets.room import words
 from tui.widgets.say import short_day
 from tui.widgets.sentences import by_keys
+from tui.widgets.slip import Slip
 from tui.widgets.strips import shown
 
 WORD = {"stop": "Stop", "warn": "Look out", "note": "Note"}
@@ -38,7 +38,7 @@ def told(finding: Finding) -> Content:
     )
 
 
-class FindingSheet(ModalScreen[None]):
+class FindingSheet(Slip[None]):
     """A finding with everything about its rule."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]

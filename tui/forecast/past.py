@@ -7,12 +7,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.message import Message
-from textual.screen import ModalScreen
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState
 
 from tui.widgets.room import words
 from tui.widgets.sentences import sentence_for
+from tui.widgets.slip import Slip
 
 if TYPE_CHECKING:
     from datetime import date
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from tui.app import Ullage
 
 
-class LookingBack(ModalScreen[None]):
+class LookingBack(Slip[None]):
     """The forecasts of each past month, replayed in a thread."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,v", "dismiss", "Close")]

@@ -8,7 +8,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
@@ -17,6 +16,7 @@ from tui.widgets.gauge import Gauge
 from tui.widgets.room import words
 from tui.widgets.say import ml, short_day, since, span
 from tui.widgets.sentences import by_keys
+from tui.widgets.slip import Slip
 from tui.widgets.strips import shown
 
 GRAVITY = {"stop": "Don't use", "warn": "Look out", "note": "Note"}
@@ -109,7 +109,7 @@ class Detail(VerticalScroll):
         self.query_one("#findings", Static).update(Content.assemble("\n", findings_text(findings)))
 
 
-class BottleSheet(ModalScreen[None]):
+class BottleSheet(Slip[None]):
     """One bottle in full, where the boards have no room beside them."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]

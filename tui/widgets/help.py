@@ -6,10 +6,11 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen, Screen
+from textual.screen import Screen
 from textual.widgets import Static
 
 from tui.widgets.room import Room, words
+from tui.widgets.slip import Slip
 
 
 class KeyLine(Static):
@@ -28,7 +29,7 @@ class KeyLine(Static):
             self.app.call_later(self.app.run_action, *self._do)
 
 
-class Help(ModalScreen[None]):
+class Help(Slip[None]):
     """What a screen is for and every key that works on it; any of Esc, Enter or ? closes it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -62,8 +63,3 @@ class Help(ModalScreen[None]):
                 yield KeyLine(key, meaning, action, owner, enabled=enabled)
             yield Static(words("  1 … 6  the six screens      Ctrl+P  everything by name"), classes="key")
             yield Static(words("    Esc  close this"), classes="key")
-
-    def on_click(self, event: events.Click) -> None:
-        """A click beside the sheet closes it."""
-        if event.widget is self:
-            self.dismiss(None)

@@ -3,12 +3,11 @@
 from collections.abc import Hashable, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
-from textual import events, on, work
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.message import Message
-from textual.screen import ModalScreen
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
@@ -18,6 +17,7 @@ from tui.widgets.page import Page
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading, Rows
 from tui.widgets.sentences import sentence_for
+from tui.widgets.slip import Slip
 
 if TYPE_CHECKING:
     from tui.app import Ullage
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-class Sheet(ModalScreen[bool]):
+class Sheet(Slip[bool]):
     """A sheet with a strip of its keys; answers whether something was booked while it lay there."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Close", key_display="Esc")]
@@ -66,10 +66,9 @@ class Sheet(ModalScreen[bool]):
         """Close it."""
         self.dismiss(self.booked)
 
-    def on_click(self, event: events.Click) -> None:
+    def put_away(self) -> None:
         """A click beside the sheet closes it."""
-        if event.widget is self:
-            self.action_leave()
+        self.action_leave()
 
     def ask(self, errand: Any) -> None:
         """Ask something; what was booked is said, and the sheet reads anew."""

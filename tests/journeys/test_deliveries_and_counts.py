@@ -1,0 +1,180 @@
+"""Part 7 of the job: deliveries come in, the shelf is counted, and the books agree with the bottles."""
+
+from fractions import Fraction
+
+import pytest
+
+from stock.logbook.history import Filter, entries
+from stock.logbook.proof import prove
+from stock.shelf.bottles import on_shelf
+from stock.store.connection import connection
+from tests.tui.driving import holds, opened, press, seen, write
+from tests.tui.mouse import click_key, click_on, take, wheel
+from tui.shelf.screen import Shelf
+
+WHITE, GREEN = 4, 10
+
+
+def newest(many: int):
+    with connection():
+        return sorted(on_shelf(), key=lambda view: view.id)[-many:]
+
+
+def adds_up() -> bool:
+    with connection():
+        return not prove().problems
+
+
+async def test_by_keys_several_products_and_sizes_come_as_one_delivery(studio: str) -> None:
+    with connection():
+        before = len(on_shelf())
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "r")
+        await write(pilot, "harb")
+        await press(pilot, "enter", "tab")  # the size on record stands already
+        await write(pilot, "2")
+        await press(pilot, "f7")
+        assert "2 × 60 ml" in seen(pilot.app)
+        await write(pilot, "tidal")  # a product that is new here
+        await press(pilot, "tab")
+        await write(pilot, "45 ml")
+        await press(pilot, "f7")
+        await write(pilot, "gull")
+        await press(pilot, "enter")
+        await write(pilot, "480 ml")  # a size of its own
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, Shelf)
+    came = newest(4)
+    assert [(view.product, view.size_ul) for view in came] == [
+        ("Harbour Blue", 60_000), ("Harbour Blue", 60_000), ("tidal", 45_000), ("Gull White", 480_000),
+    ]  # fmt: skip
+    with connection():
+        assert len(on_shelf()) == before + 4
+        (entry,) = [one for one in entries(Filter(kind="delivery"), limit=1)]
+    assert len(entry.lines) == 4  # one booking, whole
+    assert adds_up()
+
+
+async def test_a_line_is_corrected_and_one_left_out_before_anything_is_booked(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "r")
+        await write(pilot, "harb")
+        await press(pilot, "enter", "f7")
+        await write(pilot, "gull")
+        await press(pilot, "enter", "f7")
+        lines = pilot.app.screen.lines
+        assert [line.name for line in lines] == ["Harbour Blue", "Gull White"]
+        await press(pilot, "f9")  # the newest goes back into the fields
+        assert pilot.app.screen.query_one("#product").text == "Gull White"
+        await press(pilot, "tab", "tab")
+        await write(pilot, "3")
+        await press(pilot, "f7")
+        assert [line.came["count"] for line in pilot.app.screen.lines] == [1, 3]
+        await press(pilot, "shift+tab", "home", "delete")
+        assert [line.name for line in pilot.app.screen.lines] == ["Gull White"]
+        await press(pilot, "escape")
+    with connection():
+        assert all(view.product != "Gull White" or view.size_ul == 120_000 for view in on_shelf())
+        assert len([view for view in on_shelf() if view.product == "Gull White"]) == 2
+
+
+async def test_a_bad_line_stays_with_its_reason_and_nothing_is_booked(studio: str) -> None:
+    with connection():
+        before = len(on_shelf())
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "r")
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        await write(pilot, "5 apples")
+        await press(pilot, "f7")
+        assert "apples" in seen(pilot.app)
+        assert not pilot.app.screen.lines
+        await press(pilot, "enter")
+        assert pilot.app.screen.query_one("#size").text == "5 apples"
+    with connection():
+        assert len(on_shelf()) == before
+
+
+async def test_by_mouse_a_delivery_comes_in(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await click_on(pilot, "2 Shelf")
+        await click_key(pilot, "Receive")
+        await take(pilot, "product", "Kelp Green")
+        await take(pilot, "many", "3")
+        await click_on(pilot, "F7  Another bottle")
+        await take(pilot, "product", "Tar Black")
+        await take(pilot, "size", "240 ml")
+        await take(pilot, "place", "Steel cabinet")
+        await click_on(pilot, "Put on the shelf")
+        assert isinstance(pilot.app.screen, Shelf)
+    came = newest(4)
+    assert [view.product for view in came] == ["Kelp Green"] * 3 + ["Tar Black"]
+    assert {view.place for view in came} == {"Steel cabinet"}
+    assert came[-1].size_ul == 240_000
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "found_ul"),
+    [("measured", "41 ml", 41_000), ("level", "1/2", 60_000), ("weight", "84.8 g", None)],
+)
+async def test_by_keys_a_count_by_volume_level_and_weight(
+    studio: str, field: str, text: str, found_ul: int | None
+) -> None:
+    from stock.store.models import Bottle
+
+    with connection():
+        Bottle.update(tare_mg=20_000).where(Bottle.id == WHITE).execute()
+    if found_ul is None:  # 64.8 g of paint at 1.08 g/ml
+        found_ul = round(Fraction(64_800) / Fraction("1.08"))
+    async with opened(studio) as pilot:
+        await press(pilot, "2")
+        pilot.app.screen.take(WHITE)
+        await press(pilot, "c")
+        await press(pilot, *["tab"] * ("measured", "weight", "level").index(field))
+        await write(pilot, text)
+        await press(pilot, "enter")
+        assert "Counted" in seen(pilot.app)
+    assert holds(WHITE) == found_ul
+    assert adds_up()
+
+
+async def test_by_mouse_a_bottle_is_counted_moved_decanted_and_discarded(studio: str) -> None:
+    async with opened(studio, (140, 45)) as pilot:
+        await click_on(pilot, "2 Shelf")
+        await click_on(pilot, "Kelp")
+        assert pilot.app.screen.in_hand.view.product == "Kelp Green"
+        number = pilot.app.screen.in_hand.view.id
+        await click_key(pilot, "Count")
+        await take(pilot, "level", "1/2")
+        await click_on(pilot, "Book it", last=True)
+        assert holds(number) == 15_000
+        await click_key(pilot, "Move")
+        await take(pilot, "place", "Steel cabinet")
+        await click_on(pilot, "Book it", last=True)
+        await click_key(pilot, "Decant")
+        await take(pilot, "amount", "5 ml")
+        await click_on(pilot, "Book it", last=True)
+        assert holds(number) == 10_000
+        pilot.app.screen.take(number)
+        await click_key(pilot, "Discard")
+        await take(pilot, "reason", "skinned over")
+        await click_on(pilot, "Throw it away")
+    with connection():
+        one = next(view for view in on_shelf() if view.id == number)
+        other = max(on_shelf(), key=lambda view: view.id)
+    assert (one.state, one.place) == ("discarded", "Steel cabinet")
+    assert (other.product, other.on_hand_ul) == ("Kelp Green", 5_000)
+    assert adds_up()
+
+
+async def test_the_wheel_walks_through_what_a_field_offers(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "c")
+        field = pilot.app.screen.query_one("#level")
+        await pilot.click(field.input)
+        await wheel(pilot, field.input, 3)
+        assert field.text == "5/8"
+        await wheel(pilot, field.input, -1)
+        assert field.text == "3/4"
+        await press(pilot, "down", "down")
+        assert field.text == "1/2"
