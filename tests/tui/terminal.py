@@ -1,5 +1,6 @@
 """The dashboard in a terminal of its own: a pseudo-terminal, for what only a real one can show."""
 
+import fcntl
 import os
 import pty
 import re
@@ -71,6 +72,7 @@ def terminal(*line: str, **environment: str) -> Iterator[Terminal]:
     process = subprocess.Popen(
         [sys.executable, *line], stdin=slave, stdout=slave, stderr=slave, start_new_session=True, cwd=TOP,
         env=plain | {"TERM": "xterm-256color"} | environment,
+        preexec_fn=lambda: fcntl.ioctl(slave, termios.TIOCSCTTY, 0),  # noqa: PLW1509 - so that Ctrl+C reaches it
     )  # fmt: skip
     try:
         yield Terminal(process, master, slave)

@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 from stock.errors import BadInput
 from tests.tui.driving import holds
 from tests.tui.served import PATIENCE_S, Served, serving, until
+from tests.tui.terminal import terminal as in_a_terminal
 from tui.serving.command import OPTIONS, Wish, password_of, read, warning
 from tui.serving.door import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, Door, Names, Tries
 from tui.serving.server import OUR_LETTERS, STOCK_LETTERS, as_compared, terminal_script
@@ -446,6 +447,37 @@ async def test_guessing_is_answered_with_a_wait(stocked: str) -> None:
         assert [await guess("wrong") for _ in range(FREE_TRIES)] == [401] * FREE_TRIES
         assert await guess(PASSWORD) == 429
         assert await guess(PASSWORD, "192.0.2.2") == 303
+
+
+async def test_strangers_words_move_nothing_on_the_servers_terminal(stocked: str) -> None:
+    async with by_name(stocked) as server:
+        reading, writing = await asyncio.open_connection("127.0.0.1", server.port)
+        writing.write(
+            f"POST /enter HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nOrigin: {server.root}\r\n"
+            "X-Forwarded-For: \x1b]0;mine\x07\r\nContent-Type: application/x-www-form-urlencoded\r\n"
+            "Content-Length: 10\r\nConnection: close\r\n\r\npassword=x".encode()
+        )
+        status = await reading.readline()
+        writing.close()
+    assert b" 401 " in status or b" 400 " in status
+    assert "\x1b" not in "".join(server.said)
+
+
+def test_password_is_asked_for_and_not_shown(tmp_path: Path) -> None:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = str(free.getsockname()[1])
+    line = ("-m", "tui", "serve", "--port", port, "--name", "paint.example.org")
+    with in_a_terminal(*line, ULLAGE_STUDIO=str(tmp_path / "studio.ullage")) as real:
+        real.until("Password for the browsers:")
+        real.type(PASSWORD + "\r")
+        real.until("The same again:")
+        real.type(PASSWORD + "\r")
+        real.until("Ullage is at https://paint.example.org/")
+        assert PASSWORD not in real.words
+        real.type("\x03")
+        assert real.end() == 0
+        assert "Traceback" not in real.words
 
 
 class Terminal:

@@ -240,9 +240,9 @@ def _why(error: OSError) -> str:
 
 
 def _say(text: str) -> None:
-    """To whoever started the server; it may be gone from its terminal."""
+    """To whoever started the server, who may be gone from the terminal; a stranger's words are only words there."""
     try:
-        sys.stdout.write(text + "\n")
+        sys.stdout.writelines(plain(line, 2_000) + "\n" for line in text.split("\n"))
         sys.stdout.flush()
     except OSError:
         pass
