@@ -11,7 +11,7 @@ import json
 import os
 import shutil
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +19,8 @@ from stock import clock
 from stock.errors import BadInput, UllageError
 from stock.exchange import copying
 from stock.exchange.badrows import Sieve
-from stock.exchange.columns import columns, reader, schema
-from stock.exchange.copying import Copied, Tell
+from stock.exchange.columns import Column, columns, reader, schema
+from stock.exchange.copying import Copied, Row, Tell
 from stock.store import connection, migrations, server
 from stock.store.models import TABLES
 from stock.store.orm import pw
@@ -202,12 +202,33 @@ def description(folder: str) -> dict[str, Any]:
     except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
         raise foreign from error
     missing = {table._meta.table_name for table in TABLES} - digests.keys()
-    if schema_version != migrations.NEWEST or missing:
+    if not 1 <= schema_version <= migrations.NEWEST or missing:
         raise BadInput(
-            f"the folder is of schema {schema_version}, these books are of {migrations.NEWEST}",
-            remedy="Export it again with this version of Ullage",
+            f"the folder is of schema {schema_version}, this Ullage knows {migrations.NEWEST}",
+            remedy="Export it again with this version of Ullage, or update Ullage here",
         )
-    return {"digests": digests, "title": package.get("title", "")}
+    return {"digests": digests, "title": package.get("title", ""), "schema": schema_version}
+
+
+def _written_by(schema_version: int, table: type[Table]) -> tuple[list[Column], Callable[[Row], Row]]:
+    """The columns that a schema's export has, and what puts the defaults of later ones into such a row."""
+    name = table._meta.table_name
+    found, later = [], []
+    for at, (column, field) in enumerate(zip(columns(table), table._meta.sorted_fields, strict=True)):
+        if migrations.knows(schema_version, name, column.name):
+            found.append(column)
+        else:
+            later.append((at, int(field.default) if isinstance(field.default, bool) else field.default))
+    if not later:
+        return found, lambda row: row
+
+    def whole(row: Row) -> Row:
+        values = list(row)
+        for at, default in later:
+            values.insert(at, default)
+        return tuple(values)
+
+    return found, whole
 
 
 def _text(path: Path) -> Any:
@@ -254,7 +275,7 @@ def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | 
     for table in pw.sort_models(TABLES):
         name = table._meta.table_name
         try:
-            copying.fill(new, table, _rows(folder, table, sieve, tell))
+            copying.fill(new, table, _rows(folder, table, package["schema"], sieve, tell))
         except (pw.IntegrityError, pw.DataError) as error:
             sieve.stop()
             first = str(error).strip().splitlines()[0]
@@ -263,7 +284,7 @@ def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | 
             ) from error
         if sieve:
             continue  # the other files are read too, so that all bad rows are told at once
-        count, digest = copying.digest_of(new, table)
+        count, digest = copying.digest_of(new, table, schema=package["schema"])
         if (count, digest) != package["digests"][name]:
             raise NotAsWritten(
                 f"{name}.csv isn't as it was exported: {count:,} rows of {package['digests'][name][0]:,}",
@@ -272,13 +293,16 @@ def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | 
         rows[name] = count
         whole.update(digest.encode())
     sieve.stop()
+    new.execute_sql(f'UPDATE "studio" SET schema_version = {migrations.NEWEST:d}')  # noqa: S608 - a number of ours
     copying.require_whole(new)
     return Copied(rows, whole.hexdigest())
 
 
-def _rows(folder: Path, table: type[Table], sieve: Sieve, tell: Tell | None) -> Iterator[tuple[Any, ...]]:
+def _rows(
+    folder: Path, table: type[Table], schema_version: int, sieve: Sieve, tell: Tell | None
+) -> Iterator[Row]:
     name = f"{table._meta.table_name}.csv"
-    found = columns(table)
+    found, whole = _written_by(schema_version, table)
     read = reader(found)
     csv.field_size_limit(LARGEST_CELL)
     try:
@@ -294,7 +318,7 @@ def _rows(folder: Path, table: type[Table], sieve: Sieve, tell: Tell | None) -> 
                     continue
                 if tell is not None and count % EVERY == 0:
                     tell(name, count)
-                yield row
+                yield whole(row)
     except OSError as error:
         raise BadInput(f"{name} can't be read: {error.strerror}", remedy="Export the folder again") from error
     except (csv.Error, UnicodeDecodeError) as error:

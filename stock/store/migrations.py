@@ -1,7 +1,7 @@
 """From the schema that the books were written with to the newest, one numbered step at a time.
 
 Schema 1 is the first. To change a table: edit `models.py`, add a function to `STEPS` under the number that
-it leads to, and keep a file of the schema before in `tests/store/released/`.
+it leads to, name new columns in `ADDED`, and keep a file of the schema before in `tests/store/released/`.
 """
 
 from collections.abc import Callable, Mapping
@@ -11,8 +11,35 @@ from stock.store import models, triggers
 from stock.store.orm import pw
 
 Step = Callable[[pw.Database], None]
-STEPS: Mapping[int, Step] = {}
-NEWEST = 1
+NEWEST = 2
+
+ADDED: Mapping[tuple[str, str], int] = {
+    ("studio", "spray_ul_per_min"): 2,
+    ("studio", "waste_collected_on"): 2,
+    ("product", "no_solvent"): 2,
+}
+"""Columns that came after schema 1, and with which; rows written before hold the default of `models`."""
+
+
+def _to_2(database: pw.Database) -> None:
+    """The spray rate, the day of the last waste collection, products that hold no solvent; an index of fillings."""
+    on_server = isinstance(database, pw.PostgresqlDatabase)
+    untrue = "BOOLEAN NOT NULL DEFAULT FALSE" if on_server else "INTEGER NOT NULL DEFAULT 0"
+    for statement in (
+        'ALTER TABLE "studio" ADD COLUMN "spray_ul_per_min" INTEGER CHECK (spray_ul_per_min > 0)',
+        'ALTER TABLE "studio" ADD COLUMN "waste_collected_on" TEXT',
+        f'ALTER TABLE "product" ADD COLUMN "no_solvent" {untrue}',
+        """CREATE INDEX "movement_filled" ON "movement" ("id") WHERE kind IN ('moved_in', 'kept')""",
+    ):
+        database.execute_sql(statement)
+
+
+STEPS: Mapping[int, Step] = {2: _to_2}
+
+
+def knows(schema: int, table: str, column: str) -> bool:
+    """Whether a column that the newest schema has was there in an older one."""
+    return ADDED.get((table, column), 1) <= schema
 
 
 def written_schema(database: pw.Database) -> int:

@@ -11,8 +11,9 @@ from stock.exchange import copying, folder
 from stock.exchange.badrows import BadRows
 from stock.exchange.folder import NotAsWritten
 from stock.logbook.proof import prove
+from stock.store import migrations
 from stock.store.connection import connection, open_books
-from stock.store.models import TABLES, Product, database
+from stock.store.models import TABLES, Bottle, Product, database
 from tests.exchange.busy import be_busy
 
 
@@ -157,6 +158,17 @@ def test_a_folder_leads_nowhere_outside(written: Path, tmp_path: Path) -> None:
         folder.take_in(str(written), str(tmp_path / "back.ullage"))
 
 
+def test_a_pipe_or_a_device_in_a_folder_is_not_waited_for(written: Path, tmp_path: Path) -> None:
+    for name, refusal in (
+        ("movement.csv", r"movement.csv can't be read"),
+        ("datapackage.json", "no folder that was"),
+    ):
+        (written / name).unlink()
+        os.mkfifo(written / name)
+        with pytest.raises(BadInput, match=refusal):
+            folder.take_in(str(written), str(tmp_path / "back.ullage"))
+
+
 def test_what_is_no_exported_folder_is_said(written: Path, tmp_path: Path) -> None:
     for content in (b"", b"{}", b"[1]", b'{"resources": [{"name": []}]}', b"\xff", b"[" * 100_000):
         (written / "datapackage.json").write_bytes(content)
@@ -167,7 +179,7 @@ def test_what_is_no_exported_folder_is_said(written: Path, tmp_path: Path) -> No
 
 
 def test_another_schema_is_refused(written: Path, tmp_path: Path) -> None:
-    damage(written / "datapackage.json", '"schema_version": 1', '"schema_version": 99')
+    damage(written / "datapackage.json", f'"schema_version": {migrations.NEWEST}', '"schema_version": 99')
     with pytest.raises(BadInput, match="of schema 99"):
         folder.take_in(str(written), str(tmp_path / "back.ullage"))
 
@@ -202,3 +214,21 @@ def test_progress_is_told_by_file(stocked: str, tmp_path: Path) -> None:
     told: list[tuple[str, int]] = []
     folder.export(stocked, str(tmp_path / "out"), tell=lambda name, rows: told.append((name, rows)))
     assert ("product.csv", Product.select().count()) in told
+
+
+def test_a_folder_of_an_older_schema_comes_in_with_its_later_columns_unknown(
+    address: str, tmp_path: Path
+) -> None:
+    """The folder was exported by the Ullage that wrote schema 1."""
+    written = tmp_path / "older"
+    written.mkdir()
+    kept = json.loads((Path(__file__).parent / "released" / "folder-1.json").read_text(encoding="utf-8"))
+    for name, text in kept.items():
+        (written / name).write_bytes(text.encode())
+    folder.take_in(str(written), address)
+    open_books(address)
+    with connection():
+        assert migrations.written_schema(database.obj) == migrations.NEWEST
+        assert prove().problems == []
+        assert Bottle.select().count() == 6
+        assert not any(row.no_solvent for row in Product.select())

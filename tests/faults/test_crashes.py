@@ -141,7 +141,7 @@ def test_a_disk_that_is_not_waited_for_is_found_out(stocked, address, monkeypatc
         replay(address, recorded, torn=4)
 
 
-def to_schema_two(engine):
+def to_the_next(engine):
     """A step as steps are: a column, and a table made anew, which drops its triggers without a word."""
     engine.execute_sql("ALTER TABLE studio ADD COLUMN motto TEXT")
     made = dict(
@@ -158,13 +158,13 @@ def to_schema_two(engine):
 
 @pytest.mark.parametrize("checkpoint", [1_000, 6], ids=["log kept", "log played in often"])
 def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told, checkpoint):
-    """Every result is schema 1 whole or schema 2 whole; opened, it comes to schema 2 with every row in it."""
-    before = digest(skip=(models.Studio,))
+    """Every result is of the schema before or of the next, whole; opened, it comes to the next with every row in it."""
+    before, now, following = digest(skip=(models.Studio,)), migrations.NEWEST, migrations.NEWEST + 1
 
     def migrate():
-        monkeypatch.setattr(migrations, "NEWEST", 2)
-        monkeypatch.setattr(migrations, "STEPS", {2: to_schema_two})
-        assert migrations.migrate(database.obj) == [2]
+        monkeypatch.setattr(migrations, "NEWEST", following)
+        monkeypatch.setattr(migrations, "STEPS", {following: to_the_next})
+        assert migrations.migrate(database.obj) == [following]
 
     home, start, ops, _ = record(monkeypatch, address, [migrate], checkpoint=checkpoint)
     name, found, points, seen = Path(address).name, set(), 0, set()
@@ -179,15 +179,15 @@ def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told
                 schema = raw.execute("SELECT schema_version FROM studio").fetchone()[0]
                 columns = {row[1] for row in raw.execute("PRAGMA table_info(studio)")}
             raw.close()
-            assert ("motto" in columns) == (schema == 2)
-            assert schema == 2 or not answered, kind
+            assert ("motto" in columns) == (schema == following)
+            assert schema == following or not answered, kind
             found.add(schema)
             connection.open_books(str(folder / name))
             with connection.connection():
-                assert (migrations.written_schema(database.obj), prove().problems) == (2, [])
+                assert (migrations.written_schema(database.obj), prove().problems) == (following, [])
                 assert digest(skip=(models.Studio,)) == before
-            assert len(snapshots.listing(str(folder / name))) == (schema == 1)
-    assert found == {1, 2}
+            assert len(snapshots.listing(str(folder / name))) == (schema == now)
+    assert found == {now, following}
     told(f"a migration, {len(ops)} ops", points, len(seen))
 
 

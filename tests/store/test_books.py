@@ -10,7 +10,7 @@ from stock.errors import BooksUnreachable, UllageError
 from stock.ledger import book
 from stock.logbook.proof import prove
 from stock.shelf import studio
-from stock.store import connection, migrations, server, snapshots, triggers
+from stock.store import connection, migrations, models, server, snapshots, triggers
 from stock.store.models import Booking, Movement, Studio, database
 from stock.store.orm import pw
 
@@ -87,9 +87,12 @@ def test_where_nothing_is_nothing_is_made(tmp_path):
     assert not (tmp_path / "none.ullage").exists()
 
 
-def lead_to_two(monkeypatch, step):
-    monkeypatch.setattr(migrations, "NEWEST", 2)
-    monkeypatch.setattr(migrations, "STEPS", {2: step})
+NOW, NEXT = migrations.NEWEST, migrations.NEWEST + 1
+
+
+def lead_to_next(monkeypatch, step):
+    monkeypatch.setattr(migrations, "NEWEST", NEXT)
+    monkeypatch.setattr(migrations, "STEPS", {NEXT: step})
 
 
 def test_a_migration_is_whole_and_keeps_the_triggers(books, monkeypatch):
@@ -98,11 +101,11 @@ def test_a_migration_is_whole_and_keeps_the_triggers(books, monkeypatch):
         for name in ("movement_refuses_update", "movement_refuses_delete"):
             engine.execute_sql(f"DROP TRIGGER {name}{' ON movement' if engine.for_update else ''}")
 
-    lead_to_two(monkeypatch, rebuild)
+    lead_to_next(monkeypatch, rebuild)
     taken = migrations.migrate(database.obj)
-    assert taken == [2]
+    assert taken == [NEXT]
     assert triggers.missing(database.obj) == []
-    assert migrations.written_schema(database.obj) == 2
+    assert migrations.written_schema(database.obj) == NEXT
     assert database.execute_sql("SELECT motto FROM studio").fetchone() == (None,)
 
 
@@ -111,11 +114,83 @@ def test_a_migration_that_fails_changes_nothing(books, monkeypatch):
         engine.execute_sql("ALTER TABLE studio ADD COLUMN motto TEXT")
         raise RuntimeError("the power went")
 
-    lead_to_two(monkeypatch, half)
+    lead_to_next(monkeypatch, half)
     with pytest.raises(RuntimeError):
         migrations.migrate(database.obj)
-    assert migrations.written_schema(database.obj) == 1
+    assert migrations.written_schema(database.obj) == NOW
     assert "motto" not in {column.name for column in database.obj.get_columns("studio")}
+
+
+def to_next(engine):
+    engine.execute_sql("ALTER TABLE studio ADD COLUMN motto TEXT")
+    for name in ("movement_refuses_update", "movement_refuses_delete"):
+        engine.execute_sql(f"DROP TRIGGER {name}{' ON movement' if engine.for_update else ''}")
+
+
+def to_the_one_after(engine):
+    engine.execute_sql("CREATE TABLE saying (id INTEGER PRIMARY KEY, words TEXT NOT NULL)")
+    engine.execute_sql("INSERT INTO saying SELECT id, note FROM booking")
+    engine.execute_sql("UPDATE studio SET motto = 'slow is smooth'")
+
+
+def counted():
+    return {
+        table._meta.table_name: table.select().count() for table in models.TABLES if table is not Studio
+    } | {"problems": prove().problems}
+
+
+def test_a_migration_interrupted_at_each_statement_loses_nothing(mixed, address, monkeypatch, capsys):
+    """Two steps at once; at the n-th statement the line breaks. Then the books are of the schema before, whole."""
+    before, ran, tried = counted(), [0], 0
+    plain, migrate = pw.Database.execute_sql, migrations.migrate
+
+    def counting(engine, *args, **more):
+        if ran[0] > 0:
+            ran[0] -= 1
+            if ran[0] == 0:
+                engine.connection().close()
+                raise pw.OperationalError("the line broke")
+        return plain(engine, *args, **more)
+
+    def watched(*args, **more):
+        ran[0] = tried + 1
+        taken = migrate(*args, **more)
+        ran[0] = 0
+        return taken
+
+    def migrated():
+        with monkeypatch.context() as patch:
+            patch.setattr(migrations, "NEWEST", NEXT + 1)
+            patch.setattr(migrations, "STEPS", {NEXT: to_next, NEXT + 1: to_the_one_after})
+            patch.setattr(migrations, "migrate", watched)
+            patch.setattr(pw.Database, "execute_sql", counting)
+            connection.open_books(address)
+
+    while tried < 500:
+        try:
+            migrated()
+        except Exception:
+            tried += 1
+            ran[0] = 0
+            connection.open_books(address)
+            with connection.connection():
+                assert migrations.written_schema(database.obj) == NOW
+                assert counted() == before
+                assert "motto" not in {column.name for column in database.obj.get_columns("studio")}
+                assert "saying" not in database.obj.get_tables()
+        else:
+            break
+    with connection.connection():
+        assert database.execute_sql("SELECT schema_version, motto FROM studio").fetchone() == (
+            NEXT + 1,
+            "slow is smooth",
+        )
+        assert (triggers.missing(database.obj), counted()) == ([], before)
+        if server.is_server(address):
+            database.execute_sql(f"DROP SCHEMA {server.schema_of(address)}_before_schema_{NEXT + 1} CASCADE")
+    assert tried > 15
+    with capsys.disabled():
+        print(f"\n  a migration of two steps broken at {tried} statements", end="")
 
 
 def test_up_to_date_books_need_no_migration(books):
@@ -125,23 +200,23 @@ def test_up_to_date_books_need_no_migration(books):
 def test_an_older_file_is_copied_before_it_is_migrated(tmp_path, monkeypatch):
     path = str(tmp_path / "studio.ullage")
     studio.make(path, name="Old", currency="EUR", time_zone="UTC", measures="metric")
-    lead_to_two(monkeypatch, lambda engine: None)
+    lead_to_next(monkeypatch, lambda engine: None)
     connection.open_books(path)
     [kept] = snapshots.listing(path)
-    assert kept.kind == "before-schema-2"
+    assert kept.kind == f"before-schema-{NEXT}"
     with sqlite3.connect(kept.path) as copy:
-        assert copy.execute("SELECT schema_version, name FROM studio").fetchone() == (1, "Old")
+        assert copy.execute("SELECT schema_version, name FROM studio").fetchone() == (NOW, "Old")
     with connection.connection():
-        assert migrations.written_schema(database.obj) == 2
+        assert migrations.written_schema(database.obj) == NEXT
 
 
 @pytest.mark.only("postgresql")
 def test_an_older_schema_on_a_server_is_kept_beside_it(mixed, address, monkeypatch):
-    lead_to_two(monkeypatch, lambda engine: engine.execute_sql("ALTER TABLE studio ADD COLUMN motto TEXT"))
+    lead_to_next(monkeypatch, lambda engine: engine.execute_sql("ALTER TABLE studio ADD COLUMN motto TEXT"))
     connection.open_books(address)
-    kept = f"{server.schema_of(address)}_before_schema_2"
+    kept = f"{server.schema_of(address)}_before_schema_{NEXT}"
     monkeypatch.undo()
-    connection.open_books(f"{address}_before_schema_2")
+    connection.open_books(f"{address}_before_schema_{NEXT}")
     with connection.connection():
         assert studio.settings().name == "Test studio"
         assert prove().problems == []

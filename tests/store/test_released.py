@@ -8,7 +8,7 @@ import pytest
 
 from stock.bench.mixing import MixRequest, book_mix
 from stock.logbook.proof import prove
-from stock.store import connection, migrations, models, sound
+from stock.store import connection, migrations, models, sound, triggers
 from stock.store.models import Bottle, Mix, Movement, Request, Studio, database
 from stock.store.orm import pw
 
@@ -59,3 +59,55 @@ def test_the_newest_file_is_what_the_tables_say(tmp_path):
     assert kept == set(fresh.execute_sql("SELECT name, sql FROM sqlite_schema WHERE sql <> ''").fetchall())
     fresh.close()
     assert not database.in_transaction()
+
+
+def shape(engine):
+    """Each table's columns, whatever their order, and the names of its indexes."""
+    return {
+        table._meta.table_name: (
+            {
+                (column.name, column.data_type, column.null, column.primary_key)
+                for column in engine.get_columns(table._meta.table_name)
+            },
+            {index.name for index in engine.get_indexes(table._meta.table_name)},
+        )
+        for table in models.TABLES
+    }
+
+
+def step_back(engine):
+    """Take from the newest books what the step to schema 2 gave them."""
+    engine.execute_sql("DROP INDEX movement_filled")
+    for table, column in (
+        ("studio", "spray_ul_per_min"),
+        ("studio", "waste_collected_on"),
+        ("product", "no_solvent"),
+    ):
+        engine.execute_sql(f'ALTER TABLE "{table}" DROP COLUMN "{column}"')
+    engine.execute_sql("UPDATE studio SET schema_version = 1")
+
+
+def test_what_comes_after_the_first_schema_is_known_by_it():
+    assert {(table, column) for (table, column), schema in migrations.ADDED.items() if schema == 2} == {
+        ("studio", "spray_ul_per_min"), ("studio", "waste_collected_on"), ("product", "no_solvent"),
+    }  # fmt: skip
+
+
+def test_migrated_books_have_the_shape_of_new_ones(mixed, address):
+    fresh, rows = shape(database.obj), list(models.Product.select().order_by(models.Product.id).dicts())
+    step_back(database.obj)
+    assert migrations.migrate(database.obj) == list(range(2, migrations.NEWEST + 1))
+    assert shape(database.obj) == fresh
+    assert list(models.Product.select().order_by(models.Product.id).dicts()) == rows
+    assert triggers.missing(database.obj) == []
+    assert prove().problems == []
+
+
+@pytest.mark.only("sqlite")
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_old_books_are_brought_to_the_newest_shape(path, tmp_path, books):
+    fresh, older = shape(database.obj), tmp_path / "older"
+    older.mkdir()
+    connection.open_books(str(book_of(path, older)))
+    with connection.connection():
+        assert shape(database.obj) == fresh
