@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from textual.events import Key
 from textual.geometry import Offset
 from textual.pilot import Pilot
 
@@ -74,10 +75,7 @@ async def test_product_and_sheet_from_nothing_by_keys_and_the_bench_starts_from_
         assert (told["role"], told["line"], told["usual_reducer"]) == ("paint", "Quay", "Eddy Reducer")
         assert told["packs"] == "60 ml=8.10, 120 ml"
 
-        await press(pilot, "slash")
-        await write(pilot, "heron")
-        await press(pilot, "enter")
-        assert "Heron Grey" in seen(pilot.app)
+        assert "▐ Heron Grey ▌" in seen(pilot.app)
         assert "Not known, so treated as" in seen(pilot.app)
 
         await press(pilot, "s", "n")
@@ -257,3 +255,14 @@ async def test_renamed_product_keeps_the_hand(studio: str) -> None:
         await press(pilot, "enter", "escape")
         assert known("Pitch Black")["line"] == "Quay"
         assert "Pitch Black" in seen(pilot.app)
+
+
+async def test_what_is_typed_right_behind_a_tab_belongs_to_the_next_field(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "n")
+        for key in ("A", "tab", "tab", "6", "0", "m", "l"):
+            pilot.app.post_message(Key(key, key if len(key) == 1 else None))
+        await settle(pilot)
+        form: Any = pilot.app.screen
+        texts = [form.query_one(f"#{name}", Field).text for name in ("name", "role", "packs")]
+        assert texts == ["A", "paint", "60ml"]

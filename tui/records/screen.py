@@ -152,6 +152,7 @@ class RecordsRoom(Room[Records]):
         self._drawer: Drawer[Any] = Products()
         self._wanted: Any = None
         self._card: Any = ()
+        self._stood: set[Any] | None = None
 
     def furniture(self) -> ComposeResult:
         """The drawers, the find box, the list, the record."""
@@ -200,6 +201,11 @@ class RecordsRoom(Room[Records]):
         rows.show(fitting, empty="Nothing fits." if letters and books.items else "Nothing yet.")
         if self._wanted is not None and rows.go_to(self._wanted):
             self._wanted = None
+        if self._stood is not None:
+            fresh = [one for one in map(self._ident, self._records()) if one not in self._stood]
+            self._stood = None
+            if fresh:
+                rows.go_to(fresh[0])
         if rows.item is None:
             self._card = () if books.items else (Said(self._drawer.EMPTY),)
             self._show_card()
@@ -326,8 +332,19 @@ class RecordsRoom(Room[Records]):
         self.action_correct()
 
     def action_new(self) -> None:
-        """A new record."""
-        ask(self, self._drawer.new(self.in_hand), self._done)
+        """A new record; the hand is on it once it is entered."""
+        ask(self, self._drawer.new(self.in_hand), self._entered)
+
+    def _entered(self, said: str | None) -> None:
+        if said:
+            self._stood = set(map(self._ident, self._records()))
+            self.query_one("#find", Input).value = ""
+            self._done(said)
+
+    def _records(self) -> list[Any]:
+        """What is in the drawer, without headings."""
+        items = self.books.items if self.books is not None else ()
+        return [item for item in items if not isinstance(item, Heading)]
 
     def action_correct(self) -> None:
         """The record under the hand is put right."""

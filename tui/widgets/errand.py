@@ -33,7 +33,12 @@ class Misread(Exception):
 class Errand(ModalScreen[T | None]):
     """A dialog that books one errand, or is left with Esc and books nothing."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Leave"),
+        # Taken before the field gets it: what is typed right behind a Tab belongs to the next field.
+        Binding("tab", "app.focus_next", "Next field", show=False, priority=True),
+        Binding("shift+tab", "app.focus_previous", "Field before", show=False, priority=True),
+    ]
     AUTO_FOCUS = "Input, #go"
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012 - declared so by Textual
     HEAD: ClassVar[str] = ""
