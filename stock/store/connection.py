@@ -150,12 +150,15 @@ def _never_finished(path: Path) -> bool:
 def _make_file(path: Path) -> None:
     """A file that only its owner may read, since it holds customers' names and prices; marked as ours.
 
-    The mark is written before the write-ahead log is begun, so that it stands in the file's own header.
+    The mark is written before the write-ahead log is begun, so that it stands in the file's own header. Both
+    take a journal, and its deletion is waited for: come back after a power cut, it would undo what was booked since.
     """
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     with plainly(str(path)), closing(sqlite3.connect(path)) as fresh:
         fresh.execute(f"PRAGMA application_id = {sound.APPLICATION_ID}")
+        fresh.execute("PRAGMA journal_mode = wal")
+    snapshots.settled(path.parent)
 
 
 def _bind(address: str) -> None:

@@ -106,14 +106,18 @@ def private(path: Path) -> None:
 
 def settle(part: Path, target: Path) -> None:
     """Give a finished file its name, so that after a power cut it is there whole or not at all."""
-    for path in (part, target.parent):
-        if path is not part:
-            os.replace(part, target)
-        handle = os.open(path, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+    settled(part)
+    os.replace(part, target)
+    settled(target.parent)
+
+
+def settled(path: Path) -> None:
+    """Wait until a file, or what a folder says of its files, is on the disk."""
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def read_only(path: Path) -> str:
