@@ -128,7 +128,7 @@ async def test_no_name_breaks_a_line(studio: str, name: str, size: tuple[int, in
             "MoveBottle",
             "Again",
             "CloseMix",
-            "OrderBasket",
+            "MakeOrder",
             "FindingSheet",
         ):
             await show(pilot, view)

@@ -1,6 +1,7 @@
 """Every screen and every dialog of the dashboard, by the keys that lead there in the seeded studio."""
 
 from textual.pilot import Pilot
+from textual.screen import ModalScreen
 
 from tests.tui.driving import press, write
 
@@ -19,7 +20,7 @@ DIALOGS = {
     "CupTime": ("f3", "escape", "v"),
     "CloseMix": ("f3", "escape", "c"),
     "Ask": ("f3", "escape", "u"),
-    "OrderBasket": ("f4", "o"),
+    "MakeOrder": ("f4", "o"),
     "LookingBack": ("f4", "v"),
     "FindingSheet": ("f5", "enter"),
     "Silence": ("f5", "z"),
@@ -31,10 +32,12 @@ DIALOGS = {
 
 async def show(pilot: Pilot[None], view: str) -> None:
     """Bring a screen or a dialog to the front."""
+    while isinstance(pilot.app.screen, ModalScreen):
+        await press(pilot, "escape")
     if view in SCREENS:
-        await press(pilot, "escape", SCREENS[view], "escape")
+        await press(pilot, SCREENS[view], "escape")
         return
-    await press(pilot, "escape", *DIALOGS[view])
+    await press(pilot, *DIALOGS[view])
     assert type(pilot.app.screen).__name__ == view, view
 
 
