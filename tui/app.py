@@ -12,10 +12,10 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.reactive import var
-from textual.screen import Screen
 from textual.worker import Worker, WorkerState
 
 from stock.errors import BooksUnreachable
+from tui import rooms
 from tui.themes import LAMP, NAMES, themes, usable
 from tui.widgets.sentences import sentence_for
 
@@ -28,69 +28,6 @@ if TYPE_CHECKING:
 SAMPLE = "Sample studio: try anything; q leads back to your own books"
 LOOK_EVERY = 1.5
 """Seconds between looks whether another bench has booked something."""
-
-
-def today() -> Screen[None]:
-    """The screen Today, imported when it is first shown."""
-    from tui.today.screen import Today  # noqa: PLC0415
-
-    return Today()
-
-
-def shelf() -> Screen[None]:
-    """The screen Shelf, imported when it is first shown."""
-    from tui.shelf.screen import Shelf  # noqa: PLC0415
-
-    return Shelf()
-
-
-def bench() -> Screen[None]:
-    """The screen Bench, imported when it is first shown."""
-    from tui.bench.screen import Bench  # noqa: PLC0415
-
-    return Bench()
-
-
-def forecast() -> Screen[None]:
-    """The screen Forecast, imported when it is first shown."""
-    from tui.forecast.screen import Forecast  # noqa: PLC0415
-
-    return Forecast()
-
-
-def cautions() -> Screen[None]:
-    """The screen Cautions, imported when it is first shown."""
-    from tui.cautions.screen import Cautions  # noqa: PLC0415
-
-    return Cautions()
-
-
-def logbook() -> Screen[None]:
-    """The screen Logbook, imported when it is first shown."""
-    from tui.logbook.screen import Logbook  # noqa: PLC0415
-
-    return Logbook()
-
-
-def between() -> Screen[None]:
-    """What is seen while other books are opened."""
-    from tui.visit import Between  # noqa: PLC0415
-
-    return Between()
-
-
-def records() -> Screen[None]:
-    """The Records, imported when they are first shown."""
-    from tui.records.screen import RecordsRoom  # noqa: PLC0415
-
-    return RecordsRoom()
-
-
-def palette() -> type[Any]:
-    """The provider behind Ctrl+P, imported when it is first opened."""
-    from tui.palette import Everything  # noqa: PLC0415
-
-    return Everything
 
 
 class Ullage(App[None]):
@@ -106,17 +43,17 @@ class Ullage(App[None]):
     TITLE = "Ullage"
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = True
-    COMMANDS: ClassVar = {palette}
+    COMMANDS: ClassVar = {rooms.palette}
     ROOMS: ClassVar = {
-        "today": today,
-        "shelf": shelf,
-        "bench": bench,
-        "forecast": forecast,
-        "cautions": cautions,
-        "logbook": logbook,
-        "records": records,
+        "today": rooms.today,
+        "shelf": rooms.shelf,
+        "bench": rooms.bench,
+        "forecast": rooms.forecast,
+        "cautions": rooms.cautions,
+        "logbook": rooms.logbook,
+        "records": rooms.records,
     }
-    MODES: ClassVar = {**ROOMS, "between": between}
+    MODES: ClassVar = {**ROOMS, "between": rooms.between}
     DEFAULT_MODE = "today"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("1,f1", "switch_mode('today')", "Today", show=False),
@@ -174,7 +111,9 @@ class Ullage(App[None]):
     def on_mount(self) -> None:
         """Open the books once the first frame stands; told to end from outside, leave by the door."""
         if os.name == "posix" and not self.is_headless:
-            asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self.exit, None, 128 + signal.SIGTERM)
+            asyncio.get_running_loop().add_signal_handler(
+                signal.SIGTERM, self.exit, None, 128 + signal.SIGTERM
+            )
         self.call_after_refresh(self.open_books)
 
     @work(thread=True, exclusive=True, group="opening", exit_on_error=False)
