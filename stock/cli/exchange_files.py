@@ -49,13 +49,18 @@ def register(commands: Any) -> None:
     labels.add_argument("--label", default="60x25", metavar="MM", help="width and height of a label")
 
 
+BAR = 24
+
+
 def _teller() -> Any:
-    """Tells progress on a terminal's stderr, on one line; nothing otherwise."""
+    """Draws progress on a terminal's stderr, on one line, as a bar where the end is known; nothing otherwise."""
     if not sys.stderr.isatty():
         return None
 
-    def tell(what: str, rows: int) -> None:
-        sys.stderr.write(f"\r\x1b[K{what}: {rows:,} rows")
+    def tell(what: str, rows: int, of: int = 0) -> None:
+        done = min(rows / of, 1.0) if of else 0.0
+        bar = f" [{'#' * round(BAR * done):<{BAR}}] {done:4.0%}" if of else ""
+        sys.stderr.write(f"\r\x1b[K{what}{bar} {rows:,} rows")
         sys.stderr.flush()
 
     return tell

@@ -28,7 +28,8 @@ from stock.store.models import Booking, Bottle, Place, Product, Request, databas
 from stock.text import folded
 
 EVERY = 20_000
-Tell = Callable[[str, int], None]
+Tell = Callable[[str, int, int], None]
+"""Told what is done, the rows so far and about how many there are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ def plan(path: str, wishes: Wishes | None = None, *, tell: Tell | None = None) -
     Args:
         path: the CSV file.
         wishes: what a person said beside it.
-        tell: called with "looked at" and the rows so far.
+        tell: called with "looked at", the rows so far and about how many there are.
     Raises:
         BadInput: the file can't be read at all, or its columns aren't understood.
     """
@@ -148,7 +149,7 @@ def _look(made: Plan, tell: Tell | None) -> None:
     for line, cell in _cells(made):
         made.rows += 1
         if tell is not None and made.rows % EVERY == 0:
-            tell("looked at", made.rows)
+            tell("looked at", made.rows, made.sheet.lines)
         try:
             if cell is None:
                 raise BadInput("it has more cells than heads", remedy="Is a cell with a comma unquoted?")
@@ -266,6 +267,14 @@ def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
         return answer
 
 
+def _told(made: Plan, tell: Tell | None) -> Iterator[tuple[int, dict[str, str] | None]]:
+    """The rows while they are booked."""
+    for count, row in enumerate(_cells(made), 1):
+        yield row
+        if tell is not None and count % EVERY == 0:
+            tell("booked", count, made.rows)
+
+
 def _make(made: Plan) -> dict[str, tuple[int, str]]:
     """Make what the books don't have yet; number and role of every product by its folded name."""
     for name, given in made.new_products.items():
@@ -282,13 +291,11 @@ def _book_stock(
     standing = dict(Place.select(Place.name_key, Place.id).tuples())
     shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
     today = clock.day_of(made.now, made.studio.time_zone)
-    for count, (_, cell) in enumerate(_cells(made), 1):
+    for _, cell in _told(made, tell):
         row = stock_rows.read(cell or {}, made.figures, today)
         shelver.write(
             row, numbers[folded(row.product)][0], standing[folded(row.place)] if row.place else None
         )
-        if tell is not None and count % EVERY == 0:
-            tell("booked", count)
     return shelver.answer()
 
 
@@ -299,11 +306,9 @@ def _book_mixes(
     known = {name: int(jobs.named(name, day).id) for name, day in _jobs_by_day(made.totals.jobs)}
     bencher = mix_rows.Bencher(bulk, made.studio.time_zone, made.now, note)
     delivery = bencher.stock(made.totals, by_name)
-    rows = (mix_rows.read(line, cell or {}, made.figures) for line, cell in _cells(made))
+    rows = (mix_rows.read(line, cell or {}, made.figures) for line, cell in _told(made, tell))
     for together in mix_rows.mixes(rows):
         bencher.write(together, known)
-        if tell is not None and bencher.mixes % EVERY == 0:
-            tell("booked", bencher.mixes)
     return bencher.answer(delivery)
 
 

@@ -31,7 +31,8 @@ SAMPLE = 2_000
 class Sheet:
     """A spreadsheet file that was looked at: how it is to be read, its heads and its first rows.
 
-    `heads` are cleaned for showing; `guessed` says that the encoding is a guess. `sample` is (line, cells).
+    `heads` are cleaned for showing; `guessed` says that the encoding is a guess. `sample` is (line, cells). `lines`
+    counts line breaks, of which a quoted cell may hold some; it tells how far the reading has come.
     """
 
     path: Path
@@ -42,6 +43,7 @@ class Sheet:
     sample: tuple[tuple[int, tuple[str, ...]], ...]
     digest: str
     guessed: bool = False
+    lines: int = 0
 
     def rows(self) -> Iterator[tuple[int, list[str]]]:
         """(line, cells) of every row below the heads that isn't wholly empty; cells stripped and restored.
@@ -70,7 +72,7 @@ def look(path: str, *, encoding: str | None = None, delimiter: str | None = None
     try:
         if not target.is_file():
             raise BadInput(f"there is no file {plain(path)}", remedy="Name a CSV file or an exported folder")
-        found, digest = _encoding(target, encoding)
+        found, digest, breaks = _encoding(target, encoding)
     except OSError as error:
         raise BadInput(
             f"{plain(path)} can't be read: {error.strerror}", remedy="Name another file"
@@ -95,7 +97,7 @@ def look(path: str, *, encoding: str | None = None, delimiter: str | None = None
         raise BadInput(
             f"{plain(path)} holds no rows", remedy="Its first row names the columns, the others hold them"
         )
-    return Sheet(target, found, separator, tuple(tidy), head_line, sample, digest, guessed)
+    return Sheet(target, found, separator, tuple(tidy), head_line, sample, digest, guessed, breaks)
 
 
 def _refuse_twice(heads: list[str]) -> None:
@@ -104,19 +106,20 @@ def _refuse_twice(heads: list[str]) -> None:
         raise BadInput(f"the column {twice[0]!r} stands twice", remedy="Give each column its own head")
 
 
-def _encoding(path: Path, wanted: str | None) -> tuple[str, str]:
-    """The encoding and the file's digest; a file that isn't UTF-8 counts as Windows-1252."""
+def _encoding(path: Path, wanted: str | None) -> tuple[str, str, int]:
+    """The encoding, the file's digest and its line breaks; a file that isn't UTF-8 counts as Windows-1252."""
     if wanted is not None:
         try:
             codecs.lookup(wanted)
         except LookupError:
             raise BadInput(f"{plain(wanted, 40)!r} is no encoding", remedy="Write utf-8 or cp1252") from None
     digest, decoder, good = hashlib.sha256(), codecs.getincrementaldecoder("utf-8")(), True
-    start = b""
+    start, breaks = b"", 0
     with path.open("rb") as file:
         while block := file.read(BLOCK):
             start = start or block[:4]
             digest.update(block)
+            breaks += block.count(b"\n")
             if good:
                 try:
                     decoder.decode(block)
@@ -127,7 +130,7 @@ def _encoding(path: Path, wanted: str | None) -> tuple[str, str]:
         except UnicodeDecodeError:
             good = False
     marked = next((name for mark, name in MARKS if start.startswith(mark)), None)
-    return wanted or marked or ("utf-8" if good else "cp1252"), digest.hexdigest()
+    return wanted or marked or ("utf-8" if good else "cp1252"), digest.hexdigest(), breaks
 
 
 def _delimiter(path: Path, encoding: str, wanted: str | None) -> str:

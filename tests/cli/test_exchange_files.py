@@ -73,3 +73,20 @@ def test_labels_for_all_or_some(run: Any, tmp_path: Path) -> None:
     )
     assert small == {"labels": 2, "files": [str(file), str(tmp_path / "labels-2.svg")]}
     assert run("labels", str(file), "--bottle", "99", expect=2)["error"]["code"] == "not-found"
+
+
+def test_a_bar_says_how_far_an_import_has_come(
+    stocked: str, tmp_path: Path, capsys: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from stock.exchange import incoming
+
+    path = tmp_path / "log.csv"
+    path.write_text("Date,Paint,Amount\n" + "2025-01-05,Harbour Blue,1 ml\n" * 40)
+    monkeypatch.setattr(incoming, "EVERY", 10)
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
+    assert main(["import", str(path), "--studio", stocked]) == 0
+    shown = [line for line in capsys.readouterr().err.split("\r\x1b[K") if line]
+    assert len(shown) == 8
+    assert shown[3] == f"looked at [{'#' * 23} ]  98% 40 rows"
+    assert shown[5] == f"booked [{'#' * 12}{' ' * 12}]  50% 20 rows"
+    assert shown[7] == f"booked [{'#' * 24}] 100% 40 rows"
