@@ -93,12 +93,18 @@ def in_force(rows: Iterable[tuple[str, str, str, str]]) -> list[RuleChange]:
         if choice == "silence":
             found[code] = RuleChange(code, None, reason)
         elif choice == "tighten":
-            severity, figures = read(figure)
-            if before is not None and not before.silences:
-                severity, figures = severity or before.severity, dict(before.figures) | figures
-                reason = before.reason if reason == before.reason else f"{before.reason}; {reason}"
-            found[code] = RuleChange(code, severity, reason, tuple(figures.items()))
+            found[code] = _tightened(before, code, figure, reason)
     return list(found.values())
+
+
+def _tightened(before: RuleChange | None, code: str, figure: str, reason: str) -> RuleChange:
+    """A tightening on top of those before it."""
+    severity, figures = read(figure)
+    if before is None or before.silences:
+        return RuleChange(code, severity, reason, tuple(figures.items()))
+    reasons = dict.fromkeys([*before.reason.split("; "), reason])
+    whole = dict(before.figures) | figures
+    return RuleChange(code, severity or before.severity, "; ".join(reasons), tuple(whole.items()))
 
 
 def _refuse_looser(rule: Rule, figures: Mapping[str, int]) -> None:

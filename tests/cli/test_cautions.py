@@ -31,8 +31,8 @@ def shop(ullage):
     """A healthy paint, a flammable reducer, an oxidising cleaner; two bottles of paint, one old."""
     for line in (
         ("place", "add", "Cabinet", "--kind", "cabinet", "--lowest", "12C", "--highest", "24C", "--ignition", "no"),
-        ("product", "add", "Harbour Blue", "--role", "paint", "--water", "60", "--solvent", "none", "--flash-point", "none",
-         "--opened-life", "12mo", "--sealed-life", "3y", "--store-at", "5C..35C"),
+        ("product", "add", "Harbour Blue", "--role", "paint", "--water", "60", "--solvent", "none",
+         "--flash-point", "none", "--opened-life", "12mo", "--sealed-life", "3y", "--store-at", "5C..35C"),
         ("product", "add", "Swift Thinner", "--role", "reducer", "--solvent", "acetone=50", "--water", "50",
          "--flash-point=-5C", "--boiling-point", "56C", "--opened-life", "2y", "--sealed-life", "4y",
          "--store-at", "5C..35C", "--not-with", "Harbour Blue"),
