@@ -50,7 +50,7 @@ async def test_by_keys_several_products_and_sizes_come_as_one_delivery(studio: s
     ]  # fmt: skip
     with connection():
         assert len(on_shelf()) == before + 4
-        (entry,) = [one for one in entries(Filter(kind="delivery"), limit=1)]
+        (entry,) = entries(Filter(kind="delivery"), limit=1)
     assert len(entry.lines) == 4  # one booking, whole
     assert adds_up()
 

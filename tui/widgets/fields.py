@@ -123,7 +123,6 @@ class Field(Vertical):
         word = self._offers.next(way)
         if word is not None:
             self.text = word
-            self.input.cursor_position = len(word)
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
         """The wheel over a field that the hand is in walks through what it offers."""
@@ -144,7 +143,6 @@ class Field(Vertical):
         message.stop()
         self.text = message.word
         self.input.focus()
-        self.input.cursor_position = len(message.word)
 
     @property
     def text(self) -> str:
@@ -154,6 +152,8 @@ class Field(Vertical):
     @text.setter
     def text(self, value: str) -> None:
         self.input.value = value
+        if self.input.has_focus:
+            self.input.action_select_all()  # what is typed next takes its place, as on coming into the field
 
     def read(self) -> Any:
         """What was typed, read; None when it may be blank and is.
