@@ -36,7 +36,7 @@ def name(text: str, *, what: str = "name", most: int = LONGEST_NAME) -> str:
         raise BadInput(f"the {what} is empty", remedy=f"Write 1 to {most} letters")
     if len(cleaned) > most:
         raise BadInput(f"the {what} has {len(cleaned)} letters", remedy=f"Write 1 to {most} letters")
-    if any(unicodedata.category(letter) in _CONTROLS for letter in cleaned):
+    if not cleaned.isprintable() and any(unicodedata.category(letter) in _CONTROLS for letter in cleaned):
         raise BadInput(
             f"the {what} holds a control or direction character",
             remedy="Type it again with letters, digits, blanks and signs only",
