@@ -74,7 +74,7 @@ async def test_look_is_changed_by_mouse(studio: str) -> None:
         await click_words(pilot, "Look")
         await click_words(pilot, "Correct")
         await click_words(pilot, "daylight")
-        await click_words(pilot, "Set it")
+        await click_words(pilot, "Set it", nth=-1)
         assert pilot.app.theme == "daylight"
 
 
@@ -124,3 +124,22 @@ async def test_rule_sets_are_chosen_and_a_set_that_does_not_exist_is_refused(stu
         await press(pilot, "enter")
         with connection():
             assert settings().rule_sets == ("ghs", "uk")
+
+
+async def test_figure_of_a_rule_is_tightened_and_never_loosened(studio: str) -> None:
+    from stock.cautions.choices import chosen
+
+    async with opened(studio) as pilot:
+        await to_row(pilot, "near-best-before")
+        await press(pilot, "enter")
+        await fill(pilot, "figure-near_days", "10")
+        await fill(pilot, "reason", "sooner is better")
+        await press(pilot, "enter")
+        refusal: Any = pilot.app.screen.query_one("#refusal")
+        assert "is not tighter than" in str(refusal.render())
+        pilot.app.screen.query_one("#figure-near_days", Field).text = "45"
+        await press(pilot, "enter")
+        assert "near days 45" in " ".join(seen(pilot.app).split())
+    with connection():
+        [made] = chosen()
+    assert (made.choice, made.severity, dict(made.figures)) == ("tighten", None, {"near_days": 45})
