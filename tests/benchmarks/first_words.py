@@ -17,6 +17,7 @@ import sys
 import tempfile
 import termios
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 BARE = """
@@ -29,8 +30,14 @@ Bare().run()
 """
 
 
-def until(argv: list[str], words: str) -> float:
-    """Seconds from starting the process until the words are in the terminal's stream."""
+def until(argv: list[str], words: str, *, at_end: Callable[[int], None] | None = None) -> float:
+    """Seconds from starting the process until the words are in the terminal's stream.
+
+    Args:
+        argv: what Python is started with.
+        words: what to wait for.
+        at_end: told the process's number before it is ended.
+    """
     started = time.perf_counter()
     child, terminal = pty.fork()
     if child == 0:
@@ -43,7 +50,10 @@ def until(argv: list[str], words: str) -> float:
             if not select.select([terminal], [], [], 30)[0]:
                 raise SystemExit(f"{words!r} was not drawn by {argv}; last seen: {seen[-300:]!r}")
             seen += os.read(terminal, 65536)
-        return time.perf_counter() - started
+        took = time.perf_counter() - started
+        if at_end is not None:
+            at_end(child)
+        return took
     finally:
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
