@@ -5,7 +5,8 @@
 A key moves the hand one row; the clock stops when the changed cells are handed to the terminal. The floor is a
 bare app that moves its cursor in a DataTable of a thousand rows, in the same run. The Shelf has a thousand
 bottles; then come a Shelf and a Logbook on books of so many movements (a million unless told). Memory is the
-most that a process ever held (VmHWM of Linux) when its first screen is complete.
+most that the process of the screens ever held (VmHWM of Linux) when its first screen is complete; the process
+that reads Today ahead of it is gone by then and not counted.
 """
 
 import asyncio
