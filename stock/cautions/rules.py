@@ -38,7 +38,7 @@ MAY_STOP = ("verified", "computed", "sheet")
 _KEYS = {
     "code": str, "severity": str, "action": str, "status": str, "message": str, "remedy": str,
     "jurisdiction": str, "document": str, "edition": str, "clause": str, "figures": dict, "tighter": dict,
-    "limits": list,
+    "limits": list, "exceptions": str,
 }  # fmt: skip
 _NEEDED = ("code", "severity", "action", "status", "message", "remedy")
 _LIMIT_NEEDED = ("jurisdiction", "what", "status", "document")
@@ -71,7 +71,7 @@ class Rule:
 
     `figures` are the numbers of its condition, named with their unit; `limits` the numbers that differ
     by jurisdiction; `tighter` says of each figure whether `lower` or `higher` is the stricter. `severity` is
-    the gravest this rule may be.
+    the gravest this rule may be. `exceptions` tells what the source excepts and what is done about it here.
     """
 
     code: str
@@ -85,6 +85,7 @@ class Rule:
     figures: dict[str, int]
     tighter: dict[str, str]
     limits: tuple[Limit, ...]
+    exceptions: str = ""
 
     def as_json(self) -> dict[str, Any]:
         """Everything about the rule, as `ullage cautions --explain` prints it."""
@@ -99,6 +100,7 @@ class Rule:
             "source",
             "figures",
             "tighter",
+            "exceptions",
         )
         limits = [
             {"jurisdiction": limit.jurisdiction, "what": limit.what, **limit.figures, "source": limit.source}
@@ -335,6 +337,7 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
         figures=entry["figures"],
         tighter=entry["tighter"],
         limits=limits,
+        exceptions=entry.get("exceptions", ""),
     )
 
 

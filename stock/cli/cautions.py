@@ -212,6 +212,8 @@ def explain(code: str, context: Context) -> Result:
         f"  remedy   {rule.remedy}",
         f"  source   {rule.source}",
     ]
+    if rule.exceptions:
+        lines.append(f"  except   {rule.exceptions}")
     if rule.jurisdiction != "any":
         lines.append(f"  holds    where the rule set {rule.jurisdiction} is chosen")
     for name, value in rule.figures.items():

@@ -281,6 +281,11 @@ class TestWithoutBooks:
         assert "1910.106(d)(2)(iii)" in rule["source"]
         assert {limit["jurisdiction"] for limit in rule["limits"]} == {"us-osha", "de"}
 
+    def test_explain_tells_what_the_source_excepts(self, ullage):
+        rule = ullage("cautions", "--explain", "flammable")[1]
+        assert "sustain combustion (CLP 2.6.4.5)" in rule["exceptions"]
+        assert rule["here"] is None
+
     def test_explain_all_and_none(self, ullage):
         assert len(ullage("cautions", "--explain", "all")[1]["rules"]) > 30
         assert ullage("cautions", "--explain", "nonsense")[0] == 2
