@@ -15,8 +15,9 @@ from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.rows import Cell, Column, Heading, Under
 from tui.widgets.say import short_day
+from tui.widgets.strips import shown
 
 WORDS = {"silence": "silenced", "tighten": "taken as", "default": "as shipped"}
 
@@ -111,15 +112,10 @@ class Chosen(Listing[Choice]):
 
     HEAD: ClassVar[str] = "This studio's own word on the rules"
     EMPTY: ClassVar[str] = "Every rule is as shipped: z silences one, h takes one more gravely."
-    COLUMNS: ClassVar[Sequence[Column]] = (
-        Column("", 12),
-        Column("rule", 26),
-        Column("", 22),
-        Column("because"),
-    )
+    COLUMNS: ClassVar[Sequence[Column]] = (Column("", 12), Column("", 28), Column(""))
     BINDINGS: ClassVar[list[BindingType]] = [Binding("r", "restore", "As shipped")]
 
-    def read(self) -> Sequence[Choice | Heading]:
+    def read(self) -> Sequence[Choice | Heading | Under]:
         """All of them, those in force first."""
         from stock.cautions.choices import chosen  # noqa: PLC0415
 
@@ -129,20 +125,21 @@ class Chosen(Listing[Choice]):
             newest.setdefault(one.code, one)
         self._holding = [one for one in newest.values() if one.choice != "default"]
         past = [one for one in every if one not in self._holding]
-        listed: list[Choice | Heading] = []
+        listed: list[Choice | Heading | Under] = []
         for head, mine in (("In force", self._holding), ("Before", past)):
             if mine:
-                listed += [Heading(head), *mine]
+                listed.append(Heading(head))
+                for one in mine:
+                    listed += [one, Under((Run(f"{' ' * 14}because: {shown(one.reason)}", "quiet"),))]
         return listed
 
     def cells(self, item: Choice) -> Sequence[Cell]:
-        """When, which, what, why."""
+        """When, which, what; why stands beneath."""
         what = f"{WORDS[item.choice]} {item.to}".strip()
         return (
             short_day(item.at.date(), self.ullage.the_day),
             (Run(item.code, "ink", None, bold=True),),
             what,
-            item.reason,
         )
 
     def ident(self, item: Choice) -> Hashable:

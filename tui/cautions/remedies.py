@@ -104,10 +104,8 @@ class Carry(Errand[str]):
         self._possible = [move for move in moves if move.to is not None]
 
     def on_mount(self) -> None:
-        """The list from its top; what the keys are stands on the border, too."""
-        sheet = self.query_one("#sheet", VerticalScroll)
-        sheet.border_subtitle = words(f"Enter  {self.go_word()}   Esc  Leave")
-        self.call_after_refresh(sheet.scroll_home, animate=False)
+        """The list from its top."""
+        self.call_after_refresh(self.query_one("#sheet", VerticalScroll).scroll_home, animate=False)
 
     def go_word(self) -> str:
         """How many go."""

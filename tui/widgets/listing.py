@@ -15,7 +15,7 @@ from tui.widgets.drawing import Line
 from tui.widgets.frame import KeyStrip
 from tui.widgets.page import Page
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading, Rows
+from tui.widgets.rows import Cell, Column, Heading, Rows, Under
 from tui.widgets.sentences import sentence_for
 from tui.widgets.slip import Slip
 
@@ -73,6 +73,7 @@ class Sheet(Slip[bool]):
     def ask(self, errand: Any) -> None:
         """Ask something; what was booked is said, and the sheet reads anew."""
         self.refuse("")
+        self.app.clear_notifications()  # what was said before must not cover the question
         self.app.push_screen(errand, self._answered)
 
     def _answered(self, said: str | None) -> None:
@@ -116,7 +117,7 @@ class Listing(Sheet, Generic[T]):
         self.query_one(Rows).focus()
         self.reload()
 
-    def read(self) -> Sequence[T | Heading]:
+    def read(self) -> Sequence[T | Heading | Under]:
         """What is listed, read in a thread with the connection open."""
         raise NotImplementedError
 
