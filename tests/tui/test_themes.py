@@ -52,7 +52,7 @@ def to_read(app: Any, *, filtered: bool = False) -> Iterator[tuple[str, str, str
         for segment in strip:
             x += segment.cell_length
             style = segment.style
-            if not any(letter.isalnum() or letter in "✕!▎" for letter in segment.text):
+            if not any(letter.isalnum() or letter in "✕!" for letter in segment.text):
                 continue
             if any(place.contains(x - 1, y) for place in places):
                 assert style is not None and style.color is not None and style.bgcolor is not None
