@@ -33,6 +33,7 @@ async def click_on(pilot: Pilot[None], text: str, *, times: int = 1, last: bool 
 
 async def click_key(pilot: Pilot[None], words: str) -> None:
     """Click a key of the strip by its words; one that has no room there stands in the help."""
+    await settle(pilot)
     strip = pilot.app.screen.query_one(KeyStrip)
     line = "".join(segment.text for segment in strip.render_line(0))
     bindings = [active.binding for active in pilot.app.screen.active_bindings.values()]

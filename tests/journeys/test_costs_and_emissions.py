@@ -1,0 +1,191 @@
+"""Part 10 of the job: what a job cost, what a month emitted, where a lot went; and the books kept safe."""
+
+from pathlib import Path
+
+import pytest
+
+from stock.shelf import deliveries
+from stock.shelf.bottles import on_shelf
+from stock.store.connection import connection
+from tests.tui.driving import holds, opened, press, seen, settle, write
+from tests.tui.mouse import click_key, click_on, take
+from tui.logbook.reports import ReportPaper
+from tui.logbook.safekeeping import PutBack
+from tui.logbook.screen import Logbook
+
+BLUE = 1
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Files are offered in a home of this test's own."""
+    monkeypatch.setenv("HOME", str(tmp_path))
+    return tmp_path
+
+
+async def test_by_keys_a_months_costs_are_read_printed_and_put_in_a_file(studio: str, home: Path) -> None:
+    async with opened(studio, (140, 45)) as pilot:
+        await press(pilot, "6", "r", "enter")
+        assert isinstance(pilot.app.screen, ReportPaper)
+        text = seen(pilot.app)
+        assert "Material costs" in text
+        assert "Ferry model" in text
+        await press(pilot, "v", "enter")
+        assert (home / "ullage-costs-2026-03.csv").read_text().startswith('"Material costs: Slipway')
+        await press(pilot, "p", "enter")
+        assert "<h1>Material costs</h1>" in (home / "ullage-costs-2026-03.html").read_text()
+        await press(pilot, "escape", "down", "enter")
+        assert "Emissions of volatile organic compounds" in seen(pilot.app)
+
+
+async def test_a_file_that_cannot_be_written_is_said_and_the_name_stays(studio: str, home: Path) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "r", "enter", "v")
+        pilot.app.screen.query_one("#path").text = str(home / "nowhere" / "costs.csv")
+        await press(pilot, "enter")
+        assert "can't be written" in seen(pilot.app)
+        assert pilot.app.screen.query_one("#path").text.endswith("costs.csv")
+
+
+async def test_by_keys_a_job_and_a_lot_are_followed(studio: str) -> None:
+    with connection():
+        deliveries.receive("Harbour Blue", 60_000, lot="L7")
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "r", "end", "enter")
+        assert "Ferry model" in seen(pilot.app)
+        await press(pilot, "escape", "t")
+        await write(pilot, "L7")
+        await press(pilot, "enter")
+        assert "Trace of lot L7" in seen(pilot.app)
+        await press(pilot, "escape", "t")
+        await write(pilot, "L8")
+        await press(pilot, "enter")
+        text = seen(pilot.app)
+        assert "bottle is of lot" in " ".join(text.replace("│", " ").split())
+        assert "`ullage" not in text
+
+
+async def test_by_mouse_the_same_figures(studio: str, home: Path) -> None:
+    async with opened(studio, (140, 45)) as pilot:
+        await click_on(pilot, "6 Logbook")
+        await click_key(pilot, "Figures")
+        await click_on(pilot, "2026-03 costs")
+        if not isinstance(pilot.app.screen, ReportPaper):
+            await click_on(pilot, "2026-03 costs")
+        assert "Ferry model" in seen(pilot.app)
+        await click_key(pilot, "For a spreadsheet")
+        await click_on(pilot, "Write it")
+        assert (home / "ullage-costs-2026-03.csv").exists()
+
+
+async def test_by_keys_the_logbook_is_narrowed_by_everything(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "f")
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        assert "all kinds, harb: 23 entries" in " ".join(seen(pilot.app).split())
+        await press(pilot, "f")
+        pilot.app.screen.query_one("#kind").text = "mix"
+        pilot.app.screen.query_one("#since").text = "2026-03-01"
+        pilot.app.screen.query_one("#until").text = "today"
+        await press(pilot, "enter")
+        assert "1 entry" in seen(pilot.app)
+        await press(pilot, "f")
+        for field in ("product", "kind", "since", "until"):
+            pilot.app.screen.query_one(f"#{field}").text = ""
+        pilot.app.screen.query_one("#job").text = "ferry"
+        await press(pilot, "enter")
+        assert "job ferry: 1 entry" in " ".join(seen(pilot.app).split())
+        await press(pilot, "escape")
+        assert "everything" in seen(pilot.app)
+
+
+async def test_what_the_books_do_not_have_is_said_in_the_dialog(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "f")
+        await write(pilot, "no such paint")
+        await press(pilot, "enter")
+        assert "no such paint" in seen(pilot.app)
+        assert not isinstance(pilot.app.screen, Logbook)
+        await press(pilot, "escape")
+        assert "everything" in seen(pilot.app)
+
+
+async def test_by_mouse_the_logbook_is_narrowed_and_an_entry_taken_back(studio: str) -> None:
+    before = holds(BLUE)
+    async with opened(studio, (140, 45)) as pilot:
+        await click_on(pilot, "6 Logbook")
+        await click_key(pilot, "Show only")
+        await take(pilot, "product", "Harbour Blue")
+        await take(pilot, "kind", "mix")
+        await click_on(pilot, "Show them")
+        assert "mix, Harbour Blue" in seen(pilot.app)
+        await click_key(pilot, "Undo")
+        await click_on(pilot, "Take it back", last=True)
+        assert holds(BLUE) == before + 8_000
+        await click_key(pilot, "Show only")
+        pilot.app.screen.query_one("#kind").text = ""
+        await click_on(pilot, "Show them")
+        await click_on(pilot, "undo ")
+        await click_key(pilot, "Undo")
+        await click_on(pilot, "Do it again", last=True)
+    assert holds(BLUE) == before
+
+
+async def test_a_refusal_tells_the_key_and_no_command(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "slash")
+        await write(pilot, "harbour")
+        await press(pilot, "enter", "end", "u", "enter")
+        text = seen(pilot.app)
+        assert "u in the Logbook" in " ".join(text.replace("│", " ").split())
+        assert "`ullage" not in text
+
+
+async def test_by_keys_the_books_are_backed_up_put_back_exported_and_proved(studio: str, home: Path) -> None:
+    before = holds(BLUE)
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "b", "enter")
+        assert "holds everything" in seen(pilot.app)
+        await press(pilot, "c", "enter")
+        assert "The books add up" in seen(pilot.app)
+        await press(pilot, "e", "enter")
+        assert (home / "ullage-export" / "datapackage.json").exists()
+        await press(pilot, "escape", "u", "enter")
+        assert holds(BLUE) == before + 8_000
+        await press(pilot, "y", "r")
+        await settle(pilot)
+        assert "1 booking (1 undo)" in seen(pilot.app)
+        await press(pilot, "tab", "enter")  # leaving is what Enter does first
+        await settle(pilot)
+    assert holds(BLUE) == before
+
+
+async def test_leaving_puts_nothing_back(studio: str) -> None:
+    before = holds(BLUE)
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "b", "enter", "escape", "u", "enter", "y", "r")
+        await press(pilot, "enter")
+    assert holds(BLUE) == before + 8_000
+
+
+async def test_by_mouse_the_books_are_backed_up_and_put_back(studio: str) -> None:
+    before = holds(BLUE)
+    async with opened(studio, (140, 45)) as pilot:
+        await click_on(pilot, "6 Logbook")
+        await click_key(pilot, "Books")
+        await click_key(pilot, "Back up")
+        await click_on(pilot, "Enter  Back up")
+        await click_key(pilot, "Close")
+        await click_key(pilot, "Undo")
+        await click_on(pilot, "Take it back", last=True)
+        assert holds(BLUE) == before + 8_000
+        await click_key(pilot, "Books")
+        while not isinstance(pilot.app.screen, PutBack):  # the first click may only take the row
+            await click_on(pilot, "asked for")
+        await settle(pilot)
+        await click_on(pilot, "Enter  Put it back")
+        await settle(pilot)
+    assert holds(BLUE) == before
+    with connection():
+        assert on_shelf()
