@@ -9,7 +9,8 @@ class Slip(ModalScreen[ScreenResultType]):
 
     def on_click(self, event: events.Click) -> None:
         """A single click beside the sheet."""
-        if event.widget is self and event.chain == 1:
+        sheet = self.query_one("#sheet").region
+        if event.chain == 1 and not sheet.contains(event.screen_x, event.screen_y):
             self.put_away()
 
     def put_away(self) -> None:
