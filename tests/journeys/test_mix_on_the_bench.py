@@ -1,6 +1,8 @@
 """A mix logged on the Bench; both bottles fall on the Shelf."""
 
 import pytest
+from textual.events import Key
+from textual.widgets import Input
 
 from stock.errors import BooksUnreachable
 from tests.tui.driving import holds, opened, press, seen, settle, write
@@ -166,3 +168,16 @@ async def test_step_close_and_wash_after_the_mix(studio: str) -> None:
         await press(pilot, "enter")
         assert "Washed with 15 ml" in seen(pilot.app)
     assert holds(20) == 135_000
+
+
+async def test_what_is_typed_right_behind_a_tab_is_the_next_fields(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "3")
+        for key in ("h", "a", "r", "tab", "8", "m", "l", "tab", "0"):
+            pilot.app.post_message(Key(key, key if len(key) == 1 else None))
+        await settle(pilot)
+        typed = [
+            pilot.app.screen.query_one(f"#{name} Input", Input).value
+            for name in ("paint-0", "amount-0", "needle")
+        ]
+        assert typed == ["har", "8ml", "0"]

@@ -18,7 +18,7 @@ from tui.bench.known import BenchBooks
 from tui.bench.open_mixes import OpenMixes
 from tui.bench.wish import Unread, Wish
 from tui.widgets.drawing import Line
-from tui.widgets.fields import Key
+from tui.widgets.fields import FIELD_KEYS, Key
 from tui.widgets.page import Page
 from tui.widgets.room import Room
 from tui.widgets.rows import Rows
@@ -42,6 +42,7 @@ class Bench(Room[BenchBooks]):
         "a ratio then. Nothing is booked before you press the key. On an open mix the page says what s adds."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
+        *FIELD_KEYS,
         Binding("f8,b", "book", "Book it", key_display="F8", tooltip="Book this mix (b outside the fields)"),
         Binding(
             "f7,a", "another", "+ paint", key_display="F7", tooltip="One more paint (a outside the fields)"

@@ -19,7 +19,7 @@ from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
 from stock.errors import UllageError
-from tui.widgets.fields import Field, Key
+from tui.widgets.fields import FIELD_KEYS, Field, Key
 from tui.widgets.room import words
 from tui.widgets.sentences import sentence_for
 
@@ -35,9 +35,7 @@ class Errand(ModalScreen[T | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "Leave"),
-        # Taken before the field gets it: what is typed right behind a Tab belongs to the next field.
-        Binding("tab", "app.focus_next", "Next field", show=False, priority=True),
-        Binding("shift+tab", "app.focus_previous", "Field before", show=False, priority=True),
+        *FIELD_KEYS,
     ]
     AUTO_FOCUS = "Input, #go"
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012 - declared so by Textual

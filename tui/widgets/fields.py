@@ -22,6 +22,13 @@ from tui.widgets.sentences import sentence_for
 Read = Callable[[str], Any]
 
 
+FIELD_KEYS: tuple[BindingType, ...] = (
+    Binding("tab", "app.focus_next", "Next field", show=False, priority=True),
+    Binding("shift+tab", "app.focus_previous", "Field before", show=False, priority=True),
+)
+"""Of every form: taken before the field gets it, so that what is typed right behind a Tab is the next field's."""
+
+
 class Readable(Validator):
     """Accepts what a reader of `stock` accepts, and refuses in that reader's own words."""
 
