@@ -85,7 +85,7 @@ def _place(name: str, given: Mapping[str, Any]) -> None:
 
 
 def _supplier(name: str, terms: Mapping[str, str], currency: str) -> None:
-    priced = {
+    priced: dict[str, Any] = {
         f"{key}_minor": money(terms[key], currency)
         for key in ("shipping", "free_shipping_from")
         if key in terms
