@@ -122,7 +122,9 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
         from tui.opening import opened  # noqa: PLC0415
 
         day = read_day(as_of, opened(address)[1])
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # on matrices this small numpy's threads only wait in turn
+    os.environ.setdefault(
+        "OPENBLAS_NUM_THREADS", "1"
+    )  # on matrices this small numpy's threads only wait in turn
     ahead = _ahead(address, day)
     try:
         from tui.app import Ullage  # noqa: PLC0415 - Textual comes in here and nowhere before
