@@ -26,7 +26,7 @@ from tui.bench.screen import Bench
 from tui.widgets.fields import Key
 from tui.widgets.frame import KeyStrip
 
-SCREENS = ("1", "2", "3", "4", "5", "6", "f1", "f2", "f3", "f4", "f5", "f6")
+SCREENS = ("1", "2", "3", "4", "5", "6", "f1", "f2", "f3", "f4", "f5", "f6", "7", "f12", "comma")
 HANDS = ("up", "down", "left", "right", "home", "end", "pageup", "pagedown", "tab", "shift+tab", "backspace",
          "delete", "ctrl+p", "ctrl+u", "ctrl+a", "shift+left", "question_mark", "slash", "f7", "f8", "f9", "f10",
          "ctrl+w", "ctrl+k", "ctrl+c", "ctrl+v", "ctrl+x", "insert", "space")  # fmt: skip

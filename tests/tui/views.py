@@ -15,11 +15,11 @@ DIALOGS = {
     "MoveBottle": ("f2", "m"),
     "Decant": ("f2", "t"),
     "Discard": ("f2", "d"),
-    "AddStep": ("f3", "escape", "S"),
-    "BringBack": ("f3", "escape", "p"),
-    "CupTime": ("f3", "escape", "v"),
-    "CloseMix": ("f3", "escape", "c"),
-    "Ask": ("f3", "escape", "u"),
+    "AddStep": ("f3", "S"),
+    "BringBack": ("f3", "p"),
+    "CupTime": ("f3", "v"),
+    "CloseMix": ("f3", "c"),
+    "Ask": ("f3", "u"),
     "MakeOrder": ("f4", "o"),
     "LookingBack": ("f4", "v"),
     "FindingSheet": ("f5", "enter"),
@@ -37,7 +37,8 @@ async def show(pilot: Pilot[None], view: str) -> None:
     if view in SCREENS:
         await press(pilot, SCREENS[view], "escape")
         return
-    await press(pilot, *DIALOGS[view])
+    screen, *keys = DIALOGS[view]
+    await press(pilot, screen, "escape", "escape", *keys)
     assert type(pilot.app.screen).__name__ == view, view
 
 
