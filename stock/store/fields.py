@@ -1,9 +1,10 @@
-"""Column types that are the same text on both engines: days and instants."""
+"""Column types that are the same text on both engines: days, instants and lives."""
 
 from datetime import date, datetime
 
 from stock import clock
 from stock.errors import BadInput
+from stock.spans import duration
 from stock.store.orm import pw
 
 
@@ -39,3 +40,17 @@ class InstantField(pw.TextField):
             return clock.read_stamp(value)
         except (TypeError, BadInput):
             raise pw.DatabaseError(f"malformed instant {value!r}") from None
+
+
+class LifeField(pw.TextField):
+    """How long something is good or takes, as `spans.duration` reads it: 12mo, 3y, 90d."""
+
+    def python_value(self, value: str | None) -> str | None:
+        """The text, if it is such a one."""
+        if value is None:
+            return None
+        try:
+            duration(value)
+        except BadInput:
+            raise pw.DatabaseError(f"malformed life {value!r}") from None
+        return value

@@ -8,7 +8,7 @@ wash, a count, an order) carries the booking's number as its own, so the logbook
 """
 
 from stock.store import words
-from stock.store.fields import DayField, InstantField
+from stock.store.fields import DayField, InstantField, LifeField
 from stock.store.orm import pw
 from stock.store.table import Table, one_of
 from stock.store.table import database as database  # noqa: PLC0414 - handed on: who knows the tables asks here
@@ -37,7 +37,7 @@ class Supplier(Table):
 
     name = pw.TextField()
     name_key = pw.TextField(unique=True)
-    lead_time = pw.TextField(null=True)
+    lead_time = LifeField(null=True)
     order_days = pw.TextField(default="")
     shipping_minor = pw.BigIntegerField(null=True)
     free_shipping_from_minor = pw.BigIntegerField(null=True)
@@ -53,7 +53,7 @@ class Product(Table):
     maker = pw.TextField(default="")
     color = pw.TextField(null=True)
     supplier = pw.ForeignKeyField(Supplier, null=True, backref="products", on_delete="RESTRICT")
-    lead_time = pw.TextField(null=True)
+    lead_time = LifeField(null=True)
     density_ug_per_ml = pw.BigIntegerField(null=True, constraints=[pw.Check("density_ug_per_ml > 0")])
     drops_milli = pw.IntegerField(null=True, constraints=[pw.Check("drops_milli > 0")])
     water_milli = pw.IntegerField(null=True, constraints=[pw.Check("water_milli BETWEEN 0 AND 100000")])
@@ -62,8 +62,8 @@ class Product(Table):
     no_flash_point = pw.BooleanField(default=False)
     boiling_point_mc = pw.IntegerField(null=True)
     no_solvent = pw.BooleanField(default=False)
-    opened_life = pw.TextField(null=True)
-    sealed_life = pw.TextField(null=True)
+    opened_life = LifeField(null=True)
+    sealed_life = LifeField(null=True)
     store_low_mc = pw.IntegerField(null=True)
     store_high_mc = pw.IntegerField(null=True)
     usual_reducer = pw.ForeignKeyField("self", null=True, on_delete="RESTRICT")

@@ -7,13 +7,13 @@ Writing a statement anew takes Peewee several times longer than the database tak
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
-from stock.store.fields import DayField, InstantField
+from stock.store.fields import DayField, InstantField, LifeField
 from stock.store.orm import pw
 from stock.store.table import database
 
 Place = tuple[int, int | None]
 """Which of the asker's values stands there, and which of its members if it is a list."""
-READ = (DayField, InstantField, pw.BooleanField)
+READ = (DayField, InstantField, LifeField, pw.BooleanField)
 
 
 class _Written:
