@@ -86,9 +86,11 @@ def advice_for(
 
 def _reducers(paint: Product, names: Sequence[str]) -> tuple[list[Product], list[str]]:
     if not names:
-        if paint.usual_reducer_id is None:
+        usual = products.reducer_of(paint)
+        if usual is None:
             return [], [f"no usual reducer of {paint.name} is known: name one for its own figures"]
-        return [Product.get_by_id(paint.usual_reducer_id)], []
+        noted = paint.usual_reducer_id is not None
+        return [usual], [] if noted else [f"no usual reducer is noted: {usual.name} is the only one known"]
     found = [products.find(name) for name in names]
     for each in found:
         if each.role not in ("reducer", "cleaner"):

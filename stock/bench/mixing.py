@@ -221,12 +221,13 @@ def _reducers(
 def _usual_reducer(wanted: Sequence[tuple[Product, str, int]]) -> Product:
     paints = [(volume, product) for product, part, volume in wanted if part == "paint"]
     paint = max(paints, key=lambda entry: entry[0])[1]
-    if paint.usual_reducer_id is None:
+    reducer = products.reducer_of(paint)
+    if reducer is None:
         raise BadInput(
             f"no usual reducer of {paint.name} is known",
             remedy="Name one with --with, or set it: `ullage product change NAME --usual-reducer REDUCER`",
         )
-    return products.numbered([paint.usual_reducer_id])[paint.usual_reducer_id]
+    return reducer
 
 
 def _picked(request: MixRequest, wanted: Sequence[tuple[Product, str, int]]) -> dict[int, list[int]]:
@@ -371,6 +372,7 @@ def _lockable(request: MixRequest) -> set[int] | None:
         return None
     names = [name for name, _ in request.parts] + [name for name, _ in request.reducers]
     found = [products.find(name) for name in names]
-    ids = {product.id for product in found} | {product.usual_reducer_id for product in found}
-    rows = Bottle.select(Bottle.id).where(Bottle.product.in_([number for number in ids if number]))
+    cut = [products.reducer_of(product) for product in found]
+    ids = {product.id for product in (*found, *cut) if product is not None}
+    rows = Bottle.select(Bottle.id).where(Bottle.product.in_(sorted(ids)))
     return {number for (number,) in rows.tuples()}

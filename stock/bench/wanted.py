@@ -89,5 +89,5 @@ def _single_reducer(wanted: MixRequest) -> str | None:
     """The reducer whose drops and grams are meant: the one named, else the first product's usual one."""
     if wanted.reducers:
         return wanted.reducers[0][0] if len(wanted.reducers) == 1 else None
-    usual = products.find(wanted.parts[0][0]).usual_reducer if wanted.parts else None
+    usual = products.reducer_of(products.find(wanted.parts[0][0])) if wanted.parts else None
     return usual.name if usual is not None else None

@@ -155,6 +155,17 @@ def numbered(ids: Sequence[int]) -> dict[int, Product]:
     return {row.id: row for row in BY_NUMBER.instances(list(ids))} if ids else {}
 
 
+def reducer_of(paint: Product) -> Product | None:
+    """What a paint is cut with where nobody says: its usual reducer, else the only one the books know.
+
+    Of two reducers none is chosen, for they are not alike; None then.
+    """
+    if paint.usual_reducer_id is not None:
+        return numbered([paint.usual_reducer_id])[paint.usual_reducer_id]
+    known = list(Product.select().where(Product.role == "reducer", Product.discontinued_on.is_null()).limit(2))
+    return known[0] if len(known) == 1 else None
+
+
 def _choices(rows: Sequence[Product]) -> str:
     more = f" and {len(rows) - MOST_CHOICES} more" if len(rows) > MOST_CHOICES else ""
     return ", ".join(row.name for row in rows[:MOST_CHOICES]) + more

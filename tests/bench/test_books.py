@@ -92,11 +92,19 @@ def test_refused(stocked: str, product: str, reducers: tuple[str, ...], error: t
         advice_for(product, reducers=reducers)
 
 
-def test_without_a_usual_reducer(stocked: str):
+def test_without_a_usual_reducer_the_only_one_known_is_meant(stocked: str):
     products.add({"name": "Plain Grey", "role": "paint"})
     asked = advice_for("Plain Grey")
+    assert asked.reducers == ("Slow Thinner",)
+    assert "no usual reducer is noted: Slow Thinner is the only one known" in asked.as_json()["notes"]
+
+
+def test_of_two_reducers_none_is_chosen(stocked: str):
+    products.add({"name": "Plain Grey", "role": "paint"})
+    products.add({"name": "Quick Thinner", "role": "reducer"})
+    asked = advice_for("Plain Grey")
     assert asked.reducers == ()
-    assert any("no usual reducer" in note for note in asked.as_json()["notes"])
+    assert any("no usual reducer of Plain Grey is known" in note for note in asked.as_json()["notes"])
 
 
 class TestWhatMixesTaught:
