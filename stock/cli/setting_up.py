@@ -16,7 +16,7 @@ PRODUCT_FIELDS = (
     ("--density", "g/ml, as 1.05"),
     ("--drops-per-ml", "of the dropper that it comes with"),
     ("--water", "water content, per cent by weight"),
-    ("--solids", "volume solids, per cent"),
+    ("--solids", "solids, per cent by weight (what does not evaporate)"),
     ("--flash-point", "closed cup, as 18C or 64F; none if it has none"),
     ("--boiling-point", "initial boiling point, as 78C"),
     ("--opened-life", "how long it is good once opened, as 12mo"),

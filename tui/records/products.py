@@ -33,7 +33,7 @@ WHERE = {
     "not_with": "Products that it may not meet, by what its sheet says.",
     "discontinued": "The day from which it isn't made any more.",
     "drops_per_ml": "Of the dropper it comes with.",
-    "solids": "Technical sheet, per cent by volume.",
+    "solids": "Technical sheet, per cent by weight; what does not evaporate.",
 }
 """Where a figure is found, or what it is for."""
 HEADS = {"mixed": "Mixed: what is left of mixes"}
