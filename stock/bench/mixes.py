@@ -28,6 +28,7 @@ from stock.store.models import (
     Undone,
     database,
 )
+from stock.store.orm import pw
 from stock.units import split
 
 
@@ -221,6 +222,21 @@ def closed_with(reducers: Sequence[int], *, as_of: date | None, most: int = 400)
         query = query.where(Booking.day <= as_of)
     numbers = [number for (number,) in query.tuples()]
     return sorted(_views(numbers, as_of=as_of), key=lambda each: (each.at, each.id)) if numbers else []
+
+
+def mixed_often(since: date) -> dict[int, int]:
+    """How often each product was poured into a mix from a day on, by the product's number; one query."""
+    with connection():
+        rows = (
+            Pour.select(Bottle.product, pw.fn.COUNT(Pour.mix.distinct()))
+            .join(Booking, on=(Booking.id == Pour.mix))
+            .switch(Pour)
+            .join(Movement)
+            .join(Bottle)
+            .where((Booking.day >= since) & (Pour.part != "reducer"))
+            .group_by(Bottle.product)
+        )
+        return dict(rows.tuples())
 
 
 def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:

@@ -1,14 +1,21 @@
 """What the Bench knows before anything is typed: names, jobs, labels, and the mixes that nobody has closed."""
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 from tui.bench.wish import RECIPE
 
+LATELY_DAYS = 90
+ROLES = ("paint", "clear", "mixed", "additive", "hardener")
+
 
 @dataclass(frozen=True, slots=True)
 class BenchBooks:
-    """What the Bench knows: names to match letters with, and the mixes that nobody has closed."""
+    """What the Bench knows: names to match letters with, and the mixes that nobody has closed.
+
+    Paints come with what was mixed most lately first, for the hand that has typed nothing yet.
+    """
 
     paints: tuple[str, ...]
     reducers: tuple[str, ...]
@@ -21,14 +28,17 @@ class BenchBooks:
 def read() -> BenchBooks:
     """Read with the connection open."""
     from stock.bench import recipes  # noqa: PLC0415
-    from stock.bench.mixes import open_mixes  # noqa: PLC0415
+    from stock.bench.mixes import mixed_often, open_mixes  # noqa: PLC0415
     from stock.shelf import jobs, products  # noqa: PLC0415
     from stock.shelf.bottles import on_shelf  # noqa: PLC0415
     from stock.shelf.studio import settings  # noqa: PLC0415
 
     rows = products.everything()
     reducers = [row.name for row in rows if row.role in ("reducer", "cleaner")]
-    paints = [row.name for row in rows if row.role not in ("reducer", "cleaner")]
+    often = mixed_often(settings().today() - timedelta(days=LATELY_DAYS))
+    mixed = [row for row in rows if row.role not in ("reducer", "cleaner")]
+    mixed.sort(key=lambda row: (-often.get(row.id, 0), ROLES.index(row.role)))
+    paints = [row.name for row in mixed]
     paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
     labels = {view.label.casefold(): (view.product, view.id) for view in on_shelf() if not view.gone}
     return BenchBooks(
