@@ -334,7 +334,16 @@ class Ullage(App[None]):
             under, _ = self.screen.get_widget_and_offset_at(event.x, event.y)
             if under is not None and under.parent is None and under is not self.screen:
                 return
+        if isinstance(event, events.Key) and event.key in ("pageup", "pagedown") and self._nothing_offered():
+            return
         await super().on_event(event)
+
+    def _nothing_offered(self) -> bool:
+        """Whether the palette in front has no entry: Textual falls over a page key there."""
+        from textual.command import CommandList, CommandPalette  # noqa: PLC0415 - not before the first frame
+
+        palette = self.screen if len(self.screen_stack) else None
+        return isinstance(palette, CommandPalette) and not palette.query_one(CommandList).option_count
 
     def note_failure(self, error: BaseException) -> None:
         """With ULLAGE_DEBUG, a failure in a worker stops the program with its traceback."""

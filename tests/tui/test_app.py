@@ -83,6 +83,17 @@ async def test_palette_finds_screens_actions_products_and_bottles(studio: str) -
         assert "2 bottles of 22" in seen(pilot.app)
 
 
+async def test_page_key_in_a_palette_that_found_nothing_does_nothing(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "ctrl+p")
+        await pilot.press(*"zzzzqqq")
+        await settle(pilot)
+        await press(pilot, "pagedown", "pageup")
+        assert pilot.app.is_running
+        await press(pilot, "escape", "2")
+        assert pilot.app.current_mode == "shelf"
+
+
 def test_refusal_is_its_own_sentence() -> None:
     error = BadInput("the amount has a comma", remedy="Write 1.5 ml")
     assert sentence_for(error) == "The amount has a comma. Write 1.5 ml."

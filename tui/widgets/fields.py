@@ -18,6 +18,7 @@ from stock.errors import BadInput, UllageError
 from tui.widgets.offers import Offers
 from tui.widgets.room import words
 from tui.widgets.sentences import sentence_for
+from tui.widgets.strips import shown
 
 Read = Callable[[str], Any]
 
@@ -98,7 +99,7 @@ class Field(Vertical):
         self._blank = blank
         self.input = Input(
             value=value,
-            placeholder=Content(example).plain,
+            placeholder=shown(example),
             validators=[Readable(read, blank=blank)] if read else [],
             validate_on=["submitted"],
             highlighter=Plain(),
