@@ -24,6 +24,7 @@ SHOTS = (
     ("forecast", ("4",)),
     ("cautions", ("5",)),
     ("logbook", ("6",)),
+    ("records", ("7",)),
 )
 TEXT = re.compile(
     r'<text class="([^"]+)" x="([\d.]+)" y="([\d.]+)" textLength="([\d.]+)"([^>]*)>([^<]*)</text>'
