@@ -145,7 +145,6 @@ class OpenMixes(Rows[Any]):
             self.post_message(self.Refused(sentence_for(event.worker.error)))
 
     def _ask(self, dialog: Any) -> None:
-        self.app.clear_notifications()  # what was said before must not cover the question
         self.app.push_screen(dialog, self._answered)
 
     def _answered(self, said: str | None) -> None:

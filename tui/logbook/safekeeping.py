@@ -88,7 +88,6 @@ class Safekeeping(Listing[Kept]):
     def chosen(self, item: Kept) -> None:
         """Put it back, after asking."""
         if item.since is not None:
-            self.app.clear_notifications()
             self.app.push_screen(PutBack(item.path, self.ullage.address), self._put_back)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

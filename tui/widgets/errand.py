@@ -66,6 +66,10 @@ class Errand(ModalScreen[T | None]):
                 yield Key("Esc  Leave", plain=True, id="leave")
                 yield Key(f"Enter  {self.go_word()}", id="go")
 
+    def on_mount(self) -> None:
+        """What was said before must not cover the question."""
+        self.app.clear_notifications()
+
     def head(self) -> str:
         """What stands on the border."""
         return self.HEAD

@@ -29,7 +29,7 @@ def written(day: date) -> str:
 
 
 class Masthead(Widget):
-    """The studio and the day; the six screens by number, the present one on tape."""
+    """The studio, the records and the day; the six screens by number, the present one on tape."""
 
     DEFAULT_CSS = "Masthead { height: 2; dock: top; background: $ground; }"
 

@@ -61,5 +61,5 @@ class Help(Slip[None]):
             yield Static(words(self._about), id="about")
             for key, meaning, action, owner, enabled in self._keys:
                 yield KeyLine(key, meaning, action, owner, enabled=enabled)
-            yield Static(words("  1 … 6  the six screens      Ctrl+P  everything by name"), classes="key")
+            yield Static(words("  1 … 7  the screens          Ctrl+P  everything by name"), classes="key")
             yield Static(words("    Esc  close this"), classes="key")

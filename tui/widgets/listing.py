@@ -73,7 +73,6 @@ class Sheet(Slip[bool]):
     def ask(self, errand: Any) -> None:
         """Ask something; what was booked is said, and the sheet reads anew."""
         self.refuse("")
-        self.app.clear_notifications()  # what was said before must not cover the question
         self.app.push_screen(errand, self._answered)
 
     def _answered(self, said: str | None) -> None:

@@ -1,4 +1,4 @@
-"""What the six screens share: a thread reads the books, a message carries them, the handler draws."""
+"""What the screens share: a thread reads the books, a message carries them, the handler draws."""
 
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
