@@ -75,6 +75,20 @@ def export(address: str, folder: str, *, tell: Tell | None = None) -> Copied:
         raise
 
 
+def count_rows(address: str) -> int:
+    """How many rows an export of the studio at `address` has, its description aside.
+
+    Raises:
+        BooksUnreachable: no books are there.
+    """
+    with copying.opened(address) as books:
+        counts = (
+            books.execute_sql(f'SELECT count(*) FROM "{table._meta.table_name}"').fetchone()[0]  # noqa: S608
+            for table in TABLES
+        )
+        return sum(int(count) for count in counts)
+
+
 def _unwritable(folder: str, error: OSError) -> BadInput:
     return BadInput(f"{plain(folder)} can't be written: {error.strerror}", remedy="Name another folder")
 

@@ -10,7 +10,7 @@ from stock.store.connection import connection
 from tests.tui.driving import holds, opened, press, seen, settle, write
 from tests.tui.mouse import click_key, click_on, take
 from tui.logbook.reports import ReportPaper
-from tui.logbook.safekeeping import PutBack
+from tui.logbook.safekeeping import HowFar, PutBack
 from tui.logbook.screen import Logbook
 
 BLUE = 1
@@ -159,6 +159,38 @@ async def test_by_keys_the_books_are_backed_up_put_back_exported_and_proved(stud
         await press(pilot, "tab", "enter")  # leaving is what Enter does first
         await settle(pilot)
     assert holds(BLUE) == before
+
+
+async def test_an_export_tells_how_far_it_is_and_can_be_stopped(
+    studio: str, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown: list[str] = []
+    async with opened(studio) as pilot:
+
+        def esc_at_once(far: HowFar, file: str, rows: int) -> str:
+            pilot.app.call_from_thread(pilot.app.screen.action_leave)
+            shown.append(drawn(far, file, rows))
+            return shown[-1]
+
+        drawn = HowFar.bar
+        monkeypatch.setattr(HowFar, "bar", esc_at_once)
+        await press(pilot, "6", "y", "e", "enter")
+        await settle(pilot)
+        assert "The export was stopped; nothing of it is left." in seen(pilot.app)
+        assert not (home / "ullage-export").exists()
+        monkeypatch.undo()
+        monkeypatch.setenv("HOME", str(home))
+        await press(pilot, "enter")
+        assert (home / "ullage-export" / "datapackage.json").exists()
+    assert len(shown) == 1
+
+
+def test_how_far_an_export_is() -> None:
+    far = HowFar(200)
+    assert far.bar("movement", 50) == "██████░░░░░░░░░░░░░░░░░░  25%"
+    assert far.bar("movement", 100).endswith(" 50%")
+    assert far.bar("pour", 100) == "█" * 24 + " 100%"
+    assert HowFar(0).bar("studio", 1).endswith("100%")
 
 
 async def test_leaving_puts_nothing_back(studio: str) -> None:

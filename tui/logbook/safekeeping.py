@@ -3,12 +3,14 @@
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Event
 from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from stock.errors import UllageError
 from tui.widgets.drawing import Run
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
@@ -210,8 +212,14 @@ def loss_lines(lost: Any) -> Iterable[str]:
         yield f"  {name.replace('_', ' ')}: {changed} entered or changed since"
 
 
+class Stopped(UllageError):
+    """What a person stopped before its end."""
+
+    code = "stopped"
+
+
 class WriteOut(Errand[str]):
-    """The whole studio as a folder of CSV files."""
+    """The whole studio as a folder of CSV files; Esc stops it, and nothing of it is left."""
 
     HEAD: ClassVar[str] = "Export the whole studio"
     GO: ClassVar[str] = "Write it"
@@ -219,6 +227,7 @@ class WriteOut(Errand[str]):
     def __init__(self, address: str) -> None:
         super().__init__()
         self._address = address
+        self._stop = Event()
 
     def fields(self) -> ComposeResult:
         """Into which folder."""
@@ -227,20 +236,49 @@ class WriteOut(Errand[str]):
             "Folder", value=str(Path.home() / "ullage-export"), id="folder", hint="A new or empty one."
         )
 
+    def action_leave(self) -> None:
+        """Leave it, or stop what is being written."""
+        if self._busy:
+            self._stop.set()
+        else:
+            super().action_leave()
+
     def errand(self) -> Callable[[], str]:
         """Write it, telling how far it is."""
         folder, address = str(Path(self.read("folder")).expanduser()), self._address
-
-        def tell(what: str, rows: int) -> None:
-            self.app.call_from_thread(self.refuse, f"{what}: {rows:,} rows")
+        self._stop.clear()
 
         def write() -> str:
             from stock.exchange import folder as folders  # noqa: PLC0415
+
+            far = HowFar(folders.count_rows(address))
+
+            def tell(file: str, rows: int) -> None:
+                if self._stop.is_set():
+                    raise Stopped("the export was stopped; nothing of it is left")
+                self.app.call_from_thread(self.progress, f"{far.bar(file, rows)}  Esc stops it")
 
             done = folders.export(address, folder, tell=tell)
             return f"Wrote {done.total():,} rows of {len(done.rows)} tables to {folder}"
 
         return write
+
+
+class HowFar:
+    """A bar of how much of so many rows is written, told file by file."""
+
+    WIDE: ClassVar[int] = 24
+
+    def __init__(self, of: int) -> None:
+        self._of = max(1, of)
+        self._files: dict[str, int] = {}
+
+    def bar(self, file: str, rows: int) -> str:
+        """The bar once so many rows of a file are written."""
+        self._files[file] = rows
+        share = min(1.0, sum(self._files.values()) / self._of)
+        full = round(share * self.WIDE)
+        return f"{'█' * full}{'░' * (self.WIDE - full)} {share:4.0%}"
 
 
 class Labels(Errand[str]):

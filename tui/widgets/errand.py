@@ -24,6 +24,8 @@ from tui.widgets.room import words
 from tui.widgets.sentences import sentence_for
 
 T = TypeVar("T")
+SOON = 0.4
+"""Seconds after which an errand that is still being done says so."""
 
 
 class Misread(Exception):
@@ -61,6 +63,7 @@ class Errand(ModalScreen[T | None]):
         with VerticalScroll(id="sheet", can_focus=False) as sheet:
             sheet.border_title = words(self.head())
             yield from self.fields()
+            yield Static(id="progress")
             yield Static(id="refusal")
             with Horizontal(classes="buttons"):
                 yield Key("Esc  Leave", plain=True, id="leave")
@@ -165,7 +168,14 @@ class Errand(ModalScreen[T | None]):
     def _refused(self, event: Worker.StateChanged) -> None:
         if event.state == WorkerState.ERROR and event.worker.error is not None:
             self._busy = False
+            self.progress("")
             self.refuse(sentence_for(event.worker.error))
+
+    def progress(self, text: str) -> None:
+        """How far it is, above the keys; empty takes it away."""
+        line = self.query_one("#progress", Static)
+        line.update(words(text))
+        line.set_class(bool(text), "-shown")
 
     def refuse(self, text: str) -> None:
         """A sentence above the keys; empty takes it away."""
