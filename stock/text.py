@@ -5,6 +5,8 @@ import unicodedata
 from stock.errors import BadInput
 
 _CONTROLS = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
+SELECTORS = {ord("\ufe0e"): None, ord("\ufe0f"): None}
+"""What asks for a sign as text or as emoji: terminals disagree how wide that makes it, so it is left out."""
 LONGEST_NAME = 80
 LONGEST_NOTE = 2_000
 
@@ -16,7 +18,8 @@ def plain(text: str, most: int = 200) -> str:
     are taken apart, which is acceptable on a label.
     """
     shown = "".join(
-        "\ufffd" if unicodedata.category(letter) in _CONTROLS else letter for letter in text[:most]
+        "\ufffd" if unicodedata.category(letter) in _CONTROLS else letter
+        for letter in text[:most].translate(SELECTORS)
     )
     return shown + "…" * (len(text) > most)
 

@@ -10,7 +10,7 @@ from rich.style import Style
 from textual.color import Color
 from textual.strip import Strip
 
-from stock.text import plain
+from stock.text import SELECTORS, plain
 from tui.themes import LAMP, NAMES
 from tui.widgets.drawing import Inks, Line, Run
 
@@ -49,7 +49,7 @@ def pen(ink: str, ground: str, bold: bool = False) -> Style:
 
 def shown(text: str) -> str:
     """Text that cannot steer the terminal."""
-    return text if text.isprintable() else plain(text, len(text))
+    return text.translate(SELECTORS) if text.isprintable() else plain(text, len(text))
 
 
 def fit(text: str, width: int, *, right: bool = False) -> str:
