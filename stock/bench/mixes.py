@@ -233,7 +233,7 @@ def mixed_often(since: date) -> dict[int, int]:
             .switch(Pour)
             .join(Movement)
             .join(Bottle)
-            .where((Booking.day >= since) & (Pour.part != "reducer"))
+            .where(Booking.day >= since)
             .group_by(Bottle.product)
         )
         return dict(rows.tuples())

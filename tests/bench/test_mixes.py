@@ -8,5 +8,5 @@ from stock.store.models import Product
 
 def test_what_was_mixed_lately_is_counted_by_mix_not_by_pour(mixed):
     numbers = {row.name: row.id for row in Product.select()}
-    assert mixed_often(date(2000, 1, 1)) == {numbers["Harbour Blue"]: 1}
+    assert mixed_often(date(2000, 1, 1)) == {numbers["Harbour Blue"]: 1, numbers["Slow Thinner"]: 1}
     assert mixed_often(date(9000, 1, 1)) == {}

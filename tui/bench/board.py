@@ -6,7 +6,7 @@ from tui.widgets.drawing import Inks, Line, Run, medium
 from tui.widgets.say import ml
 from tui.widgets.strips import fit
 
-CARD = 12
+CARD = 14
 ROWS = 6
 
 

@@ -7,14 +7,15 @@ from typing import Any
 from tui.bench.wish import RECIPE
 
 LATELY_DAYS = 90
-ROLES = ("paint", "clear", "mixed", "additive", "hardener")
+THINNING = ("reducer", "cleaner")
+ROLES = ("paint", "clear", "mixed", "additive", "hardener", *THINNING)
 
 
 @dataclass(frozen=True, slots=True)
 class BenchBooks:
     """What the Bench knows: names to match letters with, and the mixes that nobody has closed.
 
-    Paints come with what was mixed most lately first, for the hand that has typed nothing yet.
+    Paints and reducers come with what was mixed most lately first, for the hand that has typed nothing yet.
     """
 
     paints: tuple[str, ...]
@@ -34,11 +35,10 @@ def read() -> BenchBooks:
     from stock.shelf.studio import settings  # noqa: PLC0415
 
     rows = products.everything()
-    reducers = [row.name for row in rows if row.role in ("reducer", "cleaner")]
     often = mixed_often(settings().today() - timedelta(days=LATELY_DAYS))
-    mixed = [row for row in rows if row.role not in ("reducer", "cleaner")]
-    mixed.sort(key=lambda row: (-often.get(row.id, 0), ROLES.index(row.role)))
-    paints = [row.name for row in mixed]
+    rows.sort(key=lambda row: (-often.get(row.id, 0), ROLES.index(row.role)))
+    reducers = [row.name for row in rows if row.role in THINNING]
+    paints = [row.name for row in rows if row.role not in THINNING]
     paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
     labels = {view.label.casefold(): (view.product, view.id) for view in on_shelf() if not view.gone}
     return BenchBooks(
