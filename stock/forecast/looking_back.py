@@ -1,8 +1,9 @@
 """The studio's own past replayed: the forecasts of each past month beside what then happened."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import count
 from typing import Any
 
 from stock import clock
@@ -77,8 +78,13 @@ def _month_lines(months: Iterable[Month]) -> Iterable[str]:
         )
 
 
-def look_back(as_of: date | None = None) -> LookBack:
-    """Replay up to twelve months before `as_of` (today when None)."""
+def look_back(as_of: date | None = None, *, tell: Callable[[float], None] = lambda _: None) -> LookBack:
+    """Replay up to twelve months before `as_of` (today when None).
+
+    Args:
+        as_of: the day looked back from.
+        tell: called with the share that is done, 0 to 1, twice a month; what it raises ends the replay.
+    """
     with connection(), reading():
         studio = settings()
         today = as_of or studio.today()
@@ -86,14 +92,22 @@ def look_back(as_of: date | None = None) -> LookBack:
         used = uses(today, known=as_of)
         first = date.fromordinal(int(used.day.min())) if len(used.day) else today
         days = month_starts(first, today)
-        stood = {day: _stood(day, as_of) for day in days}
+        steps = count(1)
+
+        def told() -> None:
+            tell(next(steps) / (2 * len(days)))
+
+        stood = {}
+        for day in days:
+            stood[day] = _stood(day, as_of)
+            told()
     pasts = []
     for row in rows:
         own = used.of(row.id)
         if len(own.day):
             levels = {day.toordinal(): stood[day].get(row.id, 0) for day in days}
             pasts.append(Past(row.name, from_arrays(own.day, own.volume_ul), levels))
-    return LookBack(today, review(pasts, days, target=studio.dry_risk_milli / 100_000))
+    return LookBack(today, review(pasts, days, target=studio.dry_risk_milli / 100_000, tell=told))
 
 
 def _stood(day: date, known: date | None) -> dict[int, int]:

@@ -1,6 +1,6 @@
 """Looking back: what was forecast at each past month's start, against what then happened."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -81,15 +81,21 @@ def month_starts(first: date, today: date, most: int = 12) -> list[date]:
     return days[::-1]
 
 
-def review(pasts: Sequence[Past], days: Sequence[date], *, target: float) -> Review:
+def review(
+    pasts: Sequence[Past], days: Sequence[date], *, target: float, tell: Callable[[], None] = lambda: None
+) -> Review:
     """Replay the forecasts of these days, each knowing nothing of what came after it.
 
     Args:
         pasts: the products; one needs two mix days before a day to be forecast on it.
         days: from which to forecast, oldest first.
         target: the greatest chance of running dry, e.g. 0.05.
+        tell: called after each day.
     """
-    cases = [case for day in days for case in _cases(pasts, day, target)]
+    cases: list[Case] = []
+    for day in days:
+        cases += _cases(pasts, day, target)
+        tell()
     number = max(len(cases), 1)
     return Review(
         tuple(cases),

@@ -312,3 +312,22 @@ def test_looking_back_on_nothing(books):
     assert look_back().lines() == [
         "Nothing to look back on yet: it takes two mixes of a product and 28 days after them."
     ]
+
+
+def test_looking_back_tells_how_far_it_is_and_can_be_ended(used):
+    shares = []
+    look_back(tell=shares.append)
+    assert shares == sorted(shares)
+    assert (shares[0] > 0, shares[-1]) == (True, 1.0)
+
+    class Enough(Exception):
+        pass
+
+    def stop(share):
+        shares.append(share)
+        raise Enough
+
+    shares.clear()
+    with pytest.raises(Enough):
+        look_back(tell=stop)
+    assert len(shares) == 1

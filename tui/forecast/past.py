@@ -1,5 +1,6 @@
 """Looking back: how past forecasts compare with what then happened, so that one sees how far to trust them."""
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import on, work
@@ -8,9 +9,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.widgets import Static
-from textual.worker import Worker, WorkerState
+from textual.worker import Worker, WorkerCancelled, WorkerState, get_current_worker
 
 from tui.widgets.room import words
+from tui.widgets.say import bar
 from tui.widgets.sentences import sentence_for
 from tui.widgets.slip import Slip
 
@@ -20,8 +22,11 @@ if TYPE_CHECKING:
     from tui.app import Ullage
 
 
+REPLAYING = "Replaying the past year …"
+
+
 class LookingBack(Slip[None]):
-    """The forecasts of each past month, replayed in a thread."""
+    """The forecasts of each past month, replayed in a thread; closing it ends the replay."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,v", "dismiss", "Close")]
 
@@ -32,12 +37,23 @@ class LookingBack(Slip[None]):
             super().__init__()
             self.lines = lines
 
+    class Far(Message):
+        """How much of it is replayed."""
+
+        def __init__(self, share: float) -> None:
+            super().__init__()
+            self.share = share
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the newest is drawn."""
+            return isinstance(message, LookingBack.Far)
+
     def compose(self) -> ComposeResult:
         """A sheet that fills in when the replay is done."""
         with VerticalScroll(id="sheet") as sheet:
             sheet.border_title = words("Looking back")
             sheet.border_subtitle = words("Esc  close")
-            yield Static(words("Replaying the past year ..."), id="past")
+            yield Static(words(REPLAYING), id="past")
 
     def on_mount(self) -> None:
         """Start."""
@@ -47,7 +63,19 @@ class LookingBack(Slip[None]):
     def _look(self, as_of: "date | None") -> None:
         from stock.forecast.looking_back import look_back  # noqa: PLC0415
 
-        self.post_message(self.Looked(look_back(as_of).lines()))
+        worker = get_current_worker()
+
+        def tell(share: float) -> None:
+            if worker.is_cancelled:
+                raise WorkerCancelled
+            self.post_message(self.Far(share))
+
+        with suppress(WorkerCancelled):
+            self.post_message(self.Looked(look_back(as_of, tell=tell).lines()))
+
+    @on(Far)
+    def _show_how_far(self, message: Far) -> None:
+        self.query_one("#past", Static).update(words(f"{REPLAYING}\n{bar(message.share)}"))
 
     @on(Looked)
     def _show(self, message: Looked) -> None:

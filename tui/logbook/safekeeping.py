@@ -17,7 +17,7 @@ from tui.widgets.fields import Field
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
-from tui.widgets.say import count
+from tui.widgets.say import bar, count
 
 WHY = {
     "daily": "the day's first use", "asked": "asked for", "before-restore": "before a backup was put back",
@@ -267,8 +267,6 @@ class WriteOut(Errand[str]):
 class HowFar:
     """A bar of how much of so many rows is written, told file by file."""
 
-    WIDE: ClassVar[int] = 24
-
     def __init__(self, of: int) -> None:
         self._of = max(1, of)
         self._files: dict[str, int] = {}
@@ -276,9 +274,7 @@ class HowFar:
     def bar(self, file: str, rows: int) -> str:
         """The bar once so many rows of a file are written."""
         self._files[file] = rows
-        share = min(1.0, sum(self._files.values()) / self._of)
-        full = round(share * self.WIDE)
-        return f"{'█' * full}{'░' * (self.WIDE - full)} {share:4.0%}"
+        return bar(sum(self._files.values()) / self._of)
 
 
 class Labels(Errand[str]):

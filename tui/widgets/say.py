@@ -47,3 +47,10 @@ def ml(volume_ul: int) -> str:
 def count(number: int, one: str, many: str = "") -> str:
     """`1 bottle`, `3 bottles`."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def bar(share: float, wide: int = 24) -> str:
+    """How much of something is done, 0 to 1, as a bar and a figure."""
+    share = min(1.0, max(0.0, share))
+    full = round(share * wide)
+    return f"{'█' * full}{'░' * (wide - full)} {share:4.0%}"
