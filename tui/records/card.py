@@ -72,7 +72,9 @@ def _fact(fact: Fact, width: int) -> Iterator[Line]:
 
 
 def wrapped(text: str, width: int) -> list[str]:
-    """Words in lines of at most `width` cells; a word that is too long is cut up."""
+    """Words in lines of at most `width` cells; a word that is too long is cut up; no line where there is no room."""
+    if width < 1:
+        return []
     rows: list[str] = []
     row = ""
     for word in shown(text).split():
