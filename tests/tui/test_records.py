@@ -30,7 +30,11 @@ SIZES = [(60, 16), (80, 24), (140, 45)]
 class TestCard:
     @pytest.mark.parametrize("width", range(-3, 24))
     def test_where_there_is_no_room_it_comes_to_an_end(self, width: int) -> None:
-        card = [Head("Harbour Blue", "is made"), Fact("colour", "#2a6f97", swatch="#2a6f97"), Said("Good. 漆黒")]
+        card = [
+            Head("Harbour Blue", "is made"),
+            Fact("colour", "#2a6f97", swatch="#2a6f97"),
+            Said("Good. 漆黒"),
+        ]
         drawn = lines(card, width)
         assert len(drawn) < 40
         assert wrapped("#2a6f97 漆", min(width, 0)) == []
