@@ -83,11 +83,13 @@ def _fitting_block(ready: Sequence[tuple[Floats, int, float]]) -> Floats:
     lattices = np.array([each[0] for each in ready])
     last = np.array([each[1] for each in ready])
     one = np.fft.rfft(lattices * np.exp(-_TILT * np.arange(_SIZE)))
-    pick = _picks(last)
+    # Real and imaginary parts side by side, so that the real product is one sum over plain figures.
+    pick = np.conj(_picks(last)).view(np.float64)[:, :, None]
     columns = [np.where(last >= 0, 1.0, 0.0)]
     power = one.copy()
+    parts = power.view(np.float64)
     while columns[-1].max() > _DONE and len(columns) <= _MOST_MIXES:
-        sums = np.einsum("rkf,rf->rk", power.real, pick.real) - np.einsum("rkf,rf->rk", power.imag, pick.imag)
+        sums = (parts @ pick)[..., 0]
         columns.append(np.clip(sums @ LEVEL_WEIGHTS, 0.0, columns[-1]))
         power *= one
     return np.array(columns).T

@@ -1,22 +1,24 @@
-"""Today read by a process of its own while the screens are still being loaded.
+"""The forecast of Today, worked out by a process of its own while the screens are still being loaded.
 
-The forecast takes as long as everything else at the start together, and a thread would only take turns with
-the drawing. The process reads the books, answers over a pipe and ends; without an answer the day is read here
-as at any other time.
+It takes as long as everything else at the start together, and a thread would only take turns with the
+drawing. The process reads the books, answers over a pipe and ends; without an answer it is worked out here as
+at any other time.
 """
 
 import os
 import pickle
 import subprocess
 import sys
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tui.today.reading import Foreseen
 
 
 class Ahead:
-    """A day that is being read.
+    """A day's forecast that is being worked out.
 
     Args:
         address: the books, a file.
@@ -35,16 +37,16 @@ class Ahead:
         self._process.stdin.write(asked)
         self._process.stdin.close()
 
-    def answers(self) -> Iterator[Any]:
-        """The day without its order list, then with it, each waited for; fewer if the process could not say."""
+    def answer(self) -> "Foreseen | None":
+        """What the forecast says, waited for; None if the process could not say."""
         assert self._process.stdout is not None
         with self._process.stdout as pipe:
-            for _ in range(2):
-                try:
-                    yield pickle.load(pipe)  # noqa: S301 - our own process wrote it
-                except (EOFError, pickle.UnpicklingError):
-                    break
+            try:
+                said: Foreseen | None = pickle.load(pipe)  # noqa: S301 - our own process wrote it
+            except (EOFError, pickle.UnpicklingError):
+                said = None
         self._process.wait()
+        return said
 
     def leave(self) -> None:
         """Nobody waits for it any more."""
@@ -60,13 +62,13 @@ def main() -> None:
         sys.exit(1)  # books of an older schema are brought up by the app alone
     from stock.store.connection import connection, reading  # noqa: PLC0415
     from tui.opening import opened  # noqa: PLC0415
-    from tui.today.reading import readings  # noqa: PLC0415
+    from tui.today.reading import foreseen  # noqa: PLC0415
 
     opened(address, as_of)
-    with connection(), reading(), os.fdopen(sys.stdout.fileno(), "wb", closefd=False) as pipe:
-        for books in readings(as_of):
-            pipe.write(pickle.dumps(books))
-            pipe.flush()
+    with connection(), reading():
+        said = pickle.dumps(foreseen(as_of))
+    with os.fdopen(sys.stdout.fileno(), "wb", closefd=False) as pipe:
+        pipe.write(said)
 
 
 def _newest(address: str) -> bool:

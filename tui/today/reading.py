@@ -1,20 +1,45 @@
 """Today read in two goes: what the books say at once, and what the forecast makes of them."""
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from stock.cautions.books import findings
-from stock.logbook.history import Filter, entries
-from stock.logbook.today import JUST_DONE, Today, grouped, made_since, to_order
+from stock.logbook.today import JUST_DONE, Today, ToOrder, grouped, made_since, to_order
 from stock.logbook.usual import RECENT_DAYS, usual
-from stock.shelf.bottles import on_shelf
 from stock.shelf.studio import settings
 from tui.today.day import TodayBooks
 
 
-def readings(as_of: date | None) -> Iterator[TodayBooks]:
-    """Cautions, the usual mixes and what was just done; then the same with the order list."""
+@dataclass(frozen=True, slots=True)
+class Foreseen:
+    """What the forecast adds to a day: the order list, and microlitres that can be used, by product."""
+
+    order: tuple[ToOrder, ...]
+    usable_ul: Mapping[str, int]
+
+
+def foreseen(as_of: date | None) -> Foreseen:
+    """What is to be ordered on a day, and what can be used; the connection is open."""
+    from stock.forecast.books import read  # noqa: PLC0415 - brings numpy, which the other half can do without
+
+    said = read(as_of).forecasts()
+    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in said}
+    return Foreseen(tuple(to_order(said, as_of or settings().today())), usable)
+
+
+def readings(
+    as_of: date | None, *, foresee: Callable[[], Foreseen | None] = lambda: None
+) -> Iterator[TodayBooks]:
+    """Cautions, the usual mixes and what was just done; then the same with the order list.
+
+    Args:
+        as_of: the day; today when None.
+        foresee: what the forecast says, if somebody else works it out; None where it can't.
+    """
+    from stock.cautions.books import findings  # noqa: PLC0415 - not in the process that only forecasts
+    from stock.logbook.history import Filter, entries  # noqa: PLC0415
+    from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+
     day = as_of or settings().today()
     made = made_since(day - timedelta(days=RECENT_DAYS), day)
     seen = Today(
@@ -27,9 +52,6 @@ def readings(as_of: date | None) -> Iterator[TodayBooks]:
     )
     books = TodayBooks(seen, tuple(on_shelf(as_of)), forecast=False)
     yield books
-    from stock.forecast.books import read  # noqa: PLC0415 - brings numpy, which the first half can do without
-
-    said = read(as_of).forecasts()
-    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in said}
-    order, mixes = tuple(to_order(said, day)), tuple(usual(made, day, usable_ul=usable))
-    yield TodayBooks(replace(seen, order=order, usual=mixes), books.bottles)
+    ahead = foresee() or foreseen(as_of)
+    mixes = tuple(usual(made, day, usable_ul=ahead.usable_ul))
+    yield TodayBooks(replace(seen, order=ahead.order, usual=mixes), books.bottles)

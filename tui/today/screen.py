@@ -69,15 +69,10 @@ class Today(Room[TodayBooks]):
 
     def readings(self) -> Iterator[TodayBooks]:
         """The first time in two goes, for the forecast takes longer than all the rest."""
-        ahead, full = self.ullage.take_ahead(), False
-        for books in ahead.answers() if ahead is not None else ():
-            full = books.forecast
-            yield books
-        if full:
-            return
         from tui.today.reading import readings  # noqa: PLC0415
 
-        for books in readings(self.ullage.as_of):
+        ahead = self.ullage.take_ahead()
+        for books in readings(self.ullage.as_of, foresee=ahead.answer if ahead is not None else lambda: None):
             if books.forecast or self.books is None:
                 yield books
 
