@@ -218,3 +218,16 @@ async def test_severity_is_a_word_at_any_size_and_without_colour(address, size, 
         lines = ["".join(part.text for part in screen.query_one(Rows).render_line(y)) for y in range(4)]
         assert any("Look out" in line for line in lines)
         assert "safety data sheet" in said(screen, "#safety")
+
+
+async def test_a_bottle_that_stands_nowhere_is_put_into_its_place(address):
+    with freeze_time(NOW, ignore=["asyncio", "textual"], real_asyncio=True, tick=True), connection():
+        deliveries.receive("Swift Reducer", 120_000)
+    async with cautions(address) as (pilot, screen):
+        await to(pilot, screen, "place-unknown")
+        assert "Note it: m" in said(screen)
+        assert screen.check_action("discard", ()) is None
+        await press(pilot, "m")
+        await type_in(pilot, "place", "steel")
+        await press(pilot, "enter")
+        assert "place-unknown" not in listed(screen)

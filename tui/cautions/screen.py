@@ -156,6 +156,14 @@ class Cautions(Room[CautionBooks]):
             return None
         return self.books.bottles.get(one.bottle)
 
+    @property
+    def to_move(self) -> Standing | None:
+        """The bottle that `m` puts somewhere else: the finding's own, or the first whose place nobody has noted."""
+        one = self.in_hand
+        if self.bottle is not None or one is None or one.code != "place-unknown" or self.books is None:
+            return self.bottle
+        return next((self.books.bottles[number] for number in one.bottles if number in self.books.bottles), None)
+
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
         self.query_one("#why", Static).update(told(message.item))
@@ -175,7 +183,7 @@ class Cautions(Room[CautionBooks]):
         can = {
             "shelf": self.bottle is not None,
             "discard": self.bottle is not None,
-            "move": self.bottle is not None or bool(self._moves_here()),
+            "move": self.to_move is not None or bool(self._moves_here()),
             "note": one is not None and can_note(one),
             "mix": one is not None and one.product is not None and one.action == "use_first",
             "carry": self.books is not None and bool(self.books.moves),
@@ -210,14 +218,13 @@ class Cautions(Room[CautionBooks]):
         from tui.cautions.remedies import Carry  # noqa: PLC0415
         from tui.shelf.errands import MoveBottle  # noqa: PLC0415
 
-        if self.bottle is None or self.books is None:
+        bottle = self.to_move
+        if bottle is None or self.books is None:
             self._ask(Carry(self._moves_here()))
             return
-        advised = [
-            str(move.to) for move in self.books.moves if move.bottle == self.bottle.view.id and move.to
-        ]
+        advised = [str(move.to) for move in self.books.moves if move.bottle == bottle.view.id and move.to]
         others = [place for place in self.books.places if place not in advised]
-        self._ask(MoveBottle(self.bottle, (*advised, *others)))
+        self._ask(MoveBottle(bottle, (*advised, *others)))
 
     def action_note(self) -> None:
         """What nobody has noted is noted."""

@@ -13,6 +13,7 @@ from stock.text import plain
 COMMAND = re.compile(r"`ullage ([^`]+)`|`(--with [^`]+)`")
 KEYS = (
     ("bottle discard", "d on the Shelf"),
+    ("bottle move", "m on the Shelf"),
     ("undo", "u in the Logbook, on {kind} {number}"),
     ("cautions --moves", "w on the Cautions"),
     ("cautions --explain", "Enter on the Cautions"),
@@ -44,6 +45,7 @@ OPTIONS = (
 HERE = {
     "cautions": (
         ("bottle discard", "d"),
+        ("bottle move", "m"),
         ("cautions --moves", "w"),
         ("product change", "f"),
         ("place change", "f"),
