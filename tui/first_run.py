@@ -7,7 +7,6 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from stock.errors import UllageError
@@ -16,6 +15,7 @@ from tui.widgets.errand import Errand
 from tui.widgets.fields import Field, Key
 from tui.widgets.room import words
 from tui.widgets.sentences import sentence_for
+from tui.widgets.slip import Over
 
 
 def _zone_here() -> str:
@@ -108,7 +108,7 @@ class NewStudio(Errand[bool | str]):
         self.run_worker(make, thread=True, group="booking", exit_on_error=False)
 
 
-class NoBooks(ModalScreen[bool]):
+class NoBooks(Over[bool]):
     """The books can't be opened: why, and a way to try again."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -7,7 +7,7 @@ import pytest
 from freezegun import freeze_time
 
 from stock.store.models import database
-from tests.tui import seed
+from tests.tui import seed, views
 
 
 @pytest.fixture
@@ -25,6 +25,13 @@ def studio(tmp_path: Path, fixed_day: None) -> Iterator[str]:
     yield address
     if database.obj is not None and not database.is_closed():
         database.close()
+
+
+@pytest.fixture
+def furnished(studio: str) -> str:
+    """The seeded studio with what every dialog needs; its address."""
+    views.furnish()
+    return studio
 
 
 @pytest.fixture

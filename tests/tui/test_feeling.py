@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from freezegun import freeze_time
 from textual.pilot import Pilot
+from textual.screen import ModalScreen
 from textual.widgets import Input
 
 from stock.bench.mixing import MixRequest, book_mix
@@ -196,6 +197,30 @@ async def test_a_dialog_left_in_haste_takes_nothing_else_away(
         assert type(pilot.app.screen).__name__ == "Shelf"
         await settled_threads(before)
         assert bookings() == before + 1
+
+
+@pytest.mark.parametrize("times", [1, 2])
+async def test_what_is_left_before_its_parts_are_there_is_left_and_nothing_else(
+    furnished: str, times: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opening, left = Ullage.push_screen, []
+
+    def and_away(app: Ullage, screen: Any, *given: Any, **more: Any) -> Any:
+        answer = opening(app, screen, *given, **more)
+        assert not screen.is_mounted
+        for _ in range(times):
+            screen.dismiss(None)
+        left.append(type(screen).__name__)
+        return answer
+
+    async with opened(furnished) as pilot:
+        monkeypatch.setattr(Ullage, "push_screen", and_away)
+        for keys in (("f2", "enter"), ("c",), ("r",), ("f4", "o"), ("i",), ("v",), ("f12", "e"), ("f1", "m")):
+            await press(pilot, *keys)
+            assert not isinstance(pilot.app.screen, ModalScreen)
+        assert left == [
+            "BottleSheet", "CountBottle", "Receive", "MakeOrder", "OnOrder", "LookingBack", "ProductForm", "Again"
+        ]  # fmt: skip
 
 
 async def settled_threads(before: int) -> None:

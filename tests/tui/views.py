@@ -1,12 +1,50 @@
-"""Every screen and every dialog of the dashboard, by the keys that lead there in the seeded studio."""
+"""Every screen and every dialog of the dashboard, by the keys that lead there in the furnished studio."""
+
+from collections.abc import Awaitable, Callable
 
 from textual.pilot import Pilot
 from textual.screen import ModalScreen
+from textual.widgets import Input
 
-from tests.tui.driving import press, write
+from stock.forecast import orders
+from stock.shelf import products
+from stock.store.connection import connection
+from tests.tui.driving import press, settle, write
+from tui.records.screen import NAMES
 
-SCREENS = {"today": "f1", "shelf": "f2", "bench": "f3", "forecast": "f4", "cautions": "f5", "logbook": "f6"}
-DIALOGS = {
+SCREENS = {
+    "today": "f1", "shelf": "f2", "bench": "f3", "forecast": "f4", "cautions": "f5", "logbook": "f6",
+    "records": "f12",
+}  # fmt: skip
+APART = ("Buoy Red", "Kelp Green")
+"""Two paints that may not meet in the furnished studio."""
+
+
+def furnish() -> None:
+    """What the seeded studio lacks for some of the dialogs: an order on the way, and a mix that would be stopped."""
+    with connection():
+        orders.make([orders.Wanted("Harbour Blue", 60_000, 2), orders.Wanted("Gull White", 120_000, 1)])
+        products.change(APART[0], {"not_with": [APART[1]]})
+
+
+def drawer(name: str, *keys: str) -> tuple[str, ...]:
+    """The keys to a drawer of the Records, whichever is open, and on from there."""
+    return ("f12", "comma", *("right",) * (1 + NAMES.index(name)), *keys)
+
+
+async def stopped_mix(pilot: Pilot[None]) -> None:
+    """Two paints that may not meet, wished for on the Bench and asked to be booked."""
+    await press(pilot, "f3", "escape", "n", "f7")
+    for number, name in enumerate(APART):
+        pilot.app.screen.query_one(f"#paint-{number} Input", Input).value = name
+        pilot.app.screen.query_one(f"#amount-{number} Input", Input).value = "2 ml"
+    await pilot.pause(0.2)
+    await settle(pilot)
+    await press(pilot, "f8")
+
+
+Way = tuple[str, ...] | Callable[[Pilot[None]], Awaitable[None]]
+DIALOGS: dict[str, Way] = {
     "Again": ("f1", "m"),
     "Receive": ("f2", "r"),
     "WashOut": ("f1", "w"),
@@ -20,14 +58,30 @@ DIALOGS = {
     "CupTime": ("f3", "v"),
     "CloseMix": ("f3", "c"),
     "Ask": ("f3", "u"),
+    "Accept": stopped_mix,
     "MakeOrder": ("f4", "o"),
+    "OnOrder": ("f4", "i"),
+    "ReceiveOrder": ("f4", "i", "down", "r"),
+    "CancelOrder": ("f4", "i", "down", "c"),
     "LookingBack": ("f4", "v"),
     "FindingSheet": ("f5", "enter"),
     "Silence": ("f5", "z"),
+    "ProductForm": drawer("Products", "e", "shift+tab", "shift+tab", "shift+tab", "enter"),
+    "SheetForm": drawer("Products", "s", "n"),
+    "RangeForm": drawer("Products", "s", "n", "tab", "tab", "tab", "enter"),
+    "SupplierForm": drawer("Suppliers", "e"),
+    "PlaceForm": drawer("Places", "n"),
+    "JobForm": drawer("Jobs", "e"),
+    "CloseJob": drawer("Jobs", "d"),
+    "RecipeForm": drawer("Recipes", "n"),
+    "SettingForm": drawer("Studio", "e"),
+    "LookForm": drawer("Studio", "slash", *"look", "enter", "e"),
+    "SetsForm": drawer("Studio", "slash", *"sets", "enter", "e"),
+    "RuleForm": drawer("Studio", "end", "e"),
     "Help": ("f2", "question_mark"),
     "CommandPalette": ("f1", "ctrl+p"),
 }
-"""The dialogs that the seeded studio can open; each by its class."""
+"""The dialogs that the furnished studio can open; each by its class."""
 
 
 async def show(pilot: Pilot[None], view: str) -> None:
@@ -37,8 +91,12 @@ async def show(pilot: Pilot[None], view: str) -> None:
     if view in SCREENS:
         await press(pilot, SCREENS[view], "escape")
         return
-    screen, *keys = DIALOGS[view]
-    await press(pilot, screen, "escape", "escape", *keys)
+    way = DIALOGS[view]
+    if callable(way):
+        await way(pilot)
+    else:
+        screen, *keys = way
+        await press(pilot, screen, "escape", "escape", *keys)
     assert type(pilot.app.screen).__name__ == view, view
 
 

@@ -14,7 +14,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
@@ -22,6 +21,7 @@ from stock.errors import UllageError
 from tui.widgets.fields import FIELD_KEYS, Field, Key
 from tui.widgets.room import words
 from tui.widgets.sentences import sentence_for
+from tui.widgets.slip import Over
 
 T = TypeVar("T")
 SOON = 0.4
@@ -32,7 +32,7 @@ class Misread(Exception):
     """A field could not be read; its reason stands beneath it already."""
 
 
-class Errand(ModalScreen[T | None]):
+class Errand(Over[T | None]):
     """A dialog that books one errand, or is left with Esc and books nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
