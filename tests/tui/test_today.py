@@ -56,3 +56,17 @@ def test_process_that_nobody_waits_for_ends(studio: str) -> None:
     ahead = Ahead(studio, None)
     ahead.leave()
     assert ahead._process.returncode is not None
+
+
+@pytest.mark.parametrize(
+    ("message", "drawn"),
+    [
+        ("Garage falls to -4 °C", "Garage falls to -4 °C"),
+        ("Garages are cold", "Garage: Garages are cold"),
+        ("0.3 L stands in Garage", "Garage: 0.3 L stands in Garage"),
+    ],
+)
+def test_a_name_is_said_once(message: str, drawn: str) -> None:
+    from tui.today.lists import _said
+
+    assert "".join(run.text for run in _said("Garage", message)) == drawn

@@ -140,12 +140,19 @@ def _caution(one: Caution) -> Item:
         key,
         (
             (Run(f"{mark} {word}", ink, None, one.not_to_use),),
-            (Run(f"{about}: ", "ink", None, bold=True), Run(first.message, "ink")),
+            _said(about, first.message),
             which,
         ),
         act,
         target,
     )
+
+
+def _said(about: str, message: str) -> tuple[Run, Run]:
+    """What it is about and what is said of it; a message that begins with the name doesn't repeat it."""
+    if message.startswith(f"{about} "):
+        return Run(about, "ink", None, bold=True), Run(message.removeprefix(about), "ink")
+    return Run(f"{about}: ", "ink", None, bold=True), Run(message, "ink")
 
 
 def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
