@@ -92,6 +92,36 @@ async def test_hand_stays_on_its_record_and_the_card_follows(studio: str) -> Non
         assert f"▐ {name} ▌" in seen(pilot.app)
 
 
+async def test_row_under_the_hand_is_in_sight_in_whatever_size_the_window_gets(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "comma", "end")
+        screen: Any = pilot.app.screen
+        last = screen.in_hand.label
+        for size in ((80, 16), (20, 5), (140, 45), (1, 1), (80, 24)):
+            await pilot.resize_terminal(*size)
+            await settle(pilot)
+            assert screen.in_hand.label == last
+            if size >= (60, 16):
+                assert [one for one in seen(pilot.app).splitlines() if one.startswith(f" {last}"[:18])]
+
+
+async def test_in_a_low_window_what_is_said_of_a_field_stands_beneath_the_one_in_hand(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "e")
+        assert "Each size, with its price" not in seen(pilot.app)
+        await press(pilot, "tab", "tab")
+        assert "Each size, with its price" in seen(pilot.app)
+        await press(pilot, "tab")
+        assert "Each size, with its price" not in seen(pilot.app)
+
+
+async def test_what_an_order_holds_is_still_said_after_a_record_was_looked_at(furnished: str) -> None:
+    async with opened(furnished) as pilot:
+        await press(pilot, "7", "e", "escape", "4", "i", "down", "r")
+        assert "of 2 × 60 ml Harbour Blue" in seen(pilot.app)
+        assert "of 1 × 120 ml Gull White" in seen(pilot.app)
+
+
 async def test_find_narrows_and_escape_widens_again(studio: str) -> None:
     async with opened(studio) as pilot:
         await press(pilot, "7", "slash")

@@ -176,19 +176,23 @@ class Rows(ScrollView, Generic[T], can_focus=True):
             self.post_message(self.Moved(self, self.item))
 
     def watch_cursor(self) -> None:
-        """Keep the row under the hand in sight."""
+        """The row under the hand stays in sight, and is told of."""
+        self._in_sight()
+        self.refresh()
+        self._tell()
+
+    def _in_sight(self) -> None:
         top, seen = round(self.scroll_y), max(1, self.size.height - self._titled)
         if self.cursor < top:
             heading = self.cursor == 1 and isinstance(self._items[0], Heading)
             self.scroll_to(y=0 if heading else self.cursor, animate=False)
         elif self.cursor >= top + seen:
             self.scroll_to(y=self.cursor - seen + 1, animate=False)
-        self.refresh()
-        self._tell()
 
     def on_resize(self) -> None:
-        """Columns follow the width."""
+        """Columns follow the width; the row under the hand stays in sight."""
         self.virtual_size = Size(self.size.width, len(self._items) + self._titled)
+        self.call_after_refresh(self._in_sight)
 
     def action_step(self, way: int) -> None:
         """One row up or down."""
