@@ -345,6 +345,15 @@ class Ullage(App[None]):
         palette = self.screen if len(self.screen_stack) else None
         return isinstance(palette, CommandPalette) and not palette.query_one(CommandList).option_count
 
+    def action_command_palette(self) -> None:
+        """Ctrl+P."""
+        from textual.command import CommandPalette  # noqa: PLC0415 - not before the first frame
+
+        from tui.palette import Palette  # noqa: PLC0415
+
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(Palette(id="--command-palette"))
+
     def note_failure(self, error: BaseException) -> None:
         """With ULLAGE_DEBUG, a failure in a worker stops the program with its traceback."""
         if os.environ.get("ULLAGE_DEBUG") and isinstance(error, Exception):

@@ -7,12 +7,18 @@ from importlib import import_module
 from typing import Any
 
 from textual.binding import Binding
-from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 
 from tui.themes import THEME_WORDS
 from tui.widgets.frame import TABS
+from tui.widgets.slip import LeftOnce
 from tui.widgets.strips import shown
+
+
+class Palette(LeftOnce, CommandPalette):
+    """Textual's own, left only once like everything that stands over a screen."""
+
 
 Command = tuple[str, str, Callable[[], Any]]
 ROOMS = {

@@ -223,6 +223,19 @@ async def test_what_is_left_before_its_parts_are_there_is_left_and_nothing_else(
         ]  # fmt: skip
 
 
+@pytest.mark.parametrize("view", ["Palette", "ForArea", "BottleSheet"])
+async def test_what_has_been_left_is_not_left_again(studio: str, view: str) -> None:
+    keys = {"Palette": ("f2", "ctrl+p"), "ForArea": ("f3", "f10"), "BottleSheet": ("f2", "enter")}[view]
+    async with opened(studio) as pilot:
+        await press(pilot, *keys)
+        screen: Any = pilot.app.screen
+        assert type(screen).__name__ == view
+        screen.dismiss(None)
+        screen.dismiss(None)
+        await settle(pilot)
+        assert type(pilot.app.screen).__name__ == ("Bench" if view == "ForArea" else "Shelf")
+
+
 async def settled_threads(before: int) -> None:
     """Until the errand that nobody waits for any more is in the books."""
     import asyncio

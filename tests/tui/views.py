@@ -79,7 +79,7 @@ DIALOGS: dict[str, Way] = {
     "SetsForm": drawer("Studio", "slash", *"sets", "enter", "e"),
     "RuleForm": drawer("Studio", "end", "e"),
     "Help": ("f2", "question_mark"),
-    "CommandPalette": ("f1", "ctrl+p"),
+    "Palette": ("f1", "ctrl+p"),
 }
 """The dialogs that the furnished studio can open; each by its class."""
 

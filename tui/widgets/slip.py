@@ -1,23 +1,37 @@
 """What stands over a screen; a sheet that is only read: Esc closes it, and so does a click beside it."""
 
+from typing import TYPE_CHECKING, Any
+
 from textual import events
 from textual.await_complete import AwaitComplete
 from textual.screen import ModalScreen, ScreenResultType
 
+if TYPE_CHECKING:
+    Whatever = ModalScreen[Any]
+else:
+    Whatever = object  # Textual looks for styles in the first of its own classes, and there are none here
 
-class Over(ModalScreen[ScreenResultType]):
-    """Stands over a screen until it is left."""
 
-    def dismiss(self, result: ScreenResultType | None = None) -> AwaitComplete:
-        """Leave it; asked before its parts are there, once they are: Textual would look for them in what is gone."""
-        if self.is_mounted:
+class LeftOnce(Whatever):
+    """What stands over a screen, and is left once."""
+
+    def dismiss(self, result: Any = None) -> AwaitComplete:
+        """Leave it, if it stands in front: a second key or click may come when it has been left already.
+
+        Asked before its parts are there, it is left once they are: Textual would look for them in what is gone.
+        """
+        if not self.is_mounted:
+            self.call_later(self._leave, result)
+        elif self.is_active:
             return super().dismiss(result)
-        self.call_later(self._leave, result)
         return AwaitComplete()
 
-    def _leave(self, result: ScreenResultType | None) -> None:
-        if self.app.screen is self:
-            self.dismiss(result)
+    def _leave(self, result: Any) -> None:
+        self.dismiss(result)
+
+
+class Over(LeftOnce, ModalScreen[ScreenResultType]):
+    """Stands over a screen until it is left."""
 
 
 class Slip(Over[ScreenResultType]):
