@@ -113,6 +113,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         self._items: Sequence[T | Heading | Under] = []
         self._titled = any(column.title for column in columns)
         self._shown = False
+        self._top = 0
 
     @property
     def item(self) -> T | None:
@@ -177,22 +178,29 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
     def watch_cursor(self) -> None:
         """The row under the hand stays in sight, and is told of."""
-        self._in_sight()
+        self._top = self._in_sight(round(self.scroll_y))
         self.refresh()
         self._tell()
 
-    def _in_sight(self) -> None:
-        top, seen = round(self.scroll_y), max(1, self.size.height - self._titled)
+    def _in_sight(self, top: int) -> int:
+        """Scroll to `top`, or as little further as shows the row under the hand; returns what is the first row now."""
+        seen = max(1, self.size.height - self._titled)
         if self.cursor < top:
             heading = self.cursor == 1 and isinstance(self._items[0], Heading)
-            self.scroll_to(y=0 if heading else self.cursor, animate=False)
+            top = 0 if heading else self.cursor
         elif self.cursor >= top + seen:
-            self.scroll_to(y=self.cursor - seen + 1, animate=False)
+            top = self.cursor - seen + 1
+        if top != round(self.scroll_y):
+            self.scroll_to(y=top, animate=False)
+        return top
 
     def on_resize(self) -> None:
-        """Columns follow the width; the row under the hand stays in sight."""
+        """Columns follow the width; the list stands as when the hand moved last, as far as there is room."""
         self.virtual_size = Size(self.size.width, len(self._items) + self._titled)
-        self.call_after_refresh(self._in_sight)
+        self.call_after_refresh(self._stand)
+
+    def _stand(self) -> None:
+        self._in_sight(self._top)
 
     def action_step(self, way: int) -> None:
         """One row up or down."""
