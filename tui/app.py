@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual import events, on, work
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.css.query import NoMatches
+from textual.dom import NoScreen
 from textual.message import Message
 from textual.reactive import var
 from textual.worker import Worker, WorkerState
@@ -331,7 +333,10 @@ class Ullage(App[None]):
     async def on_event(self, event: events.Event) -> None:
         """As ever, but a press of the mouse on what was taken away this instant is no press: Textual falls over it."""
         if isinstance(event, events.MouseDown) and len(self.screen_stack):
-            under, _ = self.screen.get_widget_and_offset_at(event.x, event.y)
+            try:
+                under, _ = self.screen.get_widget_and_offset_at(event.x, event.y)
+            except NoScreen:
+                return
             if under is not None and under.parent is None and under is not self.screen:
                 return
         if isinstance(event, events.Key) and event.key in ("pageup", "pagedown") and self._nothing_offered():
@@ -360,6 +365,8 @@ class Ullage(App[None]):
             self._handle_exception(error)
 
     def _handle_exception(self, error: Exception) -> None:
+        if self._exit and isinstance(error, NoMatches):
+            return  # a screen that was being opened misses its parts, for everything is being taken away
         if os.environ.get("ULLAGE_DEBUG"):
             super()._handle_exception(error)
             return

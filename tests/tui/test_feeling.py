@@ -8,6 +8,9 @@ from typing import Any
 
 import pytest
 from freezegun import freeze_time
+from textual import events
+from textual.css.query import NoMatches
+from textual.dom import NoScreen
 from textual.pilot import Pilot
 from textual.screen import ModalScreen
 from textual.widgets import Input
@@ -234,6 +237,28 @@ async def test_what_has_been_left_is_not_left_again(studio: str, view: str) -> N
         screen.dismiss(None)
         await settle(pilot)
         assert type(pilot.app.screen).__name__ == ("Bench" if view == "ForArea" else "Shelf")
+
+
+async def test_a_screen_half_opened_while_it_is_left_is_no_fault(studio: str) -> None:
+    async with opened(studio) as pilot:
+        app: Any = pilot.app
+        app._exit = True  # as after q, before its message has closed everything
+        app._handle_exception(NoMatches("no list yet"))
+        assert app._exception is None
+
+
+async def test_a_click_on_what_is_just_taken_away_is_no_click(
+    studio: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def gone(*_: Any) -> Any:
+        raise NoScreen("node has no screen")
+
+    async with opened(studio) as pilot:
+        app: Any = pilot.app
+        with monkeypatch.context() as patched:
+            patched.setattr(app.screen, "get_widget_and_offset_at", gone)
+            await app.on_event(events.MouseDown(None, 5, 5, 0, 0, 1, False, False, False))
+        assert app._exception is None
 
 
 async def settled_threads(before: int) -> None:
