@@ -102,6 +102,7 @@ class Monkey:
         self.address = address
         self.told = Told()
         self.threads = Threads()
+        self.rows: dict[str, list[Any]] = {}
 
     async def play(self, acts: int) -> Told:
         """So many keys and clicks; opens the app anew whenever it was left."""
@@ -110,6 +111,7 @@ class Monkey:
             failures(self.told),
             closing(sqlite3.connect(f"file:{self.address}?mode=ro", uri=True)) as beside,
         ):
+            self.rows = rows(beside)
             while self.told.acts < acts:
                 app = Ullage(self.address)
                 async with app.run_test(size=(80, 24), notifications=True) as pilot:
@@ -149,9 +151,11 @@ class Monkey:
             await self._quiet(pilot)
         now = changes(beside)
         if now != written:
-            told.written += 1
-            if not sure:
-                told.unasked.append(" ".join(list(told.last)[-8:]))
+            before, self.rows = self.rows, rows(beside)
+            others = [table for table, held in self.rows.items() if held != before.get(table)]
+            told.written += bool(others)
+            if others and not sure:
+                told.unasked.append(f"{' '.join(list(told.last)[-12:])}: others in {', '.join(others)}")
         return now
 
     def _choose(self, app: Any) -> list[Any]:
@@ -220,6 +224,12 @@ def _clicks_on_booking(app: Any, at: tuple[int, int]) -> bool:
 def changes(beside: sqlite3.Connection) -> int:
     """A number that is another one after anybody else has written to the file."""
     return int(beside.execute("PRAGMA data_version").fetchone()[0])
+
+
+def rows(beside: sqlite3.Connection) -> dict[str, list[Any]]:
+    """What each table holds. SQLite's number also changes where nothing was written, as when its log is begun anew."""
+    tables = beside.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
+    return {name: beside.execute(f'SELECT * FROM "{name}"').fetchall() for (name,) in tables}
 
 
 async def do(pilot: Pilot[None], act: Any) -> None:
