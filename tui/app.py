@@ -14,6 +14,7 @@ from textual.css.query import NoMatches
 from textual.dom import NoScreen
 from textual.message import Message
 from textual.reactive import var
+from textual.screen import Screen
 from textual.worker import Worker, WorkerState
 
 from stock.errors import BooksUnreachable
@@ -342,6 +343,12 @@ class Ullage(App[None]):
         if isinstance(event, events.Key) and event.key in ("pageup", "pagedown") and self._nothing_offered():
             return
         await super().on_event(event)
+
+    async def run_action(self, action: Any, default_namespace: Any = None, namespaces: Any = None) -> bool:
+        """As ever, but nothing is done on a screen whose parts are still on their way."""
+        if isinstance(default_namespace, Screen) and not default_namespace.is_mounted:
+            return False
+        return await super().run_action(action, default_namespace, namespaces)
 
     def _nothing_offered(self) -> bool:
         """Whether the palette in front has no entry: Textual falls over a page key there."""

@@ -7,6 +7,7 @@ import pytest
 from stock.errors import BadInput, BooksUnreachable
 from tests.tui.driving import opened, press, seen, settle
 from tui.app import Ullage
+from tui.bench.screen import Bench
 from tui.widgets.frame import TABS, written
 from tui.widgets.sentences import sentence_for
 
@@ -209,3 +210,12 @@ def test_day_is_written_the_same_in_every_country() -> None:
     from datetime import date
 
     assert written(date(2028, 2, 29)) == "Tue 29 Feb 2028"
+
+
+async def test_a_key_pressed_before_a_screen_has_its_parts_does_nothing(studio: str) -> None:
+    async with opened(studio) as pilot:
+        bench = Bench()
+        assert not bench.is_mounted
+        assert await pilot.app.run_action("step_back", bench) is False
+        await press(pilot, "3", "escape")
+        assert pilot.app.current_mode == "bench"
