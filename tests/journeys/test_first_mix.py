@@ -49,7 +49,7 @@ async def test_from_no_books_to_a_first_mix(tmp_path: Path, fixed_day: None) -> 
         await tab_to(pilot, "reduce")
         await press(pilot, "enter")  # takes the advised start
         await write(pilot, "")
-        assert "1 ml" in seen(pilot.app)
+        assert "6 ml = 5 paint + 1 reducer" in seen(pilot.app)
         await press(pilot, "f8")
         await settle(pilot)
     assert holds(1) == 55_000
