@@ -24,7 +24,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--monkey-acts",
         type=int,
-        default=1_000,
+        default=500,
         help="keys and clicks of all the monkeys at the dashboard",
     )
     parser.addoption(

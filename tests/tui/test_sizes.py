@@ -3,6 +3,7 @@
 import re
 import sqlite3
 from contextlib import closing
+from itertools import cycle
 
 import pytest
 from rich.cells import cell_len
@@ -138,8 +139,7 @@ async def test_what_is_typed_in_a_dialog_outlives_any_resizing(studio: str) -> N
         assert "Counted: 20 ml" in seen(pilot.app)
 
 
-@pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+@pytest.mark.parametrize(("name", "size"), zip(NAMES, cycle([(80, 24), (140, 45)]), strict=False))
 async def test_no_name_breaks_a_line(furnished: str, name: str, size: tuple[int, int]) -> None:
     rename(furnished, NAMES[name])
     async with opened(furnished, size) as pilot:
