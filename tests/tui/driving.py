@@ -29,12 +29,9 @@ async def settle(pilot: Pilot[None]) -> None:
     """Until nothing is being read or booked and everything is drawn."""
     for _ in range(3):
         await pilot.pause()
-        with suppress(
-            WorkerFailed, WorkerCancelled
-        ):  # the screen says what failed; that is what tests look at
-            await pilot.app.workers.wait_for_complete(
-                [one for one in pilot.app.workers if not one.is_finished]
-            )
+        for worker in [one for one in pilot.app.workers if not one.is_finished]:
+            with suppress(WorkerFailed, WorkerCancelled):  # the screen says what failed; tests look at that
+                await worker.wait()
     await pilot.pause()
 
 

@@ -194,3 +194,18 @@ def test_every_record_has_a_card_and_a_form(studio: str, make: Callable[[], Any]
                 assert len(drawer.cells(item, False)) == len(drawer.NARROW)
                 learn, _ = drawer.correct(item)
                 learn()
+
+
+@pytest.mark.parametrize("letter", ["W", "漆"])
+def test_an_endless_word_is_cut_up_in_one_pass(letter: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    looked = [0]
+
+    def counting(text: str) -> int:
+        looked[0] += len(text)
+        return cell_len(text)
+
+    monkeypatch.setattr("tui.records.card.cell_len", counting)
+    rows = wrapped(letter * 10_000, 24)
+    assert "".join(rows) == letter * 10_000
+    assert max(map(cell_len, rows)) <= 24
+    assert looked[0] <= 3 * 10_000

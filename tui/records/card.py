@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from rich.cells import cell_len
+from rich.cells import cell_len, chop_cells
 
 from tui.widgets.drawing import Line, Run
 from tui.widgets.rows import heading
@@ -78,10 +78,10 @@ def wrapped(text: str, width: int) -> list[str]:
     rows: list[str] = []
     row = ""
     for word in shown(text).split():
-        while cell_len(word) > width:
-            at = next((n for n in range(len(word), 0, -1) if cell_len(word[:n]) <= width), 1)
-            rows += [row] * bool(row) + [word[:at]]
-            word, row = word[at:], ""  # noqa: PLW2901 - what is left of it goes on
+        if cell_len(word) > width:
+            *whole, word = [piece for piece in chop_cells(word, width) if piece]  # noqa: PLW2901 - its rest goes on
+            rows += [row] * bool(row) + whole
+            row = ""
         if row and cell_len(row) + 1 + cell_len(word) > width:
             rows.append(row)
             row = word
