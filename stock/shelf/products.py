@@ -162,7 +162,9 @@ def reducer_of(paint: Product) -> Product | None:
     """
     if paint.usual_reducer_id is not None:
         return numbered([paint.usual_reducer_id])[paint.usual_reducer_id]
-    known = list(Product.select().where(Product.role == "reducer", Product.discontinued_on.is_null()).limit(2))
+    known = list(
+        Product.select().where(Product.role == "reducer", Product.discontinued_on.is_null()).limit(2)
+    )
     return known[0] if len(known) == 1 else None
 
 

@@ -91,7 +91,9 @@ def advice_lines(told: Told, width: int, now: float | None) -> list[Line]:
     start, step, limit = (
         show_percent(each) for each in (advice.start_milli, advice.step_milli, advice.limit_milli)
     )
-    further = f"steps of {step}, at most {limit}" if advice.start_milli < advice.limit_milli else "and no further"
+    further = (
+        f"steps of {step}, at most {limit}" if advice.start_milli < advice.limit_milli else "and no further"
+    )
     lines: list[Line] = [(Run(f"Start {start}, {further}", "ink", None, bold=True),)]
     lines += drawn(told.scale(now), width)
     lines += [(Run(text, "quiet"),) for text in _wrapped(_because(told), width)]

@@ -162,7 +162,9 @@ class Cautions(Room[CautionBooks]):
         one = self.in_hand
         if self.bottle is not None or one is None or one.code != "place-unknown" or self.books is None:
             return self.bottle
-        return next((self.books.bottles[number] for number in one.bottles if number in self.books.bottles), None)
+        return next(
+            (self.books.bottles[number] for number in one.bottles if number in self.books.bottles), None
+        )
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
