@@ -285,7 +285,7 @@ class Ullage(App[None]):
             return
 
         async def act() -> None:
-            if room.check_action(action, ()):
+            if room.check_action(action.partition("(")[0], ()):
                 await self.run_action(action, room)
             else:
                 room.notice("That can't be done with what is in hand: take another one in hand first.")

@@ -90,7 +90,12 @@ def actions_of(mode: str) -> list[tuple[str, str, str]]:
     for binding in room.BINDINGS:
         if isinstance(binding, Binding) and binding.description and binding.tooltip:
             told.setdefault(binding.action, (binding.action, binding.description, binding.tooltip))
-    return list(told.values())
+    return [*told.values(), *room.FURTHER]
+
+
+def name_of(action: str) -> str:
+    """An action's name, without what it is given."""
+    return action.partition("(")[0]
 
 
 class Everything(Provider):
@@ -127,6 +132,11 @@ class Everything(Provider):
                 told.add(binding.action)
                 run = partial(app.run_action, binding.action, active.node)
                 commands.append((binding.description, binding.tooltip, run))
+        commands += [
+            (words, about, partial(app.run_action, action, self.screen))
+            for action, words, about in getattr(self.screen, "FURTHER", ())
+            if self.screen.check_action(name_of(action), ())
+        ]
         commands += [
             (words, "Look", partial(setattr, app, "theme", name))
             for name, words in THEME_WORDS.items()

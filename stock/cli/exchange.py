@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from stock.cli.frame import Context, Result, command
-from stock.cli.show import table
+from stock.cli.show import progress, table
 
 
 def register(commands: Any) -> None:
@@ -117,7 +117,8 @@ def copy_to(args: Any, context: Context) -> Result:
     from stock.store.server import shown  # noqa: PLC0415 - loads the tables
 
     context.open()
-    copied = copying.copy(context.address, args.url)
+    with progress() as tell:
+        copied = copying.copy(context.address, args.url, tell=tell)
     answer = {
         "from": shown(context.address), "to": shown(args.url), "equal": True, "digest": copied.digest,
         "rows": dict(copied.rows),

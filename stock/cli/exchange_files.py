@@ -1,12 +1,11 @@
 """`ullage export`, `import`, `labels`: files for other programs, from other programs, and for the bottles."""
 
-import sys
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from stock.cli.frame import Context, Result, command
-from stock.cli.show import table
+from stock.cli.show import progress, table
 
 
 def register(commands: Any) -> None:
@@ -49,35 +48,13 @@ def register(commands: Any) -> None:
     labels.add_argument("--label", default="60x25", metavar="MM", help="width and height of a label")
 
 
-BAR = 24
-
-
-def _teller() -> Any:
-    """Draws progress on a terminal's stderr, on one line, as a bar where the end is known; nothing otherwise."""
-    if not sys.stderr.isatty():
-        return None
-
-    def tell(what: str, rows: int, of: int = 0) -> None:
-        done = min(rows / of, 1.0) if of else 0.0
-        bar = f" [{'#' * round(BAR * done):<{BAR}}] {done:4.0%}" if of else ""
-        sys.stderr.write(f"\r\x1b[K{what}{bar} {rows:,} rows")
-        sys.stderr.flush()
-
-    return tell
-
-
-def _told() -> None:
-    if sys.stderr.isatty():
-        sys.stderr.write("\r\x1b[K")
-
-
 def write_out(args: Any, context: Context) -> Result:
     """`ullage export`."""
     from stock.exchange import folder  # noqa: PLC0415 - loads the tables
 
     context.open()
-    done = folder.export(context.address, args.folder, tell=_teller())
-    _told()
+    with progress() as tell:
+        done = folder.export(context.address, args.folder, tell=tell)
     answer = {"folder": args.folder, "rows": dict(done.rows), "digest": done.digest}
     return Result(answer, [f"Wrote {done.total():,} rows of {len(done.rows)} tables to {args.folder}"])
 
@@ -100,8 +77,8 @@ def _folder_in(args: Any, context: Context) -> Result:
             answer,
             [f"{told['title']}: {sum(rows.values()):,} rows of {len(rows)} tables; nothing was booked"],
         )
-    done = folder.take_in(args.path, context.address, tell=_teller())
-    _told()
+    with progress() as tell:
+        done = folder.take_in(args.path, context.address, tell=tell)
     answer = {"folder": args.path, "rows": dict(done.rows), "digest": done.digest, "booked": True}
     lines = [
         f"Took in {done.total():,} rows of {len(done.rows)} tables",
@@ -127,14 +104,12 @@ def _sheet_in(args: Any, context: Context) -> Result:
         recall=not args.forget,
         again=args.again,
     )
-    tell = _teller()
-    made = incoming.plan(args.path, wishes, tell=tell)
-    if args.dry_run:
-        _told()
-        answer = made.as_json()
-        return Result(answer, list(_plan_lines(answer)), 1 if answer["bad_count"] else 0)
-    answer = incoming.book(made, tell=tell)
-    _told()
+    with progress() as tell:
+        made = incoming.plan(args.path, wishes, tell=tell)
+        if args.dry_run:
+            answer = made.as_json()
+            return Result(answer, list(_plan_lines(answer)), 1 if answer["bad_count"] else 0)
+        answer = incoming.book(made, tell=tell)
     return Result(answer, list(_booked_lines(answer)))
 
 

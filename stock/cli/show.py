@@ -1,26 +1,38 @@
 """How answers look on a plain terminal: tables, and texts that can't do anything but be read."""
 
+import sys
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from itertools import accumulate
+from typing import TYPE_CHECKING
 
 from stock.text import plain
 
+if TYPE_CHECKING:
+    from stock.exchange.progress import Tell
+
 GAP = "  "
+BAR = 24
+
+
+def _columns(letter: str) -> int:
+    if unicodedata.combining(letter):
+        return 0
+    return 2 if unicodedata.east_asian_width(letter) in "WF" else 1
 
 
 def width(text: str) -> int:
     """Columns a text takes: wide letters take two, combining marks none."""
-    return sum(
-        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
-        for letter in text
-    )
+    return sum(map(_columns, text))
 
 
 def fit(text: str, columns: int, *, right: bool = False) -> str:
     """The text in exactly that many columns, cut with an ellipsis or padded."""
     cut = text
-    while width(cut) > columns:
-        cut = cut[:-2] + "…" if cut.endswith("…") else cut[:-1] + "…"
+    if width(text) > columns:
+        kept = sum(reached < columns for reached in accumulate(map(_columns, text)))
+        cut = text[:kept] + "…"
     pad = " " * (columns - width(cut))
     return pad + cut if right else cut + pad
 
@@ -36,3 +48,21 @@ def table(heads: Sequence[str], rows: Iterable[Sequence[object]], *, most: int =
         GAP.join(fit(cell, widths[column], right=right[column]) for column, cell in enumerate(row)).rstrip()
         for row in cells
     ]
+
+
+@contextmanager
+def progress() -> Iterator["Tell | None"]:
+    """What draws a bar on one line of a terminal's stderr, and takes it away in the end; None where there is none."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+
+    def tell(what: str, rows: int, of: int) -> None:
+        done = min(rows / of, 1.0) if of else 0.0
+        sys.stderr.write(f"\r\x1b[K{what} [{'#' * round(BAR * done):<{BAR}}] {done:4.0%} {rows:,} rows")
+        sys.stderr.flush()
+
+    try:
+        yield tell
+    finally:
+        sys.stderr.write("\r\x1b[K")

@@ -149,8 +149,10 @@ def loss(backup: Path, books: str) -> Loss:
     if not server.is_server(books) and not Path(books).exists():
         return Loss()
     try:
-        with copying.opened(str(backup)) as old, copying.opened(books) as new:
-            return _difference(old, new)
+        with TemporaryDirectory() as folder:
+            source = _of_newest_schema(backup, Path(folder))
+            with copying.opened(str(source)) as old, copying.opened(books) as new:
+                return _difference(old, new)
     except BooksUnreachable as error:
         return Loss() if error.code == "no-books" and server.is_server(books) else Loss(readable=False)
     except (UllageError, ValueError, pw.ProgrammingError):

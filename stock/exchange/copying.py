@@ -5,14 +5,14 @@ and compared row by row, before the copy is made to last.
 """
 
 import hashlib
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
-from itertools import compress
 from pathlib import Path
 from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
+from stock.exchange.progress import Tally, Tell
 from stock.store import connection, migrations, server, snapshots, sound, triggers
 from stock.store.models import TABLES
 from stock.store.orm import pw
@@ -21,7 +21,6 @@ from stock.store.table import Table
 
 BATCH = 5_000
 Row = tuple[Any, ...]
-Tell = Callable[[str, int], None]
 
 
 class NotEqual(UllageError):
@@ -48,7 +47,7 @@ def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
     Args:
         source: a file or URL of books of the newest schema.
         target: a file or URL; a new file is the owner's only.
-        tell: called with a table's name and its rows after each table.
+        tell: called with a table's name, the rows written so far and how many there are.
     Returns:
         The rows copied and the common digest.
     Raises:
@@ -68,7 +67,7 @@ def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
         try:
             with fresh(target) as new:
                 connection.make_tables(new, target)
-                return transfer(old, new, tell)
+                return transfer(old, new, tell=tell)
         except BaseException:
             _remove(target)
             raise
@@ -132,16 +131,26 @@ def fresh(address: str) -> Iterator[pw.Database]:
                 yield database
 
 
-def transfer(old: pw.Database, new: pw.Database, tell: Tell | None = None) -> Copied:
+def count_rows(database: pw.Database) -> int:
+    """How many rows all tables of the books have together."""
+    counts = (
+        database.execute_sql(f'SELECT count(*) FROM "{table._meta.table_name}"').fetchone()[0]  # noqa: S608
+        for table in TABLES
+    )
+    return sum(int(count) for count in counts)
+
+
+def transfer(old: pw.Database, new: pw.Database, *, tell: Tell | None = None) -> Copied:
     """Copy every row between two engines, `new` having empty tables and an open transaction, and compare.
 
     Raises:
         NotEqual: a table differs, its triggers or references are not whole, or a bottle's sum is off.
     """
     rows, whole = {}, hashlib.sha256()
+    tally = Tally(tell, 0 if tell is None else count_rows(old))
     for table in pw.sort_models(TABLES):
         name = table._meta.table_name
-        fill(new, table, read(old, table))
+        fill(new, table, tally.through(name, read(old, table)))
         count, digest = digest_of(old, table)
         if (count, digest) != digest_of(new, table):
             raise NotEqual(
@@ -149,8 +158,6 @@ def transfer(old: pw.Database, new: pw.Database, tell: Tell | None = None) -> Co
             )
         rows[name] = count
         whole.update(digest.encode())
-        if tell is not None:
-            tell(name, count)
     require_whole(new)
     return Copied(rows, whole.hexdigest())
 
@@ -170,15 +177,22 @@ def require_whole(new: pw.Database) -> None:
         raise NotEqual(f"the copy does not add up: {wrong[0]}", remedy="Run `ullage check` on the original")
 
 
-def read(database: pw.Database, table: type[Table]) -> Iterator[Row]:
-    """Every row of a table by its key, in columns' order, as the same plain values on both engines."""
-    columns = [field.column_name for field in table._meta.sorted_fields]
+def read(database: pw.Database, table: type[Table], *, schema: int = migrations.NEWEST) -> Iterator[Row]:
+    """Every row of a table by its key, in columns' order, as the same plain values on both engines.
+
+    Args:
+        schema: only the columns that this schema knew are read.
+    """
+    name = table._meta.table_name
+    fields = [
+        field for field in table._meta.sorted_fields if migrations.knows(schema, name, field.column_name)
+    ]
     key = table._meta.primary_key
-    names = ", ".join(f'"{column}"' for column in columns)
+    names = ", ".join(f'"{field.column_name}"' for field in fields)
     on_server = isinstance(database, pw.PostgresqlDatabase)
     order = f'"{key.column_name}"' + (' COLLATE "C"' if on_server and isinstance(key, pw.TextField) else "")
-    query = f'SELECT {names} FROM "{table._meta.table_name}" ORDER BY {order}'  # noqa: S608 - names of ours
-    truths = [at for at, field in enumerate(table._meta.sorted_fields) if isinstance(field, pw.BooleanField)]
+    query = f'SELECT {names} FROM "{name}" ORDER BY {order}'  # noqa: S608 - names of ours
+    truths = [at for at, field in enumerate(fields) if isinstance(field, pw.BooleanField)]
     for row in _streamed(database, query):
         if truths and on_server:
             values = list(row)
@@ -211,12 +225,9 @@ def digest_of(
         schema: only the columns that this schema knew are looked at.
     """
     count, digest = 0, hashlib.sha256()
-    name = table._meta.table_name
-    known = [migrations.knows(schema, name, field.column_name) for field in table._meta.sorted_fields]
-    for row in read(database, table):
+    for row in read(database, table, schema=schema):
         count += 1
-        seen = row if all(known) else tuple(compress(row, known))
-        digest.update(repr(seen).encode())
+        digest.update(repr(row).encode())
     return count, digest.hexdigest()
 
 

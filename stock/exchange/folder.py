@@ -20,7 +20,8 @@ from stock.errors import BadInput, UllageError
 from stock.exchange import copying
 from stock.exchange.badrows import Sieve
 from stock.exchange.columns import Column, columns, reader, schema
-from stock.exchange.copying import Copied, Row, Tell
+from stock.exchange.copying import Copied, Row
+from stock.exchange.progress import Tally, Tell
 from stock.store import connection, migrations, server
 from stock.store.models import TABLES
 from stock.store.orm import pw
@@ -31,7 +32,6 @@ from stock.text import plain
 DESCRIPTION = "datapackage.json"
 LARGEST_DESCRIPTION = 4_000_000
 LARGEST_CELL = 1_000_000
-EVERY = 50_000
 UNITS = (
     "Column names end in their unit: _ul microlitres, _mg milligrams, _minor the currency's minor unit, _milli "
     "thousandths of a per cent (drops_milli: of a drop), _mc thousandths of a degree Celsius, _um micrometres, "
@@ -49,7 +49,7 @@ def export(address: str, folder: str, *, tell: Tell | None = None) -> Copied:
     """Write the studio at `address` into a folder that is new or empty.
 
     Args:
-        tell: called with a file's name and the rows written so far.
+        tell: called with a file's name, the rows written so far and how many there are.
     Returns:
         The rows of each table and the common digest, the same as that of a copy.
     Raises:
@@ -75,20 +75,6 @@ def export(address: str, folder: str, *, tell: Tell | None = None) -> Copied:
         raise
 
 
-def count_rows(address: str) -> int:
-    """How many rows an export of the studio at `address` has, its description aside.
-
-    Raises:
-        BooksUnreachable: no books are there.
-    """
-    with copying.opened(address) as books:
-        counts = (
-            books.execute_sql(f'SELECT count(*) FROM "{table._meta.table_name}"').fetchone()[0]  # noqa: S608
-            for table in TABLES
-        )
-        return sum(int(count) for count in counts)
-
-
 def _unwritable(folder: str, error: OSError) -> BadInput:
     return BadInput(f"{plain(folder)} can't be written: {error.strerror}", remedy="Name another folder")
 
@@ -103,9 +89,10 @@ def _clear(target: Path, made: bool) -> None:
 
 def _write(books: pw.Database, target: Path, tell: Tell | None) -> Copied:
     resources, rows, whole = [], {}, hashlib.sha256()
+    tally = Tally(tell, 0 if tell is None else copying.count_rows(books))
     for table in pw.sort_models(TABLES):
         name = table._meta.table_name
-        count, digest = _write_table(books, table, target / f"{name}.csv", tell)
+        count, digest = _write_table(books, table, target / f"{name}.csv", tally)
         rows[name] = count
         whole.update(digest.encode())
         resources.append(_resource(table, count, digest))
@@ -131,20 +118,16 @@ def _owners(path: Path) -> Any:
     return os.fdopen(handle, "w", encoding="utf-8", newline="")
 
 
-def _write_table(books: pw.Database, table: type[Table], path: Path, tell: Tell | None) -> tuple[int, str]:
+def _write_table(books: pw.Database, table: type[Table], path: Path, tally: Tally) -> tuple[int, str]:
     found = columns(table)
     count, digest = 0, hashlib.sha256()
     with _owners(path) as file:
         writer = csv.writer(file, lineterminator="\r\n")
         writer.writerow([column.name for column in found])
-        for row in copying.read(books, table):
+        for row in tally.through(path.name, copying.read(books, table)):
             count += 1
             digest.update(repr(row).encode())
             writer.writerow([column.cell(value) for column, value in zip(found, row, strict=True)])
-            if tell is not None and count % EVERY == 0:
-                tell(path.name, count)
-    if tell is not None:
-        tell(path.name, count)
     return count, digest.hexdigest()
 
 
@@ -171,6 +154,7 @@ def take_in(folder: str, address: str, *, tell: Tell | None = None) -> Copied:
     Args:
         folder: what `export` wrote; only files named as tables are looked at.
         address: where the books will stand.
+        tell: called with a file's name, the rows read so far and how many there are.
     Raises:
         BadInput: it isn't such a folder, or of another schema.
         BadRows: every row that can't be read, with its line; nothing is booked.
@@ -286,10 +270,11 @@ def _require_empty(new: pw.Database) -> None:
 
 def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | None) -> Copied:
     sieve, rows, whole = Sieve(), {}, hashlib.sha256()
+    tally = Tally(tell, sum(count for count, _ in package["digests"].values()))
     for table in pw.sort_models(TABLES):
         name = table._meta.table_name
         try:
-            copying.fill(new, table, _rows(folder, table, package["schema"], sieve, tell))
+            copying.fill(new, table, tally.through(name, _rows(folder, table, package["schema"], sieve)))
         except (pw.IntegrityError, pw.DataError) as error:
             sieve.stop()
             first = str(error).strip().splitlines()[0]
@@ -312,9 +297,7 @@ def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | 
     return Copied(rows, whole.hexdigest())
 
 
-def _rows(
-    folder: Path, table: type[Table], schema_version: int, sieve: Sieve, tell: Tell | None
-) -> Iterator[Row]:
+def _rows(folder: Path, table: type[Table], schema_version: int, sieve: Sieve) -> Iterator[Row]:
     name = f"{table._meta.table_name}.csv"
     found, whole = _written_by(schema_version, table)
     read = reader(found)
@@ -324,14 +307,12 @@ def _rows(
             lines = csv.reader(file, strict=True)
             if next(lines, None) != [column.name for column in found]:
                 raise BadInput(f"{name} has other columns than these books", remedy="Export it again")
-            for count, cells in enumerate(lines, 1):
+            for cells in lines:
                 try:
                     row = read(cells)
                 except UllageError as error:
                     sieve.refuse(name, lines.line_num, error)
                     continue
-                if tell is not None and count % EVERY == 0:
-                    tell(name, count)
                 yield whole(row)
     except OSError as error:
         raise BadInput(f"{name} can't be read: {error.strerror}", remedy="Export the folder again") from error

@@ -4,7 +4,7 @@ The file is read twice as a stream: once to look at every row and tell all that 
 """
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
@@ -17,6 +17,7 @@ from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures, Manner, manner
 from stock.exchange.mapping import Meaning
 from stock.exchange.mix_rows import Poured
+from stock.exchange.progress import Tally, Tell
 from stock.exchange.sheet import Sheet
 from stock.exchange.stock_rows import Standing
 from stock.logbook import imports
@@ -26,10 +27,6 @@ from stock.store import sound
 from stock.store.connection import connection, writing
 from stock.store.models import Booking, Bottle, Place, Product, Request, database
 from stock.text import folded
-
-EVERY = 20_000
-Tell = Callable[[str, int, int], None]
-"""Told what is done, the rows so far and about how many there are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,10 +143,8 @@ def _cells(made: Plan) -> Iterator[tuple[int, dict[str, str] | None]]:
 def _look(made: Plan, tell: Tell | None) -> None:
     books = _Books(made)
     today = clock.day_of(made.now, made.studio.time_zone)
-    for line, cell in _cells(made):
+    for line, cell in Tally(tell, made.sheet.lines).through("looked at", _cells(made)):
         made.rows += 1
-        if tell is not None and made.rows % EVERY == 0:
-            tell("looked at", made.rows, made.sheet.lines)
         try:
             if cell is None:
                 raise BadInput("it has more cells than heads", remedy="Is a cell with a comma unquoted?")
@@ -267,12 +262,9 @@ def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
         return answer
 
 
-def _told(made: Plan, tell: Tell | None) -> Iterator[tuple[int, dict[str, str] | None]]:
+def _told(made: Plan, tell: Tell | None) -> Iterable[tuple[int, dict[str, str] | None]]:
     """The rows while they are booked."""
-    for count, row in enumerate(_cells(made), 1):
-        yield row
-        if tell is not None and count % EVERY == 0:
-            tell("booked", count, made.rows)
+    return Tally(tell, made.rows).through("booked", _cells(made))
 
 
 def _make(made: Plan) -> dict[str, tuple[int, str]]:

@@ -49,6 +49,18 @@ NOTHING = "-"
 _UNIT = re.compile(r"\s*[(\[]([^)\]]{1,12})[)\]]\s*$|\s+in\s+(\S{1,6})$")
 
 
+class Unmapped(BadInput):
+    """A column that is needed isn't known; `kind` is what the file seems to hold, `known` heads by our field."""
+
+    def __init__(self, kind: str, missing: str, known: Mapping[str, str], heads: Sequence[str]) -> None:
+        super().__init__(
+            f"no column of this file of {kind} is known to hold the {missing}; it has {_listed(heads)}",
+            remedy=f'Say which: --map "{missing}=THEIR HEAD"',
+        )
+        self.kind = kind
+        self.known = known
+
+
 @dataclass(frozen=True, slots=True)
 class Meaning:
     """What a spreadsheet's columns mean: place of the column by our field, and the unit in its head if any."""
@@ -74,7 +86,8 @@ def meaning(
         said: a person's own words, `field=their head`; `field=-` leaves a field out.
         recall: whether a mapping remembered for these heads is used.
     Raises:
-        BadInput: no field or head of that name, or a column that is needed isn't there.
+        BadInput: no field or head of that name.
+        Unmapped: a column that is needed isn't known.
     """
     if kind is not None and kind not in FIELDS:
         raise BadInput(f"{plain(kind, 20)!r} is nothing that is imported", remedy="Write stock or mixes")
@@ -89,10 +102,7 @@ def meaning(
             meant[field.strip()] = _place(head, heads)
     missing = [field for field in NEEDED[chosen] if field not in meant]
     if missing:
-        raise BadInput(
-            f"no column is known to be the {chosen}' {missing[0]}; the file has {_listed(heads)}",
-            remedy=f'Say which: --map "{missing[0]}=THEIR HEAD"',
-        )
+        raise Unmapped(chosen, missing[0], {field: heads[place] for field, place in meant.items()}, heads)
     return Meaning(chosen, meant, _units(meant, heads), known is not None)
 
 

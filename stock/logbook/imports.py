@@ -7,6 +7,7 @@ turned over together, in batches, or not at all.
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from stock import clock
 from stock.errors import BadInput, NotFound
@@ -41,6 +42,35 @@ def imported() -> list[Imported]:
     rows = Request.select(Request.answer).where(Request.key.startswith(KEY)).order_by(Request.booking)
     answers = [json.loads(answer) for (answer,) in rows.tuples()]
     return [Imported(*map(int, answer["bookings"])) for answer in answers]
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """A file that was taken in: its import's number and name, what it held, when; whether any of it stands."""
+
+    number: int
+    name: str
+    kind: str
+    rows: int
+    booked_at: datetime
+    stands: bool
+
+
+def files() -> list[File]:
+    """The files that were taken in, newest first."""
+    rows = (
+        Request.select(Request.answer, Booking.booked_at)
+        .join(Booking, on=(Request.booking == Booking.id))
+        .where(Request.key.startswith(KEY))
+        .order_by(Request.booking.desc())
+        .tuples()
+    )
+    found = []
+    for text, booked_at in rows:
+        told = json.loads(text)
+        one = Imported(*map(int, told["bookings"]))
+        found.append(File(one.first, told["file"], told["kind"], told["rows"], booked_at, stands(one)))
+    return found
 
 
 def numbered(number: int) -> Imported:

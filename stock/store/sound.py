@@ -67,6 +67,8 @@ def problems(path: Path) -> list[str]:
             stored.backup(file)
             file.execute("PRAGMA trusted_schema = 0")
             return _damage(file) or _schema(file) or _strangers(file) or _contents(file)
+    except OSError as error:
+        return [f"it can't be read ({error.strerror})"]
     except Exception as error:  # in a damaged file even the words for the damage may not be readable
         return [str(error)]
 

@@ -78,11 +78,11 @@ def test_labels_for_all_or_some(run: Any, tmp_path: Path) -> None:
 def test_a_bar_says_how_far_an_import_has_come(
     stocked: str, tmp_path: Path, capsys: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from stock.exchange import incoming
+    from stock.exchange import progress
 
     path = tmp_path / "log.csv"
     path.write_text("Date,Paint,Amount\n" + "2025-01-05,Harbour Blue,1 ml\n" * 40)
-    monkeypatch.setattr(incoming, "EVERY", 10)
+    monkeypatch.setattr(progress, "EVERY", 10)
     monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
     assert main(["import", str(path), "--studio", stocked]) == 0
     shown = [line for line in capsys.readouterr().err.split("\r\x1b[K") if line]

@@ -211,9 +211,27 @@ def test_a_failed_export_leaves_nothing(
 
 
 def test_progress_is_told_by_file(stocked: str, tmp_path: Path) -> None:
-    told: list[tuple[str, int]] = []
-    folder.export(stocked, str(tmp_path / "out"), tell=lambda name, rows: told.append((name, rows)))
-    assert ("product.csv", Product.select().count()) in told
+    told: list[tuple[str, int, int]] = []
+    whole = folder.export(stocked, str(tmp_path / "out"), tell=lambda *far: told.append(far)).total()
+    assert [file for file, _, _ in told].count("product.csv") == 1
+    assert [rows for _, rows, _ in told] == sorted(rows for _, rows, _ in told)
+    assert told[-1][1:] == (whole, whole)
+    told.clear()
+    folder.take_in(str(tmp_path / "out"), str(tmp_path / "other.ullage"), tell=lambda *far: told.append(far))
+    assert told[-1][1:] == (whole, whole)
+
+
+def test_what_is_stopped_leaves_nothing(stocked: str, tmp_path: Path) -> None:
+    def stop(file: str, rows: int, of: int) -> None:
+        raise BadInput("enough")
+
+    with pytest.raises(BadInput, match="enough"):
+        folder.export(stocked, str(tmp_path / "out"), tell=stop)
+    assert not (tmp_path / "out").exists()
+    folder.export(stocked, str(tmp_path / "out"))
+    with pytest.raises(BadInput, match="enough"):
+        folder.take_in(str(tmp_path / "out"), str(tmp_path / "other.ullage"), tell=stop)
+    assert not (tmp_path / "other.ullage").exists()
 
 
 def test_a_folder_of_an_older_schema_comes_in_with_its_later_columns_unknown(

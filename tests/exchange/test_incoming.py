@@ -70,9 +70,11 @@ def test_however_it_was_saved(encoding: str, text: str, books: str, tmp_path: Pa
 def test_the_columns_are_shown_said_and_remembered(stocked: str, tmp_path: Path) -> None:
     text = "Wat,Hoeveel,Zeug\nHarbour Blue,60 ml,x\n"
     path = write(tmp_path, text)
-    with pytest.raises(BadInput, match="no column is known to be the stock' product") as refusal:
+    with pytest.raises(
+        BadInput, match="no column of this file of stock is known to hold the product"
+    ) as refusal:
         plan(path, Wishes(kind="stock"))
-    assert "the file has Wat, Hoeveel, Zeug" in refusal.value.message
+    assert "it has Wat, Hoeveel, Zeug" in refusal.value.message
     said = Wishes(kind="stock", maps=("product=wat", "size=Hoeveel"))
     shown = plan(path, said).as_json()
     assert (shown["mapping"], shown["ignored"], shown["booked"]) == (
@@ -82,7 +84,7 @@ def test_the_columns_are_shown_said_and_remembered(stocked: str, tmp_path: Path)
     book(plan(path, said))
     other = plan(write(tmp_path, text + "Gull White,30 ml,y\n", name="b.csv"), Wishes(kind="stock"))
     assert (other.as_json()["remembered"], other.rows, bool(other.bad)) == (True, 2, False)
-    with pytest.raises(BadInput, match="no column is known"):
+    with pytest.raises(BadInput, match="no column of this file"):
         plan(path, Wishes(kind="stock", recall=False))
     with pytest.raises(BadInput, match="is no field of stock"):
         plan(path, Wishes(kind="stock", maps=("prodct=Wat",)))

@@ -1,16 +1,14 @@
-"""Part 10 of the job: what a job cost, what a month emitted, where a lot went; and the books kept safe."""
+"""Part 10 of the job: what a job cost, what a month emitted, where a lot went."""
 
 from pathlib import Path
 
 import pytest
 
 from stock.shelf import deliveries
-from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
-from tests.tui.driving import holds, opened, press, seen, settle, write
+from tests.tui.driving import holds, opened, press, seen, write
 from tests.tui.mouse import click_key, click_on, take
 from tui.logbook.reports import ReportPaper
-from tui.logbook.safekeeping import HowFar, PutBack
 from tui.logbook.screen import Logbook
 
 BLUE = 1
@@ -140,84 +138,3 @@ async def test_a_refusal_tells_the_key_and_no_command(studio: str) -> None:
         text = seen(pilot.app)
         assert "u in the Logbook" in " ".join(text.replace("│", " ").split())
         assert "`ullage" not in text
-
-
-async def test_by_keys_the_books_are_backed_up_put_back_exported_and_proved(studio: str, home: Path) -> None:
-    before = holds(BLUE)
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "b", "enter")
-        assert "holds everything" in seen(pilot.app)
-        await press(pilot, "c", "enter")
-        assert "The books add up" in seen(pilot.app)
-        await press(pilot, "e", "enter")
-        assert (home / "ullage-export" / "datapackage.json").exists()
-        await press(pilot, "escape", "u", "enter")
-        assert holds(BLUE) == before + 8_000
-        await press(pilot, "y", "r")
-        await settle(pilot)
-        assert "1 booking (1 undo)" in seen(pilot.app)
-        await press(pilot, "tab", "enter")  # leaving is what Enter does first
-        await settle(pilot)
-    assert holds(BLUE) == before
-
-
-async def test_an_export_tells_how_far_it_is_and_can_be_stopped(
-    studio: str, home: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    shown: list[str] = []
-    async with opened(studio) as pilot:
-
-        def esc_at_once(far: HowFar, file: str, rows: int) -> str:
-            pilot.app.call_from_thread(pilot.app.screen.action_leave)
-            shown.append(drawn(far, file, rows))
-            return shown[-1]
-
-        drawn = HowFar.bar
-        monkeypatch.setattr(HowFar, "bar", esc_at_once)
-        await press(pilot, "6", "y", "e", "enter")
-        await settle(pilot)
-        assert "The export was stopped; nothing of it is left." in seen(pilot.app)
-        assert not (home / "ullage-export").exists()
-        monkeypatch.undo()
-        monkeypatch.setenv("HOME", str(home))
-        await press(pilot, "enter")
-        assert (home / "ullage-export" / "datapackage.json").exists()
-    assert len(shown) == 1
-
-
-def test_how_far_an_export_is() -> None:
-    far = HowFar(200)
-    assert far.bar("movement", 50) == "██████░░░░░░░░░░░░░░░░░░  25%"
-    assert far.bar("movement", 100).endswith(" 50%")
-    assert far.bar("pour", 100) == "█" * 24 + " 100%"
-    assert HowFar(0).bar("studio", 1).endswith("100%")
-
-
-async def test_leaving_puts_nothing_back(studio: str) -> None:
-    before = holds(BLUE)
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "b", "enter", "escape", "u", "enter", "y", "r")
-        await press(pilot, "enter")
-    assert holds(BLUE) == before + 8_000
-
-
-async def test_by_mouse_the_books_are_backed_up_and_put_back(studio: str) -> None:
-    before = holds(BLUE)
-    async with opened(studio, (140, 45)) as pilot:
-        await click_on(pilot, "6 Logbook")
-        await click_key(pilot, "Books")
-        await click_key(pilot, "Back up")
-        await click_on(pilot, "Enter  Back up")
-        await click_key(pilot, "Close")
-        await click_key(pilot, "Undo")
-        await click_on(pilot, "Take it back", last=True)
-        assert holds(BLUE) == before + 8_000
-        await click_key(pilot, "Books")
-        while not isinstance(pilot.app.screen, PutBack):  # the first click may only take the row
-            await click_on(pilot, "asked for")
-        await settle(pilot)
-        await click_on(pilot, "Enter  Put it back")
-        await settle(pilot)
-    assert holds(BLUE) == before
-    with connection():
-        assert on_shelf()

@@ -73,6 +73,14 @@ def test_taken_back_and_done_again_as_often_as_one_likes(imported, text, booking
         undo("import", answer["import"])
 
 
+def test_files_are_listed_newest_first_with_whether_they_stand(imported):
+    first = imported(MIXES)["import"]
+    second = imported(STOCK)["import"]
+    undo("import", first)
+    told = [(one.number, one.kind, one.rows, one.stands) for one in imports.files()]
+    assert told == [(second, "stock", 3, True), (first, "mixes", 3, False)]
+
+
 def test_the_same_key_takes_it_back_once(imported):
     number = imported(MIXES)["import"]
     first = undo("import", number, key="back")

@@ -1,12 +1,14 @@
 """Books of every released schema open in the newest, whole, and go on."""
 
 import re
+import shutil
 import sqlite3
 from pathlib import Path
 
 import pytest
 
 from stock.bench.mixing import MixRequest, book_mix
+from stock.exchange import backup
 from stock.logbook.proof import prove
 from stock.store import connection, migrations, models, sound, triggers
 from stock.store.models import Bottle, Mix, Movement, Request, Studio, database
@@ -111,3 +113,16 @@ def test_old_books_are_brought_to_the_newest_shape(path, tmp_path, books):
     connection.open_books(str(book_of(path, older)))
     with connection.connection():
         assert shape(database.obj) == fresh
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_a_backup_of_an_older_schema_is_not_said_to_lack_what_it_holds(path, tmp_path):
+    old = book_of(path, tmp_path)
+    brought_up = tmp_path / "now.ullage"
+    shutil.copy(old, brought_up)
+    connection.open_books(str(brought_up))
+    assert not backup.loss(old, str(brought_up))
+    with connection.connection():
+        book_mix(MixRequest(parts=(("Harbour Blue", 1_000),)))
+    lost = backup.loss(old, str(brought_up))
+    assert (lost.bookings, lost.rows) == ({"mix": 1}, {})

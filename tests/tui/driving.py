@@ -12,7 +12,7 @@ from tui.app import Ullage
 SIGNS = {
     " ": "space", ".": "full_stop", "%": "percent_sign", ":": "colon", "#": "number_sign", "-": "minus",
     "&": "ampersand", "[": "left_square_bracket", "]": "right_square_bracket", "/": "slash", "=": "equals_sign",
-    ",": "comma", "<": "less_than_sign", ">": "greater_than_sign",
+    ",": "comma", "<": "less_than_sign", ">": "greater_than_sign", "~": "tilde", "_": "underscore",
 }  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from textual.worker import get_current_worker
 from stock.logbook.report import Report, Table
 from tui.widgets.drawing import Line, Run
 from tui.widgets.errand import Errand
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, path
 from tui.widgets.listing import Listing, Paper
 from tui.widgets.page import Page
 from tui.widgets.room import words
@@ -248,17 +248,17 @@ class WriteFile(Errand[str]):
     def fields(self) -> ComposeResult:
         """The file."""
         yield Static(words("Only you may read it. A file of that name is replaced."))
-        yield Field("File", value=self._path, id="path")
+        yield Field("File", read=path, value=self._path, id="path")
 
     def errand(self) -> Callable[[], str]:
         """Write it."""
         from stock.exchange import paper  # noqa: PLC0415
 
-        path = str(Path(self.read("path")).expanduser())
+        target = str(self.read("path"))
 
         def put() -> str:
-            paper.write(path, self._text)
-            return f"Written to {path}"
+            paper.write(target, self._text)
+            return f"Written to {target}"
 
         return put
 

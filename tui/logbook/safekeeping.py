@@ -3,21 +3,27 @@
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Event
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.message import Message
 from textual.widgets import Static
+from textual.worker import get_current_worker
 
 from stock.errors import UllageError
 from tui.widgets.drawing import Run
 from tui.widgets.errand import Ask, Errand
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, path
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
-from tui.widgets.say import bar, count
+from tui.widgets.say import count
+from tui.widgets.sentences import sentence_for
+
+if TYPE_CHECKING:
+    from stock.logbook.imports import File
 
 WHY = {
     "daily": "the day's first use", "asked": "asked for", "before-restore": "before a backup was put back",
@@ -51,8 +57,15 @@ def kept_ones(address: str) -> list[Kept]:
     return found
 
 
-class Safekeeping(Listing[Kept]):
-    """Backups, and what can be done with the books as a whole."""
+def taken_files() -> "list[File]":
+    """The files that were taken in, newest first."""
+    from stock.logbook import imports  # noqa: PLC0415 - read in a thread
+
+    return imports.files()
+
+
+class Safekeeping(Listing["Kept | File"]):
+    """Backups, files that were taken in, and what can be done with the books as a whole."""
 
     HEAD: ClassVar[str] = "The books, kept safe"
     EMPTY: ClassVar[str] = "No backup stands beside these books yet: b makes one."
@@ -69,35 +82,77 @@ class Safekeeping(Listing[Kept]):
         Binding("b", "back_up", "Back up", id="books.backup"),
         Binding("r", "put_back", "Put back"),
         Binding("e", "write_out", "Export", id="books.export"),
+        Binding("t", "take_in", "Take in", id="books.take-in"),
+        Binding("o", "copy", "Copy", id="books.copy"),
         Binding("c", "prove", "Check"),
-        Binding("l", "labels", "Labels"),
+        Binding("u", "undo", "Undo"),
     ]
 
-    def read(self) -> Sequence[Kept | Heading]:
-        """Each backup, looked at."""
-        return kept_ones(self.ullage.address)
+    def __init__(self, first: str = "") -> None:
+        """`first` is an action to begin with."""
+        super().__init__()
+        self._first = first
 
-    def cells(self, item: Kept) -> Sequence[Cell]:
-        """When, why, and what would be lost."""
+    def on_mount(self) -> None:
+        """Begin with what was asked for."""
+        super().on_mount()
+        if self._first:
+            self.call_after_refresh(self.run_action, self._first)
+
+    def read(self) -> "Sequence[Kept | File | Heading]":
+        """Each backup, looked at; then each file that was taken in."""
+        listed: list[Kept | File | Heading] = [*kept_ones(self.ullage.address)]
+        taken = taken_files()
+        if taken:
+            listed += [Heading("Files taken in"), *taken]
+        return listed
+
+    def cells(self, item: "Kept | File") -> Sequence[Cell]:
+        """When and why, and what would be lost; or which file, and what it held."""
+        if not isinstance(item, Kept):
+            held = f"{count(item.rows, 'row')} of {item.kind}" if item.stands else "taken back"
+            return (f"{item.booked_at:%Y-%m-%d %H:%M}", item.name, held)
         if item.since is None:
             return (item.made, item.why, (Run("can't be used", "stop"),))
         return (item.made, item.why, f"{item.since:,} booked since" if item.since else "holds everything")
 
-    def ident(self, item: Kept) -> Hashable:
-        """Its file."""
-        return item.path
+    def ident(self, item: "Kept | File") -> Hashable:
+        """A backup's path, an import's number."""
+        return item.path if isinstance(item, Kept) else item.number
 
-    def chosen(self, item: Kept) -> None:
-        """Put it back, after asking."""
-        if item.since is not None:
-            self.app.push_screen(PutBack(item.path, self.ullage.address), self._put_back)
+    def chosen(self, item: "Kept | File") -> None:
+        """Put a backup back, take a file back; each after asking."""
+        if not isinstance(item, Kept):
+            self.action_undo()
+        elif item.since is not None:
+            self._ask_whether(item.path)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only a backup that can be used is put back."""
+        """Only a file that was taken in is taken back."""
         del parameters
-        if action == "put_back":
-            return True if self.item is not None and self.item.since is not None else None
-        return True
+        taken_back = action == "undo" and (self.item is None or isinstance(self.item, Kept))
+        return None if taken_back else True
+
+    def action_undo(self) -> None:
+        """Everything that a file booked is taken back, or done again."""
+        item = self.item
+        if item is None or isinstance(item, Kept):
+            return
+        number, again = item.number, not item.stands
+        self.ask(
+            Ask(
+                f"{'Do' if again else 'Undo'} import {number}{' again' if again else ''}",
+                f"{item.name}: {count(item.rows, 'row')} of {item.kind}. All that it booked is "
+                + (
+                    "done once more."
+                    if again
+                    else "taken back, as one errand; what was used since refuses it."
+                ),
+                go="Do it again" if again else "Take it back",
+                errand=lambda key: turn_over(number, key=key),
+                said=f"Import {number} is {'done again' if again else 'taken back'}",
+            )
+        )
 
     def action_back_up(self) -> None:
         """Now."""
@@ -105,26 +160,69 @@ class Safekeeping(Listing[Kept]):
 
     def action_write_out(self) -> None:
         """Everything, as files for other programs."""
+        from tui.logbook.files import WriteOut  # noqa: PLC0415
+
         self.ask(WriteOut(self.ullage.address))
 
-    def action_labels(self) -> None:
-        """Labels for the bottles."""
-        self.ask(Labels())
+    def action_take_in(self) -> None:
+        """A spreadsheet, or an exported folder."""
+        from tui.logbook.incoming import TakeIn  # noqa: PLC0415
+
+        self.app.push_screen(TakeIn(), self._looked_at)
+
+    def _looked_at(self, found: Any) -> None:
+        """What it holds is shown before it is booked."""
+        from tui.logbook import incoming  # noqa: PLC0415
+
+        if isinstance(found, incoming.Folder):
+            self.app.push_screen(incoming.FolderIn(found, self.ullage.address), self._opened_anew)
+        elif isinstance(found, incoming.Unclear):
+            self.app.push_screen(incoming.Meant(found), self._looked_at)
+        elif found is not None:
+            self.app.push_screen(incoming.Looked(found), self._taken_in)
+
+    def _taken_in(self, booked: bool | None) -> None:
+        if booked:
+            self.booked = True
+            self.reload()
+
+    def action_copy(self) -> None:
+        """The whole studio elsewhere."""
+        from tui.logbook.files import CopyTo  # noqa: PLC0415
+
+        self.ask(CopyTo(self.ullage.address))
 
     def action_prove(self) -> None:
         """That the books add up."""
         self.ask(Prove())
 
     def action_put_back(self) -> None:
-        """The backup under the hand, after its loss was told."""
-        if self.item is not None:
-            self.chosen(self.item)
+        """The backup under the hand, or one that lies elsewhere, after its loss was told."""
+        item = self.item
+        self._ask_whether(item.path if isinstance(item, Kept) and item.since is not None else None)
 
-    def _put_back(self, said: str | None) -> None:
+    def _ask_whether(self, path: Path | None) -> None:
+        self.app.push_screen(PutBack(path, self.ullage.address), self._opened_anew)
+
+    def _opened_anew(self, said: str | None) -> None:
+        """Other books stand there now."""
         if said:
             self.ullage.tell(said)
             self.dismiss(True)
             self.ullage.open_books()
+
+
+def turn_over(number: int, *, key: str) -> None:
+    """Take an import back, or do it again where it is taken back."""
+    from stock.logbook import imports, undo  # noqa: PLC0415
+    from stock.logbook.chains import undone_by  # noqa: PLC0415
+
+    one = imports.numbered(number)
+    by = undone_by(one.first)
+    if imports.stands(one) or by is None:
+        undo.undo("import", number, key=key)
+    else:
+        undo.undo("undo", by, key=key)
 
 
 class BackUp(Errand[str]):
@@ -140,12 +238,12 @@ class BackUp(Errand[str]):
     def fields(self) -> ComposeResult:
         """Where to."""
         yield Static(words("A file or a folder elsewhere, such as a stick; beside the books if left empty."))
-        yield Field("To", blank=True, example="beside the books", id="path")
+        yield Field("To", read=path, blank=True, example="beside the books", id="path")
 
     def errand(self) -> Callable[[], str]:
         """Make it, and look at it."""
-        path = self.read("path")
-        address, target = self._address, str(Path(path).expanduser()) if path else None
+        given, address = self.read("path"), self._address
+        target = str(given) if given else None
 
         def make() -> str:
             from stock.exchange import backup  # noqa: PLC0415
@@ -157,40 +255,72 @@ class BackUp(Errand[str]):
 
 
 class PutBack(Errand[str]):
-    """A backup takes the place of the books."""
+    """A backup takes the place of the books; one that lies elsewhere is named."""
 
     HEAD: ClassVar[str] = "Put a backup back"
     GO: ClassVar[str] = "Put it back"
-    AUTO_FOCUS: ClassVar[str] = "#leave"
 
-    def __init__(self, path: Path, address: str) -> None:
+    class LossRead(Message):
+        """What of the present books it lacks."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
+    def __init__(self, path: Path | None, address: str) -> None:
         super().__init__()
         self._path, self._address = path, address
 
     def fields(self) -> ComposeResult:
-        """What would be lost."""
-        yield Static(words(str(self._path)))
-        yield Static(words("Looking at what would be lost ..."), id="loss")
-        yield Static(words("What stands here now is kept beside it."))
+        """Which, and what would be lost."""
+        yield Field(
+            "Backup", read=path, value=str(self._path or ""), example="/media/stick/books.ullage", id="path"
+        )
+        yield Static(id="loss")
+        yield Static(words("What stands here now is kept."))
 
     def on_mount(self) -> None:
-        """Work the loss out."""
-        self.run_worker(self._look, thread=True, group="loss", exit_on_error=False)
+        """Work the loss out; a backup that was chosen is not put back by one key too many."""
+        if self._path is not None:
+            self.query_one("#leave").focus()
+        self._show_loss()
 
-    def _look(self) -> None:
+    @on(Field.Changed, "#path")
+    def _show_loss(self) -> None:
+        try:
+            backup = path(self.query_one("#path", Field).text)
+        except UllageError as error:
+            self.post_message(self.LossRead(sentence_for(error)))
+            return
+        self.post_message(self.LossRead("Looking at what would be lost ..."))
+        self._look(backup)
+
+    @work(thread=True, exclusive=True, group="loss", exit_on_error=False)
+    def _look(self, chosen: Path) -> None:
         from stock.exchange import backup  # noqa: PLC0415
+        from stock.store import sound  # noqa: PLC0415
 
-        lost = "\n".join(loss_lines(backup.loss(self._path, self._address)))
-        self.app.call_from_thread(self.query_one("#loss", Static).update, words(lost))
+        try:
+            sound.require(chosen)
+            told = "\n".join(loss_lines(backup.loss(chosen, self._address)))
+        except UllageError as error:
+            told = sentence_for(error)
+        if not get_current_worker().is_cancelled:
+            self.post_message(self.LossRead(told))
+
+    @on(LossRead)
+    def _tell_loss(self, message: LossRead) -> None:
+        message.stop()
+        self.query_one("#loss", Static).update(words(message.text))
 
     def errand(self) -> Callable[[], str]:
         """Put it back."""
-        path, address = self._path, self._address
+        chosen, address = self.read("path"), self._address
 
         def put() -> str:
             from stock.exchange import backup  # noqa: PLC0415
 
-            kept = backup.restore(path, address)
+            kept = backup.restore(chosen, address)
             return "The backup stands in the place of the books" + (f"; before: {kept}" if kept else "")
 
         return put
@@ -210,110 +340,6 @@ def loss_lines(lost: Any) -> Iterable[str]:
         yield f"  {kind} {number}, {at:%Y-%m-%d %H:%M} UTC"
     for name, changed in lost.rows.items():
         yield f"  {name.replace('_', ' ')}: {changed} entered or changed since"
-
-
-class Stopped(UllageError):
-    """What a person stopped before its end."""
-
-    code = "stopped"
-
-
-class WriteOut(Errand[str]):
-    """The whole studio as a folder of CSV files; Esc stops it, and nothing of it is left."""
-
-    HEAD: ClassVar[str] = "Export the whole studio"
-    GO: ClassVar[str] = "Write it"
-
-    def __init__(self, address: str) -> None:
-        super().__init__()
-        self._address = address
-        self._stop = Event()
-
-    def fields(self) -> ComposeResult:
-        """Into which folder."""
-        yield Static(words("A folder of CSV files with a description of their columns."))
-        yield Field(
-            "Folder", value=str(Path.home() / "ullage-export"), id="folder", hint="A new or empty one."
-        )
-
-    def action_leave(self) -> None:
-        """Leave it, or stop what is being written."""
-        if self._busy:
-            self._stop.set()
-        else:
-            super().action_leave()
-
-    def errand(self) -> Callable[[], str]:
-        """Write it, telling how far it is."""
-        folder, address = str(Path(self.read("folder")).expanduser()), self._address
-        self._stop.clear()
-
-        def write() -> str:
-            from stock.exchange import folder as folders  # noqa: PLC0415
-
-            far = HowFar(folders.count_rows(address))
-
-            def tell(file: str, rows: int) -> None:
-                if self._stop.is_set():
-                    raise Stopped("the export was stopped; nothing of it is left")
-                self.app.call_from_thread(self.progress, f"{far.bar(file, rows)}  Esc stops it")
-
-            done = folders.export(address, folder, tell=tell)
-            return f"Wrote {done.total():,} rows of {len(done.rows)} tables to {folder}"
-
-        return write
-
-
-class HowFar:
-    """A bar of how much of so many rows is written, told file by file."""
-
-    def __init__(self, of: int) -> None:
-        self._of = max(1, of)
-        self._files: dict[str, int] = {}
-
-    def bar(self, file: str, rows: int) -> str:
-        """The bar once so many rows of a file are written."""
-        self._files[file] = rows
-        return bar(sum(self._files.values()) / self._of)
-
-
-class Labels(Errand[str]):
-    """Labels with a QR code, to print."""
-
-    HEAD: ClassVar[str] = "Labels to print"
-    GO: ClassVar[str] = "Draw them"
-
-    def fields(self) -> ComposeResult:
-        """Which bottles, and where to."""
-        yield Static(words("A scanner types a label's code into any find box, and the bottle is in hand."))
-        yield Field(
-            "Bottles", blank=True, example="all that hold something", id="bottles", hint="Labels or numbers."
-        )
-        yield Field("Page", value="a4", offers=("a4", "letter"), id="page")
-        yield Field(
-            "Label",
-            value="60x25",
-            offers=("60x25", "40x20", "90x30"),
-            id="label",
-            hint="Width x height in mm.",
-        )
-        yield Field("File", value=str(Path.home() / "ullage-labels.svg"), id="path")
-
-    def errand(self) -> Callable[[], str]:
-        """Draw and write them."""
-        chosen, page, label = self.read("bottles"), self.read("page"), self.read("label")
-        target = Path(self.read("path")).expanduser()
-
-        def draw() -> str:
-            from stock.exchange import labels  # noqa: PLC0415
-            from stock.shelf.bottles import numbered  # noqa: PLC0415
-            from stock.shelf.studio import settings  # noqa: PLC0415
-
-            numbers = [numbered(text).id for text in chosen.replace(",", " ").split()] if chosen else None
-            many, names = labels.write(labels.paper(page, label), numbers, target, settings().measures)
-            return f"{count(many, 'label')} on {count(len(names), 'page')}: {names[0]}"
-
-        return draw
 
 
 class Prove(Ask):

@@ -55,12 +55,21 @@ class Logbook(Room[LogbookBooks]):
         Binding("r", "reports", "Figures", tooltip="Costs, emissions, traces: read, printed, for a spreadsheet",
                 id="logbook.reports"),
         Binding("t", "trace", "Trace", tooltip="Where its bottle or lot went", id="logbook.trace"),
-        Binding("y", "books", "Books", tooltip="Backups, putting one back, export, labels, check",
+        Binding("y", "books", "Books", tooltip="Backups, export, taking files in, a copy, check",
                 id="logbook.books"),
         Binding("n", "recipe", "Recipe", tooltip="Keep this mix as a recipe", id="logbook.recipe"),
         Binding("slash", "find", "Find", key_display="/", tooltip="Only what moved one product; or a bottle's label"),
         Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf"),
     ]  # fmt: skip
+
+    FURTHER = (
+        ("books('back_up')", "Back up", "A backup of the books, now"),
+        ("books('put_back')", "Put back", "A backup in the place of the books"),
+        ("books('write_out')", "Export", "The whole studio as files for other programs"),
+        ("books('take_in')", "Take in a spreadsheet", "Import stock or past mixes, or an exported folder"),
+        ("books('copy')", "Copy the studio", "To another file or to a server"),
+        ("books('prove')", "Check the books", "Whether every bottle adds up"),
+    )
 
     class MoreRead(Message):
         """The next window."""
@@ -334,11 +343,11 @@ class Logbook(Room[LogbookBooks]):
         if self._bottle():
             self.app.push_screen(AskTrace(str(self._bottle())), show)
 
-    def action_books(self) -> None:
-        """The books as a whole."""
+    def action_books(self, first: str = "") -> None:
+        """The books as a whole, and what is done with them first."""
         from tui.logbook.safekeeping import Safekeeping  # noqa: PLC0415
 
-        self.app.push_screen(Safekeeping())
+        self.app.push_screen(Safekeeping(first))
 
     def action_undo(self) -> None:
         """Ask, then take it back."""

@@ -64,6 +64,7 @@ class Shelf(Room[ShelfBooks]):
         Binding(
             "slash", "find", "Find", key_display="/", tooltip="Find by a few letters of paint, place or label"
         ),
+        Binding("l", "labels", "Labels", tooltip="Labels with a QR code, to print", id="shelf.labels"),
         Binding("g", "group", "Group", tooltip="Stand them by role, by line or by place"),
         Binding("v", "view", "List", tooltip="Bottles or a list"),
         Binding("e", "empties", "Empties", show=False, tooltip="Show or hide empty and discarded bottles"),
@@ -331,6 +332,12 @@ class Shelf(Room[ShelfBooks]):
         from tui.shelf import errands  # noqa: PLC0415
 
         self._with_hand(errands.freezing)
+
+    def action_labels(self) -> None:
+        """Labels to print."""
+        from tui.shelf.labels import Labels  # noqa: PLC0415
+
+        self._ask(Labels(self.in_hand.view.label if self.in_hand else None))
 
     def action_record(self) -> None:
         """What is known of its product."""

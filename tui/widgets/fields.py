@@ -1,6 +1,7 @@
 """Fields that say beneath themselves what they can't read, and keep what was typed."""
 
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import Any, ClassVar
 
 from rich.highlighter import Highlighter
@@ -21,6 +22,23 @@ from tui.widgets.sentences import sentence_for
 from tui.widgets.strips import shown
 
 Read = Callable[[str], Any]
+
+
+def path(text: str) -> Path:
+    """A file or folder as a person writes it, `~` being home.
+
+    Raises:
+        BadInput: nothing is written, or it can be no path.
+    """
+    wanted = text.strip()
+    if not wanted or "\0" in wanted:
+        raise BadInput("That names no file or folder", remedy="Write one, such as ~/paints.csv")
+    try:
+        return Path(wanted).expanduser()
+    except RuntimeError:
+        raise BadInput(
+            "~ stands for nobody's home there", remedy="Write ~/ before a name, or / first"
+        ) from None
 
 
 FIELD_KEYS: tuple[BindingType, ...] = (

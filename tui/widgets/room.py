@@ -1,6 +1,6 @@
 """What the screens share: a thread reads the books, a message carries them, the handler draws."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
 from textual import events, on, work
@@ -59,6 +59,8 @@ class Room(Screen[None], Generic[B]):
         Binding("escape", "step_back", "Leave the field", key_display="Esc", show=False),
     ]
     ABOUT: ClassVar[str] = ""
+    FURTHER: ClassVar[Sequence[tuple[str, str, str]]] = ()
+    """Action, words and help of what can be done on a sheet of this screen; the palette finds it, too."""
 
     class BooksRead(Message):
         """What a room asked of the books."""

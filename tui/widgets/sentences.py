@@ -39,6 +39,11 @@ KEYS = (
 OPTIONS = (
     (" with --reason", ""), (" with --supplier", ""), ("--reason", "the reason"), ("--month", "the month"),
     ("Name one with --with, or set it", "Name one in the field Reducer, or set it"),
+    (", or let it be made with --make", ", or let new names be made"),
+    (", or say --role paint", ", or name a new role"),
+    (" with --encoding,", ","), (" with --decimal comma or --decimal point", ": comma or point"),
+    (" with --days dmy or --days mdy", ": dmy or mdy"), (": --studio NEW_FILE;", ", opened anew;"),
+    (", or name others with --bottle", ", or name others"),
 )  # fmt: skip
 
 

@@ -1,0 +1,306 @@
+"""The books as a whole: backed up, put back, exported, copied, proved; spreadsheets taken in; labels drawn."""
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from stock.shelf.bottles import on_shelf
+from stock.store.connection import connection
+from tests.tui.driving import holds, opened, press, seen, settle, write
+from tests.tui.mouse import click_key, click_on
+from tests.tui.test_palette import choose
+from tui.logbook.files import Lengthy
+from tui.logbook.safekeeping import PutBack
+
+BLUE = 1
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Files are offered in a home of this test's own."""
+    monkeypatch.setenv("HOME", str(tmp_path))
+    return tmp_path
+
+
+async def test_by_keys_the_books_are_backed_up_put_back_exported_and_proved(studio: str, home: Path) -> None:
+    before = holds(BLUE)
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "b", "enter")
+        assert "holds everything" in seen(pilot.app)
+        await press(pilot, "c", "enter")
+        assert "The books add up" in seen(pilot.app)
+        await press(pilot, "e", "enter")
+        assert (home / "ullage-export" / "datapackage.json").exists()
+        await press(pilot, "escape", "u", "enter")
+        assert holds(BLUE) == before + 8_000
+        await press(pilot, "y")
+        while pilot.app.screen.item.why != "asked for":  # the day's own backup may have been made meanwhile
+            await press(pilot, "down")
+        await press(pilot, "r")
+        await settle(pilot)
+        assert "1 booking (1 undo)" in seen(pilot.app)
+        await press(pilot, "tab", "enter")  # leaving is what Enter does first
+        await settle(pilot)
+    assert holds(BLUE) == before
+
+
+async def test_an_export_tells_how_far_it_is_and_can_be_stopped(
+    studio: str, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown: list[str] = []
+
+    def esc_at_once(errand: Lengthy[str], what: str, rows: int, of: int) -> None:
+        errand.app.call_from_thread(errand.action_leave)
+        tell(errand, what, rows, of)
+
+    def show(errand: Lengthy[str], text: str) -> None:
+        shown.append(text)
+
+    tell = Lengthy.far
+    async with opened(studio) as pilot:
+        with monkeypatch.context() as patched:
+            patched.setattr(Lengthy, "far", esc_at_once)
+            await press(pilot, "6", "y", "e", "enter")
+            await settle(pilot)
+        assert "This was stopped before its end; nothing of it is left." in seen(pilot.app)
+        assert not (home / "ullage-export").exists()
+        monkeypatch.setattr(Lengthy, "progress", show)
+        await press(pilot, "enter")
+        assert (home / "ullage-export" / "datapackage.json").exists()
+    assert shown[-1] == "█" * 24 + " 100%  Esc stops it"
+
+
+async def test_leaving_puts_nothing_back(studio: str) -> None:
+    before = holds(BLUE)
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "b", "enter", "escape", "u", "enter", "y", "r")
+        await press(pilot, "enter")
+    assert holds(BLUE) == before + 8_000
+
+
+async def test_by_mouse_the_books_are_backed_up_and_put_back(studio: str) -> None:
+    before = holds(BLUE)
+    async with opened(studio, (140, 45)) as pilot:
+        await click_on(pilot, "6 Logbook")
+        await click_key(pilot, "Books")
+        await click_key(pilot, "Back up")
+        await click_on(pilot, "Enter  Back up")
+        await click_key(pilot, "Close")
+        await click_key(pilot, "Undo")
+        await click_on(pilot, "Take it back", last=True)
+        assert holds(BLUE) == before + 8_000
+        await click_key(pilot, "Books")
+        while not isinstance(pilot.app.screen, PutBack):  # the first click may only take the row
+            await click_on(pilot, "asked for")
+        await settle(pilot)
+        await click_on(pilot, "Enter  Put it back")
+        await settle(pilot)
+    assert holds(BLUE) == before
+    with connection():
+        assert on_shelf()
+
+
+def a_sheet(home: Path, text: str, name: str = "paints.csv") -> str:
+    path = home / name
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+def kelp() -> list[int]:
+    with connection():
+        return [view.on_hand_ul for view in on_shelf() if view.product == "Kelp Green"]
+
+
+GERMAN = "Farbe;Inhalt (ml);Rest (ml);Gekauft;Regal\nKelp Green;30;12,5;14.1.2026;A\nKelp Green;30;30;30.1.2026;B\n"
+
+
+async def test_by_keys_a_spreadsheet_is_shown_then_booked_and_taken_back(studio: str, home: Path) -> None:
+    before = kelp()
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "t")
+        await write(pilot, a_sheet(home, GERMAN))
+        await press(pilot, "enter")
+        text = seen(pilot.app)
+        assert "2 rows of bottles in stock" in text
+        assert "left out       Regal" in text
+        assert "comma" in text
+        assert kelp() == before
+        await press(pilot, "b", "enter")
+        assert sorted(kelp()) == sorted([*before, 12_500, 30_000])
+        assert "Booked 2 bottles of paints.csv" in seen(pilot.app)
+        await press(pilot, "t")
+        await write(pilot, str(home / "paints.csv"))
+        await press(pilot, "enter", "b", "enter")
+        assert "was booked before; nothing was booked now" in " ".join(
+            seen(pilot.app).replace("│", "").split()
+        )
+        assert len(kelp()) == len(before) + 2
+        await press(pilot, "shift+tab", "shift+tab")
+        await write(pilot, "yes")
+        await press(pilot, "enter")
+        assert len(kelp()) == len(before) + 4
+        await press(pilot, "down", "u", "enter")
+        assert len(kelp()) == len(before) + 2
+        assert "taken back" in seen(pilot.app)
+        await press(pilot, "u", "enter")
+        assert len(kelp()) == len(before) + 4
+
+
+async def test_heads_that_nobody_could_guess_are_named_by_taking_them_from_what_is_offered(
+    studio: str, home: Path
+) -> None:
+    before = kelp()
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "t")
+        await write(pilot, a_sheet(home, "Ding,Fits\nKelp Green,30 ml\n"))
+        await press(pilot, "enter")
+        assert "No column of this file" in seen(pilot.app)
+        await press(pilot, "down", "tab", "down", "down", "enter")
+        assert "1 row of bottles in stock" in seen(pilot.app)
+        await press(pilot, "b", "enter")
+        assert len(kelp()) == len(before) + 1
+        await press(pilot, "t")
+        await write(pilot, a_sheet(home, "Ding,Fits\nKelp Green,60 ml\n", "more.csv"))
+        await press(pilot, "enter")
+        assert "as remembered" in seen(pilot.app)
+
+
+async def test_bad_rows_are_told_in_full_and_nothing_can_be_booked(studio: str, home: Path) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "t")
+        await write(pilot, a_sheet(home, "Paint,Size\nNo Such Paint,30 ml\nKelp Green,30\n"))
+        await press(pilot, "enter")
+        text = seen(pilot.app)
+        assert "2 rows; nothing can be booked" in text
+        assert "or let new names be" in text
+        assert "(b Book it)" in text
+        await press(pilot, "down")
+        assert "has no unit" in seen(pilot.app)
+        await press(pilot, "c")
+        unit = pilot.app.screen.query_one("#as-unit")
+        unit.text = "ml"
+        await press(pilot, "enter")
+        assert "1 row; nothing can be booked" in seen(pilot.app)
+
+
+async def test_a_product_that_the_books_do_not_have_is_made_when_asked(studio: str, home: Path) -> None:
+    async with opened(studio) as pilot:
+        await choose(pilot, "take in a spread")
+        await write(pilot, a_sheet(home, "Paint,Size\n[red]Nobody's[/red] Blue,30 ml\n"))
+        await press(pilot, "tab", "tab")
+        await write(pilot, "make")
+        await press(pilot, "tab")
+        await write(pilot, "paint")
+        await press(pilot, "enter")
+        assert "[red]Nobody's[/red] Blue" in seen(pilot.app)
+        await press(pilot, "b")
+        assert "1 product or place will be made" in " ".join(seen(pilot.app).replace("│", "").split())
+        await press(pilot, "enter")
+    with connection():
+        assert any(view.product == "[red]Nobody's[/red] Blue" for view in on_shelf())
+
+
+async def test_an_import_that_is_stopped_leaves_nothing(
+    studio: str, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = kelp()
+
+    def esc_at_once(errand: Lengthy[str], what: str, rows: int, of: int) -> None:
+        errand.app.call_from_thread(errand.action_leave)
+        tell(errand, what, rows, of)
+
+    tell = Lengthy.far
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "t")
+        await write(pilot, a_sheet(home, GERMAN))
+        await press(pilot, "enter", "b")
+        monkeypatch.setattr(Lengthy, "far", esc_at_once)
+        await press(pilot, "enter")
+        assert "stopped before its end" in seen(pilot.app)
+        assert kelp() == before
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("nowhere.csv", "There is no file"), ("", "holds no rows"), (None, "is no folder that was exported")],
+)
+async def test_what_is_no_table_is_refused_and_the_name_stays(
+    studio: str, home: Path, text: str | None, said: str
+) -> None:
+    name = "nowhere.csv" if text == "nowhere.csv" else a_sheet(home, "") if text == "" else str(home)
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "t")
+        await write(pilot, name)
+        await press(pilot, "enter")
+        assert said in " ".join(seen(pilot.app).replace("│", "").split())
+        assert pilot.app.screen.query_one("#path").text == name
+
+
+async def test_by_keys_a_studio_is_exported_and_comes_into_empty_books(
+    studio: str, empty_books: str, home: Path
+) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "e", "enter", "t")
+        await write(pilot, str(home / "ullage-export"))
+        await press(pilot, "enter", "enter")
+        assert "aren't empty" in seen(pilot.app)
+    async with opened(empty_books) as pilot:
+        await press(pilot, "escape", "6", "y", "t")
+        await write(pilot, str(home / "ullage-export"))
+        await press(pilot, "enter")
+        assert "Books of Slipway Studio" in seen(pilot.app)
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert pilot.app.studio_name == "Slipway Studio"
+        await press(pilot, "2")
+        assert "22 bottles by role" in seen(pilot.app)
+
+
+async def test_by_keys_the_studio_is_copied_and_a_backup_is_put_back_from_elsewhere(
+    studio: str, home: Path
+) -> None:
+    before = holds(BLUE)
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "o")
+        await write(pilot, "~/second.ullage")
+        await press(pilot, "enter")
+        assert (home / "second.ullage").exists()
+        await press(pilot, "o")
+        await write(pilot, "~/second.ullage")
+        await press(pilot, "enter")
+        assert "stand" in seen(pilot.app)
+        await press(pilot, "escape", "escape", "u", "enter", "y", "r")
+        if not isinstance(
+            pilot.app.focused, Input
+        ):  # a backup stood under the hand: leaving is what comes first
+            await press(pilot, "shift+tab")
+        await press(pilot, "end", "ctrl+u")
+        await write(pilot, "~/nothing.ullage")
+        assert "Would be lost" not in seen(pilot.app)
+        await press(pilot, "end", "ctrl+u")
+        await write(pilot, "~/second.ullage")
+        assert "1 booking (1 undo)" in seen(pilot.app)
+        await press(pilot, "enter")
+        await settle(pilot)
+    assert holds(BLUE) == before
+
+
+async def test_labels_are_drawn_for_the_bottle_in_hand_or_for_all(studio: str, home: Path) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "l", "enter")
+        assert "labels on 1 page" in seen(pilot.app)
+        assert (home / "ullage-labels.svg").read_text().startswith("<svg")
+        await press(pilot, "l", "down", "enter")
+        assert "1 label on 1 page" in seen(pilot.app)
+
+
+@pytest.mark.parametrize("key", ["e", "t", "r", "b", "o"])
+async def test_a_home_that_is_nobodys_is_said_while_it_is_typed(studio: str, home: Path, key: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", key)
+        await press(pilot, "end", "ctrl+u")
+        await write(pilot, "~nobodyatall/x")
+        await press(pilot, "enter")
+        assert "~ stands for nobody's home there" in seen(pilot.app)
+        assert pilot.app.is_running

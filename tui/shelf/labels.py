@@ -1,0 +1,62 @@
+"""Labels to print, for what stands on the Shelf."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from tui.widgets.errand import Errand
+from tui.widgets.fields import Field, path
+from tui.widgets.room import words
+from tui.widgets.say import count
+
+
+class Labels(Errand[str]):
+    """Labels with a QR code, to print."""
+
+    HEAD: ClassVar[str] = "Labels to print"
+    GO: ClassVar[str] = "Draw them"
+
+    def __init__(self, bottle: str | None = None) -> None:
+        """`bottle` is the label of the one in hand."""
+        super().__init__()
+        self._bottle = bottle
+
+    def fields(self) -> ComposeResult:
+        """Which bottles, and where to."""
+        yield Static(words("A scanner types a label's code into any find box, and the bottle is in hand."))
+        yield Field(
+            "Bottles",
+            blank=True,
+            example="all that hold something",
+            id="bottles",
+            hint="Labels or numbers.",
+            offers=(self._bottle,) if self._bottle else (),
+        )
+        yield Field("Page", value="a4", offers=("a4", "letter"), id="page")
+        yield Field(
+            "Label",
+            value="60x25",
+            offers=("60x25", "40x20", "90x30"),
+            id="label",
+            hint="Width x height in mm.",
+        )
+        yield Field("File", value=str(Path.home() / "ullage-labels.svg"), read=path, id="path")
+
+    def errand(self) -> Callable[[], str]:
+        """Draw and write them."""
+        chosen, page, label = self.read("bottles"), self.read("page"), self.read("label")
+        target = self.read("path")
+
+        def draw() -> str:
+            from stock.exchange import labels  # noqa: PLC0415
+            from stock.shelf.bottles import numbered  # noqa: PLC0415
+            from stock.shelf.studio import settings  # noqa: PLC0415
+
+            numbers = [numbered(text).id for text in chosen.replace(",", " ").split()] if chosen else None
+            many, names = labels.write(labels.paper(page, label), numbers, target, settings().measures)
+            return f"{count(many, 'label')} on {count(len(names), 'page')}: {names[0]}"
+
+        return draw
