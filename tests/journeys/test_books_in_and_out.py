@@ -26,7 +26,10 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 async def test_by_keys_the_books_are_backed_up_put_back_exported_and_proved(studio: str, home: Path) -> None:
     before = holds(BLUE)
     async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "b", "enter")
+        await press(pilot, "6", "y", "question_mark")
+        assert "A spreadsheet or an exported folder" in seen(pilot.app)
+        assert "Take back all" in seen(pilot.app)
+        await press(pilot, "escape", "b", "enter")
         assert "holds everything" in seen(pilot.app)
         await press(pilot, "c", "enter")
         assert "The books add up" in seen(pilot.app)
@@ -123,7 +126,7 @@ async def test_by_keys_a_spreadsheet_is_shown_then_booked_and_taken_back(studio:
         await press(pilot, "enter")
         text = seen(pilot.app)
         assert "2 rows of bottles in stock" in text
-        assert "left out       Regal" in text
+        assert "Left out       Regal" in text
         assert "comma" in text
         assert kelp() == before
         await press(pilot, "b", "enter")

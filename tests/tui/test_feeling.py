@@ -191,6 +191,7 @@ async def test_a_dialog_left_in_haste_takes_nothing_else_away(
         while not asked.is_set():
             await pilot.pause()
         await pilot.press("escape")
+        await pilot.pause()
         assert type(pilot.app.screen).__name__ == "CountBottle"
         assert "It is being booked" in seen(pilot.app)
         await pilot.press("escape")

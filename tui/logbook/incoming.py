@@ -137,7 +137,7 @@ class Meant(Lengthy[Any]):
 
         sheet, heads = self._sheet, (NONE, *filter(None, self._sheet.heads))
         if sheet.why:
-            yield Static(words(f"{sheet.why[:1].upper()}{sheet.why[1:]}."), classes="wrong -shown")
+            yield Static(words(f"{_capital(sheet.why)}."), classes="wrong -shown")
         for field in FIELDS[sheet.kind]:
             yield Field(_said(field), value=sheet.meant.get(field, NONE), offers=heads, id=field)
         yield Field("Decimal", blank=True, example="found out", offers=("comma", "point"), id="as-decimal")
@@ -171,7 +171,10 @@ class Meant(Lengthy[Any]):
 
 def _said(field: str) -> str:
     """Our field as a person reads it."""
-    text = field.replace("_", " ")
+    return _capital(field.replace("_", " "))
+
+
+def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
@@ -207,14 +210,16 @@ class Looked(Listing[Shown]):
             shown.append(
                 Heading("Can't be taken in", f"{count(told['bad_count'], 'row')}; nothing can be booked")
             )
-            shown += [(f"line {row['line']}", by_keys(row["reason"]), True) for row in told["bad_rows"]]
+            shown += [
+                (f"Line {row['line']}", _capital(by_keys(row["reason"])), True) for row in told["bad_rows"]
+            ]
         if told["new_products"] or told["new_places"]:
             shown.append(Heading("Would be made"))
-            shown += [(one["role"], one["product"], False) for one in told["new_products"]]
-            shown += [("place", name, False) for name in told["new_places"]]
+            shown += [(_capital(one["role"]), one["product"], False) for one in told["new_products"]]
+            shown += [("Place", name, False) for name in told["new_places"]]
         shown.append(Heading("Columns", "as remembered" if told["remembered"] else "ours, and theirs"))
         shown += [(_said(field), head, False) for field, head in told["mapping"].items()]
-        shown += [("left out", head, False) for head in told["ignored"]]
+        shown += [("Left out", head, False) for head in told["ignored"]]
         guess = " (a guess)" if told["encoding_guessed"] else ""
         shown += [
             Heading("Read as"),

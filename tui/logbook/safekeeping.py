@@ -79,13 +79,13 @@ class Safekeeping(Listing["Kept | File"]):
         "12 monthly ones are kept. What stands here when one is put back is kept, too."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("b", "back_up", "Back up", id="books.backup"),
-        Binding("r", "put_back", "Put back"),
-        Binding("e", "write_out", "Export", id="books.export"),
-        Binding("t", "take_in", "Take in", id="books.take-in"),
-        Binding("o", "copy", "Copy", id="books.copy"),
-        Binding("c", "prove", "Check"),
-        Binding("u", "undo", "Undo"),
+        Binding("b", "back_up", "Back up", tooltip="Make a backup now", id="books.backup"),
+        Binding("r", "put_back", "Put back", tooltip="A backup takes the place of the books"),
+        Binding("e", "write_out", "Export", tooltip="The whole studio as CSV files", id="books.export"),
+        Binding("t", "take_in", "Take in", tooltip="A spreadsheet or an exported folder", id="books.take-in"),
+        Binding("o", "copy", "Copy", tooltip="The whole studio to another file or a server", id="books.copy"),
+        Binding("c", "prove", "Check", tooltip="Whether the books add up"),
+        Binding("u", "undo", "Undo", tooltip="Take back all that a file booked, or do it again"),
     ]
 
     def __init__(self, first: str = "") -> None:

@@ -64,10 +64,12 @@ class Shelf(Room[ShelfBooks]):
         Binding(
             "slash", "find", "Find", key_display="/", tooltip="Find by a few letters of paint, place or label"
         ),
-        Binding("l", "labels", "Labels", tooltip="Labels with a QR code, to print", id="shelf.labels"),
         Binding("g", "group", "Group", tooltip="Stand them by role, by line or by place"),
         Binding("v", "view", "List", tooltip="Bottles or a list"),
         Binding("e", "empties", "Empties", show=False, tooltip="Show or hide empty and discarded bottles"),
+        Binding(
+            "l", "labels", "Labels", show=False, tooltip="Labels with a QR code, to print", id="shelf.labels"
+        ),
     ]
 
     def __init__(self) -> None:

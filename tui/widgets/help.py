@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Static
 
-from tui.widgets.room import Room, words
+from tui.widgets.room import words
 from tui.widgets.slip import Slip
 
 
@@ -36,9 +36,10 @@ class Help(Slip[None]):
         Binding("escape,enter,question_mark", "dismiss", "Close", key_display="Esc"),
     ]
 
-    def __init__(self, room: Screen[Any]) -> None:
+    def __init__(self, room: Screen[Any], about: str) -> None:
         super().__init__()
-        self._about = room.ABOUT if isinstance(room, Room) else ""
+        self._about = about
+        self._on_a_sheet = room.is_modal
         self._keys = []
         told = {"help"}
         for active in room.active_bindings.values():
@@ -56,10 +57,11 @@ class Help(Slip[None]):
     def compose(self) -> ComposeResult:
         """The words, then the keys."""
         with VerticalScroll(id="sheet", can_focus=True) as sheet:
-            sheet.border_title = words("Keys of this screen")
+            sheet.border_title = words(f"Keys of this {'sheet' if self._on_a_sheet else 'screen'}")
             sheet.border_subtitle = words("a click on a key does it; Esc  close")
             yield Static(words(self._about), id="about")
             for key, meaning, action, owner, enabled in self._keys:
                 yield KeyLine(key, meaning, action, owner, enabled=enabled)
-            yield Static(words("  1 … 7  the screens          Ctrl+P  everything by name"), classes="key")
+            if not self._on_a_sheet:  # a sheet is closed before another screen is gone to
+                yield Static(words("  1 … 7  the screens          Ctrl+P  everything by name"), classes="key")
             yield Static(words("    Esc  close this"), classes="key")

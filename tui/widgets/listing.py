@@ -28,8 +28,12 @@ T = TypeVar("T")
 class Sheet(Slip[bool]):
     """A sheet with a strip of its keys; answers whether something was booked while it lay there."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Close", key_display="Esc")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Close", key_display="Esc"),
+        Binding("question_mark", "help", "Keys", key_display="?"),
+    ]
     HEAD: ClassVar[str] = ""
+    TOLD: ClassVar[str] = ""
 
     def __init__(self) -> None:
         super().__init__()
@@ -66,6 +70,12 @@ class Sheet(Slip[bool]):
         """Close it."""
         self.dismiss(self.booked)
 
+    def action_help(self) -> None:
+        """A few lines about this sheet, and its keys."""
+        from tui.widgets.help import Help  # noqa: PLC0415
+
+        self.app.push_screen(Help(self, self.TOLD))
+
     def put_away(self) -> None:
         """A click beside the sheet closes it."""
         self.action_leave()
@@ -96,7 +106,6 @@ class Listing(Sheet, Generic[T]):
 
     COLUMNS: ClassVar[Sequence[Column]] = ()
     EMPTY: ClassVar[str] = "Nothing here"
-    TOLD: ClassVar[str] = ""
 
     class ItemsRead(Message):
         """What the list asked of the books."""

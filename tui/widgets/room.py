@@ -180,7 +180,7 @@ class Room(Screen[None], Generic[B]):
         """A few lines about this screen, and its keys."""
         from tui.widgets.help import Help  # noqa: PLC0415
 
-        self.app.push_screen(Help(self))
+        self.app.push_screen(Help(self, self.ABOUT))
 
     def action_step_back(self) -> None:
         """Leave the field that is being typed in."""
