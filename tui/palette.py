@@ -9,6 +9,7 @@ from typing import Any
 from textual.binding import Binding
 from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
+from textual.events import Mount
 
 from tui.themes import THEME_WORDS
 from tui.widgets.frame import TABS
@@ -17,7 +18,20 @@ from tui.widgets.strips import shown
 
 
 class Palette(LeftOnce, CommandPalette):
-    """Textual's own, left only once like everything that stands over a screen."""
+    """Textual's own, left only once like everything that stands over a screen.
+
+    A click or key on its way when it was asked for may bring another screen to the front before it is there.
+    Textual looks for what lies beneath it on that one's stack, and falls; ours is left as soon as it is met.
+    """
+
+    def _on_mount(self, event: Mount) -> None:
+        if self.app.screen is not self:
+            event.prevent_default()
+
+    def on_screen_resume(self) -> None:
+        """In front, but it never learnt over which screen."""
+        if self._calling_screen is None:
+            self.call_later(self._leave, None)
 
 
 Command = tuple[str, str, Callable[[], Any]]

@@ -204,6 +204,19 @@ async def test_a_product_that_the_books_do_not_have_is_made_when_asked(studio: s
         assert any(view.product == "[red]Nobody's[/red] Blue" for view in on_shelf())
 
 
+async def test_what_a_spreadsheet_says_is_only_text(studio: str, home: Path) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "y", "t")
+        await write(pilot, a_sheet(home, "Paint,Size,[red]\x1b[31mHead\n\x1b]0;x\x07[b]Blue,30 ml,\x1b[2J\n"))
+        await press(pilot, "enter")
+        text = seen(pilot.app)
+        assert "1 row of bottles in stock" in text
+        assert "[red]" in text
+        assert not set(text) & set("\x1b\x07")
+        await press(pilot, "c")
+        assert not set(seen(pilot.app)) & set("\x1b\x07")
+
+
 async def test_an_import_that_is_stopped_leaves_nothing(
     studio: str, home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

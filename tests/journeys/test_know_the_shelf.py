@@ -7,6 +7,7 @@ from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
 from tests.tui.driving import opened, press, seen, settle, write
 from tests.tui.mouse import click_key, click_on
+from tests.tui.test_palette import choose
 from tui.shelf.detail import BottleSheet
 from tui.shelf.screen import Shelf
 
@@ -63,6 +64,16 @@ async def test_a_scanned_label_opens_its_bottle_from_every_find_box(studio: str,
         await write(pilot, typed)
         assert "Harbour Blue" in seen(pilot.app)
         await press(pilot, "enter")
+        assert pilot.app.current_mode == "shelf"
+        assert pilot.app.screen.in_hand.view.id == BLUE
+        pilot.app.screen.take(BLUE + 1)
+        await press(pilot, "7", "slash")
+        await write(pilot, typed)
+        await press(pilot, "enter")
+        assert pilot.app.current_mode == "shelf"
+        assert pilot.app.screen.in_hand.view.id == BLUE
+        pilot.app.screen.take(BLUE + 1)
+        await choose(pilot, typed)
         assert pilot.app.current_mode == "shelf"
         assert pilot.app.screen.in_hand.view.id == BLUE
 

@@ -33,6 +33,8 @@ HANDS = ("up", "down", "left", "right", "home", "end", "pageup", "pagedown", "ta
 WORDS = ("8 ml", "0.5 ml", "20%", "5%", "harb", "Gull White", "5:1", "1", "2", "-3", "1,5 ml", "9999 ml", "x", "0",
          "[red]", "漢字", "0.35", "21C", "good", "2027-01-01", "wash", "eddy", "3/4", "10 ml", "5 ml", "cabinet",
          "none", "yesterday", "#123456", "4", "7d", "60 ml")  # fmt: skip
+ERRANDS = (("f1", "m", "enter"), ("f2", "o", "enter"), ("f2", "escape", "f", "enter"), ("f6", "u", "enter"))
+"""Whole errands that need nothing typed: few are come upon by chance."""
 SIZES = ((80, 24), (140, 45), (100, 30), (60, 16), (40, 20), (20, 5), (200, 60), (132, 24))
 BOOKS_AT_ONCE = {"add", "good", "book"}
 """The actions whose own key books what the page beside them shows."""
@@ -159,13 +161,15 @@ class Monkey:
         return now
 
     def _choose(self, app: Any) -> list[Any]:
-        """A key, a click, a word in letters, another size; in a dialog often what would end it."""
+        """A key, a click, a word in letters, another size; in a dialog often what would end it; rarely an errand."""
         pick, width, height = self.random, *app.size
         kind = pick.random()
         if isinstance(app.screen, ModalScreen) and pick.random() < 0.25:
             return [pick.choice(("enter", "enter", "enter", "escape"))]
         if isinstance(app.screen, Bench) and pick.random() < 0.08:
             return [pick.choice(("f8", "f9", "s", "g", "escape"))]
+        if pick.random() < 0.03:
+            return list(pick.choice(ERRANDS))
         if kind < 0.30:
             return [(pick.randrange(width), pick.randrange(height))]
         if kind < 0.40 and isinstance(app.focused, Input):

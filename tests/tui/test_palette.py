@@ -94,3 +94,17 @@ async def test_names_from_people_are_no_markup_in_the_palette(studio: str) -> No
         assert "Shelf [/] [red], place" in await find(pilot, "shelf [/]")
         await press(pilot, "escape", "escape")
         assert "[@click=app.quit]Out[/], job" in await find(pilot, "click")
+
+
+async def test_palette_asked_for_while_another_screen_comes_to_the_front_is_left(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "7")
+        pilot.app.action_command_palette()
+        pilot.app.switch_mode("cautions")  # as by a click that was on its way
+        await settle(pilot)
+        assert pilot.app.current_mode == "cautions"
+        assert len(pilot.app.screen_stack) == 1
+        await press(pilot, "7")
+        assert type(pilot.app.screen).__name__ == "RecordsRoom"
+        assert len(pilot.app.screen_stack) == 1
+        assert "gull" in (await find(pilot, "gull")).casefold()

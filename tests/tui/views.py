@@ -78,6 +78,9 @@ DIALOGS: dict[str, Way] = {
     "LookForm": drawer("Studio", "slash", *"look", "enter", "e"),
     "SetsForm": drawer("Studio", "slash", *"sets", "enter", "e"),
     "RuleForm": drawer("Studio", "end", "e"),
+    "Labels": ("f2", "l"),
+    "Safekeeping": ("f6", "y"),
+    "TakeIn": ("f6", "y", "t"),
     "Help": ("f2", "question_mark"),
     "Palette": ("f1", "ctrl+p"),
 }

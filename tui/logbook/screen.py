@@ -22,6 +22,7 @@ from tui.widgets.frame import LONG_MONTHS, WEEKDAYS
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
 from tui.widgets.say import count, ml
+from tui.widgets.scanned import is_label
 
 WINDOW = 200
 KINDS = (None, "mix", "wash", "delivery", "count", "discard", "order", "undo")
@@ -223,27 +224,8 @@ class Logbook(Room[LogbookBooks]):
     @on(Input.Submitted, "#find")
     def _found(self, event: Input.Submitted) -> None:
         """The entries; a bottle's label leads to the bottle."""
-        bottle = self._labelled(event.value)
-        if bottle is not None:
-            self.query_one("#find", Input).value = ""
-            self.ullage.to_shelf(bottle)
         self.resting().focus()
-
-    @staticmethod
-    def _labelled(text: str) -> int | None:
-        from stock.errors import UllageError  # noqa: PLC0415
-        from stock.shelf.bottles import numbered  # noqa: PLC0415
-        from stock.store.connection import connection  # noqa: PLC0415
-
-        if text.strip().isdigit() or (
-            text[:1] in ("B", "b") and text[1:].strip().isdigit() and not is_label(text)
-        ):
-            return None
-        try:
-            with connection():
-                return int(numbered(text).id)
-        except UllageError:
-            return None
+        self.go_by_label(event.input)
 
     def action_find(self) -> None:
         """Into the find box."""
@@ -375,9 +357,3 @@ class Logbook(Room[LogbookBooks]):
         if said:
             self.ullage.tell(said)
             self.reload()
-
-
-def is_label(text: str) -> bool:
-    """Whether this reads like a bottle's label: B and digits, as a scanner types it."""
-    digits = text.strip()[1:]
-    return text.strip()[:1] in ("B", "b") and digits.isascii() and digits.isdigit() and len(digits) >= 4

@@ -277,8 +277,10 @@ class RecordsRoom(Room[Records]):
             self.draw(self.books)
 
     @on(Input.Submitted, "#find")
-    def _found(self) -> None:
+    def _found(self, event: Input.Submitted) -> None:
+        """The records; a bottle's label leads to the bottle."""
         self.query_one(Listed).focus()
+        self.go_by_label(event.input)
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:

@@ -18,6 +18,8 @@ from tui.widgets.frame import KeyStrip, Masthead
 from tui.widgets.sentences import sentence_for
 
 if TYPE_CHECKING:
+    from textual.widgets import Input
+
     from tui.app import Ullage
 
 B = TypeVar("B")
@@ -187,6 +189,21 @@ class Room(Screen[None], Generic[B]):
         resting = self.resting()
         if resting is not None:
             resting.focus()
+
+    @work(thread=True, exclusive=True, group="label", exit_on_error=False)
+    def go_by_label(self, find: "Input") -> None:
+        """To the bottle whose label was typed into a find box, which is emptied; nowhere if it is no label."""
+        from stock.store.connection import connection  # noqa: PLC0415
+        from tui.widgets.scanned import labelled  # noqa: PLC0415
+
+        with connection():
+            bottle = labelled(find.value)
+        if bottle is not None:
+            self.app.call_from_thread(self._go_to_bottle, find, bottle)
+
+    def _go_to_bottle(self, find: "Input", bottle: int) -> None:
+        find.value = ""
+        self.ullage.to_shelf(bottle)
 
     def resting(self) -> Widget | None:
         """Where the hand rests when no field is typed in."""
