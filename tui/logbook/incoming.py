@@ -241,9 +241,8 @@ class Looked(Listing[Shown]):
     @on(Rows.Moved)
     def _tell_whole(self) -> None:
         """What is wrong with the row under the hand, in all its words."""
-        self.query_one("#told", Static).update(
-            words(self.item[1] if self.item and self.item[2] else self.TOLD)
-        )
+        wrong = (self.item[1],) if self.item and self.item[2] else ()
+        self.query_one("#told", Static).update(words("\n".join((*wrong, self.TOLD))))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only a file of good rows is booked."""
