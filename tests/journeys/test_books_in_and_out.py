@@ -16,11 +16,7 @@ from tui.logbook.safekeeping import PutBack
 BLUE = 1
 
 
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Files are offered in a home of this test's own."""
-    monkeypatch.setenv("HOME", str(tmp_path))
-    return tmp_path
+pytestmark = pytest.mark.usefixtures("home")
 
 
 async def test_by_keys_the_books_are_backed_up_put_back_exported_and_proved(studio: str, home: Path) -> None:

@@ -14,11 +14,7 @@ from tui.logbook.screen import Logbook
 BLUE = 1
 
 
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Files are offered in a home of this test's own."""
-    monkeypatch.setenv("HOME", str(tmp_path))
-    return tmp_path
+pytestmark = pytest.mark.usefixtures("home")
 
 
 async def test_by_keys_a_months_costs_are_read_printed_and_put_in_a_file(studio: str, home: Path) -> None:
