@@ -4,7 +4,7 @@ import asyncio
 import random
 import sqlite3
 from collections import Counter, deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
@@ -130,7 +130,8 @@ class Monkey:
     async def _quiet(self, pilot: Pilot[None]) -> None:
         """Until nothing is read or booked, and all of it is told."""
         for _ in range(6):  # a key's message climbs from a field to its dialog before a thread begins
-            await pilot._wait_for_screen()
+            if not pilot.app._exit:  # what is on its way out need not hear any more
+                await pilot._wait_for_screen()
             await self.threads.idle()
 
     async def _act(self, pilot: Pilot[None], beside: sqlite3.Connection, written: int) -> int:
@@ -138,7 +139,9 @@ class Monkey:
         app, told = pilot.app, self.told
         told.seen[type(app.screen).__name__] += 1
         sure = False
-        for act in self._choose(app):
+        for act in (acts := self._choose(app)):
+            if acts in ERRANDS:  # each key finds what the one before it opened
+                await self._quiet(pilot)
             asked = confirms(app, act)
             told.acts += 1
             told.confirmed += asked
@@ -160,7 +163,7 @@ class Monkey:
                 told.unasked.append(f"{' '.join(list(told.last)[-12:])}: others in {', '.join(others)}")
         return now
 
-    def _choose(self, app: Any) -> list[Any]:
+    def _choose(self, app: Any) -> Sequence[Any]:
         """A key, a click, a word in letters, another size; in a dialog often what would end it; rarely an errand."""
         pick, width, height = self.random, *app.size
         kind = pick.random()
@@ -169,7 +172,7 @@ class Monkey:
         if isinstance(app.screen, Bench) and pick.random() < 0.08:
             return [pick.choice(("f8", "f9", "s", "g", "escape"))]
         if pick.random() < 0.03:
-            return list(pick.choice(ERRANDS))
+            return pick.choice(ERRANDS)
         if kind < 0.30:
             return [(pick.randrange(width), pick.randrange(height))]
         if kind < 0.40 and isinstance(app.focused, Input):
