@@ -36,6 +36,8 @@ WORDS = ("8 ml", "0.5 ml", "20%", "5%", "harb", "Gull White", "5:1", "1", "2", "
 ERRANDS = (("f1", "m", "enter"), ("f2", "o", "enter"), ("f2", "escape", "f", "enter"), ("f6", "u", "enter"))
 """Whole errands that need nothing typed: few are come upon by chance."""
 SIZES = ((80, 24), (140, 45), (100, 30), (60, 16), (40, 20), (20, 5), (200, 60), (132, 24))
+AT_ONCE = ("f8", "b", "g", "s")
+"""Keys of the Bench that book what is shown beside them."""
 BOOKS_AT_ONCE = {"add", "good", "book"}
 """The actions whose own key books what the page beside them shows."""
 
@@ -140,8 +142,8 @@ class Monkey:
         told.seen[type(app.screen).__name__] += 1
         sure = False
         for act in (acts := self._choose(app)):
-            if acts in ERRANDS:  # each key finds what the one before it opened
-                await self._quiet(pilot)
+            if acts in ERRANDS or (isinstance(app.screen, Bench) and act in AT_ONCE):
+                await self._quiet(pilot)  # what such a key does hangs on what the one before it opened
             asked = confirms(app, act)
             told.acts += 1
             told.confirmed += asked
