@@ -61,6 +61,22 @@ def undo(
         return book("undo", turned, at=on, key=key, note=cleaned, undoes=last)
 
 
+def turn_import(number: int, *, key: str | None = None) -> Answer:
+    """Take back all that an imported file booked, or do it again where none of it stands.
+
+    Args:
+        number: the import's.
+    Returns:
+        The answer of `undo`.
+    Raises:
+        NotFound, BadInput, StandsOnIt: as `undo`.
+    """
+    with connection():
+        one = imports.numbered(number)
+        by = None if imports.stands(one) else undone_by(one.first)
+    return undo("import", number, key=key) if by is None else undo("undo", by, key=key)
+
+
 def _work(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
     """The booking that is reversed first, and what turns over everything that goes with it."""
     if kind == "import":

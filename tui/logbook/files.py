@@ -31,8 +31,8 @@ class Lengthy(Errand[T]):
         self._stop = Event()
 
     def action_leave(self) -> None:
-        """Leave it, or stop what is under way."""
-        if self._busy:
+        """Leave it, or stop what is under way; what can't be stopped any more is left as any errand is."""
+        if self._busy and not self._stop.is_set():
             self._stop.set()
         else:
             super().action_leave()

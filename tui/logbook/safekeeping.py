@@ -57,13 +57,6 @@ def kept_ones(address: str) -> list[Kept]:
     return found
 
 
-def taken_files() -> "list[File]":
-    """The files that were taken in, newest first."""
-    from stock.logbook import imports  # noqa: PLC0415 - read in a thread
-
-    return imports.files()
-
-
 class Safekeeping(Listing["Kept | File"]):
     """Backups, files that were taken in, and what can be done with the books as a whole."""
 
@@ -101,8 +94,10 @@ class Safekeeping(Listing["Kept | File"]):
 
     def read(self) -> "Sequence[Kept | File | Heading]":
         """Each backup, looked at; then each file that was taken in."""
+        from stock.logbook import imports  # noqa: PLC0415 - read in a thread
+
         listed: list[Kept | File | Heading] = [*kept_ones(self.ullage.address)]
-        taken = taken_files()
+        taken = imports.files()
         if taken:
             listed += [Heading("Files taken in"), *taken]
         return listed
@@ -138,6 +133,8 @@ class Safekeeping(Listing["Kept | File"]):
         item = self.item
         if item is None or isinstance(item, Kept):
             return
+        from stock.logbook.undo import turn_import  # noqa: PLC0415
+
         number, again = item.number, not item.stands
         self.ask(
             Ask(
@@ -149,7 +146,7 @@ class Safekeeping(Listing["Kept | File"]):
                     else "taken back, as one errand; what was used since refuses it."
                 ),
                 go="Do it again" if again else "Take it back",
-                errand=lambda key: turn_over(number, key=key),
+                errand=lambda key: turn_import(number, key=key),
                 said=f"Import {number} is {'done again' if again else 'taken back'}",
             )
         )
@@ -210,19 +207,6 @@ class Safekeeping(Listing["Kept | File"]):
             self.ullage.tell(said)
             self.dismiss(True)
             self.ullage.open_books()
-
-
-def turn_over(number: int, *, key: str) -> None:
-    """Take an import back, or do it again where it is taken back."""
-    from stock.logbook import imports, undo  # noqa: PLC0415
-    from stock.logbook.chains import undone_by  # noqa: PLC0415
-
-    one = imports.numbered(number)
-    by = undone_by(one.first)
-    if imports.stands(one) or by is None:
-        undo.undo("import", number, key=key)
-    else:
-        undo.undo("undo", by, key=key)
 
 
 class BackUp(Errand[str]):
