@@ -1,7 +1,7 @@
 """What the tests share: a studio's empty books on each engine, and a server that the tests bring themselves.
 
 `books` is an opened empty studio; every test that asks for it runs once on an SQLite file and once on
-PostgreSQL. `--engine sqlite` (or `postgresql`) keeps it to one.
+PostgreSQL. `--engine sqlite` (or `postgresql`) keeps it to one. `--deep` is in `sampling.py`.
 """
 
 import os
@@ -11,8 +11,11 @@ import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
+import freezegun
 import psycopg  # before the tables are loaded, so that Peewee finds the server's driver
 import pytest
+
+from tests import durations, sampling
 
 ENGINES = ("sqlite", "postgresql")
 
@@ -21,6 +24,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--engine", choices=(*ENGINES, "both"), default="both", help="which engine holds the books"
     )
+    sampling.options(parser)
     parser.addoption(
         "--monkey-acts",
         type=int,
@@ -30,6 +34,21 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--monkey-seed", type=int, help="only the monkey with this seed, for a fifth of the acts"
     )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    sampling.configure(config)
+    config.pluginmanager.register(durations)
+    freezegun.configure(extend_ignore_list=["_pytest", "xdist"])  # they measure by the real clock
+
+
+@pytest.hookimpl(tryfirst=True)  # before `-m deep` looks at the marks
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    sampling.choose(config, items)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    terminalreporter.write_line(sampling.told(config))
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:

@@ -1,0 +1,52 @@
+"""Which tests of a run are taken: all that are quick, a sample of each grid, and the rest with `--deep`.
+
+A test marked `deep` runs with `--deep` alone. Of a test marked `sampled(n)`, n of its cases run each time and the
+others are deep; which n, the seed says, and that moves with the day unless it is given.
+"""
+
+import datetime as dt
+import random
+from collections import defaultdict
+
+import pytest
+
+
+def options(parser: pytest.Parser) -> None:
+    """What a run can be told."""
+    parser.addoption(
+        "--deep", action="store_true", help="the long way: every case of every grid, more random cases"
+    )
+    parser.addoption(
+        "--sample-seed", type=int, help="which cases of the grids are taken; otherwise it moves with the day"
+    )
+
+
+def configure(config: pytest.Config) -> None:
+    """Settle the seed once; the workers of a run are handed what their controller settled."""
+    if config.option.sample_seed is None:
+        config.option.sample_seed = dt.datetime.now(dt.UTC).date().toordinal()
+
+
+def choose(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark what lies outside the samples as deep, and leave out what is deep unless it was asked for."""
+    grids: dict[tuple[str, int], list[pytest.Item]] = defaultdict(list)
+    for item in items:
+        if (mark := item.get_closest_marker("sampled")) is not None:
+            grids[item.nodeid.partition("[")[0], mark.args[0]].append(item)
+    for (name, most), cases in grids.items():
+        shuffled = random.Random(f"{config.option.sample_seed} {name}").sample(cases, len(cases))
+        for item in shuffled[most:]:
+            item.add_marker(pytest.mark.deep)
+    if config.option.deep:
+        return
+    deep = [item for item in items if item.get_closest_marker("deep") is not None]
+    if deep:
+        config.hook.pytest_deselected(items=deep)
+        left_out = set(deep)
+        items[:] = [item for item in items if item not in left_out]
+
+
+def told(config: pytest.Config) -> str:
+    """The line beneath a run's figures."""
+    extent = "whole" if config.option.deep else f"a sample, seed {config.option.sample_seed}"
+    return f"grids: {extent} (--sample-seed N takes another sample, --deep takes all)"
