@@ -1,0 +1,231 @@
+"""Which faults the rooms' own tests notice: `python -m tests.benchmarks.mutants`.
+
+A sample of small faults (`mutations.py`) is put into the core, one at a time, and the tests of the fault's room
+that reach its line are run until one fails. What lives is listed, unless tests/benchmarks/equivalent_mutants.txt
+says why it changes nothing.
+
+    --sample 300     how many faults
+    --seed 1         which ones
+    --room bench     only this room (may be repeated)
+    --seconds 30     how long one fault's tests may run before they count as noticing it
+    --path stock/…   only this file
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib.abc
+import importlib.machinery
+import json
+import multiprocessing
+import os
+import random
+import signal
+import sys
+import tempfile
+import time
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from types import CodeType, FrameType, ModuleType
+from typing import Any
+
+import pytest
+
+from tests.benchmarks.mutations import Mutation, mutated, mutations_of
+
+ROOT = Path(__file__).resolve().parents[2]
+ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "ledger": (
+        ("stock/ledger.py",),
+        ("tests/test_ledger.py", "tests/store/test_books.py", "tests/logbook/test_undo.py"),
+    ),
+    "units": (
+        ("stock/units.py", "stock/spans.py", "stock/money.py", "stock/grammar.py"),
+        ("tests/test_units.py",),
+    ),
+    "bench": (("stock/bench",), ("tests/bench", "tests/standards/test_viscosity.py")),
+    "forecast": (("stock/forecast",), ("tests/forecast",)),
+    "cautions": (("stock/cautions",), ("tests/cautions", "tests/standards/test_flash_points.py")),
+    "logbook": (("stock/logbook",), ("tests/logbook", "tests/standards/test_voc.py")),
+}
+EQUIVALENT = Path(__file__).with_name("equivalent_mutants.txt")
+OPTIONS = ("-q", "-p", "no:cacheprovider", "-p", "no:randomly", "--engine", "sqlite", "--no-header")
+KILLED, ALIVE, UNREACHED = "killed", "alive", "not reached"
+
+
+class Reached:
+    """A pytest plugin that notes which test runs which line of the room, and how long it takes."""
+
+    def __init__(self, files: set[str]) -> None:
+        self.files = files
+        self.lines: dict[str, set[str]] = defaultdict(set)
+        self.seconds: dict[str, float] = {}
+        self.now = ""
+
+    def trace(self, frame: FrameType, event: str, argument: object) -> Any:
+        """Follow calls into the room's files alone."""
+        return self.line if frame.f_code.co_filename in self.files else None
+
+    def line(self, frame: FrameType, event: str, argument: object) -> Any:
+        """Note each line that is run."""
+        self.lines[f"{frame.f_code.co_filename}:{frame.f_lineno}"].add(self.now)
+        return self.line
+
+    @pytest.hookimpl(hookwrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Any:
+        """Trace one test with its fixtures."""
+        self.now, began = item.nodeid, time.process_time()
+        sys.settrace(self.trace)
+        yield
+        sys.settrace(None)
+        self.seconds[item.nodeid] = time.process_time() - began
+
+
+class MutatedModule(importlib.abc.MetaPathFinder, importlib.abc.Loader):
+    """Loads one module of ours with a fault in it, and leaves every other to the ordinary finders."""
+
+    def __init__(self, mutation: Mutation) -> None:
+        path = ROOT / mutation.path
+        self.name = mutation.path.removesuffix(".py").replace("/", ".")
+        tree = mutated(path.read_text(encoding="utf-8"), mutation)
+        self.path = str(path)
+        self.code: CodeType = compile(tree, self.path, "exec")
+
+    def find_spec(self, name: str, path: object = None, target: object = None) -> Any:
+        """The module's spec, if it is the one."""
+        if name != self.name:
+            return None
+        return importlib.machinery.ModuleSpec(name, self, origin=self.path)
+
+    def exec_module(self, module: ModuleType) -> None:
+        """Run the faulty code."""
+        module.__file__ = self.path
+        exec(self.code, module.__dict__)
+
+
+def sources(room: str) -> list[Path]:
+    """The files of a room."""
+    found: list[Path] = []
+    for name in ROOMS[room][0]:
+        path = ROOT / name
+        found += sorted(path.rglob("*.py")) if path.is_dir() else [path]
+    return found
+
+
+def tests(room: str) -> list[str]:
+    """Where the tests of a room are."""
+    return [name for name in ROOMS[room][1] if (ROOT / name).exists()]
+
+
+def survey(room: str, into: str) -> None:
+    """Run the room's tests once and write which of them reach which line; in a process of its own."""
+    plugin = Reached({str(path) for path in sources(room)})
+    status = pytest.main([*OPTIONS, *tests(room)], plugins=[plugin])
+    answer = {
+        "ok": status == 0,
+        "lines": {line: sorted(names) for line, names in plugin.lines.items()},
+        "seconds": plugin.seconds,
+    }
+    Path(into).write_text(json.dumps(answer), encoding="utf-8")
+
+
+def attempt(mutation: Mutation, names: Sequence[str], seconds: int) -> None:
+    """Run these tests over the fault and leave with 0 if none of them noticed it; in a process of its own."""
+    signal.alarm(
+        seconds
+    )  # a fault that never ends has been noticed: the signal ends the process with another status
+    os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = tempfile.mkdtemp()
+    sys.meta_path.insert(0, MutatedModule(mutation))
+    os._exit(int(pytest.main([*OPTIONS, "-x", *names])))
+
+
+def in_its_own_process(work: Any, *args: Any) -> int:
+    """Run it forked from this process, which has the tools loaded and none of our modules; its exit status."""
+    process = multiprocessing.get_context("fork").Process(target=_quietly, args=(work, *args))
+    process.start()
+    process.join()
+    return int(process.exitcode or 0)
+
+
+def _quietly(work: Any, *args: Any) -> None:
+    devnull = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(devnull, 1)
+    os.dup2(devnull, 2)
+    work(*args)
+
+
+def verdict(mutation: Mutation, found: dict[str, Any], seconds: int) -> str:
+    """Whether the room's tests notice the fault."""
+    names = found["lines"].get(f"{ROOT / mutation.path}:{mutation.line}", [])
+    names = [name for name in names if name]
+    if not names:
+        return UNREACHED
+    quickest = sorted(names, key=lambda name: found["seconds"].get(name, 0.0))
+    return ALIVE if in_its_own_process(attempt, mutation, quickest, seconds) == 0 else KILLED
+
+
+def equivalents() -> set[str]:
+    """The keys of faults that are known to change nothing."""
+    if not EQUIVALENT.exists():
+        return set()
+    lines = EQUIVALENT.read_text(encoding="utf-8").splitlines()
+    return {line for line in lines if line and not line.startswith((" ", "#"))}
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Print what lives and how many were noticed."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--sample", type=int, default=300)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--room", action="append", choices=sorted(ROOMS))
+    parser.add_argument("--path", action="append", default=[])
+    parser.add_argument("--seconds", type=int, default=60)
+    args = parser.parse_args(argv)
+    os.chdir(ROOT)
+    began = time.monotonic()
+    rooms = args.room or list(ROOMS)
+    pool = [
+        (room, each)
+        for room in rooms
+        for path in sources(room)
+        if not args.path or path.relative_to(ROOT).as_posix() in args.path
+        for each in mutations_of(path, ROOT)
+        if each.key not in equivalents()
+    ]
+    chosen = random.Random(args.seed).sample(pool, min(args.sample, len(pool)))
+    surveys = _surveys(dict.fromkeys(room for room, _ in chosen))
+    with ThreadPoolExecutor(os.cpu_count() or 1) as threads:
+        said = list(threads.map(lambda one: verdict(one[1], surveys[one[0]], args.seconds), chosen))
+    _report(chosen, said, len(pool), time.monotonic() - began)
+    return 0
+
+
+def _surveys(rooms: Iterable[str]) -> dict[str, dict[str, Any]]:
+    with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(os.cpu_count() or 1) as threads:
+        names = {room: f"{folder}/{room}.json" for room in rooms}
+        list(threads.map(lambda room: in_its_own_process(survey, room, names[room]), names))
+        found = {room: json.loads(Path(path).read_text(encoding="utf-8")) for room, path in names.items()}
+    for room, each in found.items():
+        if not each["ok"]:
+            raise SystemExit(f"the tests of {room} fail without any fault; mend that first")
+    return found
+
+
+def _report(chosen: Sequence[tuple[str, Mutation]], said: Sequence[str], of: int, seconds: float) -> None:
+    for (_, mutation), answer in sorted(zip(chosen, said, strict=True), key=lambda each: str(each[0][1])):
+        if answer != KILLED:
+            print(f"{answer:<12} {mutation}")
+    print(f"{'room':<10} {'faults':>7} {'noticed':>8} {'share':>7}")
+    for room in dict.fromkeys(room for room, _ in chosen):
+        own = [answer for (name, _), answer in zip(chosen, said, strict=True) if name == room]
+        print(f"{room:<10} {len(own):>7} {own.count(KILLED):>8} {own.count(KILLED) / len(own):>7.1%}")
+    killed = list(said).count(KILLED)
+    print(
+        f"{'all':<10} {len(said):>7} {killed:>8} {killed / max(len(said), 1):>7.1%}   of {of} faults, {seconds:.0f} s"
+    )
+
+
+if __name__ == "__main__":
+    sys.exit(main())
