@@ -141,12 +141,23 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
 
 
 def _ahead(address: str, day: "date | None") -> "Ahead | None":
-    """Today, read while Textual is being loaded; a server's books are read by the app alone."""
-    if not os.path.isfile(address):
+    """Today, read by a process of its own while Textual is being loaded.
+
+    None where that would help nobody: on a single processor two processes only take turns, and a server's books
+    are read by the app alone.
+    """
+    if not os.path.isfile(address) or _processors() < 2:
         return None
     from tui.today.ahead import Ahead  # noqa: PLC0415
 
     return Ahead(address, day)
+
+
+def _processors() -> int:
+    """How many processors this process may use."""
+    if hasattr(os, "sched_getaffinity"):  # Linux; elsewhere all of them
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
 
 
 if __name__ == "__main__":

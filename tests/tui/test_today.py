@@ -7,6 +7,7 @@ import pytest
 
 from tests.tui import seed
 from tests.tui.driving import opened, press, seen
+from tui.__main__ import _ahead
 from tui.today.ahead import Ahead, _newest
 
 
@@ -56,6 +57,17 @@ def test_process_that_nobody_waits_for_ends(studio: str) -> None:
     ahead = Ahead(studio, None)
     ahead.leave()
     assert ahead._process.returncode is not None
+
+
+@pytest.mark.parametrize(("processors", "own_process"), [({0}, False), ({0, 1}, True)])
+def test_on_one_processor_the_app_forecasts_alone(
+    studio: str, monkeypatch: pytest.MonkeyPatch, processors: set[int], own_process: bool
+) -> None:
+    monkeypatch.setattr("os.sched_getaffinity", lambda process: processors, raising=False)
+    ahead = _ahead(studio, None)
+    if ahead is not None:
+        ahead.leave()
+    assert (ahead is not None) is own_process
 
 
 @pytest.mark.parametrize(
