@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import freezegun
-import psycopg  # before the tables are loaded, so that Peewee finds the server's driver
 import pytest
 
 from tests import durations, sampling
@@ -78,6 +77,8 @@ def server() -> Iterator[str]:
 @pytest.fixture
 def address(engine: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     """Where no books stand yet: a file in a folder of its own, or a schema of its own."""
+    import psycopg
+
     if engine == "sqlite":
         yield str(tmp_path / "studio.ullage")
         return

@@ -9,10 +9,6 @@ def opened(address: str, day: date | None = None) -> tuple[str, date, str]:
     Raises:
         BooksUnreachable: there are none, or they can't be read.
     """
-    if address.startswith(("postgresql://", "postgres://")):
-        from stock.store.orm import want_server_driver  # noqa: PLC0415 - before the tables are imported
-
-        want_server_driver()
     from stock.store.connection import open_books  # noqa: PLC0415 - costs what the first frame saves
 
     open_books(address)

@@ -35,7 +35,6 @@ FAMILIES = {
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
 LONGEST_LINE = 10_000
-SERVER_PREFIXES = ("postgresql://", "postgres://")
 
 
 class Parser(argparse.ArgumentParser):
@@ -117,10 +116,6 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
     context.address = given.get("--studio") or os.environ.get("ULLAGE_STUDIO") or ""
     if not context.address:
         context.address = default_address()
-    if any(word.startswith(SERVER_PREFIXES) for word in [context.address, *rest]):
-        from stock.store.orm import want_server_driver  # noqa: PLC0415 - must come before the tables
-
-        want_server_driver()
     return rest
 
 

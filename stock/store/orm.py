@@ -1,30 +1,46 @@
-"""Peewee, imported without the database drivers that this process won't use.
+"""Peewee, without the time that importing its database drivers takes.
 
-Peewee imports every driver it finds; with psycopg installed that costs a command on an SQLite file more
-than everything else it does. Whoever opens books on a server calls `want_server_driver()` before anything
-of `stock.store` is imported.
+Peewee imports every driver that is installed, and psycopg alone takes longer than all else that a command on an
+SQLite file does. So the drivers that are not in use yet are kept out while Peewee is imported. Nothing depends
+on which of them Peewee found: SQLite uses Python's own module, and `stock.store.server` brings psycopg itself.
 """
 
-import importlib.util
 import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib.abc import MetaPathFinder
 
-_DRIVERS = ("psycopg2cffi", "psycopg2", "psycopg", "pymysql", "MySQLdb", "mysql", "pysqlite3")
-
-
-def want_server_driver() -> bool:
-    """Import psycopg so that Peewee will find it; False when it isn't installed."""
-    if importlib.util.find_spec("psycopg") is None:
-        return False
-    __import__("psycopg")
-    return True
+_DRIVERS = frozenset({"psycopg2cffi", "psycopg2", "psycopg", "pymysql", "MySQLdb", "pysqlite3"})
 
 
-_hidden = [name for name in _DRIVERS if name not in sys.modules]
-sys.modules.update(dict.fromkeys(_hidden))  # type: ignore[arg-type]  # None makes `import name` fail at once
-try:
+class _NoDriver(MetaPathFinder):
+    """Finds no database driver for the thread that made it; every other import goes on as ever."""
+
+    def __init__(self) -> None:
+        self.thread = threading.get_ident()
+
+    def find_spec(self, fullname: str, *_: object) -> None:
+        """Refuse a driver, and leave every other module to the finders behind this one.
+
+        Raises:
+            ModuleNotFoundError: a driver was asked for.
+        """
+        if fullname in _DRIVERS and threading.get_ident() == self.thread:
+            raise ModuleNotFoundError(f"{fullname} is not imported here", name=fullname)
+
+
+@contextmanager
+def _without_drivers() -> Iterator[None]:
+    finder = _NoDriver()
+    sys.meta_path.insert(0, finder)
+    try:
+        yield
+    finally:
+        sys.meta_path.remove(finder)
+
+
+with _without_drivers():
     import peewee as pw
-finally:
-    for _name in _hidden:
-        del sys.modules[_name]
 
-__all__ = ["pw", "want_server_driver"]
+__all__ = ["pw"]

@@ -11,6 +11,7 @@ from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from stock.errors import BadInput, BooksUnreachable
 from stock.store.orm import pw
+from stock.text import plain
 
 PREFIXES = ("postgresql://", "postgres://")
 SECRETS = ("password", "sslpassword", "passfile", "user", "options")
@@ -72,6 +73,37 @@ def schema_of(address: str) -> str:
     return schema
 
 
+class Psycopg(pw.Psycopg3Adapter):
+    """Peewee's way to psycopg 3, with the driver imported when a server is wanted and not when Peewee is."""
+
+    def __init__(self) -> None:
+        import psycopg  # noqa: PLC0415 - costs what every command on a file saves
+        from psycopg.types.json import Json, Jsonb  # noqa: PLC0415
+
+        super().__init__()
+        self.driver = psycopg
+        self.json_type, self.jsonb_type = Json, Jsonb
+        status = psycopg.pq.TransactionStatus
+        self.txn_idle, self.txn_inerror, self.txn_unknown = status.IDLE, status.INERROR, status.UNKNOWN
+
+    def check_driver(self) -> None:
+        """Nothing to check: the driver was imported when this was made."""
+
+    def get_binary_type(self) -> Any:
+        """The driver's type of bytes."""
+        return self.driver.Binary
+
+    def connect(self, db: pw.Database, **params: Any) -> Any:
+        """A new connection, by the parameters that `engine` took from the address."""
+        return self.driver.connect(dbname=db.database, **params)
+
+
+class Server(pw.PostgresqlDatabase):
+    """A PostgreSQL server, always by psycopg 3, whichever drivers Peewee found or did not find."""
+
+    psycopg2_adapter = psycopg3_adapter = Psycopg
+
+
 def engine(address: str, *, patient: bool = False) -> pw.Database:
     """The server's engine for these books, not yet connected.
 
@@ -79,28 +111,25 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
         address: the URL.
         patient: True for what moves whole studios, which may take longer than an errand at the bench.
     Raises:
-        BooksUnreachable: the driver isn't installed.
+        BooksUnreachable: the driver isn't installed, or can't be loaded.
         BadInput: the address can't be read.
     """
-    if getattr(pw, "psycopg", None) is None:
-        raise BooksUnreachable(
-            "these books are on a PostgreSQL server and its driver is not installed",
-            remedy="Install ullage[postgresql]",
-            code="no-driver",
-        )
     waits = WAITS | (
         {"statement_timeout": "0", "idle_in_transaction_session_timeout": "0"} if patient else {}
     )
     settings = {"search_path": schema_of(address), "timezone": "UTC", **waits}
     options = " ".join(f"-c {name}={value}" for name, value in settings.items())
-    return pw.PostgresqlDatabase(
-        _database(address),
-        prefer_psycopg3=True,
-        autoconnect=False,
-        options=options,
-        **LINE,
-        **_parameters(address),
-    )
+    parameters = {"options": options, **LINE, **_parameters(address)}
+    try:
+        return Server(_database(address), autoconnect=False, **parameters)
+    except ImportError as error:
+        missing = isinstance(error, ModuleNotFoundError) and error.name == "psycopg"
+        raise BooksUnreachable(
+            "these books are on a PostgreSQL server and its driver "
+            + ("is not installed" if missing else f"can't be loaded ({plain(str(error), 200)})"),
+            remedy="Install it: pip install 'ullage[postgresql]'",
+            code="no-driver",
+        ) from error
 
 
 def _database(address: str) -> str:
@@ -152,6 +181,8 @@ def revive(database: pw.Database) -> None:
     Costs a look at the socket and no question to the server: on an idle line nothing is to be read unless
     the server has closed it or has a notice.
     """
+    import psycopg  # noqa: PLC0415
+
     line = database.connection()
     if not line.closed:
         if not select.select([line.fileno()], [], [], 0)[0]:
@@ -159,7 +190,7 @@ def revive(database: pw.Database) -> None:
         try:
             line.execute("SELECT 1")
             return
-        except pw.psycopg.Error:
+        except psycopg.Error:
             pass
     database.close()
     database.connect()

@@ -14,8 +14,6 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
-import psycopg  # noqa: F401 - before the tables are loaded, so that Peewee finds the server's driver
-
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable, NotEnough, UllageError
 from stock.shelf import deliveries
