@@ -2,14 +2,14 @@
 
 import shutil
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from stock.bench.mixing import MixPlan, MixRequest, book_mix, plan
-from stock.errors import BadInput, UllageError
+from stock.errors import UllageError
 from stock.logbook.today import SAFETY, Today, today
 from stock.store.connection import connection
 from stock.units import ml, show_volume
@@ -22,22 +22,6 @@ MIX = MixRequest(
     note="logged by the demo",
 )
 SHOWN = 8
-
-
-def place_of(words: Sequence[str]) -> Path | None:
-    """The place that `--keep PATH`, the only words `demo` takes, names; None without them.
-
-    Raises:
-        BadInput: other words, or no place.
-    """
-    if not words:
-        return None
-    option, sign, value = words[0].partition("=")
-    rest = list(words[1:]) if sign else list(words[2:])
-    path = value if sign else "".join(words[1:2])
-    if option != "--keep" or not path or rest:
-        raise BadInput("`demo` takes only --keep PATH", remedy="Write `ullage demo --keep sample.ullage`")
-    return Path(path)
 
 
 @contextmanager

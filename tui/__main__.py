@@ -11,29 +11,30 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from datetime import date
 
+    from stock.cli.main import Parser
     from tui.today.ahead import Ahead
 
 SCREENS = ("demo", "serve")
-OPTIONS = ("--theme", "--no-mouse")
+THEMES = ("lamp", "daylight", "terminal")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command, or open the dashboard; its exit status."""
     line = list(sys.argv[1:] if argv is None else argv)
-    if _is_for_screens(line):
-        from stock.errors import UllageError  # noqa: PLC0415
+    if not _is_for_screens(line):
+        from stock.cli.main import main as command  # noqa: PLC0415
 
-        try:
-            return _screens(line)
-        except UllageError as error:
-            from stock.cli.main import refuse  # noqa: PLC0415
+        return command(line)
+    from stock.errors import UllageError  # noqa: PLC0415
 
-            return refuse(error, as_json="--json" in line)
-        except KeyboardInterrupt:
-            return 130
-    from stock.cli.main import main as command  # noqa: PLC0415
+    try:
+        return _screens(line)
+    except UllageError as error:
+        from stock.cli.main import refuse  # noqa: PLC0415
 
-    return command(line)
+        return refuse(error, as_json="--json" in line)
+    except KeyboardInterrupt:
+        return 130
 
 
 def _is_for_screens(line: Sequence[str]) -> bool:
@@ -57,8 +58,8 @@ def _screens(line: list[str]) -> int:
     from stock.cli.main import take_options  # noqa: PLC0415
 
     context = Context(address="")
-    rest = take_options(line, context)
-    theme, mouse, words = _looks(rest)
+    looks, words = _looks_parser().parse_known_args(take_options(line, context))
+    theme, mouse = looks.theme, not looks.no_mouse
     if words[:1] == ["demo"]:
         from tui.demo import demo  # noqa: PLC0415
 
@@ -69,38 +70,29 @@ def _screens(line: list[str]) -> int:
         asked = [] if context.as_of_text is None else ["--as-of", context.as_of_text]
         options = ["--theme", theme, *asked, *([] if mouse else ["--no-mouse"])]
         return serve(words[1:], context.address, theme=theme, options=options)
-    _refuse_more(words)
-    return dashboard(context.address, context.as_of_text, theme, mouse)
-
-
-def _looks(rest: Sequence[str]) -> tuple[str, bool, list[str]]:
-    """`--theme NAME` and `--no-mouse` taken out of the line."""
-    theme, mouse, words = os.environ.get("ULLAGE_THEME", "lamp"), True, []
-    following = iter(rest)
-    for word in following:
-        if word == "--no-mouse":
-            mouse = False
-        elif word == "--theme" or word.startswith("--theme="):
-            theme = word.partition("=")[2] or next(following, "")
-        else:
-            words.append(word)
-    return _known(theme), mouse, words
-
-
-def _known(theme: str) -> str:
-    names = ("lamp", "daylight", "terminal")
-    if theme not in names:
-        from stock.errors import BadInput  # noqa: PLC0415
-
-        raise BadInput(f"there is no theme {theme[:40]!r}", remedy=f"Write one of {', '.join(names)}")
-    return theme
-
-
-def _refuse_more(words: Sequence[str]) -> None:
     if words:
         from stock.errors import BadInput  # noqa: PLC0415
 
         raise BadInput(f"the dashboard takes no {words[0][:40]!r}", remedy="See `ullage --help`")
+    return dashboard(context.address, context.as_of_text, theme, mouse)
+
+
+def _looks_parser() -> "Parser":
+    """The options of every line that opens a screen; they may stand anywhere on it."""
+    from stock.cli.main import Parser  # noqa: PLC0415
+
+    parser = Parser(prog="ullage", add_help=False, allow_abbrev=False)
+    parser.add_argument("--theme", type=_theme, default=os.environ.get("ULLAGE_THEME", "lamp"))
+    parser.add_argument("--no-mouse", action="store_true")
+    return parser
+
+
+def _theme(name: str) -> str:
+    if name not in THEMES:
+        from stock.errors import BadInput  # noqa: PLC0415
+
+        raise BadInput(f"there is no theme {name[:40]!r}", remedy=f"Write one of {', '.join(THEMES)}")
+    return name
 
 
 def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse: bool = True) -> int:

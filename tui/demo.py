@@ -2,7 +2,11 @@
 
 import json
 import sys
+from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from stock.cli.main import Parser
 
 
 def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> int:
@@ -13,12 +17,27 @@ def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> 
         as_json: print the figures for a script.
         show: opens the dashboard on the books at a path.
     """
-    from sample_studio.demo import copy, place_of, told  # noqa: PLC0415 - the story is only told here
+    from sample_studio.demo import copy, told  # noqa: PLC0415 - the story is only told here
 
-    kept = place_of(words)
+    kept = parser().parse_args(list(words)).keep
     if sys.stdout.isatty() and sys.stdin.isatty() and not as_json:
         with copy(kept) as address:
             return show(address)
     answer, lines = told(kept)
     print(json.dumps(answer, ensure_ascii=False) if as_json else "\n".join(lines))
     return 0
+
+
+def parser() -> Parser:
+    """What `demo` takes on its line."""
+    it = Parser(
+        prog="ullage demo", description="The dashboard on a throw-away sample studio.", allow_abbrev=False
+    )
+    it.add_argument("--keep", metavar="PATH", type=_place, help="leave the sample studio there")
+    return it
+
+
+def _place(text: str) -> Path:
+    if not text:
+        raise ArgumentTypeError("expected one argument")
+    return Path(text)

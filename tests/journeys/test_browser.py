@@ -19,6 +19,15 @@ BLUE, REDUCER = 1, 3
 PASSWORD = "a quay at low tide"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 pytestmark = pytest.mark.only("sqlite")
+LETTERS_DRAWN = """
+window.lettersDrawn = new Set();
+for (const one of [CanvasRenderingContext2D, OffscreenCanvasRenderingContext2D]) {
+    const font = Object.getOwnPropertyDescriptor(one.prototype, "font");
+    const set = function (letters) { window.lettersDrawn.add(letters); font.set.call(this, letters); };
+    Object.defineProperty(one.prototype, "font", { ...font, set });
+}
+"""
+"""Keeps in which letters the terminal is drawn: a canvas tells nobody afterwards."""
 
 
 @asynccontextmanager
@@ -86,9 +95,13 @@ async def test_mix_by_keyboard_and_the_shelf_falls(stocked: str, browser: Browse
         context = await browser.new_context()
         context.on("request", lambda request: asked.append(request))  # noqa: PLW0108 - Playwright marks it
         context.on("console", lambda line: told.append(line))  # noqa: PLW0108
+        await context.add_init_script(LETTERS_DRAWN)
         page = await opened(context, server.url)
         assert page.url == server.root + "/"  # the key is gone from the address
         assert await page.title() == "Ullage"
+        drawn = await page.evaluate("[...window.lettersDrawn]")
+        assert any("DejaVu Sans Mono" in one for one in drawn)
+        assert not any("Roboto" in one for one in drawn)  # the library's letters, which are not shipped
         await page.keyboard.press("2")
         await shows(page, "Harbour Blue")
         await shows(page, "60 ml")

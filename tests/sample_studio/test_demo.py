@@ -4,11 +4,12 @@ import json
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
-from sample_studio.demo import place_of
 from stock.errors import BadInput
+from tui.demo import parser
 
 
 def ullage(*words, folder):
@@ -69,10 +70,10 @@ def test_it_never_writes_over_what_is_there(tmp_path):
 )
 def test_other_words_are_refused(words):
     with pytest.raises(BadInput):
-        place_of(words)
+        parser().parse_args(words)
 
 
 def test_keep_names_the_place():
-    assert place_of([]) is None
-    assert str(place_of(["--keep", "a.ullage"])) == "a.ullage"
-    assert str(place_of(["--keep=b.ullage"])) == "b.ullage"
+    assert parser().parse_args([]).keep is None
+    assert parser().parse_args(["--keep", "a.ullage"]).keep == Path("a.ullage")
+    assert parser().parse_args(["--keep=b.ullage"]).keep == Path("b.ullage")

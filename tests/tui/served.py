@@ -41,12 +41,17 @@ class Served:
         return [one for _, one in sorted(standing, key=lambda pair: pair[0])]
 
 
+def free_port() -> int:
+    """A port that nobody listens at."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
+
+
 @asynccontextmanager
 async def serving(address: str, *words: str, **environment: str) -> AsyncIterator[Served]:
     """Serve these books on a free port until the block is left."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
+    port = free_port()
     process = await asyncio.create_subprocess_exec(
         sys.executable, "-m", "tui", "serve", "--port", str(port), *words,
         stdin=asyncio.subprocess.DEVNULL, stdout=asyncio.subprocess.PIPE, stderr=asyncio.subprocess.STDOUT,

@@ -9,11 +9,13 @@ import os
 import socket
 import stat
 import sys
-from collections.abc import Sequence
+from argparse import ArgumentTypeError, RawDescriptionHelpFormatter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from ipaddress import ip_address
 from pathlib import Path
 
+from stock.cli.main import Parser
 from stock.errors import BadInput, UllageError
 from stock.text import plain
 from tui.serving.door import HOST, Door, Names
@@ -24,22 +26,11 @@ MOST = 8
 LEAST_LETTERS = 12
 """Of a password; common practice, no source."""
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - only compared with what was asked for
-HELP = f"""usage: ullage serve [options]
-
-The dashboard in a browser on this machine. The address that is printed carries a key; it opens one browser
-once, and each tab is a dashboard of its own. Ctrl+C ends it.
-
-options:
-  --port N              where to listen ({PORT})
-  --tabs N              how many tabs may be open at a time ({MOST})
-  --host ADDRESS        listen there, so that other machines can come in
-  --name NAME           under which name a server with TLS hands browsers on to this one
-  --password-file PATH  its first line is the password; only you may be able to read it
-
-With --host or --name a password is wanted: from that file, from ULLAGE_PASSWORD, or asked for. Put a server
+WHAT = """The dashboard in a browser on this machine. The address that is printed carries a key; it opens one browser
+once, and each tab is a dashboard of its own. Ctrl+C ends it."""
+SAFELY = """With --host or --name a password is wanted: from that file, from ULLAGE_PASSWORD, or asked for. Put a server
 with TLS before it, or whoever stands on the way can read the password and all that is typed.
 --studio, --as-of, --theme and --no-mouse are accepted too."""
-OPTIONS = ("--port", "--host", "--name", "--password-file", "--tabs")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +41,7 @@ class Wish:
         port: where to listen.
         host: the address to listen on.
         name: under which name a server with TLS hands browsers on; empty where there is none.
+        proxy: the address of that server, whose word counts for where a browser comes from; empty where nobody's does.
         password_file: holds the password; empty where it is asked for.
         most: how many tabs may be open at a time.
     """
@@ -57,6 +49,7 @@ class Wish:
     port: int = PORT
     host: str = HERE
     name: str = ""
+    proxy: str = ""
     password_file: str = ""
     most: int = MOST
 
@@ -90,34 +83,69 @@ class Wish:
         return Names(self.port, frozenset(local | own), frozenset({self.name} - {""}), every)
 
 
+def parser() -> Parser:
+    """What `serve` takes on its line."""
+    it = Parser(
+        prog="ullage serve", description=WHAT, epilog=SAFELY, allow_abbrev=False,
+        formatter_class=RawDescriptionHelpFormatter,
+    )  # fmt: skip
+    add = it.add_argument
+    add(
+        "--port",
+        metavar="N",
+        type=_number("--port", 1_024, 65_535),
+        default=PORT,
+        help=f"where to listen ({PORT})",
+    )
+    add(
+        "--tabs",
+        metavar="N",
+        type=_number("--tabs", 1, 100),
+        default=MOST,
+        help=f"how many tabs may be open at a time ({MOST})",
+    )
+    add(
+        "--host",
+        metavar="ADDRESS",
+        type=_given,
+        default=HERE,
+        help="listen there, so that other machines can come in",
+    )
+    add("--name", metavar="NAME", type=_name,
+        help="under which name a server with TLS hands browsers on to this one")  # fmt: skip
+    add("--proxy", metavar="ADDRESS", type=_address,
+        help="that server's IP address: its X-Forwarded-For says where a wrong password came from")  # fmt: skip
+    add("--password-file", metavar="PATH", type=_given,
+        help="its first line is the password; only you may be able to read it")  # fmt: skip
+    return it
+
+
 def read(words: Sequence[str]) -> Wish:
     """What follows `serve` on the line.
 
     Raises:
         BadInput: an option that it doesn't have, or one that can't be read.
     """
-    given: dict[str, str] = {}
-    following = iter(words)
-    for word in following:
-        option, sign, value = word.partition("=")
-        if option not in OPTIONS:
-            raise BadInput(
-                f"`serve` takes no {plain(option, 40)!r}",
-                remedy=f"It takes {', '.join(OPTIONS)}, each with a value",
-            )
-        given[option] = value if sign else next(following, "")
-        if not given[option]:
-            raise BadInput(f"{option} needs a value", remedy="Write it behind the option")
-    name = given.get("--name", "").lower()
-    if name and (HOST.fullmatch(name) is None or ":" in name):
-        raise BadInput(f"{plain(name, 40)!r} is no name of a host", remedy="Write it as in paint.example.org")
-    return Wish(
-        port=_number(given.get("--port"), PORT, 1_024, 65_535, "--port"),
-        host=given.get("--host", HERE),
-        name=name,
-        password_file=given.get("--password-file", ""),
-        most=_number(given.get("--tabs"), MOST, 1, 100, "--tabs"),
+    given, unknown = parser().parse_known_args(list(words))
+    if unknown:  # named without its value, which may be a password
+        raise BadInput(
+            f"`serve` takes no {plain(unknown[0].partition('=')[0], 40)!r}",
+            remedy="See `ullage serve --help`",
+        )
+    wish = Wish(
+        port=given.port,
+        host=given.host,
+        name=given.name or "",
+        proxy=given.proxy or "",
+        password_file=given.password_file or "",
+        most=given.tabs,
     )
+    if wish.proxy and not wish.reachable:
+        raise BadInput(
+            "--proxy is for a server with TLS before this one",
+            remedy="Say with --name under which name it hands browsers on",
+        )
+    return wish
 
 
 def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[str]) -> int:
@@ -132,9 +160,6 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         BadInput: something else on the line, or no good password.
         UllageError: the package for browsers isn't installed, or the port can't be used.
     """
-    if {"-h", "--help"} & set(words):
-        _say(HELP)
-        return 0
     wish = read(words)
     try:
         import textual_serve  # noqa: F401, PLC0415 - brings the terminal that the page draws with
@@ -151,7 +176,15 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         password = as_compared(password_of(wish))
         _say(warning(wish))
     os.environ.pop("ULLAGE_PASSWORD", None)
-    server = Server(Door(wish.names, password), address, options, most=wish.most, theme=theme, say=_say)
+    server = Server(
+        Door(wish.names, password),
+        address,
+        options,
+        most=wish.most,
+        theme=theme,
+        proxy=wish.proxy,
+        say=_say,
+    )
     try:
         asyncio.run(server.listen(wish.host, wish.port, lambda: _say(_where(server.door, wish))))
     except OSError as error:
@@ -164,14 +197,19 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
 
 def warning(wish: Wish) -> str:
     """What whoever makes the dashboard reachable must know."""
+    throttle = (
+        ""
+        if wish.proxy
+        else " Name its address with --proxy, or one guesser's wrong passwords slow everybody down."
+    )
     if wish.alone:
         return (
             f"Caution: under {wish.name} this is for others too. Only a server with TLS may hand it on: "
-            "without TLS the password and all that is typed can be read on the way."
+            f"without TLS the password and all that is typed can be read on the way.{throttle}"
         )
     return (
         f"Caution: other machines can reach this ({wish.host}). Put a server with TLS before it: "
-        "without TLS the password and all that is typed can be read on the way."
+        f"without TLS the password and all that is typed can be read on the way.{throttle if wish.name else ''}"
     )
 
 
@@ -248,9 +286,35 @@ def _say(text: str) -> None:
         pass
 
 
-def _number(text: str | None, usual: int, least: int, most: int, option: str) -> int:
-    if text is None:
-        return usual
-    if not (text.isascii() and text.isdigit() and least <= int(text[:9]) <= most):
-        raise BadInput(f"{plain(text, 20)!r} is no {option}", remedy=f"Write a number from {least} to {most}")
-    return int(text)
+def _number(option: str, least: int, most: int) -> Callable[[str], int]:
+    def read_number(text: str) -> int:
+        if not (text.isascii() and text.isdigit() and least <= int(text[:9]) <= most):
+            raise BadInput(
+                f"{plain(text, 20)!r} is no {option}", remedy=f"Write a number from {least} to {most}"
+            )
+        return int(text)
+
+    return read_number
+
+
+def _given(text: str) -> str:
+    if not text:
+        raise ArgumentTypeError("expected one argument")
+    return text
+
+
+def _name(text: str) -> str:
+    name = text.lower()
+    if HOST.fullmatch(name) is None or ":" in name:
+        raise BadInput(f"{plain(name, 40)!r} is no name of a host", remedy="Write it as in paint.example.org")
+    return name
+
+
+def _address(text: str) -> str:
+    try:
+        return str(ip_address(text))
+    except ValueError:
+        raise BadInput(
+            f"{plain(text, 45)!r} is no IP address",
+            remedy="Write that of the server with TLS, as in 127.0.0.1",
+        ) from None

@@ -4,8 +4,9 @@ import hashlib
 import hmac
 import re
 import secrets
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from ipaddress import IPv4Address, IPv6Address, ip_address
 
 FREE_TRIES = 5
 LONGEST_WAIT_S = 900
@@ -152,6 +153,30 @@ class Door:
     def _digest(self, password: str) -> bytes:
         """Of one length whatever was typed, and of no use elsewhere; the password itself is not kept."""
         return hashlib.blake2b(_bytes(password), key=self._salt).digest()
+
+
+def sender(peer: str, forwarded: Sequence[str], proxy: str) -> str:
+    """The address a request came from, by which wrong passwords are counted.
+
+    Args:
+        peer: the address that opened the connection.
+        forwarded: the request's `X-Forwarded-For` headers. Anybody can send these, so they count only where the
+            peer is the proxy, and of them only the last address, which the proxy itself has added.
+        proxy: the address of a server with TLS before this one; empty where there is none.
+    """
+    if not proxy or _address(peer) != _address(proxy):
+        return peer
+    named = _address(",".join(forwarded).rpartition(",")[2].strip())
+    return peer if named is None else str(named)
+
+
+def _address(text: str) -> IPv4Address | IPv6Address | None:
+    """An IP address; one of version 4 inside one of version 6 is that of version 4. None where it is no address."""
+    try:
+        read = ip_address(text)
+    except ValueError:
+        return None
+    return read.ipv4_mapped or read if isinstance(read, IPv6Address) else read
 
 
 def _bytes(text: str) -> bytes:

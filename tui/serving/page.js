@@ -11,6 +11,8 @@ const ENDS = {
 const NOT_LET_IN = "This browser is not let in any more. Open the address that `ullage serve` prints.";
 const NOBODY = "Nothing answers here. Start `ullage serve` again and open the address that it prints.";
 
+const LETTERS = 'ui-monospace, "DejaVu Sans Mono", Menlo, Consolas, monospace';
+
 let how = "lost";
 let said = "";
 
@@ -49,6 +51,18 @@ window.WebSocket = class extends WebSocket {
     this.addEventListener("close", ended);
   }
 };
+
+// It keeps its terminal to itself, too, with letters that we don't ship and deaf to screen readers. The first
+// property `terminal` that anything on this page is given is that terminal: it gets our options, and the trap goes.
+Object.defineProperty(Object.prototype, "terminal", {
+  configurable: true,
+  set(terminal) {
+    delete Object.prototype.terminal;
+    this.terminal = terminal;
+    terminal.options.fontFamily = LETTERS;
+    terminal.options.screenReaderMode = true;
+  },
+});
 
 document.addEventListener("DOMContentLoaded", () => {
   const scheme = window.location.protocol === "https:" ? "wss:" : "ws:";

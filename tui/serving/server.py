@@ -3,7 +3,6 @@
 import asyncio
 import contextlib
 import html
-import json
 import os
 import signal
 import time
@@ -13,7 +12,9 @@ from importlib.resources import files
 
 from aiohttp import WSCloseCode, WSMsgType, web
 
-from tui.serving.door import Door
+from tui.serving.door import Door, sender
+from tui.serving.faults import VISITORS, said_in_one_line
+from tui.serving.messages import cells, message, password_in
 from tui.serving.tab import Tab, sentence, surroundings
 from tui.themes import LAMP, NAMES
 from tui.widgets.sentences import sentence_for
@@ -21,12 +22,13 @@ from tui.widgets.sentences import sentence_for
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 LONGEST_MESSAGE = 262_144
 LONGEST_FORM = 4_096
+HEARTBEAT_S = 15
+"""How often a tab's browser is asked whether it is still there; it has half as long to answer."""
+IDLE_S = 30
+"""How long a connection may stay open without a whole request."""
+ANSWERS_IN_S = 60
+"""How long the rest of a request, and taking the answer, may take."""
 KINDS = {"css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
-STOCK_LETTERS = "fontFamily:\"'Roboto Mono', Monaco, 'Courier New', monospace\""
-"""What the terminal's script fixes and we set otherwise."""
-OUR_LETTERS = (
-    "fontFamily:'ui-monospace, \"DejaVu Sans Mono\", Menlo, Consolas, monospace',screenReaderMode:!0"
-)
 GUARDS = {
     "Referrer-Policy": "same-origin",
     "X-Frame-Options": "DENY",
@@ -43,6 +45,8 @@ FORM = """<form method="post" action="/enter">
       </form>"""
 BY_KEY = "Open the address that `ullage serve` printed. Its key opens one browser once."
 WRONG = "That is not the password."
+UNREADABLE = "The request can't be read."
+TOO_SLOW = "The request did not come whole in time."
 
 
 class Server:
@@ -54,6 +58,7 @@ class Server:
         words: what each tab's command line says after the program.
         most: how many tabs may be open at a time.
         theme: whose colours the page has.
+        proxy: the address of the server with TLS that hands browsers on; empty where there is none.
         say: tells whoever started the server.
     """
 
@@ -65,6 +70,7 @@ class Server:
         *,
         most: int,
         theme: str,
+        proxy: str = "",
         say: Callable[[str], None],
     ) -> None:
         self.door = door
@@ -72,6 +78,7 @@ class Server:
         self.ending = asyncio.Event()
         self._address = address
         self._words = words
+        self._proxy = proxy
         self._say = say
         self._colours = LAMP if theme == "terminal" else NAMES[theme]
         self._open: set[web.WebSocketResponse] = set()
@@ -86,14 +93,15 @@ class Server:
         if os.name == "posix":
             for one in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
                 asyncio.get_running_loop().add_signal_handler(one, self.ending.set)
-        runner = web.AppRunner(self.app(), access_log=None)
-        await runner.setup()
-        try:
-            await web.TCPSite(runner, host, port).start()
-            ready()
-            await self.ending.wait()
-        finally:
-            await runner.cleanup()
+        runner = web.AppRunner(self.app(), access_log=None, keepalive_timeout=IDLE_S, auto_decompress=False)
+        with said_in_one_line(self._say):
+            await runner.setup()
+            try:
+                await web.TCPSite(runner, host, port).start()
+                ready()
+                await self.ending.wait()
+            finally:
+                await runner.cleanup()
 
     def app(self) -> web.Application:
         """Its addresses."""
@@ -119,8 +127,8 @@ class Server:
         if said:
             return web.Response(status=403, text=said)
         try:
-            return await handler(request)
-        except web.HTTPException:
+            return await (handler(request) if request.path == "/ws" else _in_time(request, handler))
+        except (web.HTTPException, *VISITORS):
             raise
         except Exception as error:
             said = sentence_for(error)
@@ -144,12 +152,15 @@ class Server:
         return f"http://{host}/?key={self.door.key}"
 
     async def _enter(self, request: web.Request) -> web.Response:
-        where, now = _sender(request), time.monotonic()
+        if not self.door.asks:
+            return self._door_page(403, BY_KEY)
+        forwarded = request.headers.getall("X-Forwarded-For", [])
+        where, now = sender(request.remote or "", forwarded, self._proxy), time.monotonic()
         wait_s = self.door.tries.wait_s(where, now)
         if wait_s > 0:
             return self._door_page(429, f"Too many wrong passwords. Try again in {wait_s:.0f} s.", wait_s)
-        typed = (await request.post()).get("password", "")
-        seat = self.door.seat_for_password(as_compared(typed), where, now) if isinstance(typed, str) else None
+        typed = password_in(await request.read())
+        seat = None if typed is None else self.door.seat_for_password(as_compared(typed), where, now)
         if seat is None:
             self._say(f"A wrong password came from {where}.")
             return self._door_page(401, WRONG)
@@ -182,13 +193,13 @@ class Server:
         elif name == "xterm.css":
             text = _theirs("css/xterm.css")
         elif name == "terminal.js":
-            text = terminal_script()
+            text = _theirs("js/textual.js")
         else:
             return web.Response(status=404, text="Nothing is served here.")
         return web.Response(text=text, content_type=KINDS[name.rpartition(".")[2]], charset="utf-8")
 
     async def _tab(self, request: web.Request) -> web.StreamResponse:
-        socket = web.WebSocketResponse(timeout=2, heartbeat=15, max_msg_size=LONGEST_MESSAGE)
+        socket = web.WebSocketResponse(timeout=2, heartbeat=HEARTBEAT_S, max_msg_size=LONGEST_MESSAGE)
         full = len(self._open) >= self.most
         if not full:
             self._open.add(socket)  # before anything is waited for, so that two can't take the last place
@@ -206,7 +217,7 @@ class Server:
 
     async def _shown(self, socket: web.WebSocketResponse, request: web.Request) -> tuple[str, str]:
         """Run a tab's dashboard until it or the browser is gone; how it ended, and what it said."""
-        width, height = _cells(request.query.get("width"), 80), _cells(request.query.get("height"), 24)
+        width, height = cells(request.query.get("width"), 80), cells(request.query.get("height"), 24)
         tab = Tab(self._words, surroundings(self._address, width, height))
         try:
             await tab.start()
@@ -235,6 +246,23 @@ class Server:
             await asyncio.sleep(0.05)
 
 
+async def _in_time(request: web.Request, handler: Handler) -> web.StreamResponse:
+    """Answer a request, unless reading it or handing over the answer takes too long."""
+    answer: web.StreamResponse | None = None
+    try:
+        async with asyncio.timeout(ANSWERS_IN_S):
+            answer = await handler(request)
+            await answer.prepare(request)
+            await answer.write_eof()
+            return answer
+    except web.RequestPayloadError:
+        raise web.HTTPBadRequest(text=UNREADABLE) from None
+    except TimeoutError:
+        if answer is not None and request.transport is not None:
+            request.transport.abort()  # whoever asked for it doesn't take it
+        raise web.HTTPRequestTimeout(text=TOO_SLOW) from None
+
+
 async def _draw(tab: Tab, socket: web.WebSocketResponse) -> None:
     async for letters in tab.drawn():
         await socket.send_bytes(letters)
@@ -242,14 +270,14 @@ async def _draw(tab: Tab, socket: web.WebSocketResponse) -> None:
 
 async def _type(tab: Tab, socket: web.WebSocketResponse) -> None:
     """Hand on what the browser sends; what it can't have meant is left unheard."""
-    async for message in socket:
-        if message.type != WSMsgType.TEXT:
+    async for received in socket:
+        if received.type != WSMsgType.TEXT:
             continue
-        match _read(message.data):
+        match message(received.data):
             case ["stdin", str(text)]:
                 await tab.typed(text)
             case ["resize", {"width": int(width), "height": int(height)}]:
-                await tab.tell(type="resize", width=_cells(width, 80), height=_cells(height, 24))
+                await tab.tell(type="resize", width=cells(width, 80), height=cells(height, 24))
             case ["focus" | "blur" as what]:
                 await tab.tell(type=what)
             case ["ping", str(when)]:
@@ -274,21 +302,9 @@ async def _guard(request: web.Request, response: web.StreamResponse) -> None:
     )
 
 
-def _sender(request: web.Request) -> str:
-    """The address a request came from; a server with TLS on this very machine names it behind all others."""
-    remote = request.remote or ""
-    named = request.headers.get("X-Forwarded-For", "").rpartition(",")[2].strip()
-    return named[:45] if named and remote in ("127.0.0.1", "::1") else remote
-
-
 def as_compared(password: str) -> str:
     """A password in one form, however the keyboard composed its letters."""
     return unicodedata.normalize("NFKC", password)
-
-
-def terminal_script() -> str:
-    """The library's terminal, in our letters and open to a screen reader."""
-    return _theirs("js/textual.js").replace(STOCK_LETTERS, OUR_LETTERS)
 
 
 def _html(text: str, status: int = 200) -> web.Response:
@@ -301,18 +317,3 @@ def _ours(name: str) -> str:
 
 def _theirs(name: str) -> str:
     return files("textual_serve").joinpath("static").joinpath(name).read_text(encoding="utf-8")
-
-
-def _cells(text: str | int | None, usual: int) -> int:
-    """A width or height in cells, kept to what a window can have."""
-    try:
-        return max(1, min(1_000, int(text or usual)))
-    except ValueError:
-        return usual
-
-
-def _read(text: str) -> object:
-    try:
-        return json.loads(text)
-    except ValueError:
-        return None

@@ -82,8 +82,10 @@ class Tab:
                     return
 
     async def typed(self, text: str) -> None:
-        """Hand on keys, as a terminal would send them."""
-        await self._send(b"D", text.encode())
+        """Hand on keys, as a terminal would send them; halves of letters (lone surrogates) are left out."""
+        letters = text.encode(errors="ignore")
+        if letters:  # the driver takes an empty packet for the end
+            await self._send(b"D", letters)
 
     async def tell(self, **what: str | int) -> None:
         """Hand on a message: `type` is `resize`, `focus`, `blur` or `quit`."""
@@ -93,8 +95,7 @@ class Tab:
         """See that the process is gone, asking first; what it said at the end if it broke, else nothing."""
         if self._process is None or self._last_words is None:
             return ""
-        await self.tell(type="quit")
-        if not await self._gone_in(LEAVES_IN_S):
+        if not await self._gone_in(LEAVES_IN_S, ask=True):
             with suppress(ProcessLookupError):
                 self._process.terminate()
             if not await self._gone_in(STOPS_IN_S):
@@ -106,9 +107,12 @@ class Tab:
             return ""
         return said.decode(errors="replace").strip() or f"its process ended with {self._process.returncode}"
 
-    async def _gone_in(self, patience_s: float) -> bool:
+    async def _gone_in(self, patience_s: float, *, ask: bool = False) -> bool:
+        """Whether the process ends in so many seconds, asked to leave first if `ask`."""
         try:
             async with asyncio.timeout(patience_s):
+                if ask:
+                    await self.tell(type="quit")  # waits for as long as a full pipe is not read
                 await self._drain()
         except TimeoutError:
             return False

@@ -1,0 +1,56 @@
+"""What the web library and asyncio would log as tracebacks: one line for a fault of ours, nothing for a visitor's.
+
+Anybody who can reach the port can send a request that can't be read; it is answered, and nobody need hear of it.
+"""
+
+import logging
+import os
+import traceback
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from aiohttp.http import HttpProcessingError
+
+from tui.widgets.sentences import sentence_for
+
+LOGGERS = ("aiohttp", "asyncio")
+VISITORS = (HttpProcessingError, ConnectionError, TimeoutError)
+"""What is raised for a request that can't be read, or whose sender has gone."""
+
+
+class OneLine(logging.Handler):
+    """Says a fault as one sentence; all of it with ULLAGE_DEBUG.
+
+    Args:
+        say: tells whoever started the server.
+    """
+
+    def __init__(self, say: Callable[[str], None]) -> None:
+        super().__init__(logging.WARNING)
+        self._say = say
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Say it."""
+        error = record.exc_info[1] if record.exc_info else None
+        if isinstance(error, VISITORS):
+            return
+        if isinstance(error, Exception):
+            if os.environ.get("ULLAGE_DEBUG"):
+                self._say("".join(traceback.format_exception(error)))
+            self._say(sentence_for(error))
+        else:
+            self._say(record.getMessage())
+
+
+@contextmanager
+def said_in_one_line(say: Callable[[str], None]) -> Iterator[None]:
+    """Have all that is logged meanwhile go through `say`."""
+    loggers = [logging.getLogger(name) for name in LOGGERS]
+    before = [(logger.handlers, logger.propagate) for logger in loggers]
+    for logger in loggers:
+        logger.handlers, logger.propagate = [OneLine(say)], False
+    try:
+        yield
+    finally:
+        for logger, (handlers, propagate) in zip(loggers, before, strict=True):
+            logger.handlers, logger.propagate = handlers, propagate
