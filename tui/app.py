@@ -19,8 +19,8 @@ from textual.worker import Worker, WorkerState
 
 from stock.errors import BooksUnreachable
 from tui import rooms
+from tui.drawing.sentences import sentence_for
 from tui.themes import LAMP, NAMES, themes, usable
-from tui.widgets.sentences import sentence_for
 
 if TYPE_CHECKING:
     from collections.abc import Callable

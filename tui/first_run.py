@@ -10,11 +10,11 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from tui.drawing.sentences import sentence_for
 from tui.shelf.receiving import Receive
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field, Key
 from tui.widgets.room import words
-from tui.widgets.sentences import sentence_for
 from tui.widgets.slip import Over
 
 

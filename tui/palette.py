@@ -11,10 +11,10 @@ from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 from textual.events import Mount
 
+from tui.drawing.strips import shown
 from tui.themes import THEME_WORDS
 from tui.widgets.frame import TABS
 from tui.widgets.slip import LeftOnce
-from tui.widgets.strips import shown
 
 
 class Palette(LeftOnce, CommandPalette):
@@ -65,7 +65,7 @@ def known_things() -> list[Thing]:
 def _stock() -> Iterator[Thing]:
     from stock.shelf import products  # noqa: PLC0415
     from stock.shelf.bottles import on_shelf  # noqa: PLC0415
-    from tui.widgets.say import ml  # noqa: PLC0415
+    from tui.drawing.figures import ml  # noqa: PLC0415
 
     standing = [view for view in on_shelf() if not view.gone]
     held = {view.product_id for view in standing}

@@ -8,8 +8,9 @@ from stock.errors import BadInput, BooksUnreachable
 from tests.tui.driving import opened, press, seen, settle
 from tui.app import Ullage
 from tui.bench.screen import Bench
-from tui.widgets.frame import TABS, written
-from tui.widgets.sentences import sentence_for
+from tui.drawing.figures import written
+from tui.drawing.sentences import sentence_for
+from tui.widgets.frame import TABS
 
 
 async def test_six_screens_by_number_and_function_key(studio: str) -> None:

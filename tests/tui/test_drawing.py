@@ -6,9 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.themes import DAYLIGHT, LAMP, TERMINAL
-from tui.widgets.colour import channels, contrast, luminance
-from tui.widgets.drawing import (
+from tui.drawing.bottle import (  # fmt: skip
     LEAST_SEEN,
     Bottle,
     Inks,
@@ -20,8 +18,10 @@ from tui.widgets.drawing import (
     medium,
     previewed,
     small,
-)  # fmt: skip
-from tui.widgets.strips import width_of
+)
+from tui.drawing.colour import channels, contrast, luminance
+from tui.drawing.strips import width_of
+from tui.themes import DAYLIGHT, LAMP, TERMINAL
 
 
 def inks(colours: dict[str, str]) -> Inks:

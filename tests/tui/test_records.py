@@ -12,6 +12,7 @@ from stock.store.connection import connection
 from stock.text import plain
 from tests.queries import counted
 from tests.tui.driving import opened, press, seen, settle, write
+from tui.drawing.strips import strip_of, width_of
 from tui.records.card import Fact, Head, Said, lines, wrapped
 from tui.records.jobs import Jobs
 from tui.records.places import Places
@@ -22,7 +23,6 @@ from tui.records.sheets import Sheets
 from tui.records.suppliers import Suppliers
 from tui.themes import LAMP
 from tui.widgets.rows import Heading
-from tui.widgets.strips import strip_of, width_of
 
 SIZES = [(60, 16), (80, 24), (140, 45)]
 

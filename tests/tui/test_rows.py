@@ -9,12 +9,12 @@ from rich.cells import cell_len
 from textual.app import App, ComposeResult
 
 from tests.tui.driving import press, settle
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count, ml, short_day, since, span
+from tui.drawing.strips import fit, heading, shown, width_of
 from tui.themes import LAMP
 from tui.today.lists import shared
-from tui.widgets.drawing import Run
-from tui.widgets.rows import Column, Heading, Rows, Under, fitted, heading
-from tui.widgets.say import count, ml, short_day, since, span
-from tui.widgets.strips import fit, shown, width_of
+from tui.widgets.rows import Column, Heading, Rows, Under, fitted
 
 
 @given(st.text(max_size=60), st.integers(0, 40), st.booleans())

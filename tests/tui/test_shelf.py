@@ -7,11 +7,11 @@ import pytest
 
 from stock.shelf.bottles import BottleView
 from tests.tui.driving import holds, opened, press, seen, settle, write
+from tui.drawing.boards import CARD, Board, Head, MarkedBottle, boards, captions, found
 from tui.shelf.boards import Boards
-from tui.shelf.layout import CARD, Board, Head, Standing, boards, captions, found
 
 
-def standing(number: int, product: str = "Harbour Blue", role: str = "paint", **more: Any) -> Standing:
+def standing(number: int, product: str = "Harbour Blue", role: str = "paint", **more: Any) -> MarkedBottle:
     severity = more.pop("severity", "")
     facts: dict[str, Any] = {
         "label": f"B{number:04d}", "product_id": hash(product), "line": "Quay", "color": "#2a6f97",
@@ -19,7 +19,7 @@ def standing(number: int, product: str = "Harbour Blue", role: str = "paint", **
         "opened_on": date(2025, 6, 1), "best_before": None, "good_until": None, "frozen_on": None, "place_id": 1,
         "place": "Long shelf", "lot": "", "price_minor": None, "left_of": None,
     }  # fmt: skip
-    return Standing(BottleView(id=number, product=product, role=role, **(facts | more)), severity)
+    return MarkedBottle(BottleView(id=number, product=product, role=role, **(facts | more)), severity)
 
 
 def test_boards_hold_as_many_as_fit_and_small_parts_share_one() -> None:
@@ -52,7 +52,7 @@ def test_every_one_of_120_bottles_stands_somewhere(width: int, boards_seen: int)
     [(standing(1), "open 9 mo"), (standing(1, state="sealed", opened_on=None), "sealed"),
      (standing(1, severity="stop"), "✕ 9 mo"), (standing(1, opened_on=date(2024, 10, 1)), "open 17mo")],
 )  # fmt: skip
-def test_age_and_caution_are_written_beneath(bottle: Standing, below: str) -> None:
+def test_age_and_caution_are_written_beneath(bottle: MarkedBottle, below: str) -> None:
     assert captions(bottle, date(2026, 3, 4)) == ("30 ml", below)
     assert len(below) < CARD
 

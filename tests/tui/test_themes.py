@@ -9,9 +9,9 @@ from textual.widgets import Input
 
 from tests.tui.driving import opened, press, seen, settle, write
 from tests.tui.views import DIALOGS, SCREENS, show
+from tui.drawing.colour import contrast
+from tui.drawing.strips import colours
 from tui.themes import DAYLIGHT, LAMP, NAMES, THEME_WORDS, themes, usable
-from tui.widgets.colour import contrast
-from tui.widgets.strips import colours
 
 PAIRS = [
     ("ink", "ground"), ("ink", "card"), ("quiet", "ground"), ("quiet", "card"), ("tape-ink", "tape"),

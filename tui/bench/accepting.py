@@ -7,7 +7,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
-from tui.shelf.detail import findings_text
+from tui.drawing.severity import findings_text
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words

@@ -9,11 +9,11 @@ from textual.binding import Binding, BindingType
 
 from tui.bench.form import wish_of
 from tui.bench.wish import Wish
-from tui.widgets.drawing import Run
+from tui.drawing.bottle import Run
+from tui.drawing.strips import inks
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Key
 from tui.widgets.page import Page
-from tui.widgets.strips import inks
 
 
 def wish_for(request: Any) -> Wish:
@@ -84,7 +84,7 @@ class Again(Errand[str]):
         self.app.call_from_thread(self._planned, planned)
 
     def _planned(self, planned: Any) -> None:
-        from tui.bench.view import everything  # noqa: PLC0415
+        from tui.drawing.mix import everything  # noqa: PLC0415
 
         self._plan = planned
         page = self.query_one(Page)

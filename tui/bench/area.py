@@ -8,10 +8,10 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from tui.drawing.figures import ml
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
-from tui.widgets.say import ml
 
 Needed = tuple[int, int, str]
 """Paint and reducer in microlitres, and the reduction as it was typed."""

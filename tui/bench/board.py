@@ -1,10 +1,10 @@
 """The bottles of a planned mix, drawn on a board with what it takes from each."""
 
 from stock.bench.mixing import MixPlan
-from tui.bench.view import bottle_of
-from tui.widgets.drawing import Inks, Line, Run, medium
-from tui.widgets.say import ml
-from tui.widgets.strips import fit
+from tui.drawing.bottle import Inks, Line, Run, medium
+from tui.drawing.figures import ml
+from tui.drawing.mix import bottle_of
+from tui.drawing.strips import fit
 
 CARD = 14
 ROWS = 6

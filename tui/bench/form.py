@@ -10,9 +10,9 @@ from textual.message import Message
 from textual.widgets import Input
 
 from tui.bench.wish import OTHERS, RECIPE, Wish
+from tui.drawing.figures import ml_exact
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
-from tui.widgets.say import ml
 
 if TYPE_CHECKING:
     from stock.shelf.bottles import BottleView
@@ -203,8 +203,3 @@ def wish_of(parts: Sequence[tuple[str, int]], *, more: Callable[[str], str]) -> 
         parts=tuple((name, f"{ml_exact(volume)} ml") for name, volume in parts),
         **{name: more(name) for name in OTHERS},
     )
-
-
-def ml_exact(volume_ul: int) -> str:
-    """Millilitres to the microlitre, so that what is read back is what was meant."""
-    return f"{volume_ul / 1000:.3f}".rstrip("0").rstrip(".") or ml(volume_ul)

@@ -8,10 +8,10 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.worker import Worker, WorkerState
 
-from tui.widgets.drawing import Run
+from tui.drawing.bottle import Run
+from tui.drawing.figures import span
+from tui.drawing.sentences import sentence_for
 from tui.widgets.rows import Column, Rows
-from tui.widgets.say import span
-from tui.widgets.sentences import sentence_for
 
 
 class OpenMixes(Rows[Any]):

@@ -7,7 +7,7 @@ start, `▲` the mix.
 import math
 from dataclasses import dataclass
 
-from tui.widgets.drawing import Line, Run
+from tui.drawing.bottle import Line, Run
 
 NARROWEST = 16
 

@@ -17,12 +17,12 @@ from tui.bench.form import Form
 from tui.bench.known import BenchBooks
 from tui.bench.open_mixes import OpenMixes
 from tui.bench.wish import Unread, Wish
-from tui.widgets.drawing import Line
+from tui.drawing.bottle import Line
+from tui.drawing.strips import inks
 from tui.widgets.fields import FIELD_KEYS, Key
 from tui.widgets.page import Page
 from tui.widgets.room import Room
 from tui.widgets.rows import Rows
-from tui.widgets.strips import inks
 
 PAUSE = 0.12
 """Seconds without a key before a wish is worked out."""

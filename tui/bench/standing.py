@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 from stock.errors import UllageError
 from tui.bench.scale import drawn, figure
 from tui.bench.told import scale_of
-from tui.bench.view import caution_lines, wrapped
-from tui.widgets.drawing import Line, Run
-from tui.widgets.say import ml
-from tui.widgets.sentences import sentence_for
+from tui.drawing.bottle import Line, Run
+from tui.drawing.figures import ml
+from tui.drawing.mix import caution_lines
+from tui.drawing.sentences import sentence_for
+from tui.drawing.strips import wrapped
 
 if TYPE_CHECKING:
     from stock.bench.books import Asked

@@ -7,10 +7,11 @@ from typing import Any
 from tui.bench.board import drawn
 from tui.bench.standing import Standing, lines_of
 from tui.bench.told import Told, advice_lines, more_lines
-from tui.bench.view import everything, wrapped
 from tui.bench.wish import Unread
-from tui.widgets.drawing import Inks, Line, Run
-from tui.widgets.sentences import sentence_for
+from tui.drawing.bottle import Inks, Line, Run
+from tui.drawing.mix import everything
+from tui.drawing.sentences import sentence_for
+from tui.drawing.strips import wrapped
 
 EMPTY = (
     "Type a few letters of a paint, an amount, a needle.",

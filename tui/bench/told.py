@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from stock.errors import UllageError
 from tui.bench.scale import Scale, drawn
 from tui.bench.wish import RECIPE, Wish
-from tui.widgets.drawing import Line, Run
-from tui.widgets.say import ml
+from tui.drawing.bottle import Line, Run
+from tui.drawing.figures import ml
 
 if TYPE_CHECKING:
     from stock.bench.books import Asked

@@ -8,12 +8,12 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import BadInput, UllageError
+from tui.drawing.sentences import by_keys
 from tui.shelf.errands import volume
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
 from tui.widgets.room import words
-from tui.widgets.sentences import by_keys
 
 
 class WashOut(Errand[str]):

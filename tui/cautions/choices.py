@@ -10,14 +10,14 @@ from textual.widgets import Static
 from stock.cautions.choices import Choice
 from stock.cautions.facts import SEVERITIES, Finding
 from stock.errors import BadInput
-from tui.widgets.drawing import Run
+from tui.drawing.bottle import Run
+from tui.drawing.figures import short_day
+from tui.drawing.strips import shown
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading, Under
-from tui.widgets.say import short_day
-from tui.widgets.strips import shown
 
 WORDS = {"silence": "silenced", "tighten": "taken as", "default": "as shipped"}
 

@@ -9,12 +9,12 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from stock.cautions.moves import Move
+from tui.drawing.boards import MarkedBottle
+from tui.drawing.figures import count
 from tui.records.form import UNKNOWN, Opening
-from tui.shelf.layout import Standing
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
-from tui.widgets.say import count
 
 MISSING = {
     "flash-point-unknown": "flash_point",
@@ -38,7 +38,7 @@ def can_note(finding: Finding) -> bool:
     return finding.code in MISSING or (finding.code in OF_PLACES and finding.place is not None)
 
 
-def record_of(finding: Finding, bottles: Mapping[int, Standing]) -> Opening | None:
+def record_of(finding: Finding, bottles: Mapping[int, MarkedBottle]) -> Opening | None:
     """The record where it is noted, at the field that is missing.
 
     Args:

@@ -13,11 +13,12 @@ from stock.cautions.facts import ACTIONS, SEVERITIES, Finding
 from stock.cautions.moves import Move
 from tui.cautions.remedies import can_note, record_of
 from tui.cautions.sheet import WORD, about, told
-from tui.shelf.layout import MARKS, Standing
-from tui.widgets.drawing import Run
+from tui.drawing.boards import MarkedBottle
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count, short_day
+from tui.drawing.severity import MARKS
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
-from tui.widgets.say import count, short_day
 
 DO = {
     "dont_mix": "Don't mix", "throw_away": "Throw away, or test first", "move": "Move", "use_first": "Use first",
@@ -37,7 +38,7 @@ class CautionBooks:
     """What was found, the bottles it is about, and what could be moved."""
 
     findings: tuple[Finding, ...]
-    bottles: dict[int, Standing] = field(default_factory=dict)
+    bottles: dict[int, MarkedBottle] = field(default_factory=dict)
     places: tuple[str, ...] = ()
     moves: tuple[Move, ...] = ()
     silenced: tuple[str, ...] = ()
@@ -108,7 +109,7 @@ class Cautions(Room[CautionBooks]):
         facts = books.facts(as_of, views)
         return CautionBooks(
             tuple(books.findings(as_of, facts)),
-            {view.id: Standing(view) for view in views},
+            {view.id: MarkedBottle(view) for view in views},
             tuple(place.name for place in places.everything()),
             tuple(books.moves(facts)),
             tuple(change.code for change in facts.changes if change.silences),
@@ -149,7 +150,7 @@ class Cautions(Room[CautionBooks]):
         return self.query_one(Rows).item if self.is_mounted else None
 
     @property
-    def bottle(self) -> Standing | None:
+    def bottle(self) -> MarkedBottle | None:
         """The bottle that the finding is about, while it stands."""
         one = self.in_hand
         if one is None or one.bottle is None or self.books is None:
@@ -157,7 +158,7 @@ class Cautions(Room[CautionBooks]):
         return self.books.bottles.get(one.bottle)
 
     @property
-    def to_move(self) -> Standing | None:
+    def to_move(self) -> MarkedBottle | None:
         """The bottle that `m` puts somewhere else: the finding's own, or the first whose place nobody has noted."""
         one = self.in_hand
         if self.bottle is not None or one is None or one.code != "place-unknown" or self.books is None:

@@ -9,11 +9,11 @@ from textual.content import Content
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
+from tui.drawing.figures import short_day
+from tui.drawing.sentences import by_keys
+from tui.drawing.strips import shown
 from tui.widgets.room import words
-from tui.widgets.say import short_day
-from tui.widgets.sentences import by_keys
 from tui.widgets.slip import Slip
-from tui.widgets.strips import shown
 
 WORD = {"stop": "Stop", "warn": "Look out", "note": "Note"}
 """What a severity is called here; the word comes first, its colour second."""

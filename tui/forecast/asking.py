@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from stock.forecast.facts import WhatIf
-from tui.widgets.say import count
+from tui.drawing.figures import count
 
 USE_STEP = 10
 LEAST_USE, MOST_USE = -90, 300

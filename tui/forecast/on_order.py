@@ -7,10 +7,10 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from stock.forecast.orderbook import OpenLine
-from tui.widgets.drawing import Run
+from tui.drawing.bottle import Run
+from tui.drawing.figures import ml, short_day
 from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, Column, Heading, Rows
-from tui.widgets.say import ml, short_day
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from stock.errors import BadInput
 from stock.forecast.baskets import Basket
 from stock.forecast.orderbook import OpenLine
 from stock.money import show_money
-from tui.bench.form import ml_exact
+from tui.drawing.figures import count, ml, ml_exact, short_day
 from tui.records import reading
 from tui.shelf.errands import volume
 from tui.widgets.errand import Errand
@@ -20,7 +20,6 @@ from tui.widgets.fields import Field
 from tui.widgets.lines import LinesErrand
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column
-from tui.widgets.say import count, ml, short_day
 
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
 DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w")

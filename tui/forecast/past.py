@@ -11,9 +11,9 @@ from textual.message import Message
 from textual.widgets import Static
 from textual.worker import Worker, WorkerCancelled, WorkerState, get_current_worker
 
+from tui.drawing.figures import bar
+from tui.drawing.sentences import sentence_for
 from tui.widgets.room import words
-from tui.widgets.say import bar
-from tui.widgets.sentences import sentence_for
 from tui.widgets.slip import Slip
 
 if TYPE_CHECKING:

@@ -11,8 +11,8 @@ from datetime import date, timedelta
 from rich.cells import cell_len
 
 from stock.forecast.facts import FanDay
-from tui.widgets.drawing import RISING, Line, Run
-from tui.widgets.say import ml, short_day
+from tui.drawing.bottle import RISING, Line, Run
+from tui.drawing.figures import ml, short_day
 
 AXIS = 9
 BELOW = 3

@@ -8,17 +8,16 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from stock.forecast.plans import PlannedView
-from tui.bench.form import ml_exact
+from tui.drawing.bottle import Run
+from tui.drawing.figures import ml, ml_exact, short_day
 from tui.records import reading
 from tui.shelf.errands import volume
-from tui.widgets.drawing import Run
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
 from tui.widgets.listing import Listing
 from tui.widgets.offers import AMOUNTS
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
-from tui.widgets.say import ml, short_day
 
 DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w", "+6w", "+8w", "+12w")
 

@@ -15,14 +15,14 @@ from textual.worker import get_current_worker
 
 from stock.forecast.facts import FanDay
 from stock.forecast.facts import Forecast as Said
+from tui.drawing.bottle import Line, Run
+from tui.drawing.figures import ml, short_day
+from tui.drawing.strips import colours, strip_of
 from tui.forecast.asking import Question
 from tui.forecast.picture import Fan, drawn
 from tui.forecast.telling import because, marks_of, span_of
-from tui.widgets.drawing import Line, Run
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
-from tui.widgets.say import ml, short_day
-from tui.widgets.strips import colours, strip_of
 
 if TYPE_CHECKING:
     from stock.forecast.baskets import Basket

@@ -1,8 +1,8 @@
 """What is said and marked about one product's forecast."""
 
 from stock.forecast.facts import Forecast as Said
+from tui.drawing.figures import count, ml, short_day
 from tui.forecast.picture import Mark
-from tui.widgets.say import count, ml, short_day
 
 LEAST_SPAN, MOST_SPAN = 56, 364
 

@@ -9,10 +9,10 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from tui.drawing.figures import bar
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field, path
 from tui.widgets.room import words
-from tui.widgets.say import bar
 
 T = TypeVar("T")
 

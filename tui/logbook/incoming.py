@@ -12,14 +12,14 @@ from textual.widgets import Static
 
 from stock.errors import BadInput
 from stock.store.words import ROLES
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count
+from tui.drawing.sentences import by_keys
 from tui.logbook.files import Lengthy
-from tui.widgets.drawing import Run
 from tui.widgets.fields import Field, path
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading, Rows
-from tui.widgets.say import count
-from tui.widgets.sentences import by_keys
 
 if TYPE_CHECKING:
     from stock.exchange.incoming import Plan, Wishes

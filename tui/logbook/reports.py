@@ -13,14 +13,14 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from stock.logbook.report import Report, Table
-from tui.widgets.drawing import Line, Run
+from tui.drawing.bottle import Line, Run
+from tui.drawing.strips import fit, heading
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field, path
 from tui.widgets.listing import Listing, Paper
 from tui.widgets.page import Page
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading, heading
-from tui.widgets.strips import fit
+from tui.widgets.rows import Cell, Column, Heading
 
 MONTHS_BACK = 12
 MOST_CELLS = 34
@@ -265,7 +265,7 @@ class WriteFile(Errand[str]):
 
 def lines_of(report: Report, width: int) -> list[Line]:
     """A report in lines of at most `width` cells: title, tables, and the rules beneath."""
-    from tui.bench.view import wrapped  # noqa: PLC0415
+    from tui.drawing.strips import wrapped  # noqa: PLC0415
 
     lines: list[Line] = [
         (Run(report.title, "ink", None, bold=True),),

@@ -13,14 +13,14 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from stock.errors import UllageError
-from tui.widgets.drawing import Run
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count
+from tui.drawing.sentences import sentence_for
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field, path
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
-from tui.widgets.say import count
-from tui.widgets.sentences import sentence_for
 
 if TYPE_CHECKING:
     from stock.logbook.imports import File

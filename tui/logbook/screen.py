@@ -14,14 +14,13 @@ from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from stock.logbook.history import Entry, Filter
+from tui.drawing.bottle import Run
+from tui.drawing.figures import LONG_MONTHS, WEEKDAYS, count, ml
 from tui.logbook.filtering import NAMES, said_of
-from tui.widgets.drawing import Run
 from tui.widgets.errand import Ask
 from tui.widgets.fields import Plain
-from tui.widgets.frame import LONG_MONTHS, WEEKDAYS
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
-from tui.widgets.say import count, ml
 from tui.widgets.scanned import is_label
 
 WINDOW = 200

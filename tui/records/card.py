@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 from rich.cells import cell_len, chop_cells
 
-from tui.widgets.drawing import Line, Run
-from tui.widgets.rows import heading
-from tui.widgets.strips import fit, shown
+from tui.drawing.bottle import Line, Run
+from tui.drawing.strips import fit, heading, shown
 
 LABEL = 14
 """Cells before a fact's words."""

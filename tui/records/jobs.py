@@ -3,16 +3,16 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, ClassVar
 
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count, short_day
+from tui.drawing.strips import shown
 from tui.records import reading
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
 from tui.records.form import Opening, RecordForm, nothing
-from tui.widgets.drawing import Run
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column
-from tui.widgets.say import count, short_day
-from tui.widgets.strips import shown
 
 
 class JobForm(RecordForm):

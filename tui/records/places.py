@@ -5,14 +5,14 @@ from typing import Any
 
 from textual import on
 
+from tui.drawing.figures import count, ml
+from tui.drawing.severity import MARKS
 from tui.records import reading
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
 from tui.records.form import Opening, RecordForm
-from tui.shelf.layout import MARKS
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column
-from tui.widgets.say import count, ml
 
 LABELS = {"premises": "it is in a", "ignition": "flame near"}
 """What a field is called on the record, where it isn't its own key."""

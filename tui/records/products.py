@@ -8,16 +8,16 @@ from textual import on
 
 from stock.cautions.facts import ProductFacts
 from stock.store.words import ROLES
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count, ml, short_day
+from tui.drawing.strips import shown
 from tui.records import reading
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
 from tui.records.form import Group, Opening, RecordForm
-from tui.widgets.drawing import Run
 from tui.widgets.errand import Ask
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column, Heading
-from tui.widgets.say import count, ml, short_day
-from tui.widgets.strips import shown
 
 LABELS = {
     "flash_point": "Flash point", "boiling_point": "Boiling point", "solvent": "Solvents", "water": "Water",

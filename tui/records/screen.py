@@ -15,6 +15,8 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
+from tui.drawing.bottle import Run
+from tui.drawing.strips import colours, strip_of
 from tui.records.card import Said, lines
 from tui.records.drawer import Drawer
 from tui.records.form import ask
@@ -25,12 +27,10 @@ from tui.records.recipes import Recipes
 from tui.records.sheets import Sheets
 from tui.records.studio import Studio
 from tui.records.suppliers import Suppliers
-from tui.widgets.drawing import Run
 from tui.widgets.fields import Plain
 from tui.widgets.page import Page
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Heading, Rows
-from tui.widgets.strips import colours, strip_of
 
 NAMES = ("Products", "Suppliers", "Places", "Jobs", "Recipes", "Studio")
 

@@ -11,16 +11,16 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from stock.shelf.dosings import DosingEntry
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count, short_day
+from tui.drawing.strips import shown
 from tui.records import reading
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
 from tui.records.form import Group, Opening, RecordForm
-from tui.widgets.drawing import Run
 from tui.widgets.fields import Field, Key
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column
-from tui.widgets.say import count, short_day
-from tui.widgets.strips import shown
 
 NEEDLES = "<=0.18, >=0.5, 0.2..0.3"
 

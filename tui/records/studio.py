@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.widgets import Static
 
+from tui.drawing.bottle import Run
+from tui.drawing.figures import short_day
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
 from tui.records.form import Opening, RecordForm, nothing
 from tui.themes import THEME_WORDS
-from tui.widgets.drawing import Run
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
-from tui.widgets.say import short_day
 
 if TYPE_CHECKING:
     from tui.app import Ullage

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 
 from aiohttp.http import HttpProcessingError
 
-from tui.widgets.sentences import sentence_for
+from tui.drawing.sentences import sentence_for
 
 LOGGERS = ("aiohttp", "asyncio")
 VISITORS = (HttpProcessingError, ConnectionError, TimeoutError)

@@ -12,12 +12,12 @@ from importlib.resources import files
 
 from aiohttp import WSCloseCode, WSMsgType, web
 
+from tui.drawing.sentences import sentence_for
 from tui.serving.door import Door, sender
 from tui.serving.faults import VISITORS, said_in_one_line
 from tui.serving.messages import cells, message, password_in
 from tui.serving.tab import Tab, sentence, surroundings
 from tui.themes import LAMP, NAMES
-from tui.widgets.sentences import sentence_for
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 LONGEST_MESSAGE = 262_144

@@ -12,8 +12,8 @@ from textual.reactive import var
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from tui.shelf.layout import CARD, Board, Furniture, Standing, board_line, boards, head_line
-from tui.widgets.strips import colours, inks, said, strip_of
+from tui.drawing.boards import CARD, Board, Furniture, MarkedBottle, board_line, boards, head_line
+from tui.drawing.strips import colours, inks, said, strip_of
 
 
 class Boards(ScrollView, can_focus=True):
@@ -38,7 +38,7 @@ class Boards(ScrollView, can_focus=True):
     class Moved(Message):
         """Another bottle is in hand."""
 
-        def __init__(self, standing: Standing) -> None:
+        def __init__(self, standing: MarkedBottle) -> None:
             super().__init__()
             self.standing = standing
 
@@ -49,20 +49,20 @@ class Boards(ScrollView, can_focus=True):
     class Chosen(Message):
         """Enter, or a second click, on the bottle in hand."""
 
-        def __init__(self, standing: Standing) -> None:
+        def __init__(self, standing: MarkedBottle) -> None:
             super().__init__()
             self.standing = standing
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's own name for it
         super().__init__(id=id)
-        self._bottles: Sequence[Standing] = ()
+        self._bottles: Sequence[MarkedBottle] = ()
         self._furniture: list[Furniture] = []
         self._lines: list[tuple[int, int]] = []
         self._today = date.min
         self._way = "role"
         self._empty = ""
 
-    def show(self, bottles: Sequence[Standing], today: date, way: str, empty: str) -> None:
+    def show(self, bottles: Sequence[MarkedBottle], today: date, way: str, empty: str) -> None:
         """Stand these bottles on the boards; the one in hand stays in hand where it is still there."""
         self._bottles, self._today, self._way, self._empty = bottles, today, way, empty
         self._arrange()
@@ -79,11 +79,11 @@ class Boards(ScrollView, can_focus=True):
         self.virtual_size = Size(self.size.width, len(self._lines))
         self.refresh()
 
-    def _walk(self) -> list[Standing]:
+    def _walk(self) -> list[MarkedBottle]:
         return [one for piece in self._furniture if isinstance(piece, Board) for one in piece.standing]
 
     @property
-    def in_hand(self) -> Standing | None:
+    def in_hand(self) -> MarkedBottle | None:
         """The bottle in hand."""
         return next((one for one in self._bottles if one.view.id == self.hand), None)
 

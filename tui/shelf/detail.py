@@ -11,18 +11,16 @@ from textual.content import Content
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
-from tui.shelf.layout import MARKS, Standing
+from tui.drawing.boards import MarkedBottle
+from tui.drawing.figures import ml, short_day, since, span
+from tui.drawing.severity import GRAVITY, MARKS, findings_text
+from tui.drawing.strips import shown
 from tui.widgets.gauge import Gauge
 from tui.widgets.room import words
-from tui.widgets.say import ml, short_day, since, span
-from tui.widgets.sentences import by_keys
 from tui.widgets.slip import Slip
-from tui.widgets.strips import shown
-
-GRAVITY = {"stop": "Don't use", "warn": "Look out", "note": "Note"}
 
 
-def facts(one: Standing, today: date) -> list[tuple[str, str]]:
+def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
     """What the books know of a bottle, as (what, words)."""
     view = one.view
     opened = f"{short_day(view.opened_on)}, {since(view.opened_on, today)}" if view.opened_on else "not yet"
@@ -49,7 +47,7 @@ def facts(one: Standing, today: date) -> list[tuple[str, str]]:
     return rows
 
 
-def one_line(one: Standing, today: date, findings: Sequence[Finding]) -> tuple[str, str]:
+def one_line(one: MarkedBottle, today: date, findings: Sequence[Finding]) -> tuple[str, str]:
     """The bottle in two lines, where there is no room for more."""
     view = one.view
     opened = view.opened_on if view.state == "open" else None
@@ -60,20 +58,6 @@ def one_line(one: Standing, today: date, findings: Sequence[Finding]) -> tuple[s
         worst = findings[0]
         return first, f"{MARKS[worst.severity]} {GRAVITY[worst.severity]}: {worst.message}"
     return first, f"{view.place or 'no place noted'}, came {short_day(view.received_on)}"
-
-
-def findings_text(findings: Sequence[Finding]) -> Content:
-    """The cautions: the sign and the word first, then why, what to do, and where the rule comes from."""
-    parts: list[Content | tuple[str, str]] = []
-    for finding in findings:
-        parts += [
-            (f"{MARKS[finding.severity]} {GRAVITY[finding.severity]}: ", f"bold ${finding.severity}"
-             if finding.severity in ("stop", "warn") else "bold"),
-            Content(f"{shown(finding.message)}.\n"),
-            Content(f"  Do: {shown(by_keys(finding.remedy))}.\n"),
-            (f"  Rule: {shown(finding.source)}\n", "$quiet"),
-        ]  # fmt: skip
-    return Content.assemble(*parts)
 
 
 class Detail(VerticalScroll):
@@ -94,7 +78,7 @@ class Detail(VerticalScroll):
         """The keys stay with the boards."""
         self.can_focus = False
 
-    def show(self, one: Standing | None, today: date, findings: Sequence[Finding]) -> None:
+    def show(self, one: MarkedBottle | None, today: date, findings: Sequence[Finding]) -> None:
         """Show this bottle, or none."""
         gauge = self.query_one(Gauge)
         gauge.display = one is not None
@@ -114,7 +98,7 @@ class BottleSheet(Slip[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]
 
-    def __init__(self, one: Standing, today: date, findings: Sequence[Finding]) -> None:
+    def __init__(self, one: MarkedBottle, today: date, findings: Sequence[Finding]) -> None:
         super().__init__()
         self._one = one
         self._today = today

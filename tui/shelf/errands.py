@@ -6,12 +6,12 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from tui.shelf.layout import Standing
+from tui.drawing.boards import MarkedBottle
+from tui.drawing.figures import ml
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
 from tui.widgets.room import words
-from tui.widgets.say import ml
 
 
 def volume(text: str) -> int:
@@ -28,7 +28,7 @@ class OfBottle(Errand[str]):
 
     WORD: ClassVar[str] = ""
 
-    def __init__(self, one: Standing) -> None:
+    def __init__(self, one: MarkedBottle) -> None:
         super().__init__()
         self.one = one
 
@@ -86,7 +86,7 @@ def _past_day(text: str) -> Any:
     return instant(day(text, today).isoformat(), zone, clock.now())
 
 
-def freezing(one: Standing) -> Ask:
+def freezing(one: MarkedBottle) -> Ask:
     """The question whether a bottle froze."""
     from stock.shelf.handling import freeze  # noqa: PLC0415
 
@@ -179,7 +179,7 @@ class MoveBottle(OfBottle):
 
     WORD = "Move"
 
-    def __init__(self, one: Standing, places: Sequence[str]) -> None:
+    def __init__(self, one: MarkedBottle, places: Sequence[str]) -> None:
         super().__init__(one)
         self._places = places
 
@@ -209,7 +209,7 @@ class Decant(OfBottle):
 
     WORD = "Decant"
 
-    def __init__(self, one: Standing, others: Sequence[str] = ()) -> None:
+    def __init__(self, one: MarkedBottle, others: Sequence[str] = ()) -> None:
         super().__init__(one)
         self._others = others
 

@@ -7,10 +7,10 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from tui.drawing.figures import count
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field, path
 from tui.widgets.room import words
-from tui.widgets.say import count
 
 
 class Labels(Errand[str]):

@@ -8,11 +8,11 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Input
 
+from tui.drawing.figures import ml
 from tui.shelf.errands import volume
 from tui.widgets.fields import Field
 from tui.widgets.lines import LinesErrand
 from tui.widgets.rows import Cell
-from tui.widgets.say import ml
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener")
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))

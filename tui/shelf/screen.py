@@ -12,15 +12,15 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from stock.cautions.facts import Finding
+from tui.drawing.boards import WAYS, MarkedBottle, found, ordered, worst
+from tui.drawing.bottle import small
+from tui.drawing.figures import count, ml, short_day
+from tui.drawing.strips import inks
 from tui.shelf.boards import Boards
 from tui.shelf.detail import Detail, one_line
-from tui.shelf.layout import WAYS, Standing, found, ordered, worst
-from tui.widgets.drawing import small
 from tui.widgets.fields import Plain
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Rows
-from tui.widgets.say import count, ml, short_day
-from tui.widgets.strips import inks
 
 COLUMNS = (
     Column("", 9), Column("product"), Column("bottle", 7), Column("on hand", 12, right=True),
@@ -34,7 +34,7 @@ class ShelfBooks:
     """What the Shelf shows."""
 
     today: date
-    standing: tuple[Standing, ...]
+    standing: tuple[MarkedBottle, ...]
     findings: dict[int, tuple[Finding, ...]]
     places: tuple[str, ...]
 
@@ -118,7 +118,7 @@ class Shelf(Room[ShelfBooks]):
         severities = {bottle: [one.severity for one in mine] for bottle, mine in about.items()}
         return ShelfBooks(
             self.ullage.the_day,
-            tuple(Standing(view, worst(severities, view.id)) for view in bottles),
+            tuple(MarkedBottle(view, worst(severities, view.id)) for view in bottles),
             {bottle: tuple(mine) for bottle, mine in about.items()},
             tuple(place.name for place in places.everything()),
         )
@@ -165,7 +165,7 @@ class Shelf(Room[ShelfBooks]):
             self.draw(self.books)
 
     @property
-    def in_hand(self) -> Standing | None:
+    def in_hand(self) -> MarkedBottle | None:
         """The bottle in hand, in either view."""
         return self.query_one(Rows).item if self._listed else self.query_one(Boards).in_hand
 
@@ -180,7 +180,7 @@ class Shelf(Room[ShelfBooks]):
             find.value = ""
         self.resting().focus()
 
-    def _cells(self, one: Standing) -> tuple[Any, ...]:
+    def _cells(self, one: MarkedBottle) -> tuple[Any, ...]:
         view = one.view
         state = f"open {short_day(view.opened_on)}" if view.state == "open" else view.state
         return (
@@ -198,7 +198,7 @@ class Shelf(Room[ShelfBooks]):
     def _moved(self) -> None:
         self._show_hand(self.in_hand)
 
-    def _show_hand(self, one: Standing | None) -> None:
+    def _show_hand(self, one: MarkedBottle | None) -> None:
         today = self.ullage.the_day
         findings = self.books.findings if self.books else {}
         mine = findings.get(one.view.id, ()) if one else ()
@@ -223,7 +223,7 @@ class Shelf(Room[ShelfBooks]):
             self.take(one.view.id)
             self._open(one)
 
-    def _open(self, one: Standing) -> None:
+    def _open(self, one: MarkedBottle) -> None:
         from tui.shelf.detail import BottleSheet  # noqa: PLC0415
 
         mine = self.books.findings.get(one.view.id, ()) if self.books else ()

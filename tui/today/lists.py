@@ -8,15 +8,14 @@ from typing import Any
 from stock.logbook.today import Caution, ToOrder
 from stock.logbook.usual import UsualMix
 from stock.units import plain_figure
-from tui.shelf.detail import GRAVITY
-from tui.shelf.layout import MARKS
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count, ml, short_day
+from tui.drawing.sentences import by_keys
+from tui.drawing.severity import GRAVITY, MARKS
+from tui.drawing.strips import shown
 from tui.today.day import TodayBooks
 from tui.today.screen import Item
-from tui.widgets.drawing import Run
 from tui.widgets.rows import Heading, Under
-from tui.widgets.say import count, ml, short_day
-from tui.widgets.sentences import by_keys
-from tui.widgets.strips import shown
 
 Listed = Item | Heading | Under
 

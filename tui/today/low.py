@@ -7,12 +7,11 @@ from typing import Any
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.shelf.layout import BOARD_ROWS, CARD, Board, Standing, board_line
-from tui.widgets.rows import heading
-from tui.widgets.strips import colours, inks, strip_of
+from tui.drawing.boards import BOARD_ROWS, CARD, Board, MarkedBottle, board_line
+from tui.drawing.strips import colours, heading, inks, strip_of
 
 
-def low_ones(seen: Any, bottles: Sequence[Any]) -> list[Standing]:
+def low_ones(seen: Any, bottles: Sequence[Any]) -> list[MarkedBottle]:
     """Open bottles of what is to be ordered or is usually mixed, then those that may not be used."""
     severity: dict[int, str] = {}
     for caution in seen.cautions:
@@ -26,7 +25,7 @@ def low_ones(seen: Any, bottles: Sequence[Any]) -> list[Standing]:
         (view for view in standing if view.product in rank or view.id in severity),
         key=lambda view: (rank.get(view.product, len(rank)), view.id),
     )
-    return [Standing(view, severity.get(view.id, "")) for view in near]
+    return [MarkedBottle(view, severity.get(view.id, "")) for view in near]
 
 
 class LowShelf(Widget):
@@ -39,10 +38,10 @@ class LowShelf(Widget):
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
-        self._standing: Sequence[Standing] = ()
+        self._standing: Sequence[MarkedBottle] = ()
         self._today = date.min
 
-    def show(self, standing: Sequence[Standing], today: date) -> None:
+    def show(self, standing: Sequence[MarkedBottle], today: date) -> None:
         """Show these bottles."""
         self._standing, self._today = standing, today
         self.refresh()

@@ -18,9 +18,9 @@ from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
 from stock.errors import UllageError
+from tui.drawing.sentences import sentence_for
 from tui.widgets.fields import FIELD_KEYS, Field, Key
 from tui.widgets.room import words
-from tui.widgets.sentences import sentence_for
 from tui.widgets.slip import Over
 
 T = TypeVar("T")

@@ -16,10 +16,10 @@ from textual.widget import Widget
 from textual.widgets import Input, Label, Static
 
 from stock.errors import BadInput, UllageError
+from tui.drawing.sentences import sentence_for
+from tui.drawing.strips import shown
 from tui.widgets.offers import Offers
 from tui.widgets.room import words
-from tui.widgets.sentences import sentence_for
-from tui.widgets.strips import shown
 
 Read = Callable[[str], Any]
 

@@ -1,6 +1,5 @@
 """What stands around every screen: the masthead with its tabs, and the strip of keys."""
 
-from datetime import date
 from typing import TYPE_CHECKING, cast
 
 from rich.cells import cell_len
@@ -8,24 +7,14 @@ from textual import events
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.widgets.drawing import Run
-from tui.widgets.strips import colours, fit, strip_of
+from tui.drawing.bottle import Run
+from tui.drawing.figures import written
+from tui.drawing.strips import colours, fit, strip_of
 
 if TYPE_CHECKING:
     from tui.app import Ullage
 
 TABS = ("today", "shelf", "bench", "forecast", "cautions", "logbook")
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-LONG_MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
-
-
-def written(day: date) -> str:
-    """A day as it stands in the masthead, in the same words in every country."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 class Masthead(Widget):

@@ -4,8 +4,8 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.widgets.drawing import Bottle, Line, large, medium, small
-from tui.widgets.strips import colours, inks, strip_of
+from tui.drawing.bottle import Bottle, Line, large, medium, small
+from tui.drawing.strips import colours, inks, strip_of
 
 
 class Gauge(Widget):
@@ -47,7 +47,7 @@ class Gauge(Widget):
 
     def get_content_width(self, *_: object) -> int:
         """As wide as the drawing."""
-        from tui.widgets.strips import width_of  # noqa: PLC0415
+        from tui.drawing.strips import width_of  # noqa: PLC0415
 
         return max((width_of(line) for line in self._lines()), default=0)
 

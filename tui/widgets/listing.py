@@ -11,12 +11,12 @@ from textual.message import Message
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
-from tui.widgets.drawing import Line
+from tui.drawing.bottle import Line
+from tui.drawing.sentences import sentence_for
 from tui.widgets.frame import KeyStrip
 from tui.widgets.page import Page
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading, Rows, Under
-from tui.widgets.sentences import sentence_for
 from tui.widgets.slip import Slip
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.widgets.drawing import Run
-from tui.widgets.strips import colours, fit, strip_of
+from tui.drawing.bottle import Run
+from tui.drawing.strips import colours, fit, strip_of
 
 AMOUNTS = tuple(f"{ml} ml" for ml in (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120))
 """Amounts in the order of size, for the fields that ask how much."""

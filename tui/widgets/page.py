@@ -6,8 +6,8 @@ from textual.geometry import Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from tui.widgets.drawing import Line
-from tui.widgets.strips import colours, strip_of
+from tui.drawing.bottle import Line
+from tui.drawing.strips import colours, strip_of
 
 
 class Page(ScrollView, can_focus=False):

@@ -14,8 +14,8 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from tui.drawing.sentences import sentence_for
 from tui.widgets.frame import KeyStrip, Masthead
-from tui.widgets.sentences import sentence_for
 
 if TYPE_CHECKING:
     from textual.widgets import Input

@@ -12,8 +12,8 @@ from textual.reactive import var
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from tui.widgets.drawing import Line, Run
-from tui.widgets.strips import colours, fit, strip_of
+from tui.drawing.bottle import Line, Run
+from tui.drawing.strips import colours, fit, heading, strip_of
 
 T = TypeVar("T")
 UNREAD = "Reading the books …"
@@ -285,19 +285,3 @@ def fitted(cell: Line, room: int, *, right: bool = False) -> list[Run]:
         left -= length
     padding = [Run(" " * left, "ink")] if left > 0 else []
     return [*padding, *runs] if right else [*runs, *padding]
-
-
-def heading(text: str, width: int, note: str = "") -> Line:
-    """A heading on a strip of tape, a rule nearly to the edge and a note at its end; a cell short of `width`."""
-    from rich.cells import cell_len  # noqa: PLC0415
-
-    tail = f" {note} " if note and cell_len(note) + 16 <= width else ""
-    text = fit(text, min(cell_len(text), max(4, width - 5 - cell_len(tail))))
-    rest = max(0, width - cell_len(text) - cell_len(tail) - 5)
-    return (
-        Run("▐", "tape"),
-        Run(f" {text} ", "tape-ink", "tape", bold=True),
-        Run("▌", "tape"),
-        Run("─" * rest, "rule"),
-        Run(tail, "quiet"),
-    )

@@ -2,7 +2,12 @@
 
 from datetime import date
 
-from tui.widgets.frame import MONTHS
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+LONG_MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
 
 
 def short_day(day: date | None, today: date | None = None) -> str:
@@ -54,3 +59,13 @@ def bar(share: float, wide: int = 24) -> str:
     share = min(1.0, max(0.0, share))
     full = round(share * wide)
     return f"{'█' * full}{'░' * (wide - full)} {share:4.0%}"
+
+
+def written(day: date) -> str:
+    """A day as it stands in the masthead, in the same words in every country."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def ml_exact(volume_ul: int) -> str:
+    """Millilitres to the microlitre, so that what is read back is what was meant."""
+    return f"{volume_ul / 1000:.3f}".rstrip("0").rstrip(".") or ml(volume_ul)

@@ -6,10 +6,10 @@ from datetime import date
 from itertools import groupby
 
 from stock.shelf.bottles import BottleView
-from tui.widgets.drawing import Bottle, Inks, Line, Run, medium
-from tui.widgets.rows import heading
-from tui.widgets.say import ml, span
-from tui.widgets.strips import fit
+from tui.drawing.bottle import Bottle, Inks, Line, Run, medium
+from tui.drawing.figures import ml, span
+from tui.drawing.severity import MARKS
+from tui.drawing.strips import fit, heading
 
 CARD = 10
 GLASS_ROWS = 6
@@ -20,11 +20,10 @@ ROLE_NAMES = {
 }  # fmt: skip
 ORDER = list(ROLE_NAMES)
 WAYS = ("role", "line", "place")
-MARKS = {"stop": "✕", "warn": "!", "note": "·", "": ""}
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class MarkedBottle:
     """A bottle and the worst caution about it."""
 
     view: BottleView
@@ -52,11 +51,11 @@ class Head:
 class Board:
     """One board and the bottles on it, left to right; None is a gap between two parts."""
 
-    bottles: tuple[Standing | None, ...]
+    bottles: tuple[MarkedBottle | None, ...]
     rows: int = BOARD_ROWS
 
     @property
-    def standing(self) -> list[Standing]:
+    def standing(self) -> list[MarkedBottle]:
         """The bottles without the gaps."""
         return [one for one in self.bottles if one is not None]
 
@@ -73,10 +72,10 @@ def part_of(view: BottleView, way: str) -> str:
     return ROLE_NAMES.get(view.role, view.role)
 
 
-def ordered(bottles: Iterable[Standing], way: str) -> list[Standing]:
+def ordered(bottles: Iterable[MarkedBottle], way: str) -> list[MarkedBottle]:
     """The bottles as they stand: by part, then product, open before sealed, then number."""
 
-    def rank(one: Standing) -> tuple[object, ...]:
+    def rank(one: MarkedBottle) -> tuple[object, ...]:
         view = one.view
         part = (
             ORDER.index(view.role) if way == "role" and view.role in ORDER else part_of(view, way).casefold()
@@ -86,10 +85,10 @@ def ordered(bottles: Iterable[Standing], way: str) -> list[Standing]:
     return sorted(bottles, key=rank)
 
 
-def boards(bottles: Sequence[Standing], width: int, way: str) -> list[Furniture]:
+def boards(bottles: Sequence[MarkedBottle], width: int, way: str) -> list[Furniture]:
     """Heads and boards for a shelf of `width` cells, top to bottom; small parts share a board."""
     most = max(1, (width - 2) // CARD)
-    shelves: list[tuple[list[tuple[int, str, str]], list[Standing | None]]] = []
+    shelves: list[tuple[list[tuple[int, str, str]], list[MarkedBottle | None]]] = []
     for part, group in groupby(ordered(bottles, way), key=lambda one: part_of(one.view, way)):
         there = list(group)
         held = sum(one.view.on_hand_ul for one in there)
@@ -119,7 +118,7 @@ def head_line(head: Head, width: int) -> Line:
     return tuple(runs)
 
 
-def found(bottles: Iterable[Standing], letters: str) -> list[Standing]:
+def found(bottles: Iterable[MarkedBottle], letters: str) -> list[MarkedBottle]:
     """Those whose product, line, place or label has all the words typed."""
     wanted = letters.casefold().split()
 
@@ -135,7 +134,7 @@ def worst(findings: Mapping[int, Sequence[str]], bottle: int) -> str:
     return next((grade for grade in ("stop", "warn", "note") if grade in severities), "")
 
 
-def captions(one: Standing, today: date) -> tuple[str, str]:
+def captions(one: MarkedBottle, today: date) -> tuple[str, str]:
     """What is written under a bottle: how much, and since when."""
     view = one.view
     mark = MARKS[one.severity]

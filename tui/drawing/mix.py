@@ -5,12 +5,11 @@ from fractions import Fraction
 
 from stock.bench.mixing import MixPlan, PlannedPour
 from stock.cautions.facts import Finding
-from tui.shelf.detail import GRAVITY
-from tui.shelf.layout import MARKS
-from tui.widgets.drawing import Bottle, Inks, Line, Run, small
-from tui.widgets.say import count, ml
-from tui.widgets.sentences import by_keys
-from tui.widgets.strips import fit
+from tui.drawing.bottle import Bottle, Inks, Line, Run, small
+from tui.drawing.figures import count, ml
+from tui.drawing.sentences import by_keys
+from tui.drawing.severity import GRAVITY, MARKS
+from tui.drawing.strips import fit, wrapped
 
 DROPS_MILLI = 20_000
 MANY_DROPS = 200
@@ -109,13 +108,6 @@ def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
         for text in wrapped(f"Rule: {one.source}", width - 2):
             lines.append((Run(f"  {text}", "quiet"),))
     return lines
-
-
-def wrapped(text: str, width: int) -> list[str]:
-    """The text in lines of at most `width` cells."""
-    import textwrap  # noqa: PLC0415 - only where a caution is shown
-
-    return textwrap.wrap(text, max(12, width)) or [""]
 
 
 def everything(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:

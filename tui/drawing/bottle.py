@@ -8,7 +8,7 @@ a sealed bottle has a full cap, an open one a bare neck, a bottle with a caution
 from dataclasses import dataclass, replace
 from typing import Literal, NamedTuple
 
-from tui.widgets.colour import blend, contrast
+from tui.drawing.colour import blend, contrast
 
 Size = Literal["small", "medium", "large"]
 

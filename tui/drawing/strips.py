@@ -11,8 +11,8 @@ from textual.color import Color
 from textual.strip import Strip
 
 from stock.text import SELECTORS, plain
+from tui.drawing.bottle import Inks, Line, Run
 from tui.themes import LAMP, NAMES
-from tui.widgets.drawing import Inks, Line, Run
 
 
 class Themed(Protocol):
@@ -92,3 +92,26 @@ def strip_of(
 def said(text: str, ink: str = "ink", *, bold: bool = False) -> Line:
     """A line of one colour."""
     return (Run(text, ink, None, bold),)
+
+
+def heading(text: str, width: int, note: str = "") -> Line:
+    """A heading on a strip of tape, a rule nearly to the edge and a note at its end; a cell short of `width`."""
+    from rich.cells import cell_len  # noqa: PLC0415
+
+    tail = f" {note} " if note and cell_len(note) + 16 <= width else ""
+    text = fit(text, min(cell_len(text), max(4, width - 5 - cell_len(tail))))
+    rest = max(0, width - cell_len(text) - cell_len(tail) - 5)
+    return (
+        Run("▐", "tape"),
+        Run(f" {text} ", "tape-ink", "tape", bold=True),
+        Run("▌", "tape"),
+        Run("─" * rest, "rule"),
+        Run(tail, "quiet"),
+    )
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """The text in lines of at most `width` cells."""
+    import textwrap  # noqa: PLC0415 - only where a caution is shown
+
+    return textwrap.wrap(text, max(12, width)) or [""]

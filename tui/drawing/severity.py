@@ -1,0 +1,26 @@
+"""How grave a caution is, told by a sign and a word first and by colour last."""
+
+from collections.abc import Sequence
+
+from textual.content import Content
+
+from stock.cautions.facts import Finding
+from tui.drawing.sentences import by_keys
+from tui.drawing.strips import shown
+
+MARKS = {"stop": "✕", "warn": "!", "note": "·", "": ""}
+GRAVITY = {"stop": "Don't use", "warn": "Look out", "note": "Note"}
+
+
+def findings_text(findings: Sequence[Finding]) -> Content:
+    """The cautions: the sign and the word first, then why, what to do, and where the rule comes from."""
+    parts: list[Content | tuple[str, str]] = []
+    for finding in findings:
+        parts += [
+            (f"{MARKS[finding.severity]} {GRAVITY[finding.severity]}: ", f"bold ${finding.severity}"
+             if finding.severity in ("stop", "warn") else "bold"),
+            Content(f"{shown(finding.message)}.\n"),
+            Content(f"  Do: {shown(by_keys(finding.remedy))}.\n"),
+            (f"  Rule: {shown(finding.source)}\n", "$quiet"),
+        ]  # fmt: skip
+    return Content.assemble(*parts)
