@@ -6,10 +6,16 @@ from stock.store import models
 from stock.store.orm import pw
 
 VERBS = ("UPDATE", "DELETE")
-_FUNCTION = (
-    "CREATE OR REPLACE FUNCTION ullage_append_only() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
-    "RAISE EXCEPTION '%% is append-only', TG_TABLE_NAME USING ERRCODE = 'restrict_violation'; END $$"
-)
+_BODY = " BEGIN RAISE EXCEPTION '% is append-only', TG_TABLE_NAME USING ERRCODE = 'restrict_violation'; END "
+# Bits of pg_trigger.tgtype (PostgreSQL's catalog/pg_trigger.h): once a statement, before it, on these verbs.
+_BEFORE, _DELETE, _UPDATE, _TRUNCATE = 2, 8, 16, 32
+_ON_SERVER = """
+    SELECT tgname, relname, tgtype, prosrc
+    FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid JOIN pg_proc ON pg_proc.oid = tgfoid
+    JOIN pg_language ON pg_language.oid = prolang
+    WHERE relnamespace = current_schema()::regnamespace AND NOT tgisinternal AND tgenabled IN ('O', 'A')
+    AND tgqual IS NULL AND tgattr = '' AND lanname = 'plpgsql'
+"""
 
 
 def _each() -> list[tuple[str, str, str]]:
@@ -31,7 +37,10 @@ def create(database: pw.Database) -> None:
     """Make every trigger of the append-only tables, replacing any of the same name."""
     server = isinstance(database, pw.PostgresqlDatabase)
     if server:
-        database.execute_sql(_FUNCTION)
+        function = (
+            f"CREATE OR REPLACE FUNCTION ullage_append_only() RETURNS trigger LANGUAGE plpgsql AS $${_BODY}$$"
+        )
+        database.execute_sql(function.replace("%", "%%"))
     for name, table, verb in _each():
         if server:
             database.execute_sql(f"DROP TRIGGER IF EXISTS {name} ON {table}")
@@ -54,14 +63,15 @@ def altered(written: Mapping[str, str]) -> list[str]:
 
 
 def missing(database: pw.Database) -> list[str]:
-    """Names of the triggers that should stand and don't; empty when the history is protected."""
+    """Names of the triggers that should stand as we make them and don't; empty when the history is protected.
+
+    On a server that is each trigger's table, moment and verbs, that no condition or column holds it back, and the
+    body of the function that it calls.
+    """
     if not isinstance(database, pw.PostgresqlDatabase):
         return altered(
             dict(database.execute_sql("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"))
         )
-    query = (
-        "SELECT tgname FROM pg_trigger JOIN pg_class ON pg_class.oid = tgrelid "
-        "WHERE relnamespace = current_schema()::regnamespace AND NOT tgisinternal AND tgenabled IN ('O', 'A')"
-    )
-    present = {row[0] for row in database.execute_sql(query).fetchall()}
-    return sorted(names() - present)
+    present = {tuple(row) for row in database.execute_sql(_ON_SERVER).fetchall()}
+    kinds = {"UPDATE": _BEFORE | _UPDATE, "DELETE": _BEFORE | _DELETE | _TRUNCATE}
+    return sorted(name for name, table, verb in _each() if (name, table, kinds[verb], _BODY) not in present)

@@ -147,3 +147,28 @@ def test_the_command_never_tells_the_password():
     assert done.returncode == 3
     assert SECRET not in done.stdout + done.stderr
     assert done.stderr.count("\n") == 1
+
+
+NOTHING = "CREATE OR REPLACE FUNCTION ullage_append_only() RETURNS trigger LANGUAGE plpgsql AS $$ {} $$"
+UPDATES = "CREATE TRIGGER movement_refuses_update {} ON {} {} EXECUTE FUNCTION ullage_append_only()"
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        NOTHING.format("BEGIN RETURN NULL; END"),
+        NOTHING.format("BEGIN IF TG_TABLE_NAME = 'booking' THEN RAISE EXCEPTION 'no'; END IF; RETURN NULL; END"),
+        UPDATES.format("AFTER UPDATE", "movement", ""),
+        UPDATES.format("BEFORE UPDATE OF kind", "movement", ""),
+        UPDATES.format("BEFORE UPDATE", "movement", "WHEN (false)"),
+        UPDATES.format("BEFORE UPDATE", "place", ""),
+        "ALTER TABLE movement DISABLE TRIGGER movement_refuses_update",
+        "DROP TRIGGER movement_refuses_update ON movement",
+    ],
+)  # fmt: skip
+def test_a_trigger_that_only_bears_the_name_protects_nothing(on_server, statement):
+    if statement.startswith("CREATE TRIGGER"):
+        database.execute_sql("DROP TRIGGER movement_refuses_update ON movement")
+    database.execute_sql(statement.replace("%", "%%"))
+    with pytest.raises(BooksUnreachable, match="not protected"):
+        connection.open_books(on_server)
