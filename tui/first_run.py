@@ -56,7 +56,7 @@ class NewStudio(Errand[bool | str]):
 
     def fields(self) -> ComposeResult:
         """A name, and how things are counted."""
-        from stock.store.server import shown  # noqa: PLC0415
+        from stock.store.addresses import shown  # noqa: PLC0415
 
         yield Static(words(f"There are no books yet at\n{shown(self._address)}\nFour answers make them."))
         yield Field(

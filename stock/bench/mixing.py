@@ -14,7 +14,7 @@ from stock.bench import holding
 from stock.bench.holding import Drawn, Moved, Relied
 from stock.bench.reduction import Reduction
 from stock.cautions.facts import Finding
-from stock.errors import BadInput, Stopped, UllageError
+from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
 from stock.ledger import Answer, Errand, book, hold, run, zone
 from stock.shelf import jobs, products
 from stock.shelf.bottles import candidates, numbered
@@ -305,6 +305,8 @@ def _free(request: MixRequest, *, judge: bool) -> Free | None:
             with reading():
                 planned = _plan(request, judge=judge)
                 return planned, holding.seen(pour.bottle for pour in planned.pours)
+        except BooksUnreachable:
+            raise
         except UllageError:
             return None
 

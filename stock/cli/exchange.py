@@ -114,7 +114,7 @@ def _backups(address: str) -> Result:
 def copy_to(args: Any, context: Context) -> Result:
     """`ullage copy`."""
     from stock.exchange import copying  # noqa: PLC0415 - loads the tables
-    from stock.store.server import shown  # noqa: PLC0415 - loads the tables
+    from stock.store.addresses import shown  # noqa: PLC0415 - loads the tables
 
     context.open()
     with progress() as tell:

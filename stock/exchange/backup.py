@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from stock import clock
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange import copying
-from stock.store import connection, migrations, models, server, snapshots, sound
+from stock.store import addresses, connection, migrations, models, snapshots, sound
 from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
 
@@ -81,7 +81,7 @@ def make(books: str, target: str | None = None) -> Made:
         pass  # there are books
     path = _target(books, target)
     with _plain_paths(path), plainly(books), _sound_source(books):
-        if server.is_server(books):
+        if addresses.is_server(books):
             _from_server(books, path)
         else:
             snapshots.copy_file(books, path)
@@ -92,7 +92,7 @@ def make(books: str, target: str | None = None) -> Made:
 
 def _target(books: str, target: str | None) -> Path:
     kind = "asked"
-    if target is None and server.is_server(books):
+    if target is None and addresses.is_server(books):
         raise BadInput(
             "where should the backup of a server's studio go?", remedy="Name a file: `ullage backup PATH`"
         )
@@ -146,7 +146,7 @@ def loss(backup: Path, books: str) -> Loss:
         backup: a sound file of books.
         books: the address that it would be restored to; where nothing stands, nothing can be lost.
     """
-    if not server.is_server(books) and not Path(books).exists():
+    if not addresses.is_server(books) and not Path(books).exists():
         return Loss()
     try:
         with TemporaryDirectory() as folder:
@@ -154,7 +154,7 @@ def loss(backup: Path, books: str) -> Loss:
             with copying.opened(str(source)) as old, copying.opened(books) as new:
                 return _difference(old, new)
     except BooksUnreachable as error:
-        return Loss() if error.code == "no-books" and server.is_server(books) else Loss(readable=False)
+        return Loss() if error.code == "no-books" and addresses.is_server(books) else Loss(readable=False)
     except (UllageError, ValueError, pw.ProgrammingError):
         return Loss(readable=False)
 
@@ -190,7 +190,7 @@ def restore(backup: Path, books: str) -> str | None:
         BooksUnreachable: it can't be written; the books are as they were.
     """
     sound.require(backup)
-    if server.is_server(books):
+    if addresses.is_server(books):
         return _to_server(backup, books)
     with _plain_paths(Path(books)), plainly(books):
         return _to_file(backup, Path(books).resolve())
@@ -237,13 +237,13 @@ def _set_log_aside(path: Path, kept: Path) -> None:
 
 def _to_server(backup: Path, books: str) -> str | None:
     """Make the restored studio in the old one's place, in one transaction; the old moves to a schema beside it."""
-    schema = server.schema_of(books)
+    schema = addresses.schema_of(books)
     with TemporaryDirectory() as folder:
         source = _of_newest_schema(backup, Path(folder))
         with copying.opened(str(source)) as old, copying.fresh(books) as new:
             kept = None
             if connection.holds_books(new):
-                kept = f"{schema[:28]}_before_restore_{clock.now():%Y%m%d_%H%M%S}"
+                kept = f"{schema[:20]}_before_restore_{clock.now():%Y%m%d_%H%M%S}"
                 new.execute_sql("LOCK TABLE booking IN ACCESS EXCLUSIVE MODE")
                 new.execute_sql(f'ALTER SCHEMA "{schema}" RENAME TO "{kept}"')
             connection.make_tables(new, books)
@@ -264,7 +264,7 @@ def _of_newest_schema(backup: Path, folder: Path) -> Path:
 
 def due(books: str) -> bool:
     """Whether a file of books has no backup of today yet; a look into one folder, for whoever runs for days."""
-    return not server.is_server(books) and snapshots.due(books)
+    return not addresses.is_server(books) and snapshots.due(books)
 
 
 def daily(books: str) -> Path | None:
@@ -275,7 +275,7 @@ def daily(books: str) -> Path | None:
     Raises:
         BooksUnreachable: it could not be made, in one sentence.
     """
-    if server.is_server(books):
+    if addresses.is_server(books):
         return None
     with _plain_paths(snapshots.folder(books)), plainly(books), _sound_source(books):
         return snapshots.daily(books)

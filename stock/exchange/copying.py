@@ -13,7 +13,7 @@ from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange.progress import Tally, Tell
-from stock.store import connection, migrations, server, snapshots, sound, triggers
+from stock.store import addresses, connection, migrations, server, snapshots, sound, triggers
 from stock.store.models import TABLES
 from stock.store.orm import pw
 from stock.store.refusals import plainly
@@ -74,14 +74,14 @@ def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
 
 
 def _one_file(source: str, target: str) -> bool:
-    if server.is_server(source) or server.is_server(target):
+    if addresses.is_server(source) or addresses.is_server(target):
         return False
     return Path(source).resolve() == Path(target).resolve()
 
 
 def _remove(target: str) -> None:
     """Take away the file that was made for a copy which then failed; on a server the transaction did."""
-    if not server.is_server(target):
+    if not addresses.is_server(target):
         for ending in ("", "-wal", "-shm"):
             Path(target + ending).unlink(missing_ok=True)
 
@@ -98,7 +98,7 @@ def opened(address: str) -> Iterator[pw.Database]:
         with closing(database):
             database.connect()
             if not connection.holds_books(database):
-                raise BooksUnreachable(f"{server.shown(address)} holds no studio's books", code="no-books")
+                raise BooksUnreachable(f"{addresses.shown(address)} holds no studio's books", code="no-books")
             on_file = isinstance(database, pw.SqliteDatabase)
             with (
                 database.atomic("DEFERRED") if on_file else database.atomic(isolation_level="REPEATABLE READ")
@@ -107,7 +107,7 @@ def opened(address: str) -> Iterator[pw.Database]:
 
 
 def _reader(address: str) -> pw.Database:
-    if server.is_server(address):
+    if addresses.is_server(address):
         return server.engine(address, patient=True)
     path = Path(address)
     if not path.is_file():

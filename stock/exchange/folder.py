@@ -22,7 +22,7 @@ from stock.exchange.badrows import Sieve
 from stock.exchange.columns import Column, columns, reader, schema
 from stock.exchange.copying import Copied, Row
 from stock.exchange.progress import Tally, Tell
-from stock.store import connection, migrations, server
+from stock.store import addresses, connection, migrations
 from stock.store.models import TABLES
 from stock.store.orm import pw
 from stock.store.refusals import plainly
@@ -174,7 +174,7 @@ def take_in(folder: str, address: str, *, tell: Tell | None = None) -> Copied:
                 connection.make_tables(new, address)
             return _fill(new, Path(folder), package, tell)
     except BaseException:
-        if not exists and not server.is_server(address):
+        if not exists and not addresses.is_server(address):
             for ending in ("", "-wal", "-shm"):
                 Path(address + ending).unlink(missing_ok=True)
         raise
@@ -243,9 +243,9 @@ def _text(path: Path) -> Any:
 
 
 def _books_at(address: str) -> bool:
-    if not server.is_server(address) and not (Path(address).is_file() and Path(address).stat().st_size):
+    if not addresses.is_server(address) and not (Path(address).is_file() and Path(address).stat().st_size):
         return False
-    if server.is_server(address):
+    if addresses.is_server(address):
         with plainly(address):
             engine = connection.engine(address)
             with engine.connection_context():

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from stock.errors import BooksUnreachable, UllageError
-from stock.store import migrations, models, server, snapshots, sound, triggers
+from stock.store import addresses, migrations, models, server, snapshots, sound, triggers
 from stock.store.orm import pw
 from stock.store.refusals import LineLost, damaged, plainly
 
@@ -71,7 +71,7 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
         address: a file path or a server's URL.
         patient: for what moves whole studios: a server's statements may take long.
     """
-    if server.is_server(address):
+    if addresses.is_server(address):
         return server.engine(address, patient=patient)
     return File(address, pragmas=list(PRAGMAS), lock_type="IMMEDIATE", autoconnect=False)
 
@@ -102,7 +102,7 @@ def make_room(address: str) -> None:
         UllageError: something stands there already.
         BooksUnreachable: the file can't be made.
     """
-    if server.is_server(address):
+    if addresses.is_server(address):
         return
     path = Path(address)
     try:
@@ -125,8 +125,8 @@ def make_tables(database: pw.Database, address: str) -> None:
     Raises:
         UllageError: there are books in that schema.
     """
-    if server.is_server(address):
-        server.make_schema(database, server.schema_of(address))
+    if addresses.is_server(address):
+        server.make_schema(database, addresses.schema_of(address))
         if holds_books(database):
             raise UllageError(
                 "there are books on that server already; nothing was changed",
@@ -178,7 +178,7 @@ def open_books(address: str) -> None:
         BooksUnreachable: nothing stands there, it is no studio's books or damaged, a later Ullage wrote
             them, or the triggers that protect the history are gone.
     """
-    if not server.is_server(address):
+    if not addresses.is_server(address):
         _refuse_foreign_file(Path(address))
     _bind(address)
     with plainly(address), connection():
@@ -200,8 +200,10 @@ def open_books(address: str) -> None:
 
 def _bring_up(database: pw.Database, address: str) -> None:
     kind = f"before-schema-{migrations.NEWEST}"
-    if server.is_server(address):
-        migrations.migrate(database, keep_as=f"{server.schema_of(address)}_{kind.replace('-', '_')}")
+    if addresses.is_server(address):
+        keep_as = f"{addresses.schema_of(address)[:33]}_{kind.replace('-', '_')}"
+        with server.patiently(database):
+            migrations.migrate(database, keep_as=keep_as)
         return
     try:
         snapshots.take(address, kind)
@@ -239,10 +241,10 @@ def _refuse_foreign_file(path: Path) -> None:
 
 
 def _no_books(address: str) -> BooksUnreachable:
-    if not server.is_server(address) and snapshots.listing(address):
+    if not addresses.is_server(address) and snapshots.listing(address):
         return damaged(address)
     return BooksUnreachable(
-        f"{server.shown(address)} holds no studio's books",
+        f"{addresses.shown(address)} holds no studio's books",
         remedy="Name another with --studio",
         code="no-books",
     )
@@ -302,12 +304,11 @@ def writing() -> Iterator[None]:
                 yield
                 finished = True
             _written.add(_address(database))
-    except LineLost:
-        if finished:
+    except LineLost as lost:
+        if not finished:
             raise
-        raise LineLost(
-            "the server was lost in the middle of it", remedy="Do it again; nothing was booked"
-        ) from None
+        remedy = "Look at `ullage logbook` whether it was booked, or repeat it with the --key it had"
+        raise LineLost(lost.message, remedy=remedy) from None
 
 
 @contextmanager

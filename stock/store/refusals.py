@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from stock.errors import BooksUnreachable
-from stock.store import server, snapshots, sound
+from stock.store import addresses, snapshots, sound
 from stock.store.orm import pw
 
 
@@ -28,6 +28,21 @@ _KNOWN = (
         "the books can't be written here",
         "Give yourself the right to write to the file and its folder",
     ),
+    (
+        "session is read-only",
+        "none of the servers in the address takes bookings now",
+        "Wait until a standby is promoted, then do it again",
+    ),
+    (
+        "read-only transaction",
+        f"the server takes no bookings, it only reads; {_NOTHING}",
+        "Name the server that is written to",
+    ),
+    (
+        "timeout expired",
+        "the server does not answer",
+        "Check that it runs and can be reached, then do it again",
+    ),
     ("is full", f"the disk is full; {_NOTHING}", "Free some room and do it again"),
     ("No space left", f"the server's disk is full; {_NOTHING}", "Free some room there and do it again"),
     ("disk I/O", f"the disk failed; {_NOTHING}", "Check the disk and its free room, then `ullage check`"),
@@ -38,7 +53,10 @@ _KNOWN = (
         "Check that the folder exists and may be read and written",
     ),
 )
+NO_ANSWER = "the server has not answered for"
+"""How `stock.store.line` begins its word for a server that is there and says nothing."""
 _DAMAGE = ("malformed", "not a database", "decode to UTF-8", "no such table", "no such column")
+_AFTERWARDS = ("cannot rollback", "connection is closed")
 _LOST = ("connection is lost", "connection is closed", "server closed the connection", "terminating connection",
          "consuming input failed", "could not receive data", "connection already closed")  # fmt: skip
 
@@ -61,26 +79,26 @@ def plainly(address: str = "") -> Iterator[None]:
 
 
 def _first(error: BaseException) -> BaseException:
-    """What went wrong first: on a full disk SQLite has rolled back already, and then has nothing to roll back."""
-    while "cannot rollback" in str(error) and error.__context__ is not None:
+    """What went wrong first: on a full disk, and on a lost line, there is nothing left to roll back."""
+    while error.__context__ is not None and any(sign in str(error) for sign in _AFTERWARDS):
         error = error.__context__
     return error
 
 
 def sentence(said: str, address: str) -> BooksUnreachable:
     """The refusal for what an engine said about the books at `address`, which may be empty if not known."""
+    if NO_ANSWER in said:
+        quiet = said[said.index(NO_ANSWER) :].splitlines()[0]
+        return LineLost(f"{quiet}; it may be stopped or cut off", remedy=f"Do it again; {_NOTHING}")
     if any(sign in said for sign in _LOST):
-        return LineLost(
-            "the server was lost in the middle of it",
-            remedy="Look at `ullage logbook` whether it was booked, or repeat it with the --key it had",
-        )
+        return LineLost("the server was lost in the middle of it", remedy=f"Do it again; {_NOTHING}")
     if any(sign in said for sign in _DAMAGE):
         return damaged(address)
     for sign, message, remedy in _KNOWN:
         if sign in said:
             return BooksUnreachable(message, remedy=remedy)
-    where = f" at {server.shown(address)}" if address else ""
-    first = server.without_secrets(
+    where = f" at {addresses.shown(address)}" if address else ""
+    first = addresses.without_secrets(
         said.strip().splitlines()[0] if said.strip() else "no reason given", address
     )
     return BooksUnreachable(f"the books{where} could not be reached: {first}", remedy="Check the address")
@@ -88,7 +106,7 @@ def sentence(said: str, address: str) -> BooksUnreachable:
 
 def damaged(address: str) -> BooksUnreachable:
     """The refusal of damaged books, with the newest good backup and the command that restores it."""
-    if not address or server.is_server(address):
+    if not address or addresses.is_server(address):
         return BooksUnreachable(
             "the books are damaged", remedy="Restore a backup: `ullage restore PATH`", code="damaged"
         )
@@ -106,6 +124,6 @@ def blame(address: str) -> BooksUnreachable | None:
 
     Takes as long as looking at a backup; for the one place that is about to call a fault our own.
     """
-    if not address or server.is_server(address) or not Path(address).is_file():
+    if not address or addresses.is_server(address) or not Path(address).is_file():
         return None
     return damaged(address) if sound.problems(Path(address)) else None

@@ -1,22 +1,23 @@
-"""Books on a PostgreSQL server: what its address means, and a line to it that can't hang or tell a password.
+"""Books on a PostgreSQL server: the engine, its sessions, and a line that comes back.
 
-An address is `postgresql://[user[:password]@]host[:port]/database[?schema=NAME]`; each studio has a schema of
-its own. A password is better kept in the environment (PGPASSWORD) or in ~/.pgpass than in the address.
+Addresses are read by `stock.store.address`. Nothing here depends on one session of the server's serving one line
+for long: behind a pooler in transaction mode each transaction may meet another, so there every transaction sets
+what it needs for itself, and no statement is kept prepared.
 """
 
-import re
-import select
+import selectors
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from functools import partial
 from typing import Any
-from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
-from stock.errors import BadInput, BooksUnreachable
+from stock.errors import BooksUnreachable
+from stock.store import addresses
 from stock.store.orm import pw
 from stock.text import plain
 
-PREFIXES = ("postgresql://", "postgres://")
-SECRETS = ("password", "sslpassword", "passfile", "user", "options")
-SCHEMA = re.compile(r"(?!pg_)[a-z_][a-z0-9_]{0,50}")
-WAITS = {"lock_timeout": "10s", "statement_timeout": "60s", "idle_in_transaction_session_timeout": "60s"}
+# A living server refuses in fewer seconds than a line waits for a word of it (`line.QUIET_S`).
+WAITS = {"lock_timeout": "8s", "statement_timeout": "9s", "idle_in_transaction_session_timeout": "60s"}
 LINE = {
     "connect_timeout": 10,
     "keepalives_idle": 20,
@@ -25,52 +26,6 @@ LINE = {
     "tcp_user_timeout": 30_000,
     "client_encoding": "utf8",
 }
-
-
-def is_server(address: str) -> bool:
-    """Whether the address names a PostgreSQL server rather than a file."""
-    return address.startswith(PREFIXES)
-
-
-def shown(address: str) -> str:
-    """The address as it may be shown: a server's password and user are never part of it."""
-    if not is_server(address):
-        return address
-    # Everything before the last @ may be a password with signs in it that should have been quoted.
-    parts = urlsplit("//" + address.partition("://")[2].rpartition("@")[2])
-    asked = urlencode(
-        [(name, value) for name, value in parse_qsl(parts.query) if name not in SECRETS], safe="/"
-    )
-    return f"postgresql://{parts.netloc}{parts.path}{f'?{asked}' if asked else ''}"
-
-
-def without_secrets(said: str, address: str) -> str:
-    """What a server or driver said, with every password that the address holds made unreadable."""
-    if not is_server(address):
-        return said
-    told = address.partition("://")[2].rpartition("@")[0].partition(":")[2]
-    asked = dict(parse_qsl(urlsplit(address).query))
-    secrets = {told, unquote(told), asked.get("password", ""), asked.get("sslpassword", "")}
-    # A password with an unquoted sign in it is taken apart by the driver, which then speaks of its pieces.
-    pieces = {piece for secret in secrets for piece in re.split(r"[@:/?#&=\s]+", secret) if len(piece) > 2}
-    for secret in sorted(secrets | pieces, key=len, reverse=True):
-        said = said.replace(secret, "***") if secret else said
-    return said
-
-
-def schema_of(address: str) -> str:
-    """The schema that holds the studio; `public` when the address names none.
-
-    Raises:
-        BadInput: a name that would have to be quoted.
-    """
-    schema = dict(parse_qsl(urlsplit(address).query)).get("schema", "public")
-    if not SCHEMA.fullmatch(schema):
-        raise BadInput(
-            "the schema in the address has signs other than a-z, 0-9 and _, or is too long",
-            remedy="Write it as ?schema=north",
-        )
-    return schema
 
 
 class Psycopg(pw.Psycopg3Adapter):
@@ -93,15 +48,58 @@ class Psycopg(pw.Psycopg3Adapter):
         """The driver's type of bytes."""
         return self.driver.Binary
 
-    def connect(self, db: pw.Database, **params: Any) -> Any:
-        """A new connection, by the parameters that `engine` took from the address."""
-        return self.driver.connect(dbname=db.database, **params)
+    def connect(self, db: "Server", **params: Any) -> Any:
+        """A new line, by the parameters that `engine` took from the address, with the session set up."""
+        from stock.store.line import Line  # noqa: PLC0415 - imports the driver
+
+        line = Line.connect(dbname=db.database, autocommit=True, **params)
+        # A pooler tells a process number of its own; what is set must not stay in a session that others get next.
+        elsewhere = f"pg_backend_pid() <> {line.info.backend_pid:d}"
+        line.pooled = line.execute(f"SELECT {elsewhere}, {db.settings(local=elsewhere)}").fetchone()[0]
+        if line.pooled:
+            line.prepare_threshold = None
+        if db.patient:
+            line.still_there = partial(_answers, dbname=db.database, **params)
+        return line
+
+
+def _answers(**parameters: Any) -> bool:
+    from stock.store.line import answers  # noqa: PLC0415 - imports the driver
+
+    return answers(**parameters)
 
 
 class Server(pw.PostgresqlDatabase):
-    """A PostgreSQL server, always by psycopg 3, whichever drivers Peewee found or did not find."""
+    """A PostgreSQL server, always by psycopg 3, whichever drivers Peewee found or did not find.
+
+    Args:
+        session: the settings that each session, or behind a pooler each transaction, begins with.
+        patient: whether a statement may take long, as long as the server answers elsewhere.
+    """
 
     psycopg2_adapter = psycopg3_adapter = Psycopg
+
+    def init(self, database: str, *, session: Mapping[str, str], patient: bool, **parameters: Any) -> None:
+        """Take the settings, and hand the rest to Peewee."""
+        self.session, self.patient = session, patient
+        super().init(database, **parameters)
+
+    def settings(self, *, local: str) -> str:
+        """The SQL that sets the session up, or the transaction alone where `local` is true."""
+        return ", ".join(f"set_config('{name}', '{value}', {local})" for name, value in self.session.items())
+
+    def begin(self, isolation_level: str | int | None = None) -> None:
+        """Begin a transaction, with the session's settings where it may be another session than before."""
+        super().begin(isolation_level)
+        if self.connection().pooled:
+            self.cursor().execute(f"SELECT {self.settings(local='true')}")
+
+    def execute_sql(self, sql: str, params: Any = None) -> Any:
+        """Run a statement; behind a pooler never outside a transaction, where the settings would be missing."""
+        if self.in_transaction() or self.is_closed() or not self.connection().pooled:
+            return super().execute_sql(sql, params)
+        with self.atomic():
+            return super().execute_sql(sql, params)
 
 
 def engine(address: str, *, patient: bool = False) -> pw.Database:
@@ -117,11 +115,11 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
     waits = WAITS | (
         {"statement_timeout": "0", "idle_in_transaction_session_timeout": "0"} if patient else {}
     )
-    settings = {"search_path": schema_of(address), "timezone": "UTC", **waits}
-    options = " ".join(f"-c {name}={value}" for name, value in settings.items())
-    parameters = {"options": options, **LINE, **_parameters(address)}
+    asked = addresses.parsed(address)
+    session = {"search_path": asked.schema, "timezone": "UTC", **waits}
+    parameters = LINE | asked.parameters
     try:
-        return Server(_database(address), autoconnect=False, **parameters)
+        return Server(asked.database, session=session, patient=patient, autoconnect=False, **parameters)
     except ImportError as error:
         missing = isinstance(error, ModuleNotFoundError) and error.name == "psycopg"
         raise BooksUnreachable(
@@ -130,33 +128,6 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
             remedy="Install it: pip install 'ullage[postgresql]'",
             code="no-driver",
         ) from error
-
-
-def _database(address: str) -> str:
-    name = unquote(urlsplit(address).path.lstrip("/"))
-    if not name:
-        raise BadInput("the address names no database", remedy="Write it as postgresql://host/database")
-    return name
-
-
-def _parameters(address: str) -> dict[str, Any]:
-    """What the driver needs to connect, taken apart here so that it never has to speak of the address."""
-    parts = urlsplit(address)
-    try:
-        named = {
-            "host": parts.hostname,
-            "port": parts.port,
-            "user": parts.username,
-            "password": parts.password,
-        }
-    except ValueError:
-        raise BadInput(
-            "the port in the address is no number",
-            remedy="Write signs in a password as %XX: @ is %40, / is %2F",
-        ) from None
-    given = {name: unquote(str(value)) for name, value in named.items() if value is not None}
-    asked = {name: value for name, value in parse_qsl(parts.query) if name not in ("schema", "options")}
-    return given | asked
 
 
 def make_schema(database: pw.Database, schema: str) -> None:
@@ -185,8 +156,10 @@ def revive(database: pw.Database) -> None:
 
     line = database.connection()
     if not line.closed:
-        if not select.select([line.fileno()], [], [], 0)[0]:
-            return
+        with selectors.DefaultSelector() as heard:
+            heard.register(line.fileno(), selectors.EVENT_READ)
+            if not heard.select(0):
+                return
         try:
             line.execute("SELECT 1")
             return
@@ -194,3 +167,14 @@ def revive(database: pw.Database) -> None:
             pass
     database.close()
     database.connect()
+
+
+@contextmanager
+def patiently(database: "Server") -> Iterator[None]:
+    """Statements of this line may take long for as long as the block runs, if the server answers elsewhere."""
+    line = database.connection()
+    line.still_there = partial(_answers, dbname=database.database, **database.connect_params)
+    try:
+        yield
+    finally:
+        line.still_there = None

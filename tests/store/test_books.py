@@ -10,7 +10,7 @@ from stock.errors import BooksUnreachable, UllageError
 from stock.ledger import book
 from stock.logbook.proof import prove
 from stock.shelf import studio
-from stock.store import connection, migrations, models, server, snapshots, triggers
+from stock.store import addresses, connection, migrations, models, snapshots, triggers
 from stock.store.models import Booking, Movement, Studio, database
 from stock.store.orm import pw
 
@@ -186,8 +186,10 @@ def test_a_migration_interrupted_at_each_statement_loses_nothing(mixed, address,
             "slow is smooth",
         )
         assert (triggers.missing(database.obj), counted()) == ([], before)
-        if server.is_server(address):
-            database.execute_sql(f"DROP SCHEMA {server.schema_of(address)}_before_schema_{NEXT + 1} CASCADE")
+        if addresses.is_server(address):
+            database.execute_sql(
+                f"DROP SCHEMA {addresses.schema_of(address)}_before_schema_{NEXT + 1} CASCADE"
+            )
     assert tried > 15
     with capsys.disabled():
         print(f"\n  a migration of two steps broken at {tried} statements", end="")
@@ -214,7 +216,7 @@ def test_an_older_file_is_copied_before_it_is_migrated(tmp_path, monkeypatch):
 def test_an_older_schema_on_a_server_is_kept_beside_it(mixed, address, monkeypatch):
     lead_to_next(monkeypatch, lambda engine: engine.execute_sql("ALTER TABLE studio ADD COLUMN motto TEXT"))
     connection.open_books(address)
-    kept = f"{server.schema_of(address)}_before_schema_{NEXT}"
+    kept = f"{addresses.schema_of(address)}_before_schema_{NEXT}"
     monkeypatch.undo()
     connection.open_books(f"{address}_before_schema_{NEXT}")
     with connection.connection():

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from stock.errors import BadInput, BooksUnreachable
 from stock.shelf import deliveries, studio
-from stock.store import connection, server
+from stock.store import addresses, connection, server
 from stock.store.models import Bottle, Studio, database
 from stock.store.refusals import LineLost
 
@@ -34,7 +34,7 @@ pytestmark = pytest.mark.only("postgresql")
 )
 def test_a_password_is_never_told(address):
     """Not in the address as shown, not in a refusal, whatever the driver makes of a password with odd signs."""
-    assert SECRET not in server.shown(address)
+    assert SECRET not in addresses.shown(address)
     with pytest.raises((BooksUnreachable, BadInput)) as refusal:
         connection.open_books(address.replace("@host", "@127.0.0.1:1").replace("//host", "//127.0.0.1:1"))
     assert SECRET not in str(refusal.value)
@@ -47,14 +47,14 @@ def test_no_password_survives_being_shown(password):
     from urllib.parse import quote
 
     address = f"postgresql://bench:{quote(password, safe='')}@server/studios?schema=north"
-    assert server.shown(address) == "postgresql://server/studios?schema=north"
-    assert password not in server.without_secrets(f"it said <{password}>", address)
+    assert addresses.shown(address) == "postgresql://server/studios?schema=north"
+    assert password not in addresses.without_secrets(f"it said <{password}>", address)
 
 
 @pytest.mark.parametrize("schema", ["North", "a b", 'a"b', "pg_x", "1st", "ä", "x" * 60, "a;drop", ""])
 def test_a_schema_that_would_need_quotes_is_refused(schema):
     with pytest.raises(BadInput, match="schema"):
-        server.schema_of(f"postgresql://host/studios?schema={schema or '-'}")
+        addresses.schema_of(f"postgresql://host/studios?schema={schema or '-'}")
 
 
 @pytest.fixture

@@ -91,7 +91,7 @@ class WriteOut(Lengthy[str]):
 
 def _books(text: str) -> str:
     """An address of books: a server's, or a file's."""
-    from stock.store.server import is_server  # noqa: PLC0415
+    from stock.store.addresses import is_server  # noqa: PLC0415
 
     return text.strip() if is_server(text.strip()) else str(path(text))
 
@@ -124,7 +124,7 @@ class CopyTo(Lengthy[str]):
 
     def errand(self) -> Callable[[], str]:
         """Copy it, and compare."""
-        from stock.store.server import shown  # noqa: PLC0415
+        from stock.store.addresses import shown  # noqa: PLC0415
 
         target, address = str(self.read("to")), self._address
 

@@ -45,7 +45,7 @@ def kept_ones(address: str) -> list[Kept]:
     """The backups beside a file of books, newest first, each looked at."""
     from stock.exchange import backup  # noqa: PLC0415 - read in a thread
     from stock.store import snapshots, sound  # noqa: PLC0415
-    from stock.store.server import is_server  # noqa: PLC0415
+    from stock.store.addresses import is_server  # noqa: PLC0415
 
     if is_server(address):
         return []

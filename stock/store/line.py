@@ -1,0 +1,68 @@
+"""A line to a PostgreSQL server on which nothing waits for ever.
+
+A server whose process is stopped, or whose machine hangs, keeps its end of the line open: the kernel goes on
+confirming what is sent, so no time limit of TCP applies, and on a Unix socket there is none. Only the one who
+waits can tell, by the clock.
+
+Loaded when a server is wanted, since it imports the driver.
+"""
+
+import time
+from collections.abc import Callable, Generator
+from typing import Any
+
+import psycopg
+
+from stock.store.refusals import NO_ANSWER
+
+QUIET_S = 10.0
+LONGEST_S = 600.0
+
+
+class Line(psycopg.Connection[Any]):
+    """A connection that gives up when the server has sent and taken nothing for `QUIET_S` seconds.
+
+    `pooled` says whether a pooler stands between, which may give each transaction another session of the server's.
+    `still_there`, where it is set, is asked after each quiet stretch whether the server is alive at all, for work
+    whose statements may take long; such a line gives up when it isn't, or after `LONGEST_S` seconds.
+    """
+
+    pooled = False
+    still_there: Callable[[], bool] | None = None
+
+    def wait(self, gen: Generator[Any, Any, Any], *args: Any, **options: Any) -> Any:
+        """What psycopg waits in, for every answer of the server.
+
+        Raises:
+            OperationalError: there was none in time; the line is closed then.
+        """
+        return super().wait(self._bounded(gen), *args, **options)
+
+    def _bounded(self, steps: Generator[Any, Any, Any]) -> Generator[Any, Any, Any]:
+        """The same steps, with the clock looked at whenever psycopg wakes up and nothing has come."""
+        asked = heard = time.monotonic()
+        try:
+            wanted = next(steps)
+            while True:
+                ready = yield wanted
+                now = time.monotonic()
+                if ready:
+                    asked = heard = now
+                elif now - asked > QUIET_S:
+                    if self.still_there is None or now - heard > LONGEST_S or not self.still_there():
+                        self.close()
+                        raise psycopg.OperationalError(f"{NO_ANSWER} {time.monotonic() - heard:.0f} seconds")
+                    asked = time.monotonic()
+                wanted = steps.send(ready)
+        except StopIteration as end:
+            return end.value
+
+
+def answers(**parameters: Any) -> bool:
+    """Whether the server that these parameters lead to answers a question within a few seconds."""
+    try:
+        with Line.connect(**{**parameters, "connect_timeout": 5}, autocommit=True) as other:
+            other.execute("SELECT 1")
+    except psycopg.Error:
+        return False
+    return True
