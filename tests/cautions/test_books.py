@@ -4,7 +4,6 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
-from freezegun import freeze_time
 from playhouse.test_utils import count_queries
 
 from stock import clock
@@ -17,6 +16,7 @@ from stock.shelf import deliveries, handling, places, products
 from stock.shelf.studio import settings
 from stock.store.models import Booking
 from tests.cautions.told import codes
+from tests.clock import clock_at
 
 
 @pytest.fixture
@@ -159,7 +159,7 @@ def test_waste_on_hand_is_what_was_thrown_away_since_it_last_left(stocked, today
     assert (told.waste_mg, told.waste_on_hand_mg) == (12_200 + left_mg, 12_200 + left_mg)
     studio.change(waste_collected_on=today)
     assert books.facts().waste_on_hand_mg == 12_200 + left_mg, "what left the same day isn't known"
-    with freeze_time(clock.start_of(today + timedelta(days=40), "Europe/Lisbon").replace(tzinfo=None)):
+    with clock_at(clock.start_of(today + timedelta(days=40), "Europe/Lisbon").replace(tzinfo=None)):
         studio.change(waste_collected_on=today + timedelta(days=1))
         told = books.facts()
         assert (told.waste_on_hand_mg, told.waste_since) == (0, today + timedelta(days=1))

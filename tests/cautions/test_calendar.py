@@ -3,7 +3,6 @@
 from datetime import date
 
 import pytest
-from freezegun import freeze_time
 
 from stock import clock
 from stock.cautions import books as read
@@ -12,6 +11,7 @@ from stock.shelf.studio import settings
 from stock.store.connection import connection
 from stock.store.models import database
 from tests.cautions.told import codes, one
+from tests.clock import clock_at
 
 ZONES = ("America/Los_Angeles", "Pacific/Auckland", "Pacific/Kiritimati")
 
@@ -19,7 +19,7 @@ ZONES = ("America/Los_Angeles", "Pacific/Auckland", "Pacific/Kiritimati")
 @pytest.fixture(params=ZONES)
 def zone(request, address):
     """An empty studio in each zone, made long before anything came."""
-    with freeze_time("2020-01-01 00:00:00"):
+    with clock_at("2020-01-01 00:00:00"):
         studio.make(address, name="Far away", currency="USD", time_zone=request.param, measures="metric")
         with connection():
             products.add(
@@ -33,17 +33,17 @@ def zone(request, address):
 
 def came(**known):
     """A bottle that came on New Year's Day of 2023."""
-    with freeze_time("2023-01-01 12:00:00"):
+    with clock_at("2023-01-01 12:00:00"):
         return deliveries.receive("Blue", 60_000, **known)["bottles"][0]["id"]
 
 
 def said_at(instant):
-    with freeze_time(instant):
+    with clock_at(instant):
         return read.findings()
 
 
 def local_day(instant, zone):
-    with freeze_time(instant):
+    with clock_at(instant):
         return clock.today(zone)
 
 
@@ -61,7 +61,7 @@ def test_a_label_s_day_ends_with_the_studio_s_day(zone):
 
 
 def test_opened_on_a_leap_day_it_keeps_a_year_until_the_last_of_february(zone):
-    with freeze_time("2024-03-01 21:00:00"):
+    with clock_at("2024-03-01 21:00:00"):
         deliveries.receive("Blue", 60_000, opened_on=date(2024, 2, 29), best_before=date(2030, 1, 1))
     for instant in (
         "2025-02-28 09:30:00",
@@ -80,7 +80,7 @@ def test_a_change_of_the_clock_takes_or_gives_no_day(zone):
     came(best_before=date(2026, 3, 1))
     for on in (date(2026, 3, 9), date(2026, 4, 6), date(2026, 9, 28), date(2026, 11, 2)):
         noon = clock.start_of(on, zone).replace(tzinfo=None)
-        with freeze_time(noon):
+        with clock_at(noon):
             assert settings().today() == on
             found = one(read.findings(), "past-best-before")
         assert f"{(on - date(2026, 3, 1)).days} days ago" in found.message
@@ -99,6 +99,6 @@ def test_a_sealed_life_begun_on_a_leap_day_ends_on_the_last_of_february(zone):
 def test_a_day_asked_about_is_the_studio_s_whole_day(zone):
     """`--as-of` of the label's own day is still good, of the day after no more, wherever it is asked from."""
     came(best_before=date(2026, 3, 1))
-    with freeze_time("2026-06-01 12:00:00"):
+    with clock_at("2026-06-01 12:00:00"):
         assert "past-best-before" not in codes(read.findings(date(2026, 3, 1)))
         assert "past-best-before" in codes(read.findings(date(2026, 3, 2)))

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import psycopg
 import pytest
-from freezegun import freeze_time
 
 from stock.bench.mixing import MixRequest, book_mix
 from stock.cli.main import main
@@ -20,6 +19,7 @@ from stock.logbook.proof import prove
 from stock.shelf import deliveries, products
 from stock.store import connection, migrations, snapshots, sound
 from stock.store.models import Booking, Bottle, database
+from tests.clock import clock_at
 
 NUMBERS = itertools.count()
 ONE_ML = MixRequest(parts=(("Harbour Blue", 1_000),))
@@ -252,12 +252,12 @@ def test_a_person_is_asked_before_something_is_lost(stocked, address, monkeypatc
 @pytest.mark.only("sqlite")
 def test_the_first_booking_of_a_day_makes_the_days_backup_and_reading_never_does(stocked, address, capsys):
     connection._written.clear()
-    with freeze_time("2030-01-01 10:00:00"):
+    with clock_at("2030-01-01 10:00:00"):
         main(["--studio", address, "shelf"])
         assert snapshots.listing(address) == []
         main(["--studio", address, "mix", "Harbour Blue=2ml"])
         main(["--studio", address, "mix", "Harbour Blue=2ml"])
-    with freeze_time("2030-01-02 10:00:00"):
+    with clock_at("2030-01-02 10:00:00"):
         main(["--studio", address, "mix", "Harbour Blue=2ml"])
     assert [one.kind for one in snapshots.listing(address)] == ["daily", "daily"]
     capsys.readouterr()

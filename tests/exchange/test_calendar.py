@@ -4,7 +4,6 @@ from datetime import UTC, date, datetime
 
 import icalendar
 import pytest
-from freezegun import freeze_time
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,6 +11,7 @@ from stock.errors import UllageError
 from stock.exchange.calendar import Event, best_before_days, calendar, order_by_days, write
 from stock.forecast.facts import WhatIf
 from stock.forecast.forecasting import forecasts
+from tests.clock import clock_at
 from tests.forecast.given import every, facts, studio
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
@@ -72,7 +72,7 @@ def test_order_by_days_are_those_of_the_forecast():
 def test_bottles_that_go_bad_are_in_it(stocked):
     from stock.shelf import deliveries, handling
 
-    with freeze_time("2026-03-02 12:00:00"):
+    with clock_at("2026-03-02 12:00:00"):
         deliveries.receive("Gull White", 60_000, best_before=date(2026, 9, 1))
         deliveries.receive("Gull White", 60_000, best_before=date(2026, 2, 1))
         empty = deliveries.receive("Gull White", 60_000, best_before=date(2026, 9, 1))["bottles"][0]["id"]

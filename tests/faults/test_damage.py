@@ -7,12 +7,12 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from freezegun import freeze_time
 
 from stock.cli.main import main
 from stock.shelf import deliveries
 from stock.store import connection, migrations, snapshots
 from stock.store.models import database
+from tests.clock import clock_at
 
 pytestmark = pytest.mark.only("sqlite")
 FLIPS, CUTS = int(os.environ.get("ULLAGE_FLIPS", "250")), 120
@@ -107,9 +107,9 @@ def test_no_length_at_which_a_file_was_cut_is_met_by_a_traceback(at_rest, tmp_pa
 
 def test_damaged_books_say_which_backup_is_good_and_its_command_puts_it_back(at_rest, address, run):
     content, _ = at_rest
-    with freeze_time("2026-03-01 08:00:00"):
+    with clock_at("2026-03-01 08:00:00"):
         good = snapshots.take(address, "daily")
-    with freeze_time("2026-03-02 08:00:00"):
+    with clock_at("2026-03-02 08:00:00"):
         worse = snapshots.take(address, "daily")
     worse.write_bytes(worse.read_bytes()[:20_000])
     Path(address).write_bytes(content[:50] + b"\xff" * 50 + content[100:])

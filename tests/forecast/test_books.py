@@ -4,7 +4,6 @@ from datetime import date, datetime, timedelta
 from fractions import Fraction
 
 import pytest
-from freezegun import freeze_time
 
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.washing import wash
@@ -15,13 +14,14 @@ from stock.forecast.looking_back import look_back
 from stock.logbook.undo import undo
 from stock.shelf import counts, handling, products, suppliers
 from stock.units import instant
+from tests.clock import clock_at
 
 TODAY = date(2026, 3, 2)
 
 
 @pytest.fixture(autouse=True)
 def _the_day():
-    with freeze_time("2026-03-02 12:00:00", tick=True):
+    with clock_at("2026-03-02 12:00:00", ticking=True):
         yield
 
 
@@ -94,7 +94,7 @@ def test_as_of_knows_nothing_of_what_came_after(used):
 
 def test_a_mix_just_after_midnight_counts_for_the_studios_day(stocked):
     """23:30 UTC of 30 June is half past midnight of 1 July in Lisbon."""
-    with freeze_time("2026-07-01 08:00:00"):
+    with clock_at("2026-07-01 08:00:00"):
         received_earlier()
         from datetime import UTC
 
@@ -110,7 +110,7 @@ def test_a_mix_just_after_midnight_counts_for_the_studios_day(stocked):
 
 
 def test_a_clock_that_jumped_back_leaves_the_future_out(used):
-    with freeze_time("2026-02-01 12:00:00"):
+    with clock_at("2026-02-01 12:00:00"):
         found = of(read(), "Harbour Blue")
         assert found.today == date(2026, 2, 1)
         assert found.facts.habit.events == 9

@@ -6,13 +6,13 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from freezegun import freeze_time
 from textual.widgets import Input, Static
 
 from stock.cautions import books
 from stock.shelf import deliveries, places, products, studio
 from stock.store.connection import connection
 from stock.store.models import database
+from tests.clock import clock_at
 from tests.tui.driving import opened, press, write
 from tui.cautions.screen import Cautions
 from tui.widgets.rows import Heading, Rows
@@ -24,7 +24,7 @@ NOW = "2026-03-04 15:30:00"
 def address(tmp_path: Path) -> Iterator[str]:
     """An old paint, a flammable reducer in a garage that freezes, and an additive nobody described."""
     where = str(tmp_path / "studio.ullage")
-    with freeze_time(NOW, ignore=["asyncio", "textual"], real_asyncio=True, tick=True):
+    with clock_at(NOW, ticking=True):
         studio.make(where, name="Slipway", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
         with connection():
             places.add("Steel cabinet", kind="cabinet", premises="workshop", low_mc=12_000, high_mc=24_000)
@@ -221,7 +221,7 @@ async def test_severity_is_a_word_at_any_size_and_without_colour(address, size, 
 
 
 async def test_a_bottle_that_stands_nowhere_is_put_into_its_place(address):
-    with freeze_time(NOW, ignore=["asyncio", "textual"], real_asyncio=True, tick=True), connection():
+    with clock_at(NOW, ticking=True), connection():
         deliveries.receive("Swift Reducer", 120_000)
     async with cautions(address) as (pilot, screen):
         await to(pilot, screen, "place-unknown")

@@ -3,7 +3,7 @@
 from stock.cautions import books
 from stock.store.connection import connection
 from tests.journeys.test_cautions_screen import address, cautions, listed, to  # noqa: F401
-from tests.tui.driving import opened, press, seen
+from tests.tui.driving import opened, press, seen, settle
 from tests.tui.mouse import click_key, click_on, take
 
 
@@ -58,7 +58,7 @@ async def test_what_the_air_needs_stands_beside_a_mix_before_it_is_booked(studio
             ("reducer", "Swift"),
         ):
             form.field(field).text = text
-        await pilot.pause(0.3)
+        await settle(pilot)
         await press(pilot, "pagedown")
         plan = pilot.app.screen._plan
         assert any(one.code.startswith("air") for one in plan.cautions)

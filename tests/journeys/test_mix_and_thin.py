@@ -15,7 +15,6 @@ def newest() -> mixes.MixView:
 
 
 async def worked_out(pilot) -> None:
-    await pilot.pause(0.2)
     await settle(pilot)
 
 

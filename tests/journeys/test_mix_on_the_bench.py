@@ -83,7 +83,6 @@ async def test_bad_amount_is_said_and_books_nothing(studio: str, amount: str, sa
         await write(pilot, "Harbour Blue")
         await press(pilot, "enter")
         pilot.app.screen.query_one("#amount-0 Input").value = amount
-        await pilot.pause(0.2)
         await settle(pilot)
         text = seen(pilot.app)
         assert "Nothing can be booked yet" in text
@@ -136,7 +135,6 @@ async def test_stop_is_accepted_only_by_its_name(studio: str) -> None:
             ("reducer", "Swift"),
         ):
             form.field(field).text = text
-        await pilot.pause(0.2)
         await settle(pilot)
         stops = pilot.app.screen._plan.stops()
         assert stops, "the seed's reducer is kept from this paint"

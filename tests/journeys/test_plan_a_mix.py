@@ -9,7 +9,6 @@ BLUE = 1
 
 
 async def worked_out(pilot) -> None:
-    await pilot.pause(0.2)
     await settle(pilot)
 
 

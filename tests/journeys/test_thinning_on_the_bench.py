@@ -39,7 +39,6 @@ async def start(pilot, amount: str = "4 ml") -> None:
     await write(pilot, amount)
     await press(pilot, "enter", "enter")
     await press(pilot, "enter")  # the empty Reduction takes the advised start
-    await pilot.pause(0.2)
     await settle(pilot)
 
 
@@ -80,7 +79,6 @@ async def test_a_step_beyond_the_range_is_asked_about_with_its_reason(sheet: str
         await start(pilot)
         form = pilot.app.screen.query_one("#form")
         form.field("reduce").text = "40%"
-        await pilot.pause(0.2)
         await settle(pilot)
         await press(pilot, "f8")
         reducer = holds(REDUCER)
@@ -121,7 +119,6 @@ async def test_what_is_kept_is_offered_next_time(sheet: str) -> None:
         await press(pilot, "i")
         await write(pilot, "harb")
         await press(pilot, "enter")
-        await pilot.pause(0.2)
         await settle(pilot)
         assert f"in jar M{made}" in " ".join(seen(pilot.app).split())
         await press(pilot, "f9")
@@ -158,7 +155,6 @@ async def test_in_all_counts_the_reducer_in(sheet: str) -> None:
         await start(pilot)
         form = pilot.app.screen.query_one("#form")
         form.field("reduce").text, form.field("total").text = "20%", "6 ml"
-        await pilot.pause(0.2)
         await settle(pilot)
         assert "6 ml = 5 paint + 1 reducer" in seen(pilot.app)
 
@@ -171,7 +167,6 @@ async def test_a_recipe_stands_among_the_paints(studio: str) -> None:
         await write(pilot, "deep")
         await press(pilot, "enter")
         await write(pilot, "8 ml")
-        await pilot.pause(0.2)
         await settle(pilot)
         assert "8 ml = 6 paint + 2 reducer" in seen(pilot.app)
 

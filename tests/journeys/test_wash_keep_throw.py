@@ -32,11 +32,9 @@ async def test_by_keys_kept_used_and_the_rest_thrown_away(studio: str) -> None:
         await press(pilot, "i")
         await write(pilot, "harb")
         await press(pilot, "enter")
-        await pilot.pause(0.2)
         await settle(pilot)
         await press(pilot, "f9")
         await write(pilot, "2 ml")
-        await pilot.pause(0.2)
         await settle(pilot)
         await press(pilot, "f8")
         (jar,) = jars()
@@ -63,7 +61,6 @@ async def test_f9_goes_from_jar_to_jar(studio: str) -> None:
         await press(pilot, "3")
         await write(pilot, "harb")
         await press(pilot, "enter")
-        await pilot.pause(0.2)
         await settle(pilot)
         form = pilot.app.screen.query_one("#form")
         taken = []
@@ -71,7 +68,6 @@ async def test_f9_goes_from_jar_to_jar(studio: str) -> None:
             await press(pilot, "f9")
             taken.append(form.field("bottles").text)
             form.field("paint-0").text = "Harbour Blue"
-            await pilot.pause(0.2)
             await settle(pilot)
         assert sorted(taken) == sorted([first, second])
 

@@ -59,7 +59,6 @@ async def test_what_sprayed_is_where_the_next_one_starts(studio: str) -> None:
         await press(pilot, "3", "escape", "g", "i")  # the open mix of 20 % sprayed right
         await write(pilot, "harb")
         await press(pilot, "enter")
-        await pilot.pause(0.2)
         await settle(pilot)
         assert "Learnt from" in " ".join(seen(pilot.app).split())
 

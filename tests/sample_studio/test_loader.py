@@ -4,7 +4,6 @@ from collections import Counter
 from datetime import date, timedelta
 
 import pytest
-from freezegun import freeze_time
 
 from sample_studio import loader
 from sample_studio.story import read
@@ -15,6 +14,7 @@ from stock.shelf.bottles import on_shelf
 from stock.shelf.studio import settings
 from stock.store.connection import connection
 from stock.store.models import Booking, Movement, OrderEvent, PlannedUse, Product
+from tests.clock import clock_at
 
 AWKWARD = {
     "a leap day": "2024-02-29 12:00",
@@ -67,7 +67,7 @@ def test_an_order_came_in_part_one_was_cancelled_and_uses_are_planned(studio):
 
 @pytest.mark.parametrize("now", AWKWARD.values(), ids=AWKWARD.keys())
 def test_it_loads_on_an_awkward_day(tmp_path, now):
-    with freeze_time(now):
+    with clock_at(now):
         loader.load(str(tmp_path / "sample.ullage"))
         with connection():
             assert prove().as_json()["ok"]

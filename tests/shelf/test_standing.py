@@ -4,7 +4,6 @@ import random
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from freezegun import freeze_time
 
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
@@ -18,6 +17,7 @@ from stock.shelf.counts import count
 from stock.shelf.handling import decant, discard, freeze, move_bottle, open_bottle
 from stock.shelf.standing import undone_then
 from stock.store.models import Booking, Undone
+from tests.clock import clock_at
 
 FIRST = datetime(2026, 3, 2, 9, tzinfo=UTC)
 
@@ -64,13 +64,13 @@ def at_random(chance):
 def test_each_past_day_looks_as_it_did_at_its_end(stocked_then, seed):
     chance, kept, done = random.Random(seed), {}, 0
     for day in range(8):
-        with freeze_time(FIRST + timedelta(day)) as clock:
+        with clock_at(FIRST + timedelta(day)) as clock:
             for _ in range(12):
                 clock.tick(60)
                 done += at_random(chance)
             kept[FIRST.date() + timedelta(day)] = looks(), undone()
     assert done > 20
-    with freeze_time(FIRST + timedelta(20)):
+    with clock_at(FIRST + timedelta(20)):
         for day, (shelf, gone) in kept.items():
             assert looks(day) == shelf, day
             assert {
@@ -82,7 +82,7 @@ def test_each_past_day_looks_as_it_did_at_its_end(stocked_then, seed):
 @pytest.fixture
 def stocked_then(request, engine):
     """The stocked books, made before the first day."""
-    with freeze_time(FIRST - timedelta(2)):
+    with clock_at(FIRST - timedelta(2)):
         books = request.getfixturevalue("stocked")
         places.add("Bench", kind="shelf")
         book_mix(MixRequest(parts=(("Harbour Blue", 1_000),)))
@@ -91,11 +91,11 @@ def stocked_then(request, engine):
 
 def test_a_day_between_an_undo_and_its_redo(stocked_then):
     days = [FIRST.date() + timedelta(at) for at in range(6)]
-    with freeze_time(FIRST):
+    with clock_at(FIRST):
         number = discard("2")["discard"]
-    with freeze_time(FIRST + timedelta(2)):
+    with clock_at(FIRST + timedelta(2)):
         back = undo("discard", number)["undo"]
-    with freeze_time(FIRST + timedelta(4)):
+    with clock_at(FIRST + timedelta(4)):
         again = undo("undo", back)["undo"]
     states = [{view.id: view.state for view in on_shelf(day)}[2] for day in days]
     assert states == ["discarded", "discarded", "sealed", "sealed", "discarded", "discarded"]
@@ -106,7 +106,7 @@ def test_a_day_between_an_undo_and_its_redo(stocked_then):
 
 
 def test_where_a_bottle_stood(stocked_then):
-    with freeze_time(FIRST):
+    with clock_at(FIRST):
         move_bottle("2", "Bench")
     assert {view.id: view.place for view in on_shelf(FIRST.date() - timedelta(1))}[2] == "Cabinet"
     assert {view.id: view.place for view in on_shelf(FIRST.date())}[2] == "Bench"

@@ -6,7 +6,6 @@ import stat
 from datetime import date, timedelta
 
 import pytest
-from freezegun import freeze_time
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,6 +13,7 @@ from stock.errors import BooksUnreachable
 from stock.shelf import deliveries
 from stock.store import connection, snapshots, sound
 from stock.store.models import database
+from tests.clock import clock_at
 
 pytestmark = pytest.mark.only("sqlite")
 DAYS = st.dates(date(2020, 1, 1), date(2030, 12, 31))
@@ -49,7 +49,7 @@ def test_what_is_kept_is_newest_and_never_more_than_promised(days):
 def test_daily_use_leaves_what_is_promised(books, address):
     start = date(2025, 1, 1)
     for back in range(40):
-        with freeze_time(start + timedelta(back)):
+        with clock_at(start + timedelta(back)):
             assert snapshots.daily(address) is not None
             assert snapshots.daily(address) is None
     left = {one.at.date() for one in snapshots.listing(address)}
@@ -109,9 +109,9 @@ def test_triggers_that_only_bear_the_names_protect_nothing(stocked, address):
 
 
 def test_damaged_books_name_the_newest_good_backup(stocked, address):
-    with freeze_time("2026-03-01 10:00:00"):
+    with clock_at("2026-03-01 10:00:00"):
         good = snapshots.take(address, "daily")
-    with freeze_time("2026-03-02 10:00:00"):
+    with clock_at("2026-03-02 10:00:00"):
         bad = snapshots.take(address, "daily")
     database.close()
     for path in (bad, address):

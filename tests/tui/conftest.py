@@ -4,16 +4,16 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from freezegun import freeze_time
 
 from stock.store.models import database
+from tests.clock import clock_at
 from tests.tui import seed, views
 
 
 @pytest.fixture
 def fixed_day() -> Iterator[None]:
     """The clock stands on the seed's day; the loop's own clock goes on."""
-    with freeze_time(seed.NOW, ignore=["asyncio", "textual"], real_asyncio=True, tick=True):
+    with clock_at(seed.NOW, ticking=True):
         yield
 
 

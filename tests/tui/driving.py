@@ -1,12 +1,15 @@
 """Driving the app in tests: settle, press, read what stands on the screen."""
 
 import asyncio
-from collections.abc import AsyncIterator, Iterable
+from collections.abc import AsyncIterator, Callable, Iterable
 from contextlib import asynccontextmanager, suppress
 from typing import Any
 
 import textual.app
 import textual.pilot
+from textual.app import App
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
 from textual.worker import WorkerCancelled, WorkerFailed
 
@@ -20,24 +23,57 @@ SIGNS = {
 
 
 async def at_rest(min_sleep: float = 0, max_sleep: float = 1) -> None:
-    """Until the event loop has nothing to run for as long as a frame takes.
+    """Until the event loop has nothing to run, and nothing that falls due before the next frame is drawn.
 
-    Stands in for the pilot's own way, which takes little use of the processor for rest: it is mistaken where other
-    programs have the processor, and waits twice as long where they don't.
+    Stands in for the pilot's own ways of waiting. One takes little use of the processor for rest, and is mistaken
+    where other programs have the processor; the other asks every widget of the screen whether it has read its
+    messages, which a loop with nothing to run says of all of them at once.
     """
-    del min_sleep, max_sleep  # seconds of a clock that tests hold still
-    loop: Any = asyncio.get_running_loop()
-    rests = 0
-    for _ in range(MOST_LOOKS):
+    del min_sleep, max_sleep  # seconds of a clock; what is waited for is a state
+    if _hasty:
         await asyncio.sleep(0)
-        rests = 0 if loop._ready else rests + 1
-        if rests > LOOKS:
-            return
-        await asyncio.sleep(FRAME / LOOKS)  # what a thread or a timer has for the loop comes meanwhile
+        return
+    loop: Any = asyncio.get_running_loop()
+    end, quiet = loop.time() + PATIENCE_S, 0
+    while quiet < 2 and loop.time() < end:
+        await asyncio.sleep(0)
+        due = min((handle._when for handle in loop._scheduled if not handle._cancelled), default=end)
+        if loop._ready:
+            quiet = 0
+        elif (wait_s := due - loop.time()) < FRAME_S:
+            quiet = 0
+            await asyncio.sleep(max(0.0, wait_s))
+        else:
+            quiet += 1
 
 
-FRAME, LOOKS, MOST_LOOKS = 1 / 60, 3, 200
+async def _every_widget_at_rest(pilot: Pilot[None], timeout: float = 0) -> bool:
+    del pilot, timeout
+    await at_rest()
+    return True
+
+
+FRAME_S, SHORT_S = 1 / 60, 0.5
+PATIENCE_S, LONG_S, MOST_ROUNDS = 5, 60, 50
+_hasty: list[str] = []
+"""Not empty while letters are typed behind one another."""
 textual.pilot.wait_for_idle = textual.app.wait_for_idle = at_rest  # type: ignore[attr-defined]
+Pilot._wait_for_screen = _every_widget_at_rest  # type: ignore[method-assign]
+
+
+_parsed: dict[object, list[RuleSet]] = {}
+_parse = Stylesheet._parse_rules
+
+
+def _parsed_once(sheet: Stylesheet, css: str, *place: Any, **more: Any) -> list[RuleSet]:
+    """The rules of a style sheet, parsed once a run for all apps that have the same colours."""
+    key = (css, place, *more.items(), frozenset(sheet._variables.items()))
+    if key not in _parsed:
+        _parsed[key] = _parse(sheet, css, *place, **more)
+    return _parsed[key]
+
+
+Stylesheet._parse_rules = _parsed_once  # type: ignore[method-assign]
 
 
 @asynccontextmanager
@@ -50,13 +86,37 @@ async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) ->
 
 
 async def settle(pilot: Pilot[None]) -> None:
-    """Until nothing is being read or booked and everything is drawn."""
-    for _ in range(3):
+    """Until nothing is being read or booked, no pause in the typing is waited for, and everything is drawn."""
+    for _ in range(MOST_ROUNDS):
         await pilot.pause()
-        for worker in [one for one in pilot.app.workers if not one.is_finished]:
+        working = [one for one in pilot.app.workers if not one.is_finished]
+        for worker in working:
             with suppress(WorkerFailed, WorkerCancelled):  # the screen says what failed; tests look at that
                 await worker.wait()
-    await pilot.pause()
+        awaited = _short_timers(pilot.app)
+        if awaited:
+            await asyncio.wait(awaited, timeout=SHORT_S)
+        if not working and not awaited:
+            return
+
+
+async def until(true: Callable[[], object]) -> None:
+    """Wait for what a test asserts, or fail."""
+    async with asyncio.timeout(LONG_S):
+        while not true():
+            await asyncio.sleep(FRAME_S)
+
+
+def _short_timers(app: App[Any]) -> list[asyncio.Task[None]]:
+    """What will happen once within half a second: the Bench works a wish out after a pause in the typing."""
+    pumps = [app, *app.screen.walk_children(with_self=True)]
+    timers = [timer for pump in pumps for timer in pump._timers]
+    return [
+        timer._task
+        for timer in timers
+        if timer._repeat == 0 and timer._interval <= SHORT_S and timer._task is not None
+        if not timer._task.done() and timer._active.is_set()
+    ]
 
 
 async def press(pilot: Pilot[None], *keys: str) -> None:
@@ -67,9 +127,12 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
 
 
 async def write(pilot: Pilot[None], text: str) -> None:
-    """Letters typed where the hand is."""
-    await pilot.press(*(SIGNS.get(letter, letter) for letter in text))
-    await pilot.pause(0.2)  # the Bench waits for a pause in the typing before it works a wish out
+    """Letters typed where the hand is, without a pause between them."""
+    _hasty.append(text)
+    try:
+        await pilot.app._press_keys([SIGNS.get(letter, letter) for letter in text])
+    finally:
+        _hasty.pop()
     await settle(pilot)
 
 

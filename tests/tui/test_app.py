@@ -72,14 +72,12 @@ async def test_help_says_what_a_screen_is_for_and_its_keys(studio: str, key: str
 async def test_palette_finds_screens_actions_products_and_bottles(studio: str) -> None:
     async with opened(studio) as pilot:
         await press(pilot, "ctrl+p")
-        await pilot.pause(0.2)
+        await settle(pilot)
         assert "Logbook" in seen(pilot.app)
         await pilot.press(*"lantern")
-        await pilot.pause(0.4)
         await settle(pilot)
         assert "Lantern Yellow, paint" in seen(pilot.app)
         await press(pilot, "enter")
-        await pilot.pause(0.2)
         await settle(pilot)
         assert pilot.app.current_mode == "shelf"
         assert "2 bottles of 22" in seen(pilot.app)

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from freezegun import freeze_time
 from textual import events
 from textual.css.query import NoMatches
 from textual.dom import NoScreen
@@ -19,8 +18,9 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable
 from stock.store.connection import connection
 from stock.store.models import Booking, database
+from tests.clock import clock_at
 from tests.tui import seed
-from tests.tui.driving import holds, opened, press, seen, settle, write
+from tests.tui.driving import holds, opened, press, seen, settle, until, write
 from tests.tui.views import show, typed_wish
 from tui import app as apps
 from tui.app import Ullage
@@ -158,8 +158,7 @@ async def test_levels_fall_only_once_the_books_have_them(
         await typed_wish(pilot)
         fields = typed(pilot)
         await pilot.press("f8")
-        while not asked.is_set():
-            await pilot.pause()
+        await until(asked.is_set)
         assert typed(pilot) == fields
         assert "is booked" not in seen(pilot.app)
         await pilot.press("f8")  # once more, in haste
@@ -188,8 +187,7 @@ async def test_a_dialog_left_in_haste_takes_nothing_else_away(
         await write(pilot, "20 ml")
         before = bookings()
         await pilot.press("enter")
-        while not asked.is_set():
-            await pilot.pause()
+        await until(asked.is_set)
         await pilot.press("escape")
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "CountBottle"
@@ -300,8 +298,7 @@ async def test_keys_are_answered_while_the_books_are_being_read(
 
         monkeypatch.setattr(f"{rooms[screen]}.read_books", slow)
         await pilot.press({"shelf": "f2", "forecast": "f4", "cautions": "f5", "logbook": "f6"}[screen])
-        while not asked.is_set():
-            await pilot.pause()
+        await until(asked.is_set)
         assert pilot.app.current_mode == screen
         await pilot.press("question_mark")
         assert type(pilot.app.screen).__name__ == "Help"
@@ -314,7 +311,7 @@ async def test_keys_are_answered_while_the_books_are_being_read(
 @pytest.fixture
 def shared(address: str) -> Iterator[str]:
     """The seeded studio on each engine; its address."""
-    with freeze_time(seed.NOW, ignore=["asyncio", "textual"], real_asyncio=True, tick=True):
+    with clock_at(seed.NOW, ticking=True):
         seed.fill(address)
         yield address
     if database.obj is not None and not database.is_closed():
@@ -391,8 +388,7 @@ async def test_replaying_the_past_can_be_left_at_any_time(
     async with opened(studio) as pilot:
         await press(pilot, "f4")
         await pilot.press("v")
-        while not asked.is_set():
-            await pilot.pause()
+        await until(asked.is_set)
         await pilot.press("escape")
         assert type(pilot.app.screen).__name__ == "Forecast"
         let_go.set()

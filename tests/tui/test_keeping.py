@@ -4,12 +4,13 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from freezegun import freeze_time
 
 from stock.bench.mixing import MixRequest, book_mix
 from stock.store import snapshots
+from tests.clock import clock_at
 from tests.tui import seed
-from tests.tui.driving import opened
+from tests.tui.driving import opened, settle, until
+from tui.opening import last_booking
 
 PAINT = MixRequest(parts=(("Slate", 1_000),))
 
@@ -18,19 +19,24 @@ def days(studio):
     return sorted(one.at.date() for one in snapshots.listing(studio) if one.kind == "daily")
 
 
+async def looked(pilot):
+    """The app has looked, by itself or now, and knows of the newest booking; what follows from that is done."""
+    pilot.app.look()
+    await until(lambda: pilot.app._last_booking == last_booking())
+    await settle(pilot)
+
+
 async def booked_and_seen(pilot):
     book_mix(PAINT)
-    await pilot.app.look().wait()
-    await pilot.pause()
-    await pilot.app.workers.wait_for_complete()
+    await looked(pilot)
 
 
 async def test_each_day_with_a_booking_is_backed_up_once(studio):
     async with opened(studio) as pilot:
-        await pilot.app.look().wait()
+        await looked(pilot)
         assert days(studio) == []
         for ahead in (0, 1, 3):
-            with freeze_time(seed.NOW + timedelta(ahead), ignore=["asyncio", "textual"], real_asyncio=True):
+            with clock_at(seed.NOW + timedelta(ahead)):
                 await booked_and_seen(pilot)
                 await booked_and_seen(pilot)
         assert days(studio) == [seed.NOW.date() + timedelta(ahead) for ahead in (0, 1, 3)]
@@ -39,7 +45,7 @@ async def test_each_day_with_a_booking_is_backed_up_once(studio):
 async def test_what_stands_in_the_way_is_said(studio, monkeypatch):
     told = []
     async with opened(studio) as pilot:
-        await pilot.app.look().wait()
+        await looked(pilot)
         Path(f"{studio}.backups").write_text("in the way")
         monkeypatch.setattr(pilot.app, "tell", told.append)
         await booked_and_seen(pilot)

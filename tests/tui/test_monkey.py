@@ -7,11 +7,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from freezegun import freeze_time
 
 from stock.logbook.proof import prove
 from stock.store.connection import connection, open_books
 from stock.store.models import database
+from tests.clock import clock_at
 from tests.tui.monkey import Monkey
 from tui.widgets.frame import TABS
 
@@ -25,7 +25,7 @@ def story(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from sample_studio.loader import load
 
     path = tmp_path_factory.mktemp("sample") / "sample.ullage"
-    with freeze_time(NOW):
+    with clock_at(NOW):
         load(str(path), today=NOW.date())
     database.close()
     return path
@@ -34,7 +34,7 @@ def story(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def the_day() -> Iterator[None]:
     """The clock goes on from the story's day."""
-    with freeze_time(NOW, ignore=["asyncio", "textual"], real_asyncio=True, tick=True):
+    with clock_at(NOW, ticking=True):
         yield
     if not database.is_closed():
         database.close()

@@ -16,7 +16,6 @@ async def find(pilot: Pilot[None], letters: str) -> str:
     """What the palette shows for these letters."""
     await press(pilot, "ctrl+p")
     await write(pilot, letters)
-    await pilot.pause(0.4)
     await settle(pilot)
     return seen(pilot.app)
 
@@ -25,7 +24,6 @@ async def choose(pilot: Pilot[None], letters: str) -> None:
     """Take the first thing that it finds."""
     await find(pilot, letters)
     await press(pilot, "enter")
-    await pilot.pause(0.2)
     await settle(pilot)
 
 

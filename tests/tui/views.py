@@ -38,7 +38,6 @@ async def stopped_mix(pilot: Pilot[None]) -> None:
     for number, name in enumerate(APART):
         pilot.app.screen.query_one(f"#paint-{number} Input", Input).value = name
         pilot.app.screen.query_one(f"#amount-{number} Input", Input).value = "2 ml"
-    await pilot.pause(0.2)
     await settle(pilot)
     await press(pilot, "f8")
 

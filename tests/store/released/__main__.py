@@ -5,19 +5,18 @@ import tempfile
 from fractions import Fraction
 from pathlib import Path
 
-from freezegun import freeze_time
-
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.washing import wash
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, places, products, studio
 from stock.store import connection, migrations
+from tests.clock import clock_at
 
 HERE = Path(__file__).parent
 
 
 def main() -> None:
-    with tempfile.TemporaryDirectory() as folder, freeze_time("2026-03-01 09:00:00"):
+    with tempfile.TemporaryDirectory() as folder, clock_at("2026-03-01 09:00:00"):
         address = f"{folder}/studio.ullage"
         studio.make(address, name="Slipway", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
         with connection.connection():
