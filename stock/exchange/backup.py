@@ -4,11 +4,10 @@ A backup of a file or of a studio on a server is the same thing: a file of books
 restores to either. What a restore replaces is kept, and the answer names where.
 """
 
-import os
 import sqlite3
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -16,7 +15,7 @@ from tempfile import TemporaryDirectory
 
 from stock import clock
 from stock.errors import BadInput, BooksUnreachable, UllageError
-from stock.exchange import copying
+from stock.exchange import copying, replacing
 from stock.store import addresses, connection, migrations, models, snapshots, sound
 from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
@@ -180,8 +179,8 @@ def _difference(old: pw.Database, new: pw.Database) -> Loss:
 def restore(backup: Path, books: str) -> str | None:
     """Put a backup in the place of the books at an address, whole or not at all.
 
-    Other programs that have a file's books open see the restored ones at their next look; on a server, errands
-    that are under way finish first and those that come after meet the restored studio.
+    Errands that are under way finish first and are in what is kept; those that come after meet the restored
+    books, also in other programs that have them open.
 
     Returns:
         Where what stood there before is kept: a file's path or a server's schema; None if nothing did.
@@ -197,42 +196,14 @@ def restore(backup: Path, books: str) -> str | None:
 
 
 def _to_file(backup: Path, path: Path) -> str | None:
-    if not path.exists():
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        _set_log_aside(path, path)
-        snapshots.copy_file(str(backup), path)
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with TemporaryDirectory(dir=path.parent, prefix=f".{path.name}.") as folder:
+        source = _copy_of_newest_schema(backup, Path(folder))
+        if path.exists():
+            return str(replacing.replace(source, path))
+        replacing.set_log_aside(path, path)
+        snapshots.copy_file(str(source), path)
         return None
-    try:
-        kept = snapshots.take(str(path), "before-restore")
-    except (sqlite3.Error, sound.Unsound):
-        return _in_place_of_damaged(backup, path)
-    with (
-        closing(sqlite3.connect(snapshots.read_only(backup), uri=True)) as old,
-        closing(sqlite3.connect(path)) as live,
-    ):
-        live.execute("PRAGMA synchronous = FULL")
-        old.backup(live)
-    return str(kept)
-
-
-def _in_place_of_damaged(backup: Path, path: Path) -> str:
-    """Swap files: what is damaged can't be written into, and its log must not meet the restored file."""
-    kept = snapshots.place(str(path), "damaged")
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    part.unlink(missing_ok=True)
-    snapshots.copy_file(str(backup), part)
-    _set_log_aside(path, kept)
-    snapshots.private(kept)
-    kept.write_bytes(path.read_bytes())
-    snapshots.settle(part, path)
-    return str(kept)
-
-
-def _set_log_aside(path: Path, kept: Path) -> None:
-    """A log that is left of lost or damaged books would be played into any file that takes their name."""
-    for ending in ("-wal", "-shm"):
-        with suppress(FileNotFoundError):
-            os.replace(f"{path}{ending}", f"{kept}.left{ending}")
 
 
 def _to_server(backup: Path, books: str) -> str | None:
@@ -253,12 +224,16 @@ def _to_server(backup: Path, books: str) -> str | None:
 
 def _of_newest_schema(backup: Path, folder: Path) -> Path:
     """The backup itself, or a copy brought to the newest schema: a server's tables are always of the newest."""
-    if sound.schema_of(backup) == migrations.NEWEST:
-        return backup
+    return backup if sound.schema_of(backup) == migrations.NEWEST else _copy_of_newest_schema(backup, folder)
+
+
+def _copy_of_newest_schema(backup: Path, folder: Path) -> Path:
+    """A copy that nobody else writes to, found sound, and brought to the newest schema."""
     copied = folder / "restoring.ullage"
     snapshots.copy_file(str(backup), copied)
-    with copying.fresh(str(copied)) as database:
-        migrations.migrate(database)
+    if sound.schema_of(copied) < migrations.NEWEST:
+        with copying.fresh(str(copied)) as database:
+            migrations.migrate(database)
     return copied
 
 

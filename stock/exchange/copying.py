@@ -13,7 +13,7 @@ from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange.progress import Tally, Tell
-from stock.store import addresses, connection, migrations, server, snapshots, sound, triggers
+from stock.store import addresses, connection, files, migrations, server, sound, triggers
 from stock.store.models import TABLES
 from stock.store.orm import pw
 from stock.store.refusals import plainly
@@ -112,7 +112,7 @@ def _reader(address: str) -> pw.Database:
     path = Path(address)
     if not path.is_file():
         raise BooksUnreachable(f"there are no books at {address}", remedy="Name another", code="no-books")
-    return pw.SqliteDatabase(snapshots.read_only(path), uri=True, autoconnect=False)
+    return files.File(address, only_read=True)
 
 
 @contextmanager

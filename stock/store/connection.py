@@ -10,58 +10,15 @@ and the traps, are explained beside each helper.
 
 import os
 import sqlite3
-import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
 from stock.errors import BooksUnreachable, UllageError
-from stock.store import addresses, migrations, models, server, snapshots, sound, triggers
+from stock.store import addresses, files, migrations, models, remarks, server, snapshots, sound, triggers
 from stock.store.orm import pw
 from stock.store.refusals import LineLost, damaged, plainly
-
-PRAGMAS = (
-    ("journal_mode", "wal"),
-    ("synchronous", "full"),
-    ("foreign_keys", 1),
-    ("trusted_schema", 0),
-    ("busy_timeout", 5000),
-)
-
-
-PATIENCE_S = 10
-OFTEN = "PRAGMA busy_timeout = 50"
-
-
-class File(pw.SqliteDatabase):
-    """An SQLite file whose write lock is asked for every few milliseconds until the patience ends.
-
-    SQLite's own wait asks ever more seldom, ten times a second in the end; where several benches book without
-    a pause, one of them could find the lock taken for seconds on end.
-    """
-
-    def begin(self, lock_type: str | None = None) -> None:
-        """Begin a transaction, waiting for whoever writes.
-
-        Raises:
-            OperationalError: the lock was not to be had.
-        """
-        if lock_type == "DEFERRED":
-            super().begin(lock_type)
-            return
-        self.execute_sql(OFTEN)
-        until = time.monotonic() + PATIENCE_S
-        try:
-            while True:
-                try:
-                    super().begin(lock_type)
-                    return
-                except pw.OperationalError as error:
-                    if "locked" not in str(error) or time.monotonic() >= until:
-                        raise
-        finally:
-            self.execute_sql(f"PRAGMA busy_timeout = {dict(PRAGMAS)['busy_timeout']}")
 
 
 def engine(address: str, *, patient: bool = False) -> pw.Database:
@@ -73,7 +30,7 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
     """
     if addresses.is_server(address):
         return server.engine(address, patient=patient)
-    return File(address, pragmas=list(PRAGMAS), lock_type="IMMEDIATE", autoconnect=False)
+    return files.File(address)
 
 
 def make_books(address: str, studio: dict[str, Any]) -> None:
@@ -139,9 +96,9 @@ def make_tables(database: pw.Database, address: str) -> None:
 def _never_finished(path: Path) -> bool:
     """Whether the file is what `make_room` leaves when the making of books stops there."""
     try:
-        if not sound.has_our_header(path):
+        if not files.has_our_header(path):
             return False
-        with closing(sqlite3.connect(snapshots.read_only(path), uri=True)) as file:
+        with closing(files.reader(path)) as file:
             return bool(file.execute("SELECT count(*) = 0 FROM sqlite_schema").fetchone()[0])
     except (OSError, sqlite3.Error):
         return False
@@ -156,7 +113,7 @@ def _make_file(path: Path) -> None:
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     with plainly(str(path)), closing(sqlite3.connect(path)) as fresh:
-        fresh.execute(f"PRAGMA application_id = {sound.APPLICATION_ID}")
+        fresh.execute(f"PRAGMA application_id = {files.APPLICATION_ID}")
         fresh.execute("PRAGMA journal_mode = wal")
     snapshots.settled(path.parent)
 
@@ -178,6 +135,7 @@ def open_books(address: str) -> None:
         BooksUnreachable: nothing stands there, it is no studio's books or damaged, a later Ullage wrote
             them, or the triggers that protect the history are gone.
     """
+    remarks.forget()
     if not addresses.is_server(address):
         _refuse_foreign_file(Path(address))
     _bind(address)
@@ -196,6 +154,8 @@ def open_books(address: str) -> None:
                 remedy="They were changed by another program; restore a backup with `ullage restore PATH`",
                 code="unprotected",
             )
+        if isinstance(database, files.File):
+            database.know_again()
 
 
 def _bring_up(database: pw.Database, address: str) -> None:
@@ -231,7 +191,7 @@ def _refuse_foreign_file(path: Path) -> None:
             raise BooksUnreachable(
                 f"there are no books at {path}", remedy="Make them with `ullage new`", code="no-books"
             )
-        ours = sound.has_our_header(path)
+        ours = files.has_our_header(path)
     except OSError as error:
         raise BooksUnreachable(
             f"{path} can't be read: {error.strerror}", remedy="Check who may read it"
@@ -304,6 +264,8 @@ def writing() -> Iterator[None]:
                 yield
                 finished = True
             _written.add(_address(database))
+            if isinstance(database, files.File):
+                database.require_unmoved()
     except LineLost as lost:
         if not finished:
             raise

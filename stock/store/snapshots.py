@@ -14,7 +14,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from stock import clock
-from stock.store import sound
+from stock.store import files, sound
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 NAME = re.compile(r"(?P<kind>[a-z0-9-]+?)-(?P<at>\d{4}-\d\d-\d\dT\d{6})Z\.ullage")
@@ -70,11 +70,11 @@ def take(books: str, kind: str) -> Path:
     return target
 
 
-def copy_file(source: str, target: Path) -> None:
+def copy_file(source: str, target: Path, *, look: bool = True) -> None:
     """Copy the books at `source`, which may be in use, to a new file that only its owner may read.
 
-    The copy gets its name only when it is whole, on the disk and found sound. Copying the file alone would
-    lose what is still in its write-ahead log.
+    The copy gets its name only when it is whole, on the disk and, with `look`, found sound. Copying the file
+    alone would lose what is still in its write-ahead log.
 
     Raises:
         FileExistsError: `target` exists.
@@ -87,12 +87,13 @@ def copy_file(source: str, target: Path) -> None:
     private(part)
     try:
         with (
-            closing(sqlite3.connect(read_only(Path(source)), uri=True)) as old,
+            closing(files.reader(Path(source))) as old,
             closing(sqlite3.connect(part)) as new,
         ):
-            old.backup(new)
+            files.copy_pages(old, new)
             new.execute("PRAGMA journal_mode = DELETE")
-        sound.require(part)
+        if look:
+            sound.require(part)
         settle(part, target)
     finally:
         part.unlink(missing_ok=True)
@@ -118,11 +119,6 @@ def settled(path: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
-
-
-def read_only(path: Path) -> str:
-    """The URI by which SQLite reads a file and never makes or changes one."""
-    return f"{path.absolute().as_uri()}?mode=ro"
 
 
 def newest_good(books: str) -> Snapshot | None:

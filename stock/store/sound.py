@@ -9,10 +9,9 @@ from contextlib import closing
 from pathlib import Path
 
 from stock.errors import UllageError
-from stock.store import migrations, models, triggers
+from stock.store import files, migrations, models, triggers
 from stock.store.orm import pw
 
-APPLICATION_ID = 0x554C4C47
 MOST_PROBLEMS = 20
 UNBALANCED = """
     SELECT bottle.id, bottle.on_hand_ul - COALESCE(moved.change_ul, 0)
@@ -33,19 +32,6 @@ class Unsound(UllageError):
         self.problem = problem
 
 
-def has_our_header(path: Path) -> bool:
-    """Whether the file's first bytes are those of an SQLite database marked as a studio's books.
-
-    Source of the offsets: the SQLite database file format, section 1.3.
-
-    Raises:
-        OSError: it can't be read.
-    """
-    with path.open("rb") as file:
-        header = file.read(100)
-    return header.startswith(b"SQLite format 3\0") and int.from_bytes(header[68:72], "big") == APPLICATION_ID
-
-
 def require(path: Path) -> None:
     """Refuse a file that is not sound.
 
@@ -60,15 +46,21 @@ def require(path: Path) -> None:
 def problems(path: Path) -> list[str]:
     """Everything that is wrong with a file of books, in words; empty when it is sound. Never raises."""
     try:
-        if not has_our_header(path):
+        if not files.has_our_header(path):
             return ["it does not begin as a studio's books do"]
         # In memory, since on a file that it may only read SQLite leaves the CHECKs of the tables out.
         with _reading(path) as stored, closing(sqlite3.connect(":memory:")) as file:
-            stored.backup(file)
+            files.copy_pages(stored, file)
             file.execute("PRAGMA trusted_schema = 0")
             return _damage(file) or _schema(file) or _strangers(file) or _contents(file)
     except OSError as error:
         return [f"it can't be read ({error.strerror})"]
+    except sqlite3.OperationalError as error:
+        return [
+            "another program holds it, so that it can't be looked at"
+            if "locked" in str(error)
+            else str(error)
+        ]
     except Exception as error:  # in a damaged file even the words for the damage may not be readable
         return [str(error)]
 
@@ -80,7 +72,7 @@ def schema_of(path: Path) -> int:
 
 
 def _reading(path: Path) -> "closing[sqlite3.Connection]":
-    return closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True))
+    return closing(files.reader(path))
 
 
 def _contents(file: sqlite3.Connection) -> list[str]:

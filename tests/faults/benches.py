@@ -10,6 +10,7 @@ import random
 import signal
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
@@ -56,6 +57,17 @@ def book_forever(line: Connection, address: str, name: str) -> None:
             else:
                 book_mix(MixRequest(parts=(("Harbour Blue", 700),), reduce=20), key=key)
             line.send(("booked", key))
+
+
+def receive_forever(line: Connection, address: str, name: str) -> None:
+    """Take in bottles with keys of one's own until killed; a key is told when its answer is had."""
+    connection.open_books(address)
+    with connection.connection():
+        for number in itertools.count():
+            key = f"{name}-{number}"
+            with suppress(BooksUnreachable):  # refused is not confirmed
+                deliveries.receive("Harbour Blue", 60_000, key=key)
+                line.send(key)
 
 
 def book_until(line: Connection, address: str, name: str, count: int) -> None:

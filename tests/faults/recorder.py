@@ -15,7 +15,7 @@ from pathlib import Path
 import apsw
 from playhouse.apsw_ext import APSWDatabase
 
-from stock.store import connection
+from stock.store import connection, files
 
 SECTOR = 512
 _names = itertools.count()
@@ -87,7 +87,7 @@ class Disk(apsw.VFS):
         """Let the real code's books be on this disk; the log is played into the file every `checkpoint` pages."""
 
         def engine(address, *, patient=False):
-            pragmas = [("locking_mode", "exclusive"), *connection.PRAGMAS, ("wal_autocheckpoint", checkpoint)]
+            pragmas = [("locking_mode", "exclusive"), *files.PRAGMAS, ("wal_autocheckpoint", checkpoint)]
             return Engine(address, pragmas=pragmas, lock_type="IMMEDIATE", autoconnect=False, vfs=self.label)
 
         with monkeypatch.context() as patched:

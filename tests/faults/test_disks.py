@@ -20,7 +20,7 @@ from stock.errors import BooksUnreachable, UllageError
 from stock.exchange import backup, copying
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products, studio
-from stock.store import connection, models
+from stock.store import connection, files, models
 from stock.store.models import database
 from tests.faults.recorder import Disk
 
@@ -261,7 +261,7 @@ def test_a_folder_that_is_missing_or_a_file(tmp_path):
 
 def test_a_lock_that_is_held_is_said_and_then_the_mix_is_booked(stocked, address, monkeypatch, told):
     """Held for 30 seconds on demand, where three tries wait ten seconds each as they do in earnest."""
-    monkeypatch.setattr(connection, "PATIENCE_S", HELD_S / 3)
+    monkeypatch.setattr(files, "PATIENCE_S", HELD_S / 3)
     connection.open_books(address)
     holder = sqlite3.connect(address, isolation_level=None)
     holder.execute("BEGIN IMMEDIATE")

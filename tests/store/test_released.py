@@ -10,7 +10,7 @@ import pytest
 from stock.bench.mixing import MixRequest, book_mix
 from stock.exchange import backup
 from stock.logbook.proof import prove
-from stock.store import connection, migrations, models, sound, triggers
+from stock.store import connection, files, migrations, models, triggers
 from stock.store.models import Bottle, Mix, Movement, Request, Studio, database
 from stock.store.orm import pw
 
@@ -21,7 +21,7 @@ def book_of(path, tmp_path):
     made = tmp_path / "studio.ullage"
     with sqlite3.connect(made) as file:
         file.executescript(path.read_text(encoding="utf-8"))
-        file.execute(f"PRAGMA application_id = {sound.APPLICATION_ID}")
+        file.execute(f"PRAGMA application_id = {files.APPLICATION_ID}")
     file.close()
     return made
 

@@ -73,12 +73,12 @@ def main() -> None:
 
 def _newest(address: str) -> bool:
     """Whether the file is of the newest schema, looked at without changing anything."""
-    import sqlite3  # noqa: PLC0415
     from contextlib import closing  # noqa: PLC0415
 
+    from stock.store.files import reader  # noqa: PLC0415
     from stock.store.migrations import NEWEST  # noqa: PLC0415
 
-    with closing(sqlite3.connect(f"{Path(address).absolute().as_uri()}?mode=ro", uri=True)) as file:
+    with closing(reader(Path(address))) as file:
         return bool(file.execute("SELECT schema_version FROM studio").fetchone() == (NEWEST,))
 
 

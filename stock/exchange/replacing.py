@@ -1,0 +1,165 @@
+"""The books of a file replaced by those of a backup: kept and replaced in one step, under the lock of every booking.
+
+Whoever has the file open sees the restored books at the next look, since the file stays and its rows are
+exchanged in one transaction. Only a file that is too damaged for that is exchanged itself.
+"""
+
+import os
+import sqlite3
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from pathlib import Path
+
+from stock.errors import BooksUnreachable
+from stock.store import files, snapshots, sound
+
+
+def replace(backup: Path, path: Path) -> Path:
+    """Replace the books at `path` by a sound backup of the newest schema; whole or not at all.
+
+    Everything that was booked before this has the lock is in what is kept; who books after it books in the
+    restored books or is refused.
+
+    Args:
+        backup: a file of books that nobody writes to.
+        path: a file, of books that may be in use and may be damaged; no link.
+    Returns:
+        Where what stood there before is kept.
+    Raises:
+        BooksUnreachable: another program went on writing; nothing was changed.
+        OSError, sqlite3.Error: it can't be written; the books are as they were.
+    """
+    kind = "damaged" if sound.problems(path) else "before-restore"
+    with _held(path) as live:
+        if live is not None:
+            kept = _exchange_rows(live, backup, path, kind)
+            if kept is not None:
+                return kept
+        return _exchange_files(backup, path)
+
+
+@contextmanager
+def _held(path: Path) -> Iterator[sqlite3.Connection | None]:
+    """The file with its write lock held, or None where it is too damaged to have one."""
+    if not files.has_our_header(path):
+        yield None
+        return
+    try:
+        live = sqlite3.connect(files.uri(path, "mode=rw"), uri=True, isolation_level=None, timeout=0.05)
+    except sqlite3.DatabaseError:
+        yield None
+        return
+    with closing(live):
+        try:
+            _wait(live, "PRAGMA journal_mode = wal")
+            live.execute("PRAGMA synchronous = full")
+            _wait(live, "BEGIN IMMEDIATE")
+        except sqlite3.DatabaseError as error:
+            if _is(error, "locked", "readonly", "unable to open", "full", "disk I/O"):
+                raise
+            yield None
+            return
+        try:
+            yield live
+        finally:
+            with suppress(sqlite3.Error):
+                if live.in_transaction:
+                    live.execute("ROLLBACK")
+
+
+def _is(error: sqlite3.Error, *signs: str) -> bool:
+    return any(sign in str(error) for sign in signs)
+
+
+def _wait(live: sqlite3.Connection, statement: str) -> None:
+    """Run a statement that needs a lock, asking every few milliseconds until the patience ends.
+
+    Raises:
+        BooksUnreachable: whoever holds it did not let go.
+    """
+    until = time.monotonic() + files.PATIENCE_S
+    while True:
+        try:
+            live.execute(statement)
+            return
+        except sqlite3.OperationalError as error:
+            if not _is(error, "locked"):
+                raise
+            if time.monotonic() >= until:
+                raise BooksUnreachable(
+                    f"another program has held the books for {files.PATIENCE_S:g} seconds; nothing was restored",
+                    remedy="End it, or wait until it is done, then restore again",
+                ) from error
+
+
+def _exchange_rows(live: sqlite3.Connection, backup: Path, path: Path, kind: str) -> Path | None:
+    """Keep a copy and put the backup's rows in the place of all rows; None where damage is in the way."""
+    kept = snapshots.place(str(path), kind)
+    try:
+        snapshots.copy_file(str(path), kept, look=False)
+        _put_rows(live, backup)
+        if live.execute("PRAGMA main.integrity_check(1)").fetchone() != ("ok",):
+            raise sqlite3.DatabaseError("malformed")
+        live.execute("COMMIT")
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+        with suppress(sqlite3.Error):
+            live.execute("ROLLBACK")
+        kept.unlink(missing_ok=True)
+        if isinstance(error, sqlite3.Error) and _is(error, "locked", "readonly", "full", "disk I/O"):
+            raise
+        with suppress(sqlite3.Error):
+            _wait(live, "BEGIN IMMEDIATE")
+        return None
+    with suppress(sqlite3.Error):
+        live.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return kept
+
+
+def _put_rows(live: sqlite3.Connection, backup: Path) -> None:
+    """Make the backup's tables in the place of the present ones, in the open transaction.
+
+    The backup is read by a connection of its own: SQLite attaches no file inside a transaction.
+    """
+    for kind in ("trigger", "table"):
+        for (name,) in live.execute(
+            "SELECT name FROM sqlite_schema WHERE type = ? AND name NOT LIKE 'sqlite_%'", (kind,)
+        ).fetchall():
+            live.execute(f'DROP {kind} "{name}"')
+    with closing(files.reader(backup)) as old:
+        made = old.execute("SELECT type, name, sql FROM sqlite_schema WHERE sql IS NOT NULL").fetchall()
+        tables = [(name, sql) for kind, name, sql in made if kind == "table"]
+        for name, sql in tables:
+            live.execute(sql)
+            columns = len(old.execute(f'PRAGMA table_info("{name}")').fetchall())
+            marks = ", ".join("?" * columns)
+            live.executemany(
+                f'INSERT INTO "{name}" VALUES ({marks})',  # noqa: S608 - a name of ours, looked at by `sound`
+                old.execute(f'SELECT * FROM "{name}"'),  # noqa: S608
+            )
+        for kind, _, sql in made:
+            if kind != "table":
+                live.execute(sql)
+
+
+def _exchange_files(backup: Path, path: Path) -> Path:
+    """Swap files: what is damaged can't be written into, and its log must not meet the restored file."""
+    kept = snapshots.place(str(path), "damaged")
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    part.unlink(missing_ok=True)
+    try:
+        snapshots.copy_file(str(backup), part)
+        set_log_aside(path, kept)
+        snapshots.private(kept)
+        kept.write_bytes(path.read_bytes())
+        snapshots.settle(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+    return kept
+
+
+def set_log_aside(path: Path, kept: Path) -> None:
+    """A log that is left of lost or damaged books would be played into any file that takes their name."""
+    for ending in files.BESIDE:
+        with suppress(FileNotFoundError):
+            os.replace(f"{path}{ending}", f"{kept}.left{ending}")

@@ -1,0 +1,287 @@
+"""SQLite files of books beneath the tables: opened to book or to read, known again, copied page by page.
+
+A file is never made by opening it. One that can't be written is read as it stands; one that was taken away or
+exchanged while it was open is refused before anything is booked in it.
+"""
+
+import os
+import shutil
+import sqlite3
+import threading
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from stock.errors import BooksUnreachable
+from stock.store import remarks
+from stock.store.orm import pw
+
+APPLICATION_ID = 0x554C4C47
+PRAGMAS = (
+    ("journal_mode", "wal"),
+    ("synchronous", "full"),
+    ("foreign_keys", 1),
+    ("trusted_schema", 0),
+    ("busy_timeout", 5000),
+)
+ONLY_READING = (("query_only", 1), ("trusted_schema", 0), ("busy_timeout", 5000))
+PATIENCE_S = 10
+OFTEN = "PRAGMA busy_timeout = 50"
+BESIDE = ("-wal", "-shm")
+"""The endings of SQLite's log and of the log's index, which stand beside a file in use."""
+
+
+class Moved(BooksUnreachable):
+    """The file of books that was open is not the one that stands at its path any more."""
+
+    code = "books-moved"
+
+
+def has_our_header(path: Path) -> bool:
+    """Whether the file's first bytes are those of an SQLite database marked as a studio's books.
+
+    Source of the offsets: the SQLite database file format, section 1.3.
+
+    Raises:
+        OSError: it can't be read.
+    """
+    with path.open("rb") as file:
+        header = file.read(100)
+    return header.startswith(b"SQLite format 3\0") and int.from_bytes(header[68:72], "big") == APPLICATION_ID
+
+
+def uri(path: Path, how: str) -> str:
+    """The URI by which SQLite opens a file in a certain way: `mode=ro`, `mode=rw`; never makes one."""
+    return f"{path.absolute().as_uri()}?{how}"
+
+
+def reader(path: Path) -> sqlite3.Connection:
+    """A plain connection that reads a file and never makes or changes one.
+
+    Raises:
+        sqlite3.Error, OSError: it can't be read.
+    """
+    return _Reading(path).connect()
+
+
+def copy_pages(old: sqlite3.Connection, new: sqlite3.Connection) -> None:
+    """Copy a whole database from one connection into another, waiting for whoever holds either at most `PATIENCE_S`.
+
+    Raises:
+        OperationalError: one of them was locked for too long.
+    """
+    until = time.monotonic() + PATIENCE_S
+
+    def watch(status: int, remaining: int, total: int) -> None:
+        del remaining, total
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED) and time.monotonic() >= until:
+            raise sqlite3.OperationalError("database is locked")
+
+    old.backup(new, progress=watch, sleep=0.05)
+
+
+class _Reading:
+    """How a file is read that may not be written: as it stands, or by a copy that takes its log in.
+
+    SQLite reads a file with a write-ahead log only where it may write the log's index beside it. Where there
+    is no log, the file is whole as it is (`immutable`); a log that is left is played into a copy of our own.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.copied: TemporaryDirectory[str] | None = None
+
+    def connect(self, **options: Any) -> sqlite3.Connection:
+        log = Path(f"{self.path}-wal")
+        if log.exists() or (os.access(self.path, os.W_OK) and os.access(self.path.parent, os.W_OK)):
+            try:
+                return _probed(uri(self.path, "mode=ro"), options)
+            except sqlite3.OperationalError as error:
+                if not _unwritable(error):
+                    raise
+        if not log.exists() or not log.stat().st_size:
+            return _probed(uri(self.path, "mode=ro&immutable=1"), options)
+        if self.copied is None:
+            self.copied = TemporaryDirectory(prefix="ullage")
+            for source in (log, self.path):
+                shutil.copyfile(source, Path(self.copied.name) / f"books{source.name[len(self.path.name) :]}")
+        return _probed(uri(Path(self.copied.name) / "books", "mode=rw"), options)
+
+
+def _unwritable(error: sqlite3.Error) -> bool:
+    return any(sign in str(error) for sign in ("unable to open", "readonly"))
+
+
+def _probed(address: str, options: dict[str, Any]) -> sqlite3.Connection:
+    """A connection that was seen to read; SQLite opens a file's log only then."""
+    line = sqlite3.connect(address, uri=True, **options)
+    try:
+        line.execute("SELECT 1 FROM sqlite_schema").fetchone()
+    except BaseException:
+        line.close()
+        raise
+    return line
+
+
+class File(pw.SqliteDatabase):
+    """An SQLite file of books whose write lock is asked for every few milliseconds until the patience ends.
+
+    SQLite's own wait asks ever more seldom, ten times a second in the end; where several benches book without
+    a pause, one of them could find the lock taken for seconds on end.
+
+    `studio` is when the studio was made, by which it is known again; None until the books are opened.
+
+    Args:
+        path: the file.
+        only_read: nothing is to be changed, whether it could be or not.
+    """
+
+    def __init__(self, path: str, *, only_read: bool = False) -> None:
+        super().__init__(path, lock_type="IMMEDIATE", autoconnect=False)
+        self.studio: str | None = None
+        self._only_read = only_read
+        self._stood = threading.local()
+        self._reading = _Reading(Path(path))
+
+    def _connect(self) -> sqlite3.Connection:
+        path = Path(self.database)
+        if self.studio is not None:
+            self._refuse_if_gone(path)
+        line = self._line(path)
+        try:
+            self._stood.file = _identity(path)
+            if self.studio is not None:
+                self._refuse_another(line)
+        except BaseException:
+            line.close()
+            raise
+        return line
+
+    def _line(self, path: Path) -> sqlite3.Connection:
+        if not self._only_read and os.access(path, os.W_OK):
+            mend_modes(path)
+            line = sqlite3.connect(
+                uri(path, "mode=rw"), uri=True, timeout=self._timeout, isolation_level=None
+            )
+            try:
+                self._prepare(line, PRAGMAS)
+                return line
+            except sqlite3.OperationalError as error:
+                line.close()
+                if not _unwritable(error):
+                    raise
+            except BaseException:
+                line.close()
+                raise
+        line = self._reading.connect(timeout=self._timeout, isolation_level=None)
+        self._prepare(line, ONLY_READING)
+        if not self._only_read:
+            remarks.note(
+                f"{path} can't be written here: it is read as it stands, and nothing can be booked in it"
+            )
+        return line
+
+    def _prepare(self, line: sqlite3.Connection, pragmas: Sequence[tuple[str, object]]) -> None:
+        for pragma, value in pragmas:
+            line.execute(f"PRAGMA {pragma} = {value}")
+        self._add_conn_hooks(line)
+
+    def _refuse_if_gone(self, path: Path) -> None:
+        try:
+            ours = has_our_header(path)
+        except FileNotFoundError:
+            raise _moved(path, "was taken away") from None
+        if not ours:
+            raise _moved(path, "was replaced by something that is no studio's books")
+
+    def _refuse_another(self, line: sqlite3.Connection) -> None:
+        row = line.execute("SELECT made_at, name FROM studio").fetchone()
+        if row is not None and row[0] != self.studio:
+            raise _moved(Path(self.database), f"holds the books of another studio now, {row[1]!r},")
+
+    def begin(self, lock_type: str | None = None) -> None:
+        """Begin a transaction, waiting for whoever writes.
+
+        Raises:
+            OperationalError: the lock was not to be had.
+            Moved: other books, or none, stand at the path; nothing was booked.
+        """
+        if lock_type == "DEFERRED":
+            super().begin(lock_type)
+            return
+        self.execute_sql(OFTEN)
+        until = time.monotonic() + PATIENCE_S
+        try:
+            while True:
+                try:
+                    super().begin(lock_type)
+                    break
+                except pw.OperationalError as error:
+                    if "locked" not in str(error) or time.monotonic() >= until:
+                        raise
+        finally:
+            self.execute_sql(f"PRAGMA busy_timeout = {dict(PRAGMAS)['busy_timeout']}")
+        if self._moved():
+            self.rollback()
+            raise _moved(Path(self.database), "was taken away or replaced")
+
+    def know_again(self) -> None:
+        """Remember which studio's books these are; other ones at the same path are refused from here on."""
+        self.studio = self.execute_sql("SELECT made_at FROM studio").fetchone()[0]
+
+    def require_unmoved(self) -> None:
+        """After a booking: refuse to call it booked where the file went away in that very moment.
+
+        Raises:
+            Moved: it is booked in a file that does not stand at the path any more.
+        """
+        if not self.in_transaction() and self._moved():
+            raise Moved(
+                f"the file of books {self.database} was taken away or replaced while this was being booked: "
+                "it is booked in the file that was taken away",
+                remedy="Look for that file, or book it again in the books that stand there now",
+            )
+
+    def _moved(self) -> bool:
+        """Whether this thread's connection is to a file that does not stand at the path any more."""
+        stood = getattr(self._stood, "file", None)
+        return stood is not None and _identity(Path(self.database)) != stood
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
+def _moved(path: Path, how: str) -> Moved:
+    return Moved(
+        f"the file of books {path} {how} since it was opened; nothing was booked, and nothing was made in its place",
+        remedy="Put it back, or a backup: `ullage restore` lists them; then open it again",
+    )
+
+
+def mend_modes(path: Path) -> None:
+    """Let a log that is left from when the books could only be read be written, as the books can be now.
+
+    SQLite gives the files that it makes beside the books the mode that those have at that moment.
+
+    Raises:
+        BooksUnreachable: it belongs to somebody else; the sentence names it and the command that helps.
+    """
+    for ending in BESIDE:
+        beside = Path(f"{path}{ending}")
+        if not beside.exists() or os.access(beside, os.W_OK):
+            continue
+        try:
+            beside.chmod(path.stat().st_mode & 0o777)
+        except OSError as error:
+            raise BooksUnreachable(
+                f"{beside} may not be written, and without it nothing can be booked",
+                remedy=f"It is left from when the books could only be read; let its owner run: chmod u+w {beside}",
+            ) from error
+        remarks.note(f"{beside} could only be read, as the books once could; it can be written again")
