@@ -98,6 +98,7 @@ class Ullage(App[None]):
         self._last_booking = -1
         self._guided = False
         self._looking = False
+        self._lost = ""
         self._visit: Visit | None = None
         self._ahead = ahead
         for one in themes():
@@ -192,7 +193,10 @@ class Ullage(App[None]):
         """Lead to a studio where there is none yet; otherwise say what is wrong, and try again on a key."""
         from tui.first_run import NewStudio, NoBooks  # noqa: PLC0415
 
-        if error.code == "no-books" and not Path(self.address).exists():
+        self.books_open = False
+        if error.code == "books-moved":
+            self._lost = self.address
+        if error.code == "no-books" and not Path(self.address).exists() and self._lost != self.address:
             self.push_screen(NewStudio(self.address), self._open_or_leave)
         else:
             self.push_screen(NoBooks(error), self._open_or_leave)
@@ -201,7 +205,13 @@ class Ullage(App[None]):
     def _opening_failed(self, event: Worker.StateChanged) -> None:
         """Whatever else stands in the way of the books is said like any other reason."""
         error = event.worker.error
-        if event.worker.group == "opening" and event.state == WorkerState.ERROR and error is not None:
+        if event.state != WorkerState.ERROR or error is None:
+            return
+        if event.worker.group == "looking":
+            undisturbed = self.books_open and not self.screen.is_modal  # nothing is being typed in a dialog
+            if isinstance(error, BooksUnreachable) and error.code == "books-moved" and undisturbed:
+                self.not_opened(error)
+        elif event.worker.group == "opening":
             self.note_failure(error)
             self.not_opened(BooksUnreachable(sentence_for(error).rstrip(".")))
 

@@ -68,8 +68,16 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise
         return refuse(unforeseen(error, context.address), as_json=context.json)
     status = say(result, as_json=context.json)
+    tell_remarks()
     back_up_daily(context.address)
     return status
+
+
+def tell_remarks() -> None:
+    """What is odd about the books that were opened, a line each."""
+    remarks = sys.modules.get("stock.store.remarks")
+    for sentence in remarks.told() if remarks is not None else ():
+        print(f"ullage: {plain(sentence, 2_000)}", file=sys.stderr)
 
 
 def back_up_daily(address: str) -> None:

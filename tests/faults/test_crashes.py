@@ -19,7 +19,7 @@ from stock.exchange import copying
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling
-from stock.store import connection, migrations, models, snapshots, sound, triggers
+from stock.store import connection, files, migrations, models, snapshots, sound, triggers
 from stock.store.models import database
 from tests.faults.recorder import Disk, Op, crashes, files_in
 
@@ -191,31 +191,37 @@ def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told
     told(f"a migration, {len(ops)} ops", points, len(seen))
 
 
-class RecordingLine:
-    """The standard library's connection, as far as a backup uses it, over a remembering disk."""
+class Through:
+    """A module of ours or the standard library's with some of its names replaced."""
 
-    def __init__(self, disk, path):
-        self.line = disk.line(str(path))
+    def __init__(self, module, **replaced):
+        self._module = module
+        self.__dict__.update(replaced)
 
-    def backup(self, target):
-        with target.line.backup("main", self.line, "main") as copying_pages:
-            while not copying_pages.done:
-                copying_pages.step(8)
-
-    def execute(self, statement):
-        return self.line.execute(statement)
-
-    def close(self):
-        self.line.close()
+    def __getattr__(self, name):
+        return getattr(self._module, name)
 
 
-def remember_backups(monkeypatch, module, disk):
-    """Let a module's copies, renames and syncs go through the disk."""
+def copied_pages(old, new):
+    with new.backup("main", old, "main") as copying_pages:
+        while not copying_pages.done:
+            copying_pages.step(8)
+
+
+def remember_backups(monkeypatch, disk):
+    """Let the copies, renames and syncs of backups go through the disk."""
     import os as real
 
-    monkeypatch.setattr(module, "sqlite3", type("Sqlite", (), {
-        "connect": staticmethod(lambda path, uri=False: RecordingLine(disk, path)), "Error": sqlite3.Error,
-    }))  # fmt: skip
+    monkeypatch.setattr(
+        snapshots,
+        "sqlite3",
+        Through(sqlite3, connect=lambda path: disk.line(str(path))),
+    )
+    monkeypatch.setattr(
+        snapshots,
+        "files",
+        Through(files, reader=lambda path: disk.line(files.uri(path, "mode=ro")), copy_pages=copied_pages),
+    )
     handles = {}
 
     class Remembering:
@@ -246,7 +252,7 @@ def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told):
     start = files_in(home)
     disk = Disk()
     with monkeypatch.context() as patched:
-        remember_backups(patched, snapshots, disk)
+        remember_backups(patched, disk)
         made = snapshots.take(address, "asked")
     disk.done()
     points, whole, seen = 0, 0, set()
@@ -274,20 +280,21 @@ def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told):
 
 def test_a_crash_at_every_point_of_a_restore(stocked, address, monkeypatch, told):
     """Put back into books in use: they are as before or as in the backup, never between."""
-    from stock.exchange import backup
+    from stock.exchange import backup, replacing
 
     made = backup.make(address)
     old = digest()
     a_mix()
     new = digest()
     database.close()
-    kept = snapshots.take(address, "before-restore")
-    monkeypatch.setattr(snapshots, "take", lambda books, kind: kept)
     home = Path(address).parent
     start = {address: Path(address).read_bytes()}
     disk = Disk()
+    copy_file = snapshots.copy_file
     with monkeypatch.context() as patched:
-        remember_backups(patched, backup, disk)
+        patched.setattr(replacing, "sqlite3", Through(sqlite3, connect=lambda *_, **__: disk.line(address)))
+        # The file is held by the disk alone, so that no other line can copy what is kept.
+        patched.setattr(snapshots, "copy_file", lambda *to, look=True: copy_file(*to) if look else None)
         backup.restore(made.path, address)
     disk.done()
     points, states = 0, {}

@@ -14,6 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from stock.store import remarks
 from tui.drawing.sentences import sentence_for
 from tui.widgets.frame import KeyStrip, Masthead
 
@@ -151,7 +152,7 @@ class Room(Screen[None], Generic[B]):
     def _draw(self, message: BooksRead) -> None:
         message.stop()
         self.books = message.books
-        self.notice("")
+        self.notice(". ".join(remarks.told()))
         self.draw(message.books)
         self.refresh_bindings()
         if self._afterwards is not None:

@@ -1,0 +1,81 @@
+"""Books that are taken away, exchanged or locked away under an open dashboard: the screen says it, nothing is made."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from stock.shelf import studio as studios
+from stock.store.models import database
+from tests.tui.driving import opened, press, seen, settle
+from tui.first_run import NoBooks
+from tui.shelf.receiving import Receive
+
+
+def take_away(path):
+    path.rename(path.with_name("elsewhere.ullage"))
+
+
+def another_by_name(path):
+    other = path.with_name("other.ullage")
+    studios.make(str(other), name="South Pier", currency="EUR", time_zone="UTC", measures="metric")
+    database.close()
+    other.replace(path)
+
+
+def another_in_place(path):
+    other = path.with_name("other.ullage")
+    studios.make(str(other), name="South Pier", currency="EUR", time_zone="UTC", measures="metric")
+    database.close()
+    shutil.copyfile(other, path)
+    other.unlink()
+
+
+def something_else(path):
+    path.write_text("a shopping list")
+
+
+@pytest.mark.parametrize(
+    ("what_happens", "said"),
+    [
+        (take_away, "was taken away"),
+        (another_by_name, "another studio now, 'South Pier'"),
+        (another_in_place, "another studio now, 'South Pier'"),
+        (something_else, "no studio's books"),
+    ],
+)
+async def test_the_screen_says_what_became_of_the_books(studio, what_happens, said):
+    path, home = Path(studio), Path(studio).parent
+    async with opened(studio) as pilot:
+        await pilot.app.look().wait()
+        await press(pilot, "r")
+        bound = database.obj
+        what_happens(path)
+        database.initialize(bound)
+        before = sorted(home.iterdir()), path.exists() and path.read_bytes()
+        for _ in range(2):
+            pilot.app.look()
+            await settle(pilot)
+            assert "Receive a delivery" in seen(pilot.app), "a form that is being filled in stays in front"
+        for _ in range(3):  # the first may only leave a field's offers
+            if isinstance(pilot.app.screen, Receive):
+                await press(pilot, "escape")
+        for _ in range(20):  # a look may be overtaken by the app's own next one
+            if not isinstance(pilot.app.screen, NoBooks):
+                pilot.app.look()
+                await settle(pilot)
+        assert said in letters(pilot)
+        assert "nothing was made in its place" in letters(pilot)
+        assert (sorted(home.iterdir()), path.exists() and path.read_bytes()) == before
+        if what_happens is take_away:
+            await press(pilot, "r")  # to try again offers no new studio in the place of the lost one
+            assert "there are no books at" in letters(pilot).casefold()
+            assert not path.exists()
+            path.with_name("elsewhere.ullage").rename(path)
+            await press(pilot, "r")
+            assert pilot.app.books_open
+            assert "nothing was made" not in letters(pilot)
+
+
+def letters(pilot):
+    return " ".join(seen(pilot.app).replace("│", " ").split())
