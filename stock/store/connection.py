@@ -16,7 +16,18 @@ from pathlib import Path
 from typing import Any
 
 from stock.errors import BooksUnreachable, UllageError
-from stock.store import addresses, files, migrations, models, remarks, server, snapshots, sound, triggers
+from stock.store import (
+    addresses,
+    files,
+    migrations,
+    models,
+    remarks,
+    rights,
+    server,
+    snapshots,
+    sound,
+    triggers,
+)
 from stock.store.orm import pw
 from stock.store.refusals import LineLost, damaged, plainly
 
@@ -176,12 +187,19 @@ def _bring_up(database: pw.Database, address: str) -> None:
 
 
 def holds_books(database: pw.Database) -> bool:
-    """Whether a studio's tables stand in the connected file or schema."""
+    """Whether a studio's tables stand in the connected file or schema.
+
+    Raises:
+        NoRight: the role may not use the server's schema.
+    """
     if isinstance(database, pw.SqliteDatabase):
         query = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'studio'"
-    else:
-        query = "SELECT 1 FROM pg_tables WHERE schemaname = current_schema() AND tablename = 'studio'"
-    return database.execute_sql(query).fetchone() is not None
+        return database.execute_sql(query).fetchone() is not None
+    query = "SELECT 1 FROM pg_tables WHERE schemaname = current_schema() AND tablename = 'studio'"
+    if database.execute_sql(query).fetchone() is not None:
+        return True
+    rights.require_schema(database)
+    return False
 
 
 def _refuse_foreign_file(path: Path) -> None:

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from stock.errors import BooksUnreachable
-from stock.store import addresses, snapshots, sound
+from stock.store import addresses, rights, snapshots, sound
 from stock.store.orm import pw
 
 
@@ -43,10 +43,14 @@ _KNOWN = (
         "the server does not answer",
         "Check that it runs and can be reached, then do it again",
     ),
+    (
+        "permission denied for database",
+        "the server's role lacks CONNECT on the database",
+        "Its owner can give it: GRANT CONNECT ON DATABASE name TO role",
+    ),
     ("is full", f"the disk is full; {_NOTHING}", "Free some room and do it again"),
     ("No space left", f"the server's disk is full; {_NOTHING}", "Free some room there and do it again"),
     ("disk I/O", f"the disk failed; {_NOTHING}", "Check the disk and its free room, then `ullage check`"),
-    ("permission denied", "the server does not let you at these books", "Ask whoever runs it for the rights"),
     (
         "unable to open",
         "the books can't be opened",
@@ -71,6 +75,11 @@ def plainly(address: str = "") -> Iterator[None]:
     try:
         yield
     except (pw.DatabaseError, pw.InterfaceError, sqlite3.Error) as error:
+        if rights.is_refusal(error):
+            raise rights.NoRight(
+                f"the server refused ({str(error).splitlines()[0]}); {_NOTHING}",
+                remedy="Ask the owner of these books for the right",
+            ) from error
         if isinstance(error, (pw.IntegrityError, pw.ProgrammingError, pw.DataError, sqlite3.IntegrityError)):
             raise
         raise sentence(str(_first(error)), address) from error

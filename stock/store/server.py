@@ -12,7 +12,7 @@ from functools import partial
 from typing import Any
 
 from stock.errors import BooksUnreachable
-from stock.store import addresses
+from stock.store import addresses, rights
 from stock.store.orm import pw
 from stock.text import plain
 
@@ -95,11 +95,24 @@ class Server(pw.PostgresqlDatabase):
             self.cursor().execute(f"SELECT {self.settings(local='true')}")
 
     def execute_sql(self, sql: str, params: Any = None) -> Any:
-        """Run a statement; behind a pooler never outside a transaction, where the settings would be missing."""
-        if self.in_transaction() or self.is_closed() or not self.connection().pooled:
+        """Run a statement; behind a pooler never outside a transaction, where the settings would be missing.
+
+        Raises:
+            NoRight: the role may not.
+        """
+        if not self.in_transaction() and not self.is_closed() and self.connection().pooled:
+            with self.atomic():
+                return self.execute_sql(sql, params)
+        try:
             return super().execute_sql(sql, params)
-        with self.atomic():
-            return super().execute_sql(sql, params)
+        except pw.ProgrammingError as error:
+            if rights.is_refusal(error):
+                raise rights.refusal(self, error, sql) from None
+            raise
+
+    def another_line(self) -> Any:
+        """A line beside the one in use, for a question while that one's transaction has failed."""
+        return self._adapter.connect(self, **self.connect_params)
 
 
 def engine(address: str, *, patient: bool = False) -> pw.Database:
