@@ -4,6 +4,7 @@ import calendar
 import datetime as dt
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from stock import clock
 from stock.grammar import figure_and_unit, refuse, tidy
@@ -48,6 +49,7 @@ class Duration:
         return months + (f"{self.days}d" if self.days or not self.months else "")
 
 
+@lru_cache(maxsize=256)
 def duration(text: str, *, zero: bool = False) -> Duration:
     """A life or a lead time: `12mo`, `3y`, `90d`, `2w`, or months and days together as `12mo10d`.
 

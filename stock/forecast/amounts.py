@@ -107,8 +107,8 @@ def on_lattice(points: Floats, weights: Floats, unit: float, most: int | None = 
     """Chance of 0, 1, 2 ... units; each point is split between its two neighbours so that the mean is kept.
 
     Args:
-        points: amounts, above zero.
-        weights: their chances.
+        points: amounts, above zero; [point], or [row, point] for a lattice a row.
+        weights: [point], their chances.
         unit: width of the lattice, in the same measure as the points.
         most: what is more than this many units is put there (the last place); None keeps all.
     """
@@ -116,7 +116,10 @@ def on_lattice(points: Floats, weights: Floats, unit: float, most: int | None = 
     if most is not None:
         at = np.minimum(at, most)
     low = np.floor(at + 1e-9).astype(np.int64)
-    part = np.maximum(at - low, 0.0)
+    upper = weights * np.maximum(at - low, 0.0)
     size = int(low.max()) + 2 if most is None else most + 2
-    lattice = np.bincount(low, weights * (1 - part), size) + np.bincount(low + 1, weights * part, size)
-    return np.asarray(lattice[:size])
+    rows = low.size // low.shape[-1]
+    place = (low + size * np.arange(rows).reshape(-1, *(1,) * (low.ndim - 1))).ravel()
+    lattice = np.bincount(place, (weights - upper).ravel(), rows * size)
+    lattice += np.bincount(place + 1, upper.ravel(), rows * size)
+    return np.asarray(lattice.reshape(*points.shape[:-1], size))

@@ -1,6 +1,7 @@
 """Which reducer a product is usually cut with, and how much of it: from its own latest mixes."""
 
 from collections.abc import Mapping, Sequence
+from statistics import median
 
 import numpy as np
 
@@ -26,12 +27,16 @@ def usual_cuts(uses: Uses, roles: Mapping[int, str], products: Sequence[int]) ->
         products: those asked for.
     """
     latest = {product: _latest(uses, product) for product in products}
-    wanted = np.unique(np.concatenate([*latest.values(), np.empty(0, np.int64)]))
-    rows = np.flatnonzero(np.isin(uses.mix, wanted))
+    wanted = np.zeros(int(uses.mix.max(initial=0)) + 1, bool)
+    for mixes in latest.values():
+        wanted[mixes] = True
+    rows = np.flatnonzero(wanted[uses.mix])
+    told = zip(
+        uses.mix[rows].tolist(), uses.product[rows].tolist(), uses.volume_ul[rows].tolist(), strict=True
+    )
     paint: dict[int, float] = {}
     reducers: dict[int, dict[int, float]] = {}
-    for row in rows:
-        mix, product, volume = int(uses.mix[row]), int(uses.product[row]), float(uses.volume_ul[row])
+    for mix, product, volume in told:
         if roles.get(product) not in _NOT_PAINT:
             paint[mix] = paint.get(mix, 0.0) + volume
         elif roles[product] == "reducer":
@@ -56,4 +61,4 @@ def _usual(
         return None
     reducer = max(shares, key=lambda each: (len(shares[each]), -each))
     found = shares[reducer]
-    return (reducer, float(np.median(found))) if 2 * len(found) >= len(mixes) else None
+    return (reducer, median(found)) if 2 * len(found) >= len(mixes) else None

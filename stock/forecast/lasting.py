@@ -6,23 +6,24 @@ the lattice is kept short and the wrap-around of the Fourier transform is damped
 (Grübel & Hermesmeier 1999, ASTIN Bulletin 29, for compound sums).
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import groupby
 
 import numpy as np
-from numpy.typing import NDArray
 
 from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
 from stock.forecast.habit import Days, Floats
+from stock.forecast.spectra import Spectra, powers
 
 _PLACES = 512  # the stock is at most so many lattice points
-_SIZE = 2 * _PLACES
-_TILT = 20.0 / _SIZE  # wrapped sums weigh e^-20
+_DAMPED = 20.0  # wrapped sums weigh e^-20
 _USUAL_POINTS = 48  # at most so many lattice points to a usual amount
-_BLOCK = 48  # rows worked on together: they fit the cache
+_CACHED = 30_000  # figures of the powers worked on together, so that they fit the cache
+_BEYOND = 1.5  # mixes to look at first, against how many usual ones fit
 _MOST_MIXES = 740  # two years of days
 _DONE = 1e-6
-_BACK = np.exp(_TILT * np.arange(_PLACES + 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,19 +51,30 @@ def fitting(stocks: Sequence[Stock], *, short_of: bool = False) -> Floats:
         short_of: False: the sum may equal the volume. True: it must stay below it, something is left.
     """
     ready = [_prepared(each, short_of) for each in stocks]
-    answer = np.zeros((len(stocks), _MOST_MIXES + 1))
-    widest = 1
-    order = sorted(range(len(stocks)), key=lambda row: ready[row][2])
-    for start in range(0, len(order), _BLOCK):
-        rows = order[start : start + _BLOCK]
-        fits = _fitting_block([ready[row] for row in rows])
+    blocks = list(_blocks(ready))
+    found = [_fitting_block([ready[row] for row in rows]) for rows in blocks]
+    answer = np.zeros((len(stocks), max((fits.shape[1] for fits in found), default=1)))
+    for rows, fits in zip(blocks, found, strict=True):
         answer[rows, : fits.shape[1]] = fits
-        widest = max(widest, fits.shape[1])
-    return answer[:, :widest]
+    return answer
 
 
-def _prepared(stock: Stock, short_of: bool) -> tuple[Floats, int, float]:
-    """The three lattices (one a level), the last place that fits (-1: not even nothing), mixes to expect."""
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """A row on its lattices, one a level.
+
+    Attributes:
+        lattices: [level, place], tilted; as many places as the Fourier transform takes.
+        last: the last place that fits (-1: not even nothing).
+        mixes: how many usual amounts fit.
+    """
+
+    lattices: Floats
+    last: int
+    mixes: float
+
+
+def _prepared(stock: Stock, short_of: bool) -> _Ready:
     mixes = max(stock.volume_ul, 0.0) / stock.usual_ul
     per_usual = min(max(int((_PLACES - 1) / max(mixes, 1e-9)), 1), _USUAL_POINTS)
     unit = stock.usual_ul / per_usual
@@ -72,36 +84,72 @@ def _prepared(stock: Stock, short_of: bool) -> tuple[Floats, int, float]:
     last = int(np.ceil(place - 1e-6)) - 1 if short_of else int(np.floor(place + 1e-6))
     last = max(last, -1)
     levels = np.exp(LEVEL_NODES * stock.amounts.level_sd)
-    lattices = np.zeros((len(levels), _SIZE))
-    for row, level in enumerate(levels):
-        mass = on_lattice(stock.amounts.points_ul * level, stock.amounts.weights, unit, last + 1)
-        lattices[row, : len(mass)] = mass
-    return lattices, last, mixes
+    mass = on_lattice(levels[:, None] * stock.amounts.points_ul, stock.amounts.weights, unit, last + 1)
+    size = max(1 << (2 * last + 1).bit_length(), 4) if last >= 0 else 4
+    lattices = np.zeros((len(levels), size))
+    lattices[:, : mass.shape[1]] = mass
+    lattices *= np.exp(-_DAMPED / size * np.arange(size))
+    return _Ready(lattices, last, mixes)
 
 
-def _fitting_block(ready: Sequence[tuple[Floats, int, float]]) -> Floats:
-    lattices = np.array([each[0] for each in ready])
-    last = np.array([each[1] for each in ready])
-    one = np.fft.rfft(lattices * np.exp(-_TILT * np.arange(_SIZE)))
-    # Real and imaginary parts side by side, so that the real product is one sum over plain figures.
-    pick = np.conj(_picks(last)).view(np.float64)[:, :, None]
-    columns = [np.where(last >= 0, 1.0, 0.0)]
-    power = one.copy()
-    parts = power.view(np.float64)
-    while columns[-1].max() > _DONE and len(columns) <= _MOST_MIXES:
-        sums = (parts @ pick)[..., 0]
-        columns.append(np.clip(sums @ LEVEL_WEIGHTS, 0.0, columns[-1]))
-        power *= one
-    return np.array(columns).T
+def _blocks(ready: Sequence[_Ready]) -> Iterator[list[int]]:
+    """The rows in blocks of one size of lattice and nearly as many mixes."""
+    size = [each.lattices.shape[1] for each in ready]
+    order = sorted(range(len(ready)), key=lambda row: (size[row], ready[row].mixes))
+    for places, same in groupby(order, key=lambda row: size[row]):
+        rows = list(same)
+        while rows:
+            most = max(_CACHED // (places * _stride(ready[rows[0]].mixes)), 1)
+            yield rows[:most]
+            rows = rows[most:]
 
 
-def _picks(last: Days) -> NDArray[np.complex128]:
+def _stride(mixes: float) -> int:
+    """How many near powers to make where so many usual amounts fit."""
+    return min(max(round((_BEYOND * mixes) ** 0.5), 4), 24)
+
+
+def _fitting_block(ready: Sequence[_Ready]) -> Floats:
+    """[row, n] for rows on lattices of one size.
+
+    Power n of a spectrum is the product of a near and a far one, as in 27 = 3 + 4 * 6: of n powers only about
+    twice the root of n are made, and one matrix product gives the chances of all n.
+    """
+    stride = _stride(ready[-1].mixes)
+    many = int(_BEYOND * ready[-1].mixes) // stride + 2
+    last = np.array([each.last for each in ready])
+    one = np.fft.rfft(np.array([each.lattices for each in ready]))
+    near = powers(np.ones_like(one), one, stride)
+    leap = near[..., -1, :] * one
+    near *= _picks(last, ready[0].lattices.shape[1])[:, None, None]
+    weighed = np.conj(near).view(np.float64).swapaxes(-1, -2)
+    start, pieces = np.ones_like(one), []
+    while True:
+        far = powers(start, leap, many)
+        start = far[..., -1, :] * leap
+        # Real and imaginary parts side by side, so that the real product is one sum over plain figures.
+        sums = far.view(np.float64) @ weighed
+        pieces.append(np.tensordot(sums, LEVEL_WEIGHTS, (1, 0)).reshape(len(ready), -1))
+        if pieces[-1][:, -1].max() <= _DONE or sum(each.shape[1] for each in pieces) > _MOST_MIXES:
+            break
+    fits = np.clip(np.concatenate(pieces, axis=1)[:, : _MOST_MIXES + 1], 0.0, 1.0)
+    fits[:, 0] = np.where(last >= 0, 1.0, 0.0)
+    fits = np.minimum.accumulate(fits, axis=1)
+    return np.asarray(fits[:, : int((fits.max(axis=0) > _DONE).sum()) + 1])
+
+
+@lru_cache(maxsize=16)
+def _untilting(size: int) -> Floats:
+    return np.asarray(np.exp(_DAMPED / size * np.arange(size // 2)))
+
+
+def _picks(last: Days, size: int) -> Spectra:
     """[row, frequency]: weights whose real product with a spectrum is the chance of a sum up to `last`.
 
     They are the inverse transform, untilted and summed over the places 0..last, done once by a transform of
     the untilting itself.
     """
-    untilt = np.where(np.arange(_PLACES + 1) <= last[:, None], _BACK, 0.0)
-    wave = np.conj(np.fft.rfft(untilt, _SIZE)) / _SIZE
+    untilt = np.where(np.arange(size // 2) <= last[:, None], _untilting(size), 0.0)
+    wave = np.conj(np.fft.rfft(untilt, size)) / size
     wave[:, 1:-1] *= 2
     return np.asarray(wave)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 import numpy as np
 
@@ -110,12 +111,11 @@ def order_by(
     last = len(short) - 1
     if short[last] <= target:
         return None
-    allowed = [weekday for weekday in order_days if 0 <= weekday < 7] or list(WORKDAYS)
-    days = np.arange(last + 1)
-    ordered = days[np.isin((today.weekday() + days) % 7, allowed)]
+    allowed = tuple(weekday for weekday in order_days if 0 <= weekday < 7) or WORKDAYS
+    ordered = _ordered(today.weekday(), allowed, last)
     risks = np.zeros(len(ordered))
     for lead_days, chance in lead.chances:
-        risks += chance * short[np.minimum(_arrivals(today, ordered + lead_days), last)]
+        risks += chance * short[_arrivals(today.weekday(), allowed, lead_days, last)]
     fitting = np.flatnonzero(risks <= target)
     if len(fitting) == len(ordered):
         return None
@@ -125,7 +125,18 @@ def order_by(
     return OrderBy(day, expected, risk, risk > target)
 
 
-def _arrivals(today: date, days: Days) -> Days:
-    """`arrival` for many days from today at once."""
-    weekday = (today.weekday() + days) % 7
-    return np.asarray(days + np.where(weekday >= _SATURDAY, 7 - weekday, 0))
+@lru_cache(maxsize=64)
+def _ordered(weekday: int, allowed: tuple[int, ...], last: int) -> Days:
+    """Days from today up to `last` on which an order can be placed; today is that weekday."""
+    days = np.arange(last + 1)
+    open_on = np.zeros(7, bool)
+    open_on[list(allowed)] = True
+    return np.asarray(days[open_on[(weekday + days) % 7]])
+
+
+@lru_cache(maxsize=256)
+def _arrivals(weekday: int, allowed: tuple[int, ...], lead_days: int, last: int) -> Days:
+    """`arrival` of what is ordered on each of those days, `last` at the latest."""
+    days = _ordered(weekday, allowed, last) + lead_days
+    comes = (weekday + days) % 7
+    return np.minimum(days + np.where(comes >= _SATURDAY, 7 - comes, 0), last)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from stock.forecast.amounts import AmountPrior, Amounts, believe_amounts, learn_amounts
-from stock.forecast.habit import Floats, Habit
+from stock.forecast.habit import Floats, Habit, middle
 from stock.forecast.rates import STATES, MixDays, RatePrior, believe_rates, learn_rates, weeks_of
 from stock.forecast.totals import PER_MEAN, Total, total_use
 
@@ -33,7 +33,7 @@ class Pool:
         """What to expect of these products."""
         belief = believe_rates(weeks_of(habits, self.today), self.rates)
         days = tuple(believe_amounts(each.totals_ul, self.days_ul) for each in habits)
-        usual = tuple(float(np.median(each.totals_ul)) if each.events else 0.0 for each in habits)
+        usual = tuple(middle(each.totals_ul) if each.events else 0.0 for each in habits)
         return Outlook(self, belief, days, usual)
 
 

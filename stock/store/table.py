@@ -10,6 +10,16 @@ def one_of(column: str, values: tuple[str, ...]) -> "pw.SQL":
     return pw.Check(f"{column} IN ({', '.join(repr(value) for value in values)})")
 
 
+def listed(column: "pw.Field") -> "pw.Function":
+    """The whole numbers that a column holds in a group of rows, as one text `12,7,-5`.
+
+    Of several columns in one query they stand in the same order: each row is told to all of them at once.
+    """
+    if isinstance(database.obj, pw.PostgresqlDatabase):
+        return pw.fn.STRING_AGG(column.cast("TEXT"), ",").python_value(str)
+    return pw.fn.GROUP_CONCAT(column).python_value(str)
+
+
 class Table(pw.Model):
     """A table of the opened database."""
 

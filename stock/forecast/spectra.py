@@ -1,0 +1,25 @@
+"""Powers of Fourier spectra: a random sum's spectrum is a power, or a polynomial, of that of its terms."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Spectra = NDArray[np.complex128]
+
+
+def powers(first: Spectra, base: Spectra, count: int) -> Spectra:
+    """[..., k, frequency]: first * base^k for k below `count`, from [..., frequency]; each round doubles them.
+
+    Args:
+        first: the factor of all of them.
+        base: what is raised, of the same shape.
+        count: how many powers, 1 or more.
+    """
+    made = np.empty((*base.shape[:-1], count, base.shape[-1]), complex)
+    made[..., 0, :] = first
+    have, square = 1, base
+    while have < count:
+        more = min(have, count - have)
+        np.multiply(made[..., :more, :], square[..., None, :], out=made[..., have : have + more, :])
+        have += more
+        square = square * square
+    return made
