@@ -20,6 +20,7 @@ from stock.cautions.facts import (
 from stock.ledger import zone
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.products import numbered
+from stock.shelf.reactive import said_to_hold_solvent
 from stock.shelf.studio import settings
 from stock.spans import duration
 from stock.store.connection import connection, reading
@@ -129,10 +130,14 @@ def _product(
 
 
 def _shares(row: Any, shares: Sequence[SolventShare] | None) -> tuple[SolventShare, ...] | None:
-    """A product's solvents; none only if its record says so, None if nobody has said."""
-    if shares:
-        return tuple(shares)
-    return () if row.no_solvent else None
+    """A product's solvents; none only if its record says so and no group says otherwise, None if nobody has said.
+
+    A share of nothing, which older books may hold, says nothing of what is in it.
+    """
+    named = tuple(share for share in shares or () if share.percent_milli)
+    if named:
+        return named
+    return () if row.no_solvent and said_to_hold_solvent(row.groups.split()) is None else None
 
 
 def _bottle(view: BottleView) -> BottleFacts:

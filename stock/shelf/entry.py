@@ -138,7 +138,13 @@ def _solvent(text: str) -> tuple[str, int, str]:
         raise BadInput(
             f"{text!r} says no share", remedy="Write a solvent as ethanol=45% or ethanol=45% by volume"
         )
-    return clean_name(name, what="solvent's name").lower(), units.percent(_with_sign(share)), basis
+    milli = units.percent(_with_sign(share))
+    if not milli:
+        raise BadInput(
+            f"{text!r} says that there is none of it",
+            remedy="Leave it out; write none where the sheet says that there is no solvent",
+        )
+    return clean_name(name, what="solvent's name").lower(), milli, basis
 
 
 def _with_sign(share: str) -> str:

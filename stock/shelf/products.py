@@ -7,7 +7,7 @@ from typing import Any
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
 from stock.shelf import entry as entries
 from stock.shelf import suppliers
-from stock.shelf.reactive import kept_groups
+from stock.shelf.reactive import kept_groups, refuse_contradiction
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
 from stock.store.models import NotWith, Pack, Product, Solvent, Supplier
@@ -110,6 +110,9 @@ def _keep_groups(product: Product, given: str | None) -> None:
     names = [row.name for row in Solvent.select(Solvent.name).where(Solvent.product == product)]
     kept = kept_groups(product.name, product.groups, given, names)
     Product.update(groups=kept).where(Product.id == product.id).execute()
+    now = Product.select(Product.name, Product.no_solvent).where(Product.id == product.id).get()
+    if now.no_solvent:
+        refuse_contradiction(now.name, kept.split())
 
 
 def find(name: str, *, roles: Sequence[str] = ()) -> Product:

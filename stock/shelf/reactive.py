@@ -1,7 +1,8 @@
 """What is known to be reactive stays known: it can be corrected, never made unknown.
 
 A caution that two things may not meet rests on somebody having noted that one of them is a bleach, an acid,
-an isocyanate ... If that could be blanked, the caution would go quiet with it.
+an isocyanate ... If that could be blanked, the caution would go quiet with it. For the same reason a product
+can't be noted as an alcohol and as free of solvent at once: forgetting the one would leave the other to calm.
 """
 
 from collections.abc import Iterable
@@ -14,6 +15,9 @@ REACTIVE = (
     "amine",
 )  # fmt: skip
 """Groups that react with what solvents, water and paint are made of, or with each other."""
+
+SOLVENT_WORDS = ("alcohol", "ketone", "ester", "glycol", "glycol_ether", "solventborne")
+"""Groups that say there is solvent in a product."""
 
 _SUBSTANCES = {
     "bleach": ("sodium hypochlorite", "bleach", "hypochlorite", "7681-52-9"),
@@ -63,3 +67,22 @@ def kept_groups(name: str, before: str, given: str | None, solvents: Iterable[st
     words = (before if given is None else given).split()
     named = [_GROUP_OF[folded(solvent)] for solvent in solvents if folded(solvent) in _GROUP_OF]
     return " ".join(dict.fromkeys([*words, *named]))
+
+
+def said_to_hold_solvent(groups: Iterable[str]) -> str | None:
+    """The first of these groups that says there is solvent in the product; None where none does."""
+    return next((word for word in groups if word in SOLVENT_WORDS), None)
+
+
+def refuse_contradiction(name: str, groups: Iterable[str]) -> None:
+    """Refuse groups that say there is solvent in a product which is noted to hold none.
+
+    Raises:
+        BadInput: one of them does.
+    """
+    word = said_to_hold_solvent(groups)
+    if word is not None:
+        raise BadInput(
+            f"{name} is noted as {word.replace('_', ' ')} and as holding no solvent, and can't be both",
+            remedy="Write its solvents as NAME=PERCENT, or leave that word out of its groups; nothing was changed",
+        )

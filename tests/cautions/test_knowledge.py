@@ -18,7 +18,7 @@ from stock.cautions.facts import BottleFacts, PlaceFacts, SolventShare, StudioFa
 from stock.cautions.findings import findings
 from stock.cautions.substances import bears_solvent
 from stock.cautions.waste import waste_of
-from stock.shelf.reactive import kept_groups
+from stock.shelf.reactive import kept_groups, said_to_hold_solvent
 from stock.spans import Duration
 from tests.cautions.knowing import (
     OF_BOTTLES,
@@ -51,17 +51,20 @@ FLASHES = st.sampled_from((-20_000, 12_000, 22_800, 22_900, 23_000, 37_900, 55_0
 
 @st.composite
 def products(draw, number):
-    """A product as the books can hold it: a flash point or none, and what is reactive among its groups."""
-    shares = draw(st.none() | st.dictionaries(st.sampled_from(SOLVENTS), st.integers(0, 50), max_size=3))
+    """A product as the books can hold it: a flash point or none, what is reactive among its groups, and no solvent
+    only where no group says otherwise."""
+    shares = draw(st.none() | st.dictionaries(st.sampled_from(SOLVENTS), st.integers(1, 50), max_size=3))
     named = tuple(SolventShare(name, percent * 1000, "weight") for name, percent in (shares or {}).items())
     words = draw(st.lists(st.sampled_from(GROUPS), max_size=2, unique=True))
+    groups = tuple(kept_groups("It", "", " ".join(words), [share.name for share in named]).split())
+    described = bool(shares) or (shares is not None and said_to_hold_solvent(groups) is None)
     flash, none = draw(st.tuples(st.none() | FLASHES, st.just(False)) | st.just((None, True)))
     lives = st.none() | st.builds(Duration, st.integers(1, 48), st.just(0))
     return product(
         number,
         role=draw(st.sampled_from(("paint", "clear", "reducer", "cleaner", "hardener", "additive", "mixed"))),
-        solvents=None if shares is None else named,
-        groups=tuple(kept_groups("It", "", " ".join(words), [share.name for share in named]).split()),
+        solvents=named if described else None,
+        groups=groups,
         water_milli=draw(st.none() | st.sampled_from((0, 10_000, 50_000, 55_000, 96_000, 100_000))),
         flash_point_mc=flash,
         no_flash_point=none,

@@ -3,10 +3,10 @@
 import pytest
 
 from stock.cautions.compatibility import WORDS, groups_of
-from stock.cautions.substances import known, substance
+from stock.cautions.substances import SOLVENT_GROUPS, known, substance
 from stock.errors import BadInput
 from stock.shelf import products
-from stock.shelf.reactive import REACTIVE, kept_groups, reactive_names
+from stock.shelf.reactive import REACTIVE, SOLVENT_WORDS, kept_groups, reactive_names
 
 
 def groups(name):
@@ -17,6 +17,7 @@ def test_the_names_are_those_of_the_cautions_own_table():
     theirs = {name: one.group for name, one in known().items() if one.group in REACTIVE}
     assert reactive_names() == theirs
     assert set(REACTIVE) <= set(WORDS)
+    assert set(SOLVENT_WORDS) == {*SOLVENT_GROUPS, "solventborne"}
 
 
 def test_a_reactive_solvent_puts_its_group_among_the_words(books):
@@ -58,6 +59,37 @@ def test_a_sheet_that_names_no_solvent_says_so(books):
     products.change("Wet Paint", {"solvent": ["none"]})
     products.change("Wet Paint", {"solvent": ""})
     assert not products.find("Wet Paint").no_solvent
+
+
+def test_no_solvent_and_a_group_of_solvents_can_t_both_be_noted(books):
+    products.add({"name": "Wet Paint", "role": "paint", "solvent": ["none"]})
+    with pytest.raises(BadInput, match="as alcohol and as holding no solvent"):
+        products.change("Wet Paint", {"groups": "waterborne alcohol"})
+    assert groups("Wet Paint") == []
+    products.add({"name": "Thinner", "role": "reducer", "groups": "glycol_ether"})
+    with pytest.raises(BadInput, match="as glycol ether and as holding no solvent"):
+        products.change("Thinner", {"solvent": ["none"]})
+    assert not products.find("Thinner").no_solvent
+    with pytest.raises(BadInput, match="can't be both"):
+        products.add({"name": "Torn", "role": "paint", "solvent": ["none"], "groups": "ketone"})
+    products.change("Thinner", {"solvent": ["none"], "groups": ""})
+    assert products.find("Thinner").no_solvent
+
+
+def test_books_that_hold_both_count_as_not_described(books):
+    """An older Ullage took both in; the worse of them counts."""
+    from stock.cautions import books as told
+    from stock.store.models import Product
+
+    products.add({"name": "Thinner", "role": "reducer", "solvent": ["none"]})
+    Product.update(groups="alcohol").where(Product.name == "Thinner").execute()
+    [one] = told.facts().products
+    assert one.solvents is None
+
+
+def test_a_solvent_of_which_there_is_nothing_is_no_solvent(books):
+    with pytest.raises(BadInput, match="says that there is none of it"):
+        products.add({"name": "Thinner", "role": "reducer", "solvent": ["ethanol=0%"]})
 
 
 def test_kept_groups_keep_their_order_and_stand_once():
