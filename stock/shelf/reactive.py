@@ -1,8 +1,9 @@
-"""What is known to be reactive stays known: it can be corrected, never made unknown.
+"""What is known to be reactive, or to be solvent, stays known: it can be corrected, never made unknown.
 
 A caution that two things may not meet rests on somebody having noted that one of them is a bleach, an acid,
-an isocyanate ... If that could be blanked, the caution would go quiet with it. For the same reason a product
-can't be noted as an alcohol and as free of solvent at once: forgetting the one would leave the other to calm.
+an isocyanate ... or an alcohol that they react with. If that could be blanked, the caution would go quiet with it.
+For the same reason a product can't be noted as an alcohol and as free of solvent at once: forgetting the one would
+leave the other to calm.
 """
 
 from collections.abc import Iterable
@@ -18,6 +19,9 @@ REACTIVE = (
 
 SOLVENT_WORDS = ("alcohol", "ketone", "ester", "glycol", "glycol_ether", "solventborne")
 """Groups that say there is solvent in a product."""
+
+STAYS_KNOWN = (*REACTIVE, *SOLVENT_WORDS)
+"""Groups that can be corrected, but not become unknown."""
 
 _SUBSTANCES = {
     "bleach": ("sodium hypochlorite", "bleach", "hypochlorite", "7681-52-9"),
@@ -56,12 +60,12 @@ def kept_groups(name: str, before: str, given: str | None, solvents: Iterable[st
         given: the groups now written; None where nothing was said of them.
         solvents: names of the solvents it now has; one that is reactive puts its group among the words.
     Raises:
-        BadInput: a reactive group would become unknown.
+        BadInput: a group that stays known would become unknown.
     """
-    reactive = [word for word in before.split() if word in REACTIVE]
-    if given is not None and not given.split() and reactive:
+    noted = [word for word in before.split() if word in STAYS_KNOWN]
+    if given is not None and not given.split() and noted:
         raise BadInput(
-            f"{name} is noted as {reactive[0].replace('_', ' ')}, and that can't become unknown",
+            f"{name} is noted as {noted[0].replace('_', ' ')}, and that can't become unknown",
             remedy="Write what it is instead; nothing was changed",
         )
     words = (before if given is None else given).split()

@@ -6,7 +6,7 @@ from stock.cautions.compatibility import together
 from stock.cautions.facts import SEVERITIES, StudioFacts
 from stock.cautions.mix import mix_findings
 from stock.cautions.rules import rule_book
-from stock.shelf.reactive import REACTIVE
+from stock.shelf.reactive import STAYS_KNOWN
 from tests.cautions.told import TODAY
 
 UNKNOWN = {
@@ -44,10 +44,10 @@ STATEMENTS_OF_PLACES = {"id", "name", "kind", "limit_ul"}
 
 
 def less(thing, field, fields):
-    """The thing with one field not known; what is noted as reactive can't become unknown and stays."""
+    """The thing with one field not known; what is noted as reactive or as solvent can't become unknown and stays."""
     blank = dict(fields[field])
     if "groups" in blank:
-        blank["groups"] = tuple(word for word in thing.groups if word in REACTIVE)
+        blank["groups"] = tuple(word for word in thing.groups if word in STAYS_KNOWN)
     return replace(thing, **blank)
 
 

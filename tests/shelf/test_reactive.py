@@ -72,7 +72,9 @@ def test_no_solvent_and_a_group_of_solvents_can_t_both_be_noted(books):
     assert not products.find("Thinner").no_solvent
     with pytest.raises(BadInput, match="can't be both"):
         products.add({"name": "Torn", "role": "paint", "solvent": ["none"], "groups": "ketone"})
-    products.change("Thinner", {"solvent": ["none"], "groups": ""})
+    with pytest.raises(BadInput, match="noted as glycol ether, and that can't become unknown"):
+        products.change("Thinner", {"solvent": ["none"], "groups": ""})
+    products.change("Thinner", {"solvent": ["none"], "groups": "waterborne"})
     assert products.find("Thinner").no_solvent
 
 
