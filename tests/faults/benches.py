@@ -84,6 +84,7 @@ def book_until(line: Connection, address: str, name: str, count: int) -> None:
                 line.send(("lost", key))
             except BooksUnreachable:
                 line.send(("away", key))
+                time.sleep(0.05)
         line.send(("booked", key))
 
 

@@ -16,3 +16,14 @@ def own_server() -> Iterator[tuple[str, Path]]:
         running = pgserver.get_server(folder, cleanup_mode="stop")
         yield running.get_uri(), Path(folder)
         running.cleanup()
+
+
+@pytest.fixture
+def told(capsys):
+    """A call that prints what was tried, whatever pytest does with output."""
+
+    def tell(what: str) -> None:
+        with capsys.disabled():
+            print(f"\n  {what}", end="")
+
+    return tell

@@ -20,15 +20,6 @@ KILLS = int(os.environ.get("ULLAGE_KILLS", "200"))
 SEED = 20260301
 
 
-@pytest.fixture
-def told(capsys):
-    def tell(what):
-        with capsys.disabled():
-            print(f"\n  {what}", end="")
-
-    return tell
-
-
 def listen(line, seconds):
     """What a bench says within a time, or until it ends."""
     said, until = [], time.monotonic() + seconds

@@ -19,15 +19,6 @@ SECONDS = float(os.environ.get("ULLAGE_RACE_SECONDS", "8"))  # a minute on deman
 BENCHES = 8
 
 
-@pytest.fixture
-def told(capsys):
-    def tell(what):
-        with capsys.disabled():
-            print(f"\n  {what}", end="")
-
-    return tell
-
-
 def test_eight_benches_pour_from_the_same_bottles(stocked, address, engine, told):
     """Each pour's answer is a link of one chain per bottle: what it left is what the next one found."""
     for _ in range(4):
