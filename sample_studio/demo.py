@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 from stock.bench.mixing import MixPlan, MixRequest, book_mix, plan
-from stock.errors import UllageError
 from stock.logbook.today import SAFETY, Today, today
 from stock.store.connection import connection
 from stock.units import ml, show_volume
@@ -31,15 +30,11 @@ def copy(keep: Path | None) -> Iterator[str]:
     Args:
         keep: where to leave it; a temporary folder when None.
     Raises:
-        UllageError: something stands at `keep` already.
+        WouldOverwrite: something stands at `keep` already.
     """
     from sample_studio.loader import load  # noqa: PLC0415 - the story is read only when it is told
 
     if keep is not None:
-        if keep.exists():
-            raise UllageError(
-                f"{keep} exists; nothing was changed", remedy="Name another place", code="exists"
-            )
         load(str(keep))
         yield str(keep)
         return

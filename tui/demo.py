@@ -2,10 +2,9 @@
 
 import json
 import sys
-from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
+from stock.cli.files import target
 from stock.cli.main import Parser
 
 
@@ -33,11 +32,5 @@ def parser() -> Parser:
     it = Parser(
         prog="ullage demo", description="The dashboard on a throw-away sample studio.", allow_abbrev=False
     )
-    it.add_argument("--keep", metavar="PATH", type=_place, help="leave the sample studio there")
+    it.add_argument("--keep", metavar="PATH", type=target, help="leave the sample studio there")
     return it
-
-
-def _place(text: str) -> Path:
-    if not text:
-        raise ArgumentTypeError("expected one argument")
-    return Path(text)

@@ -3,10 +3,13 @@
 import sys
 from collections.abc import Iterable
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
+from stock.cli.files import address, source, target
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import progress, table
+from stock.errors import BadInput
 
 
 def register(commands: Any) -> None:
@@ -14,31 +17,53 @@ def register(commands: Any) -> None:
     backup = command(
         commands, "backup", back_up, "back the studio up while it is in use, and look at the backup"
     )
-    backup.add_argument("path", nargs="?", help="a new file, or a folder; beside the books if left out")
+    backup.add_argument(
+        "path",
+        nargs="?",
+        type=target,
+        help="a new file or folder; beside the books if left out; - is standard output",
+    )
     restore = command(
         commands,
         "restore",
         put_back,
         "put a backup in the place of the books; without PATH: list the backups",
     )
-    restore.add_argument("path", nargs="?", help="the backup")
+    restore.add_argument("path", nargs="?", type=source, help="the backup")
     restore.add_argument("--dry-run", action="store_true", help="show what would be lost and change nothing")
     restore.add_argument("--yes", action="store_true", help="don't ask")
     copy = command(
         commands, "copy", copy_to, "copy the studio to another file or server and prove both equal"
     )
-    copy.add_argument("url", help="a file or postgresql://... where no books stand")
+    copy.add_argument("url", type=address, help="a file or postgresql://... where no books stand")
 
 
 def back_up(args: Any, context: Context) -> Result:
     """`ullage backup`."""
     from stock.exchange import backup  # noqa: PLC0415 - loads the tables
+    from stock.store.outputs import STANDARD_OUTPUT  # noqa: PLC0415
 
-    made = backup.make(context.address, args.path)
+    if args.path == STANDARD_OUTPUT:
+        return _to_standard_output(context)
+    made = backup.make(context.address, None if args.path is None else str(args.path))
     answer = {"backup": str(made.path), "bytes": made.size_bytes, "bookings": made.bookings, "checked": True}
     return Result(
-        answer, [f"Backed up and checked: {made.path} ({made.bookings} bookings, {made.size_bytes:,} bytes)"]
+        answer,
+        [f"Backed up and checked: {made.path} ({made.bookings} bookings, {made.size_bytes:,} bytes)"],
+        made=True,
     )
+
+
+def _to_standard_output(context: Context) -> Result:
+    """A backup for another program, such as one that encrypts it."""
+    from stock.exchange import backup  # noqa: PLC0415 - loads the tables
+
+    if context.json or sys.stdout.isatty():
+        where = "a terminal" if not context.json else "where the JSON goes"
+        raise BadInput(f"a backup can't be written to {where}", remedy="Name a file, or send it to a program")
+    with TemporaryDirectory() as folder:
+        made = backup.make(context.address, str(Path(folder) / "backup.ullage"))
+        return Result({}, text=made.path.read_bytes())
 
 
 def put_back(args: Any, context: Context) -> Result:
@@ -49,7 +74,7 @@ def put_back(args: Any, context: Context) -> Result:
 
     if args.path is None:
         return _backups(context.address)
-    path = Path(args.path)
+    path: Path = args.path
     sound.require(path)
     lost = backup.loss(path, context.address)
     answer = {"backup": str(path), "lost": lost.as_json(), "restored": False, "kept": None}
@@ -63,7 +88,7 @@ def put_back(args: Any, context: Context) -> Result:
     lines = [f"Restored {path}: {proof.bottles} bottles, {proof.movements} movements, {proof.mixes} mixes"]
     lines += _loss_lines(lost, "were") if lost else []
     lines += [f"What stood there before is kept: {kept}"] if kept else []
-    return Result(answer, [*lines, *proof.problems], 0 if not proof.problems else 1)
+    return Result(answer, [*lines, *proof.problems], 0 if not proof.problems else 1, made=True)
 
 
 def _agreed(args: Any, context: Context, lost: Any) -> bool:
@@ -127,4 +152,4 @@ def copy_to(args: Any, context: Context) -> Result:
         f"Copied {copied.total():,} rows of {len(copied.rows)} tables to {shown(args.url)}",
         "Both were read anew and are equal, row by row. The original stays as it is.",
     ]
-    return Result(answer, lines)
+    return Result(answer, lines, made=True)

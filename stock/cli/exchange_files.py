@@ -4,21 +4,23 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from stock.cli.files import deliver, source, target, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import progress, table
+from stock.errors import BadInput
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
     export = command(commands, "export", write_out, "write the whole studio as a folder of CSV files")
-    export.add_argument("folder", help="a new or empty folder")
+    export.add_argument("folder", type=target, help="a new or empty folder")
     incoming = command(
         commands,
         "import",
         take_in,
         "take an exported folder into empty books, or a spreadsheet of stock or past mixes (CSV) into these",
     )
-    incoming.add_argument("path", help="an exported folder, or a CSV file")
+    incoming.add_argument("path", type=source, help="an exported folder, or a CSV file")
     incoming.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
     incoming.add_argument("--kind", help="what the spreadsheet holds: stock or mixes")
     incoming.add_argument(
@@ -40,7 +42,7 @@ def register(commands: Any) -> None:
     labels = command(
         commands, "labels", draw_labels, "labels with a QR code for bottles, as SVG pages to print"
     )
-    labels.add_argument("file", help="as labels.svg; further pages get -2, -3 ...")
+    writes(labels, ("file", "as labels.svg; further pages get -2, -3 ..."))
     labels.add_argument(
         "--bottle", action="append", default=[], help="only these; all that hold something if left out"
     )
@@ -54,13 +56,16 @@ def write_out(args: Any, context: Context) -> Result:
 
     context.open()
     with progress() as tell:
-        done = folder.export(context.address, args.folder, tell=tell)
-    answer = {"folder": args.folder, "rows": dict(done.rows), "digest": done.digest}
-    return Result(answer, [f"Wrote {done.total():,} rows of {len(done.rows)} tables to {args.folder}"])
+        done = folder.export(context.address, str(args.folder), tell=tell)
+    answer = {"folder": str(args.folder), "rows": dict(done.rows), "digest": done.digest}
+    return Result(
+        answer, [f"Wrote {done.total():,} rows of {len(done.rows)} tables to {args.folder}"], made=True
+    )
 
 
 def take_in(args: Any, context: Context) -> Result:
     """`ullage import`."""
+    args.path = str(args.path)
     if Path(args.path).is_dir():
         return _folder_in(args, context)
     return _sheet_in(args, context)
@@ -84,7 +89,7 @@ def _folder_in(args: Any, context: Context) -> Result:
         f"Took in {done.total():,} rows of {len(done.rows)} tables",
         "They are as they were exported, row by row.",
     ]
-    return Result(answer, lines)
+    return Result(answer, lines, made=True)
 
 
 def _sheet_in(args: Any, context: Context) -> Result:
@@ -157,12 +162,19 @@ def draw_labels(args: Any, context: Context) -> Result:
     from stock.exchange import labels  # noqa: PLC0415 - loads the tables
     from stock.shelf.bottles import numbered  # noqa: PLC0415
     from stock.shelf.studio import settings  # noqa: PLC0415
+    from stock.store.outputs import STANDARD_OUTPUT  # noqa: PLC0415
 
     context.open()
     numbers = [numbered(text).id for text in args.bottle] if args.bottle else None
     on = labels.paper(args.page, args.label)
-    many, names = labels.write(on, numbers, Path(args.file), settings().measures)
-    return Result(
-        {"labels": many, "files": names},
-        [f"{many} labels on {len(names)} pages: {', '.join(names)}"],
+    many, pages = labels.files(on, numbers, args.file, settings().measures)
+    if args.file == STANDARD_OUTPUT and len(pages) > 1:
+        raise BadInput(
+            f"{len(pages)} pages can't go to standard output",
+            remedy="Name a file, or fewer bottles with --bottle",
+        )
+    result = Result(
+        {"labels": many, "files": [str(page.path) for page in pages]},
+        [f"{many} labels on {len(pages)} page{'s' if len(pages) > 1 else ''}"],
     )
+    return deliver(pages, result, context, args)

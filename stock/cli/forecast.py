@@ -5,6 +5,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from stock import units
+from stock.cli.files import deliver, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
 from stock.errors import BadInput
@@ -12,6 +13,7 @@ from stock.errors import BadInput
 if TYPE_CHECKING:
     from stock.forecast.books import Reading
     from stock.forecast.facts import Forecast, WhatIf
+    from stock.store.outputs import Output
 
 
 def register(commands: Any) -> None:
@@ -21,9 +23,7 @@ def register(commands: Any) -> None:
     )
     forecast.add_argument("product", nargs="?")
     forecast.add_argument("--review", action="store_true", help="replay past forecasts against what happened")
-    forecast.add_argument(
-        "--calendar", metavar="FILE", help="write order-by and best-before days as a calendar"
-    )
+    writes(forecast, ("--calendar", "write order-by and best-before days as a calendar"))
     asked = forecast.add_argument_group("what if")
     asked.add_argument("--use", metavar="PERCENT", help="so much more use, as 20%% or --use=-10%%")
     asked.add_argument("--later", metavar="DAYS", help="deliveries come so much later, as 7d")
@@ -49,13 +49,12 @@ def show_forecast(args: Any, context: Context) -> Result:
             f"{wanted.name} is a leftover mix and is not forecast", remedy="Name a product that is bought"
         )
     told = reading.forecasts(None if wanted is None else [wanted.id], _what_if(args, reading))
-    if args.calendar is not None:
-        _write_calendar(args.calendar, reading, told)
     answer = {"as_of": reading.as_of.isoformat(), "products": [as_json(each, reading) for each in told]}
     lines = list(_details(told[0], reading) if wanted is not None else _overview(told, reading))
-    if args.calendar is not None:
-        lines.append(f"Calendar written to {args.calendar}")
-    return Result(answer, lines)
+    result = Result(answer, lines)
+    return (
+        result if args.calendar is None else deliver([_calendar(args, reading, told)], result, context, args)
+    )
 
 
 def _what_if(args: Any, reading: "Reading") -> "WhatIf":
@@ -204,7 +203,8 @@ def _review(context: Context) -> Result:
     return Result(answer, found.lines())
 
 
-def _write_calendar(path: str, reading: "Reading", told: Sequence["Forecast"]) -> None:
-    from stock.exchange.calendar import best_before_days, order_by_days, write  # noqa: PLC0415 - only with --calendar
+def _calendar(args: Any, reading: "Reading", told: Sequence["Forecast"]) -> "Output":
+    from stock.exchange import calendar  # noqa: PLC0415 - only with --calendar
 
-    write(path, [*order_by_days(told), *best_before_days(reading.as_of)])
+    events = [*calendar.order_by_days(told), *calendar.best_before_days(reading.as_of)]
+    return calendar.file(args.calendar, events, of=args.product)

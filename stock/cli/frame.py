@@ -50,11 +50,18 @@ class Context:
 
 @dataclass(slots=True)
 class Result:
-    """A command's answer: for scripts, for people, and the exit status."""
+    """A command's answer: for scripts, for people, and the exit status.
+
+    Attributes:
+        text: a file that was asked for on standard output, in the place of the lines.
+        made: whether files or other books were made, which stay even if the answer can't be written.
+    """
 
     answer: dict[str, Any]
     lines: Sequence[str] = field(default=())
     status: int = 0
+    text: str | bytes | None = None
+    made: bool = False
 
 
 Run = Callable[[Any, Context], Result]

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from stock import units
+from stock.cli.files import deliver, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
 
@@ -40,8 +41,11 @@ def register(commands: Any) -> None:
     for parser in (cost, emissions):
         parser.add_argument("--month", metavar="2026-03")
     for parser in (cost, emissions, trace):
-        parser.add_argument("--csv", metavar="FILE", help="also write it for a spreadsheet")
-        parser.add_argument("--page", metavar="FILE", help="also write a page to print (HTML)")
+        writes(
+            parser,
+            ("--csv", "also write it for a spreadsheet"),
+            ("--page", "also write a page to print (HTML)"),
+        )
 
 
 def _day(text: str | None, context: Context) -> Any:
@@ -145,7 +149,7 @@ def show_costs(args: Any, context: Context) -> Result:
 
     context.open()
     told = costs.read(job=args.job, month=_month(args, context), as_of=context.as_of())
-    return _reported(tables.costs_json(told), tables.cost_report(told), args)
+    return _reported(tables.costs_json(told), tables.cost_report(told), args, context)
 
 
 def show_emissions(args: Any, context: Context) -> Result:
@@ -154,7 +158,7 @@ def show_emissions(args: Any, context: Context) -> Result:
 
     context.open()
     told = emissions.read(_month(args, context), context.as_of())
-    return _reported(tables.emissions_json(told), tables.emission_report(told), args)
+    return _reported(tables.emissions_json(told), tables.emission_report(told), args, context)
 
 
 def show_trace(args: Any, context: Context) -> Result:
@@ -163,18 +167,15 @@ def show_trace(args: Any, context: Context) -> Result:
 
     context.open()
     told = trace.trace(lot=args.lot, bottle=args.bottle, as_of=context.as_of())
-    return _reported(told.as_json(), tables.trace_report(told), args)
+    return _reported(told.as_json(), tables.trace_report(told), args, context)
 
 
-def _reported(answer: dict[str, Any], report: "Report", args: Any) -> Result:
+def _reported(answer: dict[str, Any], report: "Report", args: Any, context: Context) -> Result:
     from stock.exchange import paper  # noqa: PLC0415 - only for reports
 
-    lines = report_lines(report)
-    for path, text in ((args.csv, paper.as_csv), (args.page, paper.as_page)):
-        if path is not None:
-            paper.write(path, text(report))
-            lines.append(f"Written to {path}")
-    return Result(answer, lines)
+    asked = [(args.csv, paper.csv_file), (args.page, paper.page_file)]
+    files = [file(path, report) for path, file in asked if path is not None]
+    return deliver(files, Result(answer, report_lines(report)), context, args)
 
 
 def report_lines(report: "Report") -> list[str]:

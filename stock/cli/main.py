@@ -165,7 +165,12 @@ def run(line: Sequence[str], context: Context) -> Result:
 def say(result: Result, *, as_json: bool) -> int:
     """Print an answer to stdout."""
     try:
-        if as_json:
+        if result.text is not None:
+            sys.stdout.flush()
+            sys.stdout.buffer.write(
+                result.text if isinstance(result.text, bytes) else result.text.encode(errors="replace")
+            )
+        elif as_json:
             print(unseen(json.dumps(result.answer, ensure_ascii=False)))
         else:
             for text in result.lines:

@@ -16,7 +16,7 @@ from tempfile import TemporaryDirectory
 from stock import clock
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange import copying, replacing
-from stock.store import addresses, connection, migrations, models, snapshots, sound
+from stock.store import addresses, connection, migrations, models, outputs, snapshots, sound
 from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
 
@@ -72,7 +72,8 @@ def make(books: str, target: str | None = None) -> Made:
         books: their address.
         target: a file to make or a folder to put it in; for a file of books, its folder of backups when None.
     Raises:
-        BadInput: something stands at the target, or a server's studio was given none.
+        BadInput: a server's studio was given no target.
+        outputs.WouldOverwrite: something stands at the target.
         BooksUnreachable: it can't be written, or the books can't be read or are damaged; no backup is left
             that could be mistaken for a good one.
     """
@@ -99,8 +100,7 @@ def _target(books: str, target: str | None) -> Path:
         path = snapshots.place(books, kind) if target is None else Path(target)
         if path.is_dir():
             path = path / f"{kind}-{clock.now():%Y-%m-%dT%H%M%S}Z.ullage"
-    if path.exists():
-        raise BadInput(f"{path} exists; nothing was changed", remedy="Name another file")
+    outputs.check(path, books, errand=outputs.BOOKS)
     return path
 
 

@@ -7,11 +7,12 @@ escape backslash, semicolon, comma and line break (3.3.11); an all-day event end
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from pathlib import Path
 
 from stock import clock
-from stock.exchange import paper
 from stock.forecast.facts import Forecast
 from stock.shelf.bottles import on_shelf
+from stock.store.outputs import MARK, Output
 
 _OCTETS = 75
 
@@ -72,6 +73,7 @@ def calendar(events: Sequence[Event], made_at: datetime) -> str:
     """
     stamp = f"{made_at:%Y%m%dT%H%M%SZ}"
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Ullage//Forecast//EN", "CALSCALE:GREGORIAN"]
+    lines.append(f"X-ULLAGE:{MARK}")
     for event in sorted(events, key=lambda each: (each.day, each.uid)):
         lines += [
             "BEGIN:VEVENT",
@@ -88,13 +90,9 @@ def calendar(events: Sequence[Event], made_at: datetime) -> str:
     return "".join(f"{_folded(line)}\r\n" for line in lines)
 
 
-def write(path: str, events: Sequence[Event]) -> None:
-    """Write the calendar to a file of its owner's, whole or not at all, replacing an earlier one.
-
-    Raises:
-        BadInput: the file can't be written.
-    """
-    paper.write(path, calendar(events, clock.now()))
+def file(path: Path, events: Sequence[Event], *, of: str | None = None) -> Output:
+    """The calendar as a file; `of` is the product it was asked for, None for all."""
+    return Output(path, calendar(events, clock.now()), f"calendar of {of or 'all'}")
 
 
 def _escaped(text: str) -> str:

@@ -51,11 +51,11 @@ def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
     Returns:
         The rows copied and the common digest.
     Raises:
-        BadInput: both are one address.
-        BooksUnreachable, UllageError: the source can't be read or books stand at the target.
+        BadInput: both are one address on a server.
+        BooksUnreachable, UllageError: the source can't be read or something stands at the target.
         NotEqual: the copy differs; nothing is left of it.
     """
-    if source == target or _one_file(source, target):
+    if source == target and addresses.is_server(source):
         raise BadInput("these books are there already", remedy="Name another address to copy them to")
     with opened(source) as old:
         schema = migrations.written_schema(old)
@@ -63,7 +63,7 @@ def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
             raise BooksUnreachable(
                 f"the books are of schema {schema}", remedy="Open them once, then copy them"
             )
-        connection.make_room(target)
+        connection.make_room(target, beside=source)
         try:
             with fresh(target) as new:
                 connection.make_tables(new, target)
@@ -71,12 +71,6 @@ def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
         except BaseException:
             _remove(target)
             raise
-
-
-def _one_file(source: str, target: str) -> bool:
-    if addresses.is_server(source) or addresses.is_server(target):
-        return False
-    return Path(source).resolve() == Path(target).resolve()
 
 
 def _remove(target: str) -> None:

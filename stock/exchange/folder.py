@@ -22,7 +22,7 @@ from stock.exchange.badrows import Sieve
 from stock.exchange.columns import Column, columns, reader, schema
 from stock.exchange.copying import Copied, Row
 from stock.exchange.progress import Tally, Tell
-from stock.store import addresses, connection, migrations
+from stock.store import addresses, connection, migrations, outputs
 from stock.store.models import TABLES
 from stock.store.orm import pw
 from stock.store.refusals import plainly
@@ -54,9 +54,11 @@ def export(address: str, folder: str, *, tell: Tell | None = None) -> Copied:
         The rows of each table and the common digest, the same as that of a copy.
     Raises:
         BadInput: the folder isn't empty or can't be written; nothing is left of it.
+        outputs.WouldOverwrite: it is no folder, or the folder of the books' backups.
         BooksUnreachable: no books are there.
     """
     target = Path(folder)
+    outputs.check(target, address, errand="export", folder=True)
     made = not target.exists()
     try:
         target.mkdir(mode=0o700, parents=True, exist_ok=True)

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from stock.errors import BadInput, UllageError
-from stock.exchange.paper import write as written
 from stock.shelf.bottles import BottleView, on_shelf
+from stock.store.outputs import MARK, Output
 from stock.text import plain
 from stock.units import show_volume
 
@@ -84,27 +84,29 @@ def bottles(numbers: Iterable[int] | None = None) -> list[BottleView]:
     return [shelf[number] for number in numbers if number in shelf]
 
 
-def write(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str) -> tuple[int, list[str]]:
-    """Write the sheets into files, the first as named, further ones with -2, -3 ... before the ending.
+def files(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str) -> tuple[int, list[Output]]:
+    """The sheets as files, the first as named, further ones with -2, -3 ... before the ending.
 
     Args:
         on: the page and its labels.
         numbers: which bottles; all that hold something when None.
         target: the first file.
     Returns:
-        How many labels, and the files.
+        How many labels, and the files to be written.
     Raises:
-        BadInput: no bottle, or a file can't be written.
+        BadInput: no bottle.
     """
     chosen = bottles(numbers)
     pages = sheets(chosen, on, measures)
     names = [
-        str(target if at == 1 else target.with_name(f"{target.stem}-{at}{target.suffix}"))
+        target if at == 1 else target.parent / f"{target.stem}-{at}{target.suffix}"
         for at in range(1, len(pages) + 1)
     ]
-    for name, page in zip(names, pages, strict=True):
-        written(name, page)
-    return len(chosen), names
+    written = [
+        Output(name, page, f"labels, page {at}")
+        for at, (name, page) in enumerate(zip(names, pages, strict=True), 1)
+    ]
+    return len(chosen), written
 
 
 def _page(views: Sequence[BottleView], on: Paper, measures: str) -> str:
@@ -118,7 +120,7 @@ def _page(views: Sequence[BottleView], on: Paper, measures: str) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{on.width:g}mm" height="{on.height:g}mm" '
         f'viewBox="0 0 {on.width:g} {on.height:g}"><rect width="100%" height="100%" fill="#fff"/>\n'
         + "\n".join(labels)
-        + "\n</svg>\n"
+        + f"\n</svg>\n<!-- Written by Ullage, {MARK} -->\n"
     )
 
 

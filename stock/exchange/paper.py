@@ -2,14 +2,13 @@
 
 import csv
 import io
-import os
 from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
-from stock.errors import BadInput
 from stock.exchange.cells import harmless
 from stock.logbook.report import Cell, Report, Table
+from stock.store.outputs import MARK, Output
 from stock.text import plain
 
 STYLE = """
@@ -40,7 +39,7 @@ def as_csv(report: Report) -> str:
         for row in (*table.rows, *([table.totals] if table.totals else [])):
             writer.writerow([_cell(cell, figure=figure) for cell, figure in zip(row, figures, strict=True)])
     writer.writerow([])
-    for note in report.notes:
+    for note in (*report.notes, f"Written by Ullage, {MARK}"):
         writer.writerow([harmless(note)])
     return out.getvalue()
 
@@ -65,7 +64,7 @@ def as_page(report: Report) -> str:
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
         f"<title>{_safe(report.title)}</title><style>{STYLE}</style></head>\n<body>\n"
         + "\n".join(body)
-        + "\n</body></html>\n"
+        + f"\n</body></html>\n<!-- Written by Ullage, {MARK} -->\n"
     )
 
 
@@ -89,21 +88,11 @@ def _table(table: Table) -> str:
     return f"<h2>{_safe(table.title)}</h2><table><thead>{head}</thead><tbody>{body}</tbody>{foot}</table>"
 
 
-def write(path: str, text: str) -> None:
-    """Write a file that only its owner may read; a file that exists is replaced whole or not at all.
+def csv_file(path: Path, report: Report) -> Output:
+    """The report as a file for a spreadsheet."""
+    return Output(path, as_csv(report), f"{report.title}, {report.subject} as CSV")
 
-    Raises:
-        BadInput: it can't be written.
-    """
-    target = Path(path)
-    beside = target.with_name(f".{target.name}.new")
-    try:
-        handle = os.open(beside, os.O_CREAT | os.O_TRUNC | os.O_WRONLY | os.O_NOFOLLOW, 0o600)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            os.fchmod(handle, 0o600)  # one that was left behind keeps its own mode
-            file.write(text)
-        beside.replace(target)
-    except OSError as error:
-        raise BadInput(
-            f"{plain(path)} can't be written: {error.strerror}", remedy="Name another file"
-        ) from error
+
+def page_file(path: Path, report: Report) -> Output:
+    """The report as a page to print."""
+    return Output(path, as_page(report), f"{report.title}, {report.subject} as a page")

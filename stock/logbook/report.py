@@ -18,10 +18,14 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """What a bookkeeper or inspector is handed: whose, of when, the tables, and the rules beneath."""
+    """What a bookkeeper or inspector is handed: whose, of when, the tables, and the rules beneath.
+
+    `subject` tells it from others of its title, whatever the day on which it is made.
+    """
 
     title: str
     studio: str
     about: str
     tables: Sequence[Table]
     notes: Sequence[str] = field(default=())
+    subject: str = ""

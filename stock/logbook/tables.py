@@ -53,13 +53,14 @@ def cost_report(told: CostsRead) -> Report:
         notes.append(
             f"No price is known of these, so they count as nothing and the costs are at least this: {said}."
         )
-    about = f"{told.month}" if told.month else "all months"
+    subject = f"{told.job or 'All jobs'}, {told.month or 'all months'}"
     return Report(
         title="Material costs",
         studio=studio.name,
-        about=f"{told.job or 'All jobs'}, {about}, as of {told.as_of}",
+        about=f"{subject}, as of {told.as_of}",
         tables=tables,
         notes=notes,
+        subject=subject,
     )
 
 
@@ -135,6 +136,7 @@ def emission_report(told: Emissions) -> Report:
         about=f"{told.month}, as of {told.as_of}",
         tables=[Table("Emitted", heads, emitted), _by_product(told), _as_applied(told)],
         notes=[*(f"{word[:1].upper()}{word[1:]}" for word in _assumed(told)), *RULES],
+        subject=str(told.month),
     )
 
 

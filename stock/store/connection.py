@@ -21,6 +21,7 @@ from stock.store import (
     files,
     migrations,
     models,
+    outputs,
     remarks,
     rights,
     server,
@@ -63,23 +64,21 @@ def make_books(address: str, studio: dict[str, Any]) -> None:
             models.Studio.insert(id=1, schema_version=migrations.NEWEST, **studio).execute()
 
 
-def make_room(address: str) -> None:
+def make_room(address: str, beside: str = "") -> None:
     """Make the file that books at `address` will stand in; on a server there is nothing to do.
 
+    Args:
+        address: where they will stand.
+        beside: the address of books in use, whose own files and backups may not be taken.
     Raises:
-        UllageError: something stands there already.
+        WouldOverwrite: something stands there already.
         BooksUnreachable: the file can't be made.
     """
     if addresses.is_server(address):
         return
     path = Path(address)
     try:
-        if path.exists() and path.stat().st_size and not _never_finished(path):
-            raise UllageError(
-                f"{address} exists; nothing was changed",
-                remedy="Name another file with --studio",
-                code="exists",
-            )
+        outputs.check(path, beside, errand=outputs.BOOKS, replace=files.never_finished(path))
         _make_file(path)
     except OSError as error:
         raise BooksUnreachable(
@@ -102,17 +101,6 @@ def make_tables(database: pw.Database, address: str) -> None:
                 code="exists",
             )
     migrations.create(database)
-
-
-def _never_finished(path: Path) -> bool:
-    """Whether the file is what `make_room` leaves when the making of books stops there."""
-    try:
-        if not files.has_our_header(path):
-            return False
-        with closing(files.reader(path)) as file:
-            return bool(file.execute("SELECT count(*) = 0 FROM sqlite_schema").fetchone()[0])
-    except (OSError, sqlite3.Error):
-        return False
 
 
 def _make_file(path: Path) -> None:

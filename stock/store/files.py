@@ -29,6 +29,8 @@ PRAGMAS = (
 ONLY_READING = (("query_only", 1), ("trusted_schema", 0), ("busy_timeout", 5000))
 PATIENCE_S = 10
 OFTEN = "PRAGMA busy_timeout = 50"
+PAGE = 4_096
+"""Bytes of a page of a database, SQLite's default."""
 BESIDE = ("-wal", "-shm")
 """The endings of SQLite's log and of the log's index, which stand beside a file in use."""
 
@@ -285,3 +287,21 @@ def mend_modes(path: Path) -> None:
                 remedy=f"It is left from when the books could only be read; let its owner run: chmod u+w {beside}",
             ) from error
         remarks.note(f"{beside} could only be read, as the books once could; it can be written again")
+
+
+def never_finished(path: Path) -> bool:
+    """Whether a file is what is left when the making of books stops before its first table: at most one page.
+
+    What was booked and not yet moved into the file itself stands in the log beside it. A file with a second name
+    may have its log beside that, so it counts as finished.
+
+    Raises:
+        OSError: it can't be read.
+    """
+    if path.is_symlink() or not path.is_file():
+        return False
+    state = path.stat()
+    log = Path(f"{path}-wal")
+    if state.st_nlink > 1 or (log.exists() and log.stat().st_size):
+        return False
+    return not state.st_size or (state.st_size <= PAGE and has_our_header(path))

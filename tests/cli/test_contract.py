@@ -56,7 +56,7 @@ def shop(ullage):
 
 def test_new_refuses_to_touch_what_is_there(ullage):
     status, answer, error = ullage("new", "--name", "Other")
-    assert (status, answer, error["code"]) == (2, None, "exists")
+    assert (status, answer, error["code"]) == (2, None, "would-overwrite")
 
 
 def test_receive_tells_each_bottle(ullage):

@@ -13,12 +13,13 @@ import pytest
 
 from stock.bench.mixing import MixRequest, book_mix
 from stock.cli.main import main
-from stock.errors import BadInput, BooksUnreachable
+from stock.errors import BooksUnreachable
 from stock.exchange import backup, copying
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products
 from stock.store import connection, migrations, snapshots, sound
 from stock.store.models import Booking, Bottle, database
+from stock.store.outputs import WouldOverwrite
 from tests.clock import clock_at
 
 NUMBERS = itertools.count()
@@ -167,7 +168,7 @@ def test_an_older_backup_comes_up_to_the_newest_schema(stocked, address, tmp_pat
 def test_nothing_is_written_over_or_into_what_is_there(stocked, address, tmp_path):
     there = tmp_path / "there"
     there.write_text("mine")
-    with pytest.raises(BadInput, match="exists"):
+    with pytest.raises(WouldOverwrite, match="exists"):
         backup.make(address, str(there))
     assert there.read_text() == "mine"
     with pytest.raises(BooksUnreachable, match="can't be written"):

@@ -3,12 +3,10 @@
 from datetime import UTC, date, datetime
 
 import icalendar
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.errors import UllageError
-from stock.exchange.calendar import Event, best_before_days, calendar, order_by_days, write
+from stock.exchange.calendar import Event, best_before_days, calendar, order_by_days
 from stock.forecast.facts import WhatIf
 from stock.forecast.forecasting import forecasts
 from tests.clock import clock_at
@@ -80,12 +78,3 @@ def test_bottles_that_go_bad_are_in_it(stocked):
         days = [event.day for event in best_before_days(date(2026, 3, 2))]
     assert days.count(date(2026, 9, 1)) == 1
     assert date(2026, 2, 1) not in days
-
-
-def test_it_is_written_whole_or_not_at_all(tmp_path):
-    path = tmp_path / "days.ics"
-    write(str(path), [Event("a", date(2026, 3, 2), "x")])
-    assert path.read_bytes().count(b"\r\n") == path.read_bytes().count(b"\n") > 5
-    with pytest.raises(UllageError, match="can't be written"):
-        write(str(tmp_path / "no" / "such.ics"), [])
-    assert [each.name for each in tmp_path.iterdir()] == ["days.ics"]

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from textual.widgets import Static
 
 from stock.shelf import deliveries
 from stock.store.connection import connection
@@ -30,6 +31,31 @@ async def test_by_keys_a_months_costs_are_read_printed_and_put_in_a_file(studio:
         assert "<h1>Material costs</h1>" in (home / "ullage-costs-2026-03.html").read_text()
         await press(pilot, "escape", "down", "enter")
         assert "Emissions of volatile organic compounds" in seen(pilot.app)
+
+
+async def test_a_file_of_somebody_elses_is_asked_about_and_books_are_never_replaced(
+    studio: str, home: Path
+) -> None:
+    mine = home / "mine.csv"
+    mine.write_text("mine")
+    async with opened(studio) as pilot:
+        await press(pilot, "6", "r", "enter", "v")
+        pilot.app.screen.query_one("#path").text = str(mine)
+        await press(pilot, "enter")
+        asked = pilot.app.screen.query_one("#question", Static)
+        assert "mine.csv exists and is not what this wrote before" in str(asked.content)
+        await press(pilot, "enter")
+        assert mine.read_text() == "mine"
+        await press(pilot, "enter", "y")
+        assert mine.read_text().startswith('"Material costs')
+        assert isinstance(pilot.app.screen, ReportPaper)
+        before = Path(studio).stat().st_ino
+        await press(pilot, "v")
+        pilot.app.screen.query_one("#path").text = studio
+        await press(pilot, "enter")
+        refusal = pilot.app.screen.query_one("#refusal", Static)
+        assert "belongs to the studio's books" in str(refusal.content)
+        assert Path(studio).stat().st_ino == before
 
 
 async def test_a_file_that_cannot_be_written_is_said_and_the_name_stays(studio: str, home: Path) -> None:

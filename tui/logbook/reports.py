@@ -4,7 +4,7 @@ from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
@@ -21,6 +21,10 @@ from tui.widgets.listing import Listing, Paper
 from tui.widgets.page import Page
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.writing import WritesFiles
+
+if TYPE_CHECKING:
+    from stock.store.outputs import Output
 
 MONTHS_BACK = 12
 MOST_CELLS = 34
@@ -218,28 +222,27 @@ class ReportPaper(Paper):
         """A page to print."""
         from stock.exchange import paper  # noqa: PLC0415
 
-        self._write(".html", "A page to print", paper.as_page)
+        self._write(".html", "A page to print", paper.page_file)
 
     def action_sheet(self) -> None:
         """A file for a spreadsheet."""
         from stock.exchange import paper  # noqa: PLC0415
 
-        self._write(".csv", "A file for a spreadsheet", paper.as_csv)
+        self._write(".csv", "A file for a spreadsheet", paper.csv_file)
 
-    def _write(self, ending: str, head: str, told: Callable[[Report], str]) -> None:
-        if self._report is not None:
-            text = told(self._report)
-            self.ask(WriteFile(head, str(Path.home() / f"{self._which.file_name}{ending}"), text))
+    def _write(self, ending: str, head: str, file: "Callable[[Path, Report], Output]") -> None:
+        report = self._report
+        if report is not None:
+            path = Path.home() / f"{self._which.file_name}{ending}"
+            self.ask(WriteReport(self.ullage.address, head, path, lambda chosen: file(chosen, report)))
 
 
-class WriteFile(Errand[str]):
+class WriteReport(WritesFiles):
     """Where a report goes."""
 
-    GO: ClassVar[str] = "Write it"
-
-    def __init__(self, head: str, path: str, text: str) -> None:
-        super().__init__()
-        self._head, self._path, self._text = head, path, text
+    def __init__(self, address: str, head: str, path: Path, file: "Callable[[Path], Output]") -> None:
+        super().__init__(address)
+        self._head, self._path, self._file = head, path, file
 
     def head(self) -> str:
         """What is written."""
@@ -247,20 +250,13 @@ class WriteFile(Errand[str]):
 
     def fields(self) -> ComposeResult:
         """The file."""
-        yield Static(words("Only you may read it. A file of that name is replaced."))
-        yield Field("File", read=path, value=self._path, id="path")
+        yield Static(words("Only you may read it."))
+        yield Field("File", read=path, value=str(self._path), id="path")
 
-    def errand(self) -> Callable[[], str]:
-        """Write it."""
-        from stock.exchange import paper  # noqa: PLC0415
-
-        target = str(self.read("path"))
-
-        def put() -> str:
-            paper.write(target, self._text)
-            return f"Written to {target}"
-
-        return put
+    def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
+        """The report, as it goes there."""
+        target = self.read("path")
+        return lambda: ([self._file(target)], f"Written to {target}")
 
 
 def lines_of(report: Report, width: int) -> list[Line]:

@@ -1,27 +1,30 @@
 """Labels to print, for what stands on the Shelf."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.widgets import Static
 
 from tui.drawing.figures import count
-from tui.widgets.errand import Errand
 from tui.widgets.fields import Field, path
 from tui.widgets.room import words
+from tui.widgets.writing import WritesFiles
+
+if TYPE_CHECKING:
+    from stock.store.outputs import Output
 
 
-class Labels(Errand[str]):
+class Labels(WritesFiles):
     """Labels with a QR code, to print."""
 
     HEAD: ClassVar[str] = "Labels to print"
     GO: ClassVar[str] = "Draw them"
 
-    def __init__(self, bottle: str | None = None) -> None:
+    def __init__(self, address: str, bottle: str | None = None) -> None:
         """`bottle` is the label of the one in hand."""
-        super().__init__()
+        super().__init__(address)
         self._bottle = bottle
 
     def fields(self) -> ComposeResult:
@@ -45,18 +48,18 @@ class Labels(Errand[str]):
         )
         yield Field("File", value=str(Path.home() / "ullage-labels.svg"), read=path, id="path")
 
-    def errand(self) -> Callable[[], str]:
-        """Draw and write them."""
+    def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
+        """Draw them."""
         chosen, page, label = self.read("bottles"), self.read("page"), self.read("label")
         target = self.read("path")
 
-        def draw() -> str:
+        def draw() -> "tuple[Sequence[Output], str]":
             from stock.exchange import labels  # noqa: PLC0415
             from stock.shelf.bottles import numbered  # noqa: PLC0415
             from stock.shelf.studio import settings  # noqa: PLC0415
 
             numbers = [numbered(text).id for text in chosen.replace(",", " ").split()] if chosen else None
-            many, names = labels.write(labels.paper(page, label), numbers, target, settings().measures)
-            return f"{count(many, 'label')} on {count(len(names), 'page')}: {names[0]}"
+            many, pages = labels.files(labels.paper(page, label), numbers, target, settings().measures)
+            return pages, f"{count(many, 'label')} on {count(len(pages), 'page')}: {target}"
 
         return draw

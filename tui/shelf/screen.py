@@ -339,7 +339,7 @@ class Shelf(Room[ShelfBooks]):
         """Labels to print."""
         from tui.shelf.labels import Labels  # noqa: PLC0415
 
-        self._ask(Labels(self.in_hand.view.label if self.in_hand else None))
+        self._ask(Labels(self.ullage.address, self.in_hand.view.label if self.in_hand else None))
 
     def action_record(self) -> None:
         """What is known of its product."""

@@ -43,6 +43,7 @@ class Errand(Over[T | None]):
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012 - declared so by Textual
     HEAD: ClassVar[str] = ""
     GO: ClassVar[str] = "Book it"
+    GO_KEY: ClassVar[str] = "Enter"
 
     class Done(Message):
         """It was booked, with this answer."""
@@ -67,7 +68,7 @@ class Errand(Over[T | None]):
             yield Static(id="refusal")
             with Horizontal(classes="buttons"):
                 yield Key("Esc  Leave", plain=True, id="leave")
-                yield Key(f"Enter  {self.go_word()}", id="go")
+                yield Key(f"{self.GO_KEY}  {self.go_word()}", id="go")
 
     def on_mount(self) -> None:
         """What was said before must not cover the question."""
@@ -169,7 +170,11 @@ class Errand(Over[T | None]):
         if event.state == WorkerState.ERROR and event.worker.error is not None:
             self._busy = False
             self.progress("")
-            self.refuse(sentence_for(event.worker.error))
+            self.refused(event.worker.error)
+
+    def refused(self, error: BaseException) -> None:
+        """Say why it was not done."""
+        self.refuse(sentence_for(error))
 
     def progress(self, text: str) -> None:
         """How far it is, above the keys; empty takes it away."""

@@ -1,0 +1,86 @@
+"""Options that name a file or folder, and answers that are written to files; `-` is standard output."""
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from stock.cli.frame import Context, Result
+from stock.errors import BadInput
+
+if TYPE_CHECKING:
+    from stock.store.outputs import Output
+
+
+def source(text: str) -> Path:
+    """The type of an option that names what is read.
+
+    Raises:
+        BadInput: it can be no path.
+    """
+    from stock.store.outputs import located  # noqa: PLC0415 - loads the tables
+
+    return located(text)
+
+
+def target(text: str) -> Path:
+    """The type of an option that names what is written.
+
+    Raises:
+        BadInput: it can be no path.
+    """
+    return source(text)
+
+
+def address(text: str) -> str:
+    """The type of an option that names books: a server's address, or a file that will hold them.
+
+    Raises:
+        BadInput: it can be no path.
+    """
+    from stock.store.addresses import is_server  # noqa: PLC0415 - loads the tables
+
+    return text if is_server(text) else str(source(text))
+
+
+def writes(parser: Any, *options: tuple[str, str]) -> None:
+    """Add options, or one argument, that name files to write, and the `--force` that replaces what stands there.
+
+    Args:
+        parser: a command's parser.
+        options: name and help of each.
+    """
+    for name, told in options:
+        wanted: dict[str, Any] = {"metavar": "FILE"} if name.startswith("-") else {}
+        parser.add_argument(name, type=target, help=f"{told}; - is standard output", **wanted)
+    parser.add_argument("--force", action="store_true", help="replace a file that something else wrote")
+
+
+def deliver(
+    outputs: "Sequence[Output]", result: Result, context: Context, args: argparse.Namespace
+) -> Result:
+    """Write the outputs of a command, and say so behind its lines; what goes to standard output takes their place.
+
+    Raises:
+        BadInput: more than one thing would go to standard output, or a file can't be written.
+        WouldOverwrite: something stands there; nothing was written.
+    """
+    if not outputs:
+        return result
+    from stock.store import outputs as files  # noqa: PLC0415 - loads the tables
+
+    shown = [one for one in outputs if one.path == files.STANDARD_OUTPUT]
+    if len(shown) > 1 or (shown and context.json):
+        both = "--json and a file" if context.json else "two files"
+        raise BadInput(
+            f"{both} can't both go to standard output",
+            remedy="Name a file for one of them; nothing was written",
+        )
+    written = [one for one in outputs if one.path != files.STANDARD_OUTPUT]
+    files.write(written, context.address, replace=args.force)
+    result.made = bool(written)
+    if shown:
+        result.text = files.marked(shown[0], context.address)
+    else:
+        result.lines = [*result.lines, f"Written to {', '.join(str(one.path) for one in written)}"]
+    return result

@@ -1,0 +1,276 @@
+"""Where files may be written, and how: never over the books, a backup, a device, or what nobody said may go.
+
+Every output of the commands and screens passes through here. A file that was written before by the same errand
+for the same books, and not changed since, is replaced without a question; the errand's mark inside the file tells
+it from any other. Any other file is replaced only when that is asked for, and books, backups and devices never.
+"""
+
+import os
+import re
+import secrets
+import stat
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from unicodedata import category, normalize
+
+from stock.errors import BadInput, UllageError
+from stock.store import addresses, files, snapshots
+from stock.text import plain
+
+STANDARD_OUTPUT = Path("-")
+BOOKS = "books"
+LOGS = ("-wal", "-shm", "-journal")
+"""Endings of the files that SQLite keeps beside a database; a stray one would be played into it."""
+MARK = "mark 0000000000000000-0000000000000000"
+"""Stands in a text where its file's mark belongs: who wrote it, and a digest of the rest."""
+LARGEST_OF_OURS = 64_000_000
+"""Bytes; a larger file is taken for somebody else's without being read."""
+_MARKS = re.compile(r"mark [0-9a-f]{16}-[0-9a-f]{16}")
+_DEVICES = ("/dev/", "/proc/", "/sys/")
+_NOT_DEVICES = ("/dev/shm/",)  # noqa: S108 - only compared
+_KINDS = (
+    (stat.S_ISCHR, "is a device"), (stat.S_ISBLK, "is a device"),
+    (stat.S_ISFIFO, "is a pipe"), (stat.S_ISSOCK, "is a socket"),
+)  # fmt: skip
+
+
+class WouldOverwrite(UllageError):
+    """Something stands where an output should go; `replaceable` says whether a person may have it replaced."""
+
+    code = "would-overwrite"
+
+    def __init__(self, path: Path, why: str, *, replaceable: bool = False) -> None:
+        force = " or replace it with --force" if replaceable else ""
+        super().__init__(
+            f"{plain(str(path), 1_000)} {why}; nothing was written", remedy=f"Name another file{force}"
+        )
+        self.path, self.why, self.replaceable = path, why, replaceable
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """A text on its way to a file.
+
+    Attributes:
+        path: where it goes.
+        text: what is written, with `MARK` in it where its format can hold one.
+        errand: what it is, such as "costs as CSV, 2026-03"; equal texts tell that a file may be replaced.
+    """
+
+    path: Path
+    text: str
+    errand: str
+
+
+def located(text: str) -> Path:
+    """A path as a person writes it; `~` is home.
+
+    Raises:
+        BadInput: it is empty, can be no path, or holds control characters.
+    """
+    if not text.strip():
+        raise BadInput("that names no file or folder", remedy="Write one, such as ~/paints.csv")
+    if any(category(letter) == "Cc" for letter in text):
+        raise BadInput("the path holds a control character, such as a line break", remedy="Type it again")
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        raise BadInput(
+            "~ stands for nobody's home there", remedy="Write ~/ before a name, or / first"
+        ) from None
+
+
+def check(path: Path, books: str, *, errand: str, replace: bool = False, folder: bool = False) -> Path:
+    """Refuse an output's path where something stands, or would be mistaken for part of the books.
+
+    Args:
+        path: where the output should go.
+        books: the address of the books in use; empty where there are none.
+        errand: what is written; `BOOKS` for other books, such as a backup, which never replace anything.
+        replace: whether a person asked for a file of somebody else's to be replaced.
+        folder: whether a folder is written, which may exist.
+    Returns:
+        The file or folder that the path leads to.
+    Raises:
+        WouldOverwrite: see above.
+        BadInput: the path can't be followed.
+    """
+    if path == STANDARD_OUTPUT:
+        raise BadInput(
+            "- is standard output, and this can't be written there", remedy="Name a file; ./- is one"
+        )
+    try:
+        end = Path(os.path.realpath(path))
+        _refuse_device(path, end)
+        _refuse_books(path, end, books, other_books=errand == BOOKS)
+        if folder and end.is_dir():
+            return end
+        if folder and end.exists():
+            raise WouldOverwrite(path, "is no folder")
+        if end.is_dir():
+            raise WouldOverwrite(path, "is a folder")
+        if os.path.lexists(path):
+            _refuse_existing(path, end, books, errand, replace=replace)
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, error) from error
+    return end
+
+
+def _refuse_device(path: Path, end: Path) -> None:
+    """Neither the path, nor where it leads, nor a link on the way may be a device or a handle of a process."""
+    given = os.path.abspath(path)
+    for place in (given, str(end), *_links(given)):
+        if place.startswith(_DEVICES) and not place.startswith(_NOT_DEVICES):
+            raise WouldOverwrite(path, "is a device")
+    with suppress(FileNotFoundError, NotADirectoryError):
+        mode = os.stat(path).st_mode
+        for is_kind, why in _KINDS:
+            if is_kind(mode):
+                raise WouldOverwrite(path, why)
+
+
+def _links(given: str) -> list[str]:
+    """Where a link points, and a link that it points to, and so on."""
+    found: list[str] = []
+    while os.path.islink(given) and len(found) < 40:
+        given = os.path.abspath(os.path.join(os.path.dirname(given), os.readlink(given)))
+        found.append(given)
+    return found
+
+
+def _refuse_books(path: Path, end: Path, books: str, *, other_books: bool) -> None:
+    """By name, since some of these files exist only now and then; by identity, for links; by what is inside."""
+    if books and not addresses.is_server(books):
+        bases = {os.path.abspath(books), os.path.realpath(books)}
+        for base in bases:
+            for own in (base, *(base + ending for ending in LOGS)):
+                if (
+                    _same_name(str(end), own)
+                    or _same_name(os.path.abspath(path), own)
+                    or _same_file(end, own)
+                ):
+                    raise WouldOverwrite(path, "belongs to the studio's books")
+            backups = os.path.realpath(snapshots.folder(base))
+            within = not other_books and any(_same_name(str(each), backups) for each in (end, *end.parents))
+            if within:
+                raise WouldOverwrite(path, "stands among the studio's backups")
+    for ending in LOGS:
+        if end.name.endswith(ending) and _is_books(end.with_name(end.name.removesuffix(ending))):
+            raise WouldOverwrite(path, "belongs to a studio's books")
+    if _is_books(end):
+        raise WouldOverwrite(path, "holds a studio's books")
+
+
+def _same_name(one: str, other: str) -> bool:
+    """Whether two paths may be one file where case, or blanks and points at the end, don't count."""
+    first, second = (normalize("NFKC", path).casefold().rstrip(" .") for path in (one, other))
+    return first == second
+
+
+def _same_file(one: Path, other: str) -> bool:
+    with suppress(OSError):
+        return os.path.samefile(one, other)
+    return False
+
+
+def _is_books(path: Path) -> bool:
+    with suppress(OSError):
+        return path.is_file() and files.has_our_header(path) and not files.never_finished(path)
+    return False
+
+
+def _refuse_existing(path: Path, end: Path, books: str, errand: str, *, replace: bool) -> None:
+    if replace:
+        return
+    if errand == BOOKS:
+        raise WouldOverwrite(path, "exists")
+    if path.is_symlink():
+        raise WouldOverwrite(path, f"is a link to {plain(str(end), 1_000)}", replaceable=True)
+    if not os.access(end, os.W_OK) or not end.stat().st_mode & 0o222:  # to root everything is writable
+        raise WouldOverwrite(path, "exists and may only be read", replaceable=True)
+    if not _left_by(end, errand, books):
+        raise WouldOverwrite(path, "exists and is not what this wrote before", replaceable=True)
+
+
+def _left_by(end: Path, errand: str, books: str) -> bool:
+    """Whether a file is as the same errand left it."""
+    if end.stat().st_size > LARGEST_OF_OURS:
+        return False
+    text = end.read_bytes().decode("utf-8", errors="replace")
+    return set(_MARKS.findall(text)) == {_mark(_MARKS.sub(MARK, text), errand, books)}
+
+
+def _mark(text: str, errand: str, books: str) -> str:
+    """The mark of a text that has `MARK` in it."""
+    whose = addresses.shown(books) if addresses.is_server(books) else os.path.realpath(books)
+    who = sha256(f"{errand}\n{whose}".encode("utf-8", errors="replace")).hexdigest()[:16]
+    return f"mark {who}-{sha256(text.encode('utf-8', errors='replace')).hexdigest()[:16]}"
+
+
+def marked(one: Output, books: str) -> str:
+    """What is written: the text with its mark."""
+    return one.text.replace(MARK, _mark(one.text, one.errand, books))
+
+
+def write(outputs: Sequence[Output], books: str, *, replace: bool = False) -> None:
+    """Write files that only their owner may read, all or none; a file that is replaced keeps its mode and owner.
+
+    Each is written whole to the disk beside its place before the first takes its name.
+
+    Args:
+        outputs: the files.
+        books: the address of the books they tell of.
+        replace: whether files of somebody else's may be replaced.
+    Raises:
+        WouldOverwrite: something stands there that may not be replaced; nothing is written.
+        BadInput: one can't be written, or two are one file.
+    """
+    ends = [check(one.path, books, errand=one.errand, replace=replace) for one in outputs]
+    if len({os.path.normcase(end) for end in ends}) < len(ends):
+        raise BadInput("two outputs can't go to one file", remedy="Name another file for one of them")
+    parts: list[tuple[Output, Path, Path]] = []
+    try:
+        for one, end in zip(outputs, ends, strict=True):
+            part = end.with_name(f".ullage-{secrets.token_hex(6)}.new")
+            parts.append((one, end, part))
+            _fill(part, end, marked(one, books))
+        for one, end, part in parts:
+            check(one.path, books, errand=one.errand, replace=replace)  # once more, for it took a while
+            os.replace(part, end)
+            _settle(end.parent)
+    except OSError as error:
+        raise _unwritable(parts[-1][0].path, error) from error
+    finally:
+        for _, _, part in parts:
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
+
+
+def _fill(part: Path, end: Path, text: str) -> None:
+    """Write a new file and wait until it is on the disk; it is its owner's alone, or like the one it replaces."""
+    flags = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+    with os.fdopen(os.open(part, flags, 0o600), "wb") as file:
+        file.write(text.encode("utf-8", errors="replace"))
+        file.flush()
+        os.fsync(file.fileno())
+    with suppress(FileNotFoundError):
+        before = os.stat(end)
+        if hasattr(os, "chown"):
+            with suppress(PermissionError):
+                os.chown(part, before.st_uid, before.st_gid)
+        part.chmod(stat.S_IMODE(before.st_mode))
+
+
+def _settle(folder: Path) -> None:
+    if hasattr(os, "O_DIRECTORY"):  # elsewhere a folder can't be opened, and needs no waiting for
+        snapshots.settled(folder)
+
+
+def _unwritable(path: Path, error: OSError | ValueError) -> BadInput:
+    why = getattr(error, "strerror", None) or str(error)
+    return BadInput(
+        f"{plain(str(path), 1_000)} can't be written: {why}", remedy="Name another file; nothing was written"
+    )

@@ -1,0 +1,80 @@
+"""Dialogs that write files, and the question whether a file of somebody else's may be replaced."""
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.binding import Binding, BindingType
+
+from tui.widgets.errand import Ask, Errand
+
+if TYPE_CHECKING:
+    from stock.store.outputs import Output
+
+
+class Replace(Ask):
+    """Whether what stands there may go; Enter leaves it, so that one Enter too many replaces nothing."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "leave", "Leave"),
+        Binding("y", "go", "Replace"),
+    ]
+    AUTO_FOCUS = "#leave"
+    GO_KEY: ClassVar[str] = "y"
+
+
+class WritesFiles(Errand[str]):
+    """A dialog that writes files; what stands in their place is asked about, and books are never replaced."""
+
+    GO: ClassVar[str] = "Write it"
+
+    def __init__(self, address: str) -> None:
+        """`address` is that of the books that the files tell of."""
+        super().__init__()
+        self._address = address
+        self._written: Callable[[bool], str] | None = None
+
+    def files(self) -> Callable[[], "tuple[Sequence[Output], str]"]:
+        """Read the fields, and return what makes the files and the words for what was written.
+
+        Raises:
+            Misread: a field can't be read.
+        """
+        raise NotImplementedError
+
+    def errand(self) -> Callable[[], str]:
+        """Write the files, unless something stands there."""
+        make, address = self.files(), self._address
+
+        def write(replace: bool = False) -> str:
+            from stock.store import outputs  # noqa: PLC0415
+
+            made, said = make()
+            outputs.write(made, address, replace=replace)
+            return said
+
+        self._written = write
+        return write
+
+    def refused(self, error: BaseException) -> None:
+        """Ask whether it may be replaced, where that may be asked."""
+        from stock.store.outputs import WouldOverwrite  # noqa: PLC0415
+
+        write = self._written
+        if not isinstance(error, WouldOverwrite) or not error.replaceable or write is None:
+            super().refused(error)
+            return
+        said: list[str] = []
+        self.app.push_screen(
+            Replace(
+                "Replace it?",
+                f"{error.path} {error.why}.",
+                go="Replace it",
+                errand=lambda _: said.append(write(True)),
+                said="",
+            ),
+            lambda answer: self._replaced(answer, said),
+        )
+
+    def _replaced(self, answer: Any, said: list[str]) -> None:
+        if answer is not None:
+            self.post_message(self.Done(said[0]))
