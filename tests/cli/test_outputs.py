@@ -19,8 +19,8 @@ from tui.__main__ import main as ullage
 
 pytestmark = pytest.mark.only("sqlite")
 SPEAKS_OF_FILES = re.compile(r"\b(file|folder|path|page)s?\b", re.IGNORECASE)
-NOT_A_PATH = {("labels", "--page"), ("import", "--role")}
-"""The size of a sheet of paper; what the products of a file are."""
+NOT_A_PATH = {("labels", "--page"), ("import", "--role"), ("serve", "--password-file")}
+"""The size of a sheet of paper; what the products of a file are; a file that is only read, by `serve` itself."""
 NEEDS = {"trace": ("--bottle", "B0001")}
 ANY = {("copy", "url"), ("demo", "--keep"), ("backup", "path"), ("export", "folder")}
 """What makes books or a folder: nothing is ever replaced, so there is no --force."""
