@@ -191,8 +191,9 @@ def _answered(kind: str, key: str) -> Answer | None:
     if not key or len(key) > LONGEST_KEY:
         raise BadInput(f"a request key has 1 to {LONGEST_KEY} letters", remedy="Make a shorter one")
     if isinstance(database.obj, pw.PostgresqlDatabase):
-        # Two equal requests at once: the second waits here for the first's answer.
-        database.execute_sql("SELECT pg_advisory_xact_lock(hashtext(%s))", (key,))
+        # Two equal requests at once: the second waits here for the first's answer. The lock is the studio's own,
+        # and the transaction's, so that a pooler may give the next one another session.
+        database.execute_sql("SELECT pg_advisory_xact_lock(hashtext(current_schema()), hashtext(%s))", (key,))
     row = Request.get_or_none(Request.key == key)
     if row is None:
         return None

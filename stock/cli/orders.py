@@ -8,11 +8,12 @@ from stock import clock, units
 from stock.cli.forecast import iso, money_number
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
-from stock.errors import BadInput
+from stock.errors import BadInput, NotFound
 
 if TYPE_CHECKING:
     from stock.forecast.baskets import Basket
     from stock.forecast.books import Reading
+    from stock.forecast.chain import StudioOrders
     from stock.forecast.orderbook import OpenLine
 
 
@@ -22,6 +23,11 @@ def register(commands: Any) -> None:
     verbs = order.add_subparsers(dest="verb", required=True, metavar="VERB")
     listing = command(verbs, "list", list_orders, "what is on order, and what should be")
     listing.add_argument("--all", action="store_true", help="also orders that came whole")
+    listing.add_argument(
+        "--every-studio",
+        action="store_true",
+        help="what every studio on the server has to order, in one table",
+    )
     making = command(verbs, "make", make_order, "write an order down")
     making.add_argument("lines", nargs="*", metavar="PRODUCT=PACKS", help='as "Harbour Blue=2x60ml"')
     making.add_argument("--supplier")
@@ -56,6 +62,8 @@ def list_orders(args: Any, context: Context) -> Result:
     from stock.forecast.books import read  # noqa: PLC0415 - loads numpy
     from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
 
+    if args.every_studio:
+        return _every_studio(args, context)
     context.open()
     reading = read(context.as_of())
     found = orders.listed(context.as_of(), everything=args.all)
@@ -81,6 +89,58 @@ def list_orders(args: Any, context: Context) -> Result:
     return Result(answer, lines)
 
 
+def _every_studio(args: Any, context: Context) -> Result:
+    """`ullage order list --every-studio`; 1 when a studio can't be read, for what it needs is then not known."""
+    from stock.forecast import chain  # noqa: PLC0415 - loads numpy
+
+    if args.all:
+        raise BadInput("--every-studio lists what is to be ordered", remedy="Leave --all out")
+    day = None
+    if context.as_of_text is not None:
+        today = clock.now().date()
+        day = units.day(context.as_of_text, today)
+        if day > today:
+            raise BadInput(f"--as-of {day} is a day to come", remedy="Give today or a past day")
+    read: list[StudioOrders] = []
+    unread: list[chain.Unread] = []
+    for each in chain.orders(context.address, day):
+        if isinstance(each, chain.Unread):
+            unread.append(each)
+        else:
+            read.append(each)
+    if not read and not unread:
+        raise NotFound(
+            "no schema of that database holds a studio's books", remedy="Make one with `ullage new`"
+        )
+    answer = {
+        "studios": [
+            {
+                "schema": each.schema,
+                "studio": each.name,
+                "as_of": each.as_of.isoformat(),
+                "to_order": [_basket_json(basket, each) for basket in each.baskets],
+            }
+            for each in read
+        ],
+        "not_read": [{"schema": each.schema, "reason": each.reason} for each in unread],
+    }
+    rows = sorted(row for each in read for basket in each.baskets for row in _studio_rows(each, basket))
+    heads = ("order by", "studio", "schema", "supplier", "product", "packs", "cost>")
+    nothing = sum(not each.baskets for each in read)
+    lines = table(heads, rows) if rows else []
+    lines.append(f"{len(read)} studios read; {nothing} of them have nothing to order.")
+    lines += [f"Not read: {each.schema}: {each.reason}" for each in unread]
+    return Result(answer, lines, status=1 if unread else 0)
+
+
+def _studio_rows(orders: "StudioOrders", basket: "Basket") -> Iterable[tuple[str, ...]]:
+    day = date.fromordinal(orders.as_of.toordinal() + basket.day).isoformat()
+    for line in (*basket.must, *basket.along):
+        packs = f"{line.count} x {units.show_volume(line.size_ul, orders.measures)}"
+        cost = "" if line.cost_minor is None else units.show_money(line.cost_minor, orders.currency)
+        yield day, orders.name, orders.schema, basket.supplier or "not known", line.product, packs, cost
+
+
 def _order_json(lines: Sequence["OpenLine"], currency: str) -> dict[str, Any]:
     first = lines[0]
     return {
@@ -104,7 +164,7 @@ def _order_json(lines: Sequence["OpenLine"], currency: str) -> dict[str, Any]:
     }
 
 
-def _basket_json(basket: "Basket", reading: "Reading") -> dict[str, Any]:
+def _basket_json(basket: "Basket", reading: "Reading | StudioOrders") -> dict[str, Any]:
     day = date.fromordinal(reading.as_of.toordinal() + basket.day)
     return {
         "supplier": basket.supplier or None,

@@ -133,6 +133,14 @@ def mix_for_job(line: Connection, address: str, number: int, gate: Any) -> None:
         line.send(book_mix(MixRequest(parts=((product, 1_000),), job="One Tank"), key=f"k{number}"))
 
 
+def book_in_each(line: Connection, addresses: list[str], key: str) -> None:
+    """Mix once in each of many studios, opened one after the other; each answer is told."""
+    for address in addresses:
+        connection.open_books(address)
+        with connection.connection():
+            line.send(book_mix(MixRequest(parts=(("Harbour Blue", 700),), reduce=20), key=key)["booked"])
+
+
 def kill(process: BaseProcess) -> None:
     """`kill -9`, and wait until it is gone."""
     os.kill(process.pid or 0, signal.SIGKILL)

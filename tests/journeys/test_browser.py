@@ -1,6 +1,6 @@
 """The dashboard in a real browser: a mix by keyboard, several tabs, and what a foreign page can't do.
 
-Chromium is driven by Playwright; `.ci/chromium` installs it where it is missing. Without it these tests fail,
+Chromium is driven by Playwright; `.ci/system-packages` installs it where it is missing. Without it these tests fail,
 for a suite that leaves them out has not tried what a person does.
 """
 
@@ -34,7 +34,7 @@ for (const one of [CanvasRenderingContext2D, OffscreenCanvasRenderingContext2D])
 async def chromium(*more: str) -> AsyncIterator[Browser]:
     """A browser of our own, gone when the block is left."""
     path = next(filter(None, map(shutil.which, NAMES)), None)
-    assert path, "no Chromium on the PATH; .ci/chromium installs it"
+    assert path, "no Chromium on the PATH; .ci/system-packages installs it"
     async with async_playwright() as playwright:
         browser = await playwright.chromium.launch(executable_path=path, args=["--no-sandbox", *more])
         try:

@@ -1,0 +1,36 @@
+"""Which schemas of a server hold a studio's books: a chain is one database with a schema for each of its studios."""
+
+import re
+from contextlib import closing
+
+from stock.errors import BadInput
+from stock.store import addresses, server
+from stock.store.refusals import plainly
+
+KEPT = re.compile(r".*_before_(restore_\d{8}_\d{6}|schema_\d+)")
+"""The names of schemas in which Ullage keeps what a restore or a migration replaced."""
+_HOLDING = """
+    SELECT nspname FROM pg_namespace JOIN pg_class ON relnamespace = pg_namespace.oid
+    WHERE relkind = 'r' AND relname IN ('studio', 'booking', 'bottle', 'movement', 'product')
+    GROUP BY nspname HAVING count(*) = 5 ORDER BY nspname
+"""
+
+
+def schemas(address: str) -> list[str]:
+    """The schemas of a server that hold books, by name; without those that are kept from before a restore or migration.
+
+    Args:
+        address: a server's URL; the schema that it names makes no difference.
+    Raises:
+        BadInput: it is a file's address.
+        BooksUnreachable: the server can't be reached.
+    """
+    if not addresses.is_server(address):
+        raise BadInput(
+            "a file holds one studio; only a server holds several",
+            remedy="Name the server with --studio postgresql://user@host/database",
+        )
+    with plainly(), closing(server.engine(address)) as database:
+        database.connect()
+        found = [row[0] for row in database.execute_sql(_HOLDING).fetchall()]
+    return [schema for schema in found if addresses.SCHEMA.fullmatch(schema) and not KEPT.fullmatch(schema)]
