@@ -168,7 +168,7 @@ class Ullage(App[None]):
         from tui.visit import Visit  # noqa: PLC0415
 
         if not self.visiting:
-            self._visit = Visit(self)
+            self._visit = Visit(self, self)
             await self._visit.go()
 
     @work(exclusive=True, group="visit")
@@ -265,25 +265,17 @@ class Ullage(App[None]):
         """The day asked for, or None for today's books."""
         return self._day_asked
 
-    def tell(self, what: str) -> None:
+    def say(self, what: str) -> None:
         """Say for a moment what was booked."""
         self.notify(what, markup=False, timeout=4)
 
-    def to_bench(self, product: str) -> None:
-        """Take a paint to the Bench."""
-        from tui.bench.screen import Bench  # noqa: PLC0415
+    def go(self, screen: str, in_hand: object = None) -> None:
+        """Go to a screen, with something in hand or nothing."""
+        from tui.widgets.room import Room  # noqa: PLC0415
 
-        self.switch_mode("bench")
-        if isinstance(self.screen, Bench):
-            self.screen.take(product)
-
-    def look_for(self, product: str) -> None:
-        """Show a product's bottles on the Shelf."""
-        from tui.shelf.screen import Shelf  # noqa: PLC0415
-
-        self.switch_mode("shelf")
-        if isinstance(self.screen, Shelf):
-            self.screen.look_for(product)
+        self.switch_mode(screen)
+        if in_hand is not None and isinstance(self.screen, Room):
+            self.screen.take(in_hand)
 
     def do_there(self, mode: str, action: str) -> None:
         """Go to a screen and do something there, once it has read the books; or say why it can't be done."""
@@ -302,17 +294,9 @@ class Ullage(App[None]):
 
         room.when_read(act)
 
-    def to_record(self, drawer: str, ident: Any = None) -> None:
-        """Open a drawer of the Records, with the hand on one record."""
-        from tui.records.screen import RecordsRoom  # noqa: PLC0415
-
-        self.switch_mode("records")
-        if isinstance(self.screen, RecordsRoom):
-            self.screen.open(drawer, ident)
-
     def action_settings(self) -> None:
         """The studio's settings, from anywhere."""
-        self.to_record("Studio")
+        self.go("records", ("Studio", None))
 
     def know_again(self) -> None:
         """The studio's name and day, as they may have been changed here."""
@@ -330,16 +314,8 @@ class Ullage(App[None]):
 
     def _first_bottle(self, said: str | None) -> None:
         if said:
-            self.tell(f"{said}. Press 3 for the Bench: the first mix.")
+            self.say(f"{said}. Press 3 for the Bench: the first mix.")
             self.switch_mode("shelf")
-
-    def to_shelf(self, bottle: int) -> None:
-        """Show a bottle on the Shelf."""
-        from tui.shelf.screen import Shelf  # noqa: PLC0415
-
-        self.switch_mode("shelf")
-        if isinstance(self.screen, Shelf):
-            self.screen.take(bottle)
 
     async def on_event(self, event: events.Event) -> None:
         """As ever, but a press of the mouse on what was taken away this instant is no press: Textual falls over it."""

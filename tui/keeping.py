@@ -1,24 +1,26 @@
 """The day's backup of a dashboard that stays open for days."""
 
-from typing import TYPE_CHECKING
+from typing import Any
+
+from textual.app import App
 
 from stock.errors import UllageError
 from stock.exchange.backup import daily, due
-
-if TYPE_CHECKING:
-    from tui.app import Ullage
+from tui.widgets.shell import shell_of
 
 GROUP = "backup"
 
 
-def keep_day(app: "Ullage") -> None:
+def keep_day(app: App[Any]) -> None:
     """Back the books up in a thread, when the first booking of a day was seen; on later ones a look at a folder."""
-    if due(app.address) and not any(one.group == GROUP and not one.is_finished for one in app.workers):
+    if due(shell_of(app).address) and not any(
+        one.group == GROUP and not one.is_finished for one in app.workers
+    ):
         app.run_worker(lambda: _back_up(app), group=GROUP, thread=True, exit_on_error=False)
 
 
-def _back_up(app: "Ullage") -> None:
+def _back_up(app: App[Any]) -> None:
     try:
-        daily(app.address)
+        daily(shell_of(app).address)
     except UllageError as error:
-        app.call_from_thread(app.tell, f"The day's backup could not be made: {error}")
+        app.call_from_thread(shell_of(app).say, f"The day's backup could not be made: {error}")

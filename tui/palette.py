@@ -14,6 +14,7 @@ from textual.events import Mount
 from tui.drawing.strips import shown
 from tui.themes import THEME_WORDS
 from tui.widgets.frame import TABS
+from tui.widgets.shell import shell_of
 from tui.widgets.slip import LeftOnce
 
 
@@ -46,12 +47,12 @@ OTHERS_COUNT = 0.9
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """Something in the books: its words, and where choosing it leads: a method of the app and what it is given."""
+    """Something in the books: its words, and where choosing it leads: a screen, and what is in hand there."""
 
     words: str
     help: str
-    go: str
-    to: tuple[Any, ...]
+    screen: str
+    in_hand: Any
 
 
 def known_things() -> list[Thing]:
@@ -71,11 +72,11 @@ def _stock() -> Iterator[Thing]:
     held = {view.product_id for view in standing}
     for row in products.everything():
         if row.id in held:
-            yield Thing(f"{row.name}, {row.role}", "Its bottles on the Shelf", "look_for", (row.name,))
-        yield Thing(f"{row.name}: its record", "What is known of it", "to_record", ("Products", row.id))
+            yield Thing(f"{row.name}, {row.role}", "Its bottles on the Shelf", "shelf", row.name)
+        yield Thing(f"{row.name}: its record", "What is known of it", "records", ("Products", row.id))
     for view in standing:
         words = f"{view.label} {view.product}, {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml"
-        yield Thing(words, "This bottle on the Shelf", "to_shelf", (view.id,))
+        yield Thing(words, "This bottle on the Shelf", "shelf", view.id)
 
 
 def _records() -> Iterator[Thing]:
@@ -83,18 +84,16 @@ def _records() -> Iterator[Thing]:
     from stock.shelf import jobs, places, studio_words, suppliers  # noqa: PLC0415
 
     for place in places.everything():
-        yield Thing(
-            f"{place.name}, place", "What stands there, its limits", "to_record", ("Places", place.id)
-        )
+        yield Thing(f"{place.name}, place", "What stands there, its limits", "records", ("Places", place.id))
     for supplier in suppliers.everything():
-        yield Thing(f"{supplier.name}, supplier", "Its terms", "to_record", ("Suppliers", supplier.id))
+        yield Thing(f"{supplier.name}, supplier", "Its terms", "records", ("Suppliers", supplier.id))
     for job in jobs.everything():
-        yield Thing(f"{job.name}, job", "What it cost, by when", "to_record", ("Jobs", job.id))
+        yield Thing(f"{job.name}, job", "What it cost, by when", "records", ("Jobs", job.id))
     for recipe in recipes.everything():
-        yield Thing(f"{recipe.name}, recipe", recipe.words, "to_record", ("Recipes", recipe.name))
+        yield Thing(f"{recipe.name}, recipe", recipe.words, "records", ("Recipes", recipe.name))
     for setting, value in studio_words.known():
         to = ("Studio", ("setting", setting.column))
-        yield Thing(f"{setting.label}, setting", value or "not set", "to_record", to)
+        yield Thing(f"{setting.label}, setting", value or "not set", "records", to)
 
 
 def actions_of(mode: str) -> list[tuple[str, str, str]]:
@@ -186,6 +185,6 @@ class Everything(Provider):
         for thing in self._things:
             score = matcher.match(thing.words)
             if score > 0:
-                run = partial(getattr(self.app, thing.go), *thing.to)
+                run = partial(shell_of(self.app).go, thing.screen, thing.in_hand)
                 told: Any = Content(shown(thing.help))  # a plain text would be read as markup
                 yield Hit(score, Content(shown(thing.words)), run, text=thing.words, help=told)

@@ -6,17 +6,17 @@ from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
 from textual.screen import Screen
 from textual.widgets import Static
 from textual.worker import WorkerCancelled, WorkerFailed, get_current_worker
 
 from tui.widgets.room import words
+from tui.widgets.shell import Shell
 
-if TYPE_CHECKING:
-    from tui.app import Ullage
+BETWEEN = "between"
 
 
 class Between(Screen[None]):
@@ -52,9 +52,10 @@ class Visit:
     from, or book into, the books that were open before it.
     """
 
-    def __init__(self, app: "Ullage") -> None:
+    def __init__(self, app: App[Any], shell: Shell) -> None:
         self._app = app
-        self._home = app.address
+        self._shell = shell
+        self._home = shell.address
         self._folder: Path | None = None
 
     @property
@@ -79,16 +80,17 @@ class Visit:
             shutil.rmtree(folder, ignore_errors=True)
 
     async def _change(self, find: Callable[[], str]) -> None:
-        app = self._app
-        app.books_open = False
+        app, shell = self._app, self._shell
+        shell.books_open = False
         while len(app.screen_stack) > 1:
             await app.pop_screen()
-        await app.switch_mode("between")
-        for room in app.ROOMS:
-            await app.remove_mode(room)
-            app.add_mode(room, app.ROOMS[room])
+        await app.switch_mode(BETWEEN)
+        for name, screen in app.MODES.items():
+            if name != BETWEEN:
+                await app.remove_mode(name)
+                app.add_mode(name, screen)
         await self._nothing_running()
-        app.open_books(find)
+        shell.open_books(find)
 
     async def _nothing_running(self) -> None:
         """Wait for every thread that may still read or book."""

@@ -115,7 +115,7 @@ async def test_corrected_range_moves_the_start_on_the_bench(studio: str) -> None
         with connection():
             told = dosings.of_fields({"low": "25%", "high": "40%", "with": "Eddy Reducer"})
             sheets.add("Slate Grey", "Thinning", date(2026, 1, 15), dosings=[told])
-        pilot.app.to_record("Products", None)  # type: ignore[attr-defined]
+        pilot.app.go("records", ("Products", None))  # type: ignore[attr-defined]
         await settle(pilot)
         await press(pilot, "slash")
         await write(pilot, "slate")

@@ -106,7 +106,7 @@ async def test_refusals_and_toasts_are_read_at_four_and_a_half_to_one(studio: st
         assert "comma" in seen(pilot.app)
         assert weak_on(pilot.app) == set()
         await press(pilot, "escape")
-        pilot.app.tell("Counted: 20 ml")
+        pilot.app.say("Counted: 20 ml")
         await pilot.pause()
         assert "Counted" in seen(pilot.app)
         assert weak_on(pilot.app) == set()

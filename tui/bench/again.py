@@ -44,15 +44,6 @@ def like(mix: int) -> Wish:
     return wish_for(once_more(view(mix)))
 
 
-def to_bench(app: Any, wish: Wish) -> None:
-    """Take a wish to the Bench."""
-    from tui.bench.screen import Bench  # noqa: PLC0415
-
-    app.switch_mode("bench")
-    if isinstance(app.screen, Bench):
-        app.screen.fill(wish)
-
-
 class Again(Errand[str]):
     """A mix as it was last made, everything it will do, and one key."""
 
@@ -121,6 +112,6 @@ class Again(Errand[str]):
         """Change it first; too late once it is being booked."""
         if self._busy:
             return
-        app = self.app
+        shell = self.shell
         self.dismiss(None)
-        to_bench(app, wish_for(self._request))
+        shell.go("bench", wish_for(self._request))

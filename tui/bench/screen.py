@@ -145,9 +145,9 @@ class Bench(Room[BenchBooks]):
         self._work_out()
         self._look_at_mix()
 
-    def take(self, product: str) -> None:
-        """A paint taken to the Bench from another screen."""
-        self.fill(Wish(parts=((product, ""),)))
+    def take(self, in_hand: str | Wish) -> None:
+        """A paint's name, or all that is to stand in the form."""
+        self.fill(Wish(parts=((in_hand, ""),)) if isinstance(in_hand, str) else in_hand)
 
     def fill(self, wish: Wish) -> None:
         """Put a wish into the form, now or once the names are known."""
@@ -167,7 +167,7 @@ class Bench(Room[BenchBooks]):
             self._plan = self._told = self._unread = None
             self.query_one(Form).advise("")
             self._show()
-        elif self.ullage.books_open:
+        elif self.shell.books_open:
             self._work(wish)
 
     @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
@@ -203,7 +203,7 @@ class Bench(Room[BenchBooks]):
         if mix is None:
             self._standing = None
             self._show()
-        elif self.ullage.books_open:
+        elif self.shell.books_open:
             self._look(mix.id)
 
     @work(thread=True, exclusive=True, group="standing", exit_on_error=False)
@@ -353,7 +353,7 @@ class Bench(Room[BenchBooks]):
         self._request = secrets.token_hex(12)
         self.query_one(Form).show(Wish())
         took = ", ".join(f"{pour['product']} {pour['volume_ml']:g} ml" for pour in answer["pours"])
-        self.ullage.tell(f"Mix {answer['mix']} is booked: {took}")
+        self.shell.say(f"Mix {answer['mix']} is booked: {took}")
         self._newest = answer["mix"]
         self.reload()
         self.query_one(OpenMixes).focus()
@@ -374,7 +374,7 @@ class Bench(Room[BenchBooks]):
     def _done(self, said: str | None) -> None:
         if said:
             self.app.clear_notifications()
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.reload()
 
     @on(OpenMixes.Done)

@@ -137,7 +137,7 @@ class Chosen(Listing[Choice]):
         """When, which, what; why stands beneath."""
         what = f"{WORDS[item.choice]} {item.to}".strip()
         return (
-            short_day(item.at.date(), self.ullage.the_day),
+            short_day(item.at.date(), self.shell.the_day),
             (Run(item.code, "ink", None, bold=True),),
             what,
         )

@@ -104,7 +104,7 @@ class Cautions(Room[CautionBooks]):
         from stock.shelf import places  # noqa: PLC0415
         from stock.shelf.bottles import on_shelf  # noqa: PLC0415
 
-        as_of = self.ullage.as_of
+        as_of = self.shell.as_of
         views = on_shelf(as_of)
         facts = books.facts(as_of, views)
         return CautionBooks(
@@ -207,7 +207,7 @@ class Cautions(Room[CautionBooks]):
     def action_shelf(self) -> None:
         """Its bottle on the Shelf."""
         if self.bottle is not None:
-            self.ullage.to_shelf(self.bottle.view.id)
+            self.shell.go("shelf", self.bottle.view.id)
 
     def action_discard(self) -> None:
         """Its bottle is thrown away."""
@@ -242,7 +242,7 @@ class Cautions(Room[CautionBooks]):
         """It goes to the Bench."""
         one = self.in_hand
         if one is not None and one.product is not None:
-            self.ullage.to_bench(one.product)
+            self.shell.go("bench", one.product)
 
     def action_carry(self) -> None:
         """Everything that should be moved."""
@@ -282,9 +282,9 @@ class Cautions(Room[CautionBooks]):
         """The record of what it is about."""
         one = self.in_hand
         if one is not None and one.product is not None:
-            self.ullage.to_record("Products", one.product_id or self._product_of(one))
+            self.shell.go("records", ("Products", one.product_id or self._product_of(one)))
         elif one is not None and one.place is not None:
-            self.ullage.to_record("Places", one.place_id)
+            self.shell.go("records", ("Places", one.place_id))
 
     def _product_of(self, one: Finding) -> int | None:
         bottles = self.books.bottles.values() if self.books is not None else ()
@@ -302,5 +302,5 @@ class Cautions(Room[CautionBooks]):
     def _done(self, said: str | None) -> None:
         """Say what was done, and look again."""
         if said:
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.reload()

@@ -45,9 +45,9 @@ class OnOrder(Listing[Ordered]):
         from stock.shelf import places  # noqa: PLC0415
 
         self._places = tuple(place.name for place in places.everything())
-        today = self.ullage.the_day
+        today = self.shell.the_day
         listed: list[Ordered | Heading] = []
-        for lines in orders.listed(self.ullage.as_of, everything=self._everything):
+        for lines in orders.listed(self.shell.as_of, everything=self._everything):
             first = lines[0]
             expected = f"expected {short_day(first.expected_on, today)}" if first.expected_on else ""
             day = short_day(first.ordered_on, today)
@@ -89,7 +89,7 @@ class OnOrder(Listing[Ordered]):
         from tui.forecast.ordering import ReceiveOrder  # noqa: PLC0415
 
         if any(line.open for line in item.order):
-            self.ask(ReceiveOrder(item.order, self.ullage.the_day, self._places))
+            self.ask(ReceiveOrder(item.order, self.shell.the_day, self._places))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only what is open comes or is cancelled."""
@@ -109,7 +109,7 @@ class OnOrder(Listing[Ordered]):
         from tui.forecast.ordering import CancelOrder  # noqa: PLC0415
 
         if self.item is not None:
-            self.ask(CancelOrder(self.item.order, self.ullage.the_day))
+            self.ask(CancelOrder(self.item.order, self.shell.the_day))
 
     def action_everything(self) -> None:
         """Orders that came whole, too, or not."""

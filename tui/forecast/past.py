@@ -1,7 +1,7 @@
 """Looking back: how past forecasts compare with what then happened, so that one sees how far to trust them."""
 
 from contextlib import suppress
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -18,8 +18,6 @@ from tui.widgets.slip import Slip
 
 if TYPE_CHECKING:
     from datetime import date
-
-    from tui.app import Ullage
 
 
 REPLAYING = "Replaying the past year …"
@@ -57,7 +55,7 @@ class LookingBack(Slip[None]):
 
     def on_mount(self) -> None:
         """Start."""
-        self._look(cast("Ullage", self.app).as_of)
+        self._look(self.shell.as_of)
 
     @work(thread=True, exclusive=True, group="past", exit_on_error=False)
     def _look(self, as_of: "date | None") -> None:

@@ -102,12 +102,12 @@ class Plans(Listing[PlannedView]):
 
         self._names = [row.name for row in products.everything()]
         self._jobs = [view.name for view in jobs.everything() if view.closed_on is None]
-        return plans.listed(self.ullage.as_of)
+        return plans.listed(self.shell.as_of)
 
     def cells(self, item: PlannedView) -> Sequence[Cell]:
         """When, what, how much, for which job."""
         ink = "quiet" if item.over else "ink"
-        day = short_day(item.needed_on, self.ullage.the_day)
+        day = short_day(item.needed_on, self.shell.the_day)
         texts = (
             day,
             item.product,

@@ -155,8 +155,8 @@ class Forecast(Room[ForecastBooks]):
         from stock.forecast import orders  # noqa: PLC0415
         from stock.forecast.books import read  # noqa: PLC0415
 
-        reading = read(self.ullage.as_of)
-        return worked_out(reading, self._question, tuple(orders.listed(self.ullage.as_of)))
+        reading = read(self.shell.as_of)
+        return worked_out(reading, self._question, tuple(orders.listed(self.shell.as_of)))
 
     def draw(self, books: ForecastBooks) -> None:
         """First what has a day to order, soonest on top; then the rest."""
@@ -308,7 +308,7 @@ class Forecast(Room[ForecastBooks]):
         names = [said.facts.product for said in self.books.said]
         if basket is not None:
             currency = self.books.reading.currency
-            said = basket_text(basket, self.ullage.the_day, currency)
+            said = basket_text(basket, self.shell.the_day, currency)
             lines, supplier = lines_of(basket, currency), basket.supplier
         else:
             size = min((pack.size_ul for pack in one.facts.packs), default=60_000)
@@ -341,7 +341,7 @@ class Forecast(Room[ForecastBooks]):
     def action_mix(self) -> None:
         """This paint goes to the Bench."""
         if self.in_hand is not None:
-            self.ullage.to_bench(self.in_hand.facts.product)
+            self.shell.go("bench", self.in_hand.facts.product)
 
     def action_look_back(self) -> None:
         """How far to trust it."""
@@ -352,7 +352,7 @@ class Forecast(Room[ForecastBooks]):
     def _done(self, said: str | None) -> None:
         """Say what was booked, and read anew."""
         if said:
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.reload()
 
 

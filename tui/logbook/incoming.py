@@ -255,7 +255,7 @@ class Looked(Listing[Shown]):
 
     def _booked(self, said: str | None) -> None:
         if said:
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.dismiss(True)
 
     def action_columns(self) -> None:

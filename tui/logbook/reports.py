@@ -84,7 +84,7 @@ class Reports(Listing[Which]):
         from stock.shelf import jobs  # noqa: PLC0415
         from stock.shelf.studio import settings  # noqa: PLC0415
 
-        day = self.ullage.as_of or settings().today()
+        day = self.shell.as_of or settings().today()
         months = []
         for _ in range(MONTHS_BACK):
             months.append(str(month_of(day)))
@@ -98,7 +98,7 @@ class Reports(Listing[Which]):
         listed += [Heading("Costs by job"), Which("costs", "all jobs together")]
         return [
             *listed,
-            *(Which("costs", view.customer, job=view.name) for view in jobs.everything(self.ullage.as_of)),
+            *(Which("costs", view.customer, job=view.name) for view in jobs.everything(self.shell.as_of)),
         ]
 
     def cells(self, item: Which) -> Sequence[Cell]:
@@ -199,7 +199,7 @@ class ReportPaper(Paper):
         from stock.store.connection import connection, reading  # noqa: PLC0415
 
         with connection(), reading():
-            report = self._which.read(self.ullage.as_of)
+            report = self._which.read(self.shell.as_of)
         if not get_current_worker().is_cancelled:
             self.app.call_from_thread(self._told, report)
 

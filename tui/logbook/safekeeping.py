@@ -96,7 +96,7 @@ class Safekeeping(Listing["Kept | File"]):
         """Each backup, looked at; then each file that was taken in."""
         from stock.logbook import imports  # noqa: PLC0415 - read in a thread
 
-        listed: list[Kept | File | Heading] = [*kept_ones(self.ullage.address)]
+        listed: list[Kept | File | Heading] = [*kept_ones(self.shell.address)]
         taken = imports.files()
         if taken:
             listed += [Heading("Files taken in"), *taken]
@@ -153,13 +153,13 @@ class Safekeeping(Listing["Kept | File"]):
 
     def action_back_up(self) -> None:
         """Now."""
-        self.ask(BackUp(self.ullage.address))
+        self.ask(BackUp(self.shell.address))
 
     def action_write_out(self) -> None:
         """Everything, as files for other programs."""
         from tui.logbook.files import WriteOut  # noqa: PLC0415
 
-        self.ask(WriteOut(self.ullage.address))
+        self.ask(WriteOut(self.shell.address))
 
     def action_take_in(self) -> None:
         """A spreadsheet, or an exported folder."""
@@ -172,7 +172,7 @@ class Safekeeping(Listing["Kept | File"]):
         from tui.logbook import incoming  # noqa: PLC0415
 
         if isinstance(found, incoming.Folder):
-            self.app.push_screen(incoming.FolderIn(found, self.ullage.address), self._opened_anew)
+            self.app.push_screen(incoming.FolderIn(found, self.shell.address), self._opened_anew)
         elif isinstance(found, incoming.Unclear):
             self.app.push_screen(incoming.Meant(found), self._looked_at)
         elif found is not None:
@@ -187,7 +187,7 @@ class Safekeeping(Listing["Kept | File"]):
         """The whole studio elsewhere."""
         from tui.logbook.files import CopyTo  # noqa: PLC0415
 
-        self.ask(CopyTo(self.ullage.address))
+        self.ask(CopyTo(self.shell.address))
 
     def action_prove(self) -> None:
         """That the books add up."""
@@ -199,14 +199,14 @@ class Safekeeping(Listing["Kept | File"]):
         self._ask_whether(item.path if isinstance(item, Kept) and item.since is not None else None)
 
     def _ask_whether(self, path: Path | None) -> None:
-        self.app.push_screen(PutBack(path, self.ullage.address), self._opened_anew)
+        self.app.push_screen(PutBack(path, self.shell.address), self._opened_anew)
 
     def _opened_anew(self, said: str | None) -> None:
         """Other books stand there now."""
         if said:
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.dismiss(True)
-            self.ullage.open_books()
+            self.shell.open_books()
 
 
 class BackUp(Errand[str]):

@@ -106,7 +106,7 @@ class Logbook(Room[LogbookBooks]):
         return self.query_one(Rows)
 
     def _wanted(self) -> Filter:
-        letters, as_of = self.query_one("#find", Input).value.strip(), self.ullage.as_of
+        letters, as_of = self.query_one("#find", Input).value.strip(), self.shell.as_of
         wanted = self._filter
         if letters:
             label = is_label(letters)
@@ -270,7 +270,7 @@ class Logbook(Room[LogbookBooks]):
         if action in ("mix", "recipe"):
             return True if entry is not None and entry.kind == "mix" else None
         if action == "books":
-            return None if self.ullage.visiting else True
+            return None if self.shell.visiting else True
         return True
 
     def _bottle(self) -> int:
@@ -282,7 +282,7 @@ class Logbook(Room[LogbookBooks]):
     def action_shelf(self) -> None:
         """The bottle that it moved most, on the Shelf."""
         if self._bottle():
-            self.ullage.to_shelf(self._bottle())
+            self.shell.go("shelf", self._bottle())
 
     def action_mix(self) -> None:
         """The mix under the hand, in the Bench's fields."""
@@ -293,11 +293,11 @@ class Logbook(Room[LogbookBooks]):
     @work(thread=True, exclusive=True, group="like", exit_on_error=False)
     def _like(self, mix: int) -> None:
         from stock.store.connection import connection  # noqa: PLC0415
-        from tui.bench.again import like, to_bench  # noqa: PLC0415
+        from tui.bench.again import like  # noqa: PLC0415
 
         with connection():
             wish = like(mix)
-        self.app.call_from_thread(to_bench, self.app, wish)
+        self.app.call_from_thread(self.shell.go, "bench", wish)
 
     def action_recipe(self) -> None:
         """The mix under the hand becomes a recipe."""
@@ -354,5 +354,5 @@ class Logbook(Room[LogbookBooks]):
 
     def _done(self, said: str | None) -> None:
         if said:
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.reload()

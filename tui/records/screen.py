@@ -226,12 +226,16 @@ class RecordsRoom(Room[Records]):
     def _ident(self, item: Any) -> Any:
         return self._drawer.ident(item)
 
+    def take(self, in_hand: tuple[str, Any]) -> None:
+        """A drawer's name, and what tells the record from others that the hand goes to."""
+        self.open(*in_hand)
+
     def open(self, name: str, ident: Any = None) -> None:
         """Open a drawer, with the hand on one record if it is there."""
         made: dict[str, Any] = {
             "Products": Products, "Suppliers": Suppliers, "Places": Places, "Jobs": Jobs, "Recipes": Recipes,
         }  # fmt: skip
-        self._turn(Studio(self.ullage) if name == "Studio" else made[name](), ident)
+        self._turn(Studio(self.app) if name == "Studio" else made[name](), ident)
 
     def _turn(self, drawer: Drawer[Any], ident: Any = None) -> None:
         if self.is_mounted:
@@ -285,7 +289,7 @@ class RecordsRoom(Room[Records]):
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
         self.refresh_bindings()
-        if self.ullage.books_open and message.item is self.in_hand:  # not what lay in the drawer before
+        if self.shell.books_open and message.item is self.in_hand:  # not what lay in the drawer before
             self._look(self._drawer, message.item)
 
     @work(thread=True, exclusive=True, group="card", exit_on_error=False)
@@ -374,7 +378,7 @@ class RecordsRoom(Room[Records]):
     def action_bottles(self) -> None:
         """Its bottles on the Shelf."""
         if self.in_hand is not None:
-            self.ullage.look_for(self.in_hand.name)
+            self.shell.go("shelf", self.in_hand.name)
 
     def action_mix(self) -> None:
         """To the Bench."""
@@ -382,11 +386,11 @@ class RecordsRoom(Room[Records]):
 
         if self.in_hand is not None:
             before = RECIPE if isinstance(self._drawer, Recipes) else ""
-            self.ullage.to_bench(f"{before}{self.in_hand.name}")
+            self.shell.go("bench", f"{before}{self.in_hand.name}")
 
     def _done(self, said: str | None) -> None:
         """Say what was done, and read the drawer anew."""
         if said:
-            self.ullage.tell(said)
-            self.ullage.know_again()
+            self.shell.say(said)
+            self.shell.know_again()
             self.reload()

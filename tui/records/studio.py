@@ -3,8 +3,9 @@
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import Any, ClassVar
 
+from textual.app import App
 from textual.widgets import Static
 
 from tui.drawing.bottle import Run
@@ -17,9 +18,6 @@ from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
-
-if TYPE_CHECKING:
-    from tui.app import Ullage
 
 HERE_ONLY = "It is a matter of this screen, not of the books, and lasts until you leave."
 
@@ -89,7 +87,7 @@ class LookForm(SettingForm):
 
     def put(self, text: str) -> str:
         """Nothing in the books changes."""
-        app: Ullage = self.app  # type: ignore[assignment]
+        app = self.app
         if self._row.key == "theme":
             self.app.call_from_thread(setattr, app, "theme", text.strip())
         else:
@@ -225,7 +223,7 @@ class Studio(Drawer[Row]):
     NARROW = (Column("setting", 17), Column("is"))
     CAN = frozenset({"correct"})
 
-    def __init__(self, app: "Ullage") -> None:
+    def __init__(self, app: App[Any]) -> None:
         self._app = app
 
     def read(self) -> Sequence[Any]:

@@ -106,10 +106,10 @@ class Shelf(Room[ShelfBooks]):
         from stock.shelf import places  # noqa: PLC0415
         from stock.shelf.bottles import on_shelf  # noqa: PLC0415
 
-        as_of = self.ullage.as_of
+        as_of = self.shell.as_of
         bottles = on_shelf(as_of)
         about: dict[int, list[Finding]] = {}
-        for finding in findings(books.facts(as_of, bottles), self.ullage.the_day):
+        for finding in findings(books.facts(as_of, bottles), self.shell.the_day):
             for view in bottles:
                 mine = finding.bottle == view.id
                 of_product = finding.bottle is None and finding.product_id == view.product_id
@@ -117,7 +117,7 @@ class Shelf(Room[ShelfBooks]):
                     about.setdefault(view.id, []).append(finding)
         severities = {bottle: [one.severity for one in mine] for bottle, mine in about.items()}
         return ShelfBooks(
-            self.ullage.the_day,
+            self.shell.the_day,
             tuple(MarkedBottle(view, worst(severities, view.id)) for view in bottles),
             {bottle: tuple(mine) for bottle, mine in about.items()},
             tuple(place.name for place in places.everything()),
@@ -145,8 +145,14 @@ class Shelf(Room[ShelfBooks]):
         if not fitting:
             self._show_hand(None)
 
-    def take(self, bottle: int) -> None:
-        """Take a bottle in hand, now or as soon as the books are read."""
+    def take(self, in_hand: int | str) -> None:
+        """A bottle's number, or letters that what is shown must fit; now or as soon as the books are read."""
+        if isinstance(in_hand, str):
+            self.look_for(in_hand)
+        else:
+            self._take_bottle(in_hand)
+
+    def _take_bottle(self, bottle: int) -> None:
         self._wanted = bottle
         if self.books is None:
             return
@@ -199,7 +205,7 @@ class Shelf(Room[ShelfBooks]):
         self._show_hand(self.in_hand)
 
     def _show_hand(self, one: MarkedBottle | None) -> None:
-        today = self.ullage.the_day
+        today = self.shell.the_day
         findings = self.books.findings if self.books else {}
         mine = findings.get(one.view.id, ()) if one else ()
         self.query_one(Detail).show(one, today, mine)
@@ -227,7 +233,7 @@ class Shelf(Room[ShelfBooks]):
         from tui.shelf.detail import BottleSheet  # noqa: PLC0415
 
         mine = self.books.findings.get(one.view.id, ()) if self.books else ()
-        self.app.push_screen(BottleSheet(one, self.ullage.the_day, mine))
+        self.app.push_screen(BottleSheet(one, self.shell.the_day, mine))
 
     @on(Boards.Chosen)
     @on(Rows.Chosen)
@@ -344,13 +350,13 @@ class Shelf(Room[ShelfBooks]):
     def action_record(self) -> None:
         """What is known of its product."""
         if self.in_hand is not None:
-            self.ullage.to_record("Products", self.in_hand.view.product_id)
+            self.shell.go("records", ("Products", self.in_hand.view.product_id))
 
     def action_mix(self) -> None:
         """This paint goes to the Bench."""
         one = self.in_hand
         if one is not None:
-            self.ullage.to_bench(one.view.product)
+            self.shell.go("bench", one.view.product)
 
     def _with_hand(self, question: Any) -> None:
         if self.in_hand is not None:
@@ -362,5 +368,5 @@ class Shelf(Room[ShelfBooks]):
     def _done(self, said: str | None) -> None:
         """Say what was booked, and read the shelf anew."""
         if said:
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.reload()

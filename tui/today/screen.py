@@ -71,8 +71,8 @@ class Today(Room[TodayBooks]):
         """The first time in two goes, for the forecast takes longer than all the rest."""
         from tui.today.reading import readings  # noqa: PLC0415
 
-        ahead = self.ullage.take_ahead()
-        for books in readings(self.ullage.as_of, foresee=ahead.answer if ahead is not None else lambda: None):
+        ahead = self.shell.take_ahead()
+        for books in readings(self.shell.as_of, foresee=ahead.answer if ahead is not None else lambda: None):
             if books.forecast or self.books is None:
                 yield books
 
@@ -80,7 +80,7 @@ class Today(Room[TodayBooks]):
         """The lists for this size; an empty studio is led to its first bottle."""
         self._arrange()
         if books.empty and self.app.screen is self:
-            self.ullage.guide()
+            self.shell.guide()
 
     def on_resize(self) -> None:
         """One list or two."""
@@ -100,7 +100,7 @@ class Today(Room[TodayBooks]):
         board = self.query_one(LowShelf)
         board.display = tall
         if tall:
-            board.show(low_ones(books.seen, books.bottles), self.ullage.the_day)
+            board.show(low_ones(books.seen, books.bottles), self.shell.the_day)
         room = self.app.size.height - 3 - (board.ROWS + 1 if tall else 0)
         left, right = self.query_one("#left", Rows), self.query_one("#right", Rows)
         right.display = wide
@@ -126,7 +126,7 @@ class Today(Room[TodayBooks]):
         if item.act == "mix":
             self._again(item.about)
         elif item.act == "bottle":
-            self.ullage.to_shelf(item.about)
+            self.shell.go("shelf", item.about)
         elif item.act:
             self.app.switch_mode(item.act)
 
@@ -169,5 +169,5 @@ class Today(Room[TodayBooks]):
 
     def _done(self, said: str | None) -> None:
         if said:
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.reload()

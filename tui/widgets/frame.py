@@ -1,7 +1,5 @@
 """What stands around every screen: the masthead with its tabs, and the strip of keys."""
 
-from typing import TYPE_CHECKING, cast
-
 from rich.cells import cell_len
 from textual import events
 from textual.strip import Strip
@@ -10,9 +8,7 @@ from textual.widget import Widget
 from tui.drawing.bottle import Run
 from tui.drawing.figures import written
 from tui.drawing.strips import colours, fit, strip_of
-
-if TYPE_CHECKING:
-    from tui.app import Ullage
+from tui.widgets.shell import Shell, shell_of
 
 TABS = ("today", "shelf", "bench", "forecast", "cautions", "logbook")
 
@@ -50,14 +46,13 @@ class Masthead(Widget):
 
     def render_line(self, y: int) -> Strip:
         """The studio's line, or the tabs."""
-        app, width = cast("Ullage", self.app), self.size.width
-        named = colours(app)
+        width, named = self.size.width, colours(self.app)
         if y == 0:
-            return strip_of(self._studio_line(app), width, named)
+            return strip_of(self._studio_line(shell_of(self)), width, named)
         runs: list[Run] = []
         for screen, key, tab, first, after in self._tabs():
             pad = " " * ((after - first - len(key) - len(tab) - 3) // 2)
-            if screen == app.current_mode:
+            if screen == self.app.current_mode:
                 words = f"{pad}{key} {tab}{pad}"
                 runs += [Run("▐", "tape"), Run(words, "tape-ink", "tape", bold=True), Run("▌", "tape")]
             else:
@@ -68,17 +63,17 @@ class Masthead(Widget):
         """The key of the Records, which stand beside the day: its first cell and the cell after its last."""
         from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
 
-        app = cast("Ullage", self.app)
+        shown = shell_of(self).day
         key = "F12" if isinstance(self.screen.focused, Input) else "7"
-        after = self.size.width - (cell_len(written(app.day)) + 2 if app.day else 0)
+        after = self.size.width - (cell_len(written(shown)) + 2 if shown else 0)
         return key, after - len(key) - len(" Records") - 2, after
 
-    def _studio_line(self, app: "Ullage") -> tuple[Run, ...]:
+    def _studio_line(self, shell: Shell) -> tuple[Run, ...]:
         """The studio's name, the key of the Records, the day."""
         key, first, _ = self._records()
-        name = fit(app.studio_name, max(0, first - 2))
-        day = Run(f" {written(app.day)} " if app.day else "", "quiet")
-        if app.current_mode == "records":
+        name = fit(shell.studio_name, max(0, first - 2))
+        day = Run(f" {written(shell.day)} " if shell.day else "", "quiet")
+        if self.app.current_mode == "records":
             here = (Run("▐", "tape"), Run(f"{key} Records", "tape-ink", "tape", bold=True), Run("▌", "tape"))
         else:
             here = (Run(" ", "ink"), Run(key, "key", bold=True), Run(" Records ", "ink"))

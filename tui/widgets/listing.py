@@ -1,7 +1,7 @@
 """Sheets over a screen: a list with its own keys, or a page to read; left by Esc or a click beside them."""
 
 from collections.abc import Hashable, Sequence
-from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
+from typing import Any, ClassVar, Generic, TypeVar
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -19,9 +19,6 @@ from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading, Rows, Under
 from tui.widgets.slip import Slip
 
-if TYPE_CHECKING:
-    from tui.app import Ullage
-
 T = TypeVar("T")
 
 
@@ -38,11 +35,6 @@ class Sheet(Slip[bool]):
     def __init__(self) -> None:
         super().__init__()
         self.booked = False
-
-    @property
-    def ullage(self) -> "Ullage":
-        """The app, by its own type."""
-        return cast("Ullage", self.app)
 
     def compose(self) -> ComposeResult:
         """What lies on it, then its keys."""
@@ -88,7 +80,7 @@ class Sheet(Slip[bool]):
     def _answered(self, said: str | None) -> None:
         if said:
             self.booked = True
-            self.ullage.tell(said)
+            self.shell.say(said)
             self.reload()
 
     def reload(self) -> None:
@@ -97,7 +89,7 @@ class Sheet(Slip[bool]):
     @on(Worker.StateChanged)
     def _say_what_failed(self, event: Worker.StateChanged) -> None:
         if event.state == WorkerState.ERROR and event.worker.error is not None:
-            self.ullage.note_failure(event.worker.error)
+            self.shell.note_failure(event.worker.error)
             self.refuse(sentence_for(event.worker.error))
 
 

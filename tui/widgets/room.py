@@ -1,7 +1,7 @@
 """What the screens share: a thread reads the books, a message carries them, the handler draws."""
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
@@ -17,11 +17,10 @@ from textual.worker import Worker, WorkerState, get_current_worker
 from stock.store import remarks
 from tui.drawing.sentences import sentence_for
 from tui.widgets.frame import KeyStrip, Masthead
+from tui.widgets.shell import Shell, shell_of
 
 if TYPE_CHECKING:
     from textual.widgets import Input
-
-    from tui.app import Ullage
 
 B = TypeVar("B")
 LEAST = (60, 16)
@@ -83,9 +82,12 @@ class Room(Screen[None], Generic[B]):
         self._held: Widget | None = None
 
     @property
-    def ullage(self) -> "Ullage":
-        """The app, by its own type."""
-        return cast("Ullage", self.app)
+    def shell(self) -> Shell:
+        """The app around it."""
+        return shell_of(self)
+
+    def take(self, in_hand: Any) -> None:
+        """Take in hand what another screen brings; most screens are brought nothing."""
 
     def compose(self) -> ComposeResult:
         """The frame, and the room's own furniture inside it."""
@@ -135,7 +137,7 @@ class Room(Screen[None], Generic[B]):
 
     def reload(self) -> None:
         """Read the books again, in a thread."""
-        if self.ullage.books_open:
+        if self.shell.books_open:
             self._read()
 
     @work(thread=True, exclusive=True, group="books", exit_on_error=False)
@@ -169,7 +171,7 @@ class Room(Screen[None], Generic[B]):
     @on(Worker.StateChanged)
     def _say_what_failed(self, event: Worker.StateChanged) -> None:
         if event.state == WorkerState.ERROR and event.worker.error is not None:
-            self.ullage.note_failure(event.worker.error)
+            self.shell.note_failure(event.worker.error)
             self.notice(sentence_for(event.worker.error))
 
     def notice(self, text: str, *, good: bool = False) -> None:
@@ -204,7 +206,7 @@ class Room(Screen[None], Generic[B]):
 
     def _go_to_bottle(self, find: "Input", bottle: int) -> None:
         find.value = ""
-        self.ullage.to_shelf(bottle)
+        self.shell.go("shelf", bottle)
 
     def resting(self) -> Widget | None:
         """Where the hand rests when no field is typed in."""

@@ -6,6 +6,8 @@ from textual import events
 from textual.await_complete import AwaitComplete
 from textual.screen import ModalScreen, ScreenResultType
 
+from tui.widgets.shell import Shell, shell_of
+
 if TYPE_CHECKING:
     Whatever = ModalScreen[Any]
 else:
@@ -32,6 +34,11 @@ class LeftOnce(Whatever):
 
 class Over(LeftOnce, ModalScreen[ScreenResultType]):
     """Stands over a screen until it is left."""
+
+    @property
+    def shell(self) -> Shell:
+        """The app around it."""
+        return shell_of(self)
 
 
 class Slip(Over[ScreenResultType]):

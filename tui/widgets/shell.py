@@ -1,0 +1,61 @@
+"""What widgets, dialogs and screens know of the app that they stand in."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any, Protocol, cast
+
+from textual.message_pump import MessagePump
+
+
+class Shell(Protocol):
+    """The app, as far as anything in it need know."""
+
+    address: str
+    """Where the books are: a file path or a server's URL."""
+    studio_name: str
+    day: date | None
+    """The day that is shown; None before the books are open."""
+    books_open: bool
+
+    @property
+    def the_day(self) -> date:
+        """The day that is shown; the books are open."""
+
+    @property
+    def as_of(self) -> date | None:
+        """The day asked for, or None for today's books."""
+
+    @property
+    def visiting(self) -> bool:
+        """Whether it is the sample studio that is shown, and one's own books stand elsewhere."""
+
+    def say(self, what: str) -> None:
+        """Say for a moment what was booked."""
+
+    def go(self, screen: str, in_hand: object = None) -> None:
+        """Go to a screen.
+
+        Args:
+            screen: its id in the registry of screens.
+            in_hand: what is brought along, as that screen's `take` reads it.
+        """
+
+    def open_books(self, find: Callable[[], str] | None = None) -> object:
+        """Open the books anew, for they were replaced; or others, whose address `find` tells in a thread."""
+
+    def know_again(self) -> None:
+        """Read the studio's name and day again, for they may have been changed."""
+
+    def guide(self) -> None:
+        """Lead an empty studio to its first bottle, once."""
+
+    def take_ahead(self) -> Any:
+        """The reading of Today that was begun before the screens were loaded, once; None where there is none."""
+
+    def note_failure(self, error: BaseException) -> None:
+        """With ULLAGE_DEBUG, stop with the traceback of what failed in a thread."""
+
+
+def shell_of(node: MessagePump) -> Shell:
+    """The app that a widget or a screen stands in."""
+    return cast("Shell", node.app)
