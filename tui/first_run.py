@@ -10,8 +10,8 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from tui.dialogs.delivery import Receive
 from tui.drawing.sentences import sentence_for
-from tui.shelf.receiving import Receive
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field, Key
 from tui.widgets.room import words

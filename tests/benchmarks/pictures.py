@@ -81,7 +81,7 @@ async def shots(address: str, folder: Path, size: tuple[int, int] = SIZE, theme:
     """Open each screen and write its picture; the files written."""
     from tui.app import Ullage
     from tui.bench.screen import Bench
-    from tui.bench.wish import Wish
+    from tui.dialogs.typed_mix import TypedMix
 
     written = []
     for name, keys in SHOTS:
@@ -93,7 +93,7 @@ async def shots(address: str, folder: Path, size: tuple[int, int] = SIZE, theme:
                 if key == "BENCH":
                     bench = app.screen
                     assert isinstance(bench, Bench)
-                    bench.fill(Wish(parts=(_usual_part(address),), reduce="20%", needle="0.35"))
+                    bench.fill(TypedMix(parts=(_usual_part(address),), reduce="20%", needle="0.35"))
                     await pilot.pause()
                 else:
                     await pilot.press(key)

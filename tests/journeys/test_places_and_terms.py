@@ -7,7 +7,7 @@ from stock.shelf import jobs, places, suppliers, written
 from stock.store.connection import connection
 from tests.journeys.test_products import click_words, fill, tab_to
 from tests.tui.driving import opened, press, seen, settle, write
-from tui.records.places import PlaceForm
+from tui.dialogs.place_form import PlaceForm
 from tui.widgets.fields import Field
 
 

@@ -10,8 +10,8 @@ from textual.pilot import Pilot
 from stock.shelf import sheets, written
 from stock.store.connection import connection
 from tests.tui.driving import opened, press, seen, settle, write
-from tui.records.form import GroupHead
-from tui.records.products import ProductForm
+from tui.dialogs.product_form import ProductForm
+from tui.dialogs.record_form import GroupHead
 from tui.records.sheets import RangeForm, SheetForm
 from tui.widgets.fields import Field
 

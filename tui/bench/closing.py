@@ -11,10 +11,10 @@ from stock.errors import UllageError
 from tui.bench.form import NEEDLES, REDUCTIONS
 from tui.drawing.figures import ml
 from tui.drawing.sentences import by_keys, sentence_for
-from tui.shelf.errands import volume
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
+from tui.widgets.readers import volume
 from tui.widgets.room import words
 
 STEPS = ("2%", "2.5%", "5%", "10%", "15%", "20%")

@@ -1,6 +1,6 @@
 """The Bench's form: which paints, how much, how thin, through which needle."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.widgets import Input
 
-from tui.bench.wish import OTHERS, RECIPE, Wish
+from tui.dialogs.typed_mix import OTHERS, RECIPE, TypedMix
 from tui.drawing.figures import ml_exact
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
@@ -100,9 +100,9 @@ class Form(VerticalScroll, can_focus=False):
         return self.query_one(f"#{name}", Field)
 
     @property
-    def wish(self) -> Wish:
+    def wish(self) -> TypedMix:
         """What is typed."""
-        return Wish(
+        return TypedMix(
             parts=tuple(
                 (self.field(f"paint-{number}").text, self.field(f"amount-{number}").text)
                 for number in range(self._shown)
@@ -110,7 +110,7 @@ class Form(VerticalScroll, can_focus=False):
             **{name: self.field(name).text for name in OTHERS},
         )
 
-    def show(self, wish: Wish) -> None:
+    def show(self, wish: TypedMix) -> None:
         """Put a wish into the fields."""
         self._shown = max(1, min(MOST_PARTS, len(wish.parts)))
         self._arrange()
@@ -195,11 +195,3 @@ class Form(VerticalScroll, can_focus=False):
         chosen = bottles.text.replace(",", " ").split()
         field.text = product
         bottles.text = " ".join([*chosen, *([str(number)] if str(number) not in chosen else [])])
-
-
-def wish_of(parts: Sequence[tuple[str, int]], *, more: Callable[[str], str]) -> Wish:
-    """A wish with these parts in microlitres; `more` gives the text of each other field."""
-    return Wish(
-        parts=tuple((name, f"{ml_exact(volume)} ml") for name, volume in parts),
-        **{name: more(name) for name in OTHERS},
-    )

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
-from tui.bench.wish import RECIPE
+from tui.dialogs.typed_mix import RECIPE
 
 LATELY_DAYS = 90
 THINNING = ("reducer", "cleaner")

@@ -181,7 +181,7 @@ class OpenMixes(Rows[Any]):
 
     def action_recipe(self) -> None:
         """The mix under the hand becomes a recipe."""
-        from tui.bench.recipes import KeepRecipe  # noqa: PLC0415
+        from tui.dialogs.recipe import KeepRecipe  # noqa: PLC0415
 
         if self.item is not None:
             self._ask(KeepRecipe(self.item.id))

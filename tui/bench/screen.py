@@ -16,7 +16,7 @@ from textual.worker import Worker, WorkerState, get_current_worker
 from tui.bench.form import Form
 from tui.bench.known import BenchBooks
 from tui.bench.open_mixes import OpenMixes
-from tui.bench.wish import Unread, Wish
+from tui.dialogs.typed_mix import TypedMix, Unread
 from tui.drawing.bottle import Line
 from tui.drawing.strips import inks
 from tui.widgets.fields import FIELD_KEYS, Key
@@ -61,7 +61,7 @@ class Bench(Room[BenchBooks]):
     class Planned(Message):
         """A wish worked out: a plan with its advice, or why there is none."""
 
-        def __init__(self, wish: Wish, plan: Any, told: Any, unread: Unread | None) -> None:
+        def __init__(self, wish: TypedMix, plan: Any, told: Any, unread: Unread | None) -> None:
             super().__init__()
             self.wish = wish
             self.plan = plan
@@ -93,14 +93,14 @@ class Bench(Room[BenchBooks]):
     def __init__(self) -> None:
         super().__init__()
         self._timer: Timer | None = None
-        self._wish: Wish | None = None
+        self._wish: TypedMix | None = None
         self._plan: Any = None
         self._told: Any = None
         self._unread: Unread | None = None
         self._standing: Any = None
         self._request = secrets.token_hex(12)
         self._busy = False
-        self._wanted: Wish | None = None
+        self._wanted: TypedMix | None = None
         self._newest: int | None = None
 
     def furniture(self) -> ComposeResult:
@@ -145,11 +145,11 @@ class Bench(Room[BenchBooks]):
         self._work_out()
         self._look_at_mix()
 
-    def take(self, in_hand: str | Wish) -> None:
+    def take(self, in_hand: str | TypedMix) -> None:
         """A paint's name, or all that is to stand in the form."""
-        self.fill(Wish(parts=((in_hand, ""),)) if isinstance(in_hand, str) else in_hand)
+        self.fill(TypedMix(parts=((in_hand, ""),)) if isinstance(in_hand, str) else in_hand)
 
-    def fill(self, wish: Wish) -> None:
+    def fill(self, wish: TypedMix) -> None:
         """Put a wish into the form, now or once the names are known."""
         self._wanted = wish
         if self.books is not None:
@@ -171,10 +171,10 @@ class Bench(Room[BenchBooks]):
             self._work(wish)
 
     @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
-    def _work(self, wish: Wish) -> None:
+    def _work(self, wish: TypedMix) -> None:
         from stock.store.connection import connection  # noqa: PLC0415
         from tui.bench.told import told_for  # noqa: PLC0415
-        from tui.bench.wish import planned  # noqa: PLC0415
+        from tui.dialogs.typed_mix import planned  # noqa: PLC0415
 
         plan = unread = None
         with connection():
@@ -281,7 +281,7 @@ class Bench(Room[BenchBooks]):
 
     def action_clear(self) -> None:
         """An empty form."""
-        self.query_one(Form).show(Wish())
+        self.query_one(Form).show(TypedMix())
         self.action_fields()
 
     def action_scroll(self, way: int) -> None:
@@ -351,7 +351,7 @@ class Bench(Room[BenchBooks]):
         answer = message.answer
         self._busy = False
         self._request = secrets.token_hex(12)
-        self.query_one(Form).show(Wish())
+        self.query_one(Form).show(TypedMix())
         took = ", ".join(f"{pour['product']} {pour['volume_ml']:g} ml" for pour in answer["pours"])
         self.shell.say(f"Mix {answer['mix']} is booked: {took}")
         self._newest = answer["mix"]
@@ -366,7 +366,7 @@ class Bench(Room[BenchBooks]):
 
     def action_wash(self) -> None:
         """A wash-out."""
-        from tui.bench.washing import WashOut  # noqa: PLC0415
+        from tui.dialogs.washing import WashOut  # noqa: PLC0415
 
         mix = self.query_one(OpenMixes).item
         self.app.push_screen(WashOut(mix.id if mix is not None else None), self._done)

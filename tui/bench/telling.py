@@ -7,7 +7,7 @@ from typing import Any
 from tui.bench.board import drawn
 from tui.bench.standing import Standing, lines_of
 from tui.bench.told import Told, advice_lines, more_lines
-from tui.bench.wish import Unread
+from tui.dialogs.typed_mix import Unread
 from tui.drawing.bottle import Inks, Line, Run
 from tui.drawing.mix import everything
 from tui.drawing.sentences import sentence_for

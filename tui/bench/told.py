@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock.errors import UllageError
 from tui.bench.scale import Scale, drawn
-from tui.bench.wish import RECIPE, Wish
+from tui.dialogs.typed_mix import RECIPE, TypedMix
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml
 
@@ -57,7 +57,7 @@ def scale_of(advice: Any, now: float | None, *, start: bool = True) -> Scale:
     )
 
 
-def told_for(wish: Wish) -> Told | None:
+def told_for(wish: TypedMix) -> Told | None:
     """What there is to tell about a wish; None where it names no paint yet. Called with the connection open."""
     from stock import units  # noqa: PLC0415
     from stock.bench import counting, cup_times  # noqa: PLC0415

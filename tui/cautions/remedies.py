@@ -9,9 +9,9 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from stock.cautions.moves import Move
+from tui.dialogs.record_form import UNKNOWN, Opening
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import count
-from tui.records.form import UNKNOWN, Opening
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.room import words
@@ -45,14 +45,14 @@ def record_of(finding: Finding, bottles: Mapping[int, MarkedBottle]) -> Opening 
         finding: what was found.
         bottles: those that stand, by number, for a finding that names only bottles.
     """
-    from tui.records import places, products  # noqa: PLC0415 - only when it is asked for
+    from tui.dialogs import place_form, product_form  # noqa: PLC0415 - only when it is asked for
 
     of_bottles = (bottles[number].view.product for number in finding.bottles if number in bottles)
     product = finding.product or next(of_bottles, None)
     if finding.code in MISSING and product is not None:
-        return products.opening(product, MISSING[finding.code])
+        return product_form.opening(product, MISSING[finding.code])
     if finding.code in OF_PLACES and finding.place is not None:
-        return places.opening(finding.place, OF_PLACES[finding.code])
+        return place_form.opening(finding.place, OF_PLACES[finding.code])
     return None
 
 

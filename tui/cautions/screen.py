@@ -211,7 +211,7 @@ class Cautions(Room[CautionBooks]):
 
     def action_discard(self) -> None:
         """Its bottle is thrown away."""
-        from tui.shelf.errands import Discard  # noqa: PLC0415
+        from tui.dialogs.bottles import Discard  # noqa: PLC0415
 
         if self.bottle is not None:
             self._ask(Discard(self.bottle))
@@ -219,7 +219,7 @@ class Cautions(Room[CautionBooks]):
     def action_move(self) -> None:
         """Its bottle goes somewhere else; a place's finding shows what to carry out of it."""
         from tui.cautions.remedies import Carry  # noqa: PLC0415
-        from tui.shelf.errands import MoveBottle  # noqa: PLC0415
+        from tui.dialogs.bottles import MoveBottle  # noqa: PLC0415
 
         bottle = self.to_move
         if bottle is None or self.books is None:
@@ -231,7 +231,7 @@ class Cautions(Room[CautionBooks]):
 
     def action_note(self) -> None:
         """What nobody has noted is noted."""
-        from tui.records.form import ask  # noqa: PLC0415
+        from tui.dialogs.record_form import ask  # noqa: PLC0415
 
         one = self.in_hand
         opening = record_of(one, self.books.bottles) if one is not None and self.books is not None else None
@@ -273,7 +273,7 @@ class Cautions(Room[CautionBooks]):
 
     def action_opened(self) -> None:
         """Its bottle was opened, on a day."""
-        from tui.shelf.errands import Opened  # noqa: PLC0415
+        from tui.dialogs.bottles import Opened  # noqa: PLC0415
 
         if self.bottle is not None:
             self._ask(Opened(self.bottle))

@@ -13,11 +13,11 @@ from stock.forecast.baskets import Basket
 from stock.forecast.orderbook import OpenLine
 from stock.money import show_money
 from tui.drawing.figures import count, ml, ml_exact, short_day
-from tui.records import reading
-from tui.shelf.errands import volume
+from tui.widgets import readers
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.lines import LinesErrand
+from tui.widgets.readers import volume
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column
 
@@ -115,7 +115,7 @@ class MakeOrder(LinesErrand[Line]):
         """What the fields say."""
         field = self.query_one("#product", Field)
         with self.reading(field):
-            name = reading.product(field.read())
+            name = readers.product(field.read())
         read = self.line_of("size", "packs")
         if not read["packs"]:
             self.query_one("#packs", Field).wrong("Write 1 to 1,000, or leave the line out.")
@@ -204,7 +204,7 @@ class ReceiveOrder(OfOrder):
         """Book the delivery."""
         from stock.forecast import orders  # noqa: PLC0415
         from stock.store.connection import writing  # noqa: PLC0415
-        from tui.shelf.receiving import place_named  # noqa: PLC0415
+        from tui.dialogs.delivery import place_named  # noqa: PLC0415
 
         came, lot, best, place = self.counts(), self.read("lot"), self.read("best"), self.read("place")
         order, key = self.order, self.request
@@ -249,7 +249,7 @@ class CancelOrder(OfOrder):
 
 
 def _day(text: str) -> date:
-    return reading.day(text)
+    return readers.day(text)
 
 
 def packs(text: str) -> int:

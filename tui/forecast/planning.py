@@ -10,12 +10,12 @@ from textual.widgets import Static
 from stock.forecast.plans import PlannedView
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, ml_exact, short_day
-from tui.records import reading
-from tui.shelf.errands import volume
+from tui.widgets import readers
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
 from tui.widgets.listing import Listing
 from tui.widgets.offers import AMOUNTS
+from tui.widgets.readers import volume
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
 
@@ -51,7 +51,7 @@ class PlanUse(Errand[str]):
         yield Static(words("The forecast counts it beside the habit; a mix for the job uses it up."))
         yield Field("Product", value=self._product, example="a few letters", offers=self._names, id="product")
         yield Field("How much", read=volume, value=amount, example="120 ml", offers=AMOUNTS, id="amount")
-        yield Field("Needed on", read=reading.day, value=day, example="2026-05-01", offers=DAYS, id="day")
+        yield Field("Needed on", read=readers.day, value=day, example="2026-05-01", offers=DAYS, id="day")
         job = before.job or "" if before else ""
         yield Field("Job", value=job, blank=True, example="none", offers=self._jobs, id="job")
 
@@ -59,7 +59,7 @@ class PlanUse(Errand[str]):
         """Book it, or book it in the place of the old one."""
         product, amount, day, job = (self.read(field) for field in ("product", "amount", "day", "job"))
         with self.reading(self.query_one("#product", Field)):
-            product = reading.product(product)
+            product = readers.product(product)
         before, key = self._before, self.request
 
         def book() -> str:

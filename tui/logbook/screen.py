@@ -293,7 +293,7 @@ class Logbook(Room[LogbookBooks]):
     @work(thread=True, exclusive=True, group="like", exit_on_error=False)
     def _like(self, mix: int) -> None:
         from stock.store.connection import connection  # noqa: PLC0415
-        from tui.bench.again import like  # noqa: PLC0415
+        from tui.dialogs.mix_again import like  # noqa: PLC0415
 
         with connection():
             wish = like(mix)
@@ -301,7 +301,7 @@ class Logbook(Room[LogbookBooks]):
 
     def action_recipe(self) -> None:
         """The mix under the hand becomes a recipe."""
-        from tui.bench.recipes import KeepRecipe  # noqa: PLC0415
+        from tui.dialogs.recipe import KeepRecipe  # noqa: PLC0415
 
         entry = self.query_one(Rows).item
         if entry is not None and entry.kind == "mix":

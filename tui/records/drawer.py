@@ -3,8 +3,8 @@
 from collections.abc import Hashable, Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
+from tui.dialogs.record_form import Opening
 from tui.records.card import Card
-from tui.records.form import Opening
 from tui.widgets.rows import Cell, Column, Heading
 
 T = TypeVar("T")

@@ -3,13 +3,13 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, ClassVar
 
+from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
 from tui.drawing.strips import shown
-from tui.records import reading
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
-from tui.records.form import Opening, RecordForm, nothing
+from tui.widgets import readers
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column
@@ -24,11 +24,11 @@ class JobForm(RecordForm):
 
     def first(self) -> Iterable[Field]:
         """All of it is short."""
-        yield self.field("name", "Name", read=reading.name("job's name"), blank=False, example="Ferry model")
+        yield self.field("name", "Name", read=readers.name("job's name"), blank=False, example="Ferry model")
         yield self.field("customer", "For", example="whom it is for")
-        yield self.field("due", "Due", read=reading.day, example="2026-05-01, +14d")
+        yield self.field("due", "Due", read=readers.day, example="2026-05-01, +14d")
         if self.fresh:
-            yield self.field("opened", "Opened", read=reading.day, example="today")
+            yield self.field("opened", "Opened", read=readers.day, example="today")
         yield self.field("note", "Note")
 
     def errand(self) -> Callable[[], str]:
@@ -72,7 +72,7 @@ class CloseJob(Errand[str]):
     def fields(self) -> Any:
         """The day it was done."""
         yield Field(
-            "Done on", read=reading.day, value="today", id="day", hint="Nothing later is booked to it."
+            "Done on", read=readers.day, value="today", id="day", hint="Nothing later is booked to it."
         )
 
     def errand(self) -> Callable[[], str]:

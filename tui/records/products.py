@@ -1,176 +1,24 @@
 """Products: what the label and the sheets say of each, and what the cautions take for what nobody has noted."""
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import Any
 
-from textual import on
-
-from stock.cautions.facts import ProductFacts
 from stock.store.words import ROLES
+from tui.dialogs.product_form import opening
+from tui.dialogs.record_form import Opening
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, ml, short_day
 from tui.drawing.strips import shown
-from tui.records import reading
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
-from tui.records.form import Group, Opening, RecordForm
 from tui.widgets.errand import Ask
-from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column, Heading
 
 LABELS = {
     "flash_point": "Flash point", "boiling_point": "Boiling point", "solvent": "Solvents", "water": "Water",
     "opened_life": "Good opened", "sealed_life": "Good unopened", "store_at": "Keeps at",
 }  # fmt: skip
-WHERE = {
-    "flash_point": "Safety sheet, section 9, closed cup; none if it has none.",
-    "boiling_point": "Safety sheet, section 9, initial boiling point.",
-    "solvent": "Safety sheet, section 3; each by weight, or say by volume; none if there is none.",
-    "water": "Safety sheet, section 3, by weight.",
-    "packs": "Each size, with its price where known.",
-    "groups": "For compatibility; what its solvents are is known.",
-    "not_with": "Products that it may not meet, by what its sheet says.",
-    "discontinued": "The day from which it isn't made any more.",
-    "drops_per_ml": "Of the dropper it comes with.",
-    "solids": "Technical sheet, per cent by weight; what does not evaporate.",
-}
-"""Where a figure is found, or what it is for."""
 HEADS = {"mixed": "Mixed: what is left of mixes"}
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What a product's form needs besides its own texts."""
-
-    before: dict[str, str] | None
-    treated: dict[str, str]
-    suppliers: tuple[str, ...]
-    reducers: tuple[str, ...]
-
-
-def opening(name: str | None, at: str = "") -> Opening:
-    """The form of a product, or of a new one; the hand starts in the field `at`."""
-
-    def learn() -> Known:
-        from stock.cautions import unknown  # noqa: PLC0415
-        from stock.cautions.books import read_products  # noqa: PLC0415
-        from stock.shelf import products, suppliers, written  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
-
-        rows = products.everything()
-        bare = ProductFacts(id=0, name="", role="paint")
-        if name is not None:
-            number = products.find(name).id
-            bare = read_products(settings().today(), [number])[number]
-        return Known(
-            written.product(name) if name is not None else None,
-            unknown.of_product(bare),
-            tuple(row.name for row in suppliers.everything()),
-            tuple(row.name for row in rows if row.role in ("reducer", "cleaner")),
-        )
-
-    return learn, lambda known: ProductForm(known, at=at)
-
-
-class ProductForm(RecordForm):
-    """A product: name, role and sizes; then the rest by where it is read."""
-
-    def __init__(self, known: Known, *, at: str = "") -> None:
-        super().__init__(known.before, at=at, missed=known.treated)
-        self._known = known
-
-    def head(self) -> str:
-        """Which one."""
-        return "A new product" if self.fresh else f"{self.before['name']}: what is known of it"
-
-    def first(self) -> Iterable[Field]:
-        """Three answers are enough."""
-        yield self._asked("name", "Name", example="as on its label", blank=False)
-        roles = [role for role in ROLES if role != "mixed"]
-        yield self._asked("role", "Role", value="paint", blank=False, offers=roles)
-        yield self._asked("packs", "Sold in", example="60 ml=7.90, 120 ml")
-
-    def groups(self) -> Iterable[Group]:
-        """By where it is read."""
-        from stock.shelf.entry import GROUPS  # noqa: PLC0415
-
-        ask, known = self._asked, self._known
-        yield Group("What the label says", [
-            ask("line", "Line", example="the line of paints it belongs to"), ask("maker", "Maker"),
-            ask("color", "Colour", example="#2a6f97"),
-            ask("supplier", "Supplier", offers=known.suppliers),
-            ask("lead_time", "Lead time", example="7d; empty: as its supplier's"),
-            ask("discontinued", "Discontinued", example="still made"), ask("note", "Note"),
-        ])  # fmt: skip
-        yield Group("Fire and storage", [
-            ask("flash_point", "Flash point", example="18C or none"),
-            ask("boiling_point", "Boiling point", example="78C"),
-            ask("sealed_life", "Good unopened", example="3y"), ask("opened_life", "Good opened", example="12mo"),
-            ask("store_at", "Keeps at", example="5C..35C"),
-        ])  # fmt: skip
-        yield Group("How it thins", [
-            ask("usual_reducer", "Usual reducer", offers=known.reducers),
-            ask("drops_per_ml", "Drops per ml", example="20"),
-            ask("density", "Density", example="1.05 g/ml; without it nothing is weighed"),
-        ])  # fmt: skip
-        yield Group("What it is made of", [
-            ask("water", "Water", example="60%"), ask("solids", "Solids", example="30%"),
-            ask("solvent", "Solvents", example="ethanol=30%, acetone=5%"),
-            ask("groups", "Groups", example="waterborne", offers=GROUPS), ask("not_with", "Not with"),
-        ])  # fmt: skip
-
-    def _asked(self, key: str, label: str, **more: Any) -> Field:
-        return self.field(key, label, read=reading.of_product(key), **more)
-
-    def on_mount(self) -> None:
-        """What is treated as what, beneath the empty fields."""
-        super().on_mount()
-        for field in self.query(Field):
-            self._say(field)
-
-    @on(Field.Changed)
-    def _typed(self, event: Field.Changed) -> None:
-        event.stop()
-        self._say(event.field)
-        if event.field.id == "supplier":
-            self._offer(event.field, self._known.suppliers, "A supplier not known yet: made with it.")
-        elif event.field.id == "usual_reducer":
-            self._offer(event.field, self._known.reducers, "")
-
-    def _say(self, field: Field) -> None:
-        key = str(field.id)
-        said = [WHERE[key]] if key in WHERE else []
-        if not field.text.strip() and key in self._known.treated:
-            said.append(f"Not known: treated as {self._known.treated[key]}.")
-        field.hint(" ".join(said))
-
-    @staticmethod
-    def _offer(field: Field, names: Sequence[str], new: str) -> None:
-        letters = field.text.casefold().split()
-        fitting = [name for name in names if all(part in name.casefold() for part in letters)]
-        known = not letters or field.text.strip().casefold() in {name.casefold() for name in names}
-        field.offer(names if known else fitting)
-        field.hint("" if known else new)
-
-    def errand(self) -> Callable[[], str]:
-        """Add it, or change what was typed differently."""
-        from stock.shelf.entry import parted  # noqa: PLC0415
-
-        texts = self.typed()
-        given = {key: parted(text) if key in reading.LISTS else text for key, text in texts.items()}
-        before = self.before.get("name", "")
-
-        def put() -> str:
-            from stock.shelf import products  # noqa: PLC0415
-
-            if self.fresh:
-                return f"{products.add(given).name} is among the products"
-            row = products.change(before, given)
-            what = ", ".join(key.replace("_", " ").replace("packs", "sizes") for key in given)
-            return f"{row.name}: corrected {what}"
-
-        return put
 
 
 class Products(Drawer[Any]):

@@ -5,10 +5,10 @@ from typing import Any
 
 from textual import on
 
-from tui.records import reading
+from tui.dialogs.record_form import Opening, RecordForm
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
-from tui.records.form import Opening, RecordForm
+from tui.widgets import readers
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column
 
@@ -18,7 +18,7 @@ def _parts(text: str) -> list[tuple[str, int]]:
     from stock.bench.recipes import read_part  # noqa: PLC0415
     from stock.shelf.entry import parted  # noqa: PLC0415
 
-    return [(reading.product(name), milli) for name, milli in map(read_part, parted(text))]
+    return [(readers.product(name), milli) for name, milli in map(read_part, parted(text))]
 
 
 class RecipeForm(RecordForm):
@@ -35,7 +35,7 @@ class RecipeForm(RecordForm):
     def first(self) -> Iterable[Field]:
         """Name and parts."""
         yield self.field(
-            "name", "Name", read=reading.name("recipe's name"), blank=False, example="Harbour mist"
+            "name", "Name", read=readers.name("recipe's name"), blank=False, example="Harbour mist"
         )
         yield self.field("parts", "Parts", read=_parts, example="Harbour Blue=3, Gull White=1, Eddy Reducer=1",
                          blank=False, hint="By volume, the reducer too.")  # fmt: skip

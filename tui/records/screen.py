@@ -15,11 +15,11 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
+from tui.dialogs.record_form import ask
 from tui.drawing.bottle import Run
 from tui.drawing.strips import colours, strip_of
 from tui.records.card import Said, lines
 from tui.records.drawer import Drawer
-from tui.records.form import ask
 from tui.records.jobs import Jobs
 from tui.records.places import Places
 from tui.records.products import Products
@@ -382,7 +382,7 @@ class RecordsRoom(Room[Records]):
 
     def action_mix(self) -> None:
         """To the Bench."""
-        from tui.bench.wish import RECIPE  # noqa: PLC0415
+        from tui.dialogs.typed_mix import RECIPE  # noqa: PLC0415
 
         if self.in_hand is not None:
             before = RECIPE if isinstance(self._drawer, Recipes) else ""

@@ -11,13 +11,13 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from stock.shelf.dosings import DosingEntry
+from tui.dialogs.record_form import Group, Opening, RecordForm
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
 from tui.drawing.strips import shown
-from tui.records import reading
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
-from tui.records.form import Group, Opening, RecordForm
+from tui.widgets import readers
 from tui.widgets.fields import Field, Key
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column
@@ -47,7 +47,7 @@ class RangeForm(RecordForm):
         yield self._asked("low", "From", example="20%", blank=False, hint="Of the paint's volume; or 5:1.")
         yield self._asked("high", "To", example="30%; empty: just that")
         yield self._asked("step", "In steps of", example="5%")
-        yield self.field("with", "With", read=reading.product, example="any reducer", offers=self._reducers)
+        yield self.field("with", "With", read=readers.product, example="any reducer", offers=self._reducers)
         yield self._asked("needle", "Needle", example=NEEDLES)
 
     def groups(self) -> Iterable[Group]:
@@ -60,7 +60,7 @@ class RangeForm(RecordForm):
         ])  # fmt: skip
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
-        return self.field(key, label, read=reading.of_range(key), **more)
+        return self.field(key, label, read=readers.of_range(key), **more)
 
     def errand(self) -> Callable[[], DosingEntry]:
         """The range, read whole."""
@@ -71,7 +71,7 @@ class RangeForm(RecordForm):
                 field.read()
         texts = {str(field.id): field.text for field in self.query(Field)}
         with self.reading(self.query_one("#with", Field)):
-            texts["with"] = reading.product(texts["with"]) if texts["with"].strip() else ""
+            texts["with"] = readers.product(texts["with"]) if texts["with"].strip() else ""
         with self.reading(self.query_one("#high", Field)):
             entry = dosings.of_fields(texts)
         return lambda: entry
@@ -134,15 +134,15 @@ class SheetForm(RecordForm):
     def first(self) -> Iterable[Widget]:
         """Which revision it is, then its ranges."""
         known = self._known
-        title = reading.name("sheet's title")
+        title = readers.name("sheet's title")
         yield self.field("title", "Title", read=title, value=self._title, blank=False, offers=known.titles)
-        yield self.field("revised", "Revised", read=reading.day, example="2026-03-01", blank=False,
+        yield self.field("revised", "Revised", read=readers.day, example="2026-03-01", blank=False,
                          hint="The day it prints as its own.")  # fmt: skip
         yield self.field("source", "Found", example="where: an address, a folder")
         if self.fresh:
             yield self.field("replaces", "Replaces", example="a sheet of another title", offers=known.titles)
         else:
-            yield self.field("withdrawn", "Withdrawn", read=reading.yes, blank=False, offers=("no", "yes"))
+            yield self.field("withdrawn", "Withdrawn", read=readers.yes, blank=False, offers=("no", "yes"))
         yield Static(words("How it thins, as the sheet says"), id="ranges-head")
         yield Vertical(id="ranges")
         yield Horizontal(Key("+  a range", plain=True, id="add"), id="more")

@@ -8,11 +8,11 @@ from typing import Any, ClassVar
 from textual.app import App
 from textual.widgets import Static
 
+from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
-from tui.records.form import Opening, RecordForm, nothing
 from tui.themes import THEME_WORDS
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
@@ -100,7 +100,7 @@ class LookForm(SettingForm):
 class RuleForm(Errand[str]):
     """One caution rule: as it was made, graver, its figures tighter, or silenced, with the reason."""
 
-    CSS_PATH = "form.tcss"
+    CSS_PATH = "rule_form.tcss"
     GO: ClassVar[str] = "Log it"
 
     def __init__(self, row: Row, now: Any) -> None:

@@ -3,10 +3,10 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from tui.records import reading
+from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.records.card import Card, Fact, Head, Said
 from tui.records.drawer import Drawer
-from tui.records.form import Opening, RecordForm, nothing
+from tui.widgets import readers
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Column
 
@@ -20,7 +20,7 @@ class SupplierForm(RecordForm):
 
     def first(self) -> Iterable[Field]:
         """All of it is short."""
-        yield self.field("name", "Name", read=reading.name("supplier's name"), blank=False)
+        yield self.field("name", "Name", read=readers.name("supplier's name"), blank=False)
         yield self._asked("lead_time", "Lead time", example="7d", hint="From order to delivery.")
         yield self._asked("order_days", "Orders go out", example="mon thu", hint="Empty: on any day.")
         yield self._asked("shipping", "Shipping", example="6.90", hint="What each shipment costs.")
@@ -29,7 +29,7 @@ class SupplierForm(RecordForm):
         )
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
-        return self.field(key, label, read=reading.of_supplier(key), **more)
+        return self.field(key, label, read=readers.of_supplier(key), **more)
 
     def errand(self) -> Callable[[], str]:
         """Enter or correct."""

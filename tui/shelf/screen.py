@@ -287,33 +287,33 @@ class Shelf(Room[ShelfBooks]):
 
     def action_receive(self) -> None:
         """A delivery."""
-        from tui.shelf.receiving import Receive  # noqa: PLC0415
+        from tui.dialogs.delivery import Receive  # noqa: PLC0415
 
         view = self.in_hand.view if self.in_hand else None
         self._ask(Receive(view.product, view.place or "") if view else Receive())
 
     def action_open(self) -> None:
         """The bottle in hand was opened."""
-        from tui.shelf.errands import Opened  # noqa: PLC0415
+        from tui.dialogs.bottles import Opened  # noqa: PLC0415
 
         self._with_hand(Opened)
 
     def action_count(self) -> None:
         """The bottle in hand is measured."""
-        from tui.shelf.errands import CountBottle  # noqa: PLC0415
+        from tui.dialogs.bottles import CountBottle  # noqa: PLC0415
 
         self._with_hand(CountBottle)
 
     def action_move(self) -> None:
         """The bottle in hand goes somewhere else."""
-        from tui.shelf.errands import MoveBottle  # noqa: PLC0415
+        from tui.dialogs.bottles import MoveBottle  # noqa: PLC0415
 
         places = self.books.places if self.books else ()
         self._with_hand(lambda one: MoveBottle(one, places))
 
     def action_decant(self) -> None:
         """Some of it goes into another container."""
-        from tui.shelf.errands import Decant  # noqa: PLC0415
+        from tui.dialogs.bottles import Decant  # noqa: PLC0415
 
         standing = self.books.standing if self.books else ()
         self._with_hand(
@@ -331,15 +331,15 @@ class Shelf(Room[ShelfBooks]):
 
     def action_discard(self) -> None:
         """The bottle in hand is thrown away."""
-        from tui.shelf.errands import Discard  # noqa: PLC0415
+        from tui.dialogs.bottles import Discard  # noqa: PLC0415
 
         self._with_hand(Discard)
 
     def action_freeze(self) -> None:
         """The bottle in hand froze."""
-        from tui.shelf import errands  # noqa: PLC0415
+        from tui.dialogs import bottles  # noqa: PLC0415
 
-        self._with_hand(errands.freezing)
+        self._with_hand(bottles.freezing)
 
     def action_labels(self) -> None:
         """Labels to print."""

@@ -147,7 +147,7 @@ class Today(Room[TodayBooks]):
             self._again(self.books.seen.usual[0].request)
 
     def _again(self, request: Any) -> None:
-        from tui.bench.again import Again  # noqa: PLC0415
+        from tui.dialogs.mix_again import Again  # noqa: PLC0415
 
         self.app.push_screen(Again(request), self._done)
 
@@ -157,13 +157,13 @@ class Today(Room[TodayBooks]):
 
     def action_receive(self) -> None:
         """A delivery."""
-        from tui.shelf.receiving import Receive  # noqa: PLC0415
+        from tui.dialogs.delivery import Receive  # noqa: PLC0415
 
         self.app.push_screen(Receive(), self._done)
 
     def action_wash(self) -> None:
         """A wash-out."""
-        from tui.bench.washing import WashOut  # noqa: PLC0415
+        from tui.dialogs.washing import WashOut  # noqa: PLC0415
 
         self.app.push_screen(WashOut(None), self._done)
 

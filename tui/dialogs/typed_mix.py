@@ -1,15 +1,16 @@
 """What stands in the Bench's fields, and how it is read into a request for a mix."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from stock.errors import UllageError
+from tui.drawing.figures import ml_exact
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class TypedMix:
     """The texts of the form, as typed; `parts` are (product, amount), `total` is what is wanted in all."""
 
     parts: tuple[tuple[str, str], ...] = ()
@@ -48,7 +49,7 @@ def _read(field: str, reader: Callable[[], Any]) -> Any:
         raise Unread(field, error) from error
 
 
-def request_of(wish: Wish) -> Any:
+def request_of(wish: TypedMix) -> Any:
     """The `MixRequest` that the form means; called with the books' connection open.
 
     Raises:
@@ -77,7 +78,7 @@ def request_of(wish: Wish) -> Any:
     )
 
 
-def _parts(wish: Wish) -> tuple[tuple[str, int], ...]:
+def _parts(wish: TypedMix) -> tuple[tuple[str, int], ...]:
     from stock.bench.amounts import read_volume  # noqa: PLC0415
     from stock.shelf import products  # noqa: PLC0415
 
@@ -91,7 +92,7 @@ def _parts(wish: Wish) -> tuple[tuple[str, int], ...]:
     return tuple(parts)
 
 
-def _recipe(wish: Wish) -> Any:
+def _recipe(wish: TypedMix) -> Any:
     """The request of the recipe that stands in the first field, at the amount beside it; None if none does."""
     from stock.bench import recipes  # noqa: PLC0415
     from stock.bench.amounts import read_volume  # noqa: PLC0415
@@ -104,7 +105,7 @@ def _recipe(wish: Wish) -> Any:
     return _read("amount-0", lambda: recipes.request(recipe, volume))
 
 
-def planned(wish: Wish) -> Any:
+def planned(wish: TypedMix) -> Any:
     """The plan of the mix that the form means; books nothing.
 
     Raises:
@@ -120,3 +121,11 @@ def planned(wish: Wish) -> Any:
         raise Unread("amount-0", error) from error
     except UllageError as error:
         raise Unread("reducer" if wish.reduce.strip() else "paint-0", error) from error
+
+
+def wish_of(parts: Sequence[tuple[str, int]], *, more: Callable[[str], str]) -> TypedMix:
+    """A wish with these parts in microlitres; `more` gives the text of each other field."""
+    return TypedMix(
+        parts=tuple((name, f"{ml_exact(volume)} ml") for name, volume in parts),
+        **{name: more(name) for name in OTHERS},
+    )

@@ -9,9 +9,9 @@ from textual.app import ComposeResult
 from textual.widgets import Input
 
 from tui.drawing.figures import ml
-from tui.shelf.errands import volume
 from tui.widgets.fields import Field
 from tui.widgets.lines import LinesErrand
+from tui.widgets.readers import volume
 from tui.widgets.rows import Cell
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener")
@@ -49,7 +49,7 @@ def known_products() -> list[tuple[str, str, str]]:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class DeliveryLine:
     """One line of a delivery as it was typed; `fresh` is the product to be made first, where it is new."""
 
     texts: dict[str, str]
@@ -58,7 +58,7 @@ class Line:
     fresh: dict[str, Any] | None = None
 
 
-class Receive(LinesErrand[Line]):
+class Receive(LinesErrand[DeliveryLine]):
     """A delivery: several products and sizes, booked whole."""
 
     HEAD: ClassVar[str] = "Receive a delivery"
@@ -91,7 +91,7 @@ class Receive(LinesErrand[Line]):
             "Place", blank=True, value=self._place, example="Steel cabinet", id="place", hint="Of all of it."
         )
 
-    def cells(self, line: Line) -> Sequence[Cell]:
+    def cells(self, line: DeliveryLine) -> Sequence[Cell]:
         """What came."""
         return (line.name, f"{line.came['count']} × {ml(line.came['size_ul'])} ml")
 
@@ -147,7 +147,7 @@ class Receive(LinesErrand[Line]):
         """Whether a product is named."""
         return bool(self.query_one("#product", Field).text.strip())
 
-    def line(self) -> Line:
+    def line(self) -> DeliveryLine:
         """What the fields say came."""
         fitting = self._fitting()
         name = fitting[0][0] if len(fitting) == 1 else self.read("product")
@@ -168,9 +168,9 @@ class Receive(LinesErrand[Line]):
             "product": name, "size_ul": read["size"], "count": read["many"], "lot": read["lot"] or "",
             "best_before": read["best"], "price_minor": read["price"],
         }  # fmt: skip
-        return Line({**texts, "product": name}, name, came, fresh)
+        return DeliveryLine({**texts, "product": name}, name, came, fresh)
 
-    def put(self, line: Line | None) -> None:
+    def put(self, line: DeliveryLine | None) -> None:
         """A line's texts, or empty fields."""
         texts = line.texts if line is not None else {"many": "1", "role": "paint"}
         for field in TYPED:

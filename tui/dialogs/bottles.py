@@ -11,16 +11,8 @@ from tui.drawing.figures import ml
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
+from tui.widgets.readers import volume
 from tui.widgets.room import words
-
-
-def volume(text: str) -> int:
-    """A volume in the studio's measures, µL."""
-    from stock.bench.amounts import read_volume  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
-
-    with connection():
-        return read_volume(text)
 
 
 class OfBottle(Errand[str]):
@@ -193,7 +185,7 @@ class MoveBottle(OfBottle):
     def errand(self) -> Callable[[], str]:
         """Book the move."""
         from stock.shelf.handling import move_bottle  # noqa: PLC0415
-        from tui.shelf.receiving import place_named  # noqa: PLC0415
+        from tui.dialogs.delivery import place_named  # noqa: PLC0415
 
         place, bottle, key = self.read("place"), self.bottle, self.request
 

@@ -7,8 +7,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
-from tui.bench.form import wish_of
-from tui.bench.wish import Wish
+from tui.dialogs.typed_mix import TypedMix, wish_of
 from tui.drawing.bottle import Run
 from tui.drawing.strips import inks
 from tui.widgets.errand import Errand
@@ -16,7 +15,7 @@ from tui.widgets.fields import Key
 from tui.widgets.page import Page
 
 
-def wish_for(request: Any) -> Wish:
+def wish_for(request: Any) -> TypedMix:
     """A request as it stands in the Bench's fields."""
     from stock.units import plain_figure  # noqa: PLC0415
 
@@ -32,7 +31,7 @@ def wish_for(request: Any) -> Wish:
     return wish_of(request.parts, more=lambda name: texts.get(name, ""))
 
 
-def like(mix: int) -> Wish:
+def like(mix: int) -> TypedMix:
     """An earlier mix as it ended, as it stands in the Bench's fields; called with the connection open.
 
     Raises:

@@ -9,10 +9,10 @@ from textual.widgets import Static
 
 from stock.errors import BadInput, UllageError
 from tui.drawing.sentences import by_keys
-from tui.shelf.errands import volume
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
+from tui.widgets.readers import volume
 from tui.widgets.room import words
 
 

@@ -98,7 +98,7 @@ class RecordForm(Errand[Any]):
         missed: fields that the cautions miss.
     """
 
-    CSS_PATH = "form.tcss"
+    CSS_PATH = "record_form.tcss"
     GO: ClassVar[str] = "Add it"
 
     def __init__(

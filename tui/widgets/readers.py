@@ -102,3 +102,12 @@ def of_range(key: str) -> Callable[[str], str]:
         return text
 
     return read
+
+
+def volume(text: str) -> int:
+    """A volume in the studio's measures, µL."""
+    from stock.bench.amounts import read_volume  # noqa: PLC0415
+    from stock.store.connection import connection  # noqa: PLC0415
+
+    with connection():
+        return read_volume(text)

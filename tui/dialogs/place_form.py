@@ -1,0 +1,94 @@
+"""A place is entered or corrected: what may stand there, and how cold and warm it gets."""
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from textual import on
+
+from tui.dialogs.record_form import Opening, RecordForm
+from tui.widgets import readers
+from tui.widgets.fields import Field
+
+
+def opening(name: str | None, at: str = "") -> Opening:
+    """The form of a place, or of a new one; the hand starts in the field `at`."""
+
+    def learn() -> tuple[dict[str, str] | None, dict[str, str]]:
+        from stock.cautions import unknown  # noqa: PLC0415
+        from stock.cautions.books import facts  # noqa: PLC0415
+        from stock.cautions.facts import PlaceFacts  # noqa: PLC0415
+        from stock.shelf import places, written  # noqa: PLC0415
+
+        if name is None:
+            return None, unknown.of_place(PlaceFacts(0, ""))
+        row = places.find(name)
+        told = next(place for place in facts(bottles_only=True).places if place.id == row.id)
+        return written.place(row), unknown.of_place(told)
+
+    return learn, lambda learned: PlaceForm(*learned, at=at)
+
+
+class PlaceForm(RecordForm):
+    """A place with its limits."""
+
+    def __init__(self, before: Mapping[str, str] | None, treated: Mapping[str, str], *, at: str = "") -> None:
+        super().__init__(before, at=at, missed=treated)
+        self._treated = treated
+
+    def head(self) -> str:
+        """Which one."""
+        return "A new place" if self.fresh else self.before["name"]
+
+    def first(self) -> Iterable[Field]:
+        """All of it."""
+        from stock.store.words import PLACE_KINDS, PREMISES  # noqa: PLC0415
+
+        yield self.field(
+            "name", "Name", read=readers.name("place's name"), blank=False, example="Steel cabinet"
+        )
+        yield self._asked("kind", "Kind", value="shelf", blank=False, offers=PLACE_KINDS)
+        yield self._asked("premises", "It is in a", example="home, workshop, spray_room", offers=PREMISES)
+        yield self._asked(
+            "ignition", "Flame near", offers=("no", "yes"), example="a flame, heater or sparks in the room"
+        )
+        yield self._asked("flammable_limit", "May hold", example="20 l of flammable stock")
+        yield self._asked("lowest", "Lowest", example="5C")
+        yield self._asked("highest", "Highest", example="30C")
+        yield self._asked("building", "Building", example="places of one building count together")
+        yield self._asked("note", "Note")
+
+    def _asked(self, key: str, label: str, **more: Any) -> Field:
+        return self.field(key, label, read=readers.of_place(key), **more)
+
+    def on_mount(self) -> None:
+        """What is treated as what, beneath the empty fields."""
+        super().on_mount()
+        for key in self._treated:
+            self._say(self.query_one(f"#{key}", Field))
+
+    @on(Field.Changed)
+    def _typed(self, event: Field.Changed) -> None:
+        event.stop()
+        self._say(event.field)
+
+    def _say(self, field: Field) -> None:
+        treated = self._treated.get(str(field.id))
+        if treated is not None:
+            field.hint("" if field.text.strip() else f"Not known: treated as {treated}.")
+
+    def errand(self) -> Callable[[], str]:
+        """Enter or correct."""
+        from stock.shelf import places  # noqa: PLC0415
+
+        texts = self.typed()
+        name = texts.pop("name", None)
+        before = self.before.get("name")
+
+        def put() -> str:
+            columns, forget = places.read(texts)
+            if before is None:
+                return f"{places.add(str(name), **columns).name} is among the places"
+            row = places.change(before, rename=name, forget=forget, **columns)
+            return f"{row.name} is corrected"
+
+        return put
