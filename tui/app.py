@@ -18,19 +18,36 @@ from textual.screen import Screen
 from textual.worker import Worker, WorkerState
 
 from stock.errors import BooksUnreachable
-from tui import rooms
 from tui.drawing.sentences import sentence_for
+from tui.screens import SCREENS
 from tui.themes import LAMP, NAMES, themes, usable
+from tui.widgets.keys import bindings
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from tui.today.ahead import Ahead
     from tui.visit import Visit
+    from tui.widgets.shell import ScreenEntry
 
+BETWEEN = "between"
+"""What is seen while other books are opened: a screen that nobody goes to."""
 SAMPLE = "Sample studio: try anything; q leads back to your own books"
 LOOK_EVERY = 1.5
 """Seconds between looks whether another bench has booked something."""
+
+
+def _palette() -> type[Any]:
+    """The provider behind Ctrl+P, imported when it is first opened."""
+    from tui.palette import Everything  # noqa: PLC0415
+
+    return Everything
+
+
+def _between() -> Screen[None]:
+    from tui.visit import Between  # noqa: PLC0415
+
+    return Between()
 
 
 class Ullage(App[None]):
@@ -46,30 +63,15 @@ class Ullage(App[None]):
     TITLE = "Ullage"
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = True
-    COMMANDS: ClassVar = {rooms.palette}
-    ROOMS: ClassVar = {
-        "today": rooms.today,
-        "shelf": rooms.shelf,
-        "bench": rooms.bench,
-        "forecast": rooms.forecast,
-        "cautions": rooms.cautions,
-        "logbook": rooms.logbook,
-        "records": rooms.records,
-    }
-    MODES: ClassVar = {**ROOMS, "between": rooms.between}
-    DEFAULT_MODE = "today"
+    COMMANDS: ClassVar = {_palette}
+    MODES: ClassVar = {**{one.id: one.load for one in SCREENS}, BETWEEN: _between}
+    DEFAULT_MODE = SCREENS[0].id
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("1,f1", "switch_mode('today')", "Today", show=False),
-        Binding("2,f2", "switch_mode('shelf')", "Shelf", show=False),
-        Binding("3,f3", "switch_mode('bench')", "Bench", show=False),
-        Binding("4,f4", "switch_mode('forecast')", "Forecast", show=False),
-        Binding("5,f5", "switch_mode('cautions')", "Cautions", show=False),
-        Binding("6,f6", "switch_mode('logbook')", "Logbook", show=False),
-        Binding("7,f12", "switch_mode('records')", "Records", show=False, tooltip="What the studio knows"),
-        Binding(
-            "comma", "settings", "Settings", key_display=",", show=False, tooltip="The studio's settings"
+        *(
+            Binding(f"{one.key},{one.function_key}", f"switch_mode('{one.id}')", one.title, show=False)
+            for one in SCREENS
         ),
-        Binding("q", "quit", "Quit", show=False, tooltip="Leave; everything booked is in the books"),
+        *bindings("app"),
     ]
 
     studio_name: var[str] = var("Ullage")
@@ -145,8 +147,8 @@ class Ullage(App[None]):
         self.studio_name, self.day, self.zone = name, message.day, message.zone
         self._last_booking = -1
         self.books_open = True
-        if self.current_mode == "between":
-            self.switch_mode("today")
+        if self.current_mode == BETWEEN:
+            self.switch_mode(SCREENS[0].id)
         else:
             self.reload()
         if not self._looking:
@@ -168,7 +170,7 @@ class Ullage(App[None]):
         from tui.visit import Visit  # noqa: PLC0415
 
         if not self.visiting:
-            self._visit = Visit(self, self)
+            self._visit = Visit(self, self, BETWEEN)
             await self._visit.go()
 
     @work(exclusive=True, group="visit")
@@ -268,6 +270,11 @@ class Ullage(App[None]):
     def say(self, what: str) -> None:
         """Say for a moment what was booked."""
         self.notify(what, markup=False, timeout=4)
+
+    @property
+    def screens(self) -> "Sequence[ScreenEntry]":
+        """All screens, in the order of their keys."""
+        return SCREENS
 
     def go(self, screen: str, in_hand: object = None) -> None:
         """Go to a screen, with something in hand or nothing."""

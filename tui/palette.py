@@ -3,17 +3,15 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from importlib import import_module
 from typing import Any
 
-from textual.binding import Binding
 from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 from textual.events import Mount
 
+from tui import actions
 from tui.drawing.strips import shown
 from tui.themes import THEME_WORDS
-from tui.widgets.frame import TABS
 from tui.widgets.shell import shell_of
 from tui.widgets.slip import LeftOnce
 
@@ -36,11 +34,6 @@ class Palette(LeftOnce, CommandPalette):
 
 
 Command = tuple[str, str, Callable[[], Any]]
-ROOMS = {
-    "today": "Today", "shelf": "Shelf", "bench": "Bench", "forecast": "Forecast", "cautions": "Cautions",
-    "logbook": "Logbook", "records": "RecordsRoom",
-}  # fmt: skip
-"""Each screen's class in its own folder's `screen`."""
 OTHERS_COUNT = 0.9
 """What an action of another screen counts beside one of the screen in front."""
 
@@ -96,14 +89,21 @@ def _records() -> Iterator[Thing]:
         yield Thing(f"{setting.label}, setting", value or "not set", "records", to)
 
 
-def actions_of(mode: str) -> list[tuple[str, str, str]]:
-    """Action, words and help of everything that a screen says it can do."""
-    room = getattr(import_module(f"tui.{mode}.screen"), ROOMS[mode])
-    told: dict[str, tuple[str, str, str]] = {}
-    for binding in room.BINDINGS:
-        if isinstance(binding, Binding) and binding.description and binding.tooltip:
-            told.setdefault(binding.action, (binding.action, binding.description, binding.tooltip))
-    return [*told.values(), *room.FURTHER]
+def actions_of(screen: str) -> list[tuple[str, str, str]]:
+    """Action, words and help of all that can be done on a screen, and on the sheets that it opens."""
+    own = [(one.call, one.title, one.help) for one in actions.of(screen)]
+    return own + actions_on_sheets(screen)
+
+
+def actions_on_sheets(screen: str) -> list[tuple[str, str, str]]:
+    """The same on the sheets alone: the screen's action that opens a sheet takes the sheet's action along."""
+    sheets = [sheet for sheet, opener in actions.SHEETS.items() if opener == screen]
+    return [
+        (f"{sheet}('{one.call}')", one.anywhere, one.help)
+        for sheet in sheets
+        for one in actions.of(sheet)
+        if one.anywhere
+    ]
 
 
 def name_of(action: str) -> str:
@@ -115,26 +115,21 @@ class Everything(Provider):
     """All that can be gone to or done from here."""
 
     async def startup(self) -> None:
-        """Read what there is, in a thread; meet the screens that weren't shown yet."""
+        """Read what there is, in a thread."""
         self._things: list[Thing] = []
-        self._elsewhere: list[tuple[str, str, str, str]] = []
         app: Any = self.app
         if app.books_open:
             worker = app.run_worker(self._learn, thread=True, group="palette", exit_on_error=False)
             await worker.wait()
 
     def _learn(self) -> None:
-        app: Any = self.app
         self._things = known_things()
-        self._elsewhere = [
-            (mode, *action) for mode in ROOMS if mode != app.current_mode for action in actions_of(mode)
-        ]
 
     def _commands(self) -> list[Command]:
         app: Any = self.app
         commands: list[Command] = [
-            (screen.capitalize(), f"Screen {number}", partial(app.switch_mode, screen))
-            for number, screen in enumerate((*TABS, "records"), 1)
+            (screen.title, f"Screen {screen.key}", partial(app.switch_mode, screen.id))
+            for screen in shell_of(app).screens
         ]
         told = set()
         for active in self.screen.active_bindings.values():
@@ -147,8 +142,8 @@ class Everything(Provider):
                 commands.append((binding.description, binding.tooltip, run))
         commands += [
             (words, about, partial(app.run_action, action, self.screen))
-            for action, words, about in getattr(self.screen, "FURTHER", ())
-            if self.screen.check_action(name_of(action), ())
+            for action, words, about in actions_on_sheets(app.current_mode)
+            if not self.screen.is_modal and self.screen.check_action(name_of(action), ())
         ]
         commands += [
             (words, "Look", partial(setattr, app, "theme", name))
@@ -165,8 +160,10 @@ class Everything(Provider):
     def _others(self) -> list[Command]:
         app: Any = self.app
         return [
-            (f"{mode.capitalize()}: {words}", about, partial(app.do_there, mode, action))
-            for mode, action, words, about in self._elsewhere
+            (f"{screen.title}: {words}", about, partial(app.do_there, screen.id, action))
+            for screen in shell_of(app).screens
+            if app.books_open and screen.id != app.current_mode
+            for action, words, about in actions_of(screen.id)
         ]
 
     async def discover(self) -> Hits:

@@ -16,8 +16,6 @@ from textual.worker import WorkerCancelled, WorkerFailed, get_current_worker
 from tui.widgets.room import words
 from tui.widgets.shell import Shell
 
-BETWEEN = "between"
-
 
 class Between(Screen[None]):
     """What is seen while the dashboard changes from one studio's books to another's."""
@@ -52,9 +50,10 @@ class Visit:
     from, or book into, the books that were open before it.
     """
 
-    def __init__(self, app: App[Any], shell: Shell) -> None:
+    def __init__(self, app: App[Any], shell: Shell, between: str) -> None:
         self._app = app
         self._shell = shell
+        self._between = between
         self._home = shell.address
         self._folder: Path | None = None
 
@@ -84,11 +83,10 @@ class Visit:
         shell.books_open = False
         while len(app.screen_stack) > 1:
             await app.pop_screen()
-        await app.switch_mode(BETWEEN)
-        for name, screen in app.MODES.items():
-            if name != BETWEEN:
-                await app.remove_mode(name)
-                app.add_mode(name, screen)
+        await app.switch_mode(self._between)
+        for screen in shell.screens:
+            await app.remove_mode(screen.id)
+            app.add_mode(screen.id, screen.load)
         await self._nothing_running()
         shell.open_books(find)
 

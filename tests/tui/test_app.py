@@ -10,14 +10,14 @@ from tui.app import Ullage
 from tui.bench.screen import Bench
 from tui.drawing.figures import written
 from tui.drawing.sentences import sentence_for
-from tui.widgets.frame import TABS
+from tui.screens import SCREENS
 
 
-async def test_six_screens_by_number_and_function_key(studio: str) -> None:
+async def test_every_screen_by_its_keys(studio: str) -> None:
     async with opened(studio) as pilot:
-        for number, screen in enumerate(TABS, 1):
-            await press(pilot, f"f{number}")
-            assert pilot.app.current_mode == screen
+        for screen in SCREENS:
+            await press(pilot, screen.function_key)
+            assert pilot.app.current_mode == screen.id
             assert "Slipway Studio" in seen(pilot.app)
             assert "Wed 4 Mar 2026" in seen(pilot.app)
         await press(pilot, "escape", "2")

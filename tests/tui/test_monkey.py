@@ -13,7 +13,7 @@ from stock.store.connection import connection, open_books
 from stock.store.models import database
 from tests.clock import clock_at
 from tests.tui.monkey import Monkey
-from tui.widgets.frame import TABS
+from tui.screens import SCREENS
 
 NOW = datetime(2026, 3, 4, 15, 30, tzinfo=UTC)
 SEEDS = range(1, 6)
@@ -69,5 +69,5 @@ async def test_whatever_is_pressed_it_stands_and_books_only_what_was_asked(
     print(f"{written} written; {dict(seen)}")
     if one is None:
         assert written > 0, "they booked nothing at all, so they showed nothing"
-        assert {screen.capitalize() for screen in TABS} <= set(seen)
+        assert {screen.title for screen in SCREENS if screen.tab} <= set(seen)
         assert len(seen) > 15, "they hardly opened a dialog"

@@ -8,8 +8,8 @@ from textual.pilot import Pilot
 
 from stock.shelf import jobs, places
 from tests.tui.driving import opened, press, seen, settle, write
-from tui.palette import ROOMS, actions_of
-from tui.widgets.frame import TABS
+from tui.palette import actions_of
+from tui.screens import SCREENS
 
 
 async def find(pilot: Pilot[None], letters: str) -> str:
@@ -27,12 +27,7 @@ async def choose(pilot: Pilot[None], letters: str) -> None:
     await settle(pilot)
 
 
-def test_every_screen_is_met() -> None:
-    assert set(ROOMS) == {*TABS, "records"}
-    assert all(actions_of(mode) for mode in ROOMS)
-
-
-@pytest.mark.parametrize("mode", ROOMS)
+@pytest.mark.parametrize("mode", [screen.id for screen in SCREENS])
 async def test_every_action_of_a_screen_stands_in_the_palette_of_another(studio: str, mode: str) -> None:
     from tui.palette import Everything
 

@@ -4,39 +4,21 @@ from collections.abc import Callable
 from typing import Any, ClassVar
 
 from textual import work
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.message import Message
 from textual.worker import Worker, WorkerState
 
 from tui.drawing.bottle import Run
 from tui.drawing.figures import span
 from tui.drawing.sentences import sentence_for
+from tui.widgets.keys import bindings
 from tui.widgets.rows import Column, Rows
 
 
 class OpenMixes(Rows[Any]):
     """Mixes that nobody has closed, newest first; the page shows the one under the hand."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "s", "add", "Step", tooltip="Add the advised step of reducer, as the page says", id="bench.step"
-        ),
-        Binding("g", "good", "Good", tooltip="It sprays right: close it as good", id="bench.good"),
-        Binding(
-            "c", "close", "Close", tooltip="Close it with outcome, rest, settings, words", id="bench.close"
-        ),
-        Binding("p", "back", "Too thin", tooltip="Add the paint that brings it back", id="bench.back"),
-        Binding(
-            "S",
-            "other_step",
-            "Other step",
-            tooltip="A step of another size, or after spraying",
-            id="bench.other",
-        ),
-        Binding("v", "cup", "Cup", tooltip="Note a flow cup's time", id="bench.cup"),
-        Binding("r", "recipe", "Recipe", tooltip="Keep this mix as a recipe", id="bench.recipe"),
-        Binding("u", "undo", "Undo", tooltip="Take the whole mix back", id="bench.undo"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("open_mix")
 
     class Done(Message):
         """Something was booked, with this to say about it."""

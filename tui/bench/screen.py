@@ -20,6 +20,7 @@ from tui.dialogs.typed_mix import TypedMix, Unread
 from tui.drawing.bottle import Line
 from tui.drawing.strips import inks
 from tui.widgets.fields import FIELD_KEYS, Key
+from tui.widgets.keys import bindings
 from tui.widgets.page import Page
 from tui.widgets.room import Room
 from tui.widgets.rows import Rows
@@ -43,17 +44,7 @@ class Bench(Room[BenchBooks]):
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *FIELD_KEYS,
-        Binding("f8,b", "book", "Book it", key_display="F8", tooltip="Book this mix (b outside the fields)"),
-        Binding(
-            "f7,a", "another", "+ paint", key_display="F7", tooltip="One more paint (a outside the fields)"
-        ),
-        Binding("f9,j", "jar", "Jar", key_display="F9", tooltip="Take what is left of this colour in a jar"),
-        Binding(
-            "f10,e", "area", "Area", key_display="F10", tooltip="How much for an area (e outside the fields)"
-        ),
-        Binding("w", "wash", "Wash", tooltip="Book a wash-out", id="bench.wash"),
-        Binding("n", "clear", "New", tooltip="Empty the form"),
-        Binding("i", "fields", "Fields", show=False, tooltip="Back into the form"),
+        *bindings("bench"),
         Binding("pageup", "scroll(-1)", "Page up", show=False, priority=True),
         Binding("pagedown", "scroll(1)", "Page down", show=False, priority=True),
     ]

@@ -4,7 +4,7 @@ from collections.abc import Callable, Hashable, Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.cautions.choices import Choice
@@ -15,6 +15,7 @@ from tui.drawing.figures import short_day
 from tui.drawing.strips import shown
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field
+from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading, Under
@@ -113,7 +114,7 @@ class Chosen(Listing[Choice]):
     HEAD: ClassVar[str] = "This studio's own word on the rules"
     EMPTY: ClassVar[str] = "Every rule is as shipped: z silences one, h takes one more gravely."
     COLUMNS: ClassVar[Sequence[Column]] = (Column("", 12), Column("", 28), Column(""))
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("r", "restore", "As shipped")]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("rules")
 
     def read(self) -> Sequence[Choice | Heading | Under]:
         """All of them, those in force first."""

@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -17,6 +17,7 @@ from tui.drawing.boards import MarkedBottle
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
 from tui.drawing.severity import MARKS
+from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
 
@@ -52,25 +53,7 @@ class Cautions(Room[CautionBooks]):
         "What was found about the stock, by what to do about it: the gravest first. Each says why, what to do "
         f"and where the rule comes from; a key does it. {SAFETY}"
     )
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("m", "move", "Move", tooltip="Put its bottle somewhere else, or see what to move where",
-                id="cautions.move"),
-        Binding("d", "discard", "Discard", tooltip="Throw its bottle away", id="cautions.discard"),
-        Binding("f", "note", "Fill in", tooltip="Open the record at what nobody has noted",
-                id="cautions.note"),
-        Binding("x", "mix", "Mix", tooltip="Take it to the Bench and use it up", id="cautions.mix"),
-        Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf", id="cautions.bottle"),
-        Binding("w", "carry", "All moves", tooltip="What to move where so that every place is right",
-                id="cautions.carry"),
-        Binding("o", "opened", "Opened", tooltip="Note the day its bottle was opened", id="cautions.opened"),
-        Binding("p", "record", "Record", tooltip="The record of its product or place", id="cautions.record"),
-        Binding("n", "notes", "Notes", tooltip="Show or hide what is only worth noting"),
-        Binding("z", "silence", "Silence", tooltip="Stop showing this rule, with a reason", id="cautions.silence"),
-        Binding("h", "tighten", "Graver", tooltip="Take this rule more gravely, with a reason",
-                id="cautions.tighten"),
-        Binding("y", "choices", "Rules", tooltip="What was silenced or tightened here, and the way back",
-                id="cautions.choices"),
-    ]  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = bindings("cautions")
 
     def __init__(self) -> None:
         super().__init__()

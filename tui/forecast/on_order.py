@@ -4,11 +4,12 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from stock.forecast.orderbook import OpenLine
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, short_day
+from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, Column, Heading, Rows
 
@@ -27,11 +28,7 @@ class OnOrder(Listing[Ordered]):
     HEAD: ClassVar[str] = "On order"
     EMPTY: ClassVar[str] = "Nothing is on order"
     COLUMNS: ClassVar[Sequence[Column]] = (Column("", 14), Column(""), Column("", 22, right=True))
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("r", "receive", "Receive"),
-        Binding("c", "cancel", "Cancel"),
-        Binding("a", "everything", "Past ones, too"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("on_order")
 
     def __init__(self, product: str = "") -> None:
         super().__init__()

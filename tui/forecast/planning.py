@@ -4,7 +4,7 @@ from collections.abc import Callable, Hashable, Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.forecast.plans import PlannedView
@@ -13,6 +13,7 @@ from tui.drawing.figures import ml, ml_exact, short_day
 from tui.widgets import readers
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field
+from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.offers import AMOUNTS
 from tui.widgets.readers import volume
@@ -83,11 +84,7 @@ class Plans(Listing[PlannedView]):
     COLUMNS: ClassVar[Sequence[Column]] = (
         Column("needed", 12), Column("product"), Column("", 10, right=True), Column("job", 24),
     )  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "new", "New"),
-        Binding("enter,c", "change", "Change", key_display="c"),
-        Binding("d", "drop", "Drop"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("plans")
 
     def __init__(self, product: str = "") -> None:
         super().__init__()

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.message import Message
 from textual.reactive import var
 from textual.strip import Strip
@@ -21,6 +21,7 @@ from tui.drawing.strips import colours, strip_of
 from tui.forecast.asking import Question
 from tui.forecast.picture import Fan, drawn
 from tui.forecast.telling import because, marks_of, span_of
+from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
 
@@ -84,20 +85,7 @@ class Forecast(Room[ForecastBooks]):
         "the line has even chances, the band holds 8 chances in 10. Order by the day shown and it should be "
         "there in time. These are estimates from what was booked."
     )
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("o", "order", "Order", tooltip="Everything due from this supplier becomes one order",
-                id="forecast.order"),
-        Binding("i", "incoming", "On order", tooltip="What is on order: take in what came, cancel the rest"),
-        Binding("p", "plans", "Plans", tooltip="Known needs of jobs: new, changed, dropped", id="forecast.plans"),
-        Binding("plus", "use(1)", "Use", key_display="+/-", tooltip="What if 10 % more were used"),
-        Binding("minus", "use(-1)", "Less", show=False, tooltip="What if 10 % less were used"),
-        Binding("l", "later", "Later", tooltip="What if deliveries took longer"),
-        Binding("s", "service", "Sure", tooltip="How sure to be that nothing runs dry: 90, 95 or 99 %"),
-        Binding("b", "bottle", "Bottle", tooltip="What if there were one bottle more of each"),
-        Binding("0", "as_it_is", "As it is", tooltip="Take the questions back"),
-        Binding("x", "mix", "Mix", tooltip="Take this paint to the Bench"),
-        Binding("v", "look_back", "Look back", tooltip="How past forecasts compare with what happened"),
-    ]  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = bindings("forecast")
 
     class Answered(Message):
         """A question was worked out."""

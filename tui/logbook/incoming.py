@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.errors import BadInput
@@ -17,6 +17,7 @@ from tui.drawing.figures import count
 from tui.drawing.sentences import by_keys
 from tui.logbook.files import Lengthy
 from tui.widgets.fields import Field, path
+from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading, Rows
@@ -187,10 +188,7 @@ class Looked(Listing[Shown]):
 
     COLUMNS: ClassVar[Sequence[Column]] = (Column("", 14), Column(""))
     TOLD: ClassVar[str] = "c says which column holds what, and how amounts, decimals and days are written."
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("b", "book", "Book it"),
-        Binding("c", "columns", "Columns"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("incoming")
 
     def __init__(self, plan: "Plan") -> None:
         super().__init__()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
@@ -17,6 +17,7 @@ from tui.drawing.bottle import Line, Run
 from tui.drawing.strips import fit, heading
 from tui.widgets.errand import Errand
 from tui.widgets.fields import Field, path
+from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing, Paper
 from tui.widgets.page import Page
 from tui.widgets.room import words
@@ -73,10 +74,7 @@ class Reports(Listing[Which]):
     EMPTY: ClassVar[str] = "Nothing was mixed yet"
     COLUMNS: ClassVar[Sequence[Column]] = (Column("", 30), Column(""))
     TOLD: ClassVar[str] = "Enter shows one; there p makes a page to print and v a file for a spreadsheet."
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "open", "Show", key_display="Enter"),
-        Binding("t", "trace", "Trace a lot"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("reports")
 
     def read(self) -> Sequence[Which | Heading]:
         """The months with something booked, newest first; then the jobs."""
@@ -175,10 +173,7 @@ class AskTrace(Errand[Which]):
 class ReportPaper(Paper):
     """One report on a page."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("p", "page", "Page to print"),
-        Binding("v", "sheet", "For a spreadsheet"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("report")
 
     def __init__(self, which: Which) -> None:
         super().__init__()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.message import Message
 from textual.widgets import Static
 from textual.worker import get_current_worker
@@ -18,6 +18,7 @@ from tui.drawing.figures import count
 from tui.drawing.sentences import sentence_for
 from tui.widgets.errand import Ask, Errand
 from tui.widgets.fields import Field, path
+from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
 from tui.widgets.rows import Cell, Column, Heading
@@ -71,15 +72,7 @@ class Safekeeping(Listing["Kept | File"]):
         "A backup is made on the day's first use and before the books are brought up; 7 daily, 4 weekly and "
         "12 monthly ones are kept. What stands here when one is put back is kept, too."
     )
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("b", "back_up", "Back up", tooltip="Make a backup now", id="books.backup"),
-        Binding("r", "put_back", "Put back", tooltip="A backup takes the place of the books"),
-        Binding("e", "write_out", "Export", tooltip="The whole studio as CSV files", id="books.export"),
-        Binding("t", "take_in", "Take in", tooltip="A spreadsheet or an exported folder", id="books.take-in"),
-        Binding("o", "copy", "Copy", tooltip="The whole studio to another file or a server", id="books.copy"),
-        Binding("c", "prove", "Check", tooltip="Whether the books add up"),
-        Binding("u", "undo", "Undo", tooltip="Take back all that a file booked, or do it again"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("books")
 
     def __init__(self, first: str = "") -> None:
         """`first` is an action to begin with."""

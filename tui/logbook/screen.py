@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal
 from textual.message import Message
 from textual.widget import Widget
@@ -19,6 +19,7 @@ from tui.drawing.figures import LONG_MONTHS, WEEKDAYS, count, ml
 from tui.logbook.filtering import NAMES, said_of
 from tui.widgets.errand import Ask
 from tui.widgets.fields import Plain
+from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Heading, Rows
 from tui.widgets.scanned import is_label
@@ -46,30 +47,7 @@ class Logbook(Room[LogbookBooks]):
         "taking it back, which is written down too. / looks for one product, k for one kind of entry, f for a "
         "bottle, a lot, a job or days. r holds the figures for a bookkeeper or inspector, y the backups."
     )
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("u", "undo", "Undo", tooltip="Take this entry back by a reversal", id="logbook.undo"),
-        Binding("x", "mix", "Mix again", tooltip="Take this mix to the Bench", id="logbook.mix"),
-        Binding("f", "narrow", "Show only", tooltip="Only a product, bottle, lot, job, kind, some days",
-                id="logbook.filter"),
-        Binding("k", "kind", "Kind", tooltip="Only mixes, washes, deliveries ..."),
-        Binding("r", "reports", "Figures", tooltip="Costs, emissions, traces: read, printed, for a spreadsheet",
-                id="logbook.reports"),
-        Binding("t", "trace", "Trace", tooltip="Where its bottle or lot went", id="logbook.trace"),
-        Binding("y", "books", "Books", tooltip="Backups, export, taking files in, a copy, check",
-                id="logbook.books"),
-        Binding("n", "recipe", "Recipe", tooltip="Keep this mix as a recipe", id="logbook.recipe"),
-        Binding("slash", "find", "Find", key_display="/", tooltip="Only what moved one product; or a bottle's label"),
-        Binding("s", "shelf", "Bottle", tooltip="See its bottle on the Shelf"),
-    ]  # fmt: skip
-
-    FURTHER = (
-        ("books('back_up')", "Back up", "A backup of the books, now"),
-        ("books('put_back')", "Put back", "A backup in the place of the books"),
-        ("books('write_out')", "Export", "The whole studio as files for other programs"),
-        ("books('take_in')", "Take in a spreadsheet", "Import stock or past mixes, or an exported folder"),
-        ("books('copy')", "Copy the studio", "To another file or to a server"),
-        ("books('prove')", "Check the books", "Whether every bottle adds up"),
-    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings("logbook")
 
     class MoreRead(Message):
         """The next window."""

@@ -28,6 +28,7 @@ from tui.records.sheets import Sheets
 from tui.records.studio import Studio
 from tui.records.suppliers import Suppliers
 from tui.widgets.fields import Plain
+from tui.widgets.keys import bindings
 from tui.widgets.page import Page
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Heading, Rows
@@ -122,18 +123,10 @@ class RecordsRoom(Room[Records]):
         "e or Enter corrects it. What nobody has noted is treated as the worse case, and said so."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "new", "New", tooltip="Enter a new record in this drawer", id="records.new"),
-        Binding("e", "correct", "Correct", tooltip="Correct the record under the hand", id="records.correct"),
-        Binding("s", "sheets", "Sheets", tooltip="The data sheets of this product", id="records.sheets"),
-        Binding("d", "discontinue", "Discontinue", tooltip="It is no longer made, or is made after all",
-                id="records.discontinue"),
-        Binding("d", "close", "Close", tooltip="Close this job, or open it again", id="records.close"),
-        Binding("b", "bottles", "Bottles", tooltip="Its bottles on the Shelf", id="records.bottles"),
-        Binding("x", "mix", "Mix", tooltip="Take it to the Bench", id="records.mix"),
-        Binding("slash", "find", "Find", key_display="/", tooltip="Find by a few letters"),
+        *bindings("records"),
         Binding("pageup", "scroll(-1)", "Record up", show=False, priority=True),
         Binding("pagedown", "scroll(1)", "Record down", show=False, priority=True),
-    ]  # fmt: skip
+    ]
 
     class CardRead(Message):
         """A record was read."""

@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 from textual.widgets import Input, Static
@@ -19,6 +19,7 @@ from tui.drawing.strips import inks
 from tui.shelf.boards import Boards
 from tui.shelf.detail import Detail, one_line
 from tui.widgets.fields import Plain
+from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Column, Rows
 
@@ -47,30 +48,7 @@ class Shelf(Room[ShelfBooks]):
         "Every bottle that stands in the studio, drawn with its own paint and its level. A full cap is sealed, "
         "a bare neck is open; ✕ must not be used, ! wants a look. Take one in hand with the arrows or the mouse."
     )
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("r", "receive", "Receive", tooltip="Put a delivery on the shelf", id="shelf.receive"),
-        Binding("o", "open", "Open", tooltip="Note that the bottle in hand was opened", id="shelf.open"),
-        Binding(
-            "c", "count", "Count", tooltip="Measure the bottle in hand; the books follow", id="shelf.count"
-        ),
-        Binding("m", "move", "Move", tooltip="Put the bottle in hand somewhere else", id="shelf.move"),
-        Binding("t", "decant", "Decant", tooltip="Fill some of it into another container", id="shelf.decant"),
-        Binding("d", "discard", "Discard", tooltip="Throw the bottle in hand away", id="shelf.discard"),
-        Binding("x", "mix", "Mix", tooltip="Take this paint to the Bench", id="shelf.mix"),
-        Binding("f", "freeze", "Froze", tooltip="Note that the bottle in hand froze", id="shelf.froze"),
-        Binding(
-            "p", "record", "Record", tooltip="The record of its product, with its sheets", id="shelf.record"
-        ),
-        Binding(
-            "slash", "find", "Find", key_display="/", tooltip="Find by a few letters of paint, place or label"
-        ),
-        Binding("g", "group", "Group", tooltip="Stand them by role, by line or by place"),
-        Binding("v", "view", "List", tooltip="Bottles or a list"),
-        Binding("e", "empties", "Empties", show=False, tooltip="Show or hide empty and discarded bottles"),
-        Binding(
-            "l", "labels", "Labels", show=False, tooltip="Labels with a QR code, to print", id="shelf.labels"
-        ),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("shelf")
 
     def __init__(self) -> None:
         super().__init__()

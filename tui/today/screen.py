@@ -11,6 +11,7 @@ from textual.containers import Horizontal
 from textual.widget import Widget
 
 from tui.today.day import TodayBooks
+from tui.widgets.keys import bindings
 from tui.widgets.room import Room
 from tui.widgets.rows import Cell, Column, Rows
 
@@ -36,11 +37,7 @@ class Today(Room[TodayBooks]):
         "the line under the hand. m logs the most usual mix again: m shows it, Enter books it."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("m", "again", "Mix again", tooltip="Log the most usual mix again", id="today.again"),
-        Binding("n", "new_mix", "New mix", tooltip="To the Bench"),
-        Binding("r", "receive", "Receive", tooltip="Put a delivery on the shelf"),
-        Binding("w", "wash", "Wash", tooltip="Book a wash-out"),
-        Binding("enter", "act", "Open", tooltip="Act on the line under the hand"),
+        *bindings("today"),
         Binding("tab", "other", "Other side", show=False),
     ]
 

@@ -8,13 +8,11 @@ from textual.widget import Widget
 from tui.drawing.bottle import Run
 from tui.drawing.figures import written
 from tui.drawing.strips import colours, fit, strip_of
-from tui.widgets.shell import Shell, shell_of
-
-TABS = ("today", "shelf", "bench", "forecast", "cautions", "logbook")
+from tui.widgets.shell import ScreenEntry, Shell, shell_of
 
 
 class Masthead(Widget):
-    """The studio, the records and the day; the six screens by number, the present one on tape."""
+    """The studio and the day, and every screen by its key, the present one on tape."""
 
     DEFAULT_CSS = "Masthead { height: 2; dock: top; background: $ground; }"
 
@@ -27,21 +25,22 @@ class Masthead(Widget):
     def _told(self) -> None:
         self.refresh()
 
-    def _tabs(self) -> list[tuple[str, str, str, int, int]]:
-        """Each tab: screen, key, name, first cell and the cell after its last.
-
-        Where a field is typed in, digits belong to it, and the function keys stand before the names.
-        """
+    def _key(self, screen: ScreenEntry) -> str:
+        """The key that opens a screen: where a field is typed in digits belong to it, so it is a function key."""
         from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
 
         typing = isinstance(self.screen.focused, Input)
-        room = 2 if typing else 4
+        return screen.function_key.upper() if typing else screen.key
+
+    def _tabs(self) -> list[tuple[ScreenEntry, str, int, int]]:
+        """Each tab: its screen, the key, its first cell and the cell after its last."""
         tabs, at = [], 0
-        for number, screen in enumerate(TABS, 1):
-            key = f"F{number}" if typing else str(number)
-            width = len(key) + 1 + len(screen) + room
-            tabs.append((screen, key, screen.capitalize(), at, at + width))
-            at += width
+        for screen in shell_of(self).screens:
+            if screen.tab:
+                key = self._key(screen)
+                width = len(key) + 1 + len(screen.title) + (4 if len(key) == 1 else 2)
+                tabs.append((screen, key, at, at + width))
+                at += width
         return tabs
 
     def render_line(self, y: int) -> Strip:
@@ -50,43 +49,46 @@ class Masthead(Widget):
         if y == 0:
             return strip_of(self._studio_line(shell_of(self)), width, named)
         runs: list[Run] = []
-        for screen, key, tab, first, after in self._tabs():
+        for screen, key, first, after in self._tabs():
+            tab = screen.title
             pad = " " * ((after - first - len(key) - len(tab) - 3) // 2)
-            if screen == self.app.current_mode:
+            if screen.id == self.app.current_mode:
                 words = f"{pad}{key} {tab}{pad}"
                 runs += [Run("▐", "tape"), Run(words, "tape-ink", "tape", bold=True), Run("▌", "tape")]
             else:
                 runs += [Run(f" {pad}", "ink"), Run(key, "key", bold=True), Run(f" {tab}{pad} ", "ink")]
         return strip_of(runs, width, named)
 
-    def _records(self) -> tuple[str, int, int]:
-        """The key of the Records, which stand beside the day: its first cell and the cell after its last."""
-        from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
-
+    def _beside(self) -> list[tuple[ScreenEntry, str, int, int]]:
+        """The screens that stand beside the day, as `_tabs` tells the others."""
         shown = shell_of(self).day
-        key = "F12" if isinstance(self.screen.focused, Input) else "7"
         after = self.size.width - (cell_len(written(shown)) + 2 if shown else 0)
-        return key, after - len(key) - len(" Records") - 2, after
+        placed: list[tuple[ScreenEntry, str, int, int]] = []
+        for screen in reversed([one for one in shell_of(self).screens if not one.tab]):
+            key = self._key(screen)
+            first = after - len(key) - len(screen.title) - 3
+            placed.insert(0, (screen, key, first, after))
+            after = first
+        return placed
 
-    def _studio_line(self, shell: Shell) -> tuple[Run, ...]:
-        """The studio's name, the key of the Records, the day."""
-        key, first, _ = self._records()
-        name = fit(shell.studio_name, max(0, first - 2))
-        day = Run(f" {written(shell.day)} " if shell.day else "", "quiet")
-        if self.app.current_mode == "records":
-            here = (Run("▐", "tape"), Run(f"{key} Records", "tape-ink", "tape", bold=True), Run("▌", "tape"))
-        else:
-            here = (Run(" ", "ink"), Run(key, "key", bold=True), Run(" Records ", "ink"))
-        return (Run(f" {name} ", "ink", bold=True), *here, day)
+    def _studio_line(self, shell: Shell) -> list[Run]:
+        """The studio's name, the screens that stand beside the day, the day."""
+        beside = self._beside()
+        room = beside[0][2] if beside else self.size.width
+        runs = [Run(f" {fit(shell.studio_name, max(0, room - 2))} ", "ink", bold=True)]
+        for screen, key, _, _ in beside:
+            if self.app.current_mode == screen.id:
+                words = f"{key} {screen.title}"
+                runs += [Run("▐", "tape"), Run(words, "tape-ink", "tape", bold=True), Run("▌", "tape")]
+            else:
+                runs += [Run(" ", "ink"), Run(key, "key", bold=True), Run(f" {screen.title} ", "ink")]
+        return [*runs, Run(f" {written(shell.day)} " if shell.day else "", "quiet")]
 
     async def on_click(self, event: events.Click) -> None:
         """A click on a tab opens its screen."""
-        _, first, after = self._records()
-        if event.y == 0 and first <= event.x < after:
-            await self.app.run_action("switch_mode('records')", self.app)
-        for screen, _, _, first, after in self._tabs():
-            if event.y == 1 and first <= event.x < after:
-                await self.app.run_action(f"switch_mode('{screen}')", self.app)
+        for screen, _, first, after in self._tabs() if event.y else self._beside():
+            if first <= event.x < after:
+                await self.app.run_action(f"switch_mode('{screen.id}')", self.app)
 
 
 Shown = tuple[str, str, str, bool]

@@ -10,6 +10,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from tui.widgets.room import words
+from tui.widgets.shell import shell_of
 from tui.widgets.slip import Slip
 
 
@@ -63,5 +64,9 @@ class Help(Slip[None]):
             for key, meaning, action, owner, enabled in self._keys:
                 yield KeyLine(key, meaning, action, owner, enabled=enabled)
             if not self._on_a_sheet:  # a sheet is closed before another screen is gone to
-                yield Static(words("  1 … 7  the screens          Ctrl+P  everything by name"), classes="key")
+                first, *_, last = shell_of(self).screens
+                keys = f"{first.key} … {last.key}"
+                yield Static(
+                    words(f"{keys:>7}  the screens          Ctrl+P  everything by name"), classes="key"
+                )
             yield Static(words("    Esc  close this"), classes="key")

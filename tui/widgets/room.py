@@ -1,11 +1,11 @@
 """What the screens share: a thread reads the books, a message carries them, the handler draws."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.message import Message
@@ -17,6 +17,7 @@ from textual.worker import Worker, WorkerState, get_current_worker
 from stock.store import remarks
 from tui.drawing.sentences import sentence_for
 from tui.widgets.frame import KeyStrip, Masthead
+from tui.widgets.keys import bindings
 from tui.widgets.shell import Shell, shell_of
 
 if TYPE_CHECKING:
@@ -56,13 +57,8 @@ class Room(Screen[None], Generic[B]):
         (LEAST[1], "-low"),
         (32, "-high"),
     ]
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("question_mark", "help", "Keys", key_display="?", tooltip="These words"),
-        Binding("escape", "step_back", "Leave the field", key_display="Esc", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings("any")
     ABOUT: ClassVar[str] = ""
-    FURTHER: ClassVar[Sequence[tuple[str, str, str]]] = ()
-    """Action, words and help of what can be done on a sheet of this screen; the palette finds it, too."""
 
     class BooksRead(Message):
         """What a room asked of the books."""

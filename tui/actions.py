@@ -1,0 +1,160 @@
+"""The registry of actions: what can be done on each screen and its sheets, each entered here, once.
+
+The strip of keys, `?`, the palette and the README's table of keys are made of it.
+"""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+
+class Action(NamedTuple):
+    """Something that a key does.
+
+    Args:
+        id: where it is done, a dot, and its name: a screen's id, a sheet's, `app` or `any`.
+        key: as Textual names it; several with commas between them.
+        title: one or two words for the strip of keys.
+        help: one line that says what it does.
+        shown: whether it stands in the strip; `?` and the palette show the others, too.
+        display: how the key is written, where that isn't its own name.
+        does: what it calls, with its argument; its name where this is empty.
+        anywhere: what the palette calls an action of a sheet that it finds from any screen; empty: it doesn't.
+    """
+
+    id: str
+    key: str
+    title: str
+    help: str
+    shown: bool = True
+    display: str = ""
+    does: str = ""
+    anywhere: str = ""
+
+    @property
+    def holder(self) -> str:
+        """Where it is done."""
+        return self.id.partition(".")[0]
+
+    @property
+    def call(self) -> str:
+        """The action as Textual runs it."""
+        return self.does or self.id.partition(".")[2]
+
+
+ACTIONS = (
+    Action("app.settings", "comma", "Settings", "The studio's settings", shown=False, display=","),
+    Action("app.quit", "q", "Quit", "Leave; everything booked is in the books", shown=False),
+    Action("any.help", "question_mark", "Keys", "These words", display="?"),
+    Action("any.step_back", "escape", "Leave the field", "", shown=False, display="Esc"),
+    Action("today.again", "m", "Mix again", "Log the most usual mix again"),
+    Action("today.new_mix", "n", "New mix", "To the Bench"),
+    Action("today.receive", "r", "Receive", "Put a delivery on the shelf"),
+    Action("today.wash", "w", "Wash", "Book a wash-out"),
+    Action("today.act", "enter", "Open", "Act on the line under the hand"),
+    Action("shelf.receive", "r", "Receive", "Put a delivery on the shelf"),
+    Action("shelf.open", "o", "Open", "Note that the bottle in hand was opened"),
+    Action("shelf.count", "c", "Count", "Measure the bottle in hand; the books follow"),
+    Action("shelf.move", "m", "Move", "Put the bottle in hand somewhere else"),
+    Action("shelf.decant", "t", "Decant", "Fill some of it into another container"),
+    Action("shelf.discard", "d", "Discard", "Throw the bottle in hand away"),
+    Action("shelf.mix", "x", "Mix", "Take this paint to the Bench"),
+    Action("shelf.freeze", "f", "Froze", "Note that the bottle in hand froze"),
+    Action("shelf.record", "p", "Record", "The record of its product, with its sheets"),
+    Action("shelf.find", "slash", "Find", "Find by a few letters of paint, place or label", display="/"),
+    Action("shelf.group", "g", "Group", "Stand them by role, by line or by place"),
+    Action("shelf.view", "v", "List", "Bottles or a list"),
+    Action("shelf.empties", "e", "Empties", "Show or hide empty and discarded bottles", shown=False),
+    Action("shelf.labels", "l", "Labels", "Labels with a QR code, to print", shown=False),
+    Action("bench.book", "f8,b", "Book it", "Book this mix (b outside the fields)", display="F8"),
+    Action("bench.another", "f7,a", "+ paint", "One more paint (a outside the fields)", display="F7"),
+    Action("bench.jar", "f9,j", "Jar", "Take what is left of this colour in a jar", display="F9"),
+    Action("bench.area", "f10,e", "Area", "How much for an area (e outside the fields)", display="F10"),
+    Action("bench.wash", "w", "Wash", "Book a wash-out"),
+    Action("bench.clear", "n", "New", "Empty the form"),
+    Action("bench.fields", "i", "Fields", "Back into the form", shown=False),
+    Action("open_mix.add", "s", "Step", "Add the advised step of reducer, as the page says"),
+    Action("open_mix.good", "g", "Good", "It sprays right: close it as good"),
+    Action("open_mix.close", "c", "Close", "Close it with outcome, rest, settings, words"),
+    Action("open_mix.back", "p", "Too thin", "Add the paint that brings it back"),
+    Action("open_mix.other_step", "S", "Other step", "A step of another size, or after spraying"),
+    Action("open_mix.cup", "v", "Cup", "Note a flow cup's time"),
+    Action("open_mix.recipe", "r", "Recipe", "Keep this mix as a recipe"),
+    Action("open_mix.undo", "u", "Undo", "Take the whole mix back"),
+    Action("forecast.order", "o", "Order", "Everything due from this supplier becomes one order"),
+    Action("forecast.incoming", "i", "On order", "What is on order: take in what came, cancel the rest"),
+    Action("forecast.plans", "p", "Plans", "Known needs of jobs: new, changed, dropped"),
+    Action("forecast.use_more", "plus", "Use", "What if 10 % more were used", display="+/-", does="use(1)"),
+    Action("forecast.use_less", "minus", "Less", "What if 10 % less were used", shown=False, does="use(-1)"),
+    Action("forecast.later", "l", "Later", "What if deliveries took longer"),
+    Action("forecast.service", "s", "Sure", "How sure to be that nothing runs dry: 90, 95 or 99 %"),
+    Action("forecast.bottle", "b", "Bottle", "What if there were one bottle more of each"),
+    Action("forecast.as_it_is", "0", "As it is", "Take the questions back"),
+    Action("forecast.mix", "x", "Mix", "Take this paint to the Bench"),
+    Action("forecast.look_back", "v", "Look back", "How past forecasts compare with what happened"),
+    Action("on_order.receive", "r", "Receive", "What came of the order in hand goes on the shelf"),
+    Action("on_order.cancel", "c", "Cancel", "What has not come of it will not come"),
+    Action("on_order.everything", "a", "Past ones, too", "Orders that are over, too, or only those that run"),
+    Action("plans.new", "n", "New", "A job's known need of a product, on a day"),
+    Action("plans.change", "enter,c", "Change", "Change the need in hand", display="c"),
+    Action("plans.drop", "d", "Drop", "It is not needed after all"),
+    Action("cautions.move", "m", "Move", "Put its bottle somewhere else, or see what to move where"),
+    Action("cautions.discard", "d", "Discard", "Throw its bottle away"),
+    Action("cautions.note", "f", "Fill in", "Open the record at what nobody has noted"),
+    Action("cautions.mix", "x", "Mix", "Take it to the Bench and use it up"),
+    Action("cautions.shelf", "s", "Bottle", "See its bottle on the Shelf"),
+    Action("cautions.carry", "w", "All moves", "What to move where so that every place is right"),
+    Action("cautions.opened", "o", "Opened", "Note the day its bottle was opened"),
+    Action("cautions.record", "p", "Record", "The record of its product or place"),
+    Action("cautions.notes", "n", "Notes", "Show or hide what is only worth noting"),
+    Action("cautions.silence", "z", "Silence", "Stop showing this rule, with a reason"),
+    Action("cautions.tighten", "h", "Graver", "Take this rule more gravely, with a reason"),
+    Action("cautions.choices", "y", "Rules", "What was silenced or tightened here, and the way back"),
+    Action("rules.restore", "r", "As shipped", "The rule in hand is as it was made"),
+    Action("logbook.undo", "u", "Undo", "Take this entry back by a reversal"),
+    Action("logbook.mix", "x", "Mix again", "Take this mix to the Bench"),
+    Action("logbook.narrow", "f", "Show only", "Only a product, bottle, lot, job, kind, some days"),
+    Action("logbook.kind", "k", "Kind", "Only mixes, washes, deliveries ..."),
+    Action("logbook.reports", "r", "Figures", "Costs, emissions, traces: read, printed, for a spreadsheet"),
+    Action("logbook.trace", "t", "Trace", "Where its bottle or lot went"),
+    Action("logbook.books", "y", "Books", "Backups, export, taking files in, a copy, check"),
+    Action("logbook.recipe", "n", "Recipe", "Keep this mix as a recipe"),
+    Action("logbook.find", "slash", "Find", "Only what moved one product; or a bottle's label", display="/"),
+    Action("logbook.shelf", "s", "Bottle", "See its bottle on the Shelf"),
+    Action("books.back_up", "b", "Back up", "A backup of the books, now", anywhere="Back up"),
+    Action("books.put_back", "r", "Put back", "A backup in the place of the books", anywhere="Put back"),
+    Action(
+        "books.write_out", "e", "Export", "The whole studio as files for other programs", anywhere="Export"
+    ),
+    Action(
+        "books.take_in",
+        "t",
+        "Take in",
+        "Import stock or past mixes, or an exported folder",
+        anywhere="Take in a spreadsheet",
+    ),
+    Action("books.copy", "o", "Copy", "To another file or to a server", anywhere="Copy the studio"),
+    Action("books.prove", "c", "Check", "Whether every bottle adds up", anywhere="Check the books"),
+    Action("books.undo", "u", "Undo", "Take back all that a file booked, or do it again"),
+    Action("incoming.book", "b", "Book it", "Book what the file holds, whole"),
+    Action("incoming.columns", "c", "Columns", "Say what each column means"),
+    Action("reports.open", "enter", "Show", "Show these figures", display="Enter"),
+    Action("reports.trace", "t", "Trace a lot", "Where a bottle or a lot went"),
+    Action("report.page", "p", "Page to print", "Write a page to print"),
+    Action("report.sheet", "v", "For a spreadsheet", "Write a file for a spreadsheet"),
+    Action("records.new", "n", "New", "Enter a new record in this drawer"),
+    Action("records.correct", "e", "Correct", "Correct the record under the hand"),
+    Action("records.sheets", "s", "Sheets", "The data sheets of this product"),
+    Action("records.discontinue", "d", "Discontinue", "It is no longer made, or is made after all"),
+    Action("records.close", "d", "Close", "Close this job, or open it again"),
+    Action("records.bottles", "b", "Bottles", "Its bottles on the Shelf"),
+    Action("records.mix", "x", "Mix", "Take it to the Bench"),
+    Action("records.find", "slash", "Find", "Find by a few letters", display="/"),
+)
+"""In the order in which the keys stand in their strip."""
+SHEETS = {"books": "logbook"}
+"""Sheets whose actions the palette finds from anywhere, and the screen whose action of the same name opens them."""
+
+
+def of(holder: str) -> Iterator[Action]:
+    """What can be done there."""
+    return (action for action in ACTIONS if action.holder == holder)
