@@ -8,8 +8,8 @@ import pytest
 from stock.shelf import studio as studios
 from stock.store.models import database
 from tests.tui.driving import opened, press, seen, settle
+from tui.dialogs.delivery import Receive
 from tui.first_run import NoBooks
-from tui.shelf.receiving import Receive
 
 
 def take_away(path):
