@@ -1,5 +1,6 @@
 """The house itself: its floors, and how little a command loads before it answers."""
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -26,6 +27,21 @@ def test_no_room_has_grown_past_four_hundred_lines():
         if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 400
     }
     assert long == {}
+
+
+def test_a_class_of_the_dashboard_has_a_name_of_its_own():
+    """Another class of the same name, in the dashboard or beneath it, has to be told apart by whoever reads."""
+    found: dict[str, list[str]] = {}
+    for room in ROOMS:
+        for path in (TOP / room).rglob("*.py"):
+            for name in re.findall(r"^class (\w+)", path.read_text(encoding="utf-8"), flags=re.MULTILINE):
+                found.setdefault(name, []).append(str(path.relative_to(TOP)))
+    twice = {
+        name: paths
+        for name, paths in found.items()
+        if len(paths) > 1 and any(p.startswith("tui") for p in paths)
+    }
+    assert twice == {}
 
 
 def test_the_top_holds_the_rooms_and_nothing_else():

@@ -12,7 +12,7 @@ from textual.widgets import Static
 from stock.errors import UllageError
 from tui.dialogs.delivery import Receive
 from tui.drawing.sentences import sentence_for
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field, Key
 from tui.widgets.room import words
 from tui.widgets.slip import Over
@@ -43,7 +43,7 @@ def _currency(text: str) -> str:
     return currency(text.strip())
 
 
-class NewStudio(Errand[bool | str]):
+class NewStudio(BookingDialog[bool | str]):
     """Makes the books where there are none yet; answers "sample" to whoever wants to look around first."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f2", "sample", "Sample")]

@@ -80,7 +80,7 @@ def _block(piece: str, kind: str, left: float, baseline: float, cell: float, mor
 async def shots(address: str, folder: Path, size: tuple[int, int] = SIZE, theme: str = "lamp") -> list[Path]:
     """Open each screen and write its picture; the files written."""
     from tui.app import Ullage
-    from tui.bench.screen import Bench
+    from tui.bench.screen import BenchScreen
     from tui.dialogs.typed_mix import TypedMix
 
     written = []
@@ -92,7 +92,7 @@ async def shots(address: str, folder: Path, size: tuple[int, int] = SIZE, theme:
             for key in keys:
                 if key == "BENCH":
                     bench = app.screen
-                    assert isinstance(bench, Bench)
+                    assert isinstance(bench, BenchScreen)
                     bench.fill(TypedMix(parts=(_usual_part(address),), reduce="20%", needle="0.35"))
                     await pilot.pause()
                 else:

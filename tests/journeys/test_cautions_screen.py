@@ -14,7 +14,7 @@ from stock.store.connection import connection
 from stock.store.models import database
 from tests.clock import clock_at
 from tests.tui.driving import opened, press, write
-from tui.cautions.screen import Cautions
+from tui.cautions.screen import CautionsScreen
 from tui.widgets.rows import Heading, Rows
 
 NOW = "2026-03-04 15:30:00"
@@ -50,7 +50,7 @@ def address(tmp_path: Path) -> Iterator[str]:
 async def cautions(address, size=(80, 24)):
     async with opened(address, size) as pilot:
         await press(pilot, "5")
-        assert isinstance(pilot.app.screen, Cautions)
+        assert isinstance(pilot.app.screen, CautionsScreen)
         yield pilot, pilot.app.screen
 
 

@@ -10,7 +10,7 @@ from stock.store.connection import connection
 from tests.tui.driving import holds, opened, press, seen, write
 from tests.tui.mouse import click_key, click_on, take
 from tui.logbook.reports import ReportPaper
-from tui.logbook.screen import Logbook
+from tui.logbook.screen import LogbookScreen
 
 BLUE = 1
 
@@ -126,7 +126,7 @@ async def test_what_the_books_do_not_have_is_said_in_the_dialog(studio: str) -> 
         await write(pilot, "no such paint")
         await press(pilot, "enter")
         assert "no such paint" in seen(pilot.app)
-        assert not isinstance(pilot.app.screen, Logbook)
+        assert not isinstance(pilot.app.screen, LogbookScreen)
         await press(pilot, "escape")
         assert "everything" in seen(pilot.app)
 

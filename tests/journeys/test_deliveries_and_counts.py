@@ -10,7 +10,7 @@ from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
 from tests.tui.driving import holds, opened, press, seen, write
 from tests.tui.mouse import click_key, click_on, take, wheel
-from tui.shelf.screen import Shelf
+from tui.shelf.screen import ShelfScreen
 
 WHITE, GREEN = 4, 10
 
@@ -43,7 +43,7 @@ async def test_by_keys_several_products_and_sizes_come_as_one_delivery(studio: s
         await press(pilot, "enter")
         await write(pilot, "480 ml")  # a size of its own
         await press(pilot, "enter")
-        assert isinstance(pilot.app.screen, Shelf)
+        assert isinstance(pilot.app.screen, ShelfScreen)
     came = newest(4)
     assert [(view.product, view.size_ul) for view in came] == [
         ("Harbour Blue", 60_000), ("Harbour Blue", 60_000), ("tidal", 45_000), ("Gull White", 480_000),
@@ -106,7 +106,7 @@ async def test_by_mouse_a_delivery_comes_in(studio: str) -> None:
         await take(pilot, "size", "240 ml")
         await take(pilot, "place", "Steel cabinet")
         await click_on(pilot, "Put on the shelf")
-        assert isinstance(pilot.app.screen, Shelf)
+        assert isinstance(pilot.app.screen, ShelfScreen)
     came = newest(4)
     assert [view.product for view in came] == ["Kelp Green"] * 3 + ["Tar Black"]
     assert {view.place for view in came} == {"Steel cabinet"}

@@ -9,7 +9,7 @@ from tests.tui.driving import opened, press, seen, settle, write
 from tests.tui.mouse import click_key, click_on
 from tests.tui.test_palette import choose
 from tui.shelf.detail import BottleSheet
-from tui.shelf.screen import Shelf
+from tui.shelf.screen import ShelfScreen
 
 BLUE = 1
 
@@ -36,7 +36,7 @@ async def test_by_keys_a_bottle_is_found_read_and_its_product_looked_up(studio: 
 async def test_by_mouse_the_same(studio: str) -> None:
     async with opened(studio, (140, 45)) as pilot:
         await click_on(pilot, "2 Shelf")
-        assert isinstance(pilot.app.screen, Shelf)
+        assert isinstance(pilot.app.screen, ShelfScreen)
         await click_on(pilot, "Copper Pearl")
         assert pilot.app.screen.in_hand.view.product == "Copper Pearl"
         await click_on(pilot, "Buoy Red", last=True)
@@ -45,7 +45,7 @@ async def test_by_mouse_the_same(studio: str) -> None:
         assert isinstance(pilot.app.screen, BottleSheet)
         await pilot.click(offset=(1, 1))  # beside the sheet
         await settle(pilot)
-        assert isinstance(pilot.app.screen, Shelf)
+        assert isinstance(pilot.app.screen, ShelfScreen)
         await click_key(pilot, "Record")
         assert pilot.app.current_mode == "records"
 

@@ -7,7 +7,7 @@ from stock.store.connection import connection
 from tests.journeys.test_cautions_screen import address, cautions, listed, said, to, type_in  # noqa: F401
 from tests.tui.driving import opened, press, seen
 from tests.tui.mouse import click_key, click_on, take
-from tui.cautions.screen import Cautions
+from tui.cautions.screen import CautionsScreen
 
 AT = (140, 45)
 
@@ -15,7 +15,7 @@ AT = (140, 45)
 async def test_by_mouse_an_old_bottle_is_thrown_away(address: str) -> None:  # noqa: F811
     async with opened(address, AT) as pilot:
         await click_on(pilot, "5 Cautions")
-        assert isinstance(pilot.app.screen, Cautions)
+        assert isinstance(pilot.app.screen, CautionsScreen)
         assert pilot.app.screen.in_hand.code == "past-best-before"
         await click_key(pilot, "Discard")
         await take(pilot, "reason", "too old")

@@ -5,7 +5,7 @@ from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
 from tests.tui.driving import opened, press, seen, write
 from tests.tui.mouse import click_key, click_on, take
-from tui.forecast.screen import Forecast
+from tui.forecast.screen import ForecastScreen
 
 
 def on_order():
@@ -41,7 +41,7 @@ async def test_by_keys_a_basket_is_changed_ordered_taken_in_partly_and_the_rest_
         await press(pilot, "c", "enter")
         assert on_order() == []
         await press(pilot, "escape")
-        assert isinstance(pilot.app.screen, Forecast)
+        assert isinstance(pilot.app.screen, ForecastScreen)
 
 
 async def test_what_is_not_due_is_ordered_as_a_person_writes_it(studio: str) -> None:
@@ -89,7 +89,7 @@ async def test_by_keys_a_use_is_planned_changed_and_dropped(studio: str) -> None
         await press(pilot, "d", "enter")
         assert planned() == []
         await press(pilot, "escape")
-        assert isinstance(pilot.app.screen, Forecast)
+        assert isinstance(pilot.app.screen, ForecastScreen)
 
 
 async def test_a_day_that_has_passed_is_refused_and_the_old_plan_stands(studio: str) -> None:

@@ -22,7 +22,7 @@ from stock.errors import UllageError
 from tests.tui.driving import SIGNS, settle
 from tui.app import Ullage
 from tui.bench.open_mixes import OpenMixes
-from tui.bench.screen import Bench
+from tui.bench.screen import BenchScreen
 from tui.widgets.fields import Key
 from tui.widgets.frame import KeyStrip
 
@@ -142,7 +142,7 @@ class Monkey:
         told.seen[type(app.screen).__name__] += 1
         sure = False
         for act in (acts := self._choose(app)):
-            if acts in ERRANDS or (isinstance(app.screen, Bench) and act in AT_ONCE):
+            if acts in ERRANDS or (isinstance(app.screen, BenchScreen) and act in AT_ONCE):
                 await self._quiet(pilot)  # what such a key does hangs on what the one before it opened
             asked = confirms(app, act)
             told.acts += 1
@@ -171,7 +171,7 @@ class Monkey:
         kind = pick.random()
         if isinstance(app.screen, ModalScreen) and pick.random() < 0.25:
             return [pick.choice(("enter", "enter", "enter", "escape"))]
-        if isinstance(app.screen, Bench) and pick.random() < 0.08:
+        if isinstance(app.screen, BenchScreen) and pick.random() < 0.08:
             return [pick.choice(("f8", "f9", "s", "g", "escape"))]
         if pick.random() < 0.03:
             return pick.choice(ERRANDS)
@@ -211,7 +211,11 @@ def confirms(app: Any, act: Any) -> bool:
     if act in ("enter", "space") and isinstance(app.focused, Key):
         return app.focused.id == "book"
     active = app.active_bindings.get({" ": "space"}.get(act, act))
-    owners = isinstance(screen, Bench) and active is not None and isinstance(active.node, Bench | OpenMixes)
+    owners = (
+        isinstance(screen, BenchScreen)
+        and active is not None
+        and isinstance(active.node, BenchScreen | OpenMixes)
+    )
     return bool(owners and active.binding.action in BOOKS_AT_ONCE)
 
 

@@ -7,7 +7,7 @@ import pytest
 from stock.errors import BadInput, BooksUnreachable
 from tests.tui.driving import opened, press, seen, settle
 from tui.app import Ullage
-from tui.bench.screen import Bench
+from tui.bench.screen import BenchScreen
 from tui.drawing.figures import written
 from tui.drawing.sentences import sentence_for
 from tui.screens import SCREENS
@@ -213,7 +213,7 @@ def test_day_is_written_the_same_in_every_country() -> None:
 
 async def test_a_key_pressed_before_a_screen_has_its_parts_does_nothing(studio: str) -> None:
     async with opened(studio) as pilot:
-        bench = Bench()
+        bench = BenchScreen()
         assert not bench.is_mounted
         assert await pilot.app.run_action("step_back", bench) is False
         await press(pilot, "3", "escape")

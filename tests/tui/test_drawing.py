@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tui.drawing.bottle import (  # fmt: skip
     LEAST_SEEN,
-    Bottle,
+    DrawnBottle,
     Inks,
     body_rows,
     cap_sign,
@@ -54,7 +54,7 @@ def test_more_paint_never_looks_like_less(size: int, held: int, cells: int) -> N
 @given(st.integers(0, 500_000), st.sampled_from([30_000, 60_000, 120_000, 480_000]), st.integers(0, 500_000))
 def test_every_form_keeps_its_size(held: int, size: int, after: int) -> None:
     for state, severity in product(("sealed", "open", "empty", "discarded"), ("", "note", "warn", "stop")):
-        bottle = previewed(Bottle(held, size, "#2a6f97", state, severity), after)
+        bottle = previewed(DrawnBottle(held, size, "#2a6f97", state, severity), after)
         assert width_of(small(bottle, LAMPLIT)) == 9
         lines = medium(bottle, LAMPLIT)
         assert len(lines) == body_rows(size, 4) + 2
@@ -63,30 +63,32 @@ def test_every_form_keeps_its_size(held: int, size: int, after: int) -> None:
 
 
 def test_half_full_bottle_is_half_full() -> None:
-    lines = medium(Bottle(30_000, 60_000, "#c1121f"), LAMPLIT)
+    lines = medium(DrawnBottle(30_000, 60_000, "#c1121f"), LAMPLIT)
     assert [letters(line)[1:6] for line in lines[-3:]] == ["     ", "▄▄▄▄▄", "█████"]
 
 
 def test_lying_bottle_shows_eighths_sideways() -> None:
-    assert letters(small(Bottle(25_000, 60_000, "#c1121f"), LAMPLIT)) == "▐██▌   ▌□"
+    assert letters(small(DrawnBottle(25_000, 60_000, "#c1121f"), LAMPLIT)) == "▐██▌   ▌□"
 
 
 def test_state_is_read_from_the_cap_alone() -> None:
-    signs = [cap_sign(Bottle(9, 10, None, state)) for state in ("sealed", "open", "empty", "discarded")]
+    signs = [cap_sign(DrawnBottle(9, 10, None, state)) for state in ("sealed", "open", "empty", "discarded")]
     assert len(set(signs)) == 4
-    caps = {letters(medium(Bottle(9, 10, None, state), LAMPLIT)[0]) for state in ("sealed", "open", "empty")}
+    caps = {
+        letters(medium(DrawnBottle(9, 10, None, state), LAMPLIT)[0]) for state in ("sealed", "open", "empty")
+    }
     assert len(caps) == 3
 
 
 @pytest.mark.parametrize(("severity", "sign"), [("stop", "✕"), ("warn", "!"), ("note", "·")])
 def test_caution_is_a_sign_on_the_bottle(severity: str, sign: str) -> None:
-    bottle = Bottle(9_000, 30_000, "#c1121f", "open", severity)
+    bottle = DrawnBottle(9_000, 30_000, "#c1121f", "open", severity)
     assert sign in letters(small(bottle, LAMPLIT))
     assert sign in letters(medium(bottle, LAMPLIT)[1])
 
 
 def test_preview_hatches_what_goes_and_keeps_what_stays() -> None:
-    bottle = Bottle(60_000, 60_000, "#c1121f", after_ul=20_000)
+    bottle = DrawnBottle(60_000, 60_000, "#c1121f", after_ul=20_000)
     assert letters(small(bottle, LAMPLIT)) == "▐██░░░░▌□"
     body = [letters(line)[1:6] for line in medium(bottle, LAMPLIT)[-3:]]
     assert body == ["░░░░░", "░░░░░", "█████"]
@@ -124,7 +126,9 @@ def test_without_colours_every_level_stands_out_the_same() -> None:
     plain = Inks(
         "outline", LAMP["glass"], LAMP["pale-glass"], LAMP["dark-glass"], "stop", "", LAMP["outline"]
     )
-    fills = {small(Bottle(9_000, 30_000, paint), plain)[1].ink for paint in ("#000000", "#ffffff", "#c1121f")}
+    fills = {
+        small(DrawnBottle(9_000, 30_000, paint), plain)[1].ink for paint in ("#000000", "#ffffff", "#c1121f")
+    }
     assert fills == {LAMP["outline"]}
     assert contrast(LAMP["outline"], LAMP["glass"]) >= 3
     assert contrast(DAYLIGHT["outline"], DAYLIGHT["glass"]) >= 3

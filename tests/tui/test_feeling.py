@@ -193,10 +193,10 @@ async def test_a_dialog_left_in_haste_takes_nothing_else_away(
         assert type(pilot.app.screen).__name__ == "CountBottle"
         assert "It is being booked" in seen(pilot.app)
         await pilot.press("escape")
-        assert type(pilot.app.screen).__name__ == "Shelf"
+        assert type(pilot.app.screen).__name__ == "ShelfScreen"
         let_go.set()
         await settle(pilot)
-        assert type(pilot.app.screen).__name__ == "Shelf"
+        assert type(pilot.app.screen).__name__ == "ShelfScreen"
         await settled_threads(before)
         assert bookings() == before + 1
 
@@ -235,7 +235,7 @@ async def test_what_has_been_left_is_not_left_again(studio: str, view: str) -> N
         screen.dismiss(None)
         screen.dismiss(None)
         await settle(pilot)
-        assert type(pilot.app.screen).__name__ == ("Bench" if view == "ForArea" else "Shelf")
+        assert type(pilot.app.screen).__name__ == ("BenchScreen" if view == "ForArea" else "ShelfScreen")
 
 
 async def test_a_screen_half_opened_while_it_is_left_is_no_fault(studio: str) -> None:
@@ -288,8 +288,12 @@ async def test_keys_are_answered_while_the_books_are_being_read(
 ) -> None:
     let_go, asked = threading.Event(), threading.Event()
     async with opened(studio) as pilot:
-        rooms = {"shelf": "tui.shelf.screen.Shelf", "forecast": "tui.forecast.screen.Forecast",
-                 "cautions": "tui.cautions.screen.Cautions", "logbook": "tui.logbook.screen.Logbook"}  # fmt: skip
+        rooms = {
+            "shelf": "tui.shelf.screen.ShelfScreen",
+            "forecast": "tui.forecast.screen.ForecastScreen",
+            "cautions": "tui.cautions.screen.CautionsScreen",
+            "logbook": "tui.logbook.screen.LogbookScreen",
+        }
 
         def slow(_: Any) -> Any:
             asked.set()
@@ -390,7 +394,7 @@ async def test_replaying_the_past_can_be_left_at_any_time(
         await pilot.press("v")
         await until(asked.is_set)
         await pilot.press("escape")
-        assert type(pilot.app.screen).__name__ == "Forecast"
+        assert type(pilot.app.screen).__name__ == "ForecastScreen"
         let_go.set()
         await settle(pilot)
-        assert type(pilot.app.screen).__name__ == "Forecast"
+        assert type(pilot.app.screen).__name__ == "ForecastScreen"

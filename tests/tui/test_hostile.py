@@ -20,7 +20,7 @@ from tests.tui.test_serving import seated, terminal
 from tui.serving.command import read
 from tui.serving.door import Door, sender
 from tui.serving.messages import MOST_CELLS, cells, message, password_in
-from tui.serving.server import Server
+from tui.serving.server import BrowserServer
 
 pytestmark = pytest.mark.only("sqlite")
 FORM = b"Content-Type: application/x-www-form-urlencoded\r\n"
@@ -148,7 +148,7 @@ async def test_nonsense_leaves_no_traceback_and_ends_nobody_elses_tab(
 class Impatient:
     """A server in this very process whose patience is short."""
 
-    server: Server
+    server: BrowserServer
     port: int
     said: list[str]
 
@@ -162,7 +162,7 @@ async def impatient(address: str, monkeypatch: pytest.MonkeyPatch) -> AsyncItera
         monkeypatch.setattr(f"tui.serving.server.{name}", seconds)
     port, said, up = free_port(), list[str](), asyncio.Event()
     names = read(["--port", str(port)]).names
-    server = Server(Door(names), address, [], most=4, theme="lamp", say=said.append)
+    server = BrowserServer(Door(names), address, [], most=4, theme="lamp", say=said.append)
     listening = asyncio.create_task(server.listen("127.0.0.1", port, up.set))
     await up.wait()
     try:

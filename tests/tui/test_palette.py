@@ -98,6 +98,6 @@ async def test_palette_asked_for_while_another_screen_comes_to_the_front_is_left
         assert pilot.app.current_mode == "cautions"
         assert len(pilot.app.screen_stack) == 1
         await press(pilot, "7")
-        assert type(pilot.app.screen).__name__ == "RecordsRoom"
+        assert type(pilot.app.screen).__name__ == "RecordsScreen"
         assert len(pilot.app.screen_stack) == 1
         assert "gull" in (await find(pilot, "gull")).casefold()

@@ -13,7 +13,7 @@ from stock.text import plain
 from tests.queries import counted
 from tests.tui.driving import opened, press, seen, settle, write
 from tui.drawing.strips import strip_of, width_of
-from tui.records.card import Fact, Head, Said, lines, wrapped
+from tui.records.card import CardHead, Fact, Said, lines, wrapped
 from tui.records.jobs import Jobs
 from tui.records.places import Places
 from tui.records.products import Products
@@ -31,7 +31,7 @@ class TestCard:
     @pytest.mark.parametrize("width", range(-3, 24))
     def test_where_there_is_no_room_it_comes_to_an_end(self, width: int) -> None:
         card = [
-            Head("Harbour Blue", "is made"),
+            CardHead("Harbour Blue", "is made"),
             Fact("colour", "#2a6f97", swatch="#2a6f97"),
             Said("Good. 漆黒"),
         ]
@@ -49,7 +49,7 @@ class TestCard:
     def test_whole_card_is_no_wider_than_its_room_and_steers_no_terminal(
         self, what: str, text: str, width: int
     ) -> None:
-        card = [Head(what, text), Fact(what, text), Fact(what, text, swatch="#ff0000"), Said(text)]
+        card = [CardHead(what, text), Fact(what, text), Fact(what, text, swatch="#ff0000"), Said(text)]
         for line in lines(card, width):
             assert width_of(line) <= width
             drawn = strip_of(line, width, LAMP).text

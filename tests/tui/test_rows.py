@@ -14,7 +14,7 @@ from tui.drawing.figures import count, ml, short_day, since, span
 from tui.drawing.strips import fit, heading, shown, width_of
 from tui.themes import LAMP
 from tui.today.lists import shared
-from tui.widgets.rows import Column, Heading, Rows, Under, fitted
+from tui.widgets.rows import Heading, ListColumn, Rows, Under, fitted
 
 
 @given(st.text(max_size=60), st.integers(0, 40), st.booleans())
@@ -81,7 +81,7 @@ class Listed(App[None]):
         return LAMP
 
     def compose(self) -> ComposeResult:
-        yield Rows((Column("what"),), lambda item: (str(item),), key=lambda item: item)
+        yield Rows((ListColumn("what"),), lambda item: (str(item),), key=lambda item: item)
 
 
 async def test_hand_passes_over_headings_and_stays_on_its_item() -> None:

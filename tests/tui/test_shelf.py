@@ -7,7 +7,7 @@ import pytest
 
 from stock.shelf.bottles import BottleView
 from tests.tui.driving import holds, opened, press, seen, settle, write
-from tui.drawing.boards import CARD, Board, Head, MarkedBottle, boards, captions, found
+from tui.drawing.boards import CARD, Board, BoardHead, MarkedBottle, boards, captions, found
 from tui.shelf.boards import Boards
 
 
@@ -29,10 +29,10 @@ def test_boards_hold_as_many_as_fit_and_small_parts_share_one() -> None:
     ]
     furniture = boards(many, 7 * CARD + 2, "role")
     kinds = [type(piece) for piece in furniture]
-    assert kinds == [Head, Board, Head, Board]
+    assert kinds == [BoardHead, Board, BoardHead, Board]
     assert [len(piece.standing) for piece in furniture if isinstance(piece, Board)] == [7, 4]
     heads = furniture[2]
-    assert isinstance(heads, Head)
+    assert isinstance(heads, BoardHead)
     assert [(place, name) for place, name, _ in heads.parts] == [(3, "Clear"), (5, "Reducer")]
 
 

@@ -136,7 +136,7 @@ async def test_what_is_typed_in_a_dialog_outlives_any_resizing(studio: str) -> N
         assert pilot.app.focused is not None
         assert pilot.app.screen.query(Input)[0].value == "20 ml"
         await press(pilot, "enter")
-        assert type(pilot.app.screen).__name__ == "Shelf"
+        assert type(pilot.app.screen).__name__ == "ShelfScreen"
         assert "Counted: 20 ml" in seen(pilot.app)
 
 

@@ -21,8 +21,8 @@ PAIRS = [
 ]  # fmt: skip
 
 HELD = (
-    "Receive", "CountBottle", "CloseMix", "CupTime", "Accept", "ReceiveOrder", "Silence", "ProductForm", "SheetForm",
-    "RuleForm",
+    "Receive", "CountBottle", "CloseMix", "NoteCupTime", "Accept", "ReceiveOrder", "Silence", "ProductForm",
+    "SheetForm", "RuleForm",
 )  # fmt: skip
 """Dialogs with every kind of thing that the hand can be on."""
 

@@ -8,12 +8,12 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from tui.drawing.severity import findings_text
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 
 
-class Accept(Errand[tuple[str, ...]]):
+class Accept(BookingDialog[tuple[str, ...]]):
     """Asks for the name of every caution that stops the mix; answers with their codes."""
 
     HEAD: ClassVar[str] = "This mix is stopped"

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from tui.drawing.figures import ml
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 
@@ -20,7 +20,7 @@ FILMS = ("10um", "15um", "20um", "25um", "30um", "40um", "50um", "75um", "100um"
 SHARES = tuple(f"{percent}%" for percent in range(10, 100, 5))
 
 
-class ForArea(Errand[Needed]):
+class ForArea(BookingDialog[Needed]):
     """From an area to amounts; books nothing, the Bench's fields take what it says."""
 
     HEAD: ClassVar[str] = "How much for an area"

@@ -11,7 +11,7 @@ from stock.errors import UllageError
 from tui.bench.form import NEEDLES, REDUCTIONS
 from tui.drawing.figures import ml
 from tui.drawing.sentences import by_keys, sentence_for
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
 from tui.widgets.readers import volume
@@ -42,7 +42,7 @@ def _percent(text: str) -> Any:
     return reduction(text)
 
 
-class AddStep(Errand[str]):
+class AddStep(BookingDialog[str]):
     """More of the same reducer into an open mix."""
 
     HEAD: ClassVar[str] = "A step of reducer"
@@ -120,7 +120,7 @@ class AddStep(Errand[str]):
         return book
 
 
-class BringBack(Errand[str]):
+class BringBack(BookingDialog[str]):
     """Paint for a mix that is too thin."""
 
     HEAD: ClassVar[str] = "Too thin"
@@ -187,7 +187,7 @@ class BringBack(Errand[str]):
         return book
 
 
-class CupTime(Errand[str]):
+class NoteCupTime(BookingDialog[str]):
     """A flow cup's time of an open mix."""
 
     HEAD: ClassVar[str] = "A flow cup's time"
@@ -262,7 +262,7 @@ def _kept(text: str) -> bool:
     return "keep".startswith(word)
 
 
-class CloseMix(Errand[str]):
+class CloseMix(BookingDialog[str]):
     """How a mix sprayed, and what became of the rest."""
 
     HEAD: ClassVar[str] = "Close a mix"

@@ -23,7 +23,7 @@ NEEDLES = ("0.15", "0.18", "0.2", "0.23", "0.3", "0.35", "0.4", "0.5", "0.6", "0
 REDUCTIONS = tuple(f"{percent}%" for percent in range(5, 105, 5))
 
 
-class Form(VerticalScroll, can_focus=False):
+class MixForm(VerticalScroll, can_focus=False):
     """Fields that say what is to be mixed; Enter goes to the next one, and from the last to the key."""
 
     class Changed(Message):
@@ -31,7 +31,7 @@ class Form(VerticalScroll, can_focus=False):
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest wish matters."""
-            return isinstance(message, Form.Changed)
+            return isinstance(message, MixForm.Changed)
 
     class Finished(Message):
         """Enter in the last field."""

@@ -12,7 +12,7 @@ from tui.drawing.bottle import Run
 from tui.drawing.figures import span
 from tui.drawing.sentences import sentence_for
 from tui.widgets.keys import bindings
-from tui.widgets.rows import Column, Rows
+from tui.widgets.rows import ListColumn, Rows
 
 
 class OpenMixes(Rows[Any]):
@@ -36,7 +36,7 @@ class OpenMixes(Rows[Any]):
 
     def __init__(self) -> None:
         super().__init__(
-            (Column("Open mixes"), Column("", 6, right=True)),
+            (ListColumn("Open mixes"), ListColumn("", 6, right=True)),
             self._row,
             key=lambda mix: mix.id,
             id="open",
@@ -156,10 +156,10 @@ class OpenMixes(Rows[Any]):
 
     def action_cup(self) -> None:
         """A flow cup's time of the mix under the hand."""
-        from tui.bench.closing import CupTime  # noqa: PLC0415
+        from tui.bench.closing import NoteCupTime  # noqa: PLC0415
 
         if self.item is not None:
-            self._ask(CupTime(self.item))
+            self._ask(NoteCupTime(self.item))
 
     def action_recipe(self) -> None:
         """The mix under the hand becomes a recipe."""
@@ -171,7 +171,7 @@ class OpenMixes(Rows[Any]):
     def action_undo(self) -> None:
         """Take the mix under the hand back whole, after asking."""
         from stock.logbook.undo import undo  # noqa: PLC0415
-        from tui.widgets.errand import Ask  # noqa: PLC0415
+        from tui.widgets.dialog import Ask  # noqa: PLC0415
 
         mix = self.item
         if mix is not None:

@@ -13,7 +13,7 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState, get_current_worker
 
-from tui.bench.form import Form
+from tui.bench.form import MixForm
 from tui.bench.known import BenchBooks
 from tui.bench.open_mixes import OpenMixes
 from tui.dialogs.typed_mix import TypedMix, Unread
@@ -31,7 +31,7 @@ TALL = 30
 """Rows of the page from which the bottles are drawn on it."""
 
 
-class Bench(Room[BenchBooks]):
+class BenchScreen(Room[BenchBooks]):
     """A form, the open mixes, and a page about whichever the hand is on."""
 
     CSS_PATH = "bench.tcss"
@@ -61,7 +61,7 @@ class Bench(Room[BenchBooks]):
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest wish is shown."""
-            return isinstance(message, Bench.Planned)
+            return isinstance(message, BenchScreen.Planned)
 
     class Stood(Message):
         """An open mix as it stands, read from the books."""
@@ -72,7 +72,7 @@ class Bench(Room[BenchBooks]):
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest is shown."""
-            return isinstance(message, Bench.Stood)
+            return isinstance(message, BenchScreen.Stood)
 
     class Booked(Message):
         """The mix is in the books."""
@@ -98,7 +98,7 @@ class Bench(Room[BenchBooks]):
         """Form and open mixes to the left, the page to the right."""
         with Horizontal():
             with Vertical(id="left"):
-                yield Form(id="form")
+                yield MixForm(id="form")
                 with Horizontal(classes="buttons"):
                     yield Key("F7  + paint", plain=True, id="another")
                     yield Key("F8  Book it", id="book")
@@ -108,7 +108,7 @@ class Bench(Room[BenchBooks]):
 
     def on_mount(self) -> None:
         """Ready to type."""
-        self.query_one(Form).field("paint-0").input.focus()
+        self.query_one(MixForm).field("paint-0").input.focus()
         self._show()
 
     def resting(self) -> Widget:
@@ -123,7 +123,7 @@ class Bench(Room[BenchBooks]):
 
     def draw(self, books: BenchBooks) -> None:
         """Names into the form, open mixes into their list; the page is worked out anew."""
-        form = self.query_one(Form)
+        form = self.query_one(MixForm)
         form.know(books.paints, books.reducers, jobs=books.jobs, labels=books.labels)
         mixes = self.query_one(OpenMixes)
         mixes.show(list(books.open_mixes))
@@ -146,17 +146,17 @@ class Bench(Room[BenchBooks]):
         if self.books is not None:
             self.draw(self.books)
 
-    @on(Form.Changed)
+    @on(MixForm.Changed)
     def _changed(self) -> None:
         if self._timer is not None:
             self._timer.stop()
         self._timer = self.set_timer(PAUSE, self._work_out)
 
     def _work_out(self) -> None:
-        wish = self.query_one(Form).wish
+        wish = self.query_one(MixForm).wish
         if wish.blank:
             self._plan = self._told = self._unread = None
-            self.query_one(Form).advise("")
+            self.query_one(MixForm).advise("")
             self._show()
         elif self.shell.books_open:
             self._work(wish)
@@ -180,7 +180,7 @@ class Bench(Room[BenchBooks]):
     @on(Planned)
     def _planned(self, message: Planned) -> None:
         message.stop()
-        form = self.query_one(Form)
+        form = self.query_one(MixForm)
         if message.wish != form.wish:
             return
         self._wish = message.wish
@@ -201,11 +201,11 @@ class Bench(Room[BenchBooks]):
     def _look(self, number: int) -> None:
         from stock.errors import UllageError  # noqa: PLC0415
         from stock.store.connection import connection  # noqa: PLC0415
-        from tui.bench.standing import standing_of  # noqa: PLC0415
+        from tui.bench.open_mix import state_of  # noqa: PLC0415
 
         with connection():
             try:
-                standing = standing_of(number)
+                standing = state_of(number)
             except UllageError:  # closed or undone a moment ago: the next reading takes it off the list
                 return
         if not get_current_worker().is_cancelled:
@@ -228,13 +228,15 @@ class Bench(Room[BenchBooks]):
         self.refresh_bindings()
 
     def _lines(self, width: int, height: int) -> Sequence[Line]:
-        from tui.bench.telling import Telling  # noqa: PLC0415
+        from tui.bench.mix_page import MixPage  # noqa: PLC0415
 
         mixes, drops = self.query_one(OpenMixes), self.books.drops_milli if self.books else 20_000
-        telling = Telling(width, height >= TALL, inks(self.app), drops)
+        telling = MixPage(width, height >= TALL, inks(self.app), drops)
         if mixes.has_focus and self._standing is not None and mixes.item is not None:
             return telling.of_mix(self._standing)
-        typed = self._unread is not None and bool(self.query_one(Form).field(self._unread.field).text.strip())
+        typed = self._unread is not None and bool(
+            self.query_one(MixForm).field(self._unread.field).text.strip()
+        )
         return telling.of_wish(self._plan, self._told, self._unread, typed=typed)
 
     def on_resize(self) -> None:
@@ -251,7 +253,7 @@ class Bench(Room[BenchBooks]):
             return self._told is not None and bool(self._told.jars)
         return True
 
-    @on(Form.Finished)
+    @on(MixForm.Finished)
     def _finished(self) -> None:
         self.query_one("#book").focus()
 
@@ -264,15 +266,15 @@ class Bench(Room[BenchBooks]):
 
     def action_another(self) -> None:
         """One more paint."""
-        self.query_one(Form).another()
+        self.query_one(MixForm).another()
 
     def action_fields(self) -> None:
         """Back into the form."""
-        self.query_one(Form).field("paint-0").input.focus()
+        self.query_one(MixForm).field("paint-0").input.focus()
 
     def action_clear(self) -> None:
         """An empty form."""
-        self.query_one(Form).show(TypedMix())
+        self.query_one(MixForm).show(TypedMix())
         self.action_fields()
 
     def action_scroll(self, way: int) -> None:
@@ -283,7 +285,7 @@ class Bench(Room[BenchBooks]):
     def action_jar(self) -> None:
         """What is left of this colour, as far as it goes; pressed again, the next jar of it."""
         jars = self._told.jars
-        form = self.query_one(Form)
+        form = self.query_one(MixForm)
         at = next((n for n, jar in enumerate(jars) if str(jar.id) == form.field("bottles").text.strip()), -1)
         form.take_jar(jars[(at + 1) % len(jars)])
 
@@ -292,7 +294,7 @@ class Bench(Room[BenchBooks]):
         from tui.bench.area import ForArea  # noqa: PLC0415
 
         self.app.push_screen(
-            ForArea(self.query_one(Form).field("reduce").text), self.query_one(Form).take_area
+            ForArea(self.query_one(MixForm).field("reduce").text), self.query_one(MixForm).take_area
         )
 
     def action_book(self) -> None:
@@ -315,7 +317,7 @@ class Bench(Room[BenchBooks]):
         """Whether the page tells of what the fields say; what was typed this instant is not booked unseen."""
         if self._busy:
             return False
-        shown = self._plan is not None and self._wish == self.query_one(Form).wish
+        shown = self._plan is not None and self._wish == self.query_one(MixForm).wish
         if not shown:
             self.notice(
                 "The page still works out what the fields say; nothing was booked. Look, and press it again."
@@ -342,7 +344,7 @@ class Bench(Room[BenchBooks]):
         answer = message.answer
         self._busy = False
         self._request = secrets.token_hex(12)
-        self.query_one(Form).show(TypedMix())
+        self.query_one(MixForm).show(TypedMix())
         took = ", ".join(f"{pour['product']} {pour['volume_ml']:g} ml" for pour in answer["pours"])
         self.shell.say(f"Mix {answer['mix']} is booked: {took}")
         self._newest = answer["mix"]

@@ -13,17 +13,17 @@ from stock.errors import BadInput
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
 from tui.drawing.strips import shown
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading, Under
+from tui.widgets.rows import Cell, Heading, ListColumn, Under
 
 WORDS = {"silence": "silenced", "tighten": "taken as", "default": "as shipped"}
 
 
-class Tighten(Errand[str]):
+class Tighten(BookingDialog[str]):
     """A rule is taken more gravely here, or its figures more tightly, with a reason that is logged."""
 
     GO: ClassVar[str] = "Take it so"
@@ -77,7 +77,7 @@ def _number(text: str) -> int:
     return int(digits)
 
 
-class Restore(Errand[str]):
+class Restore(BookingDialog[str]):
     """A rule is as it was shipped again."""
 
     GO: ClassVar[str] = "As shipped"
@@ -113,7 +113,7 @@ class Chosen(Listing[Choice]):
 
     HEAD: ClassVar[str] = "This studio's own word on the rules"
     EMPTY: ClassVar[str] = "Every rule is as shipped: z silences one, h takes one more gravely."
-    COLUMNS: ClassVar[Sequence[Column]] = (Column("", 12), Column("", 28), Column(""))
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 12), ListColumn("", 28), ListColumn(""))
     BINDINGS: ClassVar[list[BindingType]] = bindings("rules")
 
     def read(self) -> Sequence[Choice | Heading | Under]:

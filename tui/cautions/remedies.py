@@ -12,7 +12,7 @@ from stock.cautions.moves import Move
 from tui.dialogs.record_form import UNKNOWN, Opening
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import count
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 
@@ -56,7 +56,7 @@ def record_of(finding: Finding, bottles: Mapping[int, MarkedBottle]) -> Opening 
     return None
 
 
-class Silence(Errand[str]):
+class Silence(BookingDialog[str]):
     """A rule is silenced for this studio, with a reason that is logged."""
 
     GO = "Silence it"
@@ -92,7 +92,7 @@ class Silence(Errand[str]):
         return choose
 
 
-class Carry(Errand[str]):
+class Carry(BookingDialog[str]):
     """What to move where so that every place is right again; one key books all of it."""
 
     AUTO_FOCUS = "#go"

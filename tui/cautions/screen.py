@@ -19,15 +19,15 @@ from tui.drawing.figures import count, short_day
 from tui.drawing.severity import MARKS
 from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
-from tui.widgets.rows import Column, Heading, Rows
+from tui.widgets.rows import Heading, ListColumn, Rows
 
 DO = {
     "dont_mix": "Don't mix", "throw_away": "Throw away, or test first", "move": "Move", "use_first": "Use first",
     "find_out": "Find out", "take_care": "Take care",
 }  # fmt: skip
-COLUMNS = (Column("", 11), Column("", 30), Column(""), Column("", 12, right=True))
-BROAD = (Column("", 11), Column("", 42), Column(""), Column("", 12, right=True))
-NARROW = (Column("", 11), Column("", 24), Column(""))
+COLUMNS = (ListColumn("", 11), ListColumn("", 30), ListColumn(""), ListColumn("", 12, right=True))
+BROAD = (ListColumn("", 11), ListColumn("", 42), ListColumn(""), ListColumn("", 12, right=True))
+NARROW = (ListColumn("", 11), ListColumn("", 24), ListColumn(""))
 SAFETY = (
     "Figures are estimates from what was entered. The safety data sheet, local fire and environmental "
     "codes and licensed practice decide."
@@ -45,7 +45,7 @@ class CautionBooks:
     silenced: tuple[str, ...] = ()
 
 
-class Cautions(Room[CautionBooks]):
+class CautionsScreen(Room[CautionBooks]):
     """Findings by what to do, the one under the hand in full, and a key that does it."""
 
     CSS_PATH = "cautions.tcss"

@@ -8,14 +8,14 @@ from textual.widgets import Static
 
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml
-from tui.widgets.errand import Ask, Errand
+from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
 from tui.widgets.readers import volume
 from tui.widgets.room import words
 
 
-class OfBottle(Errand[str]):
+class OfBottle(BookingDialog[str]):
     """A dialog about one bottle."""
 
     WORD: ClassVar[str] = ""

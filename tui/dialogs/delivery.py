@@ -10,7 +10,7 @@ from textual.widgets import Input
 
 from tui.drawing.figures import ml
 from tui.widgets.fields import Field
-from tui.widgets.lines import LinesErrand
+from tui.widgets.lines import LinesDialog
 from tui.widgets.readers import volume
 from tui.widgets.rows import Cell
 
@@ -58,7 +58,7 @@ class DeliveryLine:
     fresh: dict[str, Any] | None = None
 
 
-class Receive(LinesErrand[DeliveryLine]):
+class Receive(LinesDialog[DeliveryLine]):
     """A delivery: several products and sizes, booked whole."""
 
     HEAD: ClassVar[str] = "Receive a delivery"

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from tui.dialogs.typed_mix import TypedMix, wish_of
 from tui.drawing.bottle import Run
 from tui.drawing.strips import inks
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Key
 from tui.widgets.page import Page
 
@@ -43,7 +43,7 @@ def like(mix: int) -> TypedMix:
     return wish_for(once_more(view(mix)))
 
 
-class Again(Errand[str]):
+class Again(BookingDialog[str]):
     """A mix as it was last made, everything it will do, and one key."""
 
     HEAD: ClassVar[str] = "Mix it again"

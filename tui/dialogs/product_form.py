@@ -28,7 +28,7 @@ WHERE = {
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class ProductFormFacts:
     """What a product's form needs besides its own texts."""
 
     before: dict[str, str] | None
@@ -40,7 +40,7 @@ class Known:
 def opening(name: str | None, at: str = "") -> Opening:
     """The form of a product, or of a new one; the hand starts in the field `at`."""
 
-    def learn() -> Known:
+    def learn() -> ProductFormFacts:
         from stock.cautions import unknown  # noqa: PLC0415
         from stock.cautions.books import read_products  # noqa: PLC0415
         from stock.shelf import products, suppliers, written  # noqa: PLC0415
@@ -51,7 +51,7 @@ def opening(name: str | None, at: str = "") -> Opening:
         if name is not None:
             number = products.find(name).id
             bare = read_products(settings().today(), [number])[number]
-        return Known(
+        return ProductFormFacts(
             written.product(name) if name is not None else None,
             unknown.of_product(bare),
             tuple(row.name for row in suppliers.everything()),
@@ -64,7 +64,7 @@ def opening(name: str | None, at: str = "") -> Opening:
 class ProductForm(RecordForm):
     """A product: name, role and sizes; then the rest by where it is read."""
 
-    def __init__(self, known: Known, *, at: str = "") -> None:
+    def __init__(self, known: ProductFormFacts, *, at: str = "") -> None:
         super().__init__(known.before, at=at, missed=known.treated)
         self._known = known
 

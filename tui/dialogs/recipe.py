@@ -6,12 +6,12 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 
 
-class KeepRecipe(Errand[str]):
+class KeepRecipe(BookingDialog[str]):
     """An earlier mix becomes a recipe, its steps included."""
 
     HEAD: ClassVar[str] = "Keep it as a recipe"

@@ -12,11 +12,11 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widget import Widget
 
-from tui.widgets.errand import Errand, Misread
+from tui.widgets.dialog import BookingDialog, Misread
 from tui.widgets.fields import Field
 
 Learn = Callable[[], Any]
-Make = Callable[[Any], Errand[Any]]
+Make = Callable[[Any], BookingDialog[Any]]
 Opening = tuple[Learn, Make]
 """What a form asks of the books first, in a thread with the connection open; and the form made of the answer."""
 UNKNOWN = "?"
@@ -89,7 +89,7 @@ class Group(Vertical):
         return field in self._fields
 
 
-class RecordForm(Errand[Any]):
+class RecordForm(BookingDialog[Any]):
     """Enters or corrects one record. Only what was typed differently is handed to the books.
 
     Args:

@@ -9,14 +9,14 @@ from textual.widgets import Static
 
 from stock.errors import BadInput, UllageError
 from tui.drawing.sentences import by_keys
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.offers import AMOUNTS
 from tui.widgets.readers import volume
 from tui.widgets.room import words
 
 
-class WashOut(Errand[str]):
+class WashOut(BookingDialog[str]):
     """Cleaner used."""
 
     HEAD: ClassVar[str] = "A wash-out"

@@ -6,7 +6,7 @@ from datetime import date
 from itertools import groupby
 
 from stock.shelf.bottles import BottleView
-from tui.drawing.bottle import Bottle, Inks, Line, Run, medium
+from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, medium
 from tui.drawing.figures import ml, span
 from tui.drawing.severity import MARKS
 from tui.drawing.strips import fit, heading
@@ -30,14 +30,14 @@ class MarkedBottle:
     severity: str = ""
 
     @property
-    def drawn(self) -> Bottle:
+    def drawn(self) -> DrawnBottle:
         """What its drawing shows."""
         view = self.view
-        return Bottle(view.on_hand_ul, view.size_ul, view.color, view.state, self.severity)
+        return DrawnBottle(view.on_hand_ul, view.size_ul, view.color, view.state, self.severity)
 
 
 @dataclass(frozen=True, slots=True)
-class Head:
+class BoardHead:
     """The names of the parts of the shelf that begin on the board beneath, and how much stands in each.
 
     `parts` are (place on the board, name, note).
@@ -60,7 +60,7 @@ class Board:
         return [one for one in self.bottles if one is not None]
 
 
-Furniture = Head | Board
+Furniture = BoardHead | Board
 
 
 def part_of(view: BottleView, way: str) -> str:
@@ -102,12 +102,12 @@ def boards(bottles: Sequence[MarkedBottle], width: int, way: str) -> list[Furnit
             shelves.append(([(0, part, note)] if at == 0 else [], list(there[at : at + most])))
     furniture: list[Furniture] = []
     for heads, standing in shelves:
-        furniture += [Head(tuple(heads))] if heads else []
+        furniture += [BoardHead(tuple(heads))] if heads else []
         furniture.append(Board(tuple(standing)))
     return furniture
 
 
-def head_line(head: Head, width: int) -> Line:
+def head_line(head: BoardHead, width: int) -> Line:
     """The names of the parts, each above its first bottle."""
     ends = [place * CARD for place, _, _ in head.parts[1:]] + [width]
     first = head.parts[0][0] * CARD

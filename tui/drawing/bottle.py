@@ -57,7 +57,7 @@ class Inks:
 
 
 @dataclass(frozen=True, slots=True)
-class Bottle:
+class DrawnBottle:
     """What the drawing shows of a bottle.
 
     Args:
@@ -92,7 +92,7 @@ def glass_for(paint: str, inks: Inks) -> str:
     return max((inks.pale_glass, inks.dark_glass), key=lambda glass: contrast(paint, glass))
 
 
-def _fill(bottle: Bottle, cells: int, steps: str, inks: Inks) -> list[Run]:
+def _fill(bottle: DrawnBottle, cells: int, steps: str, inks: Inks) -> list[Run]:
     """One run a cell, from the full end to the empty one; what a booking takes is hatched."""
     paint = inks.one_ink or bottle.colour or inks.liquid
     glass = glass_for(paint, inks)
@@ -115,14 +115,14 @@ def _fill(bottle: Bottle, cells: int, steps: str, inks: Inks) -> list[Run]:
     return runs
 
 
-def cap_sign(bottle: Bottle) -> str:
+def cap_sign(bottle: DrawnBottle) -> str:
     """One cell that says the state without colour: sealed, open, a caution, or done with."""
     if bottle.state in ("empty", "discarded"):
         return "×" if bottle.state == "discarded" else "○"
     return SIGNS[bottle.severity] or ("■" if bottle.state == "sealed" else "□")
 
 
-def small(bottle: Bottle, inks: Inks, cells: int = SMALL_CELLS) -> Line:
+def small(bottle: DrawnBottle, inks: Inks, cells: int = SMALL_CELLS) -> Line:
     """A bottle lying in one line: `cells` of fill, both walls and the cap; `cells + 3` wide."""
     ink = inks.caution if bottle.severity in ("warn", "stop") else inks.outline
     return (
@@ -139,7 +139,7 @@ def body_rows(size_ul: int, most: int) -> int:
     return min(most, 2 + sum(size_ul > step for step in steps))
 
 
-def _cap(bottle: Bottle, inner: int, inks: Inks) -> list[Line]:
+def _cap(bottle: DrawnBottle, inner: int, inks: Inks) -> list[Line]:
     """Cap, neck and shoulders: two lines, `inner + 2` wide."""
     neck = (1 if inner < 7 else 3) + (inner % 2 == 0)
     side = (inner + 2 - neck - 2) // 2
@@ -164,7 +164,7 @@ def _cap(bottle: Bottle, inner: int, inks: Inks) -> list[Line]:
     ]
 
 
-def _standing(bottle: Bottle, inner: int, rows: int, inks: Inks) -> list[Line]:
+def _standing(bottle: DrawnBottle, inner: int, rows: int, inks: Inks) -> list[Line]:
     levels = _fill(bottle, rows, RISING, inks)
     body: list[Line] = [
         (
@@ -177,12 +177,12 @@ def _standing(bottle: Bottle, inner: int, rows: int, inks: Inks) -> list[Line]:
     return [*_cap(bottle, inner, inks), *body]
 
 
-def medium(bottle: Bottle, inks: Inks, *, inner: int = 5, most_rows: int = 4) -> list[Line]:
+def medium(bottle: DrawnBottle, inks: Inks, *, inner: int = 5, most_rows: int = 4) -> list[Line]:
     """A bottle standing on a board: `inner + 2` wide, its height by its size; no bottom, the board is it."""
     return _standing(bottle, inner, body_rows(bottle.size_ul, most_rows), inks)
 
 
-def large(bottle: Bottle, inks: Inks, *, inner: int = 11, rows: int = 8) -> list[Line]:
+def large(bottle: DrawnBottle, inks: Inks, *, inner: int = 11, rows: int = 8) -> list[Line]:
     """A bottle with a foot and a scale of quarters at its right wall; `inner + 8` wide."""
     lines = _standing(bottle, inner, rows, inks)
     marks = {2: "full", 2 + rows // 4: "¾", 2 + rows // 2: "½", 2 + rows * 3 // 4: "¼"}
@@ -198,6 +198,6 @@ def replace_text(run: Run, text: str) -> Run:
     return run._replace(text=text)
 
 
-def previewed(bottle: Bottle, after_ul: int) -> Bottle:
+def previewed(bottle: DrawnBottle, after_ul: int) -> DrawnBottle:
     """The bottle as it stands, with what a booking would leave in it."""
     return replace(bottle, after_ul=after_ul)

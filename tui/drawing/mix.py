@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from stock.bench.mixing import MixPlan, PlannedPour
 from stock.cautions.facts import Finding
-from tui.drawing.bottle import Bottle, Inks, Line, Run, small
+from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, small
 from tui.drawing.figures import count, ml
 from tui.drawing.sentences import by_keys
 from tui.drawing.severity import GRAVITY, MARKS
@@ -39,9 +39,11 @@ def parts_of(plan: MixPlan) -> dict[str, str]:
     return {name: f"{volume / least:.1f}".removesuffix(".0") for name, volume in sums.items()}
 
 
-def bottle_of(pour: PlannedPour) -> Bottle:
+def bottle_of(pour: PlannedPour) -> DrawnBottle:
     """The bottle of a pour with what it will hold."""
-    return Bottle(pour.before_ul, pour.size_ul or pour.before_ul or 1, pour.color, after_ul=pour.after_ul)
+    return DrawnBottle(
+        pour.before_ul, pour.size_ul or pour.before_ul or 1, pour.color, after_ul=pour.after_ul
+    )
 
 
 def head(plan: MixPlan, width: int) -> list[Line]:

@@ -11,7 +11,7 @@ from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, short_day
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
-from tui.widgets.rows import Cell, Column, Heading, Rows
+from tui.widgets.rows import Cell, Heading, ListColumn, Rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,11 @@ class OnOrder(Listing[Ordered]):
 
     HEAD: ClassVar[str] = "On order"
     EMPTY: ClassVar[str] = "Nothing is on order"
-    COLUMNS: ClassVar[Sequence[Column]] = (Column("", 14), Column(""), Column("", 22, right=True))
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (
+        ListColumn("", 14),
+        ListColumn(""),
+        ListColumn("", 22, right=True),
+    )
     BINDINGS: ClassVar[list[BindingType]] = bindings("on_order")
 
     def __init__(self, product: str = "") -> None:

@@ -14,12 +14,12 @@ from stock.forecast.orderbook import OpenLine
 from stock.money import show_money
 from tui.drawing.figures import count, ml, ml_exact, short_day
 from tui.widgets import readers
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
-from tui.widgets.lines import LinesErrand
+from tui.widgets.lines import LinesDialog
 from tui.widgets.readers import volume
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column
+from tui.widgets.rows import Cell, ListColumn
 
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
 DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w")
@@ -46,7 +46,7 @@ def basket_text(basket: Basket, today: date, currency: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LineToOrder:
     """One line of an order: the product, microlitres in a pack, how many; `note` is said beside it."""
 
     product: str
@@ -55,24 +55,28 @@ class Line:
     note: str = ""
 
 
-def lines_of(basket: Basket, currency: str) -> list[Line]:
+def lines_of(basket: Basket, currency: str) -> list[LineToOrder]:
     """The basket's lines, what must go first, each with its cost."""
     lines = []
     for line in (*basket.must, *basket.along):
         cost = "no price" if line.cost_minor is None else show_money(line.cost_minor, currency)
         rides = ", rides along" if line in basket.along else ""
-        lines.append(Line(line.product, line.size_ul, line.count, f"{cost}{rides}"))
+        lines.append(LineToOrder(line.product, line.size_ul, line.count, f"{cost}{rides}"))
     return lines
 
 
-class MakeOrder(LinesErrand[Line]):
+class MakeOrder(LinesDialog[LineToOrder]):
     """An order: what the forecast says is due from one supplier, or whatever a person writes."""
 
     GO: ClassVar[str] = "It is ordered"
-    LINE: ClassVar[Sequence[Column]] = (Column("", 14), Column(""), Column("", 20, right=True))
+    LINE: ClassVar[Sequence[ListColumn]] = (
+        ListColumn("", 14),
+        ListColumn(""),
+        ListColumn("", 20, right=True),
+    )
 
     def __init__(
-        self, lines: Sequence[Line], names: Sequence[str], *, supplier: str = "", said: str = ""
+        self, lines: Sequence[LineToOrder], names: Sequence[str], *, supplier: str = "", said: str = ""
     ) -> None:
         super().__init__(lines)
         self._names = names
@@ -102,7 +106,7 @@ class MakeOrder(LinesErrand[Line]):
         if self.lines:
             self.query_one("#go").focus()
 
-    def cells(self, line: Line) -> Sequence[Cell]:
+    def cells(self, line: LineToOrder) -> Sequence[Cell]:
         """How many of which size, of what, for how much."""
         return (f"{line.packs} × {ml(line.size_ul)} ml", line.product, line.note)
 
@@ -111,7 +115,7 @@ class MakeOrder(LinesErrand[Line]):
         """Whether a product is named."""
         return bool(self.query_one("#product", Field).text.strip())
 
-    def line(self) -> Line:
+    def line(self) -> LineToOrder:
         """What the fields say."""
         field = self.query_one("#product", Field)
         with self.reading(field):
@@ -120,9 +124,9 @@ class MakeOrder(LinesErrand[Line]):
         if not read["packs"]:
             self.query_one("#packs", Field).wrong("Write 1 to 1,000, or leave the line out.")
             self.stay()
-        return Line(name, read["size"], read["packs"])
+        return LineToOrder(name, read["size"], read["packs"])
 
-    def put(self, line: Line | None) -> None:
+    def put(self, line: LineToOrder | None) -> None:
         """A line's texts, or empty fields."""
         self.query_one("#product", Field).text = line.product if line else ""
         self.query_one("#size", Field).text = f"{ml_exact(line.size_ul)} ml" if line else ""
@@ -142,7 +146,7 @@ class MakeOrder(LinesErrand[Line]):
         return book
 
 
-class OfOrder(Errand[str]):
+class OfOrder(BookingDialog[str]):
     """A dialog about some packs of an order, line by line."""
 
     EACH: ClassVar[str] = ""

@@ -11,19 +11,19 @@ from stock.forecast.plans import PlannedView
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, ml_exact, short_day
 from tui.widgets import readers
-from tui.widgets.errand import Ask, Errand
+from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.offers import AMOUNTS
 from tui.widgets.readers import volume
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.rows import Cell, Heading, ListColumn
 
 DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w", "+6w", "+8w", "+12w")
 
 
-class PlanUse(Errand[str]):
+class PlanUse(BookingDialog[str]):
     """A known need of a product on a day; in the place of another one when it is changed."""
 
     GO: ClassVar[str] = "Plan it"
@@ -81,8 +81,8 @@ class Plans(Listing[PlannedView]):
 
     HEAD: ClassVar[str] = "Planned use"
     EMPTY: ClassVar[str] = "Nothing is planned: n writes a need down."
-    COLUMNS: ClassVar[Sequence[Column]] = (
-        Column("needed", 12), Column("product"), Column("", 10, right=True), Column("job", 24),
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (
+        ListColumn("needed", 12), ListColumn("product"), ListColumn("", 10, right=True), ListColumn("job", 24),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings("plans")
 

@@ -14,7 +14,7 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from stock.forecast.facts import FanDay
-from stock.forecast.facts import Forecast as Said
+from stock.forecast.facts import ForecastScreen as Said
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml, short_day
 from tui.drawing.strips import colours, strip_of
@@ -23,7 +23,7 @@ from tui.forecast.picture import Fan, drawn
 from tui.forecast.telling import because, marks_of, span_of
 from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
-from tui.widgets.rows import Column, Heading, Rows
+from tui.widgets.rows import Heading, ListColumn, Rows
 
 if TYPE_CHECKING:
     from stock.forecast.baskets import Basket
@@ -31,13 +31,13 @@ if TYPE_CHECKING:
     from stock.forecast.orderbook import OpenLine
 
 NARROW = (
-    Column("product"), Column("usable", 8, right=True), Column("sprays", 8, right=True),
-    Column("runs out", 11, right=True), Column("order by", 11, right=True), Column("order", 13),
+    ListColumn("product"), ListColumn("usable", 8, right=True), ListColumn("sprays", 8, right=True),
+    ListColumn("runs out", 11, right=True), ListColumn("order by", 11, right=True), ListColumn("order", 13),
 )  # fmt: skip
 WIDE = (
-    Column("product"), Column("usable", 9, right=True), Column("sprays", 8, right=True),
-    Column("runs out", 12, right=True), Column("sooner", 12, right=True), Column("later", 12, right=True),
-    Column("order by", 12, right=True), Column("order", 14), Column("from", 18),
+    ListColumn("product"), ListColumn("usable", 9, right=True), ListColumn("sprays", 8, right=True),
+    ListColumn("runs out", 12, right=True), ListColumn("sooner", 12, right=True), ListColumn("later", 12, right=True),
+    ListColumn("order by", 12, right=True), ListColumn("order", 14), ListColumn("from", 18),
 )  # fmt: skip
 BROAD = 120
 
@@ -75,7 +75,7 @@ class FanView(Widget):
         return strip_of(lines[y] if y < len(lines) else (), self.size.width, colours(self.app))
 
 
-class Forecast(Room[ForecastBooks]):
+class ForecastScreen(Room[ForecastBooks]):
     """Products by the day to order them, the fan of the one in hand, and what would change it."""
 
     CSS_PATH = "forecast.tcss"
@@ -97,7 +97,7 @@ class Forecast(Room[ForecastBooks]):
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest answer is drawn."""
-            return isinstance(message, Forecast.Answered)
+            return isinstance(message, ForecastScreen.Answered)
 
     class Drawn(Message):
         """The days of one product's fan."""
@@ -110,7 +110,7 @@ class Forecast(Room[ForecastBooks]):
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest fan is shown."""
-            return isinstance(message, Forecast.Drawn)
+            return isinstance(message, ForecastScreen.Drawn)
 
     def __init__(self) -> None:
         super().__init__()
@@ -288,7 +288,7 @@ class Forecast(Room[ForecastBooks]):
 
     def action_order(self) -> None:
         """The basket becomes an order; what is not due is ordered as a person writes it."""
-        from tui.forecast.ordering import Line, MakeOrder, basket_text, lines_of  # noqa: PLC0415
+        from tui.forecast.ordering import LineToOrder, MakeOrder, basket_text, lines_of  # noqa: PLC0415
 
         one, basket = self.in_hand, self._basket()
         if one is None or self.books is None:
@@ -300,7 +300,7 @@ class Forecast(Room[ForecastBooks]):
             lines, supplier = lines_of(basket, currency), basket.supplier
         else:
             size = min((pack.size_ul for pack in one.facts.packs), default=60_000)
-            lines, supplier = [Line(one.facts.product, size, 1)], one.facts.supplier or ""
+            lines, supplier = [LineToOrder(one.facts.product, size, 1)], one.facts.supplier or ""
             said = "It is not due yet."
         self._push(MakeOrder(lines, names, supplier=supplier, said=said))
 

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from tui.drawing.figures import bar
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field, path
 from tui.widgets.room import words
 
@@ -23,7 +23,7 @@ class Interrupted(UllageError):
     code = "interrupted"
 
 
-class Lengthy(Errand[T]):
+class Lengthy(BookingDialog[T]):
     """An errand over many rows: it tells how far it is, and Esc stops it and leaves nothing of it."""
 
     def __init__(self) -> None:

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from stock.logbook.history import Filter
 from stock.store.words import BOOKING_KINDS
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.room import words
 
@@ -40,7 +40,7 @@ def said_of(wanted: Filter) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class FilterChoices:
     """What the books could be narrowed to."""
 
     products: Sequence[str]
@@ -49,13 +49,13 @@ class Known:
     jobs: Sequence[str]
 
 
-def known() -> Known:
+def known() -> FilterChoices:
     """Names, labels, lots and jobs, the newest bottles first; called with the connection open."""
     from stock.shelf import jobs, products  # noqa: PLC0415
     from stock.shelf.bottles import on_shelf  # noqa: PLC0415
 
     views = sorted(on_shelf(), key=lambda view: (view.gone, -view.id))
-    return Known(
+    return FilterChoices(
         products=[row.name for row in products.everything()],
         bottles=[view.label for view in views],
         lots=list(dict.fromkeys(view.lot for view in views if view.lot)),
@@ -63,7 +63,7 @@ def known() -> Known:
     )
 
 
-class Narrow(Errand[Filter]):
+class Narrow(BookingDialog[Filter]):
     """Which entries are shown; what stays empty lets everything through. Books nothing."""
 
     HEAD: ClassVar[str] = "Show only"
@@ -117,7 +117,7 @@ class Narrow(Errand[Filter]):
             found = known()
         self.app.call_from_thread(self._learned, found)
 
-    def _learned(self, found: Known) -> None:
+    def _learned(self, found: FilterChoices) -> None:
         for field in ("product", "bottle", "lot", "job"):
             self.query_one(f"#{field}", Field).offer(getattr(found, f"{field}s"))
 

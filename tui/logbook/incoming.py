@@ -20,7 +20,7 @@ from tui.widgets.fields import Field, path
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading, Rows
+from tui.widgets.rows import Cell, Heading, ListColumn, Rows
 
 if TYPE_CHECKING:
     from stock.exchange.incoming import Plan, Wishes
@@ -186,7 +186,7 @@ Shown = tuple[str, str, bool]
 class Looked(Listing[Shown]):
     """What a spreadsheet holds and what would be booked; answers whether it was."""
 
-    COLUMNS: ClassVar[Sequence[Column]] = (Column("", 14), Column(""))
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 14), ListColumn(""))
     TOLD: ClassVar[str] = "c says which column holds what, and how amounts, decimals and days are written."
     BINDINGS: ClassVar[list[BindingType]] = bindings("incoming")
 

@@ -15,13 +15,13 @@ from textual.worker import get_current_worker
 from stock.logbook.report import Report, Table
 from tui.drawing.bottle import Line, Run
 from tui.drawing.strips import fit, heading
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field, path
 from tui.widgets.keys import bindings
-from tui.widgets.listing import Listing, Paper
+from tui.widgets.listing import Listing, PageSheet
 from tui.widgets.page import Page
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.rows import Cell, Heading, ListColumn
 from tui.widgets.writing import WritesFiles
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ class Reports(Listing[Which]):
 
     HEAD: ClassVar[str] = "Figures to hand on"
     EMPTY: ClassVar[str] = "Nothing was mixed yet"
-    COLUMNS: ClassVar[Sequence[Column]] = (Column("", 30), Column(""))
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 30), ListColumn(""))
     TOLD: ClassVar[str] = "Enter shows one; there p makes a page to print and v a file for a spreadsheet."
     BINDINGS: ClassVar[list[BindingType]] = bindings("reports")
 
@@ -126,7 +126,7 @@ class Reports(Listing[Which]):
             self.chosen(which)
 
 
-class AskTrace(Errand[Which]):
+class AskTrace(BookingDialog[Which]):
     """Which lot or bottle is followed."""
 
     HEAD: ClassVar[str] = "Trace a lot or a bottle"
@@ -170,7 +170,7 @@ class AskTrace(Errand[Which]):
         return look
 
 
-class ReportPaper(Paper):
+class ReportPaper(PageSheet):
     """One report on a page."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("report")
@@ -229,7 +229,7 @@ class ReportPaper(Paper):
         report = self._report
         if report is not None:
             path = Path.home() / f"{self._which.file_name}{ending}"
-            self.ask(WriteReport(self.ullage.address, head, path, lambda chosen: file(chosen, report)))
+            self.ask(WriteReport(self.shell.address, head, path, lambda chosen: file(chosen, report)))
 
 
 class WriteReport(WritesFiles):

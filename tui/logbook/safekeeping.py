@@ -16,12 +16,12 @@ from stock.errors import UllageError
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.sentences import sentence_for
-from tui.widgets.errand import Ask, Errand
+from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.fields import Field, path
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.rows import Cell, Heading, ListColumn
 
 if TYPE_CHECKING:
     from stock.logbook.imports import File
@@ -63,10 +63,10 @@ class Safekeeping(Listing["Kept | File"]):
 
     HEAD: ClassVar[str] = "The books, kept safe"
     EMPTY: ClassVar[str] = "No backup stands beside these books yet: b makes one."
-    COLUMNS: ClassVar[Sequence[Column]] = (
-        Column("made (UTC)", 17),
-        Column("why"),
-        Column("", 20, right=True),
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (
+        ListColumn("made (UTC)", 17),
+        ListColumn("why"),
+        ListColumn("", 20, right=True),
     )
     TOLD: ClassVar[str] = (
         "A backup is made on the day's first use and before the books are brought up; 7 daily, 4 weekly and "
@@ -202,7 +202,7 @@ class Safekeeping(Listing["Kept | File"]):
             self.shell.open_books()
 
 
-class BackUp(Errand[str]):
+class BackUp(BookingDialog[str]):
     """One more backup."""
 
     HEAD: ClassVar[str] = "Back the books up"
@@ -231,7 +231,7 @@ class BackUp(Errand[str]):
         return make
 
 
-class PutBack(Errand[str]):
+class PutBack(BookingDialog[str]):
     """A backup takes the place of the books; one that lies elsewhere is named."""
 
     HEAD: ClassVar[str] = "Put a backup back"

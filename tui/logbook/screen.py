@@ -17,16 +17,16 @@ from stock.logbook.history import Entry, Filter
 from tui.drawing.bottle import Run
 from tui.drawing.figures import LONG_MONTHS, WEEKDAYS, count, ml
 from tui.logbook.filtering import NAMES, said_of
-from tui.widgets.errand import Ask
+from tui.widgets.dialog import Ask
 from tui.widgets.fields import Plain
 from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
-from tui.widgets.rows import Column, Heading, Rows
+from tui.widgets.rows import Heading, ListColumn, Rows
 from tui.widgets.scanned import is_label
 
 WINDOW = 200
 KINDS = (None, "mix", "wash", "delivery", "count", "discard", "order", "undo")
-COLUMNS = (Column("", 16), Column("", 11), Column("", 9, right=True), Column(""))
+COLUMNS = (ListColumn("", 16), ListColumn("", 11), ListColumn("", 9, right=True), ListColumn(""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ class LogbookBooks:
     zone: str
 
 
-class Logbook(Room[LogbookBooks]):
+class LogbookScreen(Room[LogbookBooks]):
     """Entries by day, a filter above them, and what an entry moved beneath."""
 
     CSS_PATH = "logbook.tcss"

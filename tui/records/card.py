@@ -13,7 +13,7 @@ LABEL = 14
 
 
 @dataclass(frozen=True, slots=True)
-class Head:
+class CardHead:
     """A heading on tape."""
 
     text: str
@@ -39,14 +39,14 @@ class Said:
     bold: bool = False
 
 
-Card = Sequence[Head | Fact | Said]
+Card = Sequence[CardHead | Fact | Said]
 
 
 def lines(card: Card, width: int) -> list[Line]:
     """The card in lines of at most `width` cells."""
     drawn: list[Line] = []
     for part in card:
-        if isinstance(part, Head):
+        if isinstance(part, CardHead):
             drawn += (
                 [(), heading(part.text, width, part.note)]
                 if drawn

@@ -5,7 +5,7 @@ from typing import Any, ClassVar, Generic, TypeVar
 
 from tui.dialogs.record_form import Opening
 from tui.records.card import Card
-from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.rows import Cell, Heading, ListColumn
 
 T = TypeVar("T")
 
@@ -14,8 +14,8 @@ class Drawer(Generic[T]):
     """Records of one kind. `read` and `card` are called in a thread with the connection open."""
 
     NAME: ClassVar[str] = ""
-    WIDE: ClassVar[Sequence[Column]] = (Column(""),)
-    NARROW: ClassVar[Sequence[Column]] = (Column(""),)
+    WIDE: ClassVar[Sequence[ListColumn]] = (ListColumn(""),)
+    NARROW: ClassVar[Sequence[ListColumn]] = (ListColumn(""),)
     EMPTY: ClassVar[str] = "Nothing here yet: press n."
     CAN: ClassVar[frozenset[str]] = frozenset({"new", "correct"})
     """Actions of the screen that mean something here."""

@@ -7,12 +7,12 @@ from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
 from tui.drawing.strips import shown
-from tui.records.card import Card, Fact, Head, Said
+from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
 from tui.widgets import readers
-from tui.widgets.errand import Ask, Errand
+from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.fields import Field
-from tui.widgets.rows import Cell, Column
+from tui.widgets.rows import Cell, ListColumn
 
 
 class JobForm(RecordForm):
@@ -56,7 +56,7 @@ class JobForm(RecordForm):
         return put
 
 
-class CloseJob(Errand[str]):
+class CloseJob(BookingDialog[str]):
     """A job is done."""
 
     GO: ClassVar[str] = "Close it"
@@ -91,8 +91,8 @@ class Jobs(Drawer[Any]):
     """All jobs, open ones first."""
 
     NAME = "Jobs"
-    WIDE = (Column("job"), Column("for", 14), Column("due", 12))
-    NARROW = (Column("job"), Column("due", 12))
+    WIDE = (ListColumn("job"), ListColumn("for", 14), ListColumn("due", 12))
+    NARROW = (ListColumn("job"), ListColumn("due", 12))
     EMPTY = "No job yet: press n, or name one when you mix."
     CAN = frozenset({"new", "correct", "close"})
 
@@ -118,7 +118,7 @@ class Jobs(Drawer[Any]):
 
     def card(self, item: Any) -> Card:
         """For whom, by when, what it cost so far."""
-        card: list[Any] = [Head(item.name, "closed" if item.closed_on else "open")]
+        card: list[Any] = [CardHead(item.name, "closed" if item.closed_on else "open")]
         told = {
             "for": item.customer, "opened": short_day(item.opened_on),
             "due": short_day(item.due_on) if item.due_on else "",
@@ -140,7 +140,7 @@ class Jobs(Drawer[Any]):
         }  # fmt: skip
         return nothing, lambda _: JobForm(before)
 
-    def end(self, item: Any) -> Errand[str]:
+    def end(self, item: Any) -> BookingDialog[str]:
         """Close it, or open it again."""
         if item.closed_on is None:
             return CloseJob(item.name)
@@ -159,9 +159,9 @@ def _spent(item: Any) -> list[Any]:
     told = costs.read(job=item.name)
     mixes = [mix for job in told.costs.jobs for mix in job.mixes]
     if not mixes:
-        return [Head("Mixes"), Said("Nothing was mixed for it yet.", "quiet")]
+        return [CardHead("Mixes"), Said("Nothing was mixed for it yet.", "quiet")]
     figures = {"material": "material", "washes": "washes", "share": "waste, shared", "total": "in all"}
-    said: list[Any] = [Head("Cost", count(len(mixes), "mix", "mixes"))]
+    said: list[Any] = [CardHead("Cost", count(len(mixes), "mix", "mixes"))]
     said += [
         Fact(what, show_money(told.costs.total(figure), told.currency)) for figure, what in figures.items()
     ]

@@ -7,9 +7,9 @@ from tui.dialogs.place_form import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count, ml
 from tui.drawing.severity import MARKS
-from tui.records.card import Card, Fact, Head, Said
+from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
-from tui.widgets.rows import Cell, Column
+from tui.widgets.rows import Cell, ListColumn
 
 LABELS = {"premises": "it is in a", "ignition": "flame near"}
 """What a field is called on the record, where it isn't its own key."""
@@ -19,8 +19,8 @@ class Places(Drawer[Any]):
     """All places by name."""
 
     NAME = "Places"
-    WIDE = (Column("place"), Column("kind", 12), Column("stands", 11, right=True))
-    NARROW = (Column("place"), Column("stands", 10, right=True))
+    WIDE = (ListColumn("place"), ListColumn("kind", 12), ListColumn("stands", 11, right=True))
+    NARROW = (ListColumn("place"), ListColumn("stands", 10, right=True))
     EMPTY = "No place yet: press n, or write one when a bottle is received."
     CAN = frozenset({"new", "correct", "bottles"})
 
@@ -63,17 +63,17 @@ class Places(Drawer[Any]):
         treated = unknown.of_place(next(place for place in facts.places if place.id == item.id))
         here = self._standing.get(item.id, [])
         findings = [one for one in books.findings(None, facts) if one.place_id == item.id]
-        card: list[Any] = [Head(item.name, item.kind.replace("_", " "))]
+        card: list[Any] = [CardHead(item.name, item.kind.replace("_", " "))]
         card += [Fact(what, text) for what, text in told.items() if text]
-        card += [Head("Not known, so treated as")] * bool(treated)
+        card += [CardHead("Not known, so treated as")] * bool(treated)
         card += [Fact(LABELS.get(key, key), text, "warn") for key, text in treated.items()]
-        card += [Head("Look out", "5 shows what to do")] * bool(findings)
+        card += [CardHead("Look out", "5 shows what to do")] * bool(findings)
         card += [
             Said(f"{MARKS[one.severity]} {one.message}.", one.severity if one.severity != "note" else "ink")
             for one in findings
         ]
         held = sum(view.on_hand_ul for view in here)
-        card.append(Head("Stands there", f"{count(len(here), 'bottle')}, {ml(held)} ml"))
+        card.append(CardHead("Stands there", f"{count(len(here), 'bottle')}, {ml(held)} ml"))
         return [*card, *(Said(f"{view.label}  {view.product}, {ml(view.on_hand_ul)} ml") for view in here)]
 
     def new(self, item: Any) -> Opening:

@@ -9,10 +9,10 @@ from tui.dialogs.record_form import Opening
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, ml, short_day
 from tui.drawing.strips import shown
-from tui.records.card import Card, Fact, Head, Said
+from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
-from tui.widgets.errand import Ask
-from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.dialog import Ask
+from tui.widgets.rows import Cell, Heading, ListColumn
 
 LABELS = {
     "flash_point": "Flash point", "boiling_point": "Boiling point", "solvent": "Solvents", "water": "Water",
@@ -25,8 +25,8 @@ class Products(Drawer[Any]):
     """All products by role."""
 
     NAME = "Products"
-    WIDE = (Column("product"), Column("line", 14), Column("on hand", 10, right=True))
-    NARROW = (Column("product"), Column("on hand", 9, right=True))
+    WIDE = (ListColumn("product"), ListColumn("line", 14), ListColumn("on hand", 10, right=True))
+    NARROW = (ListColumn("product"), ListColumn("on hand", 9, right=True))
     EMPTY = "No product yet: press n for the first."
     CAN = frozenset({"new", "correct", "sheets", "bottles", "mix", "discontinue"})
 
@@ -73,12 +73,12 @@ class Products(Drawer[Any]):
         revisions = sheets.views([item.id])
         held = self._standing.get(item.id, ())
         return [
-            Head(item.name, ", ".join(part for part in (item.role, item.line) if part)),
+            CardHead(item.name, ", ".join(part for part in (item.role, item.line) if part)),
             *_told(texts, item),
             Fact("sheets", _sheets_in_words(revisions)),
             Fact("stands", f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
                  if held else "no bottle"),
-            *([Head("Not known, so treated as")] if treated else []),
+            *([CardHead("Not known, so treated as")] if treated else []),
             *(Fact(LABELS.get(key, key).lower(), text, "warn") for key, text in treated.items()),
         ]  # fmt: skip
 

@@ -6,11 +6,11 @@ from typing import Any
 from textual import on
 
 from tui.dialogs.record_form import Opening, RecordForm
-from tui.records.card import Card, Fact, Head, Said
+from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
 from tui.widgets import readers
 from tui.widgets.fields import Field
-from tui.widgets.rows import Cell, Column
+from tui.widgets.rows import Cell, ListColumn
 
 
 def _parts(text: str) -> list[tuple[str, int]]:
@@ -75,8 +75,8 @@ class Recipes(Drawer[Any]):
     """All recipes by name."""
 
     NAME = "Recipes"
-    WIDE = (Column("recipe"), Column("parts"))
-    NARROW = (Column("recipe"),)
+    WIDE = (ListColumn("recipe"), ListColumn("parts"))
+    NARROW = (ListColumn("recipe"),)
     EMPTY = "No recipe yet: press n, or keep a mix as one on the Bench."
     CAN = frozenset({"new", "correct", "mix"})
 
@@ -108,7 +108,7 @@ class Recipes(Drawer[Any]):
             for name, part, milli in item.parts
         ]
         note = [Fact("note", item.note)] if item.note else []
-        return [Head(item.name), *parts, *note, Said("x takes it to the Bench, at any size.", "quiet")]
+        return [CardHead(item.name), *parts, *note, Said("x takes it to the Bench, at any size.", "quiet")]
 
     def _opening(self, item: Any | None) -> Opening:
         def learn() -> tuple[dict[str, str] | None, list[str]]:

@@ -25,7 +25,7 @@ from tui.records.places import Places
 from tui.records.products import Products
 from tui.records.recipes import Recipes
 from tui.records.sheets import Sheets
-from tui.records.studio import Studio
+from tui.records.studio import StudioDrawer
 from tui.records.suppliers import Suppliers
 from tui.widgets.fields import Plain
 from tui.widgets.keys import bindings
@@ -44,10 +44,10 @@ class Records:
     items: Sequence[Any]
 
 
-class Labels(Widget):
+class DrawerTabs(Widget):
     """The drawers by name, the open one on tape; a click opens one."""
 
-    DEFAULT_CSS = "Labels { height: 1; background: $ground; }"
+    DEFAULT_CSS = "DrawerTabs { height: 1; background: $ground; }"
 
     class Pulled(Message):
         """A drawer was clicked."""
@@ -113,7 +113,7 @@ class Listed(Rows[Any]):
     ]
 
 
-class RecordsRoom(Room[Records]):
+class RecordsScreen(Room[Records]):
     """Drawers, the list of the open one, and the record under the hand."""
 
     CSS_PATH = "records.tcss"
@@ -138,7 +138,7 @@ class RecordsRoom(Room[Records]):
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest is shown."""
-            return isinstance(message, RecordsRoom.CardRead)
+            return isinstance(message, RecordsScreen.CardRead)
 
     def __init__(self) -> None:
         super().__init__()
@@ -149,7 +149,7 @@ class RecordsRoom(Room[Records]):
 
     def furniture(self) -> ComposeResult:
         """The drawers, the find box, the list, the record."""
-        yield Labels(id="labels")
+        yield DrawerTabs(id="labels")
         with Horizontal(id="findbar"):
             yield Static(words("/"), id="slash")
             find = Input(id="find", placeholder="find by a few letters", highlighter=Plain())
@@ -167,7 +167,7 @@ class RecordsRoom(Room[Records]):
     def _label(self) -> None:
         drawer = self._drawer
         deeper = f"Sheets of {drawer.product}" if isinstance(drawer, Sheets) else ""
-        self.query_one(Labels).show("Products" if deeper else drawer.NAME, deeper)
+        self.query_one(DrawerTabs).show("Products" if deeper else drawer.NAME, deeper)
 
     def resting(self) -> Widget:
         """The list."""
@@ -228,7 +228,7 @@ class RecordsRoom(Room[Records]):
         made: dict[str, Any] = {
             "Products": Products, "Suppliers": Suppliers, "Places": Places, "Jobs": Jobs, "Recipes": Recipes,
         }  # fmt: skip
-        self._turn(Studio(self.app) if name == "Studio" else made[name](), ident)
+        self._turn(StudioDrawer(self.app) if name == "Studio" else made[name](), ident)
 
     def _turn(self, drawer: Drawer[Any], ident: Any = None) -> None:
         if self.is_mounted:
@@ -242,8 +242,8 @@ class RecordsRoom(Room[Records]):
             self.query_one(Listed).focus()
             self.reload()
 
-    @on(Labels.Pulled)
-    def _pulled(self, message: Labels.Pulled) -> None:
+    @on(DrawerTabs.Pulled)
+    def _pulled(self, message: DrawerTabs.Pulled) -> None:
         self.open(message.name, self._product())
 
     def _product(self) -> Any:

@@ -15,12 +15,12 @@ from tui.dialogs.record_form import Group, Opening, RecordForm
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
 from tui.drawing.strips import shown
-from tui.records.card import Card, Fact, Head, Said
+from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
 from tui.widgets import readers
 from tui.widgets.fields import Field, Key
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column
+from tui.widgets.rows import Cell, ListColumn
 
 NEEDLES = "<=0.18, >=0.5, 0.2..0.3"
 
@@ -104,7 +104,7 @@ class RangeLine(Widget, can_focus=True):
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class SheetFormFacts:
     """What a sheet's form needs."""
 
     product: str
@@ -116,7 +116,7 @@ class Known:
 class SheetForm(RecordForm):
     """One revision of a sheet, with its ranges."""
 
-    def __init__(self, known: Known, *, fresh: bool) -> None:
+    def __init__(self, known: SheetFormFacts, *, fresh: bool) -> None:
         sheet = known.sheet
         before = None if fresh else {
             "title": sheet.title, "revised": sheet.revised_on.isoformat(), "source": sheet.source,
@@ -232,8 +232,8 @@ class SheetForm(RecordForm):
 class Sheets(Drawer[Any]):
     """One product's sheets, newest revision first."""
 
-    WIDE = (Column("revised", 12), Column("title"), Column("", 12))
-    NARROW = (Column("revised", 12), Column("title"))
+    WIDE = (ListColumn("revised", 12), ListColumn("title"), ListColumn("", 12))
+    NARROW = (ListColumn("revised", 12), ListColumn("title"))
     EMPTY = "No sheet is entered: press n."
     CAN = frozenset({"new", "correct"})
 
@@ -270,7 +270,7 @@ class Sheets(Drawer[Any]):
         from stock.shelf import sheets  # noqa: PLC0415
         from stock.shelf.dosings import words as in_words  # noqa: PLC0415
 
-        card: list[Any] = [Head(item.title), Fact("revised", short_day(item.revised_on))]
+        card: list[Any] = [CardHead(item.title), Fact("revised", short_day(item.revised_on))]
         if item.withdrawn:
             card.append(Said("The maker has withdrawn it; it is not used.", "warn", bold=True))
         elif item.replaced_by is not None:
@@ -279,12 +279,12 @@ class Sheets(Drawer[Any]):
             card.append(Said("In force: the Bench starts from it.", "good"))
         if item.source:
             card.append(Fact("found", item.source))
-        card.append(Head("How it thins"))
+        card.append(CardHead("How it thins"))
         card += [Said(f"· {in_words(entry)}") for entry in item.dosings] or [Said("No range.", "quiet")]
         later = self._sheets[self._sheets.index(item) + 1 :] if item in self._sheets else []
         before = next((one for one in later if one.title.casefold() == item.title.casefold()), None)
         if before is not None:
-            card.append(Head(f"Since the one of {short_day(before.revised_on)}"))
+            card.append(CardHead(f"Since the one of {short_day(before.revised_on)}"))
             changes = sheets.compare(before, item)
             card += [
                 Said(f"· {change.words}", "quiet" if change.what == "kept" else "ink") for change in changes
@@ -292,12 +292,12 @@ class Sheets(Drawer[Any]):
         return card
 
     def _opening(self, item: Any, *, fresh: bool) -> Opening:
-        def learn() -> Known:
+        def learn() -> SheetFormFacts:
             from stock.shelf import products, sheets  # noqa: PLC0415
 
             titles = dict.fromkeys(each.title for each in sheets.listed(self.product))
             reducers = tuple(row.name for row in products.everything() if row.role in ("reducer", "cleaner"))
-            return Known(self.product, item, tuple(titles), reducers)
+            return SheetFormFacts(self.product, item, tuple(titles), reducers)
 
         return learn, lambda known: SheetForm(known, fresh=fresh)
 

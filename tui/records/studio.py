@@ -11,13 +11,13 @@ from textual.widgets import Static
 from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
-from tui.records.card import Card, Fact, Head, Said
+from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
 from tui.themes import THEME_WORDS
-from tui.widgets.errand import Errand
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading
+from tui.widgets.rows import Cell, Heading, ListColumn
 
 HERE_ONLY = "It is a matter of this screen, not of the books, and lasts until you leave."
 
@@ -97,7 +97,7 @@ class LookForm(SettingForm):
         return f"{self._row.label}: {text}"
 
 
-class RuleForm(Errand[str]):
+class RuleForm(BookingDialog[str]):
     """One caution rule: as it was made, graver, its figures tighter, or silenced, with the reason."""
 
     CSS_PATH = "rule_form.tcss"
@@ -215,12 +215,12 @@ def _yes(text: str) -> bool:
     return yes(text)
 
 
-class Studio(Drawer[Row]):
+class StudioDrawer(Drawer[Row]):
     """Everything that can be set."""
 
     NAME = "Studio"
-    WIDE = (Column("setting", 30), Column("is"))
-    NARROW = (Column("setting", 17), Column("is"))
+    WIDE = (ListColumn("setting", 30), ListColumn("is"))
+    NARROW = (ListColumn("setting", 17), ListColumn("is"))
     CAN = frozenset({"correct"})
 
     def __init__(self, app: App[Any]) -> None:
@@ -284,7 +284,7 @@ class Studio(Drawer[Row]):
         """What it decides."""
         if item.kind == "rule":
             return self._rule_card(item)
-        card: list[Any] = [Head(item.label)]
+        card: list[Any] = [CardHead(item.label)]
         if item.kind != "setting":
             return [*card, Fact("is", item.value), Said(item.about)]
         card += [Fact("is", item.value or item.about.unset), Said(item.about.about)]
@@ -293,7 +293,8 @@ class Studio(Drawer[Row]):
     def _rule_card(self, item: Row) -> Card:
         rule = item.about
         card: list[Any] = [
-            Head(rule.code, f"made as {rule.severity}"), Fact("here", item.value), Fact("says", _said(rule.message)),
+            CardHead(rule.code, f"made as {rule.severity}"),
+            Fact("here", item.value), Fact("says", _said(rule.message)),
             Fact("do", _said(rule.remedy)), Fact("source", rule.source),
         ]  # fmt: skip
         if rule.jurisdiction != "any":
@@ -303,7 +304,7 @@ class Studio(Drawer[Row]):
             figures = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in limit.figures.items())
             card.append(Fact("limit", f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}"))
         logged = self._choices.get(rule.code, [])
-        card += [Head("What was chosen here")] * bool(logged)
+        card += [CardHead("What was chosen here")] * bool(logged)
         return [
             *card,
             *(Fact(short_day(one.at.date()), f"{_chosen_words(one)}: {one.reason}") for one in logged),

@@ -4,11 +4,11 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from tui.dialogs.record_form import Opening, RecordForm, nothing
-from tui.records.card import Card, Fact, Head, Said
+from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
 from tui.widgets import readers
 from tui.widgets.fields import Field
-from tui.widgets.rows import Cell, Column
+from tui.widgets.rows import Cell, ListColumn
 
 
 class SupplierForm(RecordForm):
@@ -55,8 +55,8 @@ class Suppliers(Drawer[Any]):
     """All suppliers by name."""
 
     NAME = "Suppliers"
-    WIDE = (Column("supplier"), Column("lead time", 10), Column("products", 9, right=True))
-    NARROW = (Column("supplier"), Column("lead", 6))
+    WIDE = (ListColumn("supplier"), ListColumn("lead time", 10), ListColumn("products", 9, right=True))
+    NARROW = (ListColumn("supplier"), ListColumn("lead", 6))
     EMPTY = "No supplier yet: press n, or name one on a product."
 
     def read(self) -> Sequence[Any]:
@@ -92,7 +92,7 @@ class Suppliers(Drawer[Any]):
         terms = written.supplier(item, currency)
         sells = self._sells.get(item.id, [])
         card: list[Any] = [
-            Head(item.name),
+            CardHead(item.name),
             Fact(
                 "lead time",
                 terms["lead_time"] or f"not known: taken as {ASSUMED_DAYS} d until orders show it",
@@ -105,7 +105,7 @@ class Suppliers(Drawer[Any]):
         ]
         if terms["free_shipping_from"]:
             card.append(Fact("free from", f"{terms['free_shipping_from']} {currency}"))
-        card.append(Head("Sells", "a product's own record has its sizes and prices"))
+        card.append(CardHead("Sells", "a product's own record has its sizes and prices"))
         packs = products.packs_of([row.id for row in sells])
         for row in sells:
             sold = ", ".join(

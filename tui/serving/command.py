@@ -164,7 +164,7 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
     try:
         import textual_serve  # noqa: F401, PLC0415 - brings the terminal that the page draws with
 
-        from tui.serving.server import Server, as_compared  # noqa: PLC0415
+        from tui.serving.server import BrowserServer, as_compared  # noqa: PLC0415
     except ImportError:
         raise UllageError(
             "the dashboard in a browser needs one more package",
@@ -176,7 +176,7 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         password = as_compared(password_of(wish))
         _say(warning(wish))
     os.environ.pop("ULLAGE_PASSWORD", None)
-    server = Server(
+    server = BrowserServer(
         Door(wish.names, password),
         address,
         options,

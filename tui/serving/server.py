@@ -49,7 +49,7 @@ UNREADABLE = "The request can't be read."
 TOO_SLOW = "The request did not come whole in time."
 
 
-class Server:
+class BrowserServer:
     """The dashboard for browsers.
 
     Args:

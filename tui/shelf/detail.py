@@ -60,12 +60,14 @@ def one_line(one: MarkedBottle, today: date, findings: Sequence[Finding]) -> tup
     return first, f"{view.place or 'no place noted'}, came {short_day(view.received_on)}"
 
 
-class Detail(VerticalScroll):
+class BottlePane(VerticalScroll):
     """The bottle in hand, beside the boards."""
 
-    DEFAULT_CSS = (
-        "Detail { background: $ground; } Detail Static { height: auto; } Detail Gauge { margin: 1 0; }"
-    )
+    DEFAULT_CSS = """
+    BottlePane { background: $ground; }
+    BottlePane Static { height: auto; }
+    BottlePane Gauge { margin: 1 0; }
+    """
 
     def compose(self) -> ComposeResult:
         """Name, drawing, facts, cautions."""
@@ -109,8 +111,8 @@ class BottleSheet(Slip[None]):
         with VerticalScroll(id="sheet") as sheet:
             sheet.border_title = words(self._one.view.product)
             sheet.border_subtitle = words("Esc  close")
-            yield Detail()
+            yield BottlePane()
 
     def on_mount(self) -> None:
         """Fill it in."""
-        self.query_one(Detail).show(self._one, self._today, self._findings)
+        self.query_one(BottlePane).show(self._one, self._today, self._findings)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from stock.store.outputs import Output
 
 
-class Labels(WritesFiles):
+class PrintLabels(WritesFiles):
     """Labels with a QR code, to print."""
 
     HEAD: ClassVar[str] = "Labels to print"

@@ -17,17 +17,17 @@ from tui.drawing.bottle import small
 from tui.drawing.figures import count, ml, short_day
 from tui.drawing.strips import inks
 from tui.shelf.boards import Boards
-from tui.shelf.detail import Detail, one_line
+from tui.shelf.detail import BottlePane, one_line
 from tui.widgets.fields import Plain
 from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
-from tui.widgets.rows import Column, Rows
+from tui.widgets.rows import ListColumn, Rows
 
 COLUMNS = (
-    Column("", 9), Column("product"), Column("bottle", 7), Column("on hand", 12, right=True),
-    Column("state", 18), Column("good until", 12), Column("place", 16),
+    ListColumn("", 9), ListColumn("product"), ListColumn("bottle", 7), ListColumn("on hand", 12, right=True),
+    ListColumn("state", 18), ListColumn("good until", 12), ListColumn("place", 16),
 )  # fmt: skip
-NARROW = (*COLUMNS[:4], Column("state", 16))
+NARROW = (*COLUMNS[:4], ListColumn("state", 16))
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class ShelfBooks:
     places: tuple[str, ...]
 
 
-class Shelf(Room[ShelfBooks]):
+class ShelfScreen(Room[ShelfBooks]):
     """Bottles on boards, a find box above them, and the bottle in hand beside or below."""
 
     CSS_PATH = "shelf.tcss"
@@ -69,7 +69,7 @@ class Shelf(Room[ShelfBooks]):
         with Horizontal(id="stand"):
             yield Boards(id="boards")
             yield Rows(NARROW, self._cells, key=lambda one: one.view.id, id="list")
-            yield Detail(id="detail")
+            yield BottlePane(id="detail")
         yield Static(id="hand")
 
     def on_mount(self) -> None:
@@ -186,7 +186,7 @@ class Shelf(Room[ShelfBooks]):
         today = self.shell.the_day
         findings = self.books.findings if self.books else {}
         mine = findings.get(one.view.id, ()) if one else ()
-        self.query_one(Detail).show(one, today, mine)
+        self.query_one(BottlePane).show(one, today, mine)
         self.query_one("#hand", Static).update(words("\n".join(one_line(one, today, mine)) if one else "\n"))
         self.refresh_bindings()
 
@@ -321,9 +321,9 @@ class Shelf(Room[ShelfBooks]):
 
     def action_labels(self) -> None:
         """Labels to print."""
-        from tui.shelf.labels import Labels  # noqa: PLC0415
+        from tui.shelf.labels import PrintLabels  # noqa: PLC0415
 
-        self._ask(Labels(self.ullage.address, self.in_hand.view.label if self.in_hand else None))
+        self._ask(PrintLabels(self.shell.address, self.in_hand.view.label if self.in_hand else None))
 
     def action_record(self) -> None:
         """What is known of its product."""

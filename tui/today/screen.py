@@ -13,9 +13,9 @@ from textual.widget import Widget
 from tui.today.day import TodayBooks
 from tui.widgets.keys import bindings
 from tui.widgets.room import Room
-from tui.widgets.rows import Cell, Column, Rows
+from tui.widgets.rows import Cell, ListColumn, Rows
 
-COLUMNS = (Column("", 11), Column(""), Column("", 13, right=True))
+COLUMNS = (ListColumn("", 11), ListColumn(""), ListColumn("", 13, right=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Item:
     about: Any = None
 
 
-class Today(Room[TodayBooks]):
+class TodayScreen(Room[TodayBooks]):
     """Four short lists under one hand; side by side where there is room, with the bottles beneath."""
 
     CSS_PATH = "today.tcss"

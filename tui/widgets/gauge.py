@@ -4,7 +4,7 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.drawing.bottle import Bottle, Line, large, medium, small
+from tui.drawing.bottle import DrawnBottle, Line, large, medium, small
 from tui.drawing.strips import colours, inks, strip_of
 
 
@@ -20,12 +20,12 @@ class Gauge(Widget):
     Gauge { width: auto; height: auto; background: $ground; }
     """
 
-    bottle: reactive[Bottle | None] = reactive(None, layout=True)
+    bottle: reactive[DrawnBottle | None] = reactive(None, layout=True)
 
     def __init__(
         self,
         form: str = "large",
-        bottle: Bottle | None = None,
+        bottle: DrawnBottle | None = None,
         *,
         id: str | None = None,  # noqa: A002
     ) -> None:
@@ -33,7 +33,7 @@ class Gauge(Widget):
         self.form = form
         self.set_reactive(Gauge.bottle, bottle)
 
-    def show(self, bottle: Bottle | None) -> None:
+    def show(self, bottle: DrawnBottle | None) -> None:
         """Show another bottle."""
         self.bottle = bottle
 

@@ -9,15 +9,15 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 
-from tui.widgets.errand import Errand, Misread
+from tui.widgets.dialog import BookingDialog, Misread
 from tui.widgets.fields import Field, Key
-from tui.widgets.rows import Cell, Column, Rows
+from tui.widgets.rows import Cell, ListColumn, Rows
 
 T = TypeVar("T")
 MOST_SHOWN = 6
 
 
-class LinesErrand(Errand[str], Generic[T]):
+class LinesDialog(BookingDialog[str], Generic[T]):
     """Fields for one line, and above them the lines so far; F7 adds one, F9 takes one back into the fields."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -25,7 +25,7 @@ class LinesErrand(Errand[str], Generic[T]):
         Binding("f9", "again", "Correct a line"),
         Binding("delete", "drop", "Drop the line", show=False),
     ]
-    LINE: ClassVar[Sequence[Column]] = (Column(""), Column("", 16, right=True))
+    LINE: ClassVar[Sequence[ListColumn]] = (ListColumn(""), ListColumn("", 16, right=True))
     WHAT: ClassVar[str] = "line"
 
     def __init__(self, lines: Sequence[T] = ()) -> None:

@@ -16,13 +16,13 @@ from tui.drawing.sentences import sentence_for
 from tui.widgets.frame import KeyStrip
 from tui.widgets.page import Page
 from tui.widgets.room import words
-from tui.widgets.rows import Cell, Column, Heading, Rows, Under
+from tui.widgets.rows import Cell, Heading, ListColumn, Rows, Under
 from tui.widgets.slip import Slip
 
 T = TypeVar("T")
 
 
-class Sheet(Slip[bool]):
+class KeysSheet(Slip[bool]):
     """A sheet with a strip of its keys; answers whether something was booked while it lay there."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -93,10 +93,10 @@ class Sheet(Slip[bool]):
             self.refuse(sentence_for(event.worker.error))
 
 
-class Listing(Sheet, Generic[T]):
+class Listing(KeysSheet, Generic[T]):
     """A list read in a thread; Enter or a second click opens what the hand is on, letters do more with it."""
 
-    COLUMNS: ClassVar[Sequence[Column]] = ()
+    COLUMNS: ClassVar[Sequence[ListColumn]] = ()
     EMPTY: ClassVar[str] = "Nothing here"
 
     class ItemsRead(Message):
@@ -167,7 +167,7 @@ class Listing(Sheet, Generic[T]):
         self.chosen(message.item)
 
 
-class Paper(Sheet):
+class PageSheet(KeysSheet):
     """A page to read, scrolled by keys or the wheel."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

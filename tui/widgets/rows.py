@@ -20,7 +20,7 @@ UNREAD = "Reading the books …"
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class ListColumn:
     """One column: a width of 0 takes what the others leave."""
 
     title: str
@@ -98,7 +98,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
     def __init__(
         self,
-        columns: Sequence[Column],
+        columns: Sequence[ListColumn],
         cells: Cells,
         *,
         key: Callable[[Any], Hashable],
@@ -155,7 +155,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
                 return True
         return False
 
-    def columns_for(self, columns: Sequence[Column]) -> None:
+    def columns_for(self, columns: Sequence[ListColumn]) -> None:
         """Other columns, for another width of the screen."""
         self._columns = list(columns)
         self._titled = any(column.title for column in columns)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding, BindingType
 
-from tui.widgets.errand import Ask, Errand
+from tui.widgets.dialog import Ask, BookingDialog
 
 if TYPE_CHECKING:
     from stock.store.outputs import Output
@@ -22,7 +22,7 @@ class Replace(Ask):
     GO_KEY: ClassVar[str] = "y"
 
 
-class WritesFiles(Errand[str]):
+class WritesFiles(BookingDialog[str]):
     """A dialog that writes files; what stands in their place is asked about, and books are never replaced."""
 
     GO: ClassVar[str] = "Write it"

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tui.bench.board import drawn
-from tui.bench.standing import Standing, lines_of
+from tui.bench.open_mix import OpenMixState, lines_of
 from tui.bench.told import Told, advice_lines, more_lines
 from tui.dialogs.typed_mix import Unread
 from tui.drawing.bottle import Inks, Line, Run
@@ -21,7 +21,7 @@ EMPTY = (
 
 
 @dataclass(frozen=True, slots=True)
-class Telling:
+class MixPage:
     """How the page is laid out.
 
     Args:
@@ -36,7 +36,7 @@ class Telling:
     inks: Inks
     drops_milli: int
 
-    def of_mix(self, standing: Standing) -> list[Line]:
+    def of_mix(self, standing: OpenMixState) -> list[Line]:
         """An open mix."""
         return lines_of(standing, self.width)
 

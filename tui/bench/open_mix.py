@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class OpenMixState:
     """An open mix with its advice and its next step; `refused` says why there is no step."""
 
     mix: "MixView"
@@ -29,7 +29,7 @@ class Standing:
     cup_words: tuple[str, ...] = ()
 
 
-def standing_of(number: int) -> Standing:
+def state_of(number: int) -> OpenMixState:
     """Read an open mix; called with the connection open.
 
     Raises:
@@ -42,12 +42,12 @@ def standing_of(number: int) -> Standing:
     asked = steps.advice_of(mix) if mix.cup.paint_ul > 0 else None
     readings = cup_times.words_of(number)
     try:
-        return Standing(mix, asked, steps.plan_step(number), cup_words=readings)
+        return OpenMixState(mix, asked, steps.plan_step(number), cup_words=readings)
     except UllageError as error:
-        return Standing(mix, asked, None, sentence_for(error), readings)
+        return OpenMixState(mix, asked, None, sentence_for(error), readings)
 
 
-def lines_of(one: Standing, width: int) -> list[Line]:
+def lines_of(one: OpenMixState, width: int) -> list[Line]:
     """All of it, top to bottom."""
     mix, cup = one.mix, one.mix.cup
     swatch = Run("██", mix.color) if mix.color else Run("▒▒", "outline")
@@ -72,7 +72,7 @@ def lines_of(one: Standing, width: int) -> list[Line]:
     return lines
 
 
-def _stages(one: Standing, width: int) -> list[Line]:
+def _stages(one: OpenMixState, width: int) -> list[Line]:
     percents = [stage.reduction.percent_of_paint for stage in one.mix.stages if stage.reduction]
     if len(percents) < 2:
         return []
@@ -80,7 +80,7 @@ def _stages(one: Standing, width: int) -> list[Line]:
     return [(Run(text, "quiet"),) for text in wrapped(f"So far: {told} %", width)]
 
 
-def _next(one: Standing, width: int) -> list[Line]:
+def _next(one: OpenMixState, width: int) -> list[Line]:
     if one.step is None:
         return [(Run(text, "quiet"),) for text in wrapped(one.refused, width)]
     plan = one.step

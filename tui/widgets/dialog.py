@@ -32,7 +32,7 @@ class Misread(Exception):
     """A field could not be read; its reason stands beneath it already."""
 
 
-class Errand(Over[T | None]):
+class BookingDialog(Over[T | None]):
     """A dialog that books one errand, or is left with Esc and books nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -202,7 +202,7 @@ class Errand(Over[T | None]):
             self.action_go()
 
 
-class Ask(Errand[str]):
+class Ask(BookingDialog[str]):
     """A yes-or-no question about something that will be booked; answers with what was done."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "go", "Yes")]
