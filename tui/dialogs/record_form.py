@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, ClassVar
 
 from textual import events, on
@@ -98,7 +99,7 @@ class RecordForm(BookingDialog[Any]):
         missed: fields that the cautions miss.
     """
 
-    CSS_PATH = "record_form.tcss"
+    CSS_PATH = Path(__file__).with_name("record_form.tcss")  # whole: forms of other folders take it over
     GO: ClassVar[str] = "Add it"
 
     def __init__(
