@@ -14,7 +14,7 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from stock.forecast.facts import FanDay
-from stock.forecast.facts import ForecastScreen as Said
+from stock.forecast.facts import Forecast as Said
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml, short_day
 from tui.drawing.strips import colours, strip_of
