@@ -4,6 +4,10 @@ Every error a person can meet is an `UllageError`; the command prints it as one 
 `exit_status`, a screen shows the same sentence beside the field it belongs to.
 """
 
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+from typing import Any
+
 
 class UllageError(Exception):
     """A refusal that a person can act on.
@@ -12,10 +16,16 @@ class UllageError(Exception):
         message: what was wrong, as a sentence without a full stop at the end.
         remedy: what to do about it; may be empty.
         code: a word for scripts, lower case with hyphens; the class has a default.
+
+    Attributes:
+        lines: what is said beneath the sentence, one thing a line; empty for most.
+        data: the same for scripts, beside code, message and remedy.
     """
 
     code = "refused"
     exit_status = 2
+    lines: Sequence[str] = ()
+    data: Mapping[str, Any] = MappingProxyType({})
 
     def __init__(self, message: str, *, remedy: str = "", code: str | None = None) -> None:
         super().__init__(message)

@@ -5,8 +5,7 @@ from dataclasses import dataclass, field
 from stock.errors import UllageError
 from stock.text import plain
 
-SHOWN = 20
-COUNTED = 1_000
+MOST_TOLD = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,31 +21,37 @@ class BadRow:
 
 
 class BadRows(UllageError):
-    """A file with rows that can't be taken in; `rows` holds them all, up to a thousand."""
+    """A file with rows that can't be taken in; `rows` holds the first hundred, `more` says how many follow."""
 
     code = "bad-rows"
 
     def __init__(self, rows: list[BadRow], more: int = 0) -> None:
         count = len(rows) + more
-        told = "; ".join(str(row) for row in rows[:SHOWN])
-        rest = f"; and {count - SHOWN:,} more" if count > SHOWN else ""
         super().__init__(
-            f"{count:,} {'row' if count == 1 else 'rows'} can't be taken in: {told}{rest}",
+            f"{count:,} {'row' if count == 1 else 'rows'} can't be taken in"
+            f"{': ' if count == 1 else ', the first: '}{rows[0]}",
             remedy="Nothing was booked; correct them and import again",
         )
         self.rows = rows
+        self.lines = [str(row) for row in rows] if count > 1 else []
+        if more:
+            self.lines.append(f"and {more:,} more")
+        self.data = {
+            "bad_rows": [{"file": row.file, "line": row.line, "reason": row.reason} for row in rows],
+            "bad_count": count,
+        }
 
 
 @dataclass(slots=True)
 class Sieve:
-    """Collects the bad rows of an import."""
+    """Keeps the first hundred bad rows of an import and counts the others."""
 
     rows: list[BadRow] = field(default_factory=list)
     more: int = 0
 
     def refuse(self, file: str, line: int, error: UllageError) -> None:
         """Note one."""
-        if len(self.rows) < COUNTED:
+        if len(self.rows) < MOST_TOLD:
             reason = f"{error.message}. {error.remedy}" if error.remedy else error.message
             self.rows.append(BadRow(file, line, reason))
         else:
@@ -59,7 +64,7 @@ class Sieve:
         """Refuse the file if any row was refused.
 
         Raises:
-            BadRows: with all of them.
+            BadRows: with the first hundred and their number.
         """
         if self.rows:
             raise BadRows(self.rows, self.more)

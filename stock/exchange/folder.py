@@ -5,24 +5,23 @@ Table Schema). The description also holds each table's digest, by which the way 
 """
 
 import csv
-import errno
 import hashlib
+import io
 import json
 import os
 import shutil
-import stat
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 from stock import clock
 from stock.errors import BadInput, UllageError
-from stock.exchange import copying
+from stock.exchange import copying, csv_rows
 from stock.exchange.badrows import Sieve
 from stock.exchange.columns import Column, columns, reader, schema
 from stock.exchange.copying import Copied, Row
 from stock.exchange.progress import Tally, Tell
-from stock.store import addresses, connection, migrations, outputs
+from stock.store import addresses, connection, migrations, outputs, paths
 from stock.store.models import TABLES
 from stock.store.orm import pw
 from stock.store.refusals import plainly
@@ -31,7 +30,6 @@ from stock.text import plain
 
 DESCRIPTION = "datapackage.json"
 LARGEST_DESCRIPTION = 4_000_000
-LARGEST_CELL = 1_000_000
 UNITS = (
     "Column names end in their unit: _ul microlitres, _mg milligrams, _minor the currency's minor unit, _milli "
     "thousandths of a per cent (drops_milli: of a drop), _mc thousandths of a degree Celsius, _um micrometres, "
@@ -59,8 +57,8 @@ def export(address: str, folder: str, *, tell: Tell | None = None) -> Copied:
     """
     target = Path(folder)
     outputs.check(target, address, errand="export", folder=True)
-    made = not target.exists()
     try:
+        made = not target.exists()
         target.mkdir(mode=0o700, parents=True, exist_ok=True)
         full = any(target.iterdir())
     except OSError as error:
@@ -237,15 +235,11 @@ def _text(path: Path) -> Any:
     Raises:
         OSError: it is none; a pipe or a device could be waited for without end.
     """
-    handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
-    if not stat.S_ISREG(os.fstat(handle).st_mode):
-        os.close(handle)
-        raise OSError(errno.EINVAL, "it is no file")
-    return os.fdopen(handle, "r", encoding="utf-8", newline="")
+    return io.TextIOWrapper(paths.opened(path, follow=False), encoding="utf-8", newline="")
 
 
 def _books_at(address: str) -> bool:
-    if not addresses.is_server(address) and not (Path(address).is_file() and Path(address).stat().st_size):
+    if not addresses.is_server(address) and not (os.path.isfile(address) and os.path.getsize(address)):
         return False
     if addresses.is_server(address):
         with plainly(address):
@@ -303,20 +297,20 @@ def _rows(folder: Path, table: type[Table], schema_version: int, sieve: Sieve) -
     name = f"{table._meta.table_name}.csv"
     found, whole = _written_by(schema_version, table)
     read = reader(found)
-    csv.field_size_limit(LARGEST_CELL)
     try:
         with _text(folder / name) as file:
-            lines = csv.reader(file, strict=True)
-            if next(lines, None) != [column.name for column in found]:
+            lines = csv_rows.read(file, name=name)
+            head = next(lines, None)
+            if head is None or head.cells != [column.name for column in found]:
                 raise BadInput(f"{name} has other columns than these books", remedy="Export it again")
-            for cells in lines:
+            for line, cells, _ in lines:
                 try:
                     row = read(cells)
                 except UllageError as error:
-                    sieve.refuse(name, lines.line_num, error)
+                    sieve.refuse(name, line, error)
                     continue
                 yield whole(row)
     except OSError as error:
         raise BadInput(f"{name} can't be read: {error.strerror}", remedy="Export the folder again") from error
-    except (csv.Error, UnicodeDecodeError) as error:
-        raise BadInput(f"{name} is no CSV in UTF-8 ({error})", remedy="Export the folder again") from error
+    except UnicodeDecodeError as error:
+        raise BadInput(f"{name} is not in UTF-8 ({error})", remedy="Export the folder again") from error

@@ -22,11 +22,15 @@ from stock.exchange.sheet import Sheet
 from stock.exchange.stock_rows import Standing
 from stock.logbook import imports
 from stock.shelf import jobs, places, products
+from stock.shelf.bottles import reads_like_a_number
 from stock.shelf.studio import Settings, settings
 from stock.store import sound
 from stock.store.connection import connection, writing
 from stock.store.models import Booking, Bottle, Place, Product, Request, database
 from stock.text import folded
+
+MOST_MADE = 20_000
+"""Products, and places, that one file may make."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,14 +134,23 @@ def _sampled(found: Sheet, meant: Meaning, fields: Iterable[str]) -> list[str]:
     return [cells[place] for _, cells in found.sample for place in wanted if cells[place]]
 
 
-def _cells(made: Plan) -> Iterator[tuple[int, dict[str, str] | None]]:
-    """Each row by our fields, empty cells left out; None for a row with more cells than heads."""
-    wide, wanted = len(made.sheet.heads), list(made.meaning.places.items())
-    for line, cells in made.sheet.rows():
-        if len(cells) > wide and any(cells[wide:]):
-            yield line, None
-        else:
-            yield line, {name: cells[place] for name, place in wanted if cells[place]}
+def _cells(made: Plan) -> Iterator[tuple[int, dict[str, str] | BadInput]]:
+    """Each row by our fields, empty cells left out; or why it can't be one."""
+    wanted = list(made.meaning.places.items())
+    for line, cells, doubt in made.sheet.rows():
+        by_field = {name: cells[place] for name, place in wanted if cells[place]}
+        yield line, doubt or _broken(by_field) or by_field
+
+
+def _broken(cell: Mapping[str, str]) -> BadInput | None:
+    """Only a note may run over several lines; a name that does has swallowed what stands below it."""
+    for name, text in cell.items():
+        if name != "note" and len(text.splitlines()) > 1:
+            return BadInput(
+                f"the {name.replace('_', ' ')} runs over several lines",
+                remedy="Close its quote where it ends, or take the line break out",
+            )
+    return None
 
 
 def _look(made: Plan, tell: Tell | None) -> None:
@@ -146,8 +159,8 @@ def _look(made: Plan, tell: Tell | None) -> None:
     for line, cell in Tally(tell, made.sheet.lines).through("looked at", _cells(made)):
         made.rows += 1
         try:
-            if cell is None:
-                raise BadInput("it has more cells than heads", remedy="Is a cell with a comma unquoted?")
+            if isinstance(cell, BadInput):
+                raise cell
             if made.meaning.kind == "stock":
                 books.accept_stock(stock_rows.read(cell, made.figures, today))
             else:
@@ -171,17 +184,18 @@ class _Books:
 
     def accept_stock(self, row: Standing) -> None:
         """Look at one row of stock."""
-        role = row.new.get("role") or self.plan.wishes.role
-        self._product(row.product, {**row.new, "role": role} if role else None)
-        if row.place:
-            self._place(row.place)
         if row.label is not None:
-            if row.label.isdigit() or (row.label[0] in "Bb" and row.label[1:].isdigit()):
+            if reads_like_a_number(row.label):
                 raise BadInput(
                     f"the label {row.label!r} reads like a bottle's number", remedy="Write another"
                 )
             if row.label in self.labels:
                 raise BadInput(f"the label {row.label} is on another bottle", remedy="Write another")
+        role = row.new.get("role") or self.plan.wishes.role
+        self._product(row.product, {**row.new, "role": role} if role else None)
+        if row.place:
+            self._place(row.place)
+        if row.label is not None:
             self.labels.add(row.label)
 
     def accept_mix(self, row: Poured) -> None:
@@ -212,6 +226,8 @@ class _Books:
             )
         if given is None:
             raise BadInput(f"the role of {name} isn't known", remedy="Add a column role, or say --role paint")
+        if len(self.plan.new_products) >= MOST_MADE:
+            raise BadInput(f"{MOST_MADE:,} products are made already", remedy="Is this their column?")
         self.plan.names[key] = name
         self.plan.new_products[name] = given
 
@@ -221,6 +237,8 @@ class _Books:
             return
         if not self.plan.wishes.make:
             raise BadInput(f"no place is called {name}", remedy="Add it first, or let it be made with --make")
+        if len(self.plan.new_places) >= MOST_MADE:
+            raise BadInput(f"{MOST_MADE:,} places are made already", remedy="Is this their column?")
         self.plan.new_places[key] = name
 
 
@@ -262,9 +280,17 @@ def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
         return answer
 
 
-def _told(made: Plan, tell: Tell | None) -> Iterable[tuple[int, dict[str, str] | None]]:
-    """The rows while they are booked."""
-    return Tally(tell, made.rows).through("booked", _cells(made))
+def _told(made: Plan, tell: Tell | None) -> Iterator[tuple[int, dict[str, str]]]:
+    """The rows while they are booked.
+
+    Raises:
+        BadInput: the file was changed since it was looked at.
+    """
+    for line, cell in Tally(tell, made.rows).through("booked", _cells(made)):
+        if isinstance(cell, BadInput):
+            raise cell
+        yield line, cell
+    sheet.require_unchanged(made.sheet)
 
 
 def _make(made: Plan) -> dict[str, tuple[int, str]]:
@@ -284,7 +310,7 @@ def _book_stock(
     shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
     today = clock.day_of(made.now, made.studio.time_zone)
     for _, cell in _told(made, tell):
-        row = stock_rows.read(cell or {}, made.figures, today)
+        row = stock_rows.read(cell, made.figures, today)
         shelver.write(
             row, numbers[folded(row.product)][0], standing[folded(row.place)] if row.place else None
         )
@@ -298,7 +324,7 @@ def _book_mixes(
     known = {name: int(jobs.named(name, day).id) for name, day in _jobs_by_day(made.totals.jobs)}
     bencher = mix_rows.Bencher(bulk, made.studio.time_zone, made.now, note)
     delivery = bencher.stock(made.totals, by_name)
-    rows = (mix_rows.read(line, cell or {}, made.figures) for line, cell in _told(made, tell))
+    rows = (mix_rows.read(line, cell, made.figures) for line, cell in _told(made, tell))
     for together in mix_rows.mixes(rows):
         bencher.write(together, known)
     return bencher.answer(delivery)

@@ -1,16 +1,18 @@
 """A spreadsheet as other programs save it: encodings, byte order marks, delimiters, quotes; read as a stream."""
 
 import codecs
-import csv
 import hashlib
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
 from stock.errors import BadInput
+from stock.exchange import csv_rows
 from stock.exchange.cells import restored
+from stock.exchange.csv_rows import Row
+from stock.store import paths
 from stock.text import plain
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
@@ -23,6 +25,7 @@ MARKS = (
 )
 BLOCK = 1 << 20
 LONGEST_CELL = 10_000
+LONGEST_HEAD = 100_000
 MOST_COLUMNS = 500
 SAMPLE = 2_000
 
@@ -45,18 +48,39 @@ class Sheet:
     guessed: bool = False
     lines: int = 0
 
-    def rows(self) -> Iterator[tuple[int, list[str]]]:
-        """(line, cells) of every row below the heads that isn't wholly empty; cells stripped and restored.
+    def rows(self) -> Iterator[tuple[int, list[str], BadInput | None]]:
+        """(line, cells, doubt) of every row below the heads that isn't wholly empty; cells stripped and restored.
 
-        A row that is short is filled up with empty cells, since programs leave empty cells at the end away.
+        A row that is short is filled up with empty cells, since programs leave empty cells at the end away. The
+        line is the one on which the row begins; `doubt` is why the row can't be taken as it stands, if it can't.
         """
         wide = len(self.heads)
-        for line, cells in _lines(self.path, self.encoding, self.delimiter):
-            if line <= self.head_line:
+        for row in _rows(self.path, self.encoding, self.delimiter):
+            if row.line <= self.head_line:
                 continue
-            tidy = [restored(cell.strip()) if cell else cell for cell in cells]
+            tidy = [restored(cell.strip()) if cell else cell for cell in row.cells]
             if any(tidy):
-                yield line, tidy + [""] * (wide - len(tidy))
+                yield row.line, tidy + [""] * (wide - len(tidy)), _doubt(row, wide, self.delimiter)
+
+
+def _doubt(row: Row, wide: int, delimiter: str) -> BadInput | None:
+    """Why a row that reads as CSV may still not be what its writer meant."""
+    if len(row.cells) > wide and any(cell.strip() for cell in row.cells[wide:]):
+        return BadInput("it has more cells than heads", remedy="Is a cell with a comma unquoted?")
+    if '"' in row.text and any(cell[:1].isspace() and cell.lstrip()[:1] == '"' for cell in row.cells):
+        return BadInput("a blank stands before a quote", remedy="Take the blank away, or the quotes")
+    if row.broken and swallows(row.cells, wide, delimiter):
+        return BadInput(
+            "a quoted cell of it runs on over what looks like further rows",
+            remedy="Close the quote where its cell ends, or take the line breaks out of the cell",
+        )
+    return None
+
+
+def swallows(cells: Iterable[str], wide: int, delimiter: str) -> bool:
+    """Whether a cell holds a whole row of `wide` cells on a line of its own, as behind a quote left open."""
+    inner = (line for cell in cells for line in cell.splitlines()[1:])
+    return any(line.count(delimiter) >= max(wide - 1, 1) for line in inner)
 
 
 def look(path: str, *, encoding: str | None = None, delimiter: str | None = None) -> Sheet:
@@ -70,19 +94,22 @@ def look(path: str, *, encoding: str | None = None, delimiter: str | None = None
     """
     target = Path(path)
     try:
-        if not target.is_file():
-            raise BadInput(f"there is no file {plain(path)}", remedy="Name a CSV file or an exported folder")
+        _require_file(target)
         found, digest, breaks = _encoding(target, encoding)
+        guessed = encoding is None and found == "cp1252"
+        separator = _delimiter(target, found, delimiter)
     except OSError as error:
         raise BadInput(
             f"{plain(path)} can't be read: {error.strerror}", remedy="Name another file"
         ) from error
-    guessed = encoding is None and found == "cp1252"
-    separator = _delimiter(target, found, delimiter)
-    lines = _lines(target, found, separator)
-    head_line, heads = next(
-        ((line, cells) for line, cells in lines if any(cell.strip() for cell in cells)), (0, [])
-    )
+    rows = _rows(target, found, separator)
+    head = next((row for row in rows if any(cell.strip() for cell in row.cells)), Row(0, [], ""))
+    if head.broken and swallows(head.cells, len(head.cells), separator):
+        raise BadInput(
+            f"a quoted head on line {head.line} of {plain(target.name)} runs on over what looks like further rows",
+            remedy="Close the quote where its cell ends",
+        )
+    heads, head_line = head.cells, head.line
     tidy = [plain(" ".join(restored(head.strip()).split()), 80) for head in heads]
     while tidy and not tidy[-1]:
         tidy.pop()
@@ -92,12 +119,44 @@ def look(path: str, *, encoding: str | None = None, delimiter: str | None = None
         )
     _refuse_twice(tidy)
     sheet = Sheet(target, found, separator, tuple(tidy), head_line, (), digest, guessed)
-    sample = tuple((line, tuple(cells)) for line, cells in islice(sheet.rows(), SAMPLE))
+    sample = tuple((line, tuple(cells)) for line, cells, _ in islice(sheet.rows(), SAMPLE))
     if not tidy or not sample:
         raise BadInput(
             f"{plain(path)} holds no rows", remedy="Its first row names the columns, the others hold them"
         )
     return Sheet(target, found, separator, tuple(tidy), head_line, sample, digest, guessed, breaks)
+
+
+def _require_file(path: Path) -> None:
+    """Refuse what can't be read twice; a pipe or a device could be waited for without end.
+
+    Raises:
+        OSError: it can't be looked at.
+    """
+    kind = paths.odd(path)
+    if kind:
+        raise BadInput(f"{plain(str(path))} is {kind}", remedy="Save it as a file, and name that")
+    if path.is_file():
+        return
+    raise BadInput(f"there is no file {plain(str(path))}", remedy="Name a CSV file or an exported folder")
+
+
+def require_unchanged(sheet: Sheet) -> None:
+    """Refuse a file that was written to since it was looked at.
+
+    Raises:
+        BadInput: it was, or it can't be read any more.
+    """
+    try:
+        _require_file(sheet.path)
+        same = _encoding(sheet.path, sheet.encoding)[1] == sheet.digest
+    except OSError:
+        same = False
+    if not same:
+        raise BadInput(
+            f"{plain(sheet.path.name)} was changed while it was looked at",
+            remedy="Look at it again; nothing was booked",
+        )
 
 
 def _refuse_twice(heads: list[str]) -> None:
@@ -142,9 +201,10 @@ def _delimiter(path: Path, encoding: str, wanted: str | None) -> str:
             )
         return sign
     with path.open(encoding=encoding, errors="replace", newline="") as file:
-        first = next((line for line in islice(file, 100) if line.strip()), "")
+        lines = (file.readline(LONGEST_HEAD) for _ in range(100))
+        first = next((line for line in lines if line.strip()), "")
     bare, inside = [], False
-    for letter in first[:100_000]:
+    for letter in first:
         inside ^= letter == '"'
         if not inside:
             bare.append(letter)
@@ -152,24 +212,16 @@ def _delimiter(path: Path, encoding: str, wanted: str | None) -> str:
     return counts.most_common(1)[0][0] if counts else ","
 
 
-def _lines(path: Path, encoding: str, delimiter: str) -> Iterator[tuple[int, list[str]]]:
-    csv.field_size_limit(LONGEST_CELL)
+def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[Row]:
     try:
         with path.open(encoding=encoding, newline="") as file:
-            reader = csv.reader(_without_nul(file), delimiter=delimiter)
-            for cells in reader:
-                yield reader.line_num, cells
+            yield from csv_rows.read(file, name=plain(path.name), delimiter=delimiter, longest=LONGEST_CELL)
     except UnicodeError as error:
         raise BadInput(
-            f"{path.name} is not written in {encoding}",
+            f"{plain(path.name)} is not written in {encoding}",
             remedy="Name the encoding with --encoding, e.g. cp1252",
         ) from error
-    except csv.Error as error:
-        raise BadInput(f"{path.name} is no table ({error})", remedy="Save it as CSV") from error
     except OSError as error:
-        raise BadInput(f"{path.name} can't be read: {error.strerror}", remedy="Name another file") from error
-
-
-def _without_nul(lines: Iterator[str]) -> Iterator[str]:
-    for line in lines:
-        yield line.replace("\0", "\ufffd") if "\0" in line else line
+        raise BadInput(
+            f"{plain(path.name)} can't be read: {error.strerror}", remedy="Name another file"
+        ) from error

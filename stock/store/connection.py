@@ -22,6 +22,7 @@ from stock.store import (
     migrations,
     models,
     outputs,
+    paths,
     remarks,
     rights,
     server,
@@ -193,6 +194,11 @@ def holds_books(database: pw.Database) -> bool:
 def _refuse_foreign_file(path: Path) -> None:
     """Look at the file's own header before SQLite does, which would write to it at once."""
     try:
+        kind = paths.odd(path)
+        if kind:
+            raise BooksUnreachable(
+                f"{path} is {kind} and no file of books", remedy="Name another with --studio", code="no-books"
+            )
         if not path.is_file():
             raise BooksUnreachable(
                 f"there are no books at {path}", remedy="Make them with `ullage new`", code="no-books"

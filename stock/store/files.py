@@ -15,7 +15,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from stock.errors import BooksUnreachable
-from stock.store import remarks
+from stock.store import paths, remarks
 from stock.store.orm import pw
 
 APPLICATION_ID = 0x554C4C47
@@ -49,7 +49,7 @@ def has_our_header(path: Path) -> bool:
     Raises:
         OSError: it can't be read.
     """
-    with path.open("rb") as file:
+    with paths.opened(path) as file:
         header = file.read(100)
     return header.startswith(b"SQLite format 3\0") and int.from_bytes(header[68:72], "big") == APPLICATION_ID
 

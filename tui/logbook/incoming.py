@@ -211,6 +211,8 @@ class Looked(Listing[Shown]):
             shown += [
                 (f"Line {row['line']}", _capital(by_keys(row["reason"])), True) for row in told["bad_rows"]
             ]
+            if told["bad_count"] > len(told["bad_rows"]):
+                shown.append(("", f"and {told['bad_count'] - len(told['bad_rows']):,} more", True))
         if told["new_products"] or told["new_places"]:
             shown.append(Heading("Would be made"))
             shown += [(_capital(one["role"]), one["product"], False) for one in told["new_products"]]

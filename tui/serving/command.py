@@ -17,12 +17,14 @@ from pathlib import Path
 
 from stock.cli.main import Parser
 from stock.errors import BadInput, UllageError
+from stock.store import paths
 from stock.text import plain
 from tui.serving.door import HOST, Door, Names
 
 HERE = "127.0.0.1"
 PORT = 8764
 MOST = 8
+LONGEST_PASSWORD = 10_000
 LEAST_LETTERS = 12
 """Of a password; common practice, no source."""
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - only compared with what was asked for
@@ -244,7 +246,8 @@ def _from_file(path: Path) -> str:
                 f"others may read {plain(str(path))}",
                 remedy="Make it yours alone: chmod 600, then start again",
             )
-        lines = path.read_text(encoding="utf-8").splitlines()
+        with paths.opened(path) as file:
+            lines = file.read(LONGEST_PASSWORD).decode("utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "it is no text"
         raise BadInput(f"the password can't be read from {plain(str(path))}: {why}") from error

@@ -1,0 +1,52 @@
+"""Files that are read: only such as lie on a disk, since a pipe or a device could be waited for without end."""
+
+import errno
+import os
+import stat
+from pathlib import Path
+from typing import BinaryIO
+
+ODD = {
+    stat.S_IFDIR: "a folder",
+    stat.S_IFIFO: "a pipe",
+    stat.S_IFCHR: "a device",
+    stat.S_IFBLK: "a device",
+    stat.S_IFSOCK: "a socket",
+}
+
+
+def odd(path: Path) -> str:
+    """What stands at a path instead of a file, as `a pipe`; empty for a file, and where nothing stands.
+
+    Raises:
+        OSError: it can't be looked at.
+    """
+    try:
+        return ODD.get(stat.S_IFMT(path.stat().st_mode), "")
+    except (FileNotFoundError, NotADirectoryError):
+        return ""
+
+
+def opened(path: Path, *, follow: bool = True) -> BinaryIO:
+    """A file opened for reading, without waiting for anybody.
+
+    Args:
+        path: where it stands.
+        follow: whether a link is followed; where the system can't tell, it is.
+    Raises:
+        OSError: it can't be opened, or is no file that lies on a disk.
+    """
+    _refuse(odd(path))
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    handle = os.open(path, flags | (0 if follow else getattr(os, "O_NOFOLLOW", 0)))
+    try:
+        _refuse(ODD.get(stat.S_IFMT(os.fstat(handle).st_mode), ""))  # it may have been exchanged since
+    except OSError:
+        os.close(handle)
+        raise
+    return os.fdopen(handle, "rb")
+
+
+def _refuse(kind: str) -> None:
+    if kind:
+        raise OSError(errno.EINVAL, f"it is {kind}")
