@@ -173,6 +173,21 @@ def book(
         return answer
 
 
+def first_answer(kind: str, key: str | None) -> Answer | None:
+    """What was answered to the errand that was booked with this key; None without a key, or where none was.
+
+    For whoever looks names up before an errand can be put together: a recipe may be gone by the time an errand
+    is repeated, and the repeat still gets its first answer.
+
+    Raises:
+        BadInput: the key was used for an errand of another kind.
+    """
+    if key is None:
+        return None
+    with connection(), writing():
+        return _answered(kind, key)
+
+
 def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Errand:
     now = clock.now()
     moment = at or now

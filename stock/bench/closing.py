@@ -9,12 +9,14 @@ from stock.bench.mixes import MixView, lock, open_one
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book
 from stock.shelf import places
+from stock.shelf.bottles import free_label
 from stock.store.models import Bottle, Close
 from stock.store.words import OUTCOMES
-from stock.text import name as clean_name
 from stock.text import note as clean_note
 from stock.text import plain
 from stock.units import ml, show_volume
+
+LONGEST_JAR_LABEL = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,10 +125,8 @@ def _jar(errand: Errand, mix: MixView, ending: Ending) -> dict[str, Any]:
     size_ul = ending.jar_ul or ending.left_ul
     if size_ul < ending.left_ul:
         raise BadInput("the jar is smaller than what goes into it", remedy="Give a larger one")
-    label = clean_name(ending.label or f"M{mix.id}", what="label", most=20)
-    if Bottle.select().where(Bottle.label == label).exists():
-        if ending.label is not None:
-            raise BadInput(f"there is a bottle labelled {label} already", remedy="Write another label")
+    label = free_label(ending.label, most=LONGEST_JAR_LABEL) or f"M{mix.id}"
+    if ending.label is None and Bottle.select().where(Bottle.label == label).exists():
         label = f"{label}-{errand.booking}"
     best_before = errand.day + timedelta(leftovers.LIFE_DAYS)
     bottle = errand.fill(

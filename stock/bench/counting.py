@@ -1,9 +1,10 @@
 """Counts with how sure they are: by volume, level or weight, and what the difference to the books may mean."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
+from typing import Any
 
 from stock import units
 from stock.bench import weighing
@@ -14,7 +15,7 @@ from stock.grammar import figure_and_unit, refuse
 from stock.ledger import Answer
 from stock.shelf import counts, products
 from stock.shelf.bottles import numbered
-from stock.store.connection import connection, reading, writing
+from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Count, Movement, Pack, Product, Undone
 from stock.units import ml, show_volume
 
@@ -55,7 +56,8 @@ def by_level(bottle: str, level: Level, *, inner_diameter_um: int | None = None)
     Args:
         bottle: its number or label.
         level: a fraction or a height.
-        inner_diameter_um: of the bottle; what is on record for its pack when None, and put there if given.
+        inner_diameter_um: of the bottle; what is on record for its pack when None. Given, it is put on record
+            by the count that is booked, and by nothing before.
     Raises:
         NotFound: no inner diameter is known.
         BadInput: higher than the bottle can be filled.
@@ -63,20 +65,22 @@ def by_level(bottle: str, level: Level, *, inner_diameter_um: int | None = None)
     found = numbered(bottle)
     if level.share is not None:
         return weighing.by_fraction(level.share, found.size_ul)
-    pack = (Pack.product == found.product_id) & (Pack.size_ul == found.size_ul)
-    if inner_diameter_um is None:
+    width_um = inner_diameter_um
+    if width_um is None:
         with connection():
-            known = Pack.select(Pack.inner_diameter_um).where(pack).tuples().first()
-        inner_diameter_um = known[0] if known else None
-    else:
-        with connection(), writing():
-            Pack.update(inner_diameter_um=inner_diameter_um).where(pack).execute()
-    if inner_diameter_um is None:
+            known = Pack.select(Pack.inner_diameter_um).where(_pack_of(found)).tuples().first()
+        width_um = known[0] if known else None
+    if width_um is None:
         raise NotFound(
             f"how wide bottle {found.id} is inside is not known",
             remedy="Give it with --inner-diameter 34mm, or count by volume or weight",
         )
-    return weighing.by_level(level.height_um or 0, inner_diameter_um, found.size_ul)
+    measured = weighing.by_level(level.height_um or 0, width_um, found.size_ul)
+    return replace(measured, inner_diameter_um=inner_diameter_um)
+
+
+def _pack_of(bottle: Bottle) -> Any:
+    return (Pack.product == bottle.product_id) & (Pack.size_ul == bottle.size_ul)
 
 
 def by_weight(bottle: str, gross_mg: int, *, tare_mg: int | None = None) -> Measured:
@@ -106,18 +110,27 @@ def count(
     Raises:
         What `counts.count` raises.
     """
-    answer = counts.count(
+
+    def beside(answer: Answer) -> Answer:
+        counted = Bottle.get_by_id(answer["bottle"])
+        if measured.inner_diameter_um is not None:
+            width = {Pack.inner_diameter_um: measured.inner_diameter_um}
+            Pack.update(width).where(_pack_of(counted)).execute()
+        return _told(judged(answer["count"]), measured, usual_loss(int(counted.product_id)))
+
+    return counts.count(
         bottle,
         measured.volume_ul,
         method=measured.method,
         uncertainty_ul=measured.uncertainty_ul,
         on=on,
         key=key,
+        beside=beside,
     )
-    with connection(), reading():
-        found = judged(answer["count"])
-        loss = usual_loss(int(Bottle.get_by_id(answer["bottle"]).product_id))
-    return answer | {
+
+
+def _told(found: Difference, measured: Measured, loss: Loss | None) -> Answer:
+    return {
         "uncertainty_ml": ml(measured.uncertainty_ul),
         "explained_ml": ml(found.explained_ul),
         "beyond": found.beyond,
@@ -252,4 +265,4 @@ def measured(
         found = by_level(bottle, read_level(level or ""), inner_diameter_um=diameter)
     if uncertainty is None:
         return found
-    return Measured(found.volume_ul, read_count(uncertainty), found.method)
+    return replace(found, uncertainty_ul=read_count(uncertainty))

@@ -43,11 +43,11 @@ def wash(
         BadInput: a product nothing is washed with, or an unknown mix.
         NotEnough: the bottles hold less.
     """
-    row = products.find(product)
-    if row.role not in WASHING_ROLES:
-        raise BadInput(f"{row.name} is a {row.role}; nothing is washed with it", remedy="Name a cleaner")
 
     def work(errand: Errand) -> Answer:
+        row = products.find(product)
+        if row.role not in WASHING_ROLES:
+            raise BadInput(f"{row.name} is a {row.role}; nothing is washed with it", remedy="Name a cleaner")
         if mix is not None and Mix.get_or_none(Mix.id == mix) is None:
             raise BadInput(f"there is no mix {mix}", remedy="`ullage logbook --kind mix` lists them")
         held = {bottle.id for bottle in candidates(row.id, came_by=errand.day)}

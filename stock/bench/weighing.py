@@ -32,11 +32,14 @@ class Measured:
         volume_ul: microlitres.
         uncertainty_ul: standard uncertainty, microlitres, rounded up.
         method: `volume`, `level` or `weight`.
+        inner_diameter_um: how wide the bottle is inside, where a person said so with the level; a count that is
+            booked keeps it for further bottles of that pack.
     """
 
     volume_ul: int
     uncertainty_ul: int
     method: str
+    inner_diameter_um: int | None = None
 
 
 def by_volume(volume_ul: int) -> Measured:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from stock import clock, units
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 
 
@@ -14,7 +14,7 @@ def register(commands: Any) -> None:
     mix = command(commands, "mix", make_mix, "log a mix: everything it pours comes off the right bottles")
     mix.add_argument("parts", nargs="*", metavar="PRODUCT=AMOUNT", help='as "Harbour Blue=8ml"')
     mix.add_argument("--recipe", metavar="NAME", help="a recipe instead of parts; needs --total")
-    mix.add_argument("--like", type=int, metavar="MIX", help="like an earlier mix, as it ended")
+    mix.add_argument("--like", type=whole, metavar="MIX", help="like an earlier mix, as it ended")
     mix.add_argument(
         "--total", metavar="AMOUNT", help="wanted in all, reducer included: parts count as a ratio"
     )
@@ -33,7 +33,7 @@ def register(commands: Any) -> None:
     )
     wash = command(commands, "wash", log_wash, "log a wash-out")
     wash.add_argument("part", metavar="CLEANER=AMOUNT", help='as "Cleaner=15ml"')
-    wash.add_argument("--mix", type=int, help="the mix it followed")
+    wash.add_argument("--mix", type=whole, help="the mix it followed")
     wash.add_argument(
         "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle"
     )
@@ -51,9 +51,23 @@ def _instant(text: str | None) -> Any:
 
 def make_mix(args: Any, context: Context) -> Result:
     """`ullage mix`."""
-    from stock.bench import mixing, wanted  # noqa: PLC0415 - loads the tables
+    from stock.bench import mixing  # noqa: PLC0415 - loads the tables
+    from stock.ledger import first_answer  # noqa: PLC0415
 
     context.open()
+    if args.dry_run:
+        answer = mixing.plan(_wanted(args)).as_json()
+    else:
+        answer = first_answer("mix", args.key) or mixing.book_mix(
+            _wanted(args), accept=args.accept, key=args.key
+        )
+    return Result(answer, list(mix_lines(answer)))
+
+
+def _wanted(args: Any) -> Any:
+    """The mix that the line asks for."""
+    from stock.bench import wanted  # noqa: PLC0415 - loads the tables
+
     request = replace(
         wanted.request(
             args.parts,
@@ -70,11 +84,7 @@ def make_mix(args: Any, context: Context) -> Result:
     )
     if args.needle is not None:
         request = replace(request, needle_um=units.needle(args.needle))
-    if args.dry_run:
-        answer = mixing.plan(request).as_json()
-    else:
-        answer = mixing.book_mix(request, accept=args.accept, key=args.key)
-    return Result(answer, list(mix_lines(answer)))
+    return request
 
 
 def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
@@ -107,13 +117,10 @@ SAFETY = (
 
 def log_wash(args: Any, context: Context) -> Result:
     """`ullage wash`."""
-    from stock.bench import amounts, washing  # noqa: PLC0415 - loads the tables
+    from stock.ledger import first_answer  # noqa: PLC0415 - loads the tables
 
     context.open()
-    name, volume_ul = amounts.read_part(args.part)
-    answer = washing.wash(
-        name, volume_ul, mix=args.mix, bottles=args.from_, on=_instant(args.on), key=args.key, note=args.note
-    )
+    answer = first_answer("wash", args.key) or _wash(args)
     lines = [f"Wash {answer['wash']}: {answer['product']} {answer['volume_ml']:g} ml"] + [
         f"  bottle {pour['bottle']}: {pour['volume_ml']:g} ml, {pour['on_hand_ml']:g} ml left"
         for pour in answer["pours"]
@@ -122,3 +129,12 @@ def log_wash(args: Any, context: Context) -> Result:
         lines.append(f"  {found['severity'].upper()} {found['code']}: {found['message']}. {found['remedy']}")
         lines.append(f"       [{found['source']}]")
     return Result(answer, lines)
+
+
+def _wash(args: Any) -> dict[str, Any]:
+    from stock.bench import amounts, washing  # noqa: PLC0415 - loads the tables
+
+    name, volume_ul = amounts.read_part(args.part)
+    return washing.wash(
+        name, volume_ul, mix=args.mix, bottles=args.from_, on=_instant(args.on), key=args.key, note=args.note
+    )

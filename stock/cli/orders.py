@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock import clock, units
 from stock.cli.forecast import iso, money_number
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.errors import BadInput, NotFound
 
@@ -38,7 +38,7 @@ def register(commands: Any) -> None:
     receiving = command(verbs, "receive", receive_order, "put what came of an order on the shelf")
     cancelling = command(verbs, "cancel", cancel_order, "take what will not come off an order")
     for parser in (receiving, cancelling):
-        parser.add_argument("order", type=int)
+        parser.add_argument("order", type=whole)
         parser.add_argument(
             "packs", nargs="*", metavar="PRODUCT=COUNT", help="only these; everything if left out"
         )
@@ -219,9 +219,19 @@ def _volume(text: str) -> int:
 
 def make_order(args: Any, context: Context) -> Result:
     """`ullage order make`."""
-    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+    from stock.ledger import first_answer  # noqa: PLC0415 - loads the tables
 
     context.open()
+    answer = first_answer("order", args.key) or _ordered(args, context)
+    said = ", ".join(
+        f"{line['packs']} x {line['size_ml']:g} ml {line['product']}" for line in answer["lines"]
+    )
+    return Result(answer, [f"Order {answer['order']}: {said}"])
+
+
+def _ordered(args: Any, context: Context) -> dict[str, Any]:
+    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+
     if bool(args.lines) == (args.basket is not None):
         raise BadInput(
             "an order needs its lines or --basket SUPPLIER", remedy="Write them as 'Harbour Blue=2x60ml'"
@@ -230,11 +240,7 @@ def make_order(args: Any, context: Context) -> Result:
     if args.basket is not None:
         lines, supplier = _basket_of(args.basket)
     expected = units.day(args.expected, context.today()) if args.expected is not None else None
-    answer = orders.make(lines, supplier=supplier, expected_on=expected, on=_instant(args.on), key=args.key)
-    said = ", ".join(
-        f"{line['packs']} x {line['size_ml']:g} ml {line['product']}" for line in answer["lines"]
-    )
-    return Result(answer, [f"Order {answer['order']}: {said}"])
+    return orders.make(lines, supplier=supplier, expected_on=expected, on=_instant(args.on), key=args.key)
 
 
 def _wanted(text: str) -> Any:

@@ -3,7 +3,7 @@
 from typing import Any
 
 from stock import clock, units
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 
 
@@ -12,7 +12,7 @@ def register(commands: Any) -> None:
     receive = command(commands, "receive", receive_bottles, "take a delivery in")
     receive.add_argument("product")
     receive.add_argument("size", help="what the label says is in each bottle, as 60ml")
-    receive.add_argument("--count", type=int, default=1, help="how many bottles")
+    receive.add_argument("--count", type=whole, default=1, help="how many bottles")
     receive.add_argument("--lot", default="")
     receive.add_argument("--best-before", metavar="DATE")
     receive.add_argument("--made", metavar="DATE", help="the day it was made, if printed")
@@ -170,19 +170,10 @@ def freeze_bottle(args: Any, context: Context) -> Result:
 
 def count_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle count`."""
-    from stock.bench import counting  # noqa: PLC0415 - loads the tables
+    from stock.ledger import first_answer  # noqa: PLC0415 - loads the tables
 
     context.open()
-    measured = counting.measured(
-        args.bottle,
-        volume=args.volume,
-        weight=args.weight,
-        tare=args.tare,
-        level=args.level,
-        inner_diameter=args.inner_diameter,
-        uncertainty=args.uncertainty,
-    )
-    answer = counting.count(args.bottle, measured, on=_instant(args.on), key=args.key)
+    answer = first_answer("count", args.key) or _count(args)
     lines = [
         f"Bottle {answer['bottle']} holds {answer['on_hand_ml']:g} ml; the books said {answer['expected_ml']:g} ml "
         f"({answer['difference_ml']:+g} ml)",
@@ -192,6 +183,21 @@ def count_bottle(args: Any, context: Context) -> Result:
     if loss and loss["sure"]:
         lines.append(f"  usually {loss['a_mix_ml']:g} ml a mix goes unlogged ({loss['counts']} counts)")
     return Result(answer, lines)
+
+
+def _count(args: Any) -> dict[str, Any]:
+    from stock.bench import counting  # noqa: PLC0415 - loads the tables
+
+    measured = counting.measured(
+        args.bottle,
+        volume=args.volume,
+        weight=args.weight,
+        tare=args.tare,
+        level=args.level,
+        inner_diameter=args.inner_diameter,
+        uncertainty=args.uncertainty,
+    )
+    return counting.count(args.bottle, measured, on=_instant(args.on), key=args.key)
 
 
 def discard_bottle(args: Any, context: Context) -> Result:

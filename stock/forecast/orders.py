@@ -160,7 +160,12 @@ def receive(
         still = sum(line.open for line in lines) - len(bottles)
         return {"order": order, "delivery": errand.booking, "bottles": bottles, "open": still}
 
-    return book("delivery", work, at=on, key=key)
+    answer = book("delivery", work, at=on, key=key)
+    if answer.get("order") != order:
+        raise BadInput(
+            "the request key was used for another delivery before", remedy="Make a new key for each errand"
+        )
+    return answer
 
 
 def cancel(

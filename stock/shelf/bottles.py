@@ -21,7 +21,10 @@ from stock.store.models import Bottle, Movement, Place, Product, Undone
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
 from stock.store.settings import settings
+from stock.text import name as clean_name
 
+LONGEST_LABEL = 40
+LONGEST_NUMBER = 19
 CANDIDATES = Prepared(
     lambda product, came_by: Bottle.select(
         Bottle.id, Bottle.on_hand_ul, Bottle.opened_on, Bottle.best_before, Bottle.made_on,
@@ -199,12 +202,39 @@ def numbered(text: str) -> Bottle:
                     f"{code[:40]!r} is no bottle",
                     remedy="Write its number or label code, such as 12 or B0012",
                 )
-            number = int(digits)
-            row = Bottle.get_or_none(Bottle.id == number) if number < 2**62 else None
+            row = Bottle.get_or_none(Bottle.id == int(digits)) if len(digits) < LONGEST_NUMBER else None
         if row is None or Undone.select().where(Undone.booking == row.delivery_id).exists():
             raise NotFound(f"there is no bottle {code[:40]}", remedy="`ullage shelf` lists them")
     found: Bottle = row
     return found
+
+
+def reads_like_a_number(label: str) -> bool:
+    """Whether a label would be taken for a bottle's number or for the code of a bottle without one."""
+    return label.isdigit() or (label[:1] in "Bb" and label[1:].isdigit())
+
+
+def free_label(label: str | None, *, most: int = LONGEST_LABEL) -> str | None:
+    """A person's own label for a new bottle, as the books keep it; None stays None.
+
+    Args:
+        label: what was typed.
+        most: the most letters it may have.
+    Raises:
+        BadInput: it is no name, reads like a bottle's number, or is on another bottle.
+    """
+    if label is None:
+        return None
+    cleaned = clean_name(label, what="label", most=most)
+    if reads_like_a_number(cleaned):
+        raise BadInput(
+            f"{cleaned!r} reads like a bottle's number", remedy="Put a letter other than B before it"
+        )
+    if Bottle.select().where(Bottle.label == cleaned).exists():
+        raise BadInput(
+            f"the label {cleaned} is on another bottle", remedy="Write another; nothing was booked"
+        )
+    return cleaned
 
 
 def usable(found: Bottle) -> Bottle:

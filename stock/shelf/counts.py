@@ -1,5 +1,6 @@
 """Counts: what a person measured in a bottle, which the books then follow."""
 
+from collections.abc import Callable
 from datetime import datetime
 
 from stock.errors import BadInput, NotFound
@@ -19,6 +20,7 @@ def count(
     uncertainty_ul: int | None = None,
     on: datetime | None = None,
     key: str | None = None,
+    beside: Callable[[Answer], Answer] | None = None,
 ) -> Answer:
     """Book what was measured in a bottle.
 
@@ -28,6 +30,7 @@ def count(
         method: `volume`, `level` or `weight`.
         uncertainty_ul: of the measurement, one standard deviation, if known.
         on: when it was measured; what was booked after that moment stays taken off.
+        beside: what else the count says and keeps, from the answer, in the same booking.
     Returns:
         `{"count", "bottle", "on_hand_ml", "difference_ml", "expected_ml"}`; the difference is measured less
         expected.
@@ -50,13 +53,14 @@ def count(
             expected_ul=expected_ul,
             uncertainty_ul=uncertainty_ul,
         ).execute()
-        return {
+        answer: Answer = {
             "count": errand.booking,
             "bottle": found.id,
             "on_hand_ml": ml(found.on_hand_ul + difference),
             "difference_ml": ml(difference),
             "expected_ml": ml(expected_ul),
         }
+        return answer | (beside(answer) if beside is not None else {})
 
     return book("count", work, at=on, key=key)
 

@@ -9,8 +9,8 @@ from stock import clock
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book, zone
 from stock.shelf import places, products
-from stock.store.connection import connection
-from stock.store.models import Bottle, Pack, Product
+from stock.shelf.bottles import free_label
+from stock.store.models import Pack, Product
 from stock.store.words import CONTAINERS
 from stock.text import name as clean_name
 from stock.units import ml
@@ -86,24 +86,20 @@ def take_in(lines: Sequence[Came], *, on: datetime | None = None, key: str | Non
     """
     if not 1 <= sum(line.count for line in lines) <= MOST_BOTTLES:
         raise BadInput(f"a delivery is 1 to {MOST_BOTTLES:,} bottles", remedy="Receive it in parts")
-    with connection():
+
+    def fill(errand: Errand) -> Answer:
+        bottles = []
         for line in lines:
-            _refuse_odd_days(line.opened_on, line.made_on, line.best_before, on)
-        found = [(line, *_columns(line)) for line in lines]
+            _refuse_odd_days(line, errand.day)
+            row, columns = _columns(line)
+            numbers = [errand.fill("received", line.size_ul, **columns) for _ in range(line.count)]
+            size = ml(line.size_ul)
+            bottles += [
+                {"id": number, "product": row.name, "size_ml": size, "on_hand_ml": size} for number in numbers
+            ]
+        return {"delivery": errand.booking, "bottles": bottles}
 
-        def fill(errand: Errand) -> Answer:
-            bottles = []
-            for line, row, columns in found:
-                columns["label"] = _free_label(line.label)
-                numbers = [errand.fill("received", line.size_ul, **columns) for _ in range(line.count)]
-                size = ml(line.size_ul)
-                bottles += [
-                    {"id": number, "product": row.name, "size_ml": size, "on_hand_ml": size}
-                    for number in numbers
-                ]
-            return {"delivery": errand.booking, "bottles": bottles}
-
-        return book("delivery", fill, at=on, key=key)
+    return book("delivery", fill, at=on, key=key)
 
 
 def _columns(line: Came) -> tuple[Product, dict[str, Any]]:
@@ -119,35 +115,19 @@ def _columns(line: Came) -> tuple[Product, dict[str, Any]]:
         "place": places.find(line.place).id if line.place is not None else None,
         "price_minor": price,
         "container": line.container,
+        "label": free_label(line.label),
     }
 
 
-def _refuse_odd_days(
-    opened_on: date | None, made_on: date | None, best_before: date | None, on: datetime | None
-) -> None:
-    came = clock.day_of(on or clock.now(), zone())
-    for what, day in (("opened", opened_on), ("made", made_on)):
+def _refuse_odd_days(line: Came, came: date) -> None:
+    made_on, best_before = line.made_on, line.best_before
+    for what, day in (("opened", line.opened_on), ("made", made_on)):
         if day is not None and day > clock.today(zone()):
             raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Give a past day")
     if made_on is not None and made_on > came:
         raise BadInput(f"it was made on {made_on}, after it came on {came}", remedy="Swap the days")
     if made_on is not None and best_before is not None and best_before < made_on:
         raise BadInput("it is best before a day before it was made", remedy="Swap the days")
-
-
-def _free_label(label: str | None) -> str | None:
-    if label is None:
-        return None
-    cleaned = clean_name(label, what="label", most=40)
-    if cleaned.isdigit() or (cleaned[0] in "Bb" and cleaned[1:].isdigit()):
-        raise BadInput(
-            f"{cleaned!r} reads like a bottle's number", remedy="Put a letter other than B before it"
-        )
-    if Bottle.select().where(Bottle.label == cleaned).exists():
-        raise BadInput(
-            f"the label {cleaned} is on another bottle", remedy="Write another; nothing was booked"
-        )
-    return cleaned
 
 
 def _pack_price(product: Product, size_ul: int) -> int | None:

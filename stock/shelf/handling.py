@@ -9,7 +9,7 @@ from datetime import datetime
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book, hold
 from stock.shelf import places
-from stock.shelf.bottles import numbered, usable
+from stock.shelf.bottles import free_label, numbered, usable
 from stock.store.models import Bottle, Product
 from stock.text import note as clean_note
 from stock.units import ml
@@ -159,7 +159,7 @@ def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, 
         opened_on=source.opened_on or errand.day,
         frozen_on=source.frozen_on,
         place=source.place_id,
-        label=label,
+        label=free_label(label),
     )
 
 

@@ -108,7 +108,7 @@ def test_refused(mixed: int, ending: Ending, said: str):
 def test_a_label_that_another_bottle_has(mixed: int):
     close(mixed, Ending("good", left_ul=3_000, keep=True, label="Blue jar"))
     other = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))["mix"]
-    with pytest.raises(BadInput, match="labelled Blue jar already"):
+    with pytest.raises(BadInput, match="the label Blue jar is on another bottle"):
         close(other, Ending("good", left_ul=3_000, keep=True, label="Blue jar"))
 
 

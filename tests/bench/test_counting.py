@@ -1,5 +1,6 @@
 """Counts with how sure they are, on the books of both engines."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -44,7 +45,14 @@ def test_a_height_needs_the_width_once(stocked: str):
         by_level("1", Level(height_um=40_000))
     first = measured("1", level="40mm", inner_diameter="34mm")
     assert first.volume_ul == 36_317
-    assert by_level("1", Level(height_um=40_000)) == first
+    with pytest.raises(NotFound):  # only a count that is booked keeps the width
+        by_level("1", Level(height_um=40_000))
+    with pytest.raises(BadInput):
+        count("1", replace(first, volume_ul=200_000))
+    with pytest.raises(NotFound):
+        by_level("1", Level(height_um=40_000))
+    count("1", first)
+    assert by_level("2", Level(height_um=40_000)).volume_ul == 36_317
 
 
 def test_by_weight(stocked: str):

@@ -1,0 +1,249 @@
+"""A refused errand writes nothing, and a repeated one gets its first answer: a walk over every command there is.
+
+The commands come from the parsers, so that a new one fails here until somebody has said how it is refused.
+"""
+
+import json
+import shlex
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stock.cli.main import parser_for
+from stock.store.models import database
+from tests.content import content
+from tests.faults.fuzzing import leaves, litter, run
+
+REFUSED = """
+new --name Other
+studio show --studio nowhere.ullage
+studio change --name Other --measures cubits
+studio change --measures us --dry-risk 1e999%
+studio change --fan -3 --rule-sets ghs
+studio change --rule-sets ghs nowhere --name Other
+product add 'Quay Red' --role paint --supplier 'New Shop' --line Quay --usual-reducer Nobody
+product add 'Quay Red' --role paint --supplier 'New Shop' --solvent ethanol=45% --solvent nonsense=1%%
+product add 'Harbour Blue' --role paint
+product change 'Harbour Blue' --water 60 --density 0
+product change 'Harbour Blue' --supplier 'New Shop' --not-with Nobody
+product change 'Harbour Blue' --note x --rename 'Gull White'
+product list --studio nowhere.ullage
+product show Nobody
+place add Cabinet --kind shelf
+place add Attic --lowest 30C --highest 5C
+place change Cabinet --kind shelf --rename ' '
+place change Cabinet --note x --rename Attic --flammable-limit -1l
+place list --studio nowhere.ullage
+supplier change 'New Shop' --lead-time 7d --shipping -1
+supplier change 'New Shop' --order-days mon someday
+supplier change 'Paint Depot' --lead-time 9d --rename ' '
+receive 'Harbour Blue' 60ml --count 0
+receive 'Harbour Blue' 60ml --place Nowhere
+receive 'Harbour Blue' 60ml --count 3 --label L-1
+receive 'Harbour Blue' 60ml --opened 2199-01-01
+receive 'Harbour Blue' 60ml --on 2199-01-01
+shelf --as-of 2199-01-01
+bottle open 1 --on 2019-01-01
+bottle move 1 Nowhere
+bottle count 1 --level 300mm --inner-diameter 71mm
+bottle count 1 500ml
+bottle count 1 --level 20mm --inner-diameter 71mm --on 2019-01-01
+bottle discard 99
+bottle decant 2 500ml --size 600ml
+bottle decant 2 5ml --into 3
+bottle decant 2 5ml --size 6ml --label 7
+bottle freeze 1 --on 2019-01-01
+mix 'Harbour Blue=500ml' --job 'A new job'
+mix 'Harbour Blue=8ml' --reduce 20% --from 3 --from 4 --job 'A new job'
+mix --recipe Nobody --total 30ml --job 'A new job'
+wash 'Harbour Blue=5ml'
+wash 'Wash Down=5ml' --mix 99
+wash 'Wash Down=500ml'
+reduce 30ml 1:0
+viscosity ford-4 42 --mix 99
+viscosity ford-4 1e999 --target-for 'Harbour Blue'
+advise Nobody
+step 99 5%
+step MIX 5% --on 2019-01-01
+step MIX --back-to 90%
+close MIX --outcome good --left 500ml --keep
+close MIX --outcome good --left 3ml --keep --place Nowhere
+close MIX --outcome good --left 3ml --keep --jar 1ml
+close MIX --outcome splendid
+sheet add 'Harbour Blue' --title T --revised 2025-01-01 --dosing 'with=Nobody low=20 high=30'
+sheet add 'Harbour Blue' --title T --revised 2025-01-01 --dosing 'low=30 high=20'
+sheet add 'Harbour Blue' --title T --revised 2025-01-01 --replaces Nothing
+sheet correct 'Harbour Blue' --title T --revised 2025-01-01 --source x
+sheet list Nobody
+sheet compare 'Harbour Blue'
+recipe add 'Storm Grey' 'Harbour Blue=3'
+recipe add New 'Harbour Blue=3' 'Nobody=1'
+recipe list --studio nowhere.ullage
+recipe show Nobody
+coverage -5m2
+forecast Nobody
+forecast --use nan
+order list --as-of 2199-01-01
+order make 'Harbour Blue=2x60ml' 'Nobody=1x60ml'
+order make 'Harbour Blue=2x60ml' --expected 2019-01-01
+order make --basket 'Paint Depot' --expected 2019-01-01
+order receive ORDER 'Harbour Blue=1' 'Nobody=1'
+order receive ORDER 'Harbour Blue=3'
+order receive ORDER --place Nowhere
+order cancel ORDER 'Harbour Blue=9'
+plan-use 'Harbour Blue' 120ml --on 2019-01-01 --job 'A new job'
+cautions --explain nonsense
+classify --flash-point 1e999C
+caution-rule silence nonsense --reason x
+caution-rule silence too-old --reason ' '
+caution-rule tighten bottle-old --reason x --figure nothing=1
+caution-rule restore nonsense --reason x
+caution-rule sets ghs nowhere
+caution-rule list --studio nowhere.ullage
+backup full/something
+restore damaged.ullage
+restore sheet.csv --yes
+copy full/something
+today --as-of 2199-01-01
+logbook --kind nonsense
+undo mix 99
+undo mix MIX --on 2019-01-01
+check --studio nowhere.ullage
+job add 'North Door'
+job add Bow --due 2019-01-01 --on 2026-01-01
+job change 'North Door' --note x --rename ' '
+job show Nobody
+job close 'North Door' --on 2019-01-01
+job list --as-of 2199-01-01
+cost --month 2026-13
+emissions --month nan
+trace --lot Nothing
+export full
+import sheet.csv
+import quotes.csv --kind mixes --make
+import twice.csv --make --role paint
+import full
+labels out.svg --bottle 99
+"""
+
+ATTIC = "place change Cabinet --rename Attic"
+KEYED = {
+    "receive": ("receive Blue 60ml --label R-1 --place Cabinet", ("RENAME", ATTIC)),
+    "bottle open": ("bottle open J-7", ("bottle discard J-7",)),
+    "bottle move": ("bottle move J-7 Cabinet", (ATTIC, "bottle discard J-7")),
+    "bottle count": (
+        "bottle count 1 --weight 63.2g --tare 20.15g",
+        ("product change 'Harbour Blue' --density 0.31", "bottle discard 1"),
+    ),
+    "bottle discard": ("bottle discard J-7 --reason spilt", ()),
+    "bottle decant": ("bottle decant J-7 5ml --size 30ml --label D-1", ("bottle discard J-7",)),
+    "bottle freeze": ("bottle freeze J-7", ("bottle discard J-7",)),
+    "mix": (
+        "mix --recipe 'Storm Grey' --total 8ml",
+        ("RENAME", "product change 'Gull White' --rename 'Tern White'"),
+    ),
+    "wash": ("wash 'Wash Down=80g'", ("product change 'Wash Down' --rename Rinse --density 0.31",)),
+    "step": ("step MIX 5%", ("close MIX --outcome good", "RENAME")),
+    "close": ("close MIX --outcome good --left 3ml --keep --place Cabinet", (ATTIC,)),
+    "order make": (
+        "order make --basket 'Paint Depot'",
+        ("RENAME", "supplier change 'Paint Depot' --rename 'Other Depot'"),
+    ),
+    "order receive": (
+        "order receive ORDER 'Harbour Blue=1' --place Cabinet",
+        ("RENAME", ATTIC, "order cancel ORDER"),
+    ),
+    "order cancel": ("order cancel ORDER 'Harbour Blue=1'", ("RENAME", "order cancel ORDER")),
+    "plan-use": ("plan-use Blue 10ml --on 2199-01-01 --job Bow", ("RENAME", "job close Bow")),
+    "undo": ("undo mix MIX", ()),
+}
+"""An errand, and what happens before it is repeated."""
+
+RENAME = "product change 'Harbour Blue' --rename 'Deep Water' --discontinued"
+
+
+@pytest.fixture
+def errands(stocked: str, mixed: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
+    """Run a line of the command on a studio where there is something of everything; MIX and ORDER are numbers."""
+    folder = tmp_path / "work"
+    folder.mkdir()
+    litter(folder)
+    monkeypatch.chdir(folder)
+    monkeypatch.setenv("ULLAGE_STUDIO", stocked)
+    database.close()
+    order = 0
+
+    def go(line: str) -> Any:
+        said = line.replace("RENAME", RENAME).replace("MIX", str(mixed)).replace("ORDER", str(order))
+        return run([*shlex.split(said), "--json"])
+
+    for line in (
+        "supplier change 'Paint Depot' --lead-time 7d",
+        "product change 'Harbour Blue' --supplier 'Paint Depot'",
+        "product change 'Wash Down' --density 1.0",
+        "receive 'Gull White' 60ml --label J-7",
+        "recipe add 'Storm Grey' 'Harbour Blue=3' 'Gull White=1'",
+        "job add 'North Door'",
+        "order make 'Harbour Blue=2x60ml'",
+    ):
+        ran = go(line)
+        assert ran.status == 0, ran
+    order = json.loads(ran.out)["order"]
+    return go
+
+
+def test_every_command_that_is_refused_leaves_the_books_as_they_are(errands: Any, stocked: str) -> None:
+    lines = REFUSED.strip().splitlines()
+    words = [" ".join(words) for words, _ in leaves(parser_for(None))]
+    untold = [each for each in words if not any(f"{line} ".startswith(f"{each} ") for line in lines)]
+    assert untold == [], "say in REFUSED how these are refused"
+    before, wrong = content(stocked), []
+    for line in lines:
+        ran = errands(line)
+        now = content(stocked)
+        changed = [name for name in now if now[name] != before.get(name)]
+        if ran.status not in (2, 3) or ran.wrong(as_json=True) or changed:
+            wrong.append(f"{line}: status {ran.status}, changed {changed}, said {ran.err}{ran.out[:100]}")
+        before = now
+    assert not wrong, "\n".join(wrong)
+
+
+def test_every_errand_with_a_key_is_answered_again_after_what_it_named_is_gone(
+    errands: Any, stocked: str
+) -> None:
+    keyed = {
+        " ".join(words)
+        for words, parser in leaves(parser_for(None))
+        if any("--key" in each.option_strings for each in parser._actions)
+    }
+    assert keyed == set(KEYED), "say in KEYED what happens before a repeat"
+    # what is due to be ordered is known only where something was used
+    for number in range(1, 8):
+        assert errands(f"mix 'Harbour Blue=10ml' --on 2026-0{number}-01").status in (0, 2)
+    wrong = []
+    for number, (errand, between) in enumerate(KEYED.values()):
+        wrong += _repeated(errands, stocked, errand, between, f"key-{number}")
+    assert not wrong, "\n".join(wrong)
+
+
+def _repeated(errands: Any, books: str, errand: str, between: Any, key: str) -> list[str]:
+    kept = (
+        errands("backup kept.ullage") if not books.startswith("postgresql") else errands("copy kept.ullage")
+    )
+    assert kept.status == 0, kept
+    first = errands(f"{errand} --key {key}")
+    told = [f"{errand}: {first.err}"] if first.status else []
+    for line in between:
+        ran = errands(line)
+        told += [f"between: {line}: {ran.err}"] if ran.status else []
+    before = content(books)
+    again = errands(f"{errand} --key {key}")
+    if (again.status, again.out) != (first.status, first.out):
+        told.append(f"{errand} again: {again.status} {again.err}{again.out[:300]} first {first.out[:300]}")
+    if content(books) != before:
+        told.append(f"{errand} again: the books changed")
+    put_back = errands("restore kept.ullage --yes")
+    assert put_back.status == 0, put_back
+    Path("kept.ullage").unlink()
+    return told
