@@ -59,6 +59,14 @@ def note(text: str) -> str:
     return cleaned
 
 
+def not_text(error: UnicodeEncodeError) -> BadInput:
+    """The refusal of a text that holds what no file or database can: bytes of a terminal that aren't UTF-8."""
+    return BadInput(
+        f"{plain(str(error.object), 40)!r} holds signs that are no letters",
+        remedy="Type it anew, in a terminal that is set to UTF-8; nothing was booked",
+    )
+
+
 def folded(text: str) -> str:
     """The form in which names are compared: without regard to case and width of blanks."""
     return " ".join(unicodedata.normalize("NFKC", text).casefold().split())

@@ -33,6 +33,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--monkey-seed", type=int, help="only the monkey with this seed, for a fifth of the acts"
     )
+    parser.addoption("--fuzz-seed", type=int, default=1, help="which lines the fuzzer types")
+    parser.addoption(
+        "--fuzz-lines",
+        type=int,
+        default=2_000,
+        help="how many lines the fuzzer types, on both engines together",
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:

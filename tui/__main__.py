@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from datetime import date
 
+    from stock.cli.frame import Context
     from stock.cli.main import Parser
     from tui.today.ahead import Ahead
 
@@ -21,20 +22,15 @@ THEMES = ("lamp", "daylight", "terminal")
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command, or open the dashboard; its exit status."""
     line = list(sys.argv[1:] if argv is None else argv)
-    if not _is_for_screens(line):
-        from stock.cli.main import main as command  # noqa: PLC0415
+    if _is_for_screens(line):
+        from stock.cli.frame import Context  # noqa: PLC0415
+        from stock.cli.main import guarded  # noqa: PLC0415
 
-        return command(line)
-    from stock.errors import UllageError  # noqa: PLC0415
+        context = Context(address="")
+        return guarded(lambda: _screens(line, context), context)
+    from stock.cli.main import main as command  # noqa: PLC0415
 
-    try:
-        return _screens(line)
-    except UllageError as error:
-        from stock.cli.main import refuse  # noqa: PLC0415
-
-        return refuse(error, as_json="--json" in line)
-    except KeyboardInterrupt:
-        return 130
+    return command(line)
 
 
 def _is_for_screens(line: Sequence[str]) -> bool:
@@ -52,12 +48,10 @@ def _is_for_screens(line: Sequence[str]) -> bool:
     return True
 
 
-def _screens(line: list[str]) -> int:
+def _screens(line: list[str], context: "Context") -> int:
     """The dashboard, the demo or the dashboard in a browser."""
-    from stock.cli.frame import Context  # noqa: PLC0415
     from stock.cli.main import take_options  # noqa: PLC0415
 
-    context = Context(address="")
     looks, words = _looks_parser().parse_known_args(take_options(line, context))
     theme, mouse = looks.theme, not looks.no_mouse
     if words[:1] == ["demo"]:

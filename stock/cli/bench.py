@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from stock import clock, units
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 from stock.errors import BadInput, BooksUnreachable
 
 
@@ -19,7 +19,7 @@ def register(commands: Any) -> None:
     viscosity.add_argument("seconds", nargs="?", help="the time of flow, as 42")
     viscosity.add_argument("--density", help="g/ml, as 1.05, for mPa·s")
     viscosity.add_argument("--at", metavar="TEMPERATURE", help="the liquid's temperature, as 21C")
-    viscosity.add_argument("--mix", type=int, help="note it as a reading of this mix")
+    viscosity.add_argument("--mix", type=whole, help="note it as a reading of this mix")
     viscosity.add_argument("--target-for", metavar="PRODUCT", help="note it as this paint's target")
     advise = command(
         commands, "advise", show_advice, "where to start thinning, how far, in what steps, and why"
@@ -37,7 +37,7 @@ def register(commands: Any) -> None:
 
 def _register_step(commands: Any) -> None:
     step = command(commands, "step", add_step, "add reducer to an open mix, or paint to bring it back")
-    step.add_argument("mix", type=int)
+    step.add_argument("mix", type=whole)
     step.add_argument("percent", nargs="?", help="of the paint, as 5%%; the advised step if left out")
     step.add_argument("--left", help="what the cup holds, if some was sprayed already")
     step.add_argument("--back-to", metavar="PERCENT", help="too thin: add the paint that brings it to this")
@@ -47,7 +47,7 @@ def _register_step(commands: Any) -> None:
 
 def _register_close(commands: Any) -> None:
     close = command(commands, "close", close_mix, "close a mix with its outcome and what is left of it")
-    close.add_argument("mix", type=int)
+    close.add_argument("mix", type=whole)
     close.add_argument("--outcome", required=True, help="good, thick, thin or ruined")
     close.add_argument("--left", help="what is left, as 3ml")
     rest = close.add_mutually_exclusive_group()

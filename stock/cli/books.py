@@ -3,7 +3,7 @@
 from typing import Any
 
 from stock import clock, units
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 
 
@@ -18,12 +18,12 @@ def register(commands: Any) -> None:
     logbook.add_argument("--kind", help="mix, wash, delivery, count, discard, undo ...")
     logbook.add_argument("--since", metavar="DATE")
     logbook.add_argument("--until", metavar="DATE")
-    logbook.add_argument("--limit", type=int, default=200)
+    logbook.add_argument("--limit", type=whole, default=200)
     undo = command(commands, "undo", take_back, "take a booking back by reversal")
     undo.add_argument(
         "kind", help="mix, wash, delivery, count, discard, import, movement ... or undo, to do it again"
     )
-    undo.add_argument("id", type=int)
+    undo.add_argument("id", type=whole)
     undo.add_argument("--on", metavar="INSTANT")
     undo.add_argument("--key")
     command(commands, "check", check, "prove that the books add up")

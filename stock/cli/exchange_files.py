@@ -1,7 +1,7 @@
 """`ullage export`, `import`, `labels`: files for other programs, from other programs, and for the bottles."""
 
+import os
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 from stock.cli.files import deliver, source, target, writes
@@ -66,7 +66,7 @@ def write_out(args: Any, context: Context) -> Result:
 def take_in(args: Any, context: Context) -> Result:
     """`ullage import`."""
     args.path = str(args.path)
-    if Path(args.path).is_dir():
+    if os.path.isdir(args.path):
         return _folder_in(args, context)
     return _sheet_in(args, context)
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock import units
 from stock.cli.files import deliver, writes
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.errors import BadInput
 
@@ -28,7 +28,7 @@ def register(commands: Any) -> None:
     asked.add_argument("--use", metavar="PERCENT", help="so much more use, as 20%% or --use=-10%%")
     asked.add_argument("--later", metavar="DAYS", help="deliveries come so much later, as 7d")
     asked.add_argument("--sure", metavar="PERCENT", help="how sure that nothing runs dry, as 99%%")
-    asked.add_argument("--bottles", type=int, default=0, metavar="N", help="so many bottles more of each")
+    asked.add_argument("--bottles", type=whole, default=0, metavar="N", help="so many bottles more of each")
     asked.add_argument(
         "--any-size", action="store_true", help="also sizes that go bad before they are used up"
     )

@@ -1,5 +1,6 @@
 """What every command is given and gives back."""
 
+from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, field
@@ -7,6 +8,7 @@ from datetime import date
 from typing import Any, Protocol
 
 from stock.errors import BadInput
+from stock.text import plain
 
 
 @dataclass(slots=True)
@@ -62,6 +64,22 @@ class Result:
     status: int = 0
     text: str | bytes | None = None
     made: bool = False
+
+
+LONGEST_NUMBER = 18
+"""Digits that every engine can hold."""
+
+
+def whole(text: str) -> int:
+    """A whole number on the line, as argparse asks for it.
+
+    Raises:
+        ArgumentTypeError: it is none, or too large to be a number of anything.
+    """
+    digits = text.strip().removeprefix("-")
+    if not (digits.isascii() and digits.isdigit() and len(digits) <= LONGEST_NUMBER):
+        raise ArgumentTypeError(f"{plain(text, 30)!r} is no whole number")
+    return int(text)
 
 
 Run = Callable[[Any, Context], Result]

@@ -9,13 +9,13 @@ import json
 import os
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import Any, NoReturn
 
 from stock.cli.frame import Context, Result
 from stock.errors import BadInput, UllageError
-from stock.text import plain
+from stock.text import not_text, plain
 
 FAMILIES = {
     "setting_up": ("new", "studio", "product", "place", "supplier"),
@@ -53,12 +53,27 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status; nothing but its answer goes to stdout."""
     line = list(sys.argv[1:] if argv is None else argv)
     context = Context(address="")
-    try:
-        line = take_options(line, context)
+
+    def work() -> int:
+        rest = take_options(line, context)
         with context.held:
-            result = run(line, context)
+            result = run(rest, context)
+        status = say(result, as_json=context.json)
+        tell_remarks()
+        back_up_daily(context.address)
+        return status
+
+    return guarded(work, context)
+
+
+def guarded(work: Callable[[], int], context: Context) -> int:
+    """The exit status of some work, whatever happens in it: each error is one sentence on stderr."""
+    try:
+        return work()
     except UllageError as error:
         return refuse(error, as_json=context.json)
+    except UnicodeEncodeError as error:
+        return refuse(not_text(error), as_json=context.json)
     except BrokenPipeError:
         return leave_quietly()
     except KeyboardInterrupt:
@@ -67,10 +82,6 @@ def main(argv: Sequence[str] | None = None) -> int:
         if os.environ.get("ULLAGE_DEBUG"):
             raise
         return refuse(unforeseen(error, context.address), as_json=context.json)
-    status = say(result, as_json=context.json)
-    tell_remarks()
-    back_up_daily(context.address)
-    return status
 
 
 def tell_remarks() -> None:
@@ -106,6 +117,7 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
     """
     rest: list[str] = []
     given: dict[str, str] = {}
+    lacking = ""
     words = iter(line)
     for word in words:
         option, sign, value = word.partition("=")
@@ -116,10 +128,14 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
         elif option in ("--studio", "--as-of"):
             following = value if sign else next(words, None)
             if not following:
-                raise BadInput(f"{option} needs a value", remedy="Write it behind the option")
-            given[option] = following
+                lacking = option
+            given[option] = following or ""
+        elif word.startswith("-") and value == "--":  # argparse takes it for the end of the options
+            lacking = option
         else:
             rest.append(word)
+    if lacking:
+        raise BadInput(f"{plain(lacking, 40)} needs a value", remedy="Write it behind the option")
     context.as_of_text = given.get("--as-of")
     context.address = given.get("--studio") or os.environ.get("ULLAGE_STUDIO") or ""
     if not context.address:
@@ -195,10 +211,11 @@ def _escaped(letter: str) -> str:
 def refuse(error: UllageError, *, as_json: bool) -> int:
     """Print one line to stderr and return the error's exit status."""
     if as_json:
-        body = {"code": error.code, "message": error.message, "remedy": error.remedy}
+        body = {"code": error.code, "message": error.message, "remedy": error.remedy, **error.data}
         print(unseen(json.dumps({"error": body}, ensure_ascii=False)), file=sys.stderr)
     else:
-        print(f"ullage: {plain(str(error), 2_000)}", file=sys.stderr)
+        lines = [f"  {plain(line, 2_000)}" for line in error.lines]
+        print("\n".join([f"ullage: {plain(str(error), 2_000)}", *lines]), file=sys.stderr)
     return error.exit_status
 
 

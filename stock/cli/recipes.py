@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 
 
 def register(commands: Any) -> None:
@@ -13,7 +13,7 @@ def register(commands: Any) -> None:
     add.add_argument("name")
     add.add_argument("parts", nargs="*", metavar="PRODUCT=PARTS", help='as "Harbour Blue=3" "Slow Thinner=1"')
     add.add_argument(
-        "--of-mix", type=int, metavar="MIX", help="the parts of an earlier mix, its steps included"
+        "--of-mix", type=whole, metavar="MIX", help="the parts of an earlier mix, its steps included"
     )
     add.add_argument("--note", default="")
     command(verbs, "list", list_recipes, "list the recipes")

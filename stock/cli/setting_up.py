@@ -3,7 +3,7 @@
 from typing import Any
 
 from stock import units
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 
 PRODUCT_FIELDS = (
@@ -66,7 +66,7 @@ def _register_studio(commands: Any) -> None:
     change.add_argument("--dry-risk", help="the chance of running dry you take, as 5%%")
     change.add_argument("--rule-sets", nargs="+", metavar="SET", help="of the cautions, as: ghs strictest")
     change.add_argument(
-        "--fan", type=int, metavar="M3_PER_HOUR", help="air that your fan was measured to move"
+        "--fan", type=whole, metavar="M3_PER_HOUR", help="air that your fan was measured to move"
     )
     change.add_argument(
         "--spray-rate", metavar="ML_PER_MIN", help="mix your airbrush uses while it sprays, as 1.5ml"

@@ -9,6 +9,7 @@ from pathlib import Path
 from stock.errors import BooksUnreachable
 from stock.store import addresses, rights, snapshots, sound
 from stock.store.orm import pw
+from stock.text import not_text
 
 
 class LineLost(BooksUnreachable):
@@ -71,6 +72,7 @@ def plainly(address: str = "") -> Iterator[None]:
 
     Raises:
         BooksUnreachable: instead of the engine's own error, whatever it was.
+        BadInput: a text that the engine can't hold.
     """
     try:
         yield
@@ -85,6 +87,8 @@ def plainly(address: str = "") -> Iterator[None]:
         raise sentence(str(_first(error)), address) from error
     except UnicodeDecodeError as error:
         raise damaged(address) from error
+    except UnicodeEncodeError as error:
+        raise not_text(error) from error
 
 
 def _first(error: BaseException) -> BaseException:

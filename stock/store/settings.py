@@ -67,6 +67,7 @@ def _read() -> Settings:
 def change_settings(**columns: Any) -> Settings:
     """Set columns of the studio's row and read the settings anew."""
     with connection(), writing():
-        Studio.update(**columns).where(Studio.id == 1).execute()
+        if columns:
+            Studio.update(**columns).where(Studio.id == 1).execute()
     database.obj.studio_settings = None
     return settings()

@@ -1,0 +1,67 @@
+"""Random lines of our own commands: no traceback, no fault of ours, no hang, and a refused line changes nothing.
+
+`--fuzz-seed N` takes other lines, `--fuzz-lines N` more of them (half on each engine); what failed is told with its
+seed and its place.
+"""
+
+import shlex
+from itertools import takewhile
+from pathlib import Path
+
+import pytest
+
+from stock.store.models import database
+from tests.content import Watched
+from tests.faults.fuzzing import Lines, litter, run, tidy
+
+TIDIED_EVERY = 50
+
+
+def test_no_line_ends_in_a_fault_of_ours(
+    stocked: str, mixed: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest
+) -> None:
+    seed, many = request.config.getoption("fuzz_seed"), request.config.getoption("fuzz_lines")
+    many //= 2 if request.config.getoption("engine") == "both" else 1
+    print(f"seed {seed}, {many:,} lines")
+    folder = tmp_path / "work"
+    folder.mkdir()
+    monkeypatch.chdir(folder)
+    monkeypatch.setenv("HOME", str(folder))
+    monkeypatch.setenv("ULLAGE_STUDIO", stocked)
+    database.close()
+    litter(folder)
+    prepared(stocked)
+    watched = Watched(stocked)
+    request.addfinalizer(watched.close)
+    held = watched.now()
+    wrong = []
+    for place, line in zip(range(many), Lines(seed), strict=False):
+        if place % TIDIED_EVERY == 0:
+            tidy(folder, stocked)
+        ran = run(line)
+        now = watched.now()
+        fault = ran.wrong(as_json="--json" in takewhile("--".__ne__, line))
+        if not fault and ran.status >= 2 and now != held:
+            fault = f"refused, and {', '.join(name for name in now if now[name] != held.get(name))} changed"
+        if fault:
+            wrong.append(f"{place}: {fault}\n  {shlex.join(map(repr, line))}\n  {ran.err[-300:]}{ran.trace}")
+        held = now
+    assert not wrong, f"seed {seed}: {len(wrong)} of {many} lines\n" + "\n".join(wrong[:20])
+    assert run(["check"]).status == 0
+
+
+def prepared(books: str) -> None:
+    """A studio in which most of the grammar's good values mean something."""
+    for line in (
+        ["supplier", "change", "Paint Depot", "--lead-time", "7d"],
+        ["product", "change", "Harbour Blue", "--supplier", "Paint Depot"],
+        ["product", "add", "Quay Red", "--role", "paint", "--usual-reducer", "Slow Thinner"],
+        ["receive", "Gull White", "60ml", "--label", "J-7"],
+        ["recipe", "add", "Storm Grey", "Harbour Blue=3", "Gull White=1"],
+        ["job", "add", "North Door"],
+        ["order", "make", "Harbour Blue=2x60ml"],
+        ["backup", "good.ullage"],
+        ["new", "--studio", "other.ullage"],
+    ):
+        ran = run(line)
+        assert ran.status == 0, ran.err
