@@ -321,7 +321,7 @@ def run(line: Sequence[str]) -> Ran:
             contextlib.redirect_stdout(out),
             contextlib.redirect_stderr(err),
             mock.patch.object(sys, "stdin", io.StringIO()),
-            mock.patch("tui.serving.server.Server.listen", _listen),
+            mock.patch("tui.serving.server.BrowserServer.listen", _listen),
             mock.patch("stock.cli.main.unforeseen", told_of),
             mock.patch("stock.cli.main.parser_for", PARSER_FOR),
         ):
