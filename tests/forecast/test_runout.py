@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.forecast.amounts import Amounts, believe_amounts
@@ -10,6 +10,7 @@ from stock.forecast.lasting import Stock
 from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
 from stock.forecast.usable import Held, Usable, usable
 from tests.forecast.given import at_random, every, studio
+from tests.sampling import drawn
 
 
 def endless(volume_ul: int) -> Usable:
@@ -27,7 +28,7 @@ def test_the_run_out_day_agrees_with_the_totals():
         assert empty[days] == pytest.approx(total.chance_of(60_000), abs=0.03)
 
 
-@settings(max_examples=25, deadline=None)
+@drawn(0.12)
 @given(st.integers(0, 500), st.floats(0.01, 0.5), st.integers(0, 500_000), st.integers(0, 100))
 def test_chances_only_rise_and_more_stock_lasts_longer(seed, rate, volume_ul, more):
     own = at_random(seed, rate)

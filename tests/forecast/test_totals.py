@@ -2,16 +2,17 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.forecast.totals import Total, compound
 from tests.forecast.given import DAY, at_random, every, studio
+from tests.sampling import drawn
 
 CHANCES = (0.1, 0.25, 0.5, 0.75, 0.9, 0.95)
 
 
-@settings(max_examples=40, deadline=None)
+@drawn(0.15)
 @given(st.integers(1, 10_000), st.floats(0.003, 0.6), st.integers(1, 400))
 def test_quantiles_ascend_are_finite_and_the_same_each_time(seed, rate, days):
     own = at_random(seed, rate)

@@ -1,6 +1,7 @@
 """A past day is shown as it was at its end, whatever was undone and done again since."""
 
 import random
+from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -80,13 +81,20 @@ def test_each_past_day_looks_as_it_did_at_its_end(stocked_then, seed):
 
 
 @pytest.fixture
-def stocked_then(request, engine):
+def before():
+    """The clock two days before the first, until it is closed."""
+    with ExitStack() as standing:
+        standing.enter_context(clock_at(FIRST - timedelta(2)))
+        yield standing
+
+
+@pytest.fixture
+def stocked_then(before, stocked):
     """The stocked books, made before the first day."""
-    with clock_at(FIRST - timedelta(2)):
-        books = request.getfixturevalue("stocked")
-        places.add("Bench", kind="shelf")
-        book_mix(MixRequest(parts=(("Harbour Blue", 1_000),)))
-    return books
+    places.add("Bench", kind="shelf")
+    book_mix(MixRequest(parts=(("Harbour Blue", 1_000),)))
+    before.close()
+    return stocked
 
 
 def test_a_day_between_an_undo_and_its_redo(stocked_then):

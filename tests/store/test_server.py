@@ -66,7 +66,7 @@ def drop_all_lines(url):
     with psycopg.connect(url.partition("?schema=")[0].partition("&schema=")[0], autocommit=True) as other:
         other.execute(
             "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity "
-            "WHERE pid <> pg_backend_pid() AND backend_type = 'client backend'"
+            "WHERE pid <> pg_backend_pid() AND backend_type = 'client backend' AND datname = current_database()"
         )
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from stock.store.models import database
+from tests import templates
 from tests.clock import clock_at
 from tests.tui import seed, views
 
@@ -21,7 +22,7 @@ def fixed_day() -> Iterator[None]:
 def studio(tmp_path: Path, fixed_day: None) -> Iterator[str]:
     """The seeded studio's address."""
     address = str(tmp_path / "studio.ullage")
-    seed.fill(address)
+    templates.file_like("seeded", seed.fill, address)
     yield address
     if database.obj is not None and not database.is_closed():
         database.close()

@@ -1,12 +1,13 @@
 """The themes: every pair of text and ground that the style sheets use can be read."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import pytest
 from textual.widgets import Input
 
+from tests.sampling import parts
 from tests.tui.driving import opened, press, seen, settle, write
 from tests.tui.views import DIALOGS, SCREENS, show
 from tui.drawing.colour import contrast
@@ -25,6 +26,8 @@ HELD = (
     "SheetForm", "RuleForm",
 )  # fmt: skip
 """Dialogs with every kind of thing that the hand can be on."""
+
+VIEWS = parts((*SCREENS, *DIALOGS), 6)
 
 
 @pytest.mark.parametrize("colours", [LAMP, DAYLIGHT], ids=["lamp", "daylight"])
@@ -71,23 +74,29 @@ def weak_on(app: Any, *, filtered: bool = False) -> set[tuple[str, str, str]]:
     return {one for one in to_read(app, filtered=filtered) if contrast(one[1], one[2]) < 4.5}
 
 
+@pytest.mark.sampled(2)
+@pytest.mark.parametrize("views", VIEWS)
 @pytest.mark.parametrize(("theme", "size"), [("lamp", (80, 24)), ("daylight", (140, 45))])
 async def test_every_screen_and_dialog_is_read_at_four_and_a_half_to_one(
-    furnished: str, theme: str, size: tuple[int, int]
+    furnished: str, views: Sequence[str], theme: str, size: tuple[int, int]
 ) -> None:
     weak = {}
     async with opened(furnished, size, theme=theme) as pilot:
-        for view in (*SCREENS, *DIALOGS):
+        for view in views:
             await show(pilot, view)
             weak[view] = weak_on(pilot.app)
     assert {view: found for view, found in weak.items() if found} == {}
 
 
+@pytest.mark.sampled(2)
+@pytest.mark.parametrize("views", parts((*SCREENS, *HELD), 3))
 @pytest.mark.parametrize("theme", ["lamp", "daylight"])
-async def test_text_under_the_hand_is_read_at_four_and_a_half_to_one(furnished: str, theme: str) -> None:
+async def test_text_under_the_hand_is_read_at_four_and_a_half_to_one(
+    furnished: str, views: Sequence[str], theme: str
+) -> None:
     weak = {}
     async with opened(furnished, theme=theme) as pilot:
-        for view in (*SCREENS, *HELD):
+        for view in views:
             await show(pilot, view)
             for key in ("tab", "tab", "down", "down", "shift+tab", "shift+tab", "shift+tab", "up"):
                 await pilot.press(key)
@@ -115,14 +124,16 @@ async def test_refusals_and_toasts_are_read_at_four_and_a_half_to_one(studio: st
         assert weak_on(pilot.app) == set()
 
 
+@pytest.mark.sampled(2)
+@pytest.mark.parametrize("views", VIEWS)
 @pytest.mark.parametrize("theme", ["lamp", "terminal"])
 async def test_without_colour_everything_is_still_there_to_read(
-    furnished: str, theme: str, monkeypatch: pytest.MonkeyPatch
+    furnished: str, views: Sequence[str], theme: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     weak, coloured = {}, set()
     async with opened(furnished, theme=theme) as pilot:
-        for view in (*SCREENS, *DIALOGS):
+        for view in views:
             await show(pilot, view)
             weak[view] = weak_on(pilot.app, filtered=True)
             inks = {ink for _, *pair in to_read(pilot.app, filtered=True) for ink in pair}
@@ -131,12 +142,17 @@ async def test_without_colour_everything_is_still_there_to_read(
     assert coloured == set()
 
 
-@pytest.mark.parametrize("screen", ["today", "shelf", "cautions"])
-async def test_severity_is_a_word_or_a_sign_before_it_is_a_colour(studio: str, screen: str) -> None:
+async def test_severity_is_a_word_or_a_sign_before_it_is_a_colour(studio: str) -> None:
     async with opened(studio, (140, 45)) as pilot:
-        await show(pilot, screen)
-        named = colours(pilot.app)
-        for lines in (strip for strip in pilot.app.screen._compositor.render_strips()):
+        named, drawn = colours(pilot.app), []
+        for screen in ("today", "shelf", "cautions"):
+            await show(pilot, screen)
+            strips = pilot.app.screen._compositor.render_strips()
+            assert any(inked(one) in (named["stop"], named["warn"]) for strip in strips for one in strip), (
+                screen
+            )
+            drawn += strips
+        for lines in drawn:
             graves = [
                 one for one in lines if one.text.strip() and inked(one) in (named["stop"], named["warn"])
             ]

@@ -70,21 +70,21 @@ def actions(app: Ullage) -> set[str]:
     }
 
 
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("room", ROOMS)
-async def test_texts_that_look_like_markup_are_only_texts(
-    marked: str, room: str, size: tuple[int, int]
-) -> None:
+async def test_texts_that_look_like_markup_are_only_texts(marked: str, size: tuple[int, int]) -> None:
     async with opened(marked, size) as pilot:
-        await press(pilot, "escape", room)
-        for keys in ((), ("down", "enter"), ("question_mark",)):
-            await press(pilot, *keys)
-            assert f"Quay {ENDS}" in seen(pilot.app)
-            assert actions(pilot.app) == set()
-        await press(pilot, "escape", "escape", "ctrl+p")
-        await write(pilot, "marked")
-        assert f"Marked {ENDS}" in seen(pilot.app)
-        assert actions(pilot.app) == set()
+        for room in ROOMS:
+            await press(pilot, "escape", "escape", room)
+            for keys in ((), ("down", "enter"), ("question_mark",)):
+                await press(pilot, *keys)
+                assert f"Quay {ENDS}" in seen(pilot.app), (room, keys)
+                assert actions(pilot.app) == set(), (room, keys)
+            await press(pilot, "escape", "escape", "ctrl+p")
+            await write(pilot, "marked")
+            assert f"Marked {ENDS}" in seen(pilot.app), room
+            assert actions(pilot.app) == set(), room
+            await press(pilot, "escape")
 
 
 async def test_names_in_every_dialog_are_only_texts(marked: str) -> None:
@@ -109,45 +109,46 @@ async def test_names_in_every_dialog_are_only_texts(marked: str) -> None:
     assert holds(1) == 50_000 != before
 
 
-@pytest.mark.parametrize("room", ROOMS)
-async def test_control_codes_in_the_books_reach_no_terminal(marked: str, room: str) -> None:
+async def test_control_codes_in_the_books_reach_no_terminal(marked: str) -> None:
     with connection():  # no entry takes them; books from elsewhere may hold them
         for table, column in (("product", "name"), ("product", "line"), ("place", "name"), ("job", "name")):
             database.execute_sql(f"UPDATE {table} SET {column} = {column} || ?", (MOVES_TITLE + TURNS,))
         database.execute_sql("UPDATE studio SET name = ?", (f"Quay{MOVES_TITLE}{TURNS}",))
     async with opened(marked, (140, 45)) as pilot:
-        await press(pilot, "escape", room)
-        for keys in ((), ("down", "enter"), ("escape", "question_mark"), ("escape", "ctrl+p")):
-            await press(pilot, *keys)
-            text = seen(pilot.app)
-            assert not any(code in text for code in ("\x1b", "\x07", TURNS))
-        assert "Quay\ufffd" in text
+        for room in ROOMS:
+            await press(pilot, "escape", "escape", room)
+            for keys in ((), ("down", "enter"), ("escape", "question_mark"), ("escape", "ctrl+p")):
+                await press(pilot, *keys)
+                text = seen(pilot.app)
+                assert not any(code in text for code in ("\x1b", "\x07", TURNS)), (room, keys)
+            assert "Quay\ufffd" in text, room
+            await press(pilot, "escape")
 
 
-@pytest.mark.parametrize("room", ROOMS)
 @pytest.mark.parametrize("no_color", [True, False])
 async def test_terminals_own_colours_are_readable_with_and_without_colour(
-    studio: str, room: str, no_color: bool, monkeypatch: pytest.MonkeyPatch
+    studio: str, no_color: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     if no_color:
         monkeypatch.setenv("NO_COLOR", "1")
     else:
         monkeypatch.delenv("NO_COLOR", raising=False)
     async with opened(studio, theme="terminal") as pilot:
-        await press(pilot, "escape", room)
         assert pilot.app.theme == ("lamp" if no_color else "terminal")
-        pairs = set()
-        for strip in pilot.app.screen._compositor.render_strips():
-            shown = strip
-            for one in pilot.app._filters:
-                shown = shown.apply_filter(one, pilot.app.screen.background_colors[1])
-            pairs |= {
-                (segment.style.color, segment.style.bgcolor)
-                for segment in shown
-                if any(letter.isalnum() for letter in segment.text) and segment.style is not None
-            }
-        assert pairs
-        assert all(ink is None or ink != ground for ink, ground in pairs)
+        for room in ROOMS:
+            await press(pilot, "escape", "escape", room)
+            pairs = set()
+            for strip in pilot.app.screen._compositor.render_strips():
+                shown = strip
+                for one in pilot.app._filters:
+                    shown = shown.apply_filter(one, pilot.app.screen.background_colors[1])
+                pairs |= {
+                    (segment.style.color, segment.style.bgcolor)
+                    for segment in shown
+                    if any(letter.isalnum() for letter in segment.text) and segment.style is not None
+                }
+            assert pairs, room
+            assert all(ink is None or ink != ground for ink, ground in pairs), room
 
 
 async def test_theme_of_the_terminal_can_be_chosen_while_it_runs(studio: str) -> None:
@@ -205,20 +206,20 @@ def test_animations_can_be_stilled_from_outside(studio: str) -> None:
         assert told.stdout.strip() == level
 
 
-@pytest.mark.parametrize("room", ROOMS)
-async def test_nothing_blinks_or_glides_where_motion_is_not_wanted(studio: str, room: str) -> None:
+async def test_nothing_blinks_or_glides_where_motion_is_not_wanted(studio: str) -> None:
     from textual.widgets import Input
 
     async with opened(studio) as pilot:
         pilot.app.animation_level = "none"
-        await press(pilot, "escape", room)
-        await press(pilot, "pagedown", "end", "home")
-        assert not any(one.cursor_blink for one in pilot.app.screen.query(Input))
-        assert not pilot.app.animator._animations
-        assert not any(
-            one.styles.has_rule("transitions") and one.styles.transitions
-            for one in pilot.app.screen.walk_children()
-        )
+        for room in ROOMS:
+            await press(pilot, "escape", "escape", room)
+            await press(pilot, "pagedown", "end", "home")
+            assert not any(one.cursor_blink for one in pilot.app.screen.query(Input)), room
+            assert not pilot.app.animator._animations, room
+            assert not any(
+                one.styles.has_rule("transitions") and one.styles.transitions
+                for one in pilot.app.screen.walk_children()
+            ), room
 
 
 def test_without_a_terminal_it_says_so_and_leaves_with_two(studio: str) -> None:
@@ -245,6 +246,7 @@ def leaves_it_sane(seen: bytes) -> bool:
     return all(text.rfind(code) > text.rfind(code[:-1] + ("l" if code[-1] == "h" else "h")) for code in SANE)
 
 
+@pytest.mark.sampled(2)
 @pytest.mark.parametrize(
     "environment", [{}, {"TERM": "screen"}, {"NO_COLOR": "1"}, {"TERM": "linux"}], ids=str
 )
