@@ -113,7 +113,7 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
     Returns:
         The rest of the line.
     Raises:
-        BadInput: an option without its value.
+        BadInput: an option without its value, or an address that can't be one of books.
     """
     rest: list[str] = []
     given: dict[str, str] = {}
@@ -140,6 +140,10 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
     context.address = given.get("--studio") or os.environ.get("ULLAGE_STUDIO") or ""
     if not context.address:
         context.address = default_address()
+    elif ":" in context.address or "//" in context.address:
+        from stock.store.addresses import require  # noqa: PLC0415 - only for what may be a URL
+
+        require(context.address)
     return rest
 
 

@@ -75,6 +75,16 @@ def is_server(address: str) -> bool:
     return False
 
 
+def require(address: str) -> None:
+    """Refuse an address that can't be one of books, before anything is opened.
+
+    Raises:
+        BadInput: as `is_server` and `parsed`.
+    """
+    if is_server(address):
+        parsed(address)
+
+
 def parsed(address: str) -> ServerAddress:
     """A server's URL taken apart, so that the driver never has to speak of the address.
 
