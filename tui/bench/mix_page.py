@@ -7,7 +7,7 @@ from typing import Any
 from tui.bench.board import drawn
 from tui.bench.open_mix import OpenMixState, lines_of
 from tui.bench.told import Told, advice_lines, more_lines
-from tui.dialogs.typed_mix import Unread
+from tui.dialogs.typed_mix import UnreadField
 from tui.drawing.bottle import Inks, Line, Run
 from tui.drawing.mix import everything
 from tui.drawing.sentences import sentence_for
@@ -40,7 +40,7 @@ class MixPage:
         """An open mix."""
         return lines_of(standing, self.width)
 
-    def of_wish(self, plan: Any, told: Told | None, unread: Unread | None, *, typed: bool) -> list[Line]:
+    def of_wish(self, plan: Any, told: Told | None, unread: UnreadField | None, *, typed: bool) -> list[Line]:
         """What stands in the form.
 
         Args:
@@ -68,7 +68,7 @@ class MixPage:
         lines = everything(plan, self.width, self.inks, self.drops_milli)
         return [*drawn(plan, self.width, self.inks), (), *lines] if self.tall else lines
 
-    def _refusal(self, unread: Unread, *, typed: bool) -> list[Line]:
+    def _refusal(self, unread: UnreadField, *, typed: bool) -> list[Line]:
         ink = "stop" if typed else "quiet"
         lines: list[Line] = [(Run("Nothing can be booked yet.", "ink", None, bold=True),)]
         return lines + [(Run(text, ink),) for text in wrapped(sentence_for(unread.error), self.width)]

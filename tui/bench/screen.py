@@ -16,7 +16,7 @@ from textual.worker import Worker, WorkerState, get_current_worker
 from tui.bench.form import MixForm
 from tui.bench.known import BenchBooks
 from tui.bench.open_mixes import OpenMixes
-from tui.dialogs.typed_mix import TypedMix, Unread
+from tui.dialogs.typed_mix import TypedMix, UnreadField
 from tui.drawing.bottle import Line
 from tui.drawing.strips import inks
 from tui.widgets.fields import FIELD_KEYS, Key
@@ -52,7 +52,7 @@ class BenchScreen(Room[BenchBooks]):
     class Planned(Message):
         """A wish worked out: a plan with its advice, or why there is none."""
 
-        def __init__(self, wish: TypedMix, plan: Any, told: Any, unread: Unread | None) -> None:
+        def __init__(self, wish: TypedMix, plan: Any, told: Any, unread: UnreadField | None) -> None:
             super().__init__()
             self.wish = wish
             self.plan = plan
@@ -87,7 +87,7 @@ class BenchScreen(Room[BenchBooks]):
         self._wish: TypedMix | None = None
         self._plan: Any = None
         self._told: Any = None
-        self._unread: Unread | None = None
+        self._unread: UnreadField | None = None
         self._standing: Any = None
         self._request = secrets.token_hex(12)
         self._busy = False
@@ -171,7 +171,7 @@ class BenchScreen(Room[BenchBooks]):
         with connection():
             try:
                 plan = planned(wish)
-            except Unread as error:
+            except UnreadField as error:
                 unread = error
             told = told_for(wish)
         if not get_current_worker().is_cancelled:

@@ -33,7 +33,7 @@ OTHERS = ("needle", "reduce", "reducer", "total", "job", "bottles")
 """The fields beside the paints and their amounts."""
 
 
-class Unread(Exception):
+class UnreadField(Exception):
     """A field can't be read; `field` is its name on the screen."""
 
     def __init__(self, field: str, error: UllageError) -> None:
@@ -46,7 +46,7 @@ def _read(field: str, reader: Callable[[], Any]) -> Any:
     try:
         return reader()
     except UllageError as error:
-        raise Unread(field, error) from error
+        raise UnreadField(field, error) from error
 
 
 def request_of(wish: TypedMix) -> Any:
@@ -118,9 +118,9 @@ def planned(wish: TypedMix) -> Any:
     try:
         return mixing.plan(request)
     except NotEnough as error:
-        raise Unread("amount-0", error) from error
+        raise UnreadField("amount-0", error) from error
     except UllageError as error:
-        raise Unread("reducer" if wish.reduce.strip() else "paint-0", error) from error
+        raise UnreadField("reducer" if wish.reduce.strip() else "paint-0", error) from error
 
 
 def wish_of(parts: Sequence[tuple[str, int]], *, more: Callable[[str], str]) -> TypedMix:

@@ -26,7 +26,7 @@ AS_MADE, SILENCE = "as made", "silence"
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SettingRow:
     """One thing that can be set: what it is called, how it stands, and what kind of thing it is."""
 
     kind: str
@@ -41,7 +41,9 @@ class SettingForm(RecordForm):
 
     GO: ClassVar[str] = "Set it"
 
-    def __init__(self, row: Row, read: Callable[[str], Any] | None, offers: Sequence[str], hint: str) -> None:
+    def __init__(
+        self, row: SettingRow, read: Callable[[str], Any] | None, offers: Sequence[str], hint: str
+    ) -> None:
         super().__init__({"value": row.value})
         self._row, self._read, self._offers, self._hint = row, read, offers, hint
 
@@ -103,7 +105,7 @@ class RuleForm(BookingDialog[str]):
     CSS_PATH = "rule_form.tcss"
     GO: ClassVar[str] = "Log it"
 
-    def __init__(self, row: Row, now: Any) -> None:
+    def __init__(self, row: SettingRow, now: Any) -> None:
         super().__init__()
         self._row, self._now = row, now
         self._figures: dict[str, int] = dict(now.figures) if now is not None else {}
@@ -215,7 +217,7 @@ def _yes(text: str) -> bool:
     return yes(text)
 
 
-class StudioDrawer(Drawer[Row]):
+class StudioDrawer(Drawer[SettingRow]):
     """Everything that can be set."""
 
     NAME = "Studio"
@@ -239,21 +241,23 @@ class StudioDrawer(Drawer[Row]):
             self._choices.setdefault(choice.code, []).append(choice)
         rows = [(one.code, one.choice, written(one), one.reason) for one in reversed(logged)]
         self._now = {change.code: change for change in in_force(rows)}
-        told = [Row("setting", one.column, one.label, value, one) for one, value in studio_words.known()]
+        told = [
+            SettingRow("setting", one.column, one.label, value, one) for one, value in studio_words.known()
+        ]
         sets = " ".join(settings().rule_sets or DEFAULT_SETS)
         look = [
-            Row("look", "theme", "Look", self._app.theme, f"The colours. {HERE_ONLY} ULLAGE_THEME keeps it."),
-            Row("look", "motion", "Motion", "no" if self._app.animation_level == "none" else "yes",
+            SettingRow("look", "theme", "Look", self._app.theme, f"The colours. {HERE_ONLY} ULLAGE_THEME keeps it."),
+            SettingRow("look", "motion", "Motion", "no" if self._app.animation_level == "none" else "yes",
                 f"Whether things glide. {HERE_ONLY} TEXTUAL_ANIMATIONS=none keeps it still."),
         ]  # fmt: skip
         rules = [
-            Row("rule", rule.code, rule.code, self._taken(rule), rule)
+            SettingRow("rule", rule.code, rule.code, self._taken(rule), rule)
             for rule in sorted(shipped().values(), key=lambda rule: rule.code)
         ]
         about = "The codes that the cautions go by; `strictest` takes the strictest limit of all of them."
         return [
             Heading("The studio"), *told, Heading("This screen"), *look,
-            Heading("Cautions"), Row("sets", "sets", "Rule sets", sets, about),
+            Heading("Cautions"), SettingRow("sets", "sets", "Rule sets", sets, about),
             Heading("Caution rules", f"{len(rules)} rules"), *rules,
         ]  # fmt: skip
 
@@ -263,16 +267,16 @@ class StudioDrawer(Drawer[Row]):
             return str(rule.severity)
         return SILENCE if now.silences else f"{now.severity or rule.severity}{_in_words(dict(now.figures))}"
 
-    def ident(self, item: Row) -> tuple[str, str]:
+    def ident(self, item: SettingRow) -> tuple[str, str]:
         """Kind and key."""
         return item.kind, item.key
 
-    def letters(self, item: Row) -> str:
+    def letters(self, item: SettingRow) -> str:
         """What it is called, and what it says."""
         about = item.about.message if item.kind == "rule" else ""
         return f"{item.label} {item.value} {about}"
 
-    def cells(self, item: Row, wide: bool) -> Sequence[Cell]:
+    def cells(self, item: SettingRow, wide: bool) -> Sequence[Cell]:
         """What and how; a rule taken otherwise than it was made says so."""
         del wide
         value: Cell = item.value or "not set"
@@ -280,7 +284,7 @@ class StudioDrawer(Drawer[Row]):
             value = (Run(f"{item.value} here", "warn", None, True),)
         return item.label, value
 
-    def card(self, item: Row) -> Card:
+    def card(self, item: SettingRow) -> Card:
         """What it decides."""
         if item.kind == "rule":
             return self._rule_card(item)
@@ -290,7 +294,7 @@ class StudioDrawer(Drawer[Row]):
         card += [Fact("is", item.value or item.about.unset), Said(item.about.about)]
         return [*card, Fact("accepts", item.about.accepts)] if item.about.accepts else card
 
-    def _rule_card(self, item: Row) -> Card:
+    def _rule_card(self, item: SettingRow) -> Card:
         rule = item.about
         card: list[Any] = [
             CardHead(rule.code, f"made as {rule.severity}"),
@@ -310,7 +314,7 @@ class StudioDrawer(Drawer[Row]):
             *(Fact(short_day(one.at.date()), f"{_chosen_words(one)}: {one.reason}") for one in logged),
         ]
 
-    def correct(self, item: Row) -> Opening | None:
+    def correct(self, item: SettingRow) -> Opening | None:
         """Its value; None where it stays as the books were made."""
         if item.kind == "rule":
             return nothing, lambda _: RuleForm(item, self._now.get(item.key))
@@ -330,13 +334,13 @@ class StudioDrawer(Drawer[Row]):
             item, _checked(item), item.about.choices, f"{item.about.accepts}."
         )
 
-    def may(self, action: str, item: Row | None) -> bool:
+    def may(self, action: str, item: SettingRow | None) -> bool:
         """What stays as the books were made can't be set."""
         fixed = item is not None and item.kind == "setting" and item.about.read is None
         return item is not None and not fixed and super().may(action, item)
 
 
-def _checked(row: Row) -> Callable[[str], str]:
+def _checked(row: SettingRow) -> Callable[[str], str]:
     def read(text: str) -> str:
         row.about.read(text)
         return text
