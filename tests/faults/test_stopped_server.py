@@ -12,6 +12,7 @@ import psutil
 import pytest
 
 from stock.bench.mixing import MixRequest, book_mix
+from stock.exchange import copying
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products, studio
 from stock.store import connection, line
@@ -140,3 +141,23 @@ def test_an_idle_line_to_a_stopped_server(bench, monkeypatch):
     finally:
         for handle in many:
             os.close(handle)
+
+
+def test_work_that_may_take_long_waits_for_a_living_server_only(bench, monkeypatch, tmp_path):
+    """A quiet statement of a copy goes on while the server answers elsewhere, and ends where it doesn't."""
+    address, send = bench
+    monkeypatch.setattr(line, "QUIET_S", 0.5)
+    database.close()
+    with copying.opened(address) as old:
+        assert old.execute_sql("SELECT 1 FROM pg_sleep(2)").fetchone() == (1,)
+    counted = copying.count_rows
+
+    def stop(old):
+        send(signal.SIGSTOP)
+        return counted(old)
+
+    monkeypatch.setattr(copying, "count_rows", stop)
+    target = tmp_path / "copy.ullage"
+    with pytest.raises(LineLost, match="not answered"):
+        copying.copy(address, str(target), tell=lambda *_: None)
+    assert list(tmp_path.iterdir()) == []
