@@ -59,6 +59,7 @@ ACTIONS = (
     Action("shelf.discard", "d", "Discard", "Throw the bottle in hand away"),
     Action("shelf.mix", "x", "Mix", "Take this paint to the Bench"),
     Action("shelf.freeze", "f", "Froze", "Note that the bottle in hand froze"),
+    Action("shelf.container", "k", "Made of", "Note what the bottle in hand is made of", shown=False),
     Action("shelf.record", "p", "Record", "The record of its product, with its sheets"),
     Action("shelf.find", "slash", "Find", "Find by a few letters of paint, place or label", display="/"),
     Action("shelf.group", "g", "Group", "Stand them by role, by line or by place"),

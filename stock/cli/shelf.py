@@ -33,7 +33,9 @@ def _when(parser: Any) -> None:
 
 
 def _register_bottle(commands: Any) -> None:
-    bottle = commands.add_parser("bottle", help="open, move, count, decant, freeze or discard a bottle")
+    bottle = commands.add_parser(
+        "bottle", help="open, move, count, decant, freeze, change or discard a bottle"
+    )
     verbs = bottle.add_subparsers(dest="verb", required=True, metavar="VERB")
     parsers = {
         verb: command(verbs, verb, run, words)
@@ -46,9 +48,16 @@ def _register_bottle(commands: Any) -> None:
             ("freeze", freeze_bottle, "note that a bottle froze"),
         )
     }
-    for parser in parsers.values():
+    change = command(
+        verbs, "change", change_bottle, "note a fact of a bottle, in the place of what was noted"
+    )
+    for parser in (*parsers.values(), change):
         parser.add_argument("bottle", help="its number or label code")
+    for parser in parsers.values():
         _when(parser)
+    change.add_argument(
+        "--container", required=True, help="what it is made of: glass, plastic, metal, safety_can or unknown"
+    )
     parsers["move"].add_argument("place")
     parsers["count"].add_argument("volume", nargs="?", help="what is in it, as 41ml")
     parsers["count"].add_argument("--weight", help="what the scale shows, as 63.2g, instead of a volume")
@@ -166,6 +175,16 @@ def freeze_bottle(args: Any, context: Context) -> Result:
     context.open()
     answer = handling.freeze(args.bottle, on=_instant(args.on), key=args.key)
     return Result(answer, [f"Bottle {answer['bottle']} froze on {answer['frozen_on']}: test it before use"])
+
+
+def change_bottle(args: Any, context: Context) -> Result:
+    """`ullage bottle change`."""
+    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+
+    context.open()
+    answer = handling.note_container(args.bottle, args.container)
+    told = (answer["container"] or "what is not known").replace("_", " ")
+    return Result(answer, [f"Bottle {answer['bottle']} is noted as made of {told}"])
 
 
 def count_bottle(args: Any, context: Context) -> Result:

@@ -4,6 +4,7 @@ A backup of a file or of a studio on a server is the same thing: a file of books
 restores to either. What a restore replaces is kept, and the answer names where.
 """
 
+import os
 import sqlite3
 from collections import Counter
 from collections.abc import Iterator, Mapping
@@ -98,7 +99,7 @@ def _target(books: str, target: str | None) -> Path:
         )
     with _plain_paths(Path(books)):
         path = snapshots.place(books, kind) if target is None else Path(target)
-        if path.is_dir():
+        if os.path.isdir(path):
             path = path / f"{kind}-{clock.now():%Y-%m-%dT%H%M%S}Z.ullage"
     outputs.check(path, books, errand=outputs.BOOKS)
     return path
@@ -145,7 +146,7 @@ def loss(backup: Path, books: str) -> Loss:
         backup: a sound file of books.
         books: the address that it would be restored to; where nothing stands, nothing can be lost.
     """
-    if not addresses.is_server(books) and not Path(books).exists():
+    if not addresses.is_server(books) and not os.path.exists(books):
         return Loss()
     try:
         with TemporaryDirectory() as folder:

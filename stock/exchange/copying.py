@@ -5,6 +5,7 @@ and compared row by row, before the copy is made to last.
 """
 
 import hashlib
+import os
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
@@ -104,7 +105,7 @@ def _reader(address: str) -> pw.Database:
     if addresses.is_server(address):
         return server.engine(address, patient=True)
     path = Path(address)
-    if not path.is_file():
+    if not os.path.isfile(path):
         raise BooksUnreachable(f"there are no books at {address}", remedy="Name another", code="no-books")
     return files.File(address, only_read=True)
 

@@ -16,7 +16,7 @@ LONGEST_CELL = 1_000_000
 LONGEST_LINE = 5_000_000
 
 
-class Row(NamedTuple):
+class CsvRow(NamedTuple):
     """One row: the line on which it begins, its cells, and its text as it stands in the file."""
 
     line: int
@@ -29,7 +29,7 @@ class Row(NamedTuple):
         return len(self.text.splitlines()) > 1
 
 
-def read(file: IO[str], *, name: str, delimiter: str = ",", longest: int = LONGEST_CELL) -> Iterator[Row]:
+def read(file: IO[str], *, name: str, delimiter: str = ",", longest: int = LONGEST_CELL) -> Iterator[CsvRow]:
     """Every row of an open text file; a blank line is a row without cells.
 
     Args:
@@ -57,7 +57,7 @@ def read(file: IO[str], *, name: str, delimiter: str = ",", longest: int = LONGE
         text = "".join(lines.gathered)
         if len(text) > longest and any(len(cell) > longest for cell in cells):
             raise _refusal(name, begins, text, delimiter, longest)
-        yield Row(begins, cells, text)
+        yield CsvRow(begins, cells, text)
 
 
 class _Lines:

@@ -11,7 +11,7 @@ from pathlib import Path
 from stock.errors import BadInput
 from stock.exchange import csv_rows
 from stock.exchange.cells import restored
-from stock.exchange.csv_rows import Row
+from stock.exchange.csv_rows import CsvRow
 from stock.store import paths
 from stock.text import plain
 
@@ -63,7 +63,7 @@ class Sheet:
                 yield row.line, tidy + [""] * (wide - len(tidy)), _doubt(row, wide, self.delimiter)
 
 
-def _doubt(row: Row, wide: int, delimiter: str) -> BadInput | None:
+def _doubt(row: CsvRow, wide: int, delimiter: str) -> BadInput | None:
     """Why a row that reads as CSV may still not be what its writer meant."""
     if len(row.cells) > wide and any(cell.strip() for cell in row.cells[wide:]):
         return BadInput("it has more cells than heads", remedy="Is a cell with a comma unquoted?")
@@ -103,7 +103,7 @@ def look(path: str, *, encoding: str | None = None, delimiter: str | None = None
             f"{plain(path)} can't be read: {error.strerror}", remedy="Name another file"
         ) from error
     rows = _rows(target, found, separator)
-    head = next((row for row in rows if any(cell.strip() for cell in row.cells)), Row(0, [], ""))
+    head = next((row for row in rows if any(cell.strip() for cell in row.cells)), CsvRow(0, [], ""))
     if head.broken and swallows(head.cells, len(head.cells), separator):
         raise BadInput(
             f"a quoted head on line {head.line} of {plain(target.name)} runs on over what looks like further rows",
@@ -212,7 +212,7 @@ def _delimiter(path: Path, encoding: str, wanted: str | None) -> str:
     return counts.most_common(1)[0][0] if counts else ","
 
 
-def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[Row]:
+def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[CsvRow]:
     try:
         with path.open(encoding=encoding, newline="") as file:
             yield from csv_rows.read(file, name=plain(path.name), delimiter=delimiter, longest=LONGEST_CELL)

@@ -10,9 +10,14 @@ from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book, hold
 from stock.shelf import places
 from stock.shelf.bottles import free_label, numbered, usable
+from stock.store.connection import connection, writing
 from stock.store.models import Bottle, Product
+from stock.store.words import CONTAINERS
 from stock.text import note as clean_note
+from stock.text import plain
 from stock.units import ml
+
+UNKNOWN = "unknown"
 
 
 def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = None) -> Answer:
@@ -142,6 +147,30 @@ def decant(
         }
 
     return book("decant", work, at=on, key=key)
+
+
+def note_container(bottle: str, container: str) -> Answer:
+    """Note what a bottle is made of; a fact of the bottle and no errand, so it is corrected by noting it again.
+
+    Args:
+        bottle: its number or label.
+        container: `glass`, `plastic`, `metal`, `safety_can`, or `unknown`, which counts as the worse case.
+    Returns:
+        `{"bottle", "container"}`; None where it is not known.
+    Raises:
+        BadInput: another word, or the bottle was discarded.
+    """
+    kind = container.strip().casefold().replace(" ", "_")
+    if kind not in (*CONTAINERS, UNKNOWN):
+        raise BadInput(
+            f"{plain(container, 30)!r} is no container",
+            remedy=f"Write one of {', '.join(CONTAINERS)} or {UNKNOWN}",
+        )
+    known = kind if kind != UNKNOWN else None
+    with connection(), writing():
+        found = usable(numbered(bottle))
+        Bottle.update(container=known).where(Bottle.id == found.id).execute()
+    return {"bottle": found.id, "container": known}
 
 
 def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, label: str | None) -> int:

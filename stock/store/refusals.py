@@ -1,5 +1,6 @@
 """What a database engine says, turned into one sentence that a person can act on."""
 
+import os
 import shlex
 import sqlite3
 from collections.abc import Iterator
@@ -137,6 +138,6 @@ def blame(address: str) -> BooksUnreachable | None:
 
     Takes as long as looking at a backup; for the one place that is about to call a fault our own.
     """
-    if not address or addresses.is_server(address) or not Path(address).is_file():
+    if not address or addresses.is_server(address) or not os.path.isfile(address):
         return None
     return damaged(address) if sound.problems(Path(address)) else None

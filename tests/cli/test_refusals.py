@@ -50,6 +50,8 @@ bottle count 1 --level 300mm --inner-diameter 71mm
 bottle count 1 500ml
 bottle count 1 --level 20mm --inner-diameter 71mm --on 2019-01-01
 bottle discard 99
+bottle change 1 --container wood
+bottle change 99 --container metal
 bottle decant 2 500ml --size 600ml
 bottle decant 2 5ml --into 3
 bottle decant 2 5ml --size 6ml --label 7

@@ -92,6 +92,37 @@ def freezing(one: MarkedBottle) -> Ask:
     )
 
 
+class MadeOf(OfBottle):
+    """What a bottle is made of, which decides how much of a flammable liquid it may hold and where."""
+
+    WORD = "Container of"
+    GO = "Note it"
+
+    def fields(self) -> ComposeResult:
+        """Its kind."""
+        from stock.store.words import CONTAINERS  # noqa: PLC0415
+
+        known = self.one.view.container
+        yield Static(
+            words(
+                "How large it may be, and whether it may come into a spray room, goes by what it is made of."
+            )
+        )
+        yield Field("Made of", value=known or "unknown", offers=(*CONTAINERS, "unknown"), id="container")
+
+    def errand(self) -> Callable[[], str]:
+        """Note it."""
+        from stock.shelf.handling import note_container  # noqa: PLC0415
+
+        container, bottle, view = self.read("container"), self.bottle, self.one.view
+
+        def note() -> str:
+            made_of = note_container(bottle, container)["container"] or "what nobody knows"
+            return f"{view.product}, bottle {view.label}, is made of {made_of.replace('_', ' ')}"
+
+        return note
+
+
 class CountBottle(OfBottle):
     """What is in a bottle, by volume, by weight or by its level."""
 

@@ -14,6 +14,7 @@ COMMAND = re.compile(r"`ullage ([^`]+)`|`(--with [^`]+)`")
 KEYS = (
     ("bottle discard", "d on the Shelf"),
     ("bottle move", "m on the Shelf"),
+    ("bottle change", "k on the Shelf"),
     ("undo", "u in the Logbook, on {kind} {number}"),
     ("cautions --moves", "w on the Cautions"),
     ("cautions --explain", "Enter on the Cautions"),

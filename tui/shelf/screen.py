@@ -319,6 +319,12 @@ class ShelfScreen(Room[ShelfBooks]):
 
         self._with_hand(bottles.freezing)
 
+    def action_container(self) -> None:
+        """What the bottle in hand is made of."""
+        from tui.dialogs.bottles import MadeOf  # noqa: PLC0415
+
+        self._with_hand(MadeOf)
+
     def action_labels(self) -> None:
         """Labels to print."""
         from tui.shelf.labels import PrintLabels  # noqa: PLC0415
