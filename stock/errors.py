@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+NOTHING_BOOKED = "nothing was booked"
+
 
 class UllageError(Exception):
     """A refusal that a person can act on.
@@ -33,6 +35,10 @@ class UllageError(Exception):
         self.remedy = remedy
         if code is not None:
             self.code = code
+
+    def after_booking(self) -> str:
+        """What went wrong behind an errand that is in the books: without the words that it isn't, and no remedy."""
+        return self.message.replace(f"; {NOTHING_BOOKED}", "")
 
     def __str__(self) -> str:
         return f"{self.message}. {self.remedy}".strip() if self.remedy else self.message

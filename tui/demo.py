@@ -1,11 +1,12 @@
 """`ullage demo`: the sample studio to try things on, on a copy that is thrown away."""
 
-import json
 import sys
 from collections.abc import Callable, Sequence
 
 from stock.cli.files import target
+from stock.cli.frame import Result
 from stock.cli.main import Parser
+from stock.cli.streams import give
 
 
 def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> int:
@@ -23,8 +24,7 @@ def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> 
         with copy(kept) as address:
             return show(address)
     answer, lines = told(kept)
-    print(json.dumps(answer, ensure_ascii=False) if as_json else "\n".join(lines))
-    return 0
+    return give(Result(answer, lines, made=kept is not None), as_json=as_json)
 
 
 def parser() -> Parser:

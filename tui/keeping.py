@@ -23,4 +23,5 @@ def _back_up(app: App[Any]) -> None:
     try:
         daily(shell_of(app).address)
     except UllageError as error:
-        app.call_from_thread(shell_of(app).say, f"The day's backup could not be made: {error}")
+        said = f"The day's backup could not be made: {error.after_booking()}"
+        app.call_from_thread(shell_of(app).say, said)

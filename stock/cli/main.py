@@ -5,14 +5,13 @@ anywhere on the line, so they are taken out before argparse sees it.
 """
 
 import argparse
-import json
 import os
-import re
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import Any, NoReturn
 
+from stock.cli import streams
 from stock.cli.frame import Context, Result
 from stock.errors import BadInput, UllageError
 from stock.text import not_text, plain
@@ -34,7 +33,7 @@ FAMILIES = {
     "exchange_files": ("export", "import", "labels"),
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
-LONGEST_LINE = 10_000
+BOOKED = "something was booked before that: look at `ullage logbook` before you do it again"
 
 
 class Parser(argparse.ArgumentParser):
@@ -48,6 +47,17 @@ class Parser(argparse.ArgumentParser):
         """
         raise BadInput(plain(message), remedy=f"See `{self.prog} --help`")
 
+    def print_help(self, file: Any = None) -> None:
+        """Print the help as any other answer; argparse leaves with 0 behind it.
+
+        Raises:
+            SystemExit: it can't be written.
+        """
+        del file
+        status = streams.give(Result({}, [self.format_help().rstrip()]), as_json=False)
+        if status:
+            self.exit(status)
+
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status; nothing but its answer goes to stdout."""
@@ -55,12 +65,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     context = Context(address="")
 
     def work() -> int:
+        before = bookings()
         rest = take_options(line, context)
         with context.held:
             result = run(rest, context)
-        status = say(result, as_json=context.json)
+        booked = bookings() > before
+        status = streams.give(result, as_json=context.json, booked=booked)
         tell_remarks()
-        back_up_daily(context.address)
+        back_up_daily(context.address, result.lines[0] if booked and result.lines else "")
         return status
 
     return guarded(work, context)
@@ -68,33 +80,56 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def guarded(work: Callable[[], int], context: Context) -> int:
     """The exit status of some work, whatever happens in it: each error is one sentence on stderr."""
+    streams.prepare()
+    before = bookings()
     try:
         return work()
     except UllageError as error:
-        return refuse(error, as_json=context.json)
+        return refuse(error, context, booked=bookings() > before)
     except UnicodeEncodeError as error:
-        return refuse(not_text(error), as_json=context.json)
-    except BrokenPipeError:
-        return leave_quietly()
+        return refuse(not_text(error), context, booked=bookings() > before)
     except KeyboardInterrupt:
+        if bookings() > before:
+            streams.tell(f"ullage: stopped, but {BOOKED}")
         return 130
     except Exception as error:  # a traceback never reaches a person
         if os.environ.get("ULLAGE_DEBUG"):
             raise
-        return refuse(unforeseen(error, context.address), as_json=context.json)
+        return refuse(unforeseen(error, context.address), context, booked=bookings() > before)
+
+
+def bookings() -> int:
+    """How many transactions of errands this process has brought to their end."""
+    store = sys.modules.get("stock.store.connection")
+    return 0 if store is None else int(store.landed())
+
+
+def refuse(error: UllageError, context: Context, *, booked: bool) -> int:
+    """Print why a command was not done, or what went wrong behind it once it was; the exit status.
+
+    That of an errand that is booked is 1, for 2 and 3 say that nothing is.
+    """
+    if booked:
+        error = UllageError(f"{error.after_booking()}; but {BOOKED}", code=error.code)
+        error.exit_status = 1
+    return streams.refuse(error, as_json=context.json)
 
 
 def tell_remarks() -> None:
     """What is odd about the books that were opened, a line each."""
     remarks = sys.modules.get("stock.store.remarks")
     for sentence in remarks.told() if remarks is not None else ():
-        print(f"ullage: {plain(sentence, 2_000)}", file=sys.stderr)
+        streams.tell(f"ullage: {plain(sentence, 2_000)}")
 
 
-def back_up_daily(address: str) -> None:
+def back_up_daily(address: str, what: str = "") -> None:
     """The day's backup, made by the first command of a day that booked something, after its answer is out.
 
     A command that only reads never waits for it, and its failure is no failure of the command.
+
+    Args:
+        address: of the books.
+        what: what was booked, said if the backup can't be made.
     """
     store = sys.modules.get("stock.store.connection")
     if store is None or not store.wrote_to(address) or not store.snapshots.due(address):
@@ -104,7 +139,11 @@ def back_up_daily(address: str) -> None:
     try:
         daily(address)
     except UllageError as error:
-        print(f"ullage: the day's backup could not be made: {plain(str(error), 2_000)}", file=sys.stderr)
+        failed = plain(f"the day's backup could not be made ({error.after_booking()})", 2_000)
+        stays = f"What was asked is booked: {plain(what)}. " if what else ""
+        streams.tell(
+            f"ullage: {failed}. {stays}The next booking tries again, or `ullage backup PATH` elsewhere"
+        )
 
 
 def take_options(line: Sequence[str], context: Context) -> list[str]:
@@ -182,47 +221,6 @@ def run(line: Sequence[str], context: Context) -> Result:
     return result
 
 
-def say(result: Result, *, as_json: bool) -> int:
-    """Print an answer to stdout."""
-    try:
-        if result.text is not None:
-            sys.stdout.flush()
-            sys.stdout.buffer.write(
-                result.text if isinstance(result.text, bytes) else result.text.encode(errors="replace")
-            )
-        elif as_json:
-            print(unseen(json.dumps(result.answer, ensure_ascii=False)))
-        else:
-            for text in result.lines:
-                print("\n".join(plain(line, LONGEST_LINE) for line in text.split("\n")))
-        sys.stdout.flush()
-    except BrokenPipeError:
-        return leave_quietly()
-    return result.status
-
-
-def unseen(said: str) -> str:
-    """JSON whose control and direction characters are written as escapes: read back they are the same texts."""
-    return re.sub("[\x7f-\U0010ffff]", lambda found: _escaped(found[0]), said)
-
-
-def _escaped(letter: str) -> str:
-    if plain(letter) == letter:
-        return letter
-    return "\\u007f" if letter == "\x7f" else json.dumps(letter)[1:-1]
-
-
-def refuse(error: UllageError, *, as_json: bool) -> int:
-    """Print one line to stderr and return the error's exit status."""
-    if as_json:
-        body = {"code": error.code, "message": error.message, "remedy": error.remedy, **error.data}
-        print(unseen(json.dumps({"error": body}, ensure_ascii=False)), file=sys.stderr)
-    else:
-        lines = [f"  {plain(line, 2_000)}" for line in error.lines]
-        print("\n".join([f"ullage: {plain(str(error), 2_000)}", *lines]), file=sys.stderr)
-    return error.exit_status
-
-
 def unforeseen(error: Exception, address: str) -> UllageError:
     """The sentence for a fault of ours, unless the books turn out to be damaged.
 
@@ -235,9 +233,3 @@ def unforeseen(error: Exception, address: str) -> UllageError:
         remedy="Run it again with ULLAGE_DEBUG=1 and report what it prints",
         code="unforeseen",
     )
-
-
-def leave_quietly() -> int:
-    """Whoever read our output has left; so do we, without a word about it."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0

@@ -138,7 +138,9 @@ def make(args: Any, context: Context) -> Result:
         "measures": made.measures,
     }
     return Result(
-        answer, [f"{made.name}: empty books, {made.currency}, {made.time_zone}, {made.measures} measures"]
+        answer,
+        [f"{made.name}: empty books, {made.currency}, {made.time_zone}, {made.measures} measures"],
+        made=True,
     )
 
 

@@ -10,6 +10,7 @@ and the traps, are explained beside each helper.
 
 import os
 import sqlite3
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -249,12 +250,17 @@ def _address(database: pw.Database) -> str:
     return str(database.database) if isinstance(database, pw.SqliteDatabase) else ""
 
 
-_written: set[str] = set()
+_written: Counter[str] = Counter()
 
 
 def wrote_to(address: str) -> bool:
     """Whether this process has booked something in the file of books at `address`."""
     return address in _written
+
+
+def landed() -> int:
+    """How many transactions of errands this process has brought to their end, in whatever books."""
+    return _written.total()
 
 
 @contextmanager
@@ -275,7 +281,8 @@ def writing() -> Iterator[None]:
             with database.atomic():
                 yield
                 finished = True
-            _written.add(_address(database))
+            if not database.in_transaction():
+                _written[_address(database)] += 1
             if isinstance(database, files.File):
                 database.require_unmoved()
     except LineLost as lost:

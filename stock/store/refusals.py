@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from stock.errors import NOTHING_BOOKED as _NOTHING
 from stock.errors import BooksUnreachable
 from stock.store import addresses, rights, snapshots, sound
 from stock.store.orm import pw
@@ -19,7 +20,6 @@ class LineLost(BooksUnreachable):
     code = "line-lost"
 
 
-_NOTHING = "nothing was booked"
 _KNOWN = (
     ("lock timeout", "another bench holds these bottles", f"Try again in a moment; {_NOTHING}"),
     ("statement timeout", "the server took too long", f"Try again; {_NOTHING}"),
