@@ -4,7 +4,7 @@
 transaction. Volumes are microlitres; the reduction is reducer in per cent of the paint's volume.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from fractions import Fraction
@@ -170,7 +170,8 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             taken[take.bottle] = taken.get(take.bottle, 0) + take.volume_ul
             pours.append(_pour(product, part, take, known[take.bottle]))
     planned = MixPlan(request, day, tuple(pours))
-    return replace(planned, cautions=tuple(_cautions(planned))) if judge else planned
+    rows = {product.id: product for product, _, _ in wanted}
+    return replace(planned, cautions=tuple(_cautions(planned, rows))) if judge else planned
 
 
 def _less(bottle: Candidate, taken: dict[int, int]) -> Candidate:
@@ -253,16 +254,18 @@ def _pour(product: Product, part: str, take: Take, bottle: Candidate) -> Planned
     )  # fmt: skip
 
 
-def _cautions(planned: MixPlan) -> list[Finding]:
+def _cautions(planned: MixPlan, rows: Mapping[int, Product]) -> list[Finding]:
     from stock.bench import ratios  # noqa: PLC0415 - the rules are read only when a mix is planned
     from stock.cautions.books import for_mix  # noqa: PLC0415
     from stock.cautions.facts import SEVERITIES  # noqa: PLC0415
 
     found = for_mix(
-        [(pour.product_id, pour.volume_ul, pour.bottle) for pour in planned.pours], as_of=planned.day
+        [(pour.product_id, pour.volume_ul, pour.bottle) for pour in planned.pours],
+        as_of=planned.day,
+        rows=rows,
     )
     found += ratios.findings(
-        [(pour.product_id, pour.part, pour.volume_ul) for pour in planned.pours], as_of=planned.day
+        [(pour.product_id, pour.part, pour.volume_ul) for pour in planned.pours], rows, as_of=planned.day
     )
     return sorted(found, key=lambda each: -SEVERITIES.index(each.severity))
 

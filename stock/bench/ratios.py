@@ -4,12 +4,12 @@ The range of a hardener is a dosing of its own sheet, in per cent of the paint: 
 turns brittle and more isocyanate may be left to breathe, so what no sheet allows is stopped.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
 from stock.cautions.facts import Finding
-from stock.shelf import products, sheets
+from stock.shelf import sheets
 from stock.shelf.dosings import DosingEntry, show_range
 from stock.shelf.sheets import SheetView
 from stock.store.models import Product, Solvent
@@ -22,11 +22,14 @@ Best = tuple[SheetView, DosingEntry] | None
 """The range that rules, and whose it is."""
 
 
-def findings(parts: Sequence[tuple[int, str, int]], *, as_of: date) -> list[Finding]:
+def findings(
+    parts: Sequence[tuple[int, str, int]], rows: Mapping[int, Product], *, as_of: date
+) -> list[Finding]:
     """Findings about the proportions of a mix.
 
     Args:
         parts: (product's number, part, microlitres) of each pour.
+        rows: the products by number.
         as_of: the day of the mix; sheets after it are left out.
     """
     paint_ul = sum(volume for _, part, volume in parts if part == "paint")
@@ -37,7 +40,6 @@ def findings(parts: Sequence[tuple[int, str, int]], *, as_of: date) -> list[Find
     if not paint_ul or not judged:
         return []
     main = max((part for part in parts if part[1] == "paint"), key=lambda part: part[2])[0]
-    rows = products.numbered([main, *judged])
     told = [sheet for sheet in sheets.views([main, *judged], as_of=as_of) if sheet.in_force]
     found: list[Finding] = []
     for number, (part, volume) in judged.items():

@@ -1,7 +1,7 @@
 """What the cautions are told, read from the books: a fixed number of queries whatever the size of the shelf."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
@@ -85,15 +85,23 @@ def _told(views: Sequence[BottleView]) -> dict[int, BottleFacts]:
     return {view.id: _bottle(view) for view in views}
 
 
-def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, ProductFacts]:
-    """Products with their solvents and what they may not meet, by number; all, or those of `ids`."""
+def read_products(
+    day: date, ids: Iterable[int] | None = None, *, rows: Mapping[int, Product] | None = None
+) -> dict[int, ProductFacts]:
+    """Products with their solvents and what they may not meet, by number; all, or those of `ids`.
+
+    Args:
+        day: the day for which the facts are wanted.
+        ids: the products' numbers.
+        rows: the products of all of `ids`, where they are read already.
+    """
     query: Iterable[Any] = ()
     solvents: Iterable[Any] = ()
     apart: Iterable[Any] = ()
     if ids is None:
         query, solvents, apart = Product.select(), Solvent.select(), NotWith.select()
     elif wanted := list(ids):
-        query = numbered(wanted).values()
+        query = numbered(wanted).values() if rows is None else [rows[number] for number in wanted]
         solvents, apart = SOLVENTS.instances(wanted), APART.instances(wanted, wanted)
     shares: dict[int, list[SolventShare]] = defaultdict(list)
     for row in solvents:
@@ -226,17 +234,20 @@ def for_wash(cleaner: int, products: Iterable[int], *, as_of: date) -> list[Find
     )
 
 
-def for_mix(parts: Sequence[tuple[int, int, int]], *, as_of: date) -> list[Finding]:
+def for_mix(
+    parts: Sequence[tuple[int, int, int]], *, as_of: date, rows: Mapping[int, Product] | None = None
+) -> list[Finding]:
     """Every caution about pouring these together, gravest first; reads these products and bottles alone.
 
     Args:
         parts: (product's number, microlitres, bottle's number) of each pour.
         as_of: the day of the mix.
+        rows: the products by number, where they are read already.
     """
     from stock.cautions.mix import mix_findings  # noqa: PLC0415 - the rules are read only when asked
 
     with connection(), reading():
-        products = read_products(as_of, {product for product, _, _ in parts})
+        products = read_products(as_of, {product for product, _, _ in parts}, rows=rows)
         past = as_of if as_of < settings().today() else None
         views = on_shelf(past, only={bottle for _, _, bottle in parts})
         bottles = _told(views)
