@@ -129,7 +129,7 @@ def iso(day: date | None) -> str | None:
 
 def _overview(told: Sequence["Forecast"], reading: "Reading") -> Iterable[str]:
     if not told:
-        return ["The books hold no product yet. Add one with `ullage product add`."]
+        return ["The books hold no product yet. Add one with `ullage product add NAME --role ROLE`."]
     ordered = sorted(told, key=lambda each: (each.order_by_day or date.max, each.runs_out[1] or 10_000))
     rows = [
         (

@@ -272,7 +272,7 @@ def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - ever
     ]
     lines = table(("product", "role", "line", "supplier", "usual reducer", ""), cells)
     return Result(
-        answer, lines if rows else ["No products yet. Add one: ullage product add NAME --role paint"]
+        answer, lines if rows else ["No products yet. Add one: `ullage product add NAME --role ROLE`"]
     )
 
 
@@ -327,7 +327,7 @@ def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every 
         for row in answers
     ]
     lines = table(("place", "kind", "premises", "building", "flammable ml>"), rows)
-    return Result({"places": answers}, lines if rows else ["No places yet. Add one: ullage place add NAME"])
+    return Result({"places": answers}, lines if rows else ["No places yet. Add one: `ullage place add NAME`"])
 
 
 def change_supplier(args: Any, context: Context) -> Result:

@@ -145,7 +145,7 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
             )
         )  # fmt: skip
     if not rows:
-        return ["The shelf is empty. Put a bottle on it: ullage receive PRODUCT 60ml"]
+        return ["The shelf is empty. Put a bottle on it: `ullage receive PRODUCT 60ml`"]
     heads = ("bottle>", "product", "role", "left>", "of>", "state", "good until", "place", "cautions")
     return table(heads, rows)
 

@@ -231,7 +231,7 @@ def _share(
         if count < 1 or count > sum(line.open for line in exact):
             raise BadInput(
                 f"{count} packs of {exact[0].product} {what}, and {sum(line.open for line in exact)} are open",
-                remedy="Give a count up to that; receive what came beside the order with `ullage receive`",
+                remedy="Give a count up to that; receive what came beside the order with `ullage receive PRODUCT SIZE`",
             )
         for line in exact:
             part = min(left, line.open)

@@ -82,7 +82,7 @@ def numbered(number: int) -> Imported:
     for each in imported():
         if each.first == number:
             return each
-    raise NotFound(f"there is no import {number}", remedy="`ullage import` says the number of what it booked")
+    raise NotFound(f"there is no import {number}", remedy="`ullage logbook --kind import` lists them")
 
 
 def holding(booking: int) -> Imported | None:

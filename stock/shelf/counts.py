@@ -93,7 +93,7 @@ def by_weight(bottle: str, gross_mg: int, *, tare_mg: int | None = None) -> int:
     if product.density_ug_per_ml is None:
         raise NotFound(
             f"no density of {product.name} is known",
-            remedy="Enter it with `ullage product change NAME --density`, or count by volume",
+            remedy="Enter it with `ullage product change NAME --density 1.05`, or count by volume",
         )
     if gross_mg < tare:
         raise BadInput(

@@ -73,7 +73,7 @@ def find(name: str) -> Job:
         )
     raise NotFound(
         f"no job is called {plain(name, 40)!r}",
-        remedy=f"The books have {_choices(rows)}" if rows else "Add it with `ullage job add`",
+        remedy=f"The books have {_choices(rows)}" if rows else "Add it with `ullage job add NAME`",
     )
 
 

@@ -141,7 +141,7 @@ def find(name: str) -> Place:
         raise Ambiguous(f"several places fit {name[:40]!r}: {names}", remedy="Write more of the name")
     raise NotFound(
         f"no place is called {name[:40]!r}",
-        remedy=f"The books have {names}" if names else "Add it with `ullage place add`",
+        remedy=f"The books have {names}" if names else "Add it with `ullage place add NAME`",
     )
 
 

@@ -91,7 +91,7 @@ def add(
         if DataSheet.select().where(_revision(row, cleaned, revised_on)).exists():
             raise UllageError(
                 f"the sheet {cleaned} of {revised_on} is in the books",
-                remedy="Give another day, or put it right with `ullage sheet correct`",
+                remedy="Give another day, or put it right with `ullage sheet correct PRODUCT --title TITLE --revised DATE`",
                 code="exists",
             )
         sheet = DataSheet.create(
@@ -127,7 +127,7 @@ def correct(
         sheet = DataSheet.get_or_none(_revision(row, cleaned, revised_on))
         if sheet is None:
             raise NotFound(
-                f"{row.name} has no sheet {cleaned} of {revised_on}", remedy="`ullage sheet list` shows them"
+                f"{row.name} has no sheet {cleaned} of {revised_on}", remedy="`ullage sheet list PRODUCT` shows them"
             )
         changed = _renamed(sheet, new_title, new_day)
         if withdrawn is not None:
@@ -165,7 +165,7 @@ def _replace(product: Product, title: str, sheet: DataSheet) -> None:
     )
     if not DataSheet.select().where(old).exists():
         raise NotFound(
-            f"{product.name} has no sheet {plain(title, 60)}", remedy="`ullage sheet list` shows them"
+            f"{product.name} has no sheet {plain(title, 60)}", remedy="`ullage sheet list PRODUCT` shows them"
         )
     if title == sheet.title:
         raise BadInput("a sheet can't replace itself", remedy="Give the title of the other one")
@@ -322,5 +322,5 @@ def two_revisions(
         rest = fitting[fitting.index(second) + 1 :] if older is None else fitting
         first = next((each for each in rest if older is None or each.revised_on == older), None)
     if first is None or second is None or first is second:
-        raise NotFound("there are no two such revisions to compare", remedy="`ullage sheet list` shows them")
+        raise NotFound("there are no two such revisions to compare", remedy="`ullage sheet list PRODUCT` shows them")
     return first, second

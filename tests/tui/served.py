@@ -5,13 +5,15 @@ import os
 import re
 import socket
 import sys
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import psutil
 
 PATIENCE_S = 60
+OURS = (sys.executable, "-m", "tui")
 
 
 @dataclass
@@ -49,11 +51,21 @@ def free_port() -> int:
 
 
 @asynccontextmanager
-async def serving(address: str, *words: str, **environment: str) -> AsyncIterator[Served]:
-    """Serve these books on a free port until the block is left."""
+async def serving(
+    address: str, *words: str, ullage: Sequence[str] = OURS, folder: Path | None = None, **environment: str
+) -> AsyncIterator[Served]:
+    """Serve these books on a free port until the block is left.
+
+    Args:
+        address: the books.
+        words: more of the line.
+        ullage: how the command is called.
+        folder: where it is called.
+        environment: beside the environment of the tests.
+    """
     port = free_port()
     process = await asyncio.create_subprocess_exec(
-        sys.executable, "-m", "tui", "serve", "--port", str(port), *words,
+        *ullage, "serve", "--port", str(port), *words, cwd=folder,
         stdin=asyncio.subprocess.DEVNULL, stdout=asyncio.subprocess.PIPE, stderr=asyncio.subprocess.STDOUT,
         env=os.environ | {"ULLAGE_STUDIO": address} | environment,
     )  # fmt: skip

@@ -10,7 +10,7 @@ import subprocess
 import sys
 import termios
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -64,14 +64,20 @@ class Terminal:
 @contextmanager
 def terminal(*line: str, **environment: str) -> Iterator[Terminal]:
     """Run this line with Python in a terminal of 80 columns and 24 rows; nothing stays behind."""
-    master, slave = pty.openpty()
-    termios.tcsetwinsize(slave, (24, 80))
     plain = {
         name: value for name, value in os.environ.items() if name not in ("NO_COLOR", "COLUMNS", "LINES")
     }
+    with seated([sys.executable, *line], TOP, plain | {"TERM": "xterm-256color"} | environment) as far_side:
+        yield far_side
+
+
+@contextmanager
+def seated(argv: Sequence[str], folder: Path, environment: Mapping[str, str]) -> Iterator[Terminal]:
+    """Run this program in a terminal of 80 columns and 24 rows; nothing stays behind."""
+    master, slave = pty.openpty()
+    termios.tcsetwinsize(slave, (24, 80))
     process = subprocess.Popen(
-        [sys.executable, *line], stdin=slave, stdout=slave, stderr=slave, start_new_session=True, cwd=TOP,
-        env=plain | {"TERM": "xterm-256color"} | environment,
+        argv, stdin=slave, stdout=slave, stderr=slave, start_new_session=True, cwd=folder, env=environment,
         preexec_fn=lambda: fcntl.ioctl(slave, termios.TIOCSCTTY, 0),  # noqa: PLW1509 - so that Ctrl+C reaches it
     )  # fmt: skip
     try:

@@ -170,7 +170,7 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
     except ImportError:
         raise UllageError(
             "the dashboard in a browser needs one more package",
-            remedy="Install ullage[browser]",
+            remedy="Install it: pip install 'ullage[browser]'",
             code="no-browser",
         ) from None
     password = None

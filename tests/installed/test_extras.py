@@ -1,0 +1,63 @@
+"""Each extra alone, and none: what it brings works, and what is missing is refused in a line that names it."""
+
+import subprocess
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.installed.command import PATIENCE_S, Ullage
+from tests.tui.served import free_port
+
+NOWHERE = "postgresql://127.0.0.1:1/studios"
+Person = Callable[..., Ullage]
+
+
+@pytest.mark.parametrize("installed", ["nothing", "postgresql", "browser", "labels", "everything"])
+@pytest.mark.only("sqlite")
+def test_what_is_not_installed_is_named(installed: str, person: Person, engine: str) -> None:
+    has = {installed} if installed != "everything" else {"postgresql", "browser", "labels"}
+    one = person(installed)
+    one.says("new")
+    one.says("product", "add", "Harbour Blue", "--role", "paint")
+    one.says("receive", "Harbour Blue", "60ml")
+
+    server = one.at(NOWHERE).refuses("shelf", status=3)
+    copied = one.refuses("copy", NOWHERE, status=3)
+    if "postgresql" in has:
+        assert "refused" in server
+        assert "refused" in copied
+    else:
+        assert server == copied
+        assert server.endswith("Install it: pip install 'ullage[postgresql]'\n")
+
+    if "labels" in has:
+        one.says("labels", "labels.svg")
+        assert (one.folder / "labels.svg").read_text(encoding="utf-8").count("<svg") == 1
+    else:
+        assert one.refuses("labels", "labels.svg").endswith("pip install 'ullage[labels]'\n")
+        assert not (one.folder / "labels.svg").exists()
+
+    if "browser" in has:
+        assert "Ullage is at http://127.0.0.1:" in served(one)
+    else:
+        assert one.refuses("serve").endswith("pip install 'ullage[browser]'\n")
+
+
+def served(one: Ullage) -> str:
+    """What `ullage serve` says until it listens; it is ended then."""
+    log = Path(one.folder, "serve.log")
+    with log.open("w") as out:
+        process = subprocess.Popen(
+            [one.command, "serve", "--port", str(free_port())], cwd=one.folder, env=one.environment,
+            stdin=subprocess.DEVNULL, stdout=out, stderr=subprocess.STDOUT,
+        )  # fmt: skip
+    try:
+        end = time.monotonic() + PATIENCE_S
+        while "Ullage is at" not in log.read_text() and process.poll() is None and time.monotonic() < end:
+            time.sleep(0.05)
+        return log.read_text()
+    finally:
+        process.terminate()
+        process.wait(PATIENCE_S)
