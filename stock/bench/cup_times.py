@@ -156,7 +156,8 @@ def _words(rows: list[Any], wanted: float | None, product: int, cup: Cup) -> lis
     if wanted is None:
         name = Product.get_by_id(product).name
         words.append(
-            f"no target of {name} with {cup.name} is noted: `ullage viscosity CUP SECONDS --target-for`"
+            f"no target of {name} with {cup.name} is noted: "
+            f'`ullage viscosity {cup.name} SECONDS --target-for "{name}"`'
         )
     elif rows:
         off = rows[-1][0] / 1_000 - wanted

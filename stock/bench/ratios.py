@@ -79,7 +79,8 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
         yield _finding(
             "hardener-ratio-unknown",
             f"no sheet says how much {hardener.name} belongs to {paint.name}; {share} % of the paint was asked",
-            f"Enter its ratio: `ullage sheet add \"{hardener.name}\" --title TITLE --revised DATE --dosing 'low=25 high=25'`",
+            f'Enter its ratio: `ullage sheet add "{hardener.name}" --title TITLE --revised DATE '
+            "--dosing 'low=25 high=25'`",
             "what is not known is taken for the worse: a rule of this house",
             hardener.name,
         )

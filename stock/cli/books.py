@@ -85,7 +85,7 @@ def take_back(args: Any, context: Context) -> Result:
     lines = [f"{'Done again' if answer['again'] else 'Took back'}: {what}"]
     lines += [f"  bottle {row['bottle']} holds {row['on_hand_ml']:g} ml" for row in answer["bottles"]]
     back = "take it back" if answer["again"] else "do it again"
-    return Result(answer, [*lines, f"To {back}: ullage undo undo {answer['undo']}"])
+    return Result(answer, [*lines, f"To {back}: `ullage undo undo {answer['undo']}`"])
 
 
 def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments

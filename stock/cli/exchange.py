@@ -132,7 +132,7 @@ def _backups(address: str) -> Result:
         )  # fmt: skip
         since = "can't be used" if lost is None else f"{lost} booked since"
         rows.append((f"{one.at:%Y-%m-%d %H:%M}", one.kind, since, one.path))
-    lines = table(("made (UTC)", "why", "", "restore with: ullage restore"), rows, most=200)
+    lines = table(("made (UTC)", "why", "", "restore with: `ullage restore PATH`"), rows, most=200)
     return Result({"backups": listed}, lines if rows else ["There are no backups beside these books."])
 
 

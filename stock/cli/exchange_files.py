@@ -153,7 +153,7 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
     else:
         yield f"Booked {answer['mixes']:,} past mixes, from {answer['bottles']:,} bottles that are empty now"
         yield "What stands on the shelf was not touched."
-    yield f"To take the whole file back: ullage undo import {answer['import']}"
+    yield f"To take the whole file back: `ullage undo import {answer['import']}`"
     yield from _made_lines(answer, "were made")
 
 

@@ -82,7 +82,9 @@ def numbered(number: int) -> Imported:
     for each in imported():
         if each.first == number:
             return each
-    raise NotFound(f"there is no import {number}", remedy="`ullage logbook --kind import` lists them")
+    raise NotFound(
+        f"there is no import {number}", remedy="`ullage import FILE` said the number of what it booked"
+    )
 
 
 def holding(booking: int) -> Imported | None:

@@ -149,7 +149,9 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     close = [row for row in rows if any(word in row.name_key for word in wanted.split())]
     raise NotFound(
         f"no {what} is called {plain(name, 40)!r}",
-        remedy=f"The books have {_choices(close or rows)}" if rows else "Add it with `ullage product add NAME --role ROLE`",
+        remedy=f"The books have {_choices(close or rows)}"
+        if rows
+        else "Add it with `ullage product add NAME --role ROLE`",
     )
 
 

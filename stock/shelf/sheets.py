@@ -91,7 +91,8 @@ def add(
         if DataSheet.select().where(_revision(row, cleaned, revised_on)).exists():
             raise UllageError(
                 f"the sheet {cleaned} of {revised_on} is in the books",
-                remedy="Give another day, or put it right with `ullage sheet correct PRODUCT --title TITLE --revised DATE`",
+                remedy="Give another day, or put it right with "
+                "`ullage sheet correct PRODUCT --title TITLE --revised DATE`",
                 code="exists",
             )
         sheet = DataSheet.create(
@@ -127,7 +128,8 @@ def correct(
         sheet = DataSheet.get_or_none(_revision(row, cleaned, revised_on))
         if sheet is None:
             raise NotFound(
-                f"{row.name} has no sheet {cleaned} of {revised_on}", remedy="`ullage sheet list PRODUCT` shows them"
+                f"{row.name} has no sheet {cleaned} of {revised_on}",
+                remedy="`ullage sheet list PRODUCT` shows them",
             )
         changed = _renamed(sheet, new_title, new_day)
         if withdrawn is not None:
@@ -322,5 +324,7 @@ def two_revisions(
         rest = fitting[fitting.index(second) + 1 :] if older is None else fitting
         first = next((each for each in rest if older is None or each.revised_on == older), None)
     if first is None or second is None or first is second:
-        raise NotFound("there are no two such revisions to compare", remedy="`ullage sheet list PRODUCT` shows them")
+        raise NotFound(
+            "there are no two such revisions to compare", remedy="`ullage sheet list PRODUCT` shows them"
+        )
     return first, second

@@ -9,25 +9,24 @@ import ast
 import re
 import shlex
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from tests.installed.environments import SOURCES, TOP
 
-IN_BACKTICKS = re.compile(r"`ullage(?: ([^`]*))?`")
+IN_BACKTICKS = re.compile(r"`ullage(?: ([\w-][^`]*))?`")
 FILLED_IN = "\N{WHITE SQUARE}"
 TO_FILL = re.compile(rf"{FILLED_IN}|\b[A-Z]{{2,}}\b")
-LOST = "…", "..."
-
 SAMPLES = {
     "product": "Harbour Blue", "bottle": "1", "place": "Cabinet", "mix": "1", "order": "1", "kind": "mix", "id": "1",
     "path": "nowhere.ullage", "folder": "out", "url": "copy.ullage", "file": "out.svg", "title": "Harbour sheet",
     "cup": "iso2431-4", "seconds": "42", "percent": "5%", "volume": "10ml", "code": "age-unknown", "size": "60ml",
     "product change name": "Harbour Blue", "product show name": "Harbour Blue", "place change name": "Cabinet",
-    "job change name": "Gate", "--usual-reducer": "Eddy Reducer", "--solvent": "propan-2-ol=20%", "--water": "55",
+    "job change name": "Gate", "name": "Fen Green", "--usual-reducer": "Eddy Reducer",
+    "--solvent": "propan-2-ol=20%", "--water": "55", "--role": "paint", "--keep": "kept.ullage",
     "--density": "1.05", "--best-before": "2030-01-01", "--revised": "2026-01-10", "--title": "Sheet",
-    "--target-for": "Harbour Blue", "--page": "page.html", "--csv": "page.csv", "--keep": "kept.ullage",
+    "--target-for": "Harbour Blue", "--page": "page.html", "--csv": "page.csv",
 }  # fmt: skip
 """What an argument can be, by its name in the help, or by the command and that name where it differs."""
 
@@ -40,20 +39,30 @@ class Line:
     where: str
 
 
-def collected() -> list[Line]:
-    """Every line of the README, the sources and the rules; a docstring is for whoever reads the code, and isn't one."""
-    found = {Line(words, "README.md") for words in in_text((TOP / "README.md").read_text(encoding="utf-8"))}
+def texts() -> Iterator[tuple[str, str]]:
+    """Every text for a person, and the file that it stands in; a docstring is for whoever reads the code."""
+    yield (TOP / "README.md").read_text(encoding="utf-8"), "README.md"
     for path in (path for name in SOURCES for path in sorted((TOP / name).rglob("*"))):
         reader = READERS.get(path.suffix)
         if reader is not None:
-            texts = reader(path.read_text(encoding="utf-8"))
-            found |= {Line(words, str(path.relative_to(TOP))) for text in texts for words in in_text(text)}
-    return sorted(found)
+            for text in reader(path.read_text(encoding="utf-8")):
+                yield text, str(path.relative_to(TOP))
+
+
+def collected() -> list[Line]:
+    """Every line of the texts."""
+    return sorted({Line(words, where) for text, where in texts() for words in in_text(text)})
 
 
 def in_text(text: str) -> list[str]:
     """The lines in backticks, without the `ullage` in front."""
     return [found[1] or "" for found in IN_BACKTICKS.finditer(text)]
+
+
+def untold(text: str, commands: Iterable[str]) -> list[str]:
+    """Lines that stand in a text without backticks, and so would not be tried; a usage is no line."""
+    rest = re.sub(r"`[^`]*`|usage: .*", "", text)
+    return re.findall(rf"\bullage (?:{'|'.join(commands)})\b.*", rest)
 
 
 def of_python(source: str) -> Iterator[str]:
@@ -124,7 +133,7 @@ def filled(line: Line, help_of: Callable[..., Help]) -> list[str]:
         line: as it stands in a text.
         help_of: the help of a command, and of one of its verbs.
     """
-    words = [word for word in shlex.split(line.words) if word not in LOST]
+    words = shlex.split(line.words)
     if not words or words[0].startswith("-") or words[0] in ("serve", "demo"):
         return words
     name = words[:1]
