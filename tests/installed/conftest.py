@@ -29,6 +29,16 @@ def commands(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return {name: shared / name / "bin" / "ullage" for name in (NOTHING, *made)}
 
 
+@pytest.fixture(scope="session")
+def stocked(commands: dict[str, Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file of books with one product and one bottle of it."""
+    one = Ullage(commands[NOTHING], tmp_path_factory.mktemp("stocked"), "studio.ullage")
+    one.says("new")
+    one.says("product", "add", "Harbour Blue", "--role", "paint")
+    one.says("receive", "Harbour Blue", "60ml")
+    return one.folder / one.studio
+
+
 @pytest.fixture
 def person(commands: dict[str, Path], tmp_path: Path) -> Callable[..., Ullage]:
     """Somebody in an empty folder with this installed, and books where none stand yet."""

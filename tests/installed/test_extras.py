@@ -1,5 +1,6 @@
 """Each extra alone, and none: what it brings works, and what is missing is refused in a line that names it."""
 
+import shutil
 import subprocess
 import time
 from collections.abc import Callable
@@ -16,12 +17,10 @@ Person = Callable[..., Ullage]
 
 @pytest.mark.parametrize("installed", ["nothing", "postgresql", "browser", "labels", "everything"])
 @pytest.mark.only("sqlite")
-def test_what_is_not_installed_is_named(installed: str, person: Person, engine: str) -> None:
+def test_what_is_not_installed_is_named(installed: str, person: Person, stocked: Path, engine: str) -> None:
     has = {installed} if installed != "everything" else {"postgresql", "browser", "labels"}
     one = person(installed)
-    one.says("new")
-    one.says("product", "add", "Harbour Blue", "--role", "paint")
-    one.says("receive", "Harbour Blue", "60ml")
+    shutil.copy(stocked, one.folder / one.studio)
 
     server = one.at(NOWHERE).refuses("shelf", status=3)
     copied = one.refuses("copy", NOWHERE, status=3)
