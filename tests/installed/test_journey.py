@@ -180,7 +180,7 @@ def copied_both_ways(ullage: Ullage, elsewhere: str) -> None:
     ullage.says("copy", "file.ullage")
     file = ullage.at("file.ullage")
     assert checked(file) == proof
-    assert "nothing was changed" in file.refuses("copy", elsewhere)
+    assert "nothing was" in file.refuses("copy", elsewhere)
     file.says("copy", f"{elsewhere}_copy")
     assert checked(ullage.at(f"{elsewhere}_copy")) == proof
 
@@ -220,7 +220,7 @@ async def booked_in_a_browser(ullage: Ullage) -> None:
 
 
 async def test_whole_job(ullage: Ullage, engine: str, person: Person, elsewhere: str) -> None:
-    assert "nothing was changed" in ullage.refuses("new")
+    assert "nothing was" in ullage.refuses("new")
     stocked(ullage)
     work(ullage)
     orders(ullage)
