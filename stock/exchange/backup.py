@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from stock import clock
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange import copying, replacing
-from stock.store import addresses, connection, migrations, models, outputs, snapshots, sound
+from stock.store import addresses, connection, migrations, models, outputs, seal, snapshots, sound
 from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
 
@@ -136,6 +136,7 @@ def _from_server(books: str, path: Path) -> None:
         with closing(sqlite3.connect(part)) as file:
             file.execute("PRAGMA journal_mode = DELETE")
         sound.require(part)
+        seal.put_on(part)
         snapshots.settle(part, path)
 
 

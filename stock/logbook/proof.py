@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from stock.logbook.chains import unsound
+from stock.store import readable, sound
 from stock.store.connection import connection, reading
 from stock.store.models import (
     Booking,
@@ -68,7 +69,7 @@ def balance(sums: Sums, on_hand_ul: int) -> int:
 
 
 def prove() -> Proof:
-    """Add the books up and look at everything that must hold; five queries."""
+    """Add the books up and look at everything that must hold."""
     with connection(), reading():
         held = {number: (product, held) for number, product, held in _bottles()}
         sums: dict[int, dict[str, int]] = defaultdict(lambda: dict.fromkeys(KINDS, 0))
@@ -167,10 +168,8 @@ def _undoings() -> Iterable[tuple[int, int]]:
 
 
 def _damage() -> list[str]:
-    """What the engine itself says of the file."""
+    """What the engine itself says of the file, and every value that some command could not read."""
     engine = database.obj
-    if not isinstance(engine, pw.SqliteDatabase):
-        return []
-    said = [row[0] for row in engine.execute_sql("PRAGMA quick_check").fetchall() if row[0] != "ok"]
-    dangling = engine.execute_sql("PRAGMA foreign_key_check").fetchall()
-    return said + [f"{row[0]} row {row[1]}: refers to a {row[2]} that is not there" for row in dangling]
+    if isinstance(engine, pw.SqliteDatabase):
+        return sound.in_use(engine.execute_sql)
+    return readable.problems(lambda query: engine.execute_sql(query).fetchall())

@@ -15,7 +15,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from stock.errors import BooksUnreachable
-from stock.store import paths, remarks
+from stock.store import paths, remarks, seal
 from stock.store.orm import pw
 
 APPLICATION_ID = 0x554C4C47
@@ -164,6 +164,10 @@ class File(pw.SqliteDatabase):
     def _line(self, path: Path) -> sqlite3.Connection:
         if not self._only_read and os.access(path, os.W_OK):
             mend_modes(path)
+            if self.studio is None and not seal.take_off(path):
+                remarks.note(
+                    f"{path} was a backup and is not as it was when it was made: look at it with `ullage check`"
+                )
             line = sqlite3.connect(
                 uri(path, "mode=rw"), uri=True, timeout=self._timeout, isolation_level=None
             )

@@ -14,7 +14,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from stock import clock
-from stock.store import files, sound
+from stock.store import files, seal, sound
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 NAME = re.compile(r"(?P<kind>[a-z0-9-]+?)-(?P<at>\d{4}-\d\d-\d\dT\d{6})Z\.ullage")
@@ -92,8 +92,10 @@ def copy_file(source: str, target: Path, *, look: bool = True) -> None:
         ):
             files.copy_pages(old, new)
             new.execute("PRAGMA journal_mode = DELETE")
+            new.execute("PRAGMA user_version = 0")  # the seal of what was copied
         if look:
             sound.require(part)
+        seal.put_on(part)
         settle(part, target)
     finally:
         part.unlink(missing_ok=True)

@@ -5,14 +5,19 @@ that could act by itself (a trigger or view that is not ours) makes it unsound.
 """
 
 import sqlite3
+from collections.abc import Iterable
 from contextlib import closing
+from itertools import islice
 from pathlib import Path
+from typing import Any
 
 from stock.errors import UllageError
-from stock.store import files, migrations, models, triggers
+from stock.store import files, migrations, models, readable, seal, triggers
 from stock.store.orm import pw
+from stock.store.readable import Ask
 
 MOST_PROBLEMS = 20
+CHANGED = "it is not as it was when this backup was made; something has changed it since"
 UNBALANCED = """
     SELECT bottle.id, bottle.on_hand_ul - COALESCE(moved.change_ul, 0)
     FROM bottle LEFT JOIN (SELECT bottle_id, SUM(change_ul) AS change_ul FROM movement GROUP BY bottle_id) AS moved
@@ -48,11 +53,12 @@ def problems(path: Path) -> list[str]:
     try:
         if not files.has_our_header(path):
             return ["it does not begin as a studio's books do"]
+        changed = [CHANGED] if seal.is_broken(path) else []
         # In memory, since on a file that it may only read SQLite leaves the CHECKs of the tables out.
         with _reading(path) as stored, closing(sqlite3.connect(":memory:")) as file:
             files.copy_pages(stored, file)
             file.execute("PRAGMA trusted_schema = 0")
-            return _damage(file) or _schema(file) or _strangers(file) or _contents(file)
+            return (in_use(file.execute) or _unbalanced(file.execute)) + changed
     except OSError as error:
         return [f"it can't be read ({error.strerror})"]
     except sqlite3.OperationalError as error:
@@ -75,28 +81,46 @@ def _reading(path: Path) -> "closing[sqlite3.Connection]":
     return closing(files.reader(path))
 
 
-def _contents(file: sqlite3.Connection) -> list[str]:
-    return [*_unprotected(file), *_unbalanced(file), *_odd_values(file)]
+def in_use(ask: Ask) -> list[str]:
+    """What is wrong with a file of books that is open, but for its sums: all that a reader of it would meet.
+
+    Args:
+        ask: runs a query on it.
+    """
+    return _damage(ask) or _schema(ask) or _contents(ask)
 
 
-def _damage(file: sqlite3.Connection) -> list[str]:
-    said = [row[0] for row in file.execute(f"PRAGMA integrity_check({MOST_PROBLEMS})")]
+def _contents(ask: Ask) -> list[str]:
+    schema = int(_first(ask("SELECT schema_version FROM studio")))
+    return [
+        *_strangers(ask),
+        *_unprotected(ask),
+        *(_odd_values(ask, schema) or readable.problems(ask, schema)),
+    ]
+
+
+def _first(rows: Iterable[tuple[Any, ...]]) -> Any:
+    return next(iter(rows))[0]
+
+
+def _damage(ask: Ask) -> list[str]:
+    said = [row[0] for row in ask(f"PRAGMA integrity_check({MOST_PROBLEMS})")]
     found = [line for line in said if line != "ok"]
-    dangling = file.execute("PRAGMA foreign_key_check").fetchmany(MOST_PROBLEMS)
+    dangling = list(islice(ask("PRAGMA foreign_key_check"), MOST_PROBLEMS))
     return found + [
         f"{table} row {row} refers to a {other} that is not there" for table, row, other, _ in dangling
     ]
 
 
-def _schema(file: sqlite3.Connection) -> list[str]:
-    row = file.execute("SELECT schema_version FROM studio").fetchone()
+def _schema(ask: Ask) -> list[str]:
+    row = next(iter(ask("SELECT schema_version FROM studio")), None)
     if row is None:
         return ["it has no studio in it"]
     if row[0] > migrations.NEWEST:
         return [f"a later Ullage wrote it (schema {row[0]}, this one knows {migrations.NEWEST})"]
     if row[0] < migrations.NEWEST:
         return []
-    present = {name for (name,) in file.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
+    present = {name for (name,) in ask("SELECT name FROM sqlite_schema WHERE type = 'table'")}
     return [f"its table {name} is gone" for name in sorted(_tables() - present)]
 
 
@@ -104,26 +128,37 @@ def _tables() -> set[str]:
     return {table._meta.table_name for table in models.TABLES}
 
 
-def _odd_values(file: sqlite3.Connection) -> list[str]:
-    """Tables with a value of another kind than its column's: SQLite would hand it on, we can't read it."""
+def _odd_values(ask: Ask, schema: int) -> list[str]:
+    """Columns that are gone, and tables with a value of another kind than its column's: we can't read it."""
     found = []
     for table in models.TABLES:
-        odd = " OR ".join(
-            f"typeof({field.column_name}) NOT IN ('{'text' if isinstance(field, pw.TextField) else 'integer'}', 'null')"
-            for field in table._meta.sorted_fields
-        )
         name = table._meta.table_name
-        columns = {row[1] for row in file.execute(f"PRAGMA table_info({name})")}
-        if columns.issuperset(field.column_name for field in table._meta.sorted_fields):
-            count = file.execute(f"SELECT count(*) FROM {name} WHERE {odd}").fetchone()[0]  # noqa: S608
-            found += [f"{count} rows of {name} hold what can't be read"] if count else []
+        fields = [one for one in table._meta.sorted_fields if migrations.knows(schema, name, one.column_name)]
+        columns = {row[1] for row in ask(f"PRAGMA table_info({name})")}
+        gone = [one.column_name for one in fields if one.column_name not in columns]
+        if gone:
+            found.append(f"its table {name} has no column {gone[0]}")
+            continue
+        odd = " OR ".join(_odd(one) for one in fields)
+        count = _first(ask(f"SELECT count(*) FROM {name} WHERE {odd}"))  # noqa: S608
+        found += [f"{count} rows of {name} hold what can't be read"] if count else []
     return found
 
 
-def _strangers(file: sqlite3.Connection) -> list[str]:
+def _odd(field: "pw.Field") -> str:
+    """The condition that a field's value is of another kind than its own."""
+    name = field.column_name
+    if isinstance(field, pw.BooleanField):
+        return f"{name} NOT IN (0, 1)"
+    kind = "text" if isinstance(field, pw.TextField) else "integer"
+    nothing = ", 'null'" if field.null else ""
+    return f"typeof({name}) NOT IN ('{kind}'{nothing})"
+
+
+def _strangers(ask: Ask) -> list[str]:
     """What stands in the schema and is not ours: it could act when the books are used."""
     tables, found = _tables(), []
-    for kind, name, on in file.execute("SELECT type, name, tbl_name FROM sqlite_schema"):
+    for kind, name, on in ask("SELECT type, name, tbl_name FROM sqlite_schema"):
         ours = name.startswith("sqlite_") or (
             name in tables
             if kind == "table"
@@ -136,11 +171,11 @@ def _strangers(file: sqlite3.Connection) -> list[str]:
     return found
 
 
-def _unprotected(file: sqlite3.Connection) -> list[str]:
-    written = dict(file.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'"))
+def _unprotected(ask: Ask) -> list[str]:
+    written: dict[str, str] = dict(ask("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'"))
     return [f"its trigger {name} is gone" for name in triggers.altered(written)]
 
 
-def _unbalanced(file: sqlite3.Connection) -> list[str]:
-    rows = file.execute(UNBALANCED).fetchmany(MOST_PROBLEMS)
+def _unbalanced(ask: Ask) -> list[str]:
+    rows = islice(ask(UNBALANCED), MOST_PROBLEMS)
     return [f"bottle {bottle} holds {off} microlitres more than was moved into it" for bottle, off in rows]

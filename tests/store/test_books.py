@@ -185,7 +185,10 @@ def test_a_migration_interrupted_at_each_statement_loses_nothing(mixed, address,
             NEXT + 1,
             "slow is smooth",
         )
-        assert (triggers.missing(database.obj), counted()) == ([], before)
+        after = counted()
+        # To this Ullage the books are those of a later one now; nothing else is wrong with them.
+        assert all("a later Ullage wrote it" in problem for problem in after.pop("problems"))
+        assert (triggers.missing(database.obj), after | {"problems": []}) == ([], before)
         if addresses.is_server(address):
             database.execute_sql(
                 f"DROP SCHEMA {addresses.schema_of(address)}_before_schema_{NEXT + 1} CASCADE"

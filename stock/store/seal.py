@@ -1,0 +1,64 @@
+"""A backup's seal: a sum over all its bytes, kept in its own header, by which damage that came later is noticed.
+
+It stands in the header's user version (four bytes at offset 60; SQLite database file format, section 1.3.15),
+which SQLite leaves to the program. 0 means unsealed. Whoever books in a backup takes the seal off first.
+"""
+
+import sqlite3
+import zlib
+from contextlib import closing
+from pathlib import Path
+
+AT, LENGTH = 60, 4
+BLOCK = 1 << 20
+
+
+def put_on(path: Path) -> None:
+    """Seal a finished file that nobody has open.
+
+    Raises:
+        OSError: it can't be written.
+    """
+    with path.open("r+b") as file:
+        file.seek(AT)
+        file.write(_sum(path).to_bytes(LENGTH, "big"))
+
+
+def is_broken(path: Path) -> bool:
+    """Whether a sealed file is not as it was sealed; an unsealed one never is.
+
+    Raises:
+        OSError: it can't be read.
+    """
+    sealed = _sealed(path)
+    return sealed != 0 and sealed != _sum(path)
+
+
+def take_off(path: Path) -> bool:
+    """Take the seal off a file that is to be written to; whether it was whole.
+
+    Raises:
+        OSError, sqlite3.Error: it can't be read or written.
+    """
+    if not _sealed(path):
+        return True
+    whole = not is_broken(path)
+    with closing(sqlite3.connect(path)) as file:
+        file.execute("PRAGMA user_version = 0")
+    return whole
+
+
+def _sealed(path: Path) -> int:
+    with path.open("rb") as file:
+        file.seek(AT)
+        return int.from_bytes(file.read(LENGTH), "big")
+
+
+def _sum(path: Path) -> int:
+    """CRC-32 of the file with its seal's four bytes as 0; never 0 itself."""
+    with path.open("rb") as file:
+        head = file.read(AT + LENGTH)
+        total = zlib.crc32(head[:AT] + bytes(LENGTH))
+        while block := file.read(BLOCK):
+            total = zlib.crc32(block, total)
+    return total or 1
