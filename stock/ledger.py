@@ -9,7 +9,7 @@ import json
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from stock import clock
@@ -35,7 +35,12 @@ WRITE_BOOKING = (
 )
 HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
 MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
+NEWEST_MOMENT = "SELECT at, booked_at FROM booking ORDER BY id DESC LIMIT 1"
 LONGEST_KEY = 200
+SET_BACK = timedelta(days=1)
+"""Where the clock is behind the newest booking by no more than this, a new one takes that one's moment, so that the
+order is kept. Behind by more, nobody knows which of the two is wrong: the clock is taken, and a later moment may be
+named up to that of the newest booking."""
 
 
 @dataclass(slots=True)
@@ -153,7 +158,8 @@ def book(
     Args:
         kind: one of `words.BOOKING_KINDS`.
         work: makes the movements through the errand it is handed; its answer must be JSON-able.
-        at: when it happened; now if not given. May not lie in the future.
+        at: when it happened; now if not given. May not lie in the future, nor behind the newest booking where the
+            clock was set back.
         key: the caller's own key for this errand; a repeat returns the first answer and books nothing.
         note: a person's words about it.
         undoes: the booking that this one takes back.
@@ -190,8 +196,9 @@ def first_answer(kind: str, key: str | None) -> Answer | None:
 
 def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Errand:
     now = clock.now()
-    moment = at or now
-    if moment > now:
+    newest = _newest_moment(now)
+    moment = at or (newest if now < newest <= now + SET_BACK else now)
+    if moment > max(now, newest):
         raise BadInput(
             f"{clock.stamp(moment)} lies in the future", remedy="Give a past day; nothing was booked"
         )
@@ -199,7 +206,13 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
     number = _number(
         WRITE_BOOKING, kind, clock.stamp(moment), day.isoformat(), clock.stamp(now), note, undoes
     )
-    return Errand(booking=number, at=moment, day=day, late=at is not None)
+    return Errand(booking=number, at=moment, day=day, late=at is not None or moment < newest)
+
+
+def _newest_moment(now: datetime) -> datetime:
+    """When the newest booking happened or was written; `now` if there is none."""
+    row = run(NEWEST_MOMENT).fetchone()
+    return clock.read_stamp(max(row)) if row is not None else now
 
 
 def _answered(kind: str, key: str) -> Answer | None:

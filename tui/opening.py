@@ -17,13 +17,10 @@ def opened(address: str, day: date | None = None) -> tuple[str, date, str]:
 
 def whose(day: date | None = None) -> tuple[str, date, str]:
     """The studio's name, its day and its time zone, from books that are open."""
-    from stock import clock  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
-    from stock.store.models import Studio  # noqa: PLC0415
+    from stock.store.settings import settings  # noqa: PLC0415
 
-    with connection():
-        studio = Studio.get_by_id(1)
-    return studio.name, day or clock.today(studio.time_zone), studio.time_zone
+    studio = settings()
+    return studio.name, day or studio.today(), studio.time_zone
 
 
 def last_booking() -> int:

@@ -13,9 +13,11 @@ import sqlite3
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
+from stock import clock
 from stock.errors import BooksUnreachable, UllageError
 from stock.store import (
     addresses,
@@ -33,6 +35,9 @@ from stock.store import (
 )
 from stock.store.orm import pw
 from stock.store.refusals import LineLost, damaged, plainly
+
+CLOCKS_DIFFER = timedelta(minutes=2)
+"""By how much the clocks of two benches may differ without a word."""
 
 
 def engine(address: str, *, patient: bool = False) -> pw.Database:
@@ -157,6 +162,22 @@ def open_books(address: str) -> None:
             )
         if isinstance(database, files.File):
             database.know_again()
+        _note_clock(database)
+
+
+def _note_clock(database: pw.Database) -> None:
+    """Have it told where the books hold bookings of a time that this machine's clock has not reached."""
+    now = clock.now()
+    row = database.execute_sql("SELECT booked_at FROM booking ORDER BY id DESC LIMIT 1").fetchone()
+    newest = row[0] if row is not None else ""
+    last_day = database.execute_sql("SELECT MAX(day) FROM booking").fetchone()[0] or ""
+    # Both are texts in the order of time; what is no time at all `ullage check` finds.
+    if newest > clock.stamp(now + CLOCKS_DIFFER) or last_day > f"{now + timedelta(1):%Y-%m-%d}":
+        of = max(newest[:16].replace("T", " "), last_day)
+        remarks.note(
+            f"the books hold bookings of {of}, and this machine's clock says {now:%Y-%m-%d %H:%M} UTC: it was set "
+            "back, or was ahead when they were booked; look at it before you book"
+        )
 
 
 def _bring_up(database: pw.Database, address: str) -> None:

@@ -5,6 +5,8 @@ from datetime import date
 from typing import Any
 
 from stock import clock
+from stock.errors import BadInput
+from stock.store import remarks
 from stock.store.connection import connection, writing
 from stock.store.models import Studio, database
 
@@ -53,7 +55,7 @@ def _read() -> Settings:
     return Settings(
         name=row.name,
         currency=row.currency,
-        time_zone=row.time_zone,
+        time_zone=_known_zone(row.time_zone),
         measures=row.measures,
         drops_milli=row.drops_milli,
         dry_risk_milli=row.dry_risk_milli,
@@ -62,6 +64,18 @@ def _read() -> Settings:
         spray_ul_per_min=row.spray_ul_per_min,
         waste_collected_on=row.waste_collected_on,
     )
+
+
+def _known_zone(name: str) -> str:
+    """The studio's time zone, or UTC where this machine knows none of that name any more; that is said then."""
+    try:
+        clock.zone(name)
+    except BadInput:
+        remarks.note(
+            f"this machine knows no time zone {name!r}, which is the studio's: days are reckoned in UTC"
+        )
+        return "UTC"
+    return name
 
 
 def change_settings(**columns: Any) -> Settings:

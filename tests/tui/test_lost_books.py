@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from stock.shelf import studio as studios
-from stock.store.models import database
+from stock.store import connection
+from stock.store.models import Studio, database
 from tests.tui.driving import opened, press, seen, settle
 from tui.dialogs.delivery import Receive
 from tui.first_run import NoBooks
@@ -79,3 +80,13 @@ async def test_the_screen_says_what_became_of_the_books(studio, what_happens, sa
 
 def letters(pilot):
     return " ".join(seen(pilot.app).replace("│", " ").split())
+
+
+async def test_what_is_odd_about_the_books_stands_on_each_screen(studio):
+    with connection.connection(), connection.writing():
+        Studio.update(time_zone="Atlantis/Old_Harbour").execute()
+    database.close()
+    async with opened(studio, (140, 45)) as pilot:
+        for key in "12":
+            await press(pilot, key)
+            assert "no time zone 'Atlantis/Old_Harbour'" in letters(pilot)

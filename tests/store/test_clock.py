@@ -1,0 +1,105 @@
+"""A clock that was set back and a time zone that is gone: both are said, and the studio goes on."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+
+import pytest
+
+from stock.bench.mixing import MixRequest, book_mix
+from stock.cli.main import main
+from stock.errors import BadInput
+from stock.logbook.proof import prove
+from stock.shelf import deliveries
+from stock.store import connection, remarks
+from stock.store.models import Booking, Studio
+from tests.clock import clock_at
+
+ONE_ML = MixRequest(parts=(("Harbour Blue", 1_000),))
+
+
+def opened(address):
+    connection.open_books(address)
+    return " ".join(remarks.told())
+
+
+@pytest.fixture
+def moved(stocked, address):
+    """A studio whose newest booking is of noon, the tenth of March 2030."""
+    with clock_at("2030-03-10 12:00:00"):
+        deliveries.receive("Harbour Blue", 30_000)
+    return address
+
+
+@pytest.mark.parametrize(
+    ("now", "said"),
+    [
+        ("2030-03-10 12:00:30", ""),
+        ("2030-03-10 11:59:00", ""),
+        (
+            "2030-03-10 11:00:00",
+            "bookings of 2030-03-10 12:00, and this machine's clock says 2030-03-10 11:00",
+        ),
+        ("2029-01-01 00:00:00", "this machine's clock says 2029-01-01 00:00 UTC: it was set back"),
+        ("2031-01-01 00:00:00", ""),
+    ],
+)
+def test_bookings_of_a_time_to_come_are_said(moved, now, said):
+    with clock_at(now):
+        told = opened(moved)
+    assert said in told
+    assert bool(told) == bool(said)
+
+
+def test_a_clock_set_back_by_hours_keeps_the_order(moved):
+    """A pour right after a delivery is not dated before it."""
+    with clock_at("2030-03-10 09:00:00"):
+        opened(moved)
+        with connection.connection():
+            number = book_mix(ONE_ML)["mix"]
+            mix = Booking.get_by_id(number)
+            assert (f"{mix.at:%H:%M}", f"{mix.booked_at:%H:%M}") == ("12:00", "09:00")
+            assert prove().problems == []
+
+
+def test_a_clock_set_back_by_days_is_taken_and_a_later_day_may_be_named(moved):
+    with clock_at("2030-02-10 12:00:00"):
+        assert "look at it before you book" in opened(moved)
+        with connection.connection():
+            by_clock = deliveries.receive("Harbour Blue", 30_000)["delivery"]
+            assert Booking.get_by_id(by_clock).day == date(2030, 2, 10)
+            with pytest.raises(BadInput, match="in the future"):
+                deliveries.receive("Harbour Blue", 30_000, on=datetime(2030, 2, 11, tzinfo=UTC))
+
+
+def test_a_bottle_that_came_by_the_right_clock_can_be_poured_from_by_the_wrong_one(moved):
+    with clock_at("2030-02-10 12:00:00"):
+        opened(moved)
+        with connection.connection():
+            with pytest.raises(BadInput, match="bottle 5"):
+                book_mix(replace(ONE_ML, bottles=("5",)))
+            later = datetime(2030, 3, 10, 12, tzinfo=UTC)
+            assert book_mix(replace(ONE_ML, bottles=("5",), at=later))["booked"]
+            assert prove().problems == []
+
+
+def test_a_time_zone_that_is_gone_is_said_and_days_are_those_of_utc(stocked, address, capsys):
+    with connection.writing():
+        Studio.update(time_zone="Atlantis/Old_Harbour").execute()
+    for line in (
+        ["today"],
+        ["shelf"],
+        ["logbook"],
+        ["forecast"],
+        ["check"],
+        ["receive", "Harbour Blue", "60ml"],
+    ):
+        status = main(["--studio", address, *line])
+        out, err = capsys.readouterr()
+        assert status == 0, err
+        assert (
+            "no time zone 'Atlantis/Old_Harbour', which is the studio's: days are reckoned in UTC" in err
+        ), line
+        assert out
+    connection.open_books(address)
+    with connection.connection():
+        assert Studio.get_by_id(1).time_zone == "Atlantis/Old_Harbour"
