@@ -1,0 +1,112 @@
+"""The real command on a disk that fails at its n-th call: what it says is booked is booked, and nothing by half."""
+
+import json
+import os
+import random
+import shutil
+import subprocess
+import sys
+from collections import Counter
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from stock.bench.mixing import MixRequest, book_mix
+from stock.cli.main import main
+from stock.store import files, snapshots
+from stock.store.models import database
+
+pytestmark = pytest.mark.only("sqlite")
+KINDS = ("EIO", "ENOSPC", "EINTR", "SHORT")
+SAMPLE = 6
+LINE = ("mix", "Harbour Blue=1ml", "--reduce", "20%", "--key", "once", "--json")
+UNKNOWN = "whether it was booked"
+
+
+@pytest.fixture(scope="module")
+def shim(tmp_path_factory):
+    """The library that fails in the place of the C library, compiled here."""
+    compiler = shutil.which("gcc") or shutil.which("cc")
+    if compiler is None or not sys.platform.startswith("linux"):
+        pytest.skip("the disk's faults are made by a small C library; it needs gcc, and Linux")
+    made = tmp_path_factory.mktemp("shim") / "disk_faults.so"
+    source = Path(__file__).with_name("disk_faults.c")
+    subprocess.run([compiler, "-Wall", "-Werror", "-shared", "-fPIC", "-o", made, source, "-ldl"], check=True)
+    return made
+
+
+@pytest.fixture
+def faulty(shim, stocked, address, tmp_path):
+    """Runs the command on a copy of the stocked studio, on a disk that fails; the copy's path, and how it ended."""
+    book_mix(MixRequest(parts=(("Harbour Blue", 1_000),)))
+    database.close()
+    count = tmp_path / "count"
+    snapshots.daily(
+        address
+    )  # so that the calls are those of the booking; a backup's faults are in `test_disks`
+
+    def run(at, kind, lasting):
+        home = tmp_path / "disk"
+        shutil.rmtree(home, ignore_errors=True)
+        home.mkdir()
+        books = home / "faulty.ullage"
+        shutil.copy(address, books)
+        shutil.copytree(snapshots.folder(address), snapshots.folder(str(books)))
+        told = {
+            "LD_PRELOAD": str(shim), "FAULT_PATH": "/disk/faulty.ullage", "FAULT_AT": str(at), "FAULT_KIND": kind,
+            "FAULT_LASTING": str(int(lasting)), "FAULT_COUNT": str(count),
+        }  # fmt: skip
+        done = subprocess.run(
+            [sys.executable, "-m", "tui", "--studio", str(books), *LINE],
+            env=os.environ | told, capture_output=True, text=True, timeout=120,
+        )  # fmt: skip
+        return books, done, int(count.read_text())
+
+    return run
+
+
+def times_booked(books):
+    with closing(files.reader(books)) as file:
+        return file.execute("SELECT count(*) FROM request WHERE key = 'once'").fetchone()[0]
+
+
+@pytest.mark.parametrize("lasting", [False, True], ids=["once", "from then on"])
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_a_command_says_is_true_on_a_failing_disk(faulty, kind, lasting, request, capsys):
+    if lasting and kind in ("EINTR", "SHORT"):
+        pytest.skip(
+            "a call that is interrupted, or comes short, is made again: that it never ends is no disk's fault"
+        )
+    _, done, calls = faulty(0, kind, lasting)
+    assert (done.returncode, done.stderr) == (0, "")
+    chance = random.Random(f"{request.config.option.sample_seed} {kind} {lasting}")
+    deep = request.config.getoption("deep")
+    points = range(1, calls + 1) if deep else sorted(chance.sample(range(1, calls + 1), SAMPLE))
+    outcomes = Counter()
+    for at in points:
+        books, done, _ = faulty(at, kind, lasting)
+        where = (kind, at, done.returncode, done.stdout, done.stderr)
+        assert "Traceback" not in done.stderr and "itself" not in done.stderr, where
+        assert done.returncode in (0, 3), where
+        booked = times_booked(books)
+        if done.returncode == 0:
+            outcomes["booked"] += 1
+            assert json.loads(done.stdout)["booked"], where
+            assert booked == 1, where
+        elif UNKNOWN in done.stderr:
+            outcomes["said not to be known"] += 1
+        else:
+            outcomes["refused"] += 1
+            assert booked == 0, where
+        for line in (LINE, LINE, ("check", "--json")):
+            assert main(["--studio", str(books), *line]) == 0, where
+        database.close()
+        out = capsys.readouterr().out.splitlines()
+        assert json.loads(out[-1])["problems"] == [], where
+        assert (times_booked(books), json.loads(out[-1])["mixes"]) == (1, 2), where
+    with capsys.disabled():
+        print(
+            f"\n  {kind} {'from then on' if lasting else 'once'}, {len(points)} of {calls} calls: {dict(outcomes)}",
+            end="",
+        )
