@@ -248,9 +248,9 @@ class Ullage(App[None]):
     def _follow(self) -> None:
         self.reload()
         if not self.visiting:
-            from tui.keeping import keep_day  # noqa: PLC0415 - not before something was booked
+            from tui.daily_backup import back_up_in_a_thread  # noqa: PLC0415 - not before something was booked
 
-            keep_day(self)
+            back_up_in_a_thread(self)
 
     def take_ahead(self) -> "Ahead | None":
         """The day that is being read since before the screens were loaded, once."""

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from stock.forecast.facts import FanDay
-from tui.forecast.asking import Question
 from tui.forecast.picture import Fan, Mark, drawn
+from tui.forecast.what_if import Assumptions
 
 TODAY = date(2026, 3, 4)
 
@@ -95,7 +95,7 @@ def test_whatever_is_forecast_can_be_drawn(rows, width, height, marks):
 
 
 def test_questions_go_round_and_come_back():
-    asked = Question()
+    asked = Assumptions()
     assert asked.plain
     for _ in range(5):
         asked = asked.delayed()
@@ -107,23 +107,23 @@ def test_questions_go_round_and_come_back():
         asked = asked.stocked()
     assert asked.plain
     assert asked.used(1).used(-1).plain
-    far = Question()
+    far = Assumptions()
     for _ in range(100):
         far = far.used(-1)
     assert far.asked(0.05).more_use > 0
 
 
 def test_a_question_is_said_in_words():
-    asked = Question().used(1).delayed().stocked().served(0.05)
+    asked = Assumptions().used(1).delayed().stocked().served(0.05)
     assert (
         asked.words(0.05)
         == "What if: use +10 %, deliveries 3 days later, 1 bottle more of each, 99% sure.  0 as it is"
     )
     assert asked.asked(0.05).risk == 0.01
-    assert Question().words(0.05).startswith("What if?")
+    assert Assumptions().words(0.05).startswith("What if?")
 
 
 def test_a_studios_own_target_that_is_none_of_the_three():
     """A studio that accepts 3 %: the key still goes round."""
-    asked = Question().served(0.03)
+    asked = Assumptions().served(0.03)
     assert asked.asked(0.03).risk in (0.10, 0.05, 0.01)

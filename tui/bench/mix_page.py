@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tui.bench.advice import MixAdvice, advice_lines, more_lines
 from tui.bench.board import drawn
 from tui.bench.open_mix import OpenMixState, lines_of
-from tui.bench.told import Told, advice_lines, more_lines
 from tui.dialogs.typed_mix import UnreadField
 from tui.drawing.bottle import Inks, Line, Run
 from tui.drawing.mix import everything
@@ -40,7 +40,9 @@ class MixPage:
         """An open mix."""
         return lines_of(standing, self.width)
 
-    def of_wish(self, plan: Any, told: Told | None, unread: UnreadField | None, *, typed: bool) -> list[Line]:
+    def of_wish(
+        self, plan: Any, told: MixAdvice | None, unread: UnreadField | None, *, typed: bool
+    ) -> list[Line]:
         """What stands in the form.
 
         Args:

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stock.errors import UllageError
+from tui.bench.advice import scale_of
 from tui.bench.scale import drawn, figure
-from tui.bench.told import scale_of
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml
 from tui.drawing.mix import caution_lines

@@ -13,8 +13,8 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from tui.bench.books import BenchBooks
 from tui.bench.form import MixForm
-from tui.bench.known import BenchBooks
 from tui.bench.open_mixes import OpenMixes
 from tui.dialogs.typed_mix import TypedMix, UnreadField
 from tui.drawing.bottle import Line
@@ -117,7 +117,7 @@ class BenchScreen(Room[BenchBooks]):
 
     def read_books(self) -> BenchBooks:
         """Names and open mixes."""
-        from tui.bench.known import read  # noqa: PLC0415
+        from tui.bench.books import read  # noqa: PLC0415
 
         return read()
 
@@ -164,7 +164,7 @@ class BenchScreen(Room[BenchBooks]):
     @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
     def _work(self, wish: TypedMix) -> None:
         from stock.store.connection import connection  # noqa: PLC0415
-        from tui.bench.told import told_for  # noqa: PLC0415
+        from tui.bench.advice import advice_for  # noqa: PLC0415
         from tui.dialogs.typed_mix import planned  # noqa: PLC0415
 
         plan = unread = None
@@ -173,7 +173,7 @@ class BenchScreen(Room[BenchBooks]):
                 plan = planned(wish)
             except UnreadField as error:
                 unread = error
-            told = told_for(wish)
+            told = advice_for(wish)
         if not get_current_worker().is_cancelled:
             self.post_message(self.Planned(wish, plan, told, unread))
 

@@ -18,9 +18,9 @@ from stock.forecast.facts import Forecast as Said
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml, short_day
 from tui.drawing.strips import colours, strip_of
-from tui.forecast.asking import Question
 from tui.forecast.picture import Fan, drawn
-from tui.forecast.telling import because, marks_of, span_of
+from tui.forecast.reasons import because, marks_of, span_of
+from tui.forecast.what_if import Assumptions
 from tui.widgets.keys import bindings
 from tui.widgets.room import Room, words
 from tui.widgets.rows import Heading, ListColumn, Rows
@@ -90,7 +90,7 @@ class ForecastScreen(Room[ForecastBooks]):
     class Answered(Message):
         """A question was worked out."""
 
-        def __init__(self, question: Question, books: ForecastBooks) -> None:
+        def __init__(self, question: Assumptions, books: ForecastBooks) -> None:
             super().__init__()
             self.question = question
             self.books = books
@@ -114,7 +114,7 @@ class ForecastScreen(Room[ForecastBooks]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._question = Question()
+        self._question = Assumptions()
         self._broad = False
 
     def furniture(self) -> ComposeResult:
@@ -215,14 +215,14 @@ class ForecastScreen(Room[ForecastBooks]):
             Fan(message.days, message.span, one.today, marks_of(one)) if known else None
         )
 
-    def _ask(self, question: Question) -> None:
+    def _ask(self, question: Assumptions) -> None:
         """Answer another question from what was read already."""
         if self.books is not None:
             self._question = question
             self._answer(question, self.books)
 
     @work(thread=True, exclusive=True, group="answer", exit_on_error=False)
-    def _answer(self, question: Question, books: ForecastBooks) -> None:
+    def _answer(self, question: Assumptions, books: ForecastBooks) -> None:
         answered = worked_out(books.reading, question, books.orders)
         if not get_current_worker().is_cancelled:
             self.post_message(self.Answered(question, answered))
@@ -284,7 +284,7 @@ class ForecastScreen(Room[ForecastBooks]):
 
     def action_as_it_is(self) -> None:
         """No questions any more."""
-        self._ask(Question())
+        self._ask(Assumptions())
 
     def action_order(self) -> None:
         """The basket becomes an order; what is not due is ordered as a person writes it."""
@@ -344,7 +344,9 @@ class ForecastScreen(Room[ForecastBooks]):
             self.reload()
 
 
-def worked_out(reading: "Reading", question: Question, orders: "tuple[list[OpenLine], ...]") -> ForecastBooks:
+def worked_out(
+    reading: "Reading", question: Assumptions, orders: "tuple[list[OpenLine], ...]"
+) -> ForecastBooks:
     """What is said under a question; nothing is read for it."""
     from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
 

@@ -11,7 +11,7 @@ from tui.widgets.shell import shell_of
 GROUP = "backup"
 
 
-def keep_day(app: App[Any]) -> None:
+def back_up_in_a_thread(app: App[Any]) -> None:
     """Back the books up in a thread, when the first booking of a day was seen; on later ones a look at a folder."""
     if due(shell_of(app).address) and not any(
         one.group == GROUP and not one.is_finished for one in app.workers

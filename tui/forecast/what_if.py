@@ -13,7 +13,7 @@ MOST_BOTTLES = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class Assumptions:
     """What is assumed otherwise than it is.
 
     Attributes:
@@ -31,7 +31,7 @@ class Question:
     @property
     def plain(self) -> bool:
         """Whether nothing is assumed."""
-        return self == Question()
+        return self == Assumptions()
 
     def asked(self, risk: float) -> WhatIf:
         """The question as the forecast takes it; `risk` is the studio's own."""
@@ -42,22 +42,22 @@ class Question:
             more_bottles=self.bottles,
         )
 
-    def used(self, way: int) -> "Question":
+    def used(self, way: int) -> "Assumptions":
         """Ten per cent more use, or less."""
         return replace(self, use=min(max(self.use + way * USE_STEP, LEAST_USE), MOST_USE))
 
-    def delayed(self) -> "Question":
+    def delayed(self) -> "Assumptions":
         """The next delay, or none after the longest."""
         return replace(self, later=LATER[(LATER.index(self.later) + 1) % len(LATER)])
 
-    def served(self, risk: float) -> "Question":
+    def served(self, risk: float) -> "Assumptions":
         """The next service: 90, 95, 99 %; `risk` is the studio's own."""
         now = self.risk if self.risk is not None else risk
         place = RISKS.index(now) if now in RISKS else 0
         wanted = RISKS[(place + 1) % len(RISKS)]
         return replace(self, risk=None if wanted == risk else wanted)
 
-    def stocked(self) -> "Question":
+    def stocked(self) -> "Assumptions":
         """One bottle more, or none again."""
         return replace(self, bottles=(self.bottles + 1) % (MOST_BOTTLES + 1))
 

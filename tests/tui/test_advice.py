@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from tui.bench.told import jar_said
+from tui.bench.advice import jar_said
 
 TODAY = date(2026, 5, 4)
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class MixAdvice:
     """Advice for a wish, read from the books.
 
     Args:
@@ -57,7 +57,7 @@ def scale_of(advice: Any, now: float | None, *, start: bool = True) -> Scale:
     )
 
 
-def told_for(wish: TypedMix) -> Told | None:
+def advice_for(wish: TypedMix) -> MixAdvice | None:
     """What there is to tell about a wish; None where it names no paint yet. Called with the connection open."""
     from stock import units  # noqa: PLC0415
     from stock.bench import counting, cup_times  # noqa: PLC0415
@@ -80,10 +80,10 @@ def told_for(wish: TypedMix) -> Told | None:
     except UllageError:
         return None
     jars, targets = tuple(jars_with(paint.id)), tuple(cup_times.targets(paint.id))
-    return Told(asked, settings().today(), jars, targets, tuple(losses))
+    return MixAdvice(asked, settings().today(), jars, targets, tuple(losses))
 
 
-def advice_lines(told: Told, width: int, now: float | None) -> list[Line]:
+def advice_lines(told: MixAdvice, width: int, now: float | None) -> list[Line]:
     """Where to start, the scale, and the reason, in a few lines."""
     from stock.units import show_percent  # noqa: PLC0415
 
@@ -117,7 +117,7 @@ def jar_said(jar: "BottleView", day: date) -> tuple[str, str]:
     return f"{held}, good until {jar.good_until}; F9 takes it", "good"
 
 
-def _because(told: Told) -> str:
+def _because(told: MixAdvice) -> str:
     advice = told.asked.advice
     reducers = " and ".join(told.asked.reducers) or "any reducer"
     said = f"{reducers}: {advice.rule.words}."
@@ -127,7 +127,7 @@ def _because(told: Told) -> str:
     return said
 
 
-def more_lines(told: Told, width: int) -> list[Line]:
+def more_lines(told: MixAdvice, width: int) -> list[Line]:
     """What else is said: disagreements, neighbours, notes, targets, losses; for further down the page."""
     advice = told.asked.advice
     said = [f"! {text}." for text in advice.disagreements]
