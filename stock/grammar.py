@@ -13,8 +13,8 @@ from stock.errors import BadInput
 from stock.text import plain
 
 LONGEST = 40
-_FIGURE = re.compile(r"(?:(\d+)[ ]+)?(\d+)/(\d+)|(\d+(?:\.\d+)?|\.\d+)", re.ASCII)
-_EXPONENT = re.compile(r"\d[eE][+-]?\d", re.ASCII)
+_FIGURE = r"(?a:(?:(\d+)[ ]+)?(\d+)/(\d+)|(\d+(?:\.\d+)?|\.\d+))"
+_EXPONENT = r"(?a:\d[eE][+-]?\d)"
 _WORDS_FOR_NO_FIGURE = ("nan", "inf", "infinity", "-inf", "-nan", "+inf", "-infinity")
 
 
@@ -69,7 +69,7 @@ def figure_and_unit(text: str, what: str, accepted: str, *, signed: bool = False
         )
     if tidied.casefold().split()[0] in _WORDS_FOR_NO_FIGURE:
         refuse(what, tidied, "is not a figure", accepted)
-    if _EXPONENT.search(tidied):
+    if re.search(_EXPONENT, tidied):
         refuse(what, tidied, "is written with an exponent", f"the figure out in full; {accepted}")
     sign = 1
     if tidied[0] in "-−+":
@@ -77,7 +77,7 @@ def figure_and_unit(text: str, what: str, accepted: str, *, signed: bool = False
             refuse(what, tidied, "is negative", accepted)
         sign = 1 if tidied[0] == "+" else -1
         tidied = tidied[1:].lstrip()
-    found = _FIGURE.match(tidied)
+    found = re.match(_FIGURE, tidied)
     if found is None:
         refuse(what, text, "does not begin with a figure", accepted)
     unit = tidied[found.end() :].strip()

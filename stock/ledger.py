@@ -8,9 +8,8 @@ bottle's volume on hand in the same breath, and the database refuses an edit of 
 import json
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, NotEnough, NotFound
@@ -43,8 +42,7 @@ order is kept. Behind by more, nobody knows which of the two is wrong: the clock
 named up to that of the newest booking."""
 
 
-@dataclass(slots=True)
-class Errand:
+class Errand(NamedTuple):
     """A booking while it is being made; hand its number on, not itself."""
 
     booking: int

@@ -2,14 +2,14 @@
 
 from fractions import Fraction
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
 
 from stock.grammar import figure_and_unit, plain_figure, refuse, tidy
 
 
 @lru_cache(maxsize=1)
 def _currencies() -> dict[str, int]:
-    lines = (files("stock") / "currencies.txt").read_text("ascii").splitlines()
+    lines = Path(__file__).with_name("currencies.txt").read_text("ascii").splitlines()
     rows = [line.split() for line in lines if line and not line.startswith("#")]
     return {code: int(digits) for digits, *codes in rows for code in codes}
 

@@ -3,8 +3,8 @@
 import calendar
 import datetime as dt
 import re
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from stock import clock
 from stock.grammar import figure_and_unit, refuse, tidy
@@ -14,14 +14,13 @@ _DAY = "a day such as 2026-03-01, today, yesterday or -3d"
 _INSTANT = "an instant such as 2026-03-01, 2026-03-01 14:30, 14:30, now, yesterday or -3d"
 _MONTHS = {"mo": 1, "month": 1, "months": 1, "y": 12, "year": 12, "years": 12, "yr": 12}
 _DAYS = {"d": 1, "day": 1, "days": 1, "w": 7, "week": 7, "weeks": 7, "wk": 7}
-_AGO = re.compile(r"([-+−])(\d{1,4})([dw])", re.ASCII)
-_WRITTEN_DAY = re.compile(r"(\d{4})-(\d{2})-(\d{2})", re.ASCII)
-_WRITTEN_TIME = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2}))?(Z|[+-]\d{2}:\d{2})?", re.ASCII)
+_AGO = r"(?a:([-+−])(\d{1,4})([dw]))"
+_WRITTEN_DAY = r"(?a:(\d{4})-(\d{2})-(\d{2}))"
+_WRITTEN_TIME = r"(?a:(\d{1,2}):(\d{2})(?::(\d{2}))?(Z|[+-]\d{2}:\d{2})?)"
 FIRST_YEAR, LAST_YEAR = 1970, 2199
 
 
-@dataclass(frozen=True, slots=True)
-class Duration:
+class Duration(NamedTuple):
     """A life in whole months and days, as a label says it.
 
     Args:
@@ -102,10 +101,10 @@ def _day(text: str, today: dt.date, accepted: str) -> dt.date:
     named = {"today": 0, "yesterday": -1, "tomorrow": 1}
     if word in named:
         return today + dt.timedelta(named[word])
-    if ago := _AGO.fullmatch(word):
+    if ago := re.fullmatch(_AGO, word):
         count = int(ago[2]) * (7 if ago[3] == "w" else 1)
         return today + dt.timedelta(count if ago[1] == "+" else -count)
-    written = _WRITTEN_DAY.fullmatch(word)
+    written = re.fullmatch(_WRITTEN_DAY, word)
     if written is None:
         refuse("day", text, "is not a day", accepted)
     try:
@@ -144,7 +143,7 @@ def instant(text: str, zone: str, now: dt.datetime) -> dt.datetime:
 
 
 def _at(found: dt.date, time: str, zone: str, text: str) -> dt.datetime:
-    written = _WRITTEN_TIME.fullmatch(time.upper())
+    written = re.fullmatch(_WRITTEN_TIME, time.upper())
     if written is None:
         refuse("instant", text, "has no such time", _INSTANT)
     try:

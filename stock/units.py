@@ -9,7 +9,7 @@ once, to the integer kept.
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any, Literal
 
 from stock.errors import BadInput
@@ -70,7 +70,7 @@ _PRESSURE_PA = {"pa": 1, "hpa": 100, "mbar": 100, "kpa": 1_000, "bar": 100_000, 
 def _registry() -> Any:
     from pint import UnitRegistry  # noqa: PLC0415 - a tenth of a second that metric amounts do without
 
-    return UnitRegistry(str(files("stock") / "units.txt"), non_int_type=Fraction)
+    return UnitRegistry(str(Path(__file__).with_name("units.txt")), non_int_type=Fraction)
 
 
 def _converted(figure: Fraction, unit: str, wanted: str) -> Fraction:

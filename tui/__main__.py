@@ -21,6 +21,8 @@ THEMES = ("lamp", "daylight", "terminal")
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command, or open the dashboard; its exit status."""
+    # On matrices as small as the forecast's numpy's threads only wait for each other.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     line = list(sys.argv[1:] if argv is None else argv)
     if _is_for_screens(line):
         from stock.cli.frame import Context  # noqa: PLC0415
@@ -108,9 +110,6 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
         from tui.opening import opened  # noqa: PLC0415
 
         day = read_day(as_of, opened(address)[1])
-    os.environ.setdefault(
-        "OPENBLAS_NUM_THREADS", "1"
-    )  # on matrices this small numpy's threads only wait in turn
     ahead = _ahead(address, day)
     try:
         from tui.app import Ullage  # noqa: PLC0415 - Textual comes in here and nowhere before

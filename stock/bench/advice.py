@@ -15,8 +15,7 @@ seldom overshoots (`starting`). Before the first closed mix the start is the ran
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.bench.outcomes import Cell, Tried, median_window, posterior
 from stock.bench.ranges import LEVEL_WORDS, Level, SheetRange, house_ranges
@@ -24,8 +23,7 @@ from stock.bench.starting import decide
 from stock.units import show_needle
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(NamedTuple):
     """Where to start, how far to go, in what steps, and why; per cent are thousandths, of the paint.
 
     Args:
@@ -51,7 +49,7 @@ class Advice:
     neighbours: tuple[SheetRange, ...] = ()
     tried: tuple[Tried, ...] = ()
     window: tuple[float, float] | None = None
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
 
     def cells(self) -> list[Cell]:
         """What is believed of this paint's window, for the next step."""

@@ -2,10 +2,9 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise
-from typing import Any, Literal, cast
+from typing import Any, Literal, NamedTuple, cast
 
 from stock.bench.advice import Advice, advise
 from stock.bench.mixes import MixView, closed_with
@@ -24,8 +23,7 @@ SMALL_UM = 180  # 0.18 mm and smaller count as one band (common practice, no sou
 SAME_NEEDLE = 0.15  # needles within about 15 % of each other are taken for the same (a setting)
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """Advice with the names it is about."""
 
     product: str
@@ -165,7 +163,7 @@ def _tried(
             if kin is not None and each.closed is not None:
                 then = each.closed.room_mc, each.closed.humidity_milli
                 apart = weather_apart(weather, then)
-                found += [replace(one, apart=apart) for one in seen(each, kin)]
+                found += [one._replace(apart=apart) for one in seen(each, kin)]
     return found
 
 

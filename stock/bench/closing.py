@@ -1,8 +1,7 @@
 """Closing a mix: its outcome, the settings it was sprayed with, and what became of the rest."""
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.bench import leftovers
 from stock.bench.mixes import MixView, lock, open_one
@@ -19,8 +18,7 @@ from stock.units import ml, show_volume
 LONGEST_JAR_LABEL = 20
 
 
-@dataclass(frozen=True, slots=True)
-class Ending:
+class Ending(NamedTuple):
     """How a mix ended.
 
     Args:

@@ -1,10 +1,9 @@
 """Counts with how sure they are: by volume, level or weight, and what the difference to the books may mean."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock import units
 from stock.bench import weighing
@@ -22,8 +21,7 @@ from stock.units import ml, show_volume
 TAKEN = ("poured", "washed")
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
+class Level(NamedTuple):
     """How high a bottle stands: a fraction of it, or a height in micrometres."""
 
     share: Fraction | None = None
@@ -76,7 +74,7 @@ def by_level(bottle: str, level: Level, *, inner_diameter_um: int | None = None)
             remedy="Give it with --inner-diameter 34mm, or count by volume or weight",
         )
     measured = weighing.by_level(level.height_um or 0, width_um, found.size_ul)
-    return replace(measured, inner_diameter_um=inner_diameter_um)
+    return measured._replace(inner_diameter_um=inner_diameter_um)
 
 
 def _pack_of(bottle: Bottle) -> Any:
@@ -265,4 +263,4 @@ def measured(
         found = by_level(bottle, read_level(level or ""), inner_diameter_um=diameter)
     if uncertainty is None:
         return found
-    return replace(found, uncertainty_ul=read_count(uncertainty))
+    return found._replace(uncertainty_ul=read_count(uncertainty))

@@ -1,7 +1,6 @@
 """Times of flow noted at the bench: a paint's target, and readings of a mix that point to the next step."""
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock import clock
 from stock.bench import viscosity
@@ -16,8 +15,7 @@ from stock.units import show_temperature
 TRUSTED_RATIO = 1.05  # readings closer than a stopwatch's error say nothing about the slope (a setting)
 
 
-@dataclass(frozen=True, slots=True)
-class Noted:
+class Noted(NamedTuple):
     """What a noted reading says about the next step.
 
     Args:

@@ -6,8 +6,7 @@ anew. What is known of products and rules counts as it stood when the plan was m
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.store.connection import locked
 from stock.store.models import Bottle
@@ -36,8 +35,7 @@ class Moved(Exception):
     """Another bench was faster, and the plan has to be made again; never met by a person."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(NamedTuple):
     """Microlitres that a plan takes from a bottle, in the order of pouring."""
 
     bottle: int

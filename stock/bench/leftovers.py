@@ -6,9 +6,9 @@ of one part is not known of the jar.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from typing import NamedTuple
 
 from stock.cautions.books import read_products
 from stock.cautions.classification import GHS_LOW_MC
@@ -20,8 +20,7 @@ from stock.units import split
 LIFE_DAYS = 7  # common practice, no source; a sheet that says otherwise decides
 
 
-@dataclass(frozen=True, slots=True)
-class Contents:
+class Contents(NamedTuple):
     """What the parts of a mix make of the jar; None always means not known.
 
     Solvents are (name, basis) to thousandths of a per cent.

@@ -6,10 +6,9 @@ and after each step, in the order of time.
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.bench.reduction import Reduction
 from stock.errors import NotFound, UllageError
@@ -32,8 +31,7 @@ from stock.store.orm import pw
 from stock.units import split
 
 
-@dataclass(frozen=True, slots=True)
-class Poured:
+class Poured(NamedTuple):
     """One pour of a mix, as it was booked; `booking` is the mix's own number or a step's."""
 
     booking: int
@@ -46,8 +44,7 @@ class Poured:
     volume_ul: int
 
 
-@dataclass(frozen=True, slots=True)
-class Closed:
+class Closed(NamedTuple):
     """How a mix ended; settings are None where nobody noted them."""
 
     id: int
@@ -62,8 +59,7 @@ class Closed:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
+class Stage(NamedTuple):
     """What a mix held after a booking: paint, reducer and everything together."""
 
     paint_ul: int
@@ -83,8 +79,7 @@ class Stage:
         return Stage(paint_ul, reducer_ul, left_ul)
 
 
-@dataclass(frozen=True, slots=True)
-class MixView:
+class MixView(NamedTuple):
     """One mix with everything that was poured into it."""
 
     id: int
@@ -96,7 +91,7 @@ class MixView:
     pours: tuple[Poured, ...]
     closed: Closed | None = None
     color: str | None = None
-    stages: tuple["Stage", ...] = field(default=())
+    stages: tuple["Stage", ...] = ()
 
     def poured_ul(self, *parts: str) -> int:
         """Everything that was ever poured into it, or of the named parts."""

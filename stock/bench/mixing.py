@@ -5,9 +5,9 @@ transaction. Volumes are microlitres; the reduction is reducer in per cent of th
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from fractions import Fraction
+from typing import NamedTuple
 
 from stock import clock
 from stock.bench import holding
@@ -34,8 +34,7 @@ TRIES = 3
 """Free plans that others may overtake before all the bottles are held first."""
 
 
-@dataclass(frozen=True, slots=True)
-class MixRequest:
+class MixRequest(NamedTuple):
     """What a person asks for, before any bottle is looked at.
 
     `parts` are (product, microlitres); `reduce` is per cent of the paint's volume; `reducers` are
@@ -52,8 +51,7 @@ class MixRequest:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedPour:
+class PlannedPour(NamedTuple):
     """One component's share from one bottle, and what the bottle holds before and after it."""
 
     bottle: int
@@ -84,14 +82,13 @@ class PlannedPour:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class MixPlan:
+class MixPlan(NamedTuple):
     """Everything a mix will do, before it is booked."""
 
     request: MixRequest
     day: date
     pours: tuple[PlannedPour, ...]
-    cautions: tuple[Finding, ...] = field(default=())
+    cautions: tuple[Finding, ...] = ()
 
     def total(self, *parts: str) -> int:
         """Microlitres of the named parts together; of all when none is named."""
@@ -171,14 +168,14 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             pours.append(_pour(product, part, take, known[take.bottle]))
     planned = MixPlan(request, day, tuple(pours))
     rows = {product.id: product for product, _, _ in wanted}
-    return replace(planned, cautions=tuple(_cautions(planned, rows))) if judge else planned
+    return planned._replace(cautions=tuple(_cautions(planned, rows))) if judge else planned
 
 
 def _less(bottle: Candidate, taken: dict[int, int]) -> Candidate:
     """The bottle with what earlier parts of the same mix take from it left out."""
     if bottle.id not in taken:
         return bottle
-    return replace(bottle, on_hand_ul=bottle.on_hand_ul - taken[bottle.id])
+    return bottle._replace(on_hand_ul=bottle.on_hand_ul - taken[bottle.id])
 
 
 def _wanted(request: MixRequest) -> list[tuple[Product, str, int]]:
@@ -349,7 +346,7 @@ def _held(planned: MixPlan, relied: Relied) -> MixPlan:
     """The plan with its bottles locked, each pour knowing what its bottle holds now."""
     found = holding.hold([Drawn(pour.bottle, pour.volume_ul) for pour in planned.pours], relied)
     pours = zip(planned.pours, found, strict=True)
-    return replace(planned, pours=tuple(replace(pour, before_ul=before_ul) for pour, before_ul in pours))
+    return planned._replace(pours=tuple(pour._replace(before_ul=before_ul) for pour, before_ul in pours))
 
 
 def pour_into(errand: Errand, mix: int, pour: PlannedPour) -> None:

@@ -21,8 +21,7 @@ Medicine 17, 1998).
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Kin = Literal["own", "own_needle", "line", "line_needle", "reducer"]
 # How far apart, in points, typical values of such kin may lie (standard deviation). Settings, tried out in
@@ -46,8 +45,7 @@ MIS_SEEN = 0.02  # a hand slips, a note is wrong: share of outcomes that say not
 TOP = 100.0  # no typical L above so many per cent is looked for
 
 
-@dataclass(frozen=True, slots=True)
-class Tried:
+class Tried(NamedTuple):
     """What one closed mix showed.
 
     Args:
@@ -65,8 +63,7 @@ class Tried:
     apart: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """One point of the grid: typical L, width of the window, scatter, and how likely it is."""
 
     mu: float

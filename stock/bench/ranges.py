@@ -1,11 +1,11 @@
 """Ranges that data sheets give for thinning, how specific each is, and the house's own defaults."""
 
 import csv
-from dataclasses import dataclass
 from datetime import date
 from enum import IntEnum
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
+from typing import NamedTuple
 
 from stock.shelf.dosings import show_needles, show_range
 
@@ -29,8 +29,7 @@ LEVEL_WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class SheetRange:
+class SheetRange(NamedTuple):
     """One range that a sheet, or the house, gives.
 
     Args:
@@ -96,7 +95,7 @@ class SheetRange:
 @lru_cache(maxsize=1)
 def house_ranges() -> tuple[SheetRange, ...]:
     """The house's defaults: trade practice without a published source, as a table of bands."""
-    with (files("stock") / "bench" / "house_dosings.csv").open(encoding="utf-8") as table:
+    with Path(__file__).with_name("house_dosings.csv").open(encoding="utf-8") as table:
         return tuple(
             SheetRange(
                 level=Level.HOUSE,

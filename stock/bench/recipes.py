@@ -1,9 +1,8 @@
 """Recipes: named parts by volume that can be mixed at any size."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.bench.mixes import MixView
 from stock.bench.mixing import PART_OF_ROLE, MixRequest
@@ -21,8 +20,7 @@ from stock.units import ml, plain_figure
 MOST_PARTS_MILLI = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeView:
+class RecipeView(NamedTuple):
     """A recipe as a person reads it; parts are (product, part, thousandths of a part)."""
 
     name: str

@@ -7,15 +7,14 @@ Source: arithmetic, worked by hand in tests/standards/test_reduction.py.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.units import ml, plain_figure, show_volume, split
 
 
-@dataclass(frozen=True, slots=True)
-class Reduction:
+class Reduction(NamedTuple):
     """Reducer as a percentage of the paint's volume, with its other two readings.
 
     Args:

@@ -1,7 +1,6 @@
 """The same mix at another size: to a total that is wanted, or once more like an earlier one."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from stock.bench.mixes import MixView
@@ -31,7 +30,7 @@ def to_total(request: MixRequest, total_ul: int, *, paint: Sequence[bool]) -> Mi
     paint_ul = sum(share for share, is_paint in zip(shares, paint, strict=True) if is_paint)
     parts = tuple((name, share) for (name, _), share in zip(request.parts, shares, strict=True))
     reduce = Fraction(100 * reducer_ul, paint_ul) if request.reduce is not None and paint_ul else None
-    return replace(request, parts=parts, reduce=reduce)
+    return request._replace(parts=parts, reduce=reduce)
 
 
 def once_more(mix: MixView) -> MixRequest:

@@ -8,7 +8,7 @@ range, as printed. The limits are settings, compared in tests/benchmarks/advice.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from stock.bench.outcomes import Cell, Tried, enough, overshoots, posterior, too_thin
 
@@ -19,8 +19,7 @@ STEPS = (10.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0)  # per cent of the paint
 SMALLEST_START = 1  # per cent of the paint
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(NamedTuple):
     """Where to start and how far to step, in per cent of the paint."""
 
     start: float

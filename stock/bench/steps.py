@@ -1,8 +1,8 @@
 """Steps: reducer added to an open mix, or paint that brings an over-thinned one back."""
 
-from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
+from typing import NamedTuple
 
 from stock.bench import reduction as thinning
 from stock.bench.books import Asked, advice_for
@@ -27,8 +27,7 @@ from stock.units import MOST_REDUCTION, ml, plain_figure, show_percent, show_vol
 PRACTICE = "common practice, no source"
 
 
-@dataclass(frozen=True, slots=True)
-class StepPlan:
+class StepPlan(NamedTuple):
     """What a step will do, before it is booked.
 
     Args:
@@ -107,8 +106,7 @@ def _plan(number: int, points: Fraction | None, left_ul: int | None, *, judge: b
     step = points if points is not None else Fraction(_advised_step(asked, before), 1_000)
     planned = _stepped(mix, cup, step, left_ul)
     stands = Reduction.of(planned.after.paint_ul, planned.after.reducer_ul)
-    return replace(
-        planned,
+    return planned._replace(
         cautions=tuple(_cautions(mix, step, stands, asked.advice.rule)),
         used_milli=_used(stands, asked.advice.rule),
         next_milli=_advised_step(asked, stands),
@@ -279,7 +277,7 @@ def _booked(errand: Errand, planned: StepPlan) -> Answer:
         )
     found = hold([Drawn(pour.bottle, pour.volume_ul) for pour in planned.pours])
     pours = zip(planned.pours, found, strict=True)
-    planned = replace(planned, pours=tuple(replace(pour, before_ul=held_ul) for pour, held_ul in pours))
+    planned = planned._replace(pours=tuple(pour._replace(before_ul=held_ul) for pour, held_ul in pours))
     StepRow.insert(id=errand.booking, mix=planned.mix.id, left_ul=planned.left_ul).execute()
     for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
         pour_into(errand, planned.mix.id, pour)

@@ -9,9 +9,9 @@ memory.
 
 import csv
 import math
-from dataclasses import dataclass
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
+from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, refuse
@@ -24,8 +24,7 @@ WATER_MM2_S = 1.0034  # 20 °C, ISO/TR 3666
 SAME_TEMPERATURE_MC = 500  # cups are compared within half a kelvin: ISO 2431, from memory
 
 
-@dataclass(frozen=True, slots=True)
-class Cup:
+class Cup(NamedTuple):
     """One flow cup and its equation.
 
     Args:
@@ -71,7 +70,7 @@ class Cup:
 @lru_cache(maxsize=1)
 def cups() -> dict[str, Cup]:
     """All known cups by key, in the order of the table."""
-    with (files("stock") / "bench" / "flow_cups.csv").open(encoding="utf-8") as table:
+    with Path(__file__).with_name("flow_cups.csv").open(encoding="utf-8") as table:
         return {row["key"]: _cup(row) for row in csv.DictReader(table)}
 
 
@@ -117,8 +116,7 @@ def seconds(text: str) -> float:
     return float(figure)
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """What a cup says.
 
     Args:

@@ -1,7 +1,6 @@
 """What a person asks for at the bench, from the words they write: by parts, from a recipe, like an earlier mix."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from stock.bench import amounts, recipes
@@ -50,9 +49,9 @@ def request(
     else:
         wanted = MixRequest(parts=amounts.parts(parts))
     if reducer is not None:
-        wanted = replace(wanted, reducers=amounts.read_blend(reducer))
+        wanted = wanted._replace(reducers=amounts.read_blend(reducer))
     if reduce is not None:
-        wanted = replace(wanted, reduce=reduce_of(reduce, wanted))
+        wanted = wanted._replace(reduce=reduce_of(reduce, wanted))
     elif reducer is not None and not ways[0] and wanted.reduce is None:
         raise BadInput("a reducer is named but not how much of it", remedy="Add --reduce 20%")
     return wanted if total_ul is None else sized(wanted, total_ul)

@@ -7,9 +7,9 @@ difference is called more than measuring explains beyond twice the combined figu
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.units import show_volume
@@ -24,8 +24,7 @@ SYRINGE_MILLI = 5_000  # limit of error, 5 % of what is expelled: ISO 7886-1:199
 DENSITY_MILLI = 1_000  # a density from a data sheet is taken to 1 % (common practice, no source)
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(NamedTuple):
     """What a person measured in a bottle.
 
     Args:
@@ -128,8 +127,7 @@ def books_uncertainty(pours_ul: Sequence[int], counted_uncertainty_ul: int = 0) 
     return _up(math.hypot(counted_uncertainty_ul, *each))
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(NamedTuple):
     """What a count found against the books.
 
     Args:
@@ -172,8 +170,7 @@ def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0)
     return Difference(difference, explained, sentence)
 
 
-@dataclass(frozen=True, slots=True)
-class Loss:
+class Loss(NamedTuple):
     """What usually goes unlogged with a mix: in the cup, the airbrush, the stirring stick.
 
     Args:

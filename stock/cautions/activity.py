@@ -7,17 +7,16 @@ Raoult's law must not stand in for it: in weak alcohol and water it is more than
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from importlib.resources import files
 from math import exp, log
+from pathlib import Path
+from typing import NamedTuple
 
 Groups = tuple[tuple[int, int], ...]
 """A molecule as pairs of subgroup number and count."""
 
 
-@dataclass(frozen=True, slots=True)
-class Parameters:
+class Parameters(NamedTuple):
     """Group sizes (main group, R, Q by subgroup) and interactions (a, b, c by pair of main groups)."""
 
     subgroups: dict[int, tuple[int, float, float]]
@@ -29,7 +28,7 @@ def parameters() -> Parameters:
     """The published parameters."""
     import tomllib  # noqa: PLC0415  only where a blend is worked out
 
-    text = files("stock.cautions").joinpath("figures", "unifac_dortmund.toml").read_text(encoding="utf-8")
+    text = (Path(__file__).parent / "figures" / "unifac_dortmund.toml").read_text(encoding="utf-8")
     read = tomllib.loads(text)
     pairs = {tuple(map(int, pair.split("-"))): tuple(abc) for pair, abc in read["interactions"].items()}
     return Parameters(

@@ -7,9 +7,8 @@ never good.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
 from stock.cautions.rules import RuleBook
@@ -19,8 +18,7 @@ from stock.spans import Duration
 Pair = tuple[BottleFacts, ProductFacts]
 
 
-@dataclass(frozen=True, slots=True)
-class Age:
+class Age(NamedTuple):
     """Until when a bottle keeps.
 
     `sealed_until` is the label's best-before or, without one, the sealed life counted from the day it was

@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +16,6 @@ from stock.cautions.facts import (
     SolventShare,
     StudioFacts,
 )
-from stock.ledger import zone
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.products import numbered
 from stock.shelf.reactive import said_to_hold_solvent
@@ -52,16 +50,15 @@ def facts(
         products = read_products(day)
         bottles = _told(shelf if shelf is not None else on_shelf(as_of))
         places = tuple(_place(row) for row in Place.select())
-        told = replace(
-            _studio(as_of), products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
+        told = _studio(as_of)._replace(
+            products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
         )
         if bottles_only:
             return told
         from stock.cautions import work  # noqa: PLC0415 - what a shelf does without
 
         month_mg, on_hand_mg = work.waste_mg(products, day, told.waste_since)
-        return replace(
-            told,
+        return told._replace(
             day_use_ul=work.day_use_ul(products, day),
             waste_mg=month_mg,
             waste_on_hand_mg=on_hand_mg,
@@ -182,7 +179,11 @@ def _place(row: Any) -> PlaceFacts:
 
 def choices_in_force(as_of: date | None) -> list[RuleChange]:
     """What the studio chose about rules, as it ruled on a day."""
-    end = clock.stamp(clock.start_of(as_of + timedelta(days=1), zone())) if as_of is not None else NEVER
+    end = (
+        clock.stamp(clock.start_of(as_of + timedelta(days=1), settings().time_zone))
+        if as_of is not None
+        else NEVER
+    )
     rows = [(row.code, row.choice, row.figure, row.reason) for row in CHOICES.instances(end)]
     if not rows:
         return []

@@ -10,7 +10,7 @@ Sources: UN GHS chapter 2.6; Regulation (EC) 1272/2008 annex I, 2.6 (consolidate
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 GHS_LOW_MC, GHS_MIDDLE_MC, GHS_HIGH_MC = 23_000, 60_000, 93_000
 GHS_BOILS_MC = 35_000
@@ -28,8 +28,7 @@ _ROUNDED_MC = ((73, 23_000), (100, 38_000), (200, 93_000))
 """Where a clause's rounded degrees C (second) and its degrees F (first) give different classes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Classes:
+class Classes(NamedTuple):
     """What a liquid counts as under each code; `None` where a code does not call it flammable.
 
     `assumed` names what was not known and taken to be the worse case; `between` tells in words where two

@@ -7,11 +7,10 @@ figures/group_matrix.csv, each with what happens and its source. Beside it stand
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from importlib.resources import files
 from itertools import combinations, permutations
-from typing import Any
+from pathlib import Path
+from typing import Any, NamedTuple
 
 from stock.cautions.facts import Finding, MixPart, ProductFacts
 from stock.cautions.rules import MAY_STOP, STATUSES, RuleBook
@@ -44,8 +43,7 @@ REACTS_WITH_UNKNOWN = frozenset(REACTIVE)
 """Without one of these nothing unknown need be feared."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(NamedTuple):
     """Two groups that react when they meet, and how gravely.
 
     `gravity` is `never`, `warn`, or `kept` where only keeping them together harms.
@@ -80,7 +78,7 @@ def matrix() -> tuple[Pair, ...]:
     """Every pair of groups that reacts."""
     import csv  # noqa: PLC0415  only where groups meet that could react
 
-    text = files("stock.cautions").joinpath("figures", "group_matrix.csv").read_text(encoding="utf-8")
+    text = (Path(__file__).parent / "figures" / "group_matrix.csv").read_text(encoding="utf-8")
     return tuple(
         Pair(
             one=row["one"],
@@ -245,8 +243,7 @@ def _unknown_meets(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Star:
+class Star(NamedTuple):
     """One product and all those it may not meet, with the gravest reaction among them."""
 
     product: ProductFacts

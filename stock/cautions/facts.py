@@ -6,9 +6,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from stock.units import Duration
@@ -22,8 +21,7 @@ ACTIONS = ("dont_mix", "throw_away", "move", "use_first", "find_out", "take_care
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
 
 
-@dataclass(frozen=True, slots=True)
-class SolventShare:
+class SolventShare(NamedTuple):
     """One solvent a product is made of.
 
     `name` is a name or a CAS number; `percent_milli` is thousandths of a per cent of the product, by
@@ -35,8 +33,7 @@ class SolventShare:
     basis: str = "volume"
 
 
-@dataclass(frozen=True, slots=True)
-class ProductFacts:
+class ProductFacts(NamedTuple):
     """What is known of a product, whatever bottle it stands in.
 
     `water_milli` and `solids_milli` are thousandths of a per cent by weight; temperatures are thousandths of
@@ -64,8 +61,7 @@ class ProductFacts:
     discontinued: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class BottleFacts:
+class BottleFacts(NamedTuple):
     """One container: how much is in it, since when, and where it stands.
 
     `state` is `sealed`, `open`, `empty` or `discarded`; `opened_on` of an open bottle may be unknown.
@@ -88,8 +84,7 @@ class BottleFacts:
     container: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceFacts:
+class PlaceFacts(NamedTuple):
     """Where bottles stand.
 
     `kind` is `cabinet`, `shelf`, `store` or `spray_area`; `premises` is `home`, `workshop` or `spray_room`,
@@ -109,8 +104,7 @@ class PlaceFacts:
     ignition: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class RuleChange:
+class RuleChange(NamedTuple):
     """A studio's own word on one rule: silenced, or made graver or its figures tighter, and why.
 
     `severity` is the graver one it has here, None for its own; `figures` are (name, value) of those that are
@@ -128,8 +122,7 @@ class RuleChange:
         return self.severity is None and not self.figures
 
 
-@dataclass(frozen=True, slots=True)
-class StudioFacts:
+class StudioFacts(NamedTuple):
     """Everything the cautions look at, read at once.
 
     `fan_l_per_h` is the measured air the studio's fan moves, litres an hour, `spray_ul_per_min` what its
@@ -152,8 +145,7 @@ class StudioFacts:
     day_use_ul: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class MixPart:
+class MixPart(NamedTuple):
     """One part of a mix as it will be poured: which product, how much, and its bottle if that is settled."""
 
     product: ProductFacts
@@ -161,8 +153,7 @@ class MixPart:
     bottle: BottleFacts | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One caution: why, since when, what to do, and where the rule comes from.
 
     `product` and `place` are names, `bottle` is the bottle's number; each is `None` where the finding

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Classes, classify
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
@@ -31,8 +30,7 @@ _WORSE_BELOW_MC = {"IA": 23_000, "IB": 23_000, "IC": 23_000, "II": 38_000, "IIIA
 """Each class's lower limit by either reading of it: only an estimate below it makes the class worse."""
 
 
-@dataclass(frozen=True, slots=True)
-class Burning:
+class Burning(NamedTuple):
     """What a product counts as, and on what ground.
 
     `sheet` is the class by what its record gives, nothing worked out: the codes' limits go by it. `known` is

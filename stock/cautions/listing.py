@@ -1,9 +1,8 @@
 """The shelf as a person reads it: products, their bottles, and the codes of the cautions on each."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.cautions import books
 from stock.cautions.findings import codes_by_bottle, findings
@@ -14,8 +13,7 @@ from stock.store.models import Product
 from stock.units import ml
 
 
-@dataclass(frozen=True, slots=True)
-class Shelf:
+class Shelf(NamedTuple):
     """The shelf of one day. `codes` are caution codes by bottle number, gravest first."""
 
     as_of: date

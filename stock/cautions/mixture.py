@@ -11,8 +11,8 @@ Against published ethanol and water the error is within 3 K (tests/standards/tes
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import exp, log
+from typing import NamedTuple
 
 from stock.cautions.activity import coefficients
 from stock.cautions.facts import MixPart, ProductFacts, SolventShare
@@ -32,8 +32,7 @@ _GAS = 8.314462618
 _ONE_ATMOSPHERE_PA = 101_325.0
 
 
-@dataclass(frozen=True, slots=True)
-class Blend:
+class Blend(NamedTuple):
     """What of a liquid evaporates: substances and their moles (any scale)."""
 
     parts: tuple[tuple[Substance, float], ...]

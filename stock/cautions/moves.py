@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from stock.cautions.compatibility import stars
 from stock.cautions.facts import PlaceFacts
 from stock.cautions.storage import Standing, flammable, litres, may_freeze, out_of_range
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """One bottle to carry: from where, to where, and why. `to` is None where no place here fits."""
 
     bottle: int
@@ -52,7 +51,7 @@ def moves(standing: Iterable[Standing], places: Iterable[PlaceFacts], day_use_ul
     for each, why in sorted(leaving, key=lambda pair: -pair[0].bottle.on_hand_ul):
         target = _fitting(each, by_place, day_use_ul)
         if target is not None:
-            by_place[target].append(replace(each, place=target))
+            by_place[target].append(each._replace(place=target))
         found.append(
             Move(each.bottle.id, each.product.name, each.place.name, target.name if target else None, why)
         )
@@ -133,7 +132,7 @@ def _fitting(
         return place.kind != wanted, place.id
 
     for place in sorted(by_place, key=rank):
-        there = [*by_place[place], replace(each, place=place)]
+        there = [*by_place[place], each._replace(place=place)]
         if place != each.place and not must_leave(place, there, day_use_ul):
             return place
     return None

@@ -9,17 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
-from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import Any, NamedTuple
 
 from stock.cautions.facts import ACTIONS, SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
-
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
 
 JURISDICTIONS = ("any", "ghs", "us-osha", "nfpa", "us-epa", "uk", "de")
 STRICTEST = "strictest"
@@ -54,8 +50,7 @@ class BadRule(BadInput):
     code = "bad-rule"
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """One jurisdiction's figure under a rule, e.g. the litres one cabinet may hold."""
 
     jurisdiction: str
@@ -65,8 +60,7 @@ class Limit:
     figures: dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One rule: when it speaks is code, what it says, how gravely and by whose word is data.
 
     `figures` are the numbers of its condition, named with their unit; `limits` the numbers that differ
@@ -117,8 +111,7 @@ def cited(entry: dict[str, Any]) -> str:
     return ", ".join(part for part in parts if part) + STATUSES[entry["status"]]
 
 
-@dataclass(frozen=True, slots=True)
-class RuleBook:
+class RuleBook(NamedTuple):
     """The rules a studio lives by: those of its rule sets, with its own changes."""
 
     rules: dict[str, Rule]
@@ -165,7 +158,7 @@ class RuleBook:
             return
         for limit in here:
             own = {name: self._tightened(rule, name, limit.figures[name]) for name in _whole(limit.figures)}
-            yield replace(limit, figures={**limit.figures, **own})
+            yield limit._replace(figures={**limit.figures, **own})
 
     def find(
         self,
@@ -239,8 +232,7 @@ def _whole(figures: dict[str, Any]) -> list[str]:
 @lru_cache(maxsize=1)
 def shipped() -> dict[str, Rule]:
     """Every rule that comes with Ullage, by code."""
-    folder = files("stock.cautions").joinpath("rules")
-    return read_rules(sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name))
+    return read_rules(sorted((Path(__file__).parent / "rules").glob("*.toml")))
 
 
 def rule_book(sets: Iterable[str] = DEFAULT_SETS, changes: Iterable[RuleChange] = ()) -> RuleBook:
@@ -257,7 +249,7 @@ def rule_book(sets: Iterable[str] = DEFAULT_SETS, changes: Iterable[RuleChange] 
     return RuleBook(shipped(), chosen, {change.code: change for change in changes})
 
 
-def read_rules(paths: Iterable[Traversable]) -> dict[str, Rule]:
+def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
     """Read rule files.
 
     Args:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
@@ -27,8 +26,7 @@ _FREEZES_MC = 0
 _FEW = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """One bottle that holds something, with its product, what it counts as, and its place."""
 
     bottle: BottleFacts
@@ -312,7 +310,7 @@ def _temperatures(place: PlaceFacts, here: list[Standing], book: RuleBook) -> It
                 "frost", place=about, bottles=tuple(wet), low=low, which=bottles_in_words(wet)
             )
     for each in here:
-        told = replace(place, low_mc=None) if each.bottle.id in wet else place
+        told = place._replace(low_mc=None) if each.bottle.id in wet else place
         if out_of_range(told, each.product):
             yield from _wrong_temperature(told, each, about, book)
 

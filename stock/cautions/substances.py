@@ -10,9 +10,9 @@ Landolt-Boernstein IV/20, as tabulated in `chemicals` 1.5.2.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
+from typing import NamedTuple
 
 from stock.cautions.facts import ProductFacts, SolventShare
 from stock.text import folded
@@ -22,8 +22,7 @@ WHOLE_MILLI = 95_000
 """Water and solids that make up this much of a product leave no room for a solvent worth a caution."""
 
 
-@dataclass(frozen=True, slots=True)
-class Substance:
+class Substance(NamedTuple):
     """One substance.
 
     `molar_mg` is milligrams a mole, `lower_milli` and `upper_milli` the flammable limits in thousandths of
@@ -79,7 +78,7 @@ def known() -> dict[str, Substance]:
     """Every substance, by folded name, by each other name it goes by, and by CAS number."""
     import csv  # noqa: PLC0415  only where a product names its solvents
 
-    text = files("stock.cautions").joinpath("figures", "substances.csv").read_text(encoding="utf-8")
+    text = (Path(__file__).parent / "figures" / "substances.csv").read_text(encoding="utf-8")
     found: dict[str, Substance] = {}
     for row in csv.DictReader(text.splitlines()):
         substance = _substance(row)

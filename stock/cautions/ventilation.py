@@ -11,8 +11,8 @@ Le Chatelier's rule for the lower limit of a mixture; dilution air after ACGIH (
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from math import ceil, exp
+from typing import NamedTuple
 
 from stock.cautions.facts import Finding, MixPart
 from stock.cautions.mixture import solvent_mg
@@ -29,8 +29,7 @@ _ONE_ML = 1_000
 _ASSUMED = " (some limits aren't known and are taken at their worst)"
 
 
-@dataclass(frozen=True, slots=True)
-class Vapour:
+class Vapour(NamedTuple):
     """One solvent's vapour: litres of it, its lower explosive limit and its exposure limit.
 
     `lower_milli` is thousandths of a per cent of the air by volume, `exposure_ppm` the 8-hour limit; both
@@ -44,8 +43,7 @@ class Vapour:
     assumed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Air:
+class Air(NamedTuple):
     """Litres of air for some vapour: to stay under 25 % of the lower explosive limit, and for health."""
 
     vapour_l: float

@@ -11,7 +11,7 @@ countries differ; the local collection decides.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import groups_of, stars
@@ -36,8 +36,7 @@ _F005_FROM_MILLI = {"volume": 10_000, "weight": 8_000}
 _THROW_AWAY = "throw_away"
 
 
-@dataclass(frozen=True, slots=True)
-class Waste:
+class Waste(NamedTuple):
     """What a product counts as when it is thrown away.
 
     `codes` are the United States waste codes that would apply, the worse case where `assumed`.
@@ -54,8 +53,7 @@ class Waste:
         return bool(self.codes)
 
 
-@dataclass(frozen=True, slots=True)
-class Destination:
+class Destination(NamedTuple):
     """Where one bottle that is to be thrown away goes."""
 
     bottle: int

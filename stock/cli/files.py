@@ -78,9 +78,7 @@ def deliver(
         )
     written = [one for one in outputs if one.path != files.STANDARD_OUTPUT]
     files.write(written, context.address, replace=args.force)
-    result.made = bool(written)
     if shown:
-        result.text = files.marked(shown[0], context.address)
-    else:
-        result.lines = [*result.lines, f"Written to {', '.join(str(one.path) for one in written)}"]
-    return result
+        return result._replace(made=bool(written), text=files.marked(shown[0], context.address))
+    paths = ", ".join(str(one.path) for one in written)
+    return result._replace(made=True, lines=[*result.lines, f"Written to {paths}"])

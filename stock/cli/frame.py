@@ -3,22 +3,23 @@
 from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from stock.errors import BadInput
 from stock.text import plain
 
 
-@dataclass(slots=True)
 class Context:
     """Where the books are and how the answer is wanted; opened once, when first needed."""
 
-    address: str
-    as_of_text: str | None = None
-    json: bool = False
-    held: ExitStack = field(default_factory=ExitStack)
+    __slots__ = ("address", "as_of_text", "held", "json")
+
+    def __init__(self, address: str, as_of_text: str | None = None, json: bool = False) -> None:
+        self.address = address
+        self.as_of_text = as_of_text
+        self.json = json
+        self.held = ExitStack()
 
     def open(self) -> None:
         """Open the studio's books and keep one connection until the command is done."""
@@ -50,8 +51,7 @@ class Context:
         return wanted
 
 
-@dataclass(slots=True)
-class Result:
+class Result(NamedTuple):
     """A command's answer: for scripts, for people, and the exit status.
 
     Attributes:
@@ -60,7 +60,7 @@ class Result:
     """
 
     answer: dict[str, Any]
-    lines: Sequence[str] = field(default=())
+    lines: Sequence[str] = ()
     status: int = 0
     text: str | bytes | None = None
     made: bool = False

@@ -132,7 +132,11 @@ def back_up_daily(address: str, what: str = "") -> None:
         what: what was booked, said if the backup can't be made.
     """
     store = sys.modules.get("stock.store.connection")
-    if store is None or not store.wrote_to(address) or not store.snapshots.due(address):
+    if store is None or not store.wrote_to(address):
+        return
+    from stock.store import snapshots  # noqa: PLC0415 - only after a booking
+
+    if not snapshots.due(address):
         return
     from stock.exchange.backup import daily  # noqa: PLC0415 - once a day
 

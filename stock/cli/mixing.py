@@ -1,7 +1,6 @@
 """`ullage mix`, `wash`: what is poured at the bench and what it is cleaned with."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Any
 
 from stock import clock, units
@@ -68,22 +67,21 @@ def _wanted(args: Any) -> Any:
     """The mix that the line asks for."""
     from stock.bench import wanted  # noqa: PLC0415 - loads the tables
 
-    request = replace(
-        wanted.request(
-            args.parts,
-            reduce=args.reduce,
-            reducer=args.with_,
-            recipe=args.recipe,
-            like=args.like,
-            total=args.total,
-        ),
+    request = wanted.request(
+        args.parts,
+        reduce=args.reduce,
+        reducer=args.with_,
+        recipe=args.recipe,
+        like=args.like,
+        total=args.total,
+    )._replace(
         job=args.job,
         bottles=tuple(args.from_),
         at=_instant(args.on),
         note=args.note,
     )
     if args.needle is not None:
-        request = replace(request, needle_um=units.needle(args.needle))
+        request = request._replace(needle_um=units.needle(args.needle))
     return request
 
 

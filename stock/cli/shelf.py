@@ -128,7 +128,8 @@ def show_shelf(args: Any, context: Context) -> Result:
 
     context.open()
     listing = shelf(context.as_of())
-    return Result(listing.as_json(), _shelf_lines(listing, everything=args.all))
+    lines = [] if context.json else _shelf_lines(listing, everything=args.all)  # as much work as all the rest
+    return Result(listing.as_json(), lines)
 
 
 def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:

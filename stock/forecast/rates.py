@@ -16,6 +16,7 @@ from math import comb
 from threading import Lock
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from stock.forecast.habit import WINDOW_DAYS, Days, Floats, Habit
 
@@ -183,11 +184,11 @@ class MixDays:
 
     def _longer(self, table: Floats, days: int) -> Floats:
         """The table with so many days of one rate put before it."""
-        chances = week_chances(days)
-        longer = np.zeros((len(STATES), table.shape[1] + days))
-        for count in range(days + 1):
-            longer[:, count : count + table.shape[1]] += chances[:, count, None] * table
-        return self._moved(longer)
+        padded = np.zeros((len(STATES), table.shape[1] + 2 * days))
+        padded[:, days : days + table.shape[1]] = table
+        windows = sliding_window_view(padded, days + 1, axis=1)
+        # The last of a window is the chance of so many mix days, each before it of one fewer.
+        return self._moved(np.einsum("snk,sk->sn", windows, week_chances(days)[:, ::-1]))
 
     def _moved(self, table: Floats) -> Floats:
         """`step @ table`, by what `step` is made of: neighbours, one fresh row and the abandoned one."""

@@ -5,14 +5,12 @@ that was undone later still stood on that day.
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, NotFound
-from stock.ledger import zone
 from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
 from stock.shelf.standing import otherwise, standing
@@ -39,8 +37,7 @@ NOTHING_ELSE: Mapping[str, Any] = MappingProxyType({})
 SEALED, OPEN, EMPTY, DISCARDED = "sealed", "open", "empty", "discarded"
 
 
-@dataclass(frozen=True, slots=True)
-class BottleView:
+class BottleView(NamedTuple):
     """One bottle as a person sees it; volumes in microlitres.
 
     `good_until` is the last day it is good, the earliest of what its label and its lives say, or None where
@@ -129,7 +126,7 @@ THESE_NOW = Prepared(lambda numbers: _rows(None).where(Bottle.id.in_(numbers)))
 
 
 def _moved_since(as_of: date) -> dict[int, int]:
-    end = clock.start_of(as_of + timedelta(days=1), zone())
+    end = clock.start_of(as_of + timedelta(days=1), settings().time_zone)
     moved = (
         Movement.select(Movement.bottle, pw.fn.SUM(Movement.change_ul))
         .where(Movement.bottle.in_(Bottle.select(Bottle.id)) & (Movement.at >= end))  # by its index

@@ -5,15 +5,14 @@ bad first, then the smaller rest. What the person picks comes before all of thes
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from stock.errors import BadInput, NotEnough
 from stock.units import show_volume
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(NamedTuple):
     """A bottle that a pour could come from; volumes in microlitres."""
 
     id: int
@@ -23,8 +22,7 @@ class Candidate:
     size_ul: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Take:
+class Take(NamedTuple):
     """What one bottle gives to a pour, and the reason it was chosen."""
 
     bottle: int

@@ -2,9 +2,8 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock import units
 from stock.errors import BadInput
@@ -18,8 +17,7 @@ _KEY = re.compile(rf"(?:^|\s)({'|'.join(KEYS)})\s*(<=|>=|=)", re.IGNORECASE)
 LONGEST = 500
 
 
-@dataclass(frozen=True, slots=True)
-class DosingEntry:
+class DosingEntry(NamedTuple):
     """One range of a sheet: thousandths of a per cent of the paint's volume, needles in micrometres.
 
     `with_product` names the reducer (or, on a reducer's own sheet, the paint); `for_line` a whole line.

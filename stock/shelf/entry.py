@@ -6,7 +6,6 @@ the same everywhere.
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -28,7 +27,6 @@ says is made for waterborne paint."""
 NONE = "none"
 
 
-@dataclass(slots=True)
 class Entry:
     """What was given of a product: plain columns, and the lists and names that stand in tables of their own.
 
@@ -36,13 +34,14 @@ class Entry:
     are added to those known, or take their place where `only_these_packs`.
     """
 
-    columns: dict[str, Any] = field(default_factory=dict)
-    supplier: str | None = None
-    usual_reducer: str | None = None
-    not_with: Sequence[str] | None = None
-    packs: dict[int, int | None] = field(default_factory=dict)
-    only_these_packs: bool = False
-    solvents: list[tuple[str, int, str]] | None = None
+    def __init__(self) -> None:
+        self.columns: dict[str, Any] = {}
+        self.supplier: str | None = None
+        self.usual_reducer: str | None = None
+        self.not_with: Sequence[str] | None = None
+        self.packs: dict[int, int | None] = {}
+        self.only_these_packs = False
+        self.solvents: list[tuple[str, int, str]] | None = None
 
 
 def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date) -> Entry:

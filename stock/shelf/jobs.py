@@ -1,8 +1,8 @@
 """Jobs: pieces of work that mixes and planned uses are booked to."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
 from stock.store.connection import connection, writing
@@ -14,8 +14,7 @@ from stock.text import note as clean_note
 MOST_CHOICES = 8
 
 
-@dataclass(frozen=True, slots=True)
-class JobView:
+class JobView(NamedTuple):
     """One job as it stood on a day; `closed_on` is None while it is open."""
 
     id: int

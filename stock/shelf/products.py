@@ -2,17 +2,18 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
-from stock.shelf import entry as entries
-from stock.shelf import suppliers
 from stock.shelf.reactive import kept_groups, refuse_contradiction
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
 from stock.store.models import NotWith, Pack, Product, Solvent, Supplier
 from stock.store.prepared import Prepared
 from stock.text import folded, plain
+
+if TYPE_CHECKING:
+    from stock.shelf.entry import Entry
 
 MOST_CHOICES = 8
 BY_KEY = Prepared(lambda key: Product.select().where(Product.name_key == key))
@@ -69,12 +70,16 @@ def change(name: str, given: Mapping[str, Any]) -> Product:
         return Product.get_by_id(product.id)
 
 
-def _read(given: Mapping[str, Any]) -> entries.Entry:
+def _read(given: Mapping[str, Any]) -> "Entry":
+    from stock.shelf import entry  # noqa: PLC0415 - only where a product is written
+
     studio = settings()
-    return entries.read(given, measures=studio.measures, currency=studio.currency, today=studio.today())
+    return entry.read(given, measures=studio.measures, currency=studio.currency, today=studio.today())
 
 
-def _write(product: Product, entry: entries.Entry) -> None:
+def _write(product: Product, entry: "Entry") -> None:
+    from stock.shelf import suppliers  # noqa: PLC0415 - only where a product is written
+
     links: dict[str, Any] = {}
     if entry.supplier is not None:
         links["supplier"] = suppliers.named(entry.supplier) if entry.supplier.strip() else None

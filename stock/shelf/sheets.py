@@ -1,9 +1,8 @@
 """Data sheets: revisions of what a maker says, the dosings taken from them, and what changed between two."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.errors import BadInput, NotFound, UllageError
 from stock.shelf import dosings as dosing_words
@@ -33,8 +32,7 @@ ALL_SHEETS = Prepared(_sheets)
 SHEETS_OF = Prepared(lambda end, ids: _sheets(end).where(DataSheet.product.in_(ids)))
 
 
-@dataclass(frozen=True, slots=True)
-class SheetView:
+class SheetView(NamedTuple):
     """One revision of a sheet as a person reads it; `replaced_by` is the day of the one in its place."""
 
     id: int
@@ -254,8 +252,7 @@ def _entry(row: Dosing) -> DosingEntry:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """What became of one range between two revisions: `added`, `dropped`, `changed` or `kept`."""
 
     what: str

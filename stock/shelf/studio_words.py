@@ -1,10 +1,9 @@
 """The studio's settings as a person reads and writes them, one by one."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
 from datetime import date
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock import units
 from stock.errors import BadInput
@@ -15,8 +14,7 @@ from stock.store.settings import change_settings, settings
 from stock.text import name as clean_name
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(NamedTuple):
     """One setting.
 
     Args:
@@ -128,7 +126,7 @@ def known() -> list[tuple[Setting, str]]:
 
 def unlisted() -> set[str]:
     """Columns of `Settings` that nothing here speaks of; a test keeps it empty."""
-    return {one.name for one in fields(Settings)} - {one.column for one in SETTINGS} - set(ELSEWHERE)
+    return set(Settings._fields) - {one.column for one in SETTINGS} - set(ELSEWHERE)
 
 
 def put(setting: Setting, text: str) -> Settings:

@@ -7,9 +7,8 @@ is used. A password is better kept in the environment (PGPASSWORD) or in ~/.pgpa
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from stock.errors import BadInput
@@ -49,8 +48,7 @@ LARGEST = 2_000_000
 HIGHEST_PORT = 65_535
 
 
-@dataclass(frozen=True, slots=True)
-class ServerAddress:
+class ServerAddress(NamedTuple):
     """A server's URL taken apart.
 
     `parameters` are what the driver is told, by the names that libpq has for them.

@@ -27,10 +27,6 @@ from stock.store import (
     outputs,
     paths,
     remarks,
-    rights,
-    server,
-    snapshots,
-    sound,
     triggers,
 )
 from stock.store.orm import pw
@@ -48,6 +44,8 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
         patient: for what moves whole studios: a server's statements may take long.
     """
     if addresses.is_server(address):
+        from stock.store import server  # noqa: PLC0415 - a file does without
+
         return server.engine(address, patient=patient)
     return files.File(address)
 
@@ -100,6 +98,8 @@ def make_tables(database: pw.Database, address: str) -> None:
         UllageError: there are books in that schema.
     """
     if addresses.is_server(address):
+        from stock.store import server  # noqa: PLC0415 - a file does without
+
         server.make_schema(database, addresses.schema_of(address))
         if holds_books(database):
             raise UllageError(
@@ -121,6 +121,8 @@ def _make_file(path: Path) -> None:
     with plainly(str(path)), closing(sqlite3.connect(path)) as fresh:
         fresh.execute(f"PRAGMA application_id = {files.APPLICATION_ID}")
         fresh.execute("PRAGMA journal_mode = wal")
+    from stock.store import snapshots  # noqa: PLC0415 - once in the life of a file
+
     snapshots.settled(path.parent)
 
 
@@ -181,6 +183,8 @@ def _note_clock(database: pw.Database) -> None:
 
 
 def _bring_up(database: pw.Database, address: str) -> None:
+    from stock.store import server, snapshots, sound  # noqa: PLC0415 - once a schema
+
     kind = f"before-schema-{migrations.NEWEST}"
     if addresses.is_server(address):
         keep_as = f"{addresses.schema_of(address)[:33]}_{kind.replace('-', '_')}"
@@ -209,6 +213,8 @@ def holds_books(database: pw.Database) -> bool:
     query = "SELECT 1 FROM pg_tables WHERE schemaname = current_schema() AND tablename = 'studio'"
     if database.execute_sql(query).fetchone() is not None:
         return True
+    from stock.store import rights  # noqa: PLC0415 - a file does without
+
     rights.require_schema(database)
     return False
 
@@ -235,6 +241,8 @@ def _refuse_foreign_file(path: Path) -> None:
 
 
 def _no_books(address: str) -> BooksUnreachable:
+    from stock.store import snapshots  # noqa: PLC0415 - only for the refusal
+
     if not addresses.is_server(address) and snapshots.listing(address):
         return damaged(address)
     return BooksUnreachable(
@@ -330,6 +338,8 @@ def reading() -> Iterator[None]:
 
 def _revive(database: pw.Database) -> None:
     if isinstance(database, pw.PostgresqlDatabase) and not database.in_transaction():
+        from stock.store import server  # noqa: PLC0415 - a file does without
+
         server.revive(database)
 
 

@@ -9,12 +9,11 @@ import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from importlib.abc import MetaPathFinder
 
 _DRIVERS = frozenset({"psycopg2cffi", "psycopg2", "psycopg", "pymysql", "MySQLdb", "pysqlite3"})
 
 
-class _NoDriver(MetaPathFinder):
+class _NoDriver:
     """Finds no database driver for the thread that made it; every other import goes on as ever."""
 
     def __init__(self) -> None:

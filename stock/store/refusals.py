@@ -1,7 +1,6 @@
 """What a database engine says, turned into one sentence that a person can act on."""
 
 import os
-import shlex
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,7 +8,7 @@ from pathlib import Path
 
 from stock.errors import NOTHING_BOOKED as _NOTHING
 from stock.errors import BooksUnreachable
-from stock.store import addresses, rights, snapshots, sound
+from stock.store import addresses
 from stock.store.orm import pw
 from stock.text import not_text
 
@@ -78,6 +77,8 @@ def plainly(address: str = "") -> Iterator[None]:
     try:
         yield
     except (pw.DatabaseError, pw.InterfaceError, sqlite3.Error) as error:
+        from stock.store import rights  # noqa: PLC0415 - only for the refusal
+
         if rights.is_refusal(error):
             raise rights.NoRight(
                 f"the server refused ({str(error).splitlines()[0]}); {_NOTHING}",
@@ -124,10 +125,14 @@ def damaged(address: str) -> BooksUnreachable:
         return BooksUnreachable(
             "the books are damaged", remedy="Restore a backup: `ullage restore PATH`", code="damaged"
         )
+    from stock.store import snapshots  # noqa: PLC0415 - only for the refusal
+
     newest = snapshots.newest_good(address)
     if newest is None:
         remedy = "No good backup stands beside them; if you keep one elsewhere: `ullage restore PATH`"
     else:
+        import shlex  # noqa: PLC0415 - only for the refusal
+
         where = shlex.quote(str(newest.path))
         remedy = f"The newest good backup is of {newest.at:%Y-%m-%d %H:%M} UTC: `ullage restore {where}`"
     return BooksUnreachable(f"the books at {address} are damaged", remedy=remedy, code="damaged")
@@ -140,4 +145,6 @@ def blame(address: str) -> BooksUnreachable | None:
     """
     if not address or addresses.is_server(address) or not os.path.isfile(address):
         return None
+    from stock.store import sound  # noqa: PLC0415 - only for the refusal
+
     return damaged(address) if sound.problems(Path(address)) else None

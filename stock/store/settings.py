@@ -1,8 +1,7 @@
 """The studio's settings, read once for each opening of its books."""
 
-from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput
@@ -11,8 +10,7 @@ from stock.store.connection import connection, writing
 from stock.store.models import Studio, database
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(NamedTuple):
     """One studio's settings.
 
     `drops_milli` is thousandths of a drop a millilitre, `dry_risk_milli` the chance of running dry that it

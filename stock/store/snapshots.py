@@ -9,9 +9,9 @@ import re
 import sqlite3
 from collections.abc import Sequence
 from contextlib import closing, suppress
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import NamedTuple
 
 from stock import clock
 from stock.store import files, seal, sound
@@ -20,8 +20,7 @@ DAILY, WEEKLY, MONTHLY = 7, 4, 12
 NAME = re.compile(r"(?P<kind>[a-z0-9-]+?)-(?P<at>\d{4}-\d\d-\d\dT\d{6})Z\.ullage")
 
 
-@dataclass(frozen=True, slots=True)
-class Snapshot:
+class Snapshot(NamedTuple):
     """A backup beside the books: why it was made (`daily`, `asked`, `before-...`) and when, in UTC."""
 
     path: Path

@@ -110,6 +110,7 @@ def test_any_range_gives_a_start_within_its_limit(
                 st.sampled_from(["good", "thick", "thin", "ruined"]),
                 st.one_of(st.none(), st.floats(0, 80)),
                 st.sampled_from(sorted(outcomes.SPREAD_OF_KIN)),
+                apart=st.floats(0, 20),
             ),
             max_size=6,
         )

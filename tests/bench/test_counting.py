@@ -1,6 +1,5 @@
 """Counts with how sure they are, on the books of both engines."""
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -48,7 +47,7 @@ def test_a_height_needs_the_width_once(stocked: str):
     with pytest.raises(NotFound):  # only a count that is booked keeps the width
         by_level("1", Level(height_um=40_000))
     with pytest.raises(BadInput):
-        count("1", replace(first, volume_ul=200_000))
+        count("1", first._replace(volume_ul=200_000))
     with pytest.raises(NotFound):
         by_level("1", Level(height_um=40_000))
     count("1", first)

@@ -20,7 +20,8 @@ from stock import clock
 from stock.bench.mixing import MixRequest, PlannedPour, book_mix, pour_into
 from stock.ledger import book
 from stock.shelf import deliveries, products, studio
-from stock.store.connection import PRAGMAS, connection
+from stock.store.connection import connection
+from stock.store.files import PRAGMAS
 from stock.store.models import Mix
 
 BOTTLES = 200

@@ -25,7 +25,8 @@ from stock.cautions.flammable import burning
 from stock.cautions.rules import shipped
 from stock.cautions.substances import known
 from stock.shelf import deliveries, places, products, studio
-from stock.store.connection import PRAGMAS, connection, open_books
+from stock.store.connection import connection, open_books
+from stock.store.files import PRAGMAS
 
 TABLES = ("product", "solvent", "not_with", "bottle", "place", "rule_choice", "studio")
 PRODUCTS, BOTTLES, PLACES = 120, 1_000, 12

@@ -18,7 +18,7 @@ from pathlib import Path
 
 from sample_studio.loader import load
 from stock.shelf import studio
-from stock.store.connection import PRAGMAS
+from stock.store.files import PRAGMAS
 from stock.store.models import TABLES
 
 

@@ -1,7 +1,5 @@
 """Facts with something blanked, and what the cautions say of a thing before and after."""
 
-from dataclasses import replace
-
 from stock.cautions.compatibility import together
 from stock.cautions.facts import SEVERITIES, StudioFacts
 from stock.cautions.mix import mix_findings
@@ -48,14 +46,14 @@ def less(thing, field, fields):
     blank = dict(fields[field])
     if "groups" in blank:
         blank["groups"] = tuple(word for word in thing.groups if word in STAYS_KNOWN)
-    return replace(thing, **blank)
+    return thing._replace(**blank)
 
 
 def without(facts: StudioFacts, kind: str, number: int, field: str, fields) -> StudioFacts:
     """The same studio with a field of one product, bottle or place not known."""
     things = getattr(facts, kind)
-    return replace(
-        facts, **{kind: tuple(less(one, field, fields) if one.id == number else one for one in things)}
+    return facts._replace(
+        **{kind: tuple(less(one, field, fields) if one.id == number else one for one in things)}
     )
 
 

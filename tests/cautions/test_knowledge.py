@@ -7,7 +7,6 @@ something is a bleach, an acid, an isocyanate ... is knowledge that can be corre
 best-before day it may be missing without a word.
 """
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -126,9 +125,9 @@ def test_every_column_is_walked_or_is_a_statement():
     def blanked(fields):
         return {column for blank in fields.values() for column in blank}
 
-    assert blanked(UNKNOWN) | STATEMENTS == set(type(product()).__dataclass_fields__)
-    assert blanked(OF_BOTTLES) | STATEMENTS_OF_BOTTLES == set(BottleFacts.__dataclass_fields__)
-    assert blanked(OF_PLACES) | STATEMENTS_OF_PLACES == set(PlaceFacts.__dataclass_fields__)
+    assert blanked(UNKNOWN) | STATEMENTS == set(type(product())._fields)
+    assert blanked(OF_BOTTLES) | STATEMENTS_OF_BOTTLES == set(BottleFacts._fields)
+    assert blanked(OF_PLACES) | STATEMENTS_OF_PLACES == set(PlaceFacts._fields)
 
 
 def never_milder(facts, kind, number, field, fields):
@@ -187,7 +186,7 @@ def mixes(draw):
 @drawn(0.4)
 @given(mixes(), st.sampled_from(sorted(UNKNOWN)))
 def test_a_mix_of_which_less_is_known_is_never_milder(parts, field):
-    blank = [replace(parts[0], product=less(parts[0].product, field, UNKNOWN)), *parts[1:]]
+    blank = [parts[0]._replace(product=less(parts[0].product, field, UNKNOWN)), *parts[1:]]
     assert of_a_mix(blank) >= of_a_mix(parts)
 
 
@@ -209,7 +208,7 @@ def test_waste_of_which_less_is_known_still_counts(one, field, spent):
 @drawn(0.3)
 @given(products(1))
 def test_what_nobody_described_is_never_called_free_of_solvent(one):
-    assert bears_solvent(replace(one, solvents=None)) is None
+    assert bears_solvent(one._replace(solvents=None)) is None
 
 
 class TestSampleStudio:
@@ -248,7 +247,7 @@ class TestSampleStudio:
         Products of which the same is known count once, whatever they are called.
         """
         milder = []
-        different = list({replace(one, id=0, name="", not_with=()): one for one in facts.products}.values())
+        different = list({one._replace(id=0, name="", not_with=()): one for one in facts.products}.values())
         assert len(different) > 25
         paints = {"paint", "clear", "mixed"}
         others = [each for each in different if each.role not in paints or "solventborne" in each.groups]

@@ -1,7 +1,5 @@
 """What to carry where, and that it is right afterwards."""
 
-from dataclasses import replace
-
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -87,8 +85,8 @@ def test_after_the_moves_every_limit_holds(placed, limit_ml, day_ml):
     by_name = {each.name: each.id for each in facts.places}
     to = {move.bottle: by_name[move.to] for move in found if move.to is not None}
     stuck = {move.bottle for move in found if move.to is None}
-    after = replace(
-        facts, bottles=tuple(replace(each, place_id=to.get(each.id, each.place_id)) for each in facts.bottles)
+    after = facts._replace(
+        bottles=tuple(each._replace(place_id=to.get(each.id, each.place_id)) for each in facts.bottles)
     )
     standing = stand(after)
     for where in after.places:

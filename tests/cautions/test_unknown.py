@@ -1,7 +1,5 @@
 """What stands in for a figure that nobody has noted is said, and is what the cautions go by."""
 
-from dataclasses import replace
-
 from stock.cautions.facts import PlaceFacts, ProductFacts, SolventShare
 from stock.cautions.flammable import burning
 from stock.cautions.unknown import of_place, of_product
@@ -22,7 +20,7 @@ def test_nothing_known_is_treated_as_highly_flammable_by_the_cautions_themselves
 
 
 def test_what_is_known_needs_no_stand_in() -> None:
-    known = replace(NOTHING_KNOWN, solvents=(), water_milli=60_000, flash_point_mc=70_000)
+    known = NOTHING_KNOWN._replace(solvents=(), water_milli=60_000, flash_point_mc=70_000)
     told = of_product(known)
     assert not {"flash_point", "boiling_point", "solvent", "water"} & set(told)
 
@@ -30,19 +28,19 @@ def test_what_is_known_needs_no_stand_in() -> None:
 def test_product_without_solvent_counts_as_flammable_until_its_sheet_says_that_it_has_no_flash_point() -> (
     None
 ):
-    dry = replace(NOTHING_KNOWN, solvents=(), water_milli=60_000)
+    dry = NOTHING_KNOWN._replace(solvents=(), water_milli=60_000)
     assert "H225" in of_product(dry)["flash_point"]
-    assert "flash_point" not in of_product(replace(dry, no_flash_point=True))
+    assert "flash_point" not in of_product(dry._replace(no_flash_point=True))
 
 
 def test_low_flash_point_without_a_boiling_point_counts_as_the_graver() -> None:
-    product = replace(NOTHING_KNOWN, solvents=ETHANOL, flash_point_mc=16_000)
+    product = NOTHING_KNOWN._replace(solvents=ETHANOL, flash_point_mc=16_000)
     assert "category 1" in of_product(product)["boiling_point"]
-    assert "boiling_point" not in of_product(replace(product, boiling_point_mc=78_000))
+    assert "boiling_point" not in of_product(product._replace(boiling_point_mc=78_000))
 
 
 def test_hardener_of_unknown_composition_counts_as_an_isocyanate() -> None:
-    assert "isocyanate" in of_product(replace(NOTHING_KNOWN, role="hardener"))["solvent"]
+    assert "isocyanate" in of_product(NOTHING_KNOWN._replace(role="hardener"))["solvent"]
 
 
 def test_of_a_place_a_home_is_feared_only_where_paint_is_sprayed() -> None:

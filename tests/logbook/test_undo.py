@@ -1,6 +1,5 @@
 """Undo of everything that is booked, refusals with their reason, redo, and what the logbook tells."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 from typing import Any
@@ -295,7 +294,7 @@ def test_a_bottle_counts_as_open_since_the_first_thing_still_taken_from_it(stock
 
     def pour(ago: int) -> int:
         at = now - timedelta(days=ago)
-        return int(book_mix(replace(white, at=at), judge=False)["mix"])
+        return int(book_mix(white._replace(at=at), judge=False)["mix"])
 
     def opened_ago() -> int | None:
         opened = Bottle.get_by_id(5).opened_on

@@ -97,15 +97,16 @@ ranges = st.builds(
     needle_high_um=st.none() | st.integers(400, 2_000),
     humidity=st.sampled_from(["", "below 60 %"]),
     wording=st.sampled_from(["", "1 part to 5"]),
+    pressure_low_pa=st.none(),
+    pressure_high_pa=st.none(),
 )
 
 
 @given(ranges, st.none() | st.tuples(st.integers(1, 100_000), st.integers(100_000, 1_000_000)))
 def test_range_reads_back_from_its_fields(entry: DosingEntry, pressures: tuple[int, int] | None) -> None:
-    from dataclasses import replace
 
     if pressures is not None:
-        entry = replace(entry, pressure_low_pa=pressures[0], pressure_high_pa=pressures[1])
+        entry = entry._replace(pressure_low_pa=pressures[0], pressure_high_pa=pressures[1])
     assert dosings.of_fields(written.dosing(entry)) == entry
 
 

@@ -5,8 +5,6 @@ sheet. Calculated: modified UNIFAC (Dortmund) with `thermo` 0.6.1 and Liaw's equ
 not verified against measurements. The method's stated error is 3 K.
 """
 
-from dataclasses import replace
-
 import pytest
 
 from stock.cautions.activity import coefficients, parameters
@@ -22,7 +20,7 @@ def aqueous(name, vol_percent, pure_c=None):
     """A solvent in water, by volume before mixing."""
     solvent = substance(name)
     if pure_c is not None:
-        solvent = replace(solvent, flash_point_mc=round(pure_c * 1000))
+        solvent = solvent._replace(flash_point_mc=round(pure_c * 1000))
     moles = [
         (part, share * part.density_ug_per_ml / part.molar_mg)
         for part, share in ((solvent, vol_percent), (WATER, 100 - vol_percent))

@@ -137,7 +137,6 @@ def test_pure_solvents_and_water_need_no_density() -> None:
 
 
 def test_what_boils_above_250_degrees_is_no_compound_of_the_union(monkeypatch: pytest.MonkeyPatch) -> None:
-    from dataclasses import replace
 
     from stock.cautions.substances import substance
     from stock.logbook import voc
@@ -145,7 +144,7 @@ def test_what_boils_above_250_degrees_is_no_compound_of_the_union(monkeypatch: p
     ethanol = substance("ethanol")
     assert ethanol is not None
     for boils, counted in ((250_000, 0.789), (250_001, 0.0)):
-        monkeypatch.setattr(voc, "substance", lambda name, at=boils: replace(ethanol, boiling_point_mc=at))
+        monkeypatch.setattr(voc, "substance", lambda name, at=boils: ethanol._replace(boiling_point_mc=at))
         held = voc.content(product(solvents=shares("volume", slow=100)))
         assert held.eu_g == pytest.approx(counted, abs=0.002)
         assert held.us_g == pytest.approx(0.789, abs=0.002)

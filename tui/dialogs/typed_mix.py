@@ -55,7 +55,6 @@ def request_of(wish: TypedMix) -> Any:
     Raises:
         Unread: a field can't be read.
     """
-    from dataclasses import replace  # noqa: PLC0415
 
     from stock import units  # noqa: PLC0415
     from stock.bench.amounts import read_blend, read_volume  # noqa: PLC0415
@@ -65,13 +64,12 @@ def request_of(wish: TypedMix) -> Any:
     recipe = _recipe(wish)
     request = recipe if recipe is not None else MixRequest(parts=_parts(wish))
     if wish.reducer.strip():
-        request = replace(request, reducers=_read("reducer", lambda: read_blend(wish.reducer)))
+        request = request._replace(reducers=_read("reducer", lambda: read_blend(wish.reducer)))
     if wish.reduce.strip():
-        request = replace(request, reduce=_read("reduce", lambda: reduce_of(wish.reduce, request)))
+        request = request._replace(reduce=_read("reduce", lambda: reduce_of(wish.reduce, request)))
     if wish.total.strip():
         request = _read("total", lambda: sized(request, read_volume(wish.total)))
-    return replace(
-        request,
+    return request._replace(
         needle_um=_read("needle", lambda: units.needle(wish.needle)) if wish.needle.strip() else None,
         job=wish.job.strip() or None,
         bottles=tuple(wish.bottles.replace(",", " ").split()),
