@@ -121,20 +121,20 @@ ACTIONS = (
     Action("logbook.recipe", "n", "Recipe", "Keep this mix as a recipe"),
     Action("logbook.find", "slash", "Find", "Only what moved one product; or a bottle's label", display="/"),
     Action("logbook.shelf", "s", "Bottle", "See its bottle on the Shelf"),
-    Action("books.back_up", "b", "Back up", "A backup of the books, now", anywhere="Back up"),
-    Action("books.put_back", "r", "Put back", "A backup in the place of the books", anywhere="Put back"),
-    Action(
-        "books.write_out", "e", "Export", "The whole studio as files for other programs", anywhere="Export"
-    ),
+    Action("books.back_up", "b", "Back up", "Make a backup now", anywhere="Back up"),
+    Action("books.put_back", "r", "Put back", "A backup takes the place of the books", anywhere="Put back"),
+    Action("books.write_out", "e", "Export", "The whole studio as CSV files", anywhere="Export"),
     Action(
         "books.take_in",
         "t",
         "Take in",
-        "Import stock or past mixes, or an exported folder",
+        "A spreadsheet or an exported folder",
         anywhere="Take in a spreadsheet",
     ),
-    Action("books.copy", "o", "Copy", "To another file or to a server", anywhere="Copy the studio"),
-    Action("books.prove", "c", "Check", "Whether every bottle adds up", anywhere="Check the books"),
+    Action(
+        "books.copy", "o", "Copy", "The whole studio to another file or a server", anywhere="Copy the studio"
+    ),
+    Action("books.prove", "c", "Check", "Whether the books add up", anywhere="Check the books"),
     Action("books.undo", "u", "Undo", "Take back all that a file booked, or do it again"),
     Action("incoming.book", "b", "Book it", "Book what the file holds, whole"),
     Action("incoming.columns", "c", "Columns", "Say what each column means"),
