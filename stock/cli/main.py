@@ -203,7 +203,8 @@ def parser_for(name: str | None) -> Parser:
         prog="ullage",
         description="Books, bench and forecast of a studio that sprays paint. Without a command: the dashboard.",
         epilog="--studio PATH_OR_URL, --as-of DATE and --json are accepted anywhere on the line. Also: `ullage demo` "
-        "tries a throw-away sample studio, `ullage serve` shows the dashboard in a browser (`ullage serve --help`).",
+        "tries a throw-away sample studio, `ullage serve` shows the dashboard in a browser (`ullage serve --help`), "
+        "`ullage --version` says which version this is.",
     )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     families = [FAMILY_OF[name]] if name in FAMILY_OF else list(FAMILIES)
@@ -220,9 +221,19 @@ def run(line: Sequence[str], context: Context) -> Result:
 
         close = ", ".join(get_close_matches(name, FAMILY_OF, n=3)) or ", ".join(FAMILY_OF)
         raise BadInput(f"{plain(name, 40)!r} is no command", remedy=f"Did you mean {close}?")
+    if name is None and "--version" in line:
+        return version()
     args: Any = parser_for(name).parse_args(list(line))
     result: Result = args.run(args, context)
     return result
+
+
+def version() -> Result:
+    """The version that is installed."""
+    from importlib import metadata  # noqa: PLC0415 - only for this
+
+    number = metadata.version("ullage")
+    return Result({"version": number}, [f"ullage {number}"])
 
 
 def unforeseen(error: Exception, address: str) -> UllageError:

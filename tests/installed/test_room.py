@@ -49,6 +49,9 @@ def test_command_runs_what_was_installed_and_needs_nothing_else(commands: dict[s
     """
     command = commands["nothing"]
     installed = packages(command.parents[1])
+    [wheel] = command.parents[2].glob("ullage-*.whl")
+    said = subprocess.run([command, "--version"], capture_output=True, text=True, cwd=command.parent)
+    assert (said.returncode, said.stdout, said.stderr) == (0, f"ullage {wheel.name.split('-')[1]}\n", "")
     for name in SOURCES:
         ours = {path.relative_to(TOP) for path in (TOP / name).rglob("*") if path.is_file()}
         theirs = {path.relative_to(installed) for path in (installed / name).rglob("*") if path.is_file()}
