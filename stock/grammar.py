@@ -101,3 +101,11 @@ def plain_figure(figure: Fraction, digits: int = 3) -> str:
     whole, part = divmod(abs(scaled), 10**digits)
     decimals = f"{part:0{digits}d}".rstrip("0") if digits else ""
     return f"{'-' if scaled < 0 else ''}{whole}{'.' + decimals if decimals else ''}"
+
+
+def in_full(value: float | Fraction, digits: int = 3) -> str:
+    """A figure for a person to read, to at most so many decimals and never with an exponent: `1191.785`, `1200000`.
+
+    A float stands for the decimals that it is written with, so what was exact to `digits` stays exact.
+    """
+    return plain_figure(Fraction(value if isinstance(value, Fraction) else str(value)), digits)

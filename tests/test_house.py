@@ -1,5 +1,6 @@
 """The house itself: its floors, and how little a command loads before it answers."""
 
+import ast
 import re
 import subprocess
 import sys
@@ -95,3 +96,26 @@ def test_a_command_stays_lean(small_studio, line):
     run = in_a_process(small_studio, line, told)
     assert run.returncode == 0, run.stderr
     assert HEAVY & set(run.stderr.strip().splitlines()[-1].split(",")) == set()
+
+
+def specs(node):
+    """The format specifications that a node of a program's tree holds: of an f-string, of `format` or of a template."""
+    if isinstance(node, ast.FormattedValue) and node.format_spec is not None:
+        return [part.value for part in ast.walk(node.format_spec) if isinstance(part, ast.Constant)]
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return re.findall(r"\{[^{}:]*:([^{}]*)\}", node.value)
+    if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "format":
+        return [part.value for part in node.args[1:] if isinstance(part, ast.Constant)]
+    return []
+
+
+def test_no_figure_is_shown_with_an_exponent_or_cut_to_six_digits():
+    found = [
+        f"{path.relative_to(TOP)}:{node.lineno}"
+        for room in ROOMS
+        for path in (TOP / room).rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for spec in specs(node)
+        if re.fullmatch(r"[^a-zA-Z]*[gGeEnN]", str(spec))
+    ]
+    assert found == [], "write figures with stock.grammar.in_full"

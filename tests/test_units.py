@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 
 from stock import units
 from stock.errors import BadInput
+from stock.grammar import in_full
+from stock.units import MOST_UL
 
 NOW = dt.datetime(2026, 3, 1, 12, 0, tzinfo=dt.UTC)
 TODAY = dt.date(2026, 3, 1)
@@ -517,3 +519,20 @@ def test_millilitres_for_scripts_are_whole_where_they_are():
     assert repr(units.ml(8_000)) == "8"
     assert repr(units.ml(1_600)) == "1.6"
     assert repr(units.ml(-400)) == "-0.4"
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "shown"),
+    [
+        (1191.785, 3, "1191.785"), (8.215, 3, "8.215"), (1200, 3, "1200"), (1_200_000.5, 3, "1200000.5"),
+        (1e-05, 3, "0"), (1e-05, 5, "0.00001"), (1e22, 3, "1" + "0" * 22), (-0.25, 3, "-0.25"), (0.0, 3, "0"),
+        (Fraction(100, 3), 1, "33.3"), (999_999_999.999, 3, "999999999.999"), (16.666666666666668, 3, "16.667"),
+    ],
+)  # fmt: skip
+def test_a_figure_is_written_out_in_full(value, digits, shown):
+    assert in_full(value, digits) == shown
+
+
+@given(st.integers(0, MOST_UL))
+def test_every_volume_is_shown_to_the_microlitre(volume_ul):
+    assert Fraction(in_full(units.ml(volume_ul))) == Fraction(volume_ul, 1_000)

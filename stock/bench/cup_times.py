@@ -7,6 +7,7 @@ from stock.bench import viscosity
 from stock.bench.mixes import mix as mix_view
 from stock.bench.viscosity import Cup, Reading
 from stock.errors import BadInput
+from stock.grammar import in_full
 from stock.shelf import products
 from stock.store.connection import connection, reading, writing
 from stock.store.models import CupTime, Product
@@ -45,7 +46,7 @@ def note_target(product: str, read: Reading, *, liquid_mc: int | None = None) ->
     """
     if not read.in_range:
         raise BadInput(
-            f"{read.cup.name} does not hold at {read.seconds:g} s", remedy=read.notes[0].capitalize()
+            f"{read.cup.name} does not hold at {in_full(read.seconds)} s", remedy=read.notes[0].capitalize()
         )
     with connection(), writing():
         paint = products.find(product, roles=("paint", "clear"))
@@ -144,7 +145,7 @@ def _estimate(mix: int, product: int, cup: Cup) -> Noted:
     )
     step = aim - percent_2 / 1_000
     words.append(
-        f"two readings point to {step:.1f} more points for {wanted:g} s: an estimate, go there in steps"
+        f"two readings point to {step:.1f} more points for {in_full(wanted)} s: an estimate, go there in steps"
     )
     return Noted(wanted, step, tuple(words))
 
@@ -162,7 +163,7 @@ def _words(rows: list[Any], wanted: float | None, product: int, cup: Cup) -> lis
         words.append(
             "at its target"
             if abs(off) < 0.5
-            else f"{abs(off):.1f} s {'above' if off > 0 else 'below'} its target of {wanted:g} s"
+            else f"{abs(off):.1f} s {'above' if off > 0 else 'below'} its target of {in_full(wanted)} s"
         )
     temperatures = {liquid for _, _, liquid in rows[-2:]}
     if len(rows) > 1 and None in temperatures:

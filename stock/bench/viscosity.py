@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock.errors import BadInput
-from stock.grammar import figure_and_unit, refuse
+from stock.grammar import figure_and_unit, in_full, refuse
 from stock.text import plain
 from stock.units import show_temperature
 
@@ -177,11 +177,11 @@ def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
     shortest, longest = of.time_s
     if time_s < shortest:
         notes.append(
-            f"shorter than the {shortest:g} s from which {of.name} holds: take a cup with a smaller hole"
+            f"shorter than the {in_full(shortest)} s from which {of.name} holds: take a cup with a smaller hole"
         )
     if time_s > longest:
         notes.append(
-            f"longer than the {longest:g} s up to which {of.name} holds: take a cup with a larger hole"
+            f"longer than the {in_full(longest)} s up to which {of.name} holds: take a cup with a larger hole"
         )
     own = show_temperature(of.temperature_mc)
     if at_mc is None:
@@ -199,11 +199,11 @@ def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
 def show(reading: Reading) -> str:
     """A reading in one line, for people."""
     if reading.mm2_per_s is None:
-        return f"{reading.cup.name}, {reading.seconds:g} s: below what the cup can tell"
+        return f"{reading.cup.name}, {in_full(reading.seconds)} s: below what the cup can tell"
     digits = 1 if reading.cup.verified and reading.mm2_per_s < 100 else 0
     dynamic = "" if reading.mpa_s is None else f" = {reading.mpa_s:.{digits}f} mPa·s"
     about = "" if reading.in_range else "about "
-    return f"{reading.cup.name}, {reading.seconds:g} s: {about}{reading.mm2_per_s:.{digits}f} mm²/s{dynamic}"
+    return f"{reading.cup.name}, {in_full(reading.seconds)} s: {about}{reading.mm2_per_s:.{digits}f} mm²/s{dynamic}"
 
 
 def like_milk() -> list[str]:
@@ -217,7 +217,7 @@ def like_milk() -> list[str]:
     shown = ", ".join(f"{name} {apart[name]:.1f} s" for name in ("Zahn 2", "Ford 4", "ISO 4 mm", "Zahn 1"))
     skim, whole = MILK_RANGE_MM2_S
     return [
-        f"Milk is about {MILK_MM2_S:g} mm²/s at 20 °C ({skim} skim to {whole} whole); water is 1.0.",
+        f"Milk is about {in_full(MILK_MM2_S)} mm²/s at 20 °C ({skim} skim to {whole} whole); water is 1.0.",
         f"Milk and water differ by {shown}: far below where those cups hold, near the ±0.2 s of a stopwatch.",
         f"Of the cups known here only {' and '.join(able)} reaches it, at its foot.",
         "Mixes called milk-like are often 5 to 20 mm²/s at rest (common practice, no source): "

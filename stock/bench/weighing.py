@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from stock.errors import BadInput
+from stock.grammar import in_full
 from stock.units import show_volume
 
 COVERAGE = 2  # times the standard uncertainty: about 95 of 100, GUM 6.3.3
@@ -96,7 +97,7 @@ def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
     volume_ul = round(area_mm2 * height_um / 1_000)
     if volume_ul > size_ul * 1.1:
         raise BadInput(
-            f"a level of {height_um / 1_000:g} mm would be {show_volume(volume_ul)} in a bottle of "
+            f"a level of {in_full(height_um / 1_000)} mm would be {show_volume(volume_ul)} in a bottle of "
             f"{show_volume(size_ul)}",
             remedy="Measure from the inside of the bottom to the surface, or correct the bottle's diameter",
         )

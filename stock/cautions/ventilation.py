@@ -18,6 +18,7 @@ from stock.cautions.facts import Finding, MixPart
 from stock.cautions.mixture import solvent_mg
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
+from stock.grammar import in_full
 from stock.units import show_volume
 
 LITRES_PER_MOLE = 24.4654
@@ -190,4 +191,4 @@ def _fan_words(air: Air, volume_ul: int, fan_l_per_h: int | None) -> str:
 
 
 def _cubic_metres(litres: float) -> str:
-    return f"{ceil(litres / 100) / 10:g} m³/h"
+    return f"{in_full(ceil(litres / 100) / 10)} m³/h"

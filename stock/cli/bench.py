@@ -6,6 +6,7 @@ from typing import Any
 from stock import clock, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.errors import BadInput, BooksUnreachable
+from stock.grammar import in_full
 
 
 def register(commands: Any) -> None:
@@ -102,7 +103,8 @@ def show_reduction(args: Any, context: Context) -> Result:
     paint_ul = reduction.to_total(amount_ul, wanted)[0] if args.total else amount_ul
     answer = reduction.as_amounts(paint_ul, wanted)
     lines = [
-        f"{answer['paint_ml']:g} ml paint + {answer['reducer_ml']:g} ml reducer = about {answer['total_ml']:g} ml",
+        f"{in_full(answer['paint_ml'])} ml paint + {in_full(answer['reducer_ml'])} ml reducer "
+        f"= about {in_full(answer['total_ml'])} ml",
         str(wanted),
     ]
     return Result(answer, lines)
@@ -172,24 +174,25 @@ def show_advice(args: Any, context: Context) -> Result:
 def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
     """Advice as people read it: the figures, why, and what else is said."""
     reducers = " and ".join(answer["with"]) or "any reducer"
-    needle = f", needle {answer['needle_mm']:g} mm" if answer["needle_mm"] else ""
+    needle = f", needle {in_full(answer['needle_mm'])} mm" if answer["needle_mm"] else ""
     yield f"{answer['product']} with {reducers}{needle}"
     yield (
-        f"  start at {answer['start_percent']:g} % of the paint, steps of {answer['step_percent']:g} %, "
-        f"not beyond {answer['limit_percent']:g} %"
+        f"  start at {in_full(answer['start_percent'])} % of the paint, steps of {in_full(answer['step_percent'])} %, "
+        f"not beyond {in_full(answer['limit_percent'])} %"
     )
     for each in answer["because"]:
         if each["kind"] == "outcomes":
             yield (
                 f"  because {each['n']} closed mixes ({each['own']} of its own) put the window at about "
-                f"{each['low']:g} to {each['high']:g} %"
+                f"{in_full(each['low'])} to {in_full(each['high'])} %"
             )
         elif each["used"]:
             dated = f" of {each['revised']}" if each["revised"] else ""
-            yield f"  because {each['title']}{dated} says {each['low']:g} to {each['high']:g} %, {each['needle']}"
+            said = f"{in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']}"
+            yield f"  because {each['title']}{dated} says {said}"
     yield from (f"  but {said}" for said in answer["disagreements"])
     for each in answer["neighbours"]:
-        yield f"  beside it: {each['low']:g} to {each['high']:g} %, {each['needle']} ({each['title']})"
+        yield f"  beside it: {in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']} ({each['title']})"
     yield from (f"  {note}" for note in answer["notes"])
 
 
@@ -226,14 +229,14 @@ def step_lines(answer: dict[str, Any], what: str) -> Iterable[str]:
     from stock.bench.reduction import Reduction  # noqa: PLC0415
 
     booked = f"Step {answer['step']}" if answer["booked"] else "Not booked (dry run)"
-    yield f"{booked}: mix {answer['mix']}, {answer['added_ml']:g} ml {what} added"
+    yield f"{booked}: mix {answer['mix']}, {in_full(answer['added_ml'])} ml {what} added"
     yield f"  {Reduction(Fraction(str(answer['reduction']['percent_of_paint'])))}"
     if answer["range_used_percent"] is not None:
         used, following = answer["range_used_percent"], answer["next_step_percent"]
-        yield f"  {used:.0f} % of the allowed range used; next step {following:g} %"
+        yield f"  {used:.0f} % of the allowed range used; next step {in_full(following)} %"
     for pour in answer["pours"]:
-        left = f"{pour['on_hand_ml']:g} ml left"
-        yield f"  bottle {pour['bottle']} {pour['product']}: {pour['volume_ml']:g} ml, {left}"
+        left = f"{in_full(pour['on_hand_ml'])} ml left"
+        yield f"  bottle {pour['bottle']} {pour['product']}: {in_full(pour['volume_ml'])} ml, {left}"
     for found in answer["cautions"]:
         yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
         yield f"    {found['remedy']} [{found['source']}]"
@@ -262,13 +265,13 @@ def close_mix(args: Any, context: Context) -> Result:
         note=args.note,
     )
     answer = close(args.mix, ending, at=_instant(args.on), key=args.key)
-    lines = [f"Mix {answer['mix']} closed as {answer['outcome']}: {answer['sprayed_ml']:g} ml sprayed"]
+    lines = [f"Mix {answer['mix']} closed as {answer['outcome']}: {in_full(answer['sprayed_ml'])} ml sprayed"]
     if answer["kept"]:
         kept = answer["kept"]
         lines.append(
-            f"  {kept['on_hand_ml']:g} ml kept in jar {kept['label']} (bottle {kept['bottle']}), "
+            f"  {in_full(kept['on_hand_ml'])} ml kept in jar {kept['label']} (bottle {kept['bottle']}), "
             f"good until {kept['best_before']}"
         )
     elif answer["left_ml"]:
-        lines.append(f"  {answer['left_ml']:g} ml thrown away")
+        lines.append(f"  {in_full(answer['left_ml'])} ml thrown away")
     return Result(answer, lines)

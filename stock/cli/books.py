@@ -5,6 +5,7 @@ from typing import Any
 from stock import clock, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
+from stock.grammar import in_full
 
 
 def register(commands: Any) -> None:
@@ -83,7 +84,7 @@ def take_back(args: Any, context: Context) -> Result:
     if "bookings" in answer:
         what += f" ({answer['bookings']:,} bookings)"
     lines = [f"{'Done again' if answer['again'] else 'Took back'}: {what}"]
-    lines += [f"  bottle {row['bottle']} holds {row['on_hand_ml']:g} ml" for row in answer["bottles"]]
+    lines += [f"  bottle {row['bottle']} holds {in_full(row['on_hand_ml'])} ml" for row in answer["bottles"]]
     back = "take it back" if answer["again"] else "do it again"
     return Result(answer, [*lines, f"To {back}: `ullage undo undo {answer['undo']}`"])
 
@@ -99,9 +100,11 @@ def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every comman
     verdict = "The books add up" if answer["ok"] else "The books do not add up"
     lines = [
         f"{verdict}: {answer['bottles']} bottles, {answer['movements']} movements, {answer['mixes']} mixes",
-        f"  received {answer['received_ml']:g} + kept {answer['kept_ml']:g} = on hand {answer['on_hand_ml']:g} "
-        f"+ poured {answer['poured_ml']:g} + washed {answer['washed_ml']:g} + discarded {answer['discarded_ml']:g} "
-        f"- count differences {answer['count_difference_ml']:g} ml",
+        f"  received {in_full(answer['received_ml'])} + kept {in_full(answer['kept_ml'])} "
+        f"= on hand {in_full(answer['on_hand_ml'])} "
+        f"+ poured {in_full(answer['poured_ml'])} + washed {in_full(answer['washed_ml'])} "
+        f"+ discarded {in_full(answer['discarded_ml'])} "
+        f"- count differences {in_full(answer['count_difference_ml'])} ml",
         *(f"  {problem}" for problem in answer["problems"]),
         *([] if answer["ok"] else [damaged(context.address).remedy]),
     ]

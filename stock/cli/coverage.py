@@ -5,6 +5,7 @@ from typing import Any
 from stock import units
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput
+from stock.grammar import in_full
 
 
 def register(commands: Any) -> None:
@@ -59,9 +60,10 @@ def show_coverage(args: Any, context: Context) -> Result:
         "source": "10·VS/DFT with VS by ISO 23811 (from memory); transfer is a setting",
     }
     lines = [
-        f"{answer['area_m2']:.3g} m²: {units.show_volume(paint_ul)} paint"
+        f"{in_full(float(answer['area_m2']), 4)} m²: {units.show_volume(paint_ul)} paint"
         + (f" + {units.show_volume(reducer_ul)} reducer" if reducer_ul else ""),
-        f"  wet film {answer['wet_film_um']:g} µm; {answer['m2_per_litre']:g} m² a litre with nothing lost",
+        f"  wet film {in_full(float(answer['wet_film_um']))} µm; "
+        f"{in_full(float(answer['m2_per_litre']))} m² a litre with nothing lost",
         f"  {args.transfer} taken to reach the part: measure your own, no figure for an airbrush is published",
     ]
     return Result(answer, lines)

@@ -6,6 +6,7 @@ from typing import Any
 from stock import clock, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
+from stock.grammar import in_full
 
 
 def register(commands: Any) -> None:
@@ -89,14 +90,22 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
     """A mix as people read it: the amounts, the bottles, the cautions."""
     reduction = answer["reduction"]
     yield f"Mix {answer['mix']}" if answer["booked"] else "Not booked (dry run)"
-    parts = f"  paint {answer['paint_ml']:g} ml, reducer {answer['reducer_ml']:g} ml, total {answer['total_ml']:g} ml"
+    parts = (
+        f"  paint {in_full(answer['paint_ml'])} ml, reducer {in_full(answer['reducer_ml'])} ml, "
+        f"total {in_full(answer['total_ml'])} ml"
+    )
     yield parts
     if reduction and reduction["percent_of_paint"]:
-        parts = f"{reduction['paint_parts']:g}:{reduction['reducer_parts']:g}"
+        parts = f"{in_full(reduction['paint_parts'])}:{in_full(reduction['reducer_parts'])}"
         of_paint, of_mix = reduction["percent_of_paint"], reduction["percent_of_mix"]
-        yield f"  {of_paint:g} % of the paint = {parts} = {of_mix:.1f} % of the mix"
+        yield f"  {in_full(of_paint)} % of the paint = {parts} = {of_mix:.1f} % of the mix"
     rows = [
-        (pour["bottle"], pour["product"], f"{pour['volume_ml']:g} ml", f"{pour['on_hand_ml']:g} ml")
+        (
+            pour["bottle"],
+            pour["product"],
+            f"{in_full(pour['volume_ml'])} ml",
+            f"{in_full(pour['on_hand_ml'])} ml",
+        )
         for pour in answer["pours"]
     ]
     yield from ("  " + line for line in table(("bottle>", "product", "poured>", "left>"), rows))
@@ -119,8 +128,8 @@ def log_wash(args: Any, context: Context) -> Result:
 
     context.open()
     answer = first_answer("wash", args.key) or _wash(args)
-    lines = [f"Wash {answer['wash']}: {answer['product']} {answer['volume_ml']:g} ml"] + [
-        f"  bottle {pour['bottle']}: {pour['volume_ml']:g} ml, {pour['on_hand_ml']:g} ml left"
+    lines = [f"Wash {answer['wash']}: {answer['product']} {in_full(answer['volume_ml'])} ml"] + [
+        f"  bottle {pour['bottle']}: {in_full(pour['volume_ml'])} ml, {in_full(pour['on_hand_ml'])} ml left"
         for pour in answer["pours"]
     ]
     for found in answer.get("cautions", ()):

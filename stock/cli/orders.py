@@ -9,6 +9,7 @@ from stock.cli.forecast import iso, money_number
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.errors import BadInput, NotFound
+from stock.grammar import in_full
 
 if TYPE_CHECKING:
     from stock.forecast.baskets import Basket
@@ -224,7 +225,7 @@ def make_order(args: Any, context: Context) -> Result:
     context.open()
     answer = first_answer("order", args.key) or _ordered(args, context)
     said = ", ".join(
-        f"{line['packs']} x {line['size_ml']:g} ml {line['product']}" for line in answer["lines"]
+        f"{line['packs']} x {in_full(line['size_ml'])} ml {line['product']}" for line in answer["lines"]
     )
     return Result(answer, [f"Order {answer['order']}: {said}"])
 
@@ -312,5 +313,5 @@ def plan_use(args: Any, context: Context) -> Result:
     day = units.day(args.on, context.today())
     answer = orders.plan_use(args.product, _volume(args.volume), day, job=args.job, key=args.key)
     return Result(
-        answer, [f"{answer['product']}: {answer['volume_ml']:g} ml planned for {answer['needed_on']}"]
+        answer, [f"{answer['product']}: {in_full(answer['volume_ml'])} ml planned for {answer['needed_on']}"]
     )

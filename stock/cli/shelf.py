@@ -5,6 +5,7 @@ from typing import Any
 from stock import clock, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
+from stock.grammar import in_full
 
 
 def register(commands: Any) -> None:
@@ -117,7 +118,8 @@ def receive_bottles(args: Any, context: Context) -> Result:
     first = answer["bottles"][0]
     count = len(answer["bottles"])
     lines = [
-        f"{first['product']}: {count} bottle{'s' if count > 1 else ''} of {first['size_ml']:g} ml, number {numbers}"
+        f"{first['product']}: {count} bottle{'s' if count > 1 else ''} of {in_full(first['size_ml'])} ml, "
+        f"number {numbers}"
     ]
     return Result(answer, lines)
 
@@ -195,13 +197,16 @@ def count_bottle(args: Any, context: Context) -> Result:
     context.open()
     answer = first_answer("count", args.key) or _count(args)
     lines = [
-        f"Bottle {answer['bottle']} holds {answer['on_hand_ml']:g} ml; the books said {answer['expected_ml']:g} ml "
-        f"({answer['difference_ml']:+g} ml)",
+        f"Bottle {answer['bottle']} holds {in_full(answer['on_hand_ml'])} ml; "
+        f"the books said {in_full(answer['expected_ml'])} ml "
+        f"({'+' if answer['difference_ml'] > 0 else ''}{in_full(answer['difference_ml'])} ml)",
         f"  {answer['words']}",
     ]
     loss = answer["usual_loss"]
     if loss and loss["sure"]:
-        lines.append(f"  usually {loss['a_mix_ml']:g} ml a mix goes unlogged ({loss['counts']} counts)")
+        lines.append(
+            f"  usually {in_full(loss['a_mix_ml'])} ml a mix goes unlogged ({loss['counts']} counts)"
+        )
     return Result(answer, lines)
 
 
@@ -227,7 +232,7 @@ def discard_bottle(args: Any, context: Context) -> Result:
     context.open()
     answer = handling.discard(args.bottle, reason=args.reason, on=_instant(args.on), key=args.key)
     return Result(
-        answer, [f"Bottle {answer['bottle']} is discarded with {answer['discarded_ml']:g} ml in it"]
+        answer, [f"Bottle {answer['bottle']} is discarded with {in_full(answer['discarded_ml'])} ml in it"]
     )
 
 
@@ -248,7 +253,7 @@ def decant_bottle(args: Any, context: Context) -> Result:
     return Result(
         answer,
         [
-            f"Bottle {answer['bottle']} holds {answer['on_hand_ml']:g} ml, "
-            f"bottle {answer['into']} {answer['into_on_hand_ml']:g} ml"
+            f"Bottle {answer['bottle']} holds {in_full(answer['on_hand_ml'])} ml, "
+            f"bottle {answer['into']} {in_full(answer['into_on_hand_ml'])} ml"
         ],
     )

@@ -73,7 +73,7 @@ def _not_given(error: OSError, result: Result, *, as_json: bool, booked: bool) -
         first = plain(result.lines[0], LONGEST_LINE) if result.lines else ""
         said = f"{'it is booked' if booked else 'it is done'}, but the answer can't be written ({why})"
         remedy = "Don't do it again: it is in the books" if booked else "What was made stays"
-        told = f"{said}: {first}" if first else said
+        told = f"{said}: {first.removesuffix('.')}" if first else said
         refuse(UllageError(told, remedy=remedy, code="answer-lost"), as_json=as_json)
         return result.status
     if isinstance(error, BrokenPipeError):

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from stock.errors import BadInput, UllageError
+from stock.grammar import in_full
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.store.outputs import MARK, Output
 from stock.text import plain
@@ -115,10 +116,12 @@ def _page(views: Sequence[BottleView], on: Paper, measures: str) -> str:
         line, column = divmod(at, on.columns)
         left = MARGIN_MM + column * (on.label_width + GAP_MM)
         top = MARGIN_MM + line * (on.label_height + GAP_MM)
-        labels.append(f'<g transform="translate({left:g} {top:g})">{_label(view, on, measures)}</g>')
+        labels.append(
+            f'<g transform="translate({in_full(left)} {in_full(top)})">{_label(view, on, measures)}</g>'
+        )
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{on.width:g}mm" height="{on.height:g}mm" '
-        f'viewBox="0 0 {on.width:g} {on.height:g}"><rect width="100%" height="100%" fill="#fff"/>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{in_full(on.width)}mm" height="{in_full(on.height)}mm" '
+        f'viewBox="0 0 {in_full(on.width)} {in_full(on.height)}"><rect width="100%" height="100%" fill="#fff"/>\n'
         + "\n".join(labels)
         + f"\n</svg>\n<!-- Written by Ullage, {MARK} -->\n"
     )
@@ -135,7 +138,8 @@ def _label(view: BottleView, on: Paper, measures: str) -> str:
         (f"open since {view.opened_on}" if view.opened_on else "opened:", 2.8, "normal"),
     ]
     parts = [
-        f'<rect width="{on.label_width:g}" height="{on.label_height:g}" fill="none" stroke="#999" stroke-width=".1"/>',
+        f'<rect width="{in_full(on.label_width)}" height="{in_full(on.label_height)}" '
+        'fill="none" stroke="#999" stroke-width=".1"/>',
         _code(view.label, side),
     ]
     top = 1.0
@@ -145,12 +149,12 @@ def _label(view: BottleView, on: Paper, measures: str) -> str:
         top += size * 1.15
         most = max(int(room / (size * 0.55)), 4)
         parts.append(
-            f'<text x="{side + 3:g}" y="{top:g}" font-family="Helvetica, Arial, sans-serif" '
-            f'font-size="{size:g}" font-weight="{weight}" fill="#000">{escape(plain(text, most))}</text>'
+            f'<text x="{in_full(side + 3)}" y="{in_full(top)}" font-family="Helvetica, Arial, sans-serif" '
+            f'font-size="{in_full(size)}" font-weight="{weight}" fill="#000">{escape(plain(text, most))}</text>'
         )
     if view.color:
         parts.append(
-            f'<rect x="{on.label_width - 4:g}" y="1" width="3" height="3" fill="{escape(view.color)}" '
+            f'<rect x="{in_full(on.label_width - 4)}" y="1" width="3" height="3" fill="{escape(view.color)}" '
             'stroke="#000" stroke-width=".1"/>'
         )
     return "".join(parts)

@@ -88,7 +88,7 @@ def _wait(live: sqlite3.Connection, statement: str) -> None:
                 raise
             if time.monotonic() >= until:
                 raise BooksUnreachable(
-                    f"another program has held the books for {files.PATIENCE_S:g} seconds; nothing was restored",
+                    f"another program has held the books for {files.PATIENCE_S} seconds; nothing was restored",
                     remedy="End it, or wait until it is done, then restore again",
                 ) from error
 

@@ -9,6 +9,7 @@ from stock import clock
 from stock.errors import BadInput
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
+from stock.grammar import in_full
 from stock.shelf.deliveries import MOST_BOTTLES
 from stock.store.models import Booking, Bottle, Movement
 from stock.store.words import ROLES
@@ -59,7 +60,8 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> Standing:
     left_ul = figures.volume("left", cell["left"], zero=True) if "left" in cell else size_ul
     if left_ul * 10 > size_ul * 11:
         raise BadInput(
-            f"more is left than a bottle of {size_ul / 1_000:g} ml holds", remedy="Swap or correct them"
+            f"more is left than a bottle of {in_full(size_ul / 1_000)} ml holds",
+            remedy="Swap or correct them",
         )
     count = figures.count("count", cell["count"]) if "count" in cell else 1
     if count > MOST_BOTTLES:

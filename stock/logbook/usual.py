@@ -13,6 +13,7 @@ from statistics import median_low
 from typing import Any
 
 from stock.bench.mixing import MixRequest
+from stock.grammar import in_full
 from stock.text import plain
 from stock.units import ml, show_needle, show_volume
 
@@ -80,7 +81,7 @@ class UsualMix:
         poured = ", ".join(f"{plain(name)} {show_volume(ul, measures)}" for name, ul in self.request.parts)
         if self.reduction is not None:
             reducers = " + ".join(plain(name) for name, _ in self.request.reducers)
-            poured += f", {float(self.reduction):.3g} % {reducers}"
+            poured += f", {in_full(self.reduction, 1)} % {reducers}"
         needle = f", needle {show_needle(self.request.needle_um)}" if self.request.needle_um else ""
         return poured + needle
 

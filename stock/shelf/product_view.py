@@ -3,6 +3,7 @@
 from typing import Any
 
 from stock import units
+from stock.grammar import in_full
 from stock.shelf import products
 from stock.shelf.studio import settings
 from stock.store.models import Product, Supplier
@@ -62,12 +63,12 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
     """The same as lines of `what  value`, what is not known said as such."""
     lines = [f"{answer['name']}  ({answer['role']}{', ' + answer['line'] if answer['line'] else ''})"]
     packs = ", ".join(
-        f"{pack['size_ml']:g} ml"
+        f"{in_full(pack['size_ml'])} ml"
         + (f" at {pack['price']:.2f} {pack['currency']}" if pack["price"] is not None else "")
         for pack in answer["packs"]
     )
     solvents = ", ".join(
-        f"{one['name']} {one['percent']:g} % by {one['basis']}" for one in answer["solvents"]
+        f"{one['name']} {in_full(one['percent'])} % by {one['basis']}" for one in answer["solvents"]
     )
     solvents = "none" if answer["no_solvent"] else solvents
     flash = "none" if answer["no_flash_point"] else _degrees(answer["flash_point_c"])
@@ -87,8 +88,8 @@ _ALWAYS = {"flash point", "boiling point", "density", "sold in"}
 
 
 def _unit(figure: float | None, unit: str) -> str | None:
-    return f"{figure:g} {unit}" if figure is not None else None
+    return f"{in_full(figure)} {unit}" if figure is not None else None
 
 
 def _degrees(figure: float | None) -> str | None:
-    return f"{figure:g} °C" if figure is not None else None
+    return f"{in_full(figure)} °C" if figure is not None else None

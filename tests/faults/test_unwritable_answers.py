@@ -13,6 +13,14 @@ from pathlib import Path
 
 import pytest
 
+import stock.exchange.backup
+import stock.exchange.folder
+import stock.exchange.incoming
+import stock.exchange.labels
+import stock.forecast.books
+import stock.logbook.emissions
+import stock.logbook.tables
+import stock.logbook.today  # noqa: F401 - loaded once, for all the processes that are forked
 from stock.store import snapshots
 from stock.store.models import database
 from tests.cli.parsers import commands
@@ -64,7 +72,6 @@ backup kept.ullage
 restore kept.ullage --yes
 export out
 labels labels.svg
-demo --keep demo.ullage
 """.strip().splitlines()
 READS = """
 studio show
@@ -96,8 +103,8 @@ trace --lot L1
 restore
 labels -
 """.strip().splitlines()
-NOT_TRIED = {("serve",), ("caution-rule", "tighten")}
-"""Serves until it is ended; booked as `silence` is."""
+NOT_TRIED = {("serve",), ("demo",), ("caution-rule", "tighten")}
+"""Serves until it is ended; tells the sample studio's long story, tried once; booked as `silence` is."""
 
 
 def ended(line: str, out: str) -> tuple[int, str, str]:
@@ -197,6 +204,12 @@ def test_what_is_booked_is_said_to_be_booked(place):
                 assert [one for one in told.splitlines() if "answer" in one] == []
         found[out] = held()
     assert found["full"] == found["closed"] == found["left"] == found["mute"]
+
+
+def test_the_sample_studio_is_kept_all_the_same(place):
+    status, _, told = ended("demo --keep demo.ullage", "full")
+    assert (status, (place / "demo.ullage").exists()) == (0, True)
+    assert "it is done, but" in told
 
 
 def test_refusals_with_nowhere_to_go_keep_their_status(place):

@@ -6,6 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from stock.errors import UllageError
+from stock.grammar import in_full
 from tui.bench.scale import Scale, drawn
 from tui.dialogs.typed_mix import RECIPE, TypedMix
 from tui.drawing.bottle import Line, Run
@@ -133,7 +134,7 @@ def more_lines(told: MixAdvice, width: int) -> list[Line]:
     said = [f"! {text}." for text in advice.disagreements]
     said += [f"Beside it: {each.words}." for each in advice.neighbours]
     said += [f"{note[:1].upper()}{note[1:]}." for note in (*told.asked.notes, *advice.notes)]
-    said += [f"Target: {seconds:g} s with {cup}." for cup, seconds in told.targets]
+    said += [f"Target: {in_full(seconds)} s with {cup}." for cup, seconds in told.targets]
     said += [f"{text}." for text in told.losses]
     if not said:
         return []

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from stock.grammar import in_full
 from tui.bench.form import NEEDLES, REDUCTIONS
 from tui.drawing.figures import ml
 from tui.drawing.sentences import by_keys, sentence_for
@@ -33,7 +34,7 @@ CUPS = (
 SECONDS = tuple(str(seconds) for seconds in range(20, 80, 2))
 WARMTHS = tuple(f"{degrees}C" for degrees in range(15, 31))
 HUMIDITIES = tuple(f"{percent}%" for percent in range(30, 85, 5))
-PRESSURES = tuple(f"{tenths / 10:g} bar" for tenths in range(8, 31))
+PRESSURES = tuple(f"{in_full(tenths / 10)} bar" for tenths in range(8, 31))
 
 
 def _percent(text: str) -> Any:
@@ -115,7 +116,7 @@ class AddStep(BookingDialog[str]):
         def book() -> str:
             answer = book_step(number, points, left_ul=left, key=key)
             percent = answer["reduction"]["percent_of_paint"]
-            return f"Mix {number}: {answer['added_ml']:g} ml more, now {percent:.3g} % of the paint"
+            return f"Mix {number}: {in_full(answer['added_ml'])} ml more, now {in_full(percent, 1)} % of the paint"
 
         return book
 
@@ -137,7 +138,7 @@ class BringBack(BookingDialog[str]):
     def fields(self) -> ComposeResult:
         """Where it should stand again; what it stood at before the last step is offered."""
         stages = [stage.reduction for stage in self._mix.stages if stage.reduction is not None]
-        before = f"{float(stages[-2].percent_of_paint):.3g}%" if len(stages) > 1 else ""
+        before = f"{in_full(stages[-2].percent_of_paint, 1)}%" if len(stages) > 1 else ""
         yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
         yield Field("Back to", read=_percent, value=before, example="20%", offers=REDUCTIONS, id="target")
         yield Static(id="will")
@@ -182,7 +183,8 @@ class BringBack(BookingDialog[str]):
         def book() -> str:
             answer = book_back(number, Reduction(target), key=key)
             percent = answer["reduction"]["percent_of_paint"]
-            return f"Mix {number}: {answer['added_ml']:g} ml paint more, now {percent:.3g} % of the paint"
+            added = in_full(answer["added_ml"])
+            return f"Mix {number}: {added} ml paint more, now {in_full(percent, 1)} % of the paint"
 
         return book
 
@@ -312,7 +314,7 @@ class CloseMix(BookingDialog[str]):
         def book() -> str:
             answer = close(number, ending, key=key)
             kept = answer["kept"]
-            rest = f"; {kept['on_hand_ml']:g} ml kept in jar {kept['label']}" if kept else ""
+            rest = f"; {in_full(kept['on_hand_ml'])} ml kept in jar {kept['label']}" if kept else ""
             return f"Mix {number} is closed: {answer['outcome']}{rest}"
 
         return book

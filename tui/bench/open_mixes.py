@@ -8,6 +8,7 @@ from textual.binding import BindingType
 from textual.message import Message
 from textual.worker import Worker, WorkerState
 
+from stock.grammar import in_full
 from tui.drawing.bottle import Run
 from tui.drawing.figures import span
 from tui.drawing.sentences import sentence_for
@@ -47,7 +48,7 @@ class OpenMixes(Rows[Any]):
 
     def _row(self, mix: Any) -> tuple[Any, ...]:
         swatch = Run("██", mix.color, mix.color) if mix.color else Run("▒▒", "outline")
-        percent = f" {float(mix.reduction.percent_of_paint):.3g} % " if mix.reduction else " "
+        percent = f" {in_full(mix.reduction.percent_of_paint, 1)} % " if mix.reduction else " "
         name = (swatch, Run(percent, "ink", None, bold=True), Run(mix.words, "ink"))
         today = getattr(self.app, "day", None)
         old = span((today - mix.day).days) if today is not None and mix.day != today else ""
@@ -86,7 +87,7 @@ class OpenMixes(Rows[Any]):
 
             answer = book_step(number, points, key=key)
             percent = answer["reduction"]["percent_of_paint"]
-            return f"Mix {number}: {answer['added_ml']:g} ml more, now {percent:.3g} % of the paint"
+            return f"Mix {number}: {in_full(answer['added_ml'])} ml more, now {in_full(percent, 1)} % of the paint"
 
         self._do(book)
 

@@ -13,6 +13,7 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from stock.grammar import in_full
 from tui.bench.books import BenchBooks
 from tui.bench.form import MixForm
 from tui.bench.open_mixes import OpenMixes
@@ -345,7 +346,7 @@ class BenchScreen(Room[BenchBooks]):
         self._busy = False
         self._request = secrets.token_hex(12)
         self.query_one(MixForm).show(TypedMix())
-        took = ", ".join(f"{pour['product']} {pour['volume_ml']:g} ml" for pour in answer["pours"])
+        took = ", ".join(f"{pour['product']} {in_full(pour['volume_ml'])} ml" for pour in answer["pours"])
         self.shell.say(f"Mix {answer['mix']} is booked: {took}")
         self._newest = answer["mix"]
         self.reload()

@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from stock.grammar import in_full
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml
 from tui.widgets.dialog import Ask, BookingDialog
@@ -169,7 +170,7 @@ class CountBottle(OfBottle):
                     else counting.by_level(bottle, level)
                 )
             answer = counting.count(bottle, found, key=key)
-            return f"Counted: {answer['on_hand_ml']:g} ml; {answer['words']}"
+            return f"Counted: {in_full(answer['on_hand_ml'])} ml; {answer['words']}"
 
         return book
 
@@ -260,7 +261,8 @@ class Decant(OfBottle):
 
         def book() -> str:
             answer = decant(bottle, amount, into=into or None, size_ul=size, key=key)
-            return f"Bottle {answer['into']} holds {answer['into_on_hand_ml']:g} ml, {answer['on_hand_ml']:g} ml stay"
+            held, stay = in_full(answer["into_on_hand_ml"]), in_full(answer["on_hand_ml"])
+            return f"Bottle {answer['into']} holds {held} ml, {stay} ml stay"
 
         return book
 
@@ -290,6 +292,6 @@ class Discard(OfBottle):
 
         def book() -> str:
             answer = discard(bottle, reason=reason or "", key=key)
-            return f"Discarded bottle {self.one.view.label} with {answer['discarded_ml']:g} ml"
+            return f"Discarded bottle {self.one.view.label} with {in_full(answer['discarded_ml'])} ml"
 
         return book

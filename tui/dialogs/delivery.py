@@ -8,6 +8,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Input
 
+from stock.grammar import in_full
 from tui.drawing.figures import ml
 from tui.widgets.fields import Field
 from tui.widgets.lines import LinesDialog
@@ -159,7 +160,7 @@ class Receive(LinesDialog[DeliveryLine]):
             fresh = {"name": name, "role": self.read("role")}
         read = self.line_of("size", "many", "price", "best", "lot")
         if fresh is not None:
-            fresh["size"] = [f"{read['size'] / 1000:g}ml"]
+            fresh["size"] = [f"{in_full(read['size'] / 1000)}ml"]
             color = self.query_one("#color", Field).text.strip()
             if color:
                 fresh["color"] = color
@@ -211,7 +212,7 @@ def told_of(bottles: Sequence[dict[str, Any]]) -> list[str]:
     """`3 × 60 ml of Harbour Blue` for each kind of bottle that came."""
     many: dict[str, int] = {}
     for one in bottles:
-        what = f"{one['size_ml']:g} ml of {one['product']}"
+        what = f"{in_full(one['size_ml'])} ml of {one['product']}"
         many[what] = many.get(what, 0) + 1
     return [f"{number} × {what}" for what, number in many.items()]
 

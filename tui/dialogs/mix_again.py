@@ -7,6 +7,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
+from stock.grammar import in_full
 from tui.dialogs.typed_mix import TypedMix, wish_of
 from tui.drawing.bottle import Run
 from tui.drawing.strips import inks
@@ -25,7 +26,7 @@ def wish_for(request: Any) -> TypedMix:
     texts = {
         "reduce": f"{plain_figure(request.reduce, 3)}%" if request.reduce is not None else "",
         "reducer": blend,
-        "needle": f"{request.needle_um / 1000:g}" if request.needle_um else "",
+        "needle": f"{in_full(request.needle_um / 1000)}" if request.needle_um else "",
         "job": request.job or "",
     }
     return wish_of(request.parts, more=lambda name: texts.get(name, ""))
@@ -97,7 +98,7 @@ class Again(BookingDialog[str]):
 
         def book() -> str:
             answer = book_mix(request, key=key)
-            took = ", ".join(f"{pour['product']} {pour['volume_ml']:g} ml" for pour in answer["pours"])
+            took = ", ".join(f"{pour['product']} {in_full(pour['volume_ml'])} ml" for pour in answer["pours"])
             return f"Mix {answer['mix']} is booked: {took}"
 
         return book

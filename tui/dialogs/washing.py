@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import BadInput, UllageError
+from stock.grammar import in_full
 from tui.drawing.sentences import by_keys
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
@@ -91,7 +92,7 @@ class WashOut(BookingDialog[str]):
 
         def book() -> str:
             answer = wash(cleaner, amount, mix=mix, key=key)
-            return f"Washed with {answer['volume_ml']:g} ml of {answer['product']}"
+            return f"Washed with {in_full(answer['volume_ml'])} ml of {answer['product']}"
 
         return book
 

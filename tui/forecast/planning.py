@@ -8,6 +8,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.forecast.plans import PlannedView
+from stock.grammar import in_full
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, ml_exact, short_day
 from tui.widgets import readers
@@ -71,7 +72,7 @@ class PlanUse(BookingDialog[str]):
                 answer = orders.plan_use(product, amount, day, job=job, key=key)
             else:
                 answer = change_plan(before.number, product, amount, day, job=job, key=key)
-            return f"{answer['product']}: {answer['volume_ml']:g} ml planned for {answer['needed_on']}"
+            return f"{answer['product']}: {in_full(answer['volume_ml'])} ml planned for {answer['needed_on']}"
 
         return book
 

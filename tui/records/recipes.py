@@ -5,6 +5,7 @@ from typing import Any
 
 from textual import on
 
+from stock.grammar import in_full
 from tui.dialogs.record_form import Opening, RecordForm
 from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
@@ -104,7 +105,7 @@ class Recipes(Drawer[Any]):
 
         whole = sum(milli for _, _, milli in item.parts)
         parts = [
-            Fact(part, f"{milli / 1000:g} {name}, {show_percent(100_000 * milli // whole)} of it")
+            Fact(part, f"{in_full(milli / 1000)} {name}, {show_percent(100_000 * milli // whole)} of it")
             for name, part, milli in item.parts
         ]
         note = [Fact("note", item.note)] if item.note else []
