@@ -42,7 +42,7 @@ def chain(engine, server, count):
     name = f"chain_{uuid.uuid4().hex[:8]}"
     with psycopg.connect(server, autocommit=True) as line:
         line.execute(f"CREATE DATABASE {name}")
-    url = server.replace("/postgres?", f"/{name}?")
+    url = server.replace(f"/{addresses.parsed(server).database}?", f"/{name}?")
     folder = Path(addresses.parsed(server).parameters["host"])
     make_chain(url, folder, schemas := [f"studio_{number:03d}" for number in range(count)])
     yield url, folder, schemas

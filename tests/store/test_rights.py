@@ -91,7 +91,7 @@ def test_making_books_without_the_right_to(role, server, capsys):
     elsewhere = addresses.with_schema(address, f"{name}_new")
     status, said = ran(elsewhere, words, capsys)
     assert status == 3
-    assert f"role {name} lacks CREATE on the database postgres" in said.err
+    assert f"role {name} lacks CREATE on the database {addresses.parsed(server).database}" in said.err
     execute(re.search(r"GRANT .*", said.err)[0])
     assert ran(elsewhere, words, capsys)[0] == 0
     execute(f"CREATE SCHEMA {name}_other")
