@@ -8,7 +8,7 @@ import os
 import shutil
 import tempfile
 import uuid
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 
 import freezegun
@@ -113,7 +113,7 @@ def address(engine: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iter
         return
     url, asked = request.getfixturevalue("server"), request.fixturenames
     if "books" in asked and "server" not in asked:
-        with templates.database_like(*_wanted(asked), url) as copy:
+        with templates.database_like(*request.getfixturevalue("template"), url) as copy:
             yield copy
         return
     schema = f"t_{uuid.uuid4().hex[:12]}"
@@ -122,18 +122,19 @@ def address(engine: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iter
         connection.execute(f"DROP SCHEMA IF EXISTS {schema} CASCADE")
 
 
-def _wanted(asked: Sequence[str]) -> tuple[str, templates.Make]:
-    """The fullest books that a test asks for, and how they are made."""
-    return ("stocked", _make_stocked) if "stocked" in asked else ("books", _make_books)
+@pytest.fixture
+def template(request: pytest.FixtureRequest) -> tuple[str, templates.Make]:
+    """The name of the books that a test begins with, and how they are made; a room says its own."""
+    return ("stocked", make_stocked) if "stocked" in request.fixturenames else ("books", make_books)
 
 
 @pytest.fixture
-def books(address: str, engine: str, request: pytest.FixtureRequest) -> Iterator[str]:
+def books(address: str, engine: str, template: tuple[str, templates.Make]) -> Iterator[str]:
     """An opened empty studio (EUR, Lisbon, metric); its address."""
     from stock.store.connection import connection, open_books
     from stock.store.models import database
 
-    name, make = _wanted(request.fixturenames)
+    name, make = template
     if engine == "sqlite":
         templates.file_like(name, make, address)
     elif address.endswith(templates.SCHEMA):
@@ -146,7 +147,8 @@ def books(address: str, engine: str, request: pytest.FixtureRequest) -> Iterator
         database.close()
 
 
-def _make_books(address: str) -> None:
+def make_books(address: str) -> None:
+    """Make the books that `books` opens."""
     from stock.shelf import studio
 
     studio.make(address, name="Test studio", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
@@ -158,11 +160,12 @@ def stocked(books: str) -> str:
     return books
 
 
-def _make_stocked(address: str) -> None:
+def make_stocked(address: str) -> None:
+    """Make the books that `stocked` opens."""
     from stock.shelf import deliveries, places, products
     from stock.store.connection import connection
 
-    _make_books(address)
+    make_books(address)
     with connection():
         products.add(
             {

@@ -10,9 +10,9 @@ FINDING_KEYS = {"code", "severity", "product", "bottle", "place", "since", "mess
 
 
 @pytest.fixture
-def ullage(address, capsys, monkeypatch):
+def ullage(books, capsys, monkeypatch):
     """Run a command on a studio of its own; returns (status, answer or text, error)."""
-    monkeypatch.setenv("ULLAGE_STUDIO", address)
+    monkeypatch.setenv("ULLAGE_STUDIO", books)
 
     def run(*line, as_json=True):
         capsys.readouterr()
@@ -22,13 +22,29 @@ def ullage(address, capsys, monkeypatch):
             return status, json.loads(out) if out else None, json.loads(err)["error"] if err else None
         return status, out, err
 
-    run("new", "--name", "North Quay", "--time-zone", "Europe/Lisbon")
     return run
 
 
 @pytest.fixture
 def shop(ullage):
     """A healthy paint, a flammable reducer, an oxidising cleaner; two bottles of paint, one old."""
+    return ullage
+
+
+@pytest.fixture
+def template(request):
+    """Made once by the commands themselves."""
+    return (
+        ("shop of the cautions", make_shop) if "shop" in request.fixturenames else ("North Quay", make_studio)
+    )
+
+
+def make_studio(address):
+    assert main(["--studio", address, "new", "--name", "North Quay", "--time-zone", "Europe/Lisbon"]) == 0
+
+
+def make_shop(address):
+    make_studio(address)
     for line in (
         ("place", "add", "Cabinet", "--kind", "cabinet", "--lowest", "12C", "--highest", "24C", "--ignition", "no"),
         ("product", "add", "Harbour Blue", "--role", "paint", "--water", "60", "--solvent", "none",
@@ -40,9 +56,7 @@ def shop(ullage):
         ("receive", "Harbour Blue", "60ml", "--best-before", "2020-01-01", "--place", "Cabinet"),
         ("receive", "Swift Thinner", "120ml", "--place", "Cabinet"),
     ):  # fmt: skip
-        status, _, error = ullage(*line)
-        assert status == 0, error
-    return ullage
+        assert main(["--studio", address, *line]) == 0, line
 
 
 def found(answer, code):

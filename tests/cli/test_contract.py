@@ -8,9 +8,9 @@ from stock.cli.main import main
 
 
 @pytest.fixture
-def ullage(address, capsys, monkeypatch):
+def ullage(books, capsys, monkeypatch):
     """Run a command on a studio of its own; returns (status, answer or text, error)."""
-    monkeypatch.setenv("ULLAGE_STUDIO", address)
+    monkeypatch.setenv("ULLAGE_STUDIO", books)
 
     def run(*line, as_json=True):
         capsys.readouterr()
@@ -20,13 +20,29 @@ def ullage(address, capsys, monkeypatch):
             return status, json.loads(out) if out else None, json.loads(err)["error"] if err else None
         return status, out, err
 
-    run("new", "--name", "North Quay", "--time-zone", "Europe/Lisbon")
     return run
 
 
 @pytest.fixture
 def shop(ullage):
     """The command on a studio with two paints, a reducer, a cleaner and bottles of each."""
+    return ullage
+
+
+@pytest.fixture
+def template(request):
+    """Made once by the commands themselves."""
+    return (
+        ("shop of the contract", make_shop) if "shop" in request.fixturenames else ("North Quay", make_studio)
+    )
+
+
+def make_studio(address):
+    assert main(["--studio", address, "new", "--name", "North Quay", "--time-zone", "Europe/Lisbon"]) == 0
+
+
+def make_shop(address):
+    make_studio(address)
     for line in (
         ("product", "add", "Slow Thinner", "--role", "reducer", "--flash-point", "40C"),
         ("product", "add", "Quick Thinner", "--role", "reducer", "--flash-point", "none"),
@@ -49,9 +65,7 @@ def shop(ullage):
         ("receive", "Quick Thinner", "120ml", "--on", "2026-03-01"),
         ("receive", "Wash Down", "250ml", "--on", "2026-03-01"),
     ):
-        status, _, error = ullage(*line)
-        assert status == 0, error
-    return ullage
+        assert main(["--studio", address, *line]) == 0, line
 
 
 def test_new_refuses_to_touch_what_is_there(ullage):

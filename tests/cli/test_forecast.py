@@ -6,6 +6,7 @@ from datetime import date, timedelta
 import pytest
 
 from stock.cli.main import main
+from tests.conftest import make_stocked
 
 
 @pytest.fixture
@@ -18,15 +19,27 @@ def ullage(stocked, capsys):
         out, err = capsys.readouterr()
         return status, out, err
 
+    return run
+
+
+@pytest.fixture
+def template():
+    """The stocked books with eleven mixes of blue, one every ten days, the last ten days ago."""
+    return "stocked and used", make_used
+
+
+def make_used(address):
+    def run(*words: str):
+        assert main(["--studio", address, *words]) == 0, words
+
     def day(ago: int) -> str:
         return str(date.today() - timedelta(days=ago))
 
+    make_stocked(address)
     run("receive", "Harbour Blue", "60ml", "--count", "2", "--on", day(120))
     run("receive", "Slow Thinner", "120ml", "--on", day(120))
     for ago in range(110, 0, -10):
-        status, _, err = run("mix", "Harbour Blue=8ml", "--reduce", "20%", "--on", day(ago))
-        assert status == 0, err
-    return run
+        run("mix", "Harbour Blue=8ml", "--reduce", "20%", "--on", day(ago))
 
 
 KEYS = {

@@ -13,8 +13,10 @@ from stock.forecast.books import again, read
 from stock.forecast.looking_back import look_back
 from stock.logbook.undo import undo
 from stock.shelf import counts, handling, products, suppliers
+from stock.store.connection import connection
 from stock.units import instant
 from tests.clock import clock_at
+from tests.conftest import make_stocked
 
 TODAY = date(2026, 3, 2)
 
@@ -43,12 +45,23 @@ def received_earlier() -> None:
 @pytest.fixture
 def used(stocked):
     """Twelve mixes of 8 ml with 20 %, one every ten days, the last yesterday, with a wash each."""
-    received_earlier()
-    for number in range(12):
-        when = on(1 + 10 * number)
-        book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20), at=when))
-        wash("Wash Down", 15_000, on=when)
     return stocked
+
+
+@pytest.fixture
+def template(template, request):
+    """Books that were used are made once, too."""
+    return ("used", make_used) if "used" in request.fixturenames else template
+
+
+def make_used(address):
+    make_stocked(address)
+    with connection():
+        received_earlier()
+        for number in range(12):
+            when = on(1 + 10 * number)
+            book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20), at=when))
+            wash("Wash Down", 15_000, on=when)
 
 
 def of(reading, name):

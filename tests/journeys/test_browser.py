@@ -8,6 +8,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
+import pytest_asyncio
 from aiohttp import web
 from playwright.async_api import Browser, BrowserContext, ConsoleMessage, Page, Request
 
@@ -17,7 +18,7 @@ from tests.tui.served import serving, until
 
 BLUE, REDUCER = 1, 3
 PASSWORD = "a quay at low tide"
-pytestmark = pytest.mark.only("sqlite")
+pytestmark = [pytest.mark.only("sqlite"), pytest.mark.asyncio(loop_scope="module")]
 LETTERS_DRAWN = """
 window.lettersDrawn = new Set();
 for (const one of [CanvasRenderingContext2D, OffscreenCanvasRenderingContext2D]) {
@@ -29,10 +30,23 @@ for (const one of [CanvasRenderingContext2D, OffscreenCanvasRenderingContext2D])
 """Keeps in which letters the terminal is drawn: a canvas tells nobody afterwards."""
 
 
-@pytest.fixture
-async def browser() -> AsyncIterator[Browser]:
-    async with chromium() as one:
+NEAR = "--host-resolver-rules=MAP evil.example 127.0.0.1, MAP paint.example.org 127.0.0.1"
+"""Two names that lead to this machine, as a name server could be made to say."""
+
+
+@pytest_asyncio.fixture(scope="module", loop_scope="module")
+async def running() -> AsyncIterator[Browser]:
+    """A browser for all of these tests."""
+    async with chromium(NEAR) as one:
         yield one
+
+
+@pytest_asyncio.fixture(loop_scope="module")
+async def browser(running: Browser) -> AsyncIterator[Browser]:
+    """The browser with nobody let in yet; what a test opened in it is closed with the test."""
+    yield running
+    for context in running.contexts:
+        await context.close()
 
 
 async def opened(context: BrowserContext, url: str) -> Page:
@@ -192,9 +206,8 @@ async def foreign_page() -> AsyncIterator[int]:
         await runner.cleanup()
 
 
-async def test_foreign_page_is_refused_though_the_browser_is_let_in(stocked: str) -> None:
-    rebound = "--host-resolver-rules=MAP evil.example 127.0.0.1"
-    async with serving(stocked) as server, foreign_page() as port, chromium(rebound) as browser:
+async def test_foreign_page_is_refused_though_the_browser_is_let_in(stocked: str, browser: Browser) -> None:
+    async with serving(stocked) as server, foreign_page() as port:
         context = await browser.new_context()
         ours = await opened(context, server.url)
         for name in ("127.0.0.1", "localhost", "evil.example"):
@@ -218,10 +231,9 @@ async def test_foreign_page_is_refused_though_the_browser_is_let_in(stocked: str
         await shows(ours, "Harbour Blue")
 
 
-async def test_password_lets_in_where_it_is_reached_by_name(stocked: str) -> None:
-    name = "--host-resolver-rules=MAP paint.example.org 127.0.0.1"
+async def test_password_lets_in_where_it_is_reached_by_name(stocked: str, browser: Browser) -> None:
     words = ("--name", "paint.example.org")
-    async with serving(stocked, *words, ULLAGE_PASSWORD=PASSWORD) as server, chromium(name) as browser:
+    async with serving(stocked, *words, ULLAGE_PASSWORD=PASSWORD) as server:
         page = await (await browser.new_context()).new_page()
         await page.goto(f"http://paint.example.org:{server.port}/")
         assert "opens with its password" in await sheet(page)
@@ -248,6 +260,7 @@ async def test_one_tab_too_many_is_told_so(stocked: str, browser: Browser) -> No
         await shows(second, "Test studio")
 
 
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("theme", ["lamp", "daylight", "terminal"])
 async def test_page_has_the_colours_of_the_theme(stocked: str, browser: Browser, theme: str) -> None:
     from tui.themes import LAMP, NAMES

@@ -6,6 +6,7 @@ from stock.forecast import orders
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
 from tests.tui.conftest import fixed_day, studio  # noqa: F401 - fixtures
+from tests.tui.driving import settle
 from tui.app import Ullage
 from tui.forecast.screen import FanView
 from tui.widgets.rows import Heading, Rows
@@ -13,17 +14,10 @@ from tui.widgets.rows import Heading, Rows
 SIZES = [(80, 24), (140, 45)]
 
 
-async def settle(app, pilot):
-    """Wait until every answer of a thread has been drawn, and what it asked for in turn."""
-    for _ in range(4):
-        await app.workers.wait_for_complete()
-        await pilot.pause()
-
-
 async def at_the_forecast(app, pilot):
-    await settle(app, pilot)
+    await settle(pilot)
     await pilot.press("4")
-    await settle(app, pilot)
+    await settle(pilot)
     return app.screen
 
 
@@ -61,7 +55,7 @@ async def test_another_product_in_hand_has_another_fan(studio):  # noqa: F811
         screen = await at_the_forecast(app, pilot)
         first = seen(screen, FanView)
         await pilot.press("down", "down")
-        await settle(app, pilot)
+        await settle(pilot)
         assert screen.in_hand.facts.product == "Lantern Yellow"
         assert seen(screen, FanView) != first
         assert "72 ml┤" in seen(screen, FanView)
@@ -81,21 +75,21 @@ async def test_questions_are_answered_and_taken_back(studio):  # noqa: F811
         plain = day("Harbour Blue")
         assert bar().startswith("What if?")
         await pilot.press("plus", "plus", "plus")
-        await settle(app, pilot)
+        await settle(pilot)
         assert "use +30 %" in bar()
         assert day("Harbour Blue") < plain
         await pilot.press("0", "l", "l")
-        await settle(app, pilot)
+        await settle(pilot)
         assert "7 days later" in bar()
         assert day("Harbour Blue") < plain
         await pilot.press("0", "b")
-        await settle(app, pilot)
+        await settle(pilot)
         assert day("Harbour Blue") > plain
         await pilot.press("0", "s")
-        await settle(app, pilot)
+        await settle(pilot)
         assert "99% sure" in bar()
         await pilot.press("0")
-        await settle(app, pilot)
+        await settle(pilot)
         assert day("Harbour Blue") == plain
         assert bar().startswith("What if?")
 
@@ -107,19 +101,19 @@ async def test_one_key_orders_the_basket_and_another_takes_it_in(studio):  # noq
         with connection():
             before = len(on_shelf())
         await pilot.press("o")
-        await settle(app, pilot)
+        await settle(pilot)
         assert "Mole & Daughters" in str(app.screen.query_one("#sheet").border_title)
         assert "Kelp Green" in seen(app.screen, "#lines")
         assert "Goods" in str(app.screen.query_one("#basket").render())
         await pilot.press("enter")
-        await settle(app, pilot)
+        await settle(pilot)
         with connection():
             (lines,) = orders.listed()
         assert {line.product for line in lines} == {"Copper Pearl", "Kelp Green"}
         assert next(one for one in said(screen) if one.facts.product == "Copper Pearl").facts.coming
         for key in ("i", "enter", "enter"):
             await pilot.press(key)
-            await settle(app, pilot)
+            await settle(pilot)
         with connection():
             assert orders.listed() == []
             assert len(on_shelf()) == before + sum(line.packs for line in lines)
@@ -130,9 +124,9 @@ async def test_leaving_the_question_books_nothing(studio):  # noqa: F811
     async with app.run_test(size=(80, 24)) as pilot:
         await at_the_forecast(app, pilot)
         await pilot.press("o")
-        await settle(app, pilot)
+        await settle(pilot)
         await pilot.press("escape")
-        await settle(app, pilot)
+        await settle(pilot)
         with connection():
             assert orders.listed() == []
 
@@ -147,13 +141,13 @@ async def test_a_part_of_an_order_comes(studio):  # noqa: F811
         await at_the_forecast(app, pilot)
         for key in ("i", "r"):
             await pilot.press(key)
-            await settle(app, pilot)
+            await settle(pilot)
         await pilot.press("1", "tab", "x", "enter")
-        await settle(app, pilot)
+        await settle(pilot)
         wrong = " ".join(str(each.render()) for each in app.screen.query(".wrong"))
         assert "no number of packs" in wrong
         await pilot.press("backspace", "0", "enter")
-        await settle(app, pilot)
+        await settle(pilot)
         with connection():
             (lines,) = orders.listed()
         assert [(line.product, line.received) for line in lines] == [("Harbour Blue", 1), ("Gull White", 0)]
@@ -179,14 +173,14 @@ async def test_an_empty_studio_has_a_forecast_too(tmp_path, fixed_day):  # noqa:
     studios.make(address, name="Empty", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
     app = Ullage(address)
     async with app.run_test(size=(80, 24)) as pilot:
-        await settle(app, pilot)
+        await settle(pilot)
         while len(app.screen_stack) > 1:
             await pilot.press("escape")
-            await settle(app, pilot)
+            await settle(pilot)
         screen = await at_the_forecast(app, pilot)
         assert "No products yet" in seen(screen, Rows)
         await pilot.press("o", "i", "escape", "plus", "l")
-        await settle(app, pilot)
+        await settle(pilot)
         assert app.screen is screen
 
 
@@ -195,10 +189,10 @@ async def test_how_far_to_trust_it(studio):  # noqa: F811
     async with app.run_test(size=(80, 24)) as pilot:
         screen = await at_the_forecast(app, pilot)
         await pilot.press("v")
-        await settle(app, pilot)
+        await settle(pilot)
         said = str(app.screen.query_one("#past").render())
         assert "P10 to P90" in said
         assert "warned" in said
         await pilot.press("escape")
-        await settle(app, pilot)
+        await settle(pilot)
         assert app.screen is screen

@@ -65,6 +65,7 @@ def test_an_order_came_in_part_one_was_cancelled_and_uses_are_planned(studio):
     assert PlannedUse.select().where(PlannedUse.needed_on > today).count() >= 3
 
 
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("now", AWKWARD.values(), ids=AWKWARD.keys())
 def test_it_loads_on_an_awkward_day(tmp_path, now):
     with clock_at(now):
