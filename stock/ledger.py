@@ -188,7 +188,7 @@ def first_answer(kind: str, key: str | None) -> Answer | None:
     """
     if key is None:
         return None
-    with connection(), writing():
+    with connection(), writing(books=False):
         return _answered(kind, key)
 
 

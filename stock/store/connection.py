@@ -293,12 +293,14 @@ def landed() -> int:
 
 
 @contextmanager
-def writing() -> Iterator[None]:
+def writing(*, books: bool = True) -> Iterator[None]:
     """The transaction of one errand: it lands whole or not at all. Inside another it is part of it.
 
     SQLite takes the write lock at once (BEGIN IMMEDIATE), since a read that later wants to write is
     refused without waiting; the busy timeout only covers the wait at the start.
 
+    Args:
+        books: False where the lock alone is wanted and nothing is written.
     Raises:
         LineLost: a server went away; the sentence says whether nothing was booked or it can't be known.
     """
@@ -310,7 +312,7 @@ def writing() -> Iterator[None]:
             with database.atomic():
                 yield
                 finished = True
-            if not database.in_transaction():
+            if books and not database.in_transaction():
                 _written[_address(database)] += 1
             if isinstance(database, files.File):
                 database.require_unmoved()
@@ -319,6 +321,18 @@ def writing() -> Iterator[None]:
             raise
         remedy = "Look at `ullage logbook` whether it was booked, or repeat it with the --key it had"
         raise LineLost(lost.message, remedy=remedy) from None
+    except files.Moved:
+        raise
+    except BooksUnreachable as failed:
+        if not finished or not isinstance(database, pw.SqliteDatabase):
+            raise
+        # All of it may stand in the log already, from which whoever opens the books next would bring it back.
+        what = failed.message.partition(";")[0]
+        raise BooksUnreachable(
+            f"{what} in the moment of booking, and it can't be known whether it was booked",
+            remedy="Look at `ullage logbook`, or repeat it with the --key it had; check the disk and its free room",
+            code="unsure",
+        ) from failed
 
 
 @contextmanager

@@ -2,7 +2,7 @@
 
    Counted are the calls on files whose path holds FAULT_PATH. FAULT_AT is the first that fails (from 1; 0: none),
    FAULT_LASTING=1 lets all later ones fail, too. FAULT_KIND is EIO, ENOSPC, EINTR (once, as a signal does) or SHORT
-   (half is written, once). The number of calls is left in the file FAULT_COUNT. */
+   (half is written, once). FAULT_ONLY=sync counts the syncs alone. The number of calls is left in FAULT_COUNT. */
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <errno.h>
@@ -28,9 +28,14 @@ static int ours(int fd) {
     return strstr(path, wanted) != NULL;
 }
 
+static int all_calls(void) {
+    const char *only = getenv("FAULT_ONLY");
+    return !only || strcmp(only, "sync");
+}
+
 static int named(const char *path) {
     const char *wanted = getenv("FAULT_PATH");
-    return wanted && path && strstr(path, wanted) != NULL;
+    return wanted && path && all_calls() && strstr(path, wanted) != NULL;
 }
 
 /* 0: go on; 1: fail with errno set; 2: write half of it. */
@@ -57,30 +62,30 @@ static int judge(int writes) {
 
 ssize_t write(int fd, const void *data, size_t size) {
     NEXT(write);
-    int how = ours(fd) ? judge(1) : 0;
+    int how = ours(fd) && all_calls() ? judge(1) : 0;
     return how == 1 ? -1 : next(fd, data, how == 2 ? size / 2 : size);
 }
 ssize_t pwrite(int fd, const void *data, size_t size, off_t at) {
     NEXT(pwrite);
-    int how = ours(fd) ? judge(1) : 0;
+    int how = ours(fd) && all_calls() ? judge(1) : 0;
     return how == 1 ? -1 : next(fd, data, how == 2 ? size / 2 : size, at);
 }
 ssize_t pwrite64(int fd, const void *data, size_t size, off64_t at) {
     NEXT(pwrite64);
-    int how = ours(fd) ? judge(1) : 0;
+    int how = ours(fd) && all_calls() ? judge(1) : 0;
     return how == 1 ? -1 : next(fd, data, how == 2 ? size / 2 : size, at);
 }
 ssize_t read(int fd, void *data, size_t size) {
     NEXT(read);
-    return ours(fd) && judge(0) == 1 ? -1 : next(fd, data, size);
+    return ours(fd) && all_calls() && judge(0) == 1 ? -1 : next(fd, data, size);
 }
 ssize_t pread(int fd, void *data, size_t size, off_t at) {
     NEXT(pread);
-    return ours(fd) && judge(0) == 1 ? -1 : next(fd, data, size, at);
+    return ours(fd) && all_calls() && judge(0) == 1 ? -1 : next(fd, data, size, at);
 }
 ssize_t pread64(int fd, void *data, size_t size, off64_t at) {
     NEXT(pread64);
-    return ours(fd) && judge(0) == 1 ? -1 : next(fd, data, size, at);
+    return ours(fd) && all_calls() && judge(0) == 1 ? -1 : next(fd, data, size, at);
 }
 int fsync(int fd) {
     NEXT(fsync);
@@ -92,11 +97,11 @@ int fdatasync(int fd) {
 }
 int ftruncate(int fd, off_t size) {
     NEXT(ftruncate);
-    return ours(fd) && judge(1) == 1 ? -1 : next(fd, size);
+    return ours(fd) && all_calls() && judge(1) == 1 ? -1 : next(fd, size);
 }
 int ftruncate64(int fd, off64_t size) {
     NEXT(ftruncate64);
-    return ours(fd) && judge(1) == 1 ? -1 : next(fd, size);
+    return ours(fd) && all_calls() && judge(1) == 1 ? -1 : next(fd, size);
 }
 int unlink(const char *path) {
     NEXT(unlink);
