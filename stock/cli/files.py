@@ -18,7 +18,7 @@ def source(text: str) -> Path:
     Raises:
         BadInput: it can be no path.
     """
-    from stock.store.outputs import located  # noqa: PLC0415 - loads the tables
+    from stock.store.paths import located  # noqa: PLC0415 - loads the tables
 
     return located(text)
 

@@ -7,7 +7,6 @@ is used. A password is better kept in the environment (PGPASSWORD) or in ~/.pgpa
 
 import re
 from collections.abc import Iterator
-from difflib import get_close_matches
 from typing import Any, NamedTuple
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
@@ -166,6 +165,8 @@ def _require_known(name: str, value: str) -> None:
             )
     elif name not in (*TEXTS, "schema"):
         # The name is not shown: a password with an unquoted & in it would stand here.
+        from difflib import get_close_matches  # noqa: PLC0415 - only for the refusal
+
         close = get_close_matches(name, KNOWN, n=1)
         hint = f"Did you mean {close[0]}? It" if close else "It"
         raise BadInput(

@@ -11,12 +11,14 @@ import threading
 import time
 from collections.abc import Sequence
 from pathlib import Path
-from tempfile import TemporaryDirectory
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stock.errors import BooksUnreachable
 from stock.store import paths, remarks, seal
 from stock.store.orm import pw
+
+if TYPE_CHECKING:
+    from tempfile import TemporaryDirectory
 
 APPLICATION_ID = 0x554C4C47
 PRAGMAS = (
@@ -106,6 +108,8 @@ class _Reading:
         if not log.exists() or not log.stat().st_size:
             return _probed(uri(self.path, "mode=ro&immutable=1"), options)
         if self.copied is None:
+            from tempfile import TemporaryDirectory  # noqa: PLC0415 - only for a file that may not be written
+
             self.copied = TemporaryDirectory(prefix="ullage")
             for source in (log, self.path):
                 shutil.copyfile(source, Path(self.copied.name) / f"books{source.name[len(self.path.name) :]}")

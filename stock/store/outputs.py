@@ -14,7 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
-from unicodedata import category, normalize
+from unicodedata import normalize
 
 from stock.errors import BadInput, UllageError
 from stock.store import addresses, files, snapshots
@@ -63,24 +63,6 @@ class Output:
     path: Path
     text: str
     errand: str
-
-
-def located(text: str) -> Path:
-    """A path as a person writes it; `~` is home.
-
-    Raises:
-        BadInput: it is empty, can be no path, or holds control characters.
-    """
-    if not text.strip():
-        raise BadInput("that names no file or folder", remedy="Write one, such as ~/paints.csv")
-    if any(category(letter) == "Cc" for letter in text):
-        raise BadInput("the path holds a control character, such as a line break", remedy="Type it again")
-    try:
-        return Path(text).expanduser()
-    except RuntimeError:
-        raise BadInput(
-            "~ stands for nobody's home there", remedy="Write ~/ before a name, or / first"
-        ) from None
 
 
 def check(path: Path, books: str, *, errand: str, replace: bool = False, folder: bool = False) -> Path:

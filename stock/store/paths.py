@@ -1,10 +1,14 @@
-"""Files that are read: only such as lie on a disk, since a pipe or a device could be waited for without end."""
+"""Paths as people write them; of files that are read only such as lie on a disk, for a pipe or a device could be
+waited for without end."""
 
 import errno
 import os
 import stat
 from pathlib import Path
 from typing import BinaryIO
+from unicodedata import category
+
+from stock.errors import BadInput
 
 ODD = {
     stat.S_IFDIR: "a folder",
@@ -13,6 +17,24 @@ ODD = {
     stat.S_IFBLK: "a device",
     stat.S_IFSOCK: "a socket",
 }
+
+
+def located(text: str) -> Path:
+    """A path as a person writes it; `~` is home.
+
+    Raises:
+        BadInput: it is empty, can be no path, or holds control characters.
+    """
+    if not text.strip():
+        raise BadInput("that names no file or folder", remedy="Write one, such as ~/paints.csv")
+    if any(category(letter) == "Cc" for letter in text):
+        raise BadInput("the path holds a control character, such as a line break", remedy="Type it again")
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        raise BadInput(
+            "~ stands for nobody's home there", remedy="Write ~/ before a name, or / first"
+        ) from None
 
 
 def odd(path: Path) -> str:

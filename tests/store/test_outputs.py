@@ -10,7 +10,8 @@ import pytest
 from stock.errors import BadInput
 from stock.exchange import backup
 from stock.store import outputs
-from stock.store.outputs import MARK, Output, WouldOverwrite, located, write
+from stock.store.outputs import MARK, Output, WouldOverwrite, write
+from stock.store.paths import located
 
 pytestmark = pytest.mark.only("sqlite")
 POSIX_ONLY = ("O_NOFOLLOW", "O_DIRECTORY", "O_NONBLOCK", "fchmod", "fchown", "chown", "geteuid", "getuid", "mkfifo",
