@@ -57,7 +57,7 @@ def by_weight(gross_mg: int, tare_mg: int, density_ug_per_ml: int, *, scale_mg: 
     """
     net_mg = gross_mg - tare_mg
     if net_mg < 0:
-        raise BadInput("the bottle weighs less than its tare", remedy="Weigh it again, or correct its tare")
+        raise BadInput("the bottle weighs less than its tare", remedy="Weigh it again, or give its --tare")
     if density_ug_per_ml <= 0:
         raise BadInput(
             "no density is known", remedy="Give the product its density, or count by volume or level"
@@ -99,7 +99,7 @@ def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
         raise BadInput(
             f"a level of {in_full(height_um / 1_000)} mm would be {show_volume(volume_ul)} in a bottle of "
             f"{show_volume(size_ul)}",
-            remedy="Measure from the inside of the bottom to the surface, or correct the bottle's diameter",
+            remedy="Measure from the inside of the bottom to the surface, or give its --inner-diameter",
         )
     return Measured(min(volume_ul, size_ul), _up(area_mm2 * LEVEL_UM / 1_000 / math.sqrt(12)), "level")
 

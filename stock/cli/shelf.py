@@ -5,6 +5,7 @@ from typing import Any
 from stock import clock, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
+from stock.errors import BadInput
 from stock.grammar import in_full
 
 
@@ -57,8 +58,9 @@ def _register_bottle(commands: Any) -> None:
     for parser in parsers.values():
         _when(parser)
     change.add_argument(
-        "--container", required=True, help="what it is made of: glass, plastic, metal, safety_can or unknown"
+        "--container", help="what it is made of: glass, plastic, metal, safety_can or unknown"
     )
+    change.add_argument("--label", help="your own label")
     parsers["move"].add_argument("place")
     parsers["count"].add_argument("volume", nargs="?", help="what is in it, as 41ml")
     parsers["count"].add_argument("--weight", help="what the scale shows, as 63.2g, instead of a volume")
@@ -183,11 +185,22 @@ def freeze_bottle(args: Any, context: Context) -> Result:
 def change_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle change`."""
     from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+    from stock.store.connection import connection, writing  # noqa: PLC0415
 
     context.open()
-    answer = handling.note_container(args.bottle, args.container)
-    told = (answer["container"] or "what is not known").replace("_", " ")
-    return Result(answer, [f"Bottle {answer['bottle']} is noted as made of {told}"])
+    if args.container is None and args.label is None:
+        raise BadInput("nothing to change was given", remedy="Add --container metal, or --label")
+    answer: dict[str, Any] = {}
+    lines = []
+    with connection(), writing():
+        if args.container is not None:
+            answer |= handling.note_container(args.bottle, args.container)
+            told = (answer["container"] or "what is not known").replace("_", " ")
+            lines.append(f"Bottle {answer['bottle']} is noted as made of {told}")
+        if args.label is not None:
+            answer |= handling.relabel(args.bottle, args.label)
+            lines.append(f"Bottle {answer['bottle']} is labelled {answer['label']}")
+    return Result(answer, lines)
 
 
 def count_bottle(args: Any, context: Context) -> Result:

@@ -210,7 +210,10 @@ class _Books:
             job = self.open_jobs.get(row.job)
             day = clock.day_of(row.at, self.plan.studio.time_zone)
             if job is not None and job.closed_on is not None and job.closed_on < day:
-                raise BadInput(f"job {job.name} was closed on {job.closed_on}", remedy="Open it again first")
+                raise BadInput(
+                    f"job {job.name} was closed on {job.closed_on}",
+                    remedy=f'Open it again first: `ullage job change "{job.name}" --open`',
+                )
 
     def _role(self, name: str) -> str:
         key = folded(name)

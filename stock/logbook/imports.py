@@ -83,7 +83,8 @@ def numbered(number: int) -> Imported:
         if each.first == number:
             return each
     raise NotFound(
-        f"there is no import {number}", remedy="`ullage import FILE` said the number of what it booked"
+        f"there is no import {number}",
+        remedy="`ullage logbook --kind delivery` lists them, each with its file",
     )
 
 
@@ -236,7 +237,8 @@ def _put_labels_back(errand: Errand, undo: int) -> None:
     for bottle, label in list(freed.order_by(BottleChange.id).tuples()):
         if Bottle.select().where(Bottle.label == label).exists():
             raise StandsOnIt(
-                f"the label {label} is on another bottle by now", remedy="Label that one otherwise first"
+                f"the label {label} is on another bottle by now",
+                remedy=f'Label that one otherwise first: `ullage bottle change "{label}" --label OTHER`',
             )
         errand.change(bottle, "label", label)
 

@@ -123,7 +123,8 @@ def _of_lot(lot: str, day: date) -> list[int]:
     found = [number for (number,) in rows.tuples()] if wanted else []
     if not found:
         raise NotFound(
-            f"no bottle is of lot {plain(lot, 40)!r}", remedy="Look at a bottle's lot with `ullage shelf`"
+            f"no bottle is of lot {plain(lot, 40)!r}",
+            remedy="Write it as it is printed on the bottle, or name a bottle with --bottle: `ullage shelf` lists them",
         )
     return found
 

@@ -271,7 +271,8 @@ def _restore(errand: Errand, change: BottleChange) -> None:
         )
     if change.field == "label" and Bottle.select().where(Bottle.label == change.before).exists():
         raise StandsOnIt(
-            f"the label {change.before} is on another bottle by now", remedy="Label that one otherwise first"
+            f"the label {change.before} is on another bottle by now",
+            remedy=f'Label that one otherwise first: `ullage bottle change "{change.before}" --label OTHER`',
         )
     errand.change(change.bottle_id, change.field, _value(column, change.before))
 

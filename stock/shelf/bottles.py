@@ -15,7 +15,7 @@ from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
 from stock.shelf.standing import otherwise, standing
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, Movement, Place, Product, Undone
+from stock.store.models import Bottle, BottleChange, Movement, Place, Product, Undone
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
 from stock.store.settings import settings
@@ -241,9 +241,16 @@ def usable(found: Bottle) -> Bottle:
         BadInput: it was discarded.
     """
     if found.discarded_on is not None:
+        by = (
+            BottleChange.select(BottleChange.booking)
+            .where((BottleChange.bottle == found.id) & (BottleChange.field == "discarded_on"))
+            .order_by(BottleChange.id.desc())
+            .tuples()
+            .first()
+        )
+        back = f"Take that back first: `ullage undo discard {by[0]}`; " if by is not None else ""
         raise BadInput(
-            f"bottle {found.id} was discarded on {found.discarded_on}",
-            remedy="Take that back first: `ullage undo discard ID`; nothing was booked",
+            f"bottle {found.id} was discarded on {found.discarded_on}", remedy=f"{back}nothing was booked"
         )
     return found
 

@@ -70,7 +70,8 @@ def _refuse_overfull(found: Bottle, measured_ul: int) -> None:
     if measured_ul * of > found.size_ul * most:
         raise BadInput(
             f"bottle {found.id} is a {ml(found.size_ul)} ml bottle and {ml(measured_ul)} ml were counted",
-            remedy="Count again, or correct the bottle's size; nothing was booked",
+            remedy="Count again; a wrong size is put right by taking the bottle in anew: "
+            f"`ullage undo delivery {found.delivery_id}`; nothing was booked",
         )
 
 

@@ -149,6 +149,24 @@ def decant(
     return book("decant", work, at=on, key=key)
 
 
+def relabel(bottle: str, label: str) -> Answer:
+    """Put another label on a bottle.
+
+    Args:
+        bottle: its number or label.
+        label: the person's own label.
+    Returns:
+        `{"bottle", "label"}`.
+    Raises:
+        BadInput: it is no label or on another bottle, or the bottle was discarded.
+    """
+    with connection(), writing():
+        found = usable(numbered(bottle))
+        cleaned = free_label(label) if label != found.label else label
+        Bottle.update(label=cleaned).where(Bottle.id == found.id).execute()
+    return {"bottle": found.id, "label": cleaned}
+
+
 def note_container(bottle: str, container: str) -> Answer:
     """Note what a bottle is made of; a fact of the bottle and no errand, so it is corrected by noting it again.
 

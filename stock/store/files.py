@@ -112,8 +112,18 @@ class _Reading:
 
             self.copied = TemporaryDirectory(prefix="ullage")
             for source in (log, self.path):
-                shutil.copyfile(source, Path(self.copied.name) / f"books{source.name[len(self.path.name) :]}")
+                _copy(source, Path(self.copied.name) / f"books{source.name[len(self.path.name) :]}")
         return _probed(uri(Path(self.copied.name) / "books", "mode=rw"), options)
+
+
+def _copy(source: Path, target: Path) -> None:
+    try:
+        shutil.copyfile(source, target)
+    except (OSError, shutil.SpecialFileError) as error:
+        raise BooksUnreachable(
+            f"{source} can't be read: {getattr(error, 'strerror', None) or error}",
+            remedy="Check what it is and who may read it",
+        ) from error
 
 
 def _unwritable(error: sqlite3.Error) -> bool:

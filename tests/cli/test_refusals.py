@@ -51,6 +51,8 @@ bottle count 1 500ml
 bottle count 1 --level 20mm --inner-diameter 71mm --on 2019-01-01
 bottle discard 99
 bottle change 1 --container wood
+bottle change 1
+bottle change 1 --container metal --label 7
 bottle change 99 --container metal
 bottle decant 2 500ml --size 600ml
 bottle decant 2 5ml --into 3
