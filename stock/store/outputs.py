@@ -222,7 +222,7 @@ def write(outputs: Sequence[Output], books: str, *, replace: bool = False) -> No
         for one, end, part in parts:
             check(one.path, books, errand=one.errand, replace=replace)  # once more, for it took a while
             os.replace(part, end)
-            _settle(end.parent)
+            snapshots.settled(end.parent)
     except OSError as error:
         raise _unwritable(parts[-1][0].path, error) from error
     finally:
@@ -244,11 +244,6 @@ def _fill(part: Path, end: Path, text: str) -> None:
             with suppress(PermissionError):
                 os.chown(part, before.st_uid, before.st_gid)
         part.chmod(stat.S_IMODE(before.st_mode))
-
-
-def _settle(folder: Path) -> None:
-    if hasattr(os, "O_DIRECTORY"):  # elsewhere a folder can't be opened, and needs no waiting for
-        snapshots.settled(folder)
 
 
 def _unwritable(path: Path, error: OSError | ValueError) -> BadInput:

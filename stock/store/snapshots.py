@@ -114,8 +114,14 @@ def settle(part: Path, target: Path) -> None:
 
 
 def settled(path: Path) -> None:
-    """Wait until a file, or what a folder says of its files, is on the disk."""
-    handle = os.open(path, os.O_RDONLY)
+    """Wait until a file, or what a folder says of its files, is on the disk.
+
+    Windows settles only a file that may be written, and no folder: there nothing is waited for.
+    """
+    folder = path.is_dir()
+    if folder and not hasattr(os, "O_DIRECTORY"):
+        return
+    handle = os.open(path, os.O_RDONLY if folder else os.O_RDWR)
     try:
         os.fsync(handle)
     finally:
