@@ -24,7 +24,6 @@ from stock.store import (
     files,
     migrations,
     models,
-    outputs,
     paths,
     remarks,
     triggers,
@@ -83,6 +82,8 @@ def make_room(address: str, beside: str = "") -> None:
         return
     path = Path(address)
     try:
+        from stock.store import outputs  # noqa: PLC0415 - once in the life of a file
+
         outputs.check(path, beside, errand=outputs.BOOKS, replace=files.never_finished(path))
         _make_file(path)
     except OSError as error:
