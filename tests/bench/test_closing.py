@@ -17,7 +17,7 @@ from stock.logbook.undo import undo
 from stock.shelf import deliveries, products
 from stock.shelf.bottles import numbered, on_shelf
 from stock.store.connection import connection
-from stock.store.models import Close, Product
+from stock.store.models import Close, Product, Solvent
 
 
 def test_sprayed_is_what_was_poured_and_added_less_what_is_left(mixed: int):
@@ -198,3 +198,26 @@ class TestContents:
     def test_the_jar_holds_the_parts_in_proportion(self):
         parts = [(1, "Paint", "paint", 8_000), (2, "Thinner", "reducer", 1_600)]
         assert [volume for *_, volume in in_the_jar(parts, 3_001)] == [2_501, 500]
+
+    def test_a_share_that_is_no_whole_thousandth_is_rounded_up(self):
+        """A third of half a litre's ethanol: 16.6667 per cent counts as 16.667 and never as 16.666."""
+        made = contents([(self.PAINT, 2_000), (self.THINNER, 1_000)])
+        assert made.solvents == {("ethanol", "volume"): 16_667}
+
+
+def test_of_two_jars_of_the_same_parts_the_stronger_one_s_solvent_counts(stocked: str):
+    """The second mix holds more thinner; the product that both jars are keeps the larger share, in either order."""
+    products.change("Slow Thinner", {"solvent": ["ethanol=30% by volume"]})
+    products.change("Harbour Blue", {"solvent": ["none"]})
+
+    def kept(percent: int) -> int:
+        mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(percent)))["mix"]
+        close(int(mix), Ending("good", left_ul=2_000, keep=True))
+        [(share,)] = (
+            Solvent.select(Solvent.percent_milli).join(Product).where(Product.role == "mixed").tuples()
+        )
+        return int(share)
+
+    weak, strong = kept(10), kept(30)
+    assert weak < strong
+    assert kept(10) == strong

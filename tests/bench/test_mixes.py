@@ -1,8 +1,12 @@
 """What the books say of mixes that were made."""
 
 from datetime import date
+from fractions import Fraction
 
 from stock.bench.mixes import mixed_often
+from stock.bench.mixing import MixRequest, book_mix, plan
+from stock.logbook.proof import prove
+from stock.shelf import deliveries, products
 from stock.store.models import Product
 
 
@@ -10,3 +14,29 @@ def test_what_was_mixed_lately_is_counted_by_mix_not_by_pour(mixed):
     numbers = {row.name: row.id for row in Product.select()}
     assert mixed_often(date(2000, 1, 1)) == {numbers["Harbour Blue"]: 1, numbers["Slow Thinner"]: 1}
     assert mixed_often(date(9000, 1, 1)) == {}
+
+
+def test_the_same_paint_named_twice_is_poured_on_where_the_first_part_left_off(stocked):
+    """
+    bottles 1 and 2 of blue hold 60 ml each
+    50 ml and then 20 ml of blue: 50 of bottle 1, then its last 10 and 10 of bottle 2
+    """
+    answer = book_mix(MixRequest(parts=(("Harbour Blue", 50_000), ("Harbour Blue", 20_000))))
+    poured = [(pour["bottle"], pour["volume_ml"], pour["on_hand_ml"]) for pour in answer["pours"]]
+    assert poured == [(1, 50, 10), (1, 10, 0), (2, 10, 50)]
+    assert prove().problems == []
+
+
+def test_two_paints_are_cut_with_the_usual_reducer_of_the_larger_part(stocked):
+    products.add({"name": "Fast Thinner", "role": "reducer", "flash_point": "40C"})
+    products.add({"name": "Buoy Red", "role": "paint", "usual_reducer": "Fast Thinner"})
+    deliveries.receive("Buoy Red", 60_000)
+    deliveries.receive("Fast Thinner", 60_000)
+
+    def cut_with(blue_ul, red_ul):
+        parts = (("Harbour Blue", blue_ul), ("Buoy Red", red_ul))
+        planned = plan(MixRequest(parts=parts, reduce=Fraction(20)))
+        return [pour.product for pour in planned.pours if pour.part == "reducer"]
+
+    assert cut_with(8_000, 2_000) == ["Slow Thinner"]
+    assert cut_with(2_000, 8_000) == ["Fast Thinner"]

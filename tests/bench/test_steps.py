@@ -12,7 +12,7 @@ from stock.bench.reduction import Reduction
 from stock.errors import BadInput, NotEnough, NotFound
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
-from stock.shelf import deliveries, handling, products, sheets
+from stock.shelf import counts, deliveries, handling, products, sheets
 from stock.shelf.bottles import numbered
 from stock.shelf.dosings import read as dosing
 
@@ -192,3 +192,34 @@ def test_a_mix_tells_what_it_held_after_each_step(mixed: int):
     stages = [(stage.paint_ul, stage.reducer_ul) for stage in mixes.mix(mixed).stages]
     assert stages == [(8_000, 1_600), (8_000, 2_000), (8_000, 2_400)]
     assert mixes.mix(mixed).words == "Harbour Blue with Slow Thinner"
+
+
+def test_a_step_after_a_pour_of_two_bottles_comes_from_the_one_that_still_holds_enough(stocked: str):
+    """
+    bottle 3 holds 1 ml of thinner and bottle 5 120 ml
+    a mix takes 1 ml of 3 and 0.6 ml of 5, so its step comes from 5
+    """
+    counts.count("3", 1_000)
+    deliveries.receive("Slow Thinner", 120_000)
+    handling.open_bottle("3")
+    mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))
+    assert [pour["bottle"] for pour in mix["pours"]] == [1, 3, 5]
+    planned = steps.plan_step(int(mix["mix"]), Fraction(5))
+    assert [(pour.bottle, pour.volume_ul, pour.why) for pour in planned.pours] == [
+        (5, 400, "the same bottle as before")
+    ]
+
+
+def test_the_end_of_the_range_is_still_within_it(mixed: int):
+    """8 ml with 20 %; the sheet says 10 to 30: ten points more stand exactly at its end."""
+    sheets.add(
+        "Slow Thinner",
+        "Thinner guide",
+        dt.date(2024, 5, 1),
+        dosings=[dosing("line=Quay low=10 high=30 step=10")],
+    )
+    at_the_end = steps.plan_step(mixed, Fraction(10))
+    assert at_the_end.cautions == ()
+    assert at_the_end.used_milli == 100_000
+    beyond = steps.plan_step(mixed, Fraction(101, 10))
+    assert "beyond-range" in [found.code for found in beyond.cautions]

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.cautions.ageing import age, bottles_in_words
+from stock.cautions.facts import RuleChange
 from stock.spans import Duration
 from tests.cautions.told import TODAY, bottle, codes, one, product, reducer, said, share
 
@@ -157,3 +158,20 @@ def test_bottles_in_words():
 
 def test_today_is_not_yet_past():
     assert one(said(product(), bottle(best_before=TODAY)), "near-best-before").message.endswith("in 0 days")
+
+
+def test_a_bottle_keeps_until_the_earlier_of_label_and_opened_life():
+    opened = bottle(state="open", opened_on=date(2026, 1, 1), best_before=date(2028, 1, 1))
+    assert age(opened, product(opened_life="12mo")).until == date(2027, 1, 1)
+    late = bottle(state="open", opened_on=date(2026, 1, 1), best_before=date(2026, 6, 1))
+    assert age(late, product(opened_life="12mo")).until == date(2026, 6, 1)
+
+
+def test_a_studio_s_own_days_for_leftovers_only_shorten_what_a_label_says():
+    jar = product(role="mixed", opened_life=None, sealed_life=None)
+    kept = bottle(state="open", kept=True, opened_on=date(2026, 2, 22), best_before=date(2026, 3, 20))
+    tighter = (RuleChange("leftover-too-old", None, "ours skins over", (("life_days", 5),)),)
+    assert codes(said(jar, kept)) == {"leftover-kept"}
+    assert codes(said(jar, kept, changes=tighter)) == {"leftover-too-old"}
+    short = bottle(state="open", kept=True, opened_on=date(2026, 2, 27), best_before=date(2026, 2, 28))
+    assert codes(said(jar, short, changes=tighter)) == {"leftover-too-old"}

@@ -102,3 +102,12 @@ def test_lead_times_are_learnt():
 def test_a_clock_that_jumped_back_teaches_no_negative_lead_time():
     assert lead_time(5, [-3, -400]) == lead_time(5)
     assert lead_time(-5).chances == ((0, 1.0),)
+
+
+def test_without_a_stated_lead_time_the_middle_of_the_past_ones_is_the_base():
+    """3, 4 and 20 days: 4 weighs as the stated one would, spread towards late (4, 5, 6 and 8 days)."""
+    learnt = lead_time(None, [20, 3, 4])
+    assert not learnt.assumed
+    chances = dict(learnt.chances)
+    assert max(chances, key=lambda days: chances[days]) == 4
+    assert set(chances) == {3, 4, 5, 6, 8, 20}

@@ -39,3 +39,12 @@ def test_what_is_never_used_counts_whole():
 def test_an_empty_shelf_has_no_end():
     assert usable([], 1_000) == usable([Held(0, True, 5, None)], 1_000)
     assert usable([], 1_000).ends is None
+
+
+def test_a_bottle_on_its_last_good_day_counts_and_one_after_it_does_not():
+    """Used 1 ml a day: the first bottle lasts 30 days, so the second's turn begins on day 30."""
+    first = Held(30_000, True, None, None)
+    assert usable([first, Held(60_000, False, 30, None)], 1_000).now_ul == 90_000
+    assert usable([first, Held(60_000, False, 29, None)], 1_000).now_ul == 30_000
+    assert usable([Held(5_000, True, 0, None)], 0.0).now_ul == 5_000
+    assert usable([Held(5_000, True, -1, None)], 0.0).now_ul == 0

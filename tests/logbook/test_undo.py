@@ -21,6 +21,7 @@ from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, places
 from stock.shelf.bottles import numbered, on_shelf
 from stock.store.models import Booking, Bottle, Movement, Undone
+from tests.clock import clock_at
 
 BLUE = MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20))
 
@@ -485,3 +486,17 @@ def test_a_thousand_bottles_go_in_a_few_queries_more_than_their_movements(stocke
 def test_days_are_told_in_the_studios_own_calendar(stocked: str, mixed: int) -> None:
     assert Booking.get_by_id(undo("mix", mixed)["undo"]).day == clock.today("Europe/Lisbon")
     assert isinstance(Booking.get_by_id(mixed).day, date)
+
+
+def test_a_step_and_its_mix_undone_in_one_instant_by_two_undos_come_again_apart(stocked: str) -> None:
+    """Both undos carry the same time; only what went with the mix's own undo comes again with it."""
+    with clock_at(clock.now()):
+        number = int(book_mix(BLUE)["mix"])
+        alone = steps.book_step(number, Fraction(5))["step"]
+        went_along = steps.book_step(number, Fraction(5))["step"]
+        undo("step", alone)
+        gone = undo("mix", number)
+        again = undo("undo", gone["undo"])
+    assert [one["id"] for one in again["undid"]] == [number, went_along]
+    assert alone in undone()
+    sound()

@@ -94,3 +94,12 @@ def test_a_habit_pours_the_very_volumes_of_a_mix_that_was_made(mixes: list[Made]
             assert split(total, [weight for _, weight in again.reducers]) == [
                 ul for _, ul in habit.like.reducers
             ]
+
+
+def test_a_mix_counts_up_to_the_last_of_the_recent_days_and_not_from_the_future() -> None:
+    """Two mixes make a habit; the older one is still recent on day 179 and no more on day 180."""
+    assert RECENT_DAYS == 180
+    assert len(usual([made(1, 179, 8_000, 0), made(2, 1, 8_000, 0)], DAY)) == 1
+    assert usual([made(1, 180, 8_000, 0), made(2, 1, 8_000, 0)], DAY) == []
+    assert len(usual([made(1, 0, 8_000, 0), made(2, 1, 8_000, 0)], DAY)) == 1
+    assert usual([made(1, -1, 8_000, 0), made(2, 1, 8_000, 0)], DAY) == []

@@ -1,0 +1,24 @@
+"""What the proof of the books finds."""
+
+import pytest
+
+from stock.ledger import Errand, book
+from stock.logbook.proof import prove
+from stock.shelf import handling
+
+
+@pytest.mark.only("sqlite")
+def test_half_a_decant_is_found_though_each_bottle_adds_up(stocked: str) -> None:
+    """
+    5 ml of bottle 1 are decanted into a fresh container, bottle 5
+    then 2 ml come into bottle 5 that left no bottle
+    """
+    assert handling.decant("1", 5_000, size_ul=30_000)["into"] == 5
+    assert prove().problems == []
+
+    def half(errand: Errand) -> dict[str, object]:
+        errand.move(5, "moved_in", 2_000)
+        return {}
+
+    book("decant", half)
+    assert prove().problems == ["product 2: what was decanted out is not what was decanted in"]
