@@ -47,7 +47,7 @@ async def test_what_stands_in_the_way_is_said(studio, monkeypatch):
     async with opened(studio) as pilot:
         await looked(pilot)
         Path(f"{studio}.backups").write_text("in the way")
-        monkeypatch.setattr(pilot.app, "tell", told.append)
+        monkeypatch.setattr(pilot.app, "say", told.append)
         await booked_and_seen(pilot)
     assert len(told) == 1
     assert told[0].startswith("The day's backup could not be made: ")
