@@ -90,7 +90,9 @@ class Figures:
                 self.known.clear()
             self.known[key] = found
         if isinstance(found, UllageError):
-            raise found
+            raise found.with_traceback(
+                None
+            )  # raised again and again, it would gather the frames of every row
         return found
 
     def _number(self, text: str) -> str:

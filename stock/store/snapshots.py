@@ -35,7 +35,9 @@ def folder(books: str) -> Path:
 
 def listing(books: str) -> list[Snapshot]:
     """The backups beside a file of books, newest first; a half-made one is never among them."""
-    found = []
+    found: list[Snapshot] = []
+    if not os.path.isdir(folder(books)):
+        return found
     with suppress(FileNotFoundError, NotADirectoryError):
         for path in folder(books).iterdir():
             known = NAME.fullmatch(path.name)

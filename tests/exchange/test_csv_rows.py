@@ -1,6 +1,7 @@
 """Quotes, line breaks and odd bytes in a CSV: nothing is swallowed in silence, and the line told is the right one."""
 
 import io
+import traceback
 from pathlib import Path
 
 import pytest
@@ -99,11 +100,13 @@ def test_of_many_bad_rows_a_hundred_are_kept_and_the_rest_counted(
     path.write_text(HEADS + "yesteryear,Harbour Blue,8 ml,\n" * 3_000)
     made = plan(str(path), Wishes(make=True))
     assert (len(made.bad.rows), made.bad.more) == (100, 2_900)
+    (refusal,) = [each for each in made.figures.known.values() if isinstance(each, BadInput)]
+    assert len(traceback.extract_tb(refusal.__traceback__)) < 20, "it keeps the frames of each row"
     shown = made.as_json()
     assert (len(shown["bad_rows"]), shown["bad_count"], shown["rows"]) == (100, 3_000, 3_000)
-    with pytest.raises(BadRows, match=r"3,000 rows can.t be taken in, the first: x\.csv line 2") as refusal:
+    with pytest.raises(BadRows, match=r"3,000 rows can.t be taken in, the first: x\.csv line 2") as told:
         book(made)
-    assert (len(refusal.value.lines), refusal.value.lines[-1]) == (101, "and 2,900 more")
+    assert (len(told.value.lines), told.value.lines[-1]) == (101, "and 2,900 more")
     monkeypatch.setattr(incoming, "MOST_MADE", 5)
     path.write_text("Product,Size\n" + "".join(f"Blue {number},60 ml\n" for number in range(9)))
     made = plan(str(path), Wishes(make=True, role="paint"))

@@ -339,7 +339,7 @@ def run(line: Sequence[str]) -> Ran:
         signal.signal(signal.SIGALRM, before)
     for stream in (out, err):
         stream.flush()
-    told = [stream.buffer.getvalue().decode("utf-8") for stream in (out, err)]  # type: ignore[attr-defined]
+    told = [stream.buffer.getvalue().decode("utf-8", "replace") for stream in (out, err)]  # type: ignore[attr-defined]
     return Ran(status, *told, "".join(traces))
 
 
