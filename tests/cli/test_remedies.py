@@ -93,6 +93,9 @@ SCENARIOS = (
     ((), "--theme", {}, False),
 )
 ELSEWHERE = {
+    "Look at `ullage logbook`, or repeat it with the --key it had; check the disk and its free room": (
+        "a disk that fails in the moment of booking; told in tests/faults"
+    ),
     "Add it with `ullage place add NAME`": "a place is asked for where a bottle is, and places come before",
     "Do it again: `ullage undo undo {by}`": "told in tests/logbook/test_undo.py",
     "Make one with `ullage new`": "a server without books, or with those of no studio",
