@@ -26,7 +26,7 @@ from stock.store.models import NotWith, Place, Product, RuleChoice, Solvent
 from stock.store.prepared import Prepared
 
 if TYPE_CHECKING:
-    from stock.cautions.moves import Move
+    from stock.cautions.moves import Plan
 
 SOLVENTS = Prepared(lambda ids: Solvent.select().where(Solvent.product.in_(ids)))
 APART = Prepared(lambda ids, same: NotWith.select().where(NotWith.product.in_(ids) | NotWith.other.in_(same)))
@@ -204,12 +204,11 @@ def findings(as_of: date | None = None, told: StudioFacts | None = None) -> list
     return judge(told or facts(as_of), as_of or settings().today())
 
 
-def moves(told: StudioFacts) -> "list[Move]":
-    """What to move where so that every place is right again."""
-    from stock.cautions.findings import stand  # noqa: PLC0415 - the rules are read only when asked
-    from stock.cautions.moves import moves as carry  # noqa: PLC0415 - only where asked
+def moves(told: StudioFacts) -> "Plan":
+    """What to move where so that every place is right again, and what moving can't solve."""
+    from stock.cautions.moves import plan  # noqa: PLC0415 - only where asked
 
-    return carry(stand(told), told.places, told.day_use_ul)
+    return plan(told)
 
 
 def for_wash(cleaner: int, products: Iterable[int], *, as_of: date) -> list[Finding]:

@@ -93,6 +93,7 @@ def matrix() -> tuple[Pair, ...]:
     )
 
 
+@lru_cache(maxsize=2_048)
 def groups_of(product: ProductFacts) -> frozenset[str]:
     """The groups a product belongs to: those noted, and those of what is in it.
 
@@ -259,6 +260,12 @@ class Star(NamedTuple):
         return shown + (f" and {more} more" if more > 0 else "")
 
 
+@lru_cache(maxsize=4_096)
+def _gravest(ones: frozenset[str], others: frozenset[str], *, apart: bool) -> Pair | None:
+    """The gravest of what could come of two things of these groups; `apart` only of what must not stand together."""
+    return next((pair for pair in reactions(ones, others) if pair.keep_apart or not apart), None)
+
+
 def stars(products: Sequence[ProductFacts], *, apart: bool = False) -> Iterator[Star]:
     """Every two products that react, told by as few products as can be: first the one that reacts with most.
 
@@ -269,10 +276,10 @@ def stars(products: Sequence[ProductFacts], *, apart: bool = False) -> Iterator[
     found: dict[int, dict[int, Pair]] = {}
     groups = {product.id: groups_of(product) for product in products}
     for one, other in combinations(products, 2):
-        pairs = [pair for pair in reactions(groups[one.id], groups[other.id]) if pair.keep_apart or not apart]
-        if pairs:
-            found.setdefault(one.id, {})[other.id] = pairs[0]
-            found.setdefault(other.id, {})[one.id] = pairs[0]
+        pair = _gravest(groups[one.id], groups[other.id], apart=apart)
+        if pair is not None:
+            found.setdefault(one.id, {})[other.id] = pair
+            found.setdefault(other.id, {})[one.id] = pair
     by_id = {product.id: product for product in products}
     while found:
         most = max(found, key=lambda number: (len(found[number]), -number))

@@ -1,23 +1,73 @@
-"""What to move where so that every place is right again, as a short list."""
+"""What to move where so that the findings about places go, and what moving can't solve.
+
+The findings are the only judge: a move is proposed where, with the bottle there, none appears and none
+speaks of more than before.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from bisect import bisect_left
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from stock.cautions.compatibility import stars
-from stock.cautions.facts import PlaceFacts
-from stock.cautions.storage import Standing, flammable, litres, may_freeze, out_of_range
+from stock.cautions.arrangement import Area, Arrangement, graver_than, involved, same_cause
+from stock.cautions.facts import Finding, PlaceFacts, StudioFacts
+from stock.cautions.findings import in_order
+from stock.cautions.storage import NOWHERE, BuildingSum, Standing, not_described
+from stock.cautions.temperatures import range_in_words, range_known
+
+PASSES = 3
+"""How often the places are gone through: a bottle that leaves may make room for another."""
+
+_LIMITS = ("place-over-limit", "more-than-a-day", "over-code-limit", "over-building-limit")
+"""Rules that are kept as soon as enough litres are gone."""
+
+_EACH = ("flame-near", "glass-in-spray-room", "frost", "wrong-temperature")
+"""Rules by which each bottle has to go, whatever stands beside it."""
+
+LEAVES = {
+    "place-over-limit": "more flammable stock stands there than the studio's limit",
+    "more-than-a-day": "near spraying only one day's supply may stand",
+    "over-code-limit": "more stands there than one cabinet may hold",
+    "over-building-limit": "more stands in the building than it may hold",
+    "flame-near": "it burns, and a flame, a heater or sparking gear is near",
+    "glass-in-spray-room": "it burns, and glass may not come into a spray room",
+    "stored-apart": "it must be kept apart from what stands there",
+    "frost": "it can freeze there",
+    "wrong-temperature": "it is too cold or too warm there",
+}
+"""Why a bottle has to leave its place, by the rule that says so."""
+
+REFUSED = {
+    "place-over-limit": "it would be over its limit",
+    "more-than-a-day": "only one day's supply may stand near spraying",
+    "over-code-limit": "one cabinet may not hold so much",
+    "over-building-limit": "the building would hold too much",
+    "flame-near": "a flame, a heater or sparking gear is near",
+    "glass-in-spray-room": "glass may not come into a spray room",
+    "spraying-at-home": "it is, or may be, a spray area at home",
+    "stored-apart": "what it must be kept apart from stands there",
+    "frost": "it can freeze there",
+    "wrong-temperature": "too cold or too warm",
+}
+"""Why a place isn't proposed, by the finding that there would be."""
+
+_TEMPERATURES = ("frost", "wrong-temperature")
+_CONTAINER = "no place makes this right: it needs smaller containers, or one of metal or a safety can"
+_NOT_ALL = "not all that would have to leave fits in the other places"
+_NAMED = 2
+"""Of so many products it is said why no place takes them."""
 
 
 class Move(NamedTuple):
-    """One bottle to carry: from where, to where, and why. `to` is None where no place here fits."""
+    """One bottle to carry: from where, to where, and by which rule's finding."""
 
     bottle: int
     product: str
     come_from: str
-    to: str | None
+    to: str
     why: str
+    code: str
 
     def as_json(self) -> dict[str, object]:
         """As `ullage cautions --moves` prints it."""
@@ -27,112 +77,227 @@ class Move(NamedTuple):
             "from": self.come_from,
             "to": self.to,
             "why": self.why,
+            "code": self.code,
         }
 
 
-def moves(standing: Iterable[Standing], places: Iterable[PlaceFacts], day_use_ul: int | None) -> list[Move]:
-    """The bottles to carry so that limits, temperatures, flames and neighbours are in order.
+class Unsolved(NamedTuple):
+    """A finding that stands after the moves, as it is then, and what is missing to solve it by moving."""
+
+    finding: Finding
+    why: str
+
+    def as_json(self) -> dict[str, object]:
+        """As `ullage cautions --moves` prints it."""
+        return {**self.finding.as_json(), "why": self.why}
+
+
+class Plan(NamedTuple):
+    """What to carry, and the findings of action `move` that stand even then. With neither, all may stay."""
+
+    moves: tuple[Move, ...] = ()
+    unsolved: tuple[Unsolved, ...] = ()
+
+
+def plan(facts: StudioFacts) -> Plan:
+    """The bottles to carry so that as many findings as possible go that say to move something.
 
     Args:
-        standing: every bottle that holds something.
-        places: all places, empty ones included.
-        day_use_ul: flammable stock a busy day uses; None if not known.
+        facts: what the books say, places without bottles included.
     Returns:
-        Few moves: the largest bottles first where litres are over a limit. A cabinet is preferred for
-        what burns; a bottle never goes where it, or what stands there, would have to leave again.
+        Few moves, each bottle at most once, and only to places of which everything is noted. A place with
+        what burns prefers a cabinet. Every finding of action `move` that isn't solved is among `unsolved`.
     """
-    by_place = {place: [each for each in standing if each.place == place] for place in places}
-    leaving = [
-        (each, why) for place, here in by_place.items() for each, why in must_leave(place, here, day_use_ul)
-    ]
-    for each, _ in leaving:
-        by_place[each.place].remove(each)
-    found = []
-    for each, why in sorted(leaving, key=lambda pair: -pair[0].bottle.on_hand_ul):
-        target = _fitting(each, by_place, day_use_ul)
-        if target is not None:
-            by_place[target].append(each._replace(place=target))
-        found.append(
-            Move(each.bottle.id, each.product.name, each.place.name, target.name if target else None, why)
-        )
-    return sorted(found, key=lambda move: (move.come_from, move.bottle))
+    planner = _Planner(facts)
+    for _ in range(PASSES):
+        if not planner.go_through():
+            break
+    moves = sorted(planner.moves.values(), key=lambda move: (move.come_from, move.bottle))
+    left = {each: area for area, each in planner.now.all_to_move()}
+    return Plan(
+        tuple(moves), tuple(Unsolved(each, planner.missing(left[each], each)) for each in in_order(left))
+    )
 
 
-def must_leave(place: PlaceFacts, here: list[Standing], day_use_ul: int | None) -> list[tuple[Standing, str]]:
-    """The bottles that may not stay in a place, each with the reason."""
-    found: dict[int, tuple[Standing, str]] = {}
-    for each, why in [*_unfit(place, here), *_reacting(here)]:
-        found.setdefault(each.bottle.id, (each, why))
-    staying = [each for each in flammable(here) if each.bottle.id not in found]
-    limit = _litre_limit(place, day_use_ul)
-    if limit is not None:
-        for each in _fewest(staying, limit[0]):
-            found[each.bottle.id] = (each, limit[1])
-    return list(found.values())
+class _Planner:
+    """Carries bottles one by one in an arrangement, as long as the findings agree."""
 
+    def __init__(self, facts: StudioFacts) -> None:
+        self.now = Arrangement(facts)
+        self.moves: dict[int, Move] = {}
 
-def _unfit(place: PlaceFacts, here: list[Standing]) -> Iterator[tuple[Standing, str]]:
-    for each in here:
-        burns = each.category is not None
-        if burns and place.ignition:
-            yield each, "it burns, and there is a flame or heater"
-        elif burns and place.premises == "spray_room" and each.bottle.container == "glass":
-            yield each, "it burns and is in glass, in a spray room"
-        elif place.low_mc is not None and place.low_mc <= 0 and may_freeze(each.product):
-            yield each, "it can freeze there"
-        elif out_of_range(place, each.product):
-            yield each, "it is too cold or too warm there"
+    def go_through(self) -> bool:
+        """Try to solve every finding once; whether anything was moved."""
+        before = len(self.moves)
+        for area in self.now.areas():
+            for finding in sorted(self.now.to_move(area), key=lambda each: each.code in _LIMITS):
+                if finding.code == "stored-apart" and area is not NOWHERE:
+                    self._part(area, finding)
+                else:
+                    self._carry_away(area, finding)
+        return len(self.moves) > before
 
+    def _carry_away(self, area: Area, finding: Finding) -> None:
+        """Move as few of the bottles that a finding is about as make it go, or all that can go."""
+        there = [each for each in involved(finding, self.now.in_area(area)) if self._may_go(each, area)]
+        there.sort(key=lambda each: (-each.bottle.on_hand_ul, each.bottle.id))
+        if finding.code in _LIMITS:
+            self._carry_litres(area, finding, there)
+            return
+        for each in there:
+            if finding.code in _EACH or self._stands(area, finding):
+                self._carry(each, area, finding)
 
-def _reacting(here: list[Standing]) -> Iterator[tuple[Standing, str]]:
-    """Of two groups that must be kept apart, the one of which less stands there."""
-    by_product: dict[int, list[Standing]] = {}
-    for each in here:
-        by_product.setdefault(each.product.id, []).append(each)
-    for star in stars([mine[0].product for mine in by_product.values()], apart=True):
+    def _carry_litres(self, area: Area, finding: Finding, there: Sequence[Standing]) -> None:
+        """Move the largest bottles until one is enough, and then the smallest that is."""
+        left = [each for each in there if self._target(each, area) is not None]
+
+        def over(leaving: Sequence[Standing]) -> Finding | None:
+            said = self.now.litres_without(leaving, area)
+            return next((one for one in said if same_cause(one, finding)), None)
+
+        while (now := over(())) is not None and (left := involved(now, left)):
+            fewest = _first(len(left), lambda most: over(left[:most]) is None)
+            chosen = left[: fewest - 1]
+            if fewest == 1:
+                chosen = [left[max(_first(len(left), lambda at: over([left[at]]) is not None) - 1, 0)]]
+            for each in chosen:
+                left.remove(each)
+                self._carry(each, area, finding)
+
+    def _may_go(self, each: Standing, area: Area) -> bool:
+        astray_only = area is NOWHERE and each.place is not NOWHERE
+        return each.bottle.id not in self.moves and not astray_only
+
+    def _stands(self, area: Area, finding: Finding) -> bool:
+        return any(same_cause(each, finding) for each in self.now.to_move(area))
+
+    def _part(self, area: Area, finding: Finding) -> None:
+        """Move one side of two that must be kept apart, whole or not at all; the smaller side first."""
+        if not self._stands(area, finding):
+            return
+        there = involved(finding, self.now.in_area(area))
         sides = [
-            by_product[star.product.id],
-            [each for other in star.others for each in by_product[other.id]],
+            [
+                each
+                for each in there
+                if (each.product.id == finding.product_id) == first and each.place == area
+            ]
+            for first in (True, False)
         ]
-        fewer, more = sorted(sides, key=lambda side: sum(each.bottle.on_hand_ul for each in side))
-        for each in fewer:
-            yield each, f"it must not stand beside {more[0].product.name}"
+        for side in sorted(sides, key=lambda side: sum(each.bottle.on_hand_ul for each in side)):
+            kept, moved, before = self.now, dict(self.moves), self.now.to_move(area)
+            self.now = self.now.copy()
+            gone = all(
+                self._may_go(each, area) and self._carry(each, area, finding, whole=True) for each in side
+            )
+            if gone and not self._stands(area, finding) and not graver_than(before, self.now.to_move(area)):
+                return
+            self.now, self.moves = kept, moved
+
+    def _carry(self, each: Standing, area: Area, finding: Finding, *, whole: bool = False) -> bool:
+        """Move a bottle out of an area to the best place that takes it; whether there is one.
+
+        Args:
+            whole: more go with it, so that what is left behind is judged when they are gone.
+        """
+        place = self._target(each, area)
+        if place is None:
+            return False
+        if not whole and self.now.worse_without(each):
+            return False
+        self.now.move(each, place)
+        self.moves[each.bottle.id] = Move(
+            each.bottle.id,
+            each.product.name,
+            each.place.name,
+            place.name,
+            _why(each, finding),
+            finding.code,
+        )
+        return True
+
+    def _target(self, each: Standing, area: Area) -> PlaceFacts | None:
+        """The best place outside an area where nothing is found because of a bottle; None if there is none."""
+        burns = each.category is not None
+        for place in self._outside(each, area):
+            if not not_described(place, burns=burns) and not self.now.refusals(each, place):
+                return place
+        return None
+
+    def _outside(self, each: Standing, area: Area | None) -> list[PlaceFacts]:
+        """The places where a bottle would stand outside an area, best first."""
+
+        def rank(place: PlaceFacts) -> tuple[bool, bool, bool, int]:
+            wanted = "cabinet" if each.category is not None else "shelf"
+            far = place.building != each.place.building
+            return place.kind == "spray_area", place.kind != wanted, far, place.id
+
+        outside = [place for place in self.now.places if place not in (each.place, area)]
+        if isinstance(area, BuildingSum):
+            outside = [place for place in outside if not area.counts(place)]
+        return sorted(outside, key=rank)
+
+    def missing(self, area: Area | None, finding: Finding) -> str:
+        """What is missing to solve a finding by moving, in words."""
+        if area is None:
+            return _CONTAINER
+        there = involved(finding, self.now.in_area(area))
+        movable = [each for each in there if self._may_go(each, area)]
+        if finding.code == "stored-apart":
+            movable.sort(key=lambda each: each.bottle.on_hand_ul)
+        else:
+            movable.sort(key=lambda each: -each.bottle.on_hand_ul)
+        if not movable:
+            return _NOT_ALL
+        by_product = list({each.product.id: each for each in movable}.values())
+        said = [f"{each.product.name}: {self._refused(each, area)}" for each in by_product[:_NAMED]]
+        return "; ".join(said) + (
+            f" (and {len(by_product) - _NAMED} more)" if len(by_product) > _NAMED else ""
+        )
+
+    def _refused(self, each: Standing, area: Area) -> str:
+        """Why no place takes a bottle."""
+        by_reason: dict[str, list[str]] = {}
+        codes: set[str] = set()
+        for place in self._outside(each, area):
+            unknown = not_described(place, burns=each.category is not None)
+            refused = in_order(self.now.refusals(each, place))
+            if not refused and not unknown:
+                return _NOT_ALL
+            codes |= {refused[0].code} if refused else set()
+            reason = _refusal(refused[0]) if refused else f"nobody has noted {unknown}"
+            by_reason.setdefault(reason, []).append(place.name)
+        if not by_reason:
+            if isinstance(area, BuildingSum):
+                return f"no place is noted {'in a cabinet or ' if area.scope == 'outside' else ''}in another building"
+            return "no other place is noted"
+        if codes and codes.issubset(_TEMPERATURES):
+            head = f"no place noted {_needs(each)}"
+            unknown_too = {
+                reason: names for reason, names in by_reason.items() if reason.startswith("nobody")
+            }
+            return "; ".join([head, *(f"{', '.join(names)}: {why}" for why, names in unknown_too.items())])
+        return "; ".join(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
 
 
-def _litre_limit(place: PlaceFacts, day_use_ul: int | None) -> tuple[int, str] | None:
-    limits = []
-    if place.limit_ul is not None:
-        limits.append((place.limit_ul, f"more than {litres(place.limit_ul)} of flammable stock stand there"))
-    if place.kind == "spray_area":
-        limits.append((day_use_ul or 0, "near spraying only one day's supply may stand"))
-    return min(limits) if limits else None
+def _first(count: int, holds: Callable[[int], bool]) -> int:
+    """The first of so many numbers for which something holds, as it does for all after; the count if for none."""
+    return bisect_left(range(count), True, key=holds)
 
 
-def _fewest(staying: list[Standing], limit_ul: int) -> list[Standing]:
-    """As few bottles as bring the rest under a limit: one that is just large enough, else the largest."""
-    over_ul = sum(each.bottle.on_hand_ul for each in staying) - limit_ul
-    by_size = sorted(staying, key=lambda each: (-each.bottle.on_hand_ul, each.bottle.id))
-    taken: list[Standing] = []
-    while over_ul > 0:
-        enough = [each for each in by_size if each.bottle.on_hand_ul >= over_ul]
-        chosen = enough[-1] if enough else by_size[0]
-        by_size.remove(chosen)
-        taken.append(chosen)
-        over_ul -= chosen.bottle.on_hand_ul
-    return taken
+def _why(each: Standing, finding: Finding) -> str:
+    """Why a bottle goes, and what isn't known of it even so."""
+    said = LEAVES.get(finding.code, finding.message)
+    return said if range_known(each.product) else f"{said}; at what temperatures it keeps isn't noted"
 
 
-def _fitting(
-    each: Standing, by_place: dict[PlaceFacts, list[Standing]], day_use_ul: int | None
-) -> PlaceFacts | None:
-    """A place where the bottle may stay and nothing has to leave for it."""
+def _refusal(finding: Finding) -> str:
+    return REFUSED.get(finding.code, finding.message)
 
-    def rank(place: PlaceFacts) -> tuple[bool, int]:
-        wanted = "cabinet" if each.category is not None else "shelf"
-        return place.kind != wanted, place.id
 
-    for place in sorted(by_place, key=rank):
-        there = [*by_place[place], each._replace(place=place)]
-        if place != each.place and not must_leave(place, there, day_use_ul):
-            return place
-    return None
+def _needs(each: Standing) -> str:
+    product = each.product
+    if product.store_low_mc is None and product.store_high_mc is None:
+        return "stays above freezing"
+    return f"keeps {range_in_words(product)}"

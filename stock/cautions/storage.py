@@ -10,6 +10,7 @@ from stock.cautions.compatibility import stars
 from stock.cautions.facts import BottleFacts, Finding, PlaceFacts, ProductFacts
 from stock.cautions.flammable import Burning, limit_category
 from stock.cautions.rules import Limit, RuleBook
+from stock.cautions.temperatures import FREEZES_MC, may_freeze, range_in_words, range_known, reaches
 from stock.units import show_temperature
 
 NOWHERE = PlaceFacts(0, "no place noted")
@@ -22,7 +23,6 @@ _KINDS = {
     "safety_can": "a safety can",
     None: "glass or plastic (what it is isn't noted)",
 }
-_FREEZES_MC = 0
 _FEW = 4
 
 
@@ -59,6 +59,11 @@ def flammable(standing: Iterable[Standing]) -> list[Standing]:
     return [each for each in standing if each.category is not None]
 
 
+def counts_as_flammable(each: Standing) -> bool:
+    """Whether its litres count against any limit, as what it is or as what it might be."""
+    return bool(each.category or each.found.categories() or each.found.nfpa_classes())
+
+
 def storage(standing: list[Standing], day_use_ul: int | None, book: RuleBook) -> Iterator[Finding]:
     """Everything that a place can be wrong for.
 
@@ -72,11 +77,11 @@ def storage(standing: list[Standing], day_use_ul: int | None, book: RuleBook) ->
     astray = by_place.get(NOWHERE, [])
     for place in sorted(by_place, key=lambda place: place.id):
         yield from place_findings(place, by_place[place], day_use_ul, book, astray=astray)
-    yield from _neighbours_anywhere(astray, standing, book)
-    yield from _buildings(by_place, book)
+    yield from neighbours_anywhere(astray, standing, book)
+    for counted in building_sums(by_place):
+        yield from counted.findings(by_place, book)
     yield from _not_noted(by_place, book)
-    for each in standing:
-        yield from _container(each, book)
+    yield from container_findings(standing, book)
 
 
 def place_findings(
@@ -92,6 +97,20 @@ def place_findings(
     Args:
         astray: bottles of which nobody has noted where they stand; they may stand here.
     """
+    yield from flammable_findings(place, here, day_use_ul, book, astray=astray)
+    yield from neighbour_findings(place, here, book)
+    yield from _temperatures(place, here, book)
+
+
+def flammable_findings(
+    place: PlaceFacts,
+    here: list[Standing],
+    day_use_ul: int | None,
+    book: RuleBook,
+    *,
+    astray: Sequence[Standing] = (),
+) -> Iterator[Finding]:
+    """The part of it that comes of what burns there: its litres, flames, spraying."""
     about = (place.id, place.name) if place.id else None
     burns = flammable(here)
     volume_ul = _held(burns)
@@ -106,9 +125,11 @@ def place_findings(
         yield from book.find("flame-near", place=about, held=litres(volume_ul))
     if place.kind == "spray_area" and burns:
         yield from _spray_area(place, burns, day_use_ul, book)
-    if about is not None:
-        yield from _neighbours(about, here, here, book)
-    yield from _temperatures(place, here, book)
+
+
+def neighbour_findings(place: PlaceFacts, here: list[Standing], book: RuleBook) -> Iterator[Finding]:
+    """The part of it that comes of two products standing in one place."""
+    yield from _neighbours((place.id, place.name), here, here, book) if place.id else ()
 
 
 def _over(
@@ -124,12 +145,13 @@ def _over(
 
     It stops by what the records say; where only an estimate makes a class so bad, it warns.
     """
+    held = _held_alike(there)
     for severity, counts in ((None, _counts), ("warn", _counts_by_estimate)):
         worst: tuple[float, Limit, int] | None = None
         for limit in book.limits(code):
             if limit.figures["scope"] != scope:
                 continue
-            held_ul = sum(each.bottle.on_hand_ul for each in there if counts(each, limit))
+            held_ul = sum(volume_ul for first, volume_ul in held if counts(first, limit))
             share = held_ul / (limit.figures["litres_milli"] * 1_000)
             if share > 1 and (worst is None or share > worst[0]):
                 worst = (share, limit, held_ul)
@@ -148,6 +170,22 @@ def _over(
             return
 
 
+def _held_alike(there: Iterable[Standing]) -> list[tuple[Standing, int]]:
+    """Microlitres of the bottles that count alike against every limit, each with one of them."""
+    by_product: dict[int, list[Standing]] = {}
+    for each in there:
+        by_product.setdefault(each.product.id, []).append(each)
+    alike: dict[tuple[object, ...], tuple[Standing, int]] = {}
+    for mine in by_product.values():
+        each = mine[0]
+        if counts_as_flammable(each):
+            found = each.found
+            kind = (found.categories(), found.nfpa_classes(), found.classes.nfpa, each.category)
+            first, volume_ul = alike.get(kind, (each, 0))
+            alike[kind] = (first, volume_ul + _held(mine))
+    return list(alike.values())
+
+
 def _counts(each: Standing, limit: Limit) -> bool:
     """Whether a bottle counts against a limit, by GHS category or NFPA class: as any that it might be."""
     if "classes" in limit.figures:
@@ -163,16 +201,34 @@ def _counts_by_estimate(each: Standing, limit: Limit) -> bool:
     return each.category in limit.figures["categories"]
 
 
-def _buildings(by_place: Mapping[PlaceFacts, list[Standing]], book: RuleBook) -> Iterator[Finding]:
-    """Each building's sums; a place whose building isn't noted counts in every one."""
-    named = sorted({place.building for place in by_place if place.building})
-    for building in named or [""]:
-        mine = [place for place in by_place if place.building in ("", building)]
-        there = [each for place in mine for each in by_place[place]]
-        outside = [each for place in mine if place.kind != "cabinet" for each in by_place[place]]
-        name = f"the building {building}" if building else "the building"
-        yield from _over("over-building-limit", "outside", outside, book, where=f"{name}, outside cabinets")
-        yield from _over("over-building-limit", "building", there, book, where=name)
+class BuildingSum(NamedTuple):
+    """The places of one building whose bottles count together against its limits.
+
+    `scope` is `building` for all of them, `outside` for those that are no cabinets. A place whose building
+    isn't noted counts in every one.
+    """
+
+    building: str
+    scope: str
+
+    def counts(self, place: PlaceFacts) -> bool:
+        """Whether what stands in a place counts."""
+        return place.building in ("", self.building) and (self.scope == "building" or place.kind != "cabinet")
+
+    def findings(
+        self, by_place: Mapping[PlaceFacts, Sequence[Standing]], book: RuleBook
+    ) -> Iterator[Finding]:
+        """Where the bottles of these places are more than a limit of the building."""
+        name = f"the building {self.building}" if self.building else "the building"
+        where = f"{name}, outside cabinets" if self.scope == "outside" else name
+        there = [each for place, here in by_place.items() if self.counts(place) for each in here]
+        yield from _over("over-building-limit", self.scope, there, book, where=where)
+
+
+def building_sums(occupied: Iterable[PlaceFacts]) -> list[BuildingSum]:
+    """The sums to judge, given the places where something stands."""
+    named = sorted({place.building for place in occupied if place.building})
+    return [BuildingSum(building, scope) for building in named or [""] for scope in ("outside", "building")]
 
 
 def _not_noted(by_place: Mapping[PlaceFacts, list[Standing]], book: RuleBook) -> Iterator[Finding]:
@@ -182,18 +238,15 @@ def _not_noted(by_place: Mapping[PlaceFacts, list[Standing]], book: RuleBook) ->
         if place is NOWHERE:
             yield from book.find("place-unknown", bottles=numbers, which=bottles_in_words(list(numbers)))
             continue
-        missing = [word for word, known in (("cold", place.low_mc), ("warm", place.high_mc)) if known is None]
-        said = [f"how {' and how '.join(missing)} it gets"] if missing else []
-        if place.ignition is None and flammable(here):
-            said.append("whether a flame, a heater or sparking gear is near")
-        if said:
+        missing = not_described(place, burns=bool(flammable(here)))
+        if missing:
             yield from book.find(
                 "place-not-described",
                 place=(place.id, place.name),
-                missing=" and ".join(said),
+                missing=missing,
                 options=_place_options(place),
             )
-    undated = [each for here in by_place.values() for each in here if not _range_known(each.product)]
+    undated = [each for here in by_place.values() for each in here if not range_known(each.product)]
     if undated:
         names = list(dict.fromkeys(each.product.name for each in undated))
         shown = ", ".join(names[:_FEW]) + (f" and {len(names) - _FEW} more" if len(names) > _FEW else "")
@@ -205,6 +258,19 @@ def _not_noted(by_place: Mapping[PlaceFacts, list[Standing]], book: RuleBook) ->
         )
 
 
+def not_described(place: PlaceFacts, *, burns: bool) -> str:
+    """What isn't known of a place and would have to be, to call it right; empty if nothing is missing.
+
+    Args:
+        burns: whether what stands there, or is to stand there, can burn.
+    """
+    missing = [word for word, known in (("cold", place.low_mc), ("warm", place.high_mc)) if known is None]
+    said = [f"how {' and how '.join(missing)} it gets"] if missing else []
+    if place.ignition is None and burns:
+        said.append("whether a flame, a heater or sparking gear is near")
+    return " and ".join(said)
+
+
 def _place_options(place: PlaceFacts) -> str:
     wanted = (
         ("--lowest 5C", place.low_mc is None),
@@ -212,6 +278,12 @@ def _place_options(place: PlaceFacts) -> str:
         ("--ignition no", place.ignition is None),
     )
     return " ".join(option for option, missing in wanted if missing)
+
+
+def container_findings(standing: Iterable[Standing], book: RuleBook) -> Iterator[Finding]:
+    """Bottles whose container is too big for what is in it, wherever they stand."""
+    for each in standing:
+        yield from _container(each, book)
 
 
 def _container(each: Standing, book: RuleBook) -> Iterator[Finding]:
@@ -291,7 +363,7 @@ def _neighbours(
         )
 
 
-def _neighbours_anywhere(
+def neighbours_anywhere(
     astray: list[Standing], standing: list[Standing], book: RuleBook
 ) -> Iterator[Finding]:
     """What stands nobody knows where may stand beside anything."""
@@ -302,7 +374,7 @@ def _neighbours_anywhere(
 def _temperatures(place: PlaceFacts, here: list[Standing], book: RuleBook) -> Iterator[Finding]:
     about = (place.id, place.name) if place.id else None
     wet: list[int] = []
-    if place.low_mc is not None and place.low_mc <= _FREEZES_MC:
+    if place.low_mc is not None and place.low_mc <= FREEZES_MC:
         wet = [each.bottle.id for each in here if may_freeze(each.product)]
         low = show_temperature(place.low_mc)
         if wet:
@@ -311,7 +383,7 @@ def _temperatures(place: PlaceFacts, here: list[Standing], book: RuleBook) -> It
             )
     for each in here:
         told = place._replace(low_mc=None) if each.bottle.id in wet else place
-        if out_of_range(told, each.product):
+        if reaches(told, each.product):
             yield from _wrong_temperature(told, each, about, book)
 
 
@@ -323,40 +395,6 @@ def _wrong_temperature(
         product=each.about,
         bottle=each.bottle.id,
         place=about,
-        keeps=_range_in_words(each.product),
-        reaches=_reaches(place, each.product),
+        keeps=range_in_words(each.product),
+        reaches=reaches(place, each.product),
     )
-
-
-def _range_in_words(product: ProductFacts) -> str:
-    low, high = product.store_low_mc, product.store_high_mc
-    if low is not None and high is not None:
-        return f"{show_temperature(low)} to {show_temperature(high)}"
-    if low is not None:
-        return f"{show_temperature(low)} or more"
-    return f"{show_temperature(high or 0)} or less"
-
-
-def may_freeze(product: ProductFacts) -> bool:
-    """Whether frost harms it: anything with water in it, and what nobody has noted the water of."""
-    return product.water_milli is None or product.water_milli > 0
-
-
-def out_of_range(place: PlaceFacts, product: ProductFacts) -> bool:
-    """Whether a place leaves the range that a product is known to keep at."""
-    return bool(_reaches(place, product))
-
-
-def _range_known(product: ProductFacts) -> bool:
-    return product.store_low_mc is not None and product.store_high_mc is not None
-
-
-def _reaches(place: PlaceFacts, product: ProductFacts) -> str:
-    """How a place leaves a product's range, in words; empty where it isn't known to."""
-    low, high = product.store_low_mc, product.store_high_mc
-    parts = []
-    if place.low_mc is not None and low is not None and place.low_mc < low:
-        parts.append(f"falls to {show_temperature(place.low_mc)}")
-    if place.high_mc is not None and high is not None and place.high_mc > high:
-        parts.append(f"rises to {show_temperature(place.high_mc)}")
-    return " and ".join(parts)

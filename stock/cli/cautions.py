@@ -79,9 +79,10 @@ def show_cautions(args: Any, context: Context) -> Result:
     if args.waste:
         answer["waste"], lines = _waste(told, found)
     if args.moves:
-        moved = books.moves(told)
-        answer["moves"] = [each.as_json() for each in moved]
-        lines = _move_lines(moved)
+        plan = books.moves(told)
+        answer["moves"] = [each.as_json() for each in plan.moves]
+        answer["unsolved"] = [each.as_json() for each in plan.unsolved]
+        lines = [*_move_lines(plan), "", SAFETY]
     stops = any(each.severity == "stop" for each in found)
     return Result(answer, lines, 1 if args.fail and stops else 0)
 
@@ -178,14 +179,21 @@ def _silenced_lines(changes: Sequence[Any]) -> Iterator[str]:
             yield f"Silenced here: {change.code} ({plain(change.reason)})"
 
 
-def _move_lines(moved: Sequence[Any]) -> list[str]:
-    if not moved:
-        return ["Nothing needs to be moved."]
-    rows = [
-        (each.bottle, each.product, each.come_from, each.to or "no place here fits", each.why)
-        for each in moved
-    ]
-    return table(("bottle>", "product", "from", "to", "why"), rows, most=60)
+def _move_lines(plan: Any) -> Iterator[str]:
+    """What to carry, and under it what is still wrong then; that nothing need be moved only where nothing is."""
+    if plan.moves:
+        rows = [(each.bottle, each.product, each.come_from, each.to, each.why) for each in plan.moves]
+        yield from table(("bottle>", "product", "from", "to", "why"), rows, most=60)
+    if plan.unsolved:
+        yield from [""] if plan.moves else []
+        yield f"{'Still wrong after that' if plan.moves else 'Moving can solve none of these'} ({len(plan.unsolved)})"
+    for each in plan.unsolved:
+        about = ", ".join(_about(each.finding))
+        start = f"  {each.finding.severity.upper():5}{plain(about, 90)}{': ' if about else ''}"
+        yield start + plain(each.finding.message, 500)
+        yield f"       {plain(each.why, 500)}"
+    if not plan.moves and not plan.unsolved:
+        yield "Nothing needs to be moved."
 
 
 def explain(code: str, context: Context) -> Result:

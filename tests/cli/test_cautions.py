@@ -237,10 +237,21 @@ def test_moves_are_listed(shop):
     shop("place", "change", "Cabinet", "--ignition", "yes")
     shop("place", "add", "Red box", "--kind", "cabinet", "--lowest", "12C")
     _, answer, _ = shop("cautions", "--moves")
+    assert answer["moves"] == []
+    assert "flame-near" in {each["code"] for each in answer["unsolved"]}
+    assert "Red box: nobody has noted how warm it gets and whether a flame" in answer["unsolved"][0]["why"]
+    _, text, _ = shop("cautions", "--moves", as_json=False)
+    assert "Moving can solve none of these" in text
+    shop("place", "change", "Red box", "--highest", "22C", "--ignition", "no")
+    _, answer, _ = shop("cautions", "--moves")
     [move] = answer["moves"]
     assert (move["bottle"], move["from"], move["to"]) == (3, "Cabinet", "Red box")
     _, text, _ = shop("cautions", "--moves", as_json=False)
     assert "Swift Thinner" in text
+    assert "Nothing needs to be moved" not in text
+    shop("place", "change", "Cabinet", "--ignition", "no")
+    _, text, _ = shop("cautions", "--moves", as_json=False)
+    assert text.startswith("Nothing needs to be moved.")
 
 
 class TestWithoutBooks:

@@ -27,7 +27,8 @@ def address(tmp_path: Path) -> Iterator[str]:
     with clock_at(NOW, ticking=True):
         studio.make(where, name="Slipway", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
         with connection():
-            places.add("Steel cabinet", kind="cabinet", premises="workshop", low_mc=12_000, high_mc=24_000)
+            known = {"low_mc": 12_000, "high_mc": 24_000, "ignition": False}
+            places.add("Steel cabinet", kind="cabinet", premises="workshop", **known)
             places.add("Garage", kind="store", premises="workshop", low_mc=-4_000, high_mc=20_000)
             lives = {"opened_life": "12mo", "sealed_life": "3y", "store_at": "-10C..35C"}
             products.add(

@@ -138,6 +138,21 @@ def test_what_a_rule_of_the_stock_says_makes_its_finding_go_away(code: str, copi
         assert not left, left[0].message
 
 
+def test_the_cautions_agree_with_what_is_to_be_moved(copied: str) -> None:
+    """What the cautions say to move is gone once the moves are done, or was said to stay."""
+    answer = typed("cautions --moves")
+    to_move = {code for code, rule in shipped().items() if rule.action == "move"}
+    before = [each for each in answer["findings"] if each["code"] in to_move]
+    assert {"frost", "stored-apart", "flame-near", "place-over-limit"} <= {each["code"] for each in before}
+    assert len(before) > len(answer["unsolved"]) > 0
+    carry(answer)
+    after = [each for each in typed("cautions")["findings"] if each["code"] in to_move]
+    said = [{key: each[key] for key in each if key != "why"} for each in answer["unsolved"]]
+    assert after == said
+    again = typed("cautions --moves")
+    assert (again["moves"], again["unsolved"]) == ([], answer["unsolved"])
+
+
 @pytest.mark.parametrize("code", sorted(MIXES))
 def test_what_a_rule_of_a_mix_says_makes_its_finding_go_away(code: str, copied: str) -> None:
     mix = f"mix {MIXES[code]} --dry-run --json"
@@ -174,8 +189,7 @@ def typed(line: str) -> Any:
 def carry(answer: Any) -> None:
     """Do the moves that `ullage cautions --moves` says."""
     for move in answer["moves"]:
-        if move["to"] is not None:
-            typed(f"bottle move {move['bottle']} '{move['to']}'")
+        typed(f"bottle move {move['bottle']} '{move['to']}'")
 
 
 def standing(books: str, code: str) -> list[Finding]:

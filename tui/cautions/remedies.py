@@ -1,6 +1,6 @@
 """What a key on the Cautions does: open the record that misses something, silence a rule, carry bottles."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -8,7 +8,8 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
-from stock.cautions.moves import Move
+from stock.cautions.moves import Plan
+from tui.cautions.sheet import about
 from tui.dialogs.record_form import UNKNOWN, Opening
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import count
@@ -93,15 +94,14 @@ class Silence(BookingDialog[str]):
 
 
 class Carry(BookingDialog[str]):
-    """What to move where so that every place is right again; one key books all of it."""
+    """What to move where, and what is still wrong then; one key books all of it."""
 
     AUTO_FOCUS = "#go"
     HEAD: ClassVar[str] = "What to move where"
 
-    def __init__(self, moves: Sequence[Move]) -> None:
+    def __init__(self, plan: Plan) -> None:
         super().__init__()
-        self._moves = moves
-        self._possible = [move for move in moves if move.to is not None]
+        self._plan = plan
 
     def on_mount(self) -> None:
         """The list from its top."""
@@ -109,32 +109,36 @@ class Carry(BookingDialog[str]):
 
     def go_word(self) -> str:
         """How many go."""
-        return f"I carried {count(len(self._possible), 'bottle')}" if self._possible else "Nothing fits"
+        moves = self._plan.moves
+        return f"I carried {count(len(moves), 'bottle')}" if moves else "Nothing fits"
 
     def fields(self) -> ComposeResult:
-        """The bottles that go the same way together, and why."""
-        if not self._moves:
+        """The bottles that go the same way together, and why; then what no move solves, and what is missing for it."""
+        if not any(self._plan):
             yield Static(words("Every bottle may stay where it stands."))
-        together: dict[tuple[str, str | None, str], list[str]] = {}
-        for move in self._moves:
+        together: dict[tuple[str, str, str], list[str]] = {}
+        for move in self._plan.moves:
             way = (move.come_from, move.to, move.why)
             together.setdefault(way, []).append(f"{move.product} · {move.bottle}")
         for (come_from, to, why), bottles in together.items():
-            where = f"{come_from} → {to}" if to else f"{come_from} → no place here fits"
-            yield Static(words(where), classes="way")
+            yield Static(words(f"{come_from} → {to}"), classes="way")
             yield Static(words(f"{', '.join(bottles)}: {why}"), classes="move")
+        if self._plan.unsolved:
+            yield Static(words("Moving doesn't solve"), classes="way")
+        for left in self._plan.unsolved:
+            yield Static(words(f"{about(left.finding)}: {left.finding.message}. {left.why}"), classes="move")
 
     def errand(self) -> Callable[[], str]:
         """Book each move."""
-        if not self._possible:
+        if not self._plan.moves:
             self.refuse("There is nothing to book.")
             self.stay()
 
         def carry() -> str:
             from stock.shelf.handling import move_bottle  # noqa: PLC0415
 
-            for move in self._possible:
-                move_bottle(str(move.bottle), str(move.to), key=f"{self.request}-{move.bottle}")
-            return f"{count(len(self._possible), 'bottle')} moved"
+            for move in self._plan.moves:
+                move_bottle(str(move.bottle), move.to, key=f"{self.request}-{move.bottle}")
+            return f"{count(len(self._plan.moves), 'bottle')} moved"
 
         return carry

@@ -10,7 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from stock.cautions.facts import ACTIONS, SEVERITIES, Finding
-from stock.cautions.moves import Move
+from stock.cautions.moves import Plan
 from tui.cautions.remedies import can_note, record_of
 from tui.cautions.sheet import WORD, about, told
 from tui.drawing.boards import MarkedBottle
@@ -41,7 +41,7 @@ class CautionBooks:
     findings: tuple[Finding, ...]
     bottles: dict[int, MarkedBottle] = field(default_factory=dict)
     places: tuple[str, ...] = ()
-    moves: tuple[Move, ...] = ()
+    plan: Plan = field(default_factory=Plan)
     silenced: tuple[str, ...] = ()
 
 
@@ -94,7 +94,7 @@ class CautionsScreen(Room[CautionBooks]):
             tuple(books.findings(as_of, facts)),
             {view.id: MarkedBottle(view) for view in views},
             tuple(place.name for place in places.everything()),
-            tuple(books.moves(facts)),
+            books.moves(facts),
             tuple(change.code for change in facts.changes if change.silences),
         )
 
@@ -169,10 +169,10 @@ class CautionsScreen(Room[CautionBooks]):
         can = {
             "shelf": self.bottle is not None,
             "discard": self.bottle is not None,
-            "move": self.to_move is not None or bool(self._moves_here()),
+            "move": self.to_move is not None or any(self._plan_here()),
             "note": one is not None and can_note(one),
             "mix": one is not None and one.product is not None and one.action == "use_first",
-            "carry": self.books is not None and bool(self.books.moves),
+            "carry": self.books is not None and any(self.books.plan),
             "opened": self.bottle is not None and self.bottle.view.opened_on is None,
             "record": one is not None and bool(one.product or one.place),
             "silence": one is not None,
@@ -180,12 +180,16 @@ class CautionsScreen(Room[CautionBooks]):
         }
         return True if can.get(action, True) else None
 
-    def _moves_here(self) -> list[Move]:
-        """What should be carried out of the place that the finding is about."""
+    def _plan_here(self) -> Plan:
+        """What should be carried out of the place that the finding is about, and what stays wrong with it."""
         one = self.in_hand
         if one is None or one.place is None or self.books is None:
-            return []
-        return [move for move in self.books.moves if move.come_from == one.place]
+            return Plan()
+        plan = self.books.plan
+        return Plan(
+            tuple(move for move in plan.moves if move.come_from == one.place),
+            tuple(left for left in plan.unsolved if left.finding.place == one.place),
+        )
 
     def action_shelf(self) -> None:
         """Its bottle on the Shelf."""
@@ -206,9 +210,9 @@ class CautionsScreen(Room[CautionBooks]):
 
         bottle = self.to_move
         if bottle is None or self.books is None:
-            self._ask(Carry(self._moves_here()))
+            self._ask(Carry(self._plan_here()))
             return
-        advised = [str(move.to) for move in self.books.moves if move.bottle == bottle.view.id and move.to]
+        advised = [move.to for move in self.books.plan.moves if move.bottle == bottle.view.id]
         others = [place for place in self.books.places if place not in advised]
         self._ask(MoveBottle(bottle, (*advised, *others)))
 
@@ -232,7 +236,7 @@ class CautionsScreen(Room[CautionBooks]):
         from tui.cautions.remedies import Carry  # noqa: PLC0415
 
         if self.books is not None:
-            self._ask(Carry(self.books.moves))
+            self._ask(Carry(self.books.plan))
 
     def action_silence(self) -> None:
         """This rule is silenced."""

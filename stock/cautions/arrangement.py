@@ -1,0 +1,236 @@
+"""Where every bottle would stand, judged by the storage findings: nothing here decides what is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TypeAlias
+
+from stock.cautions.facts import SEVERITIES, Finding, PlaceFacts, StudioFacts
+from stock.cautions.findings import stand
+from stock.cautions.rules import rule_book
+from stock.cautions.storage import (
+    NOWHERE,
+    BuildingSum,
+    Standing,
+    building_sums,
+    container_findings,
+    counts_as_flammable,
+    flammable,
+    flammable_findings,
+    neighbour_findings,
+    neighbours_anywhere,
+    place_findings,
+)
+
+Area: TypeAlias = PlaceFacts | BuildingSum
+"""What findings are judged for: one place, or the places that count together in a building."""
+
+MOVE = "move"
+
+
+class Arrangement:
+    """Every bottle in its place, and what is found there; judged again only where a bottle came or went."""
+
+    def __init__(self, facts: StudioFacts) -> None:
+        self.places = sorted(facts.places, key=lambda place: place.id)
+        self._book = rule_book(facts.rule_sets, facts.changes)
+        self._day_use_ul = facts.day_use_ul
+        self._here: dict[PlaceFacts, list[Standing]] = {place: [] for place in (*self.places, NOWHERE)}
+        for each in stand(facts):
+            self._here[each.place].append(each)
+        self._order = {bottle.id: order for order, bottle in enumerate(facts.bottles)}
+        self._said: dict[Area, list[Finding]] = {}
+        self._refused: dict[PlaceFacts, dict[tuple[object, ...], list[Finding]]] = {}
+        self._apart: dict[PlaceFacts, list[Finding]] = {}
+        self._burning: dict[PlaceFacts, list[Finding]] = {}
+        self._of_one: dict[tuple[object, ...], list[Finding]] = {}
+        self._of_two: dict[tuple[int, int], list[Finding]] = {}
+
+    def copy(self) -> Arrangement:
+        """The same arrangement, to try something on."""
+        tried = Arrangement.__new__(Arrangement)
+        tried.__dict__.update(self.__dict__)
+        tried._here = {place: list(here) for place, here in self._here.items()}
+        tried._said, tried._apart, tried._burning = dict(self._said), dict(self._apart), dict(self._burning)
+        tried._refused = {place: dict(known) for place, known in self._refused.items()}
+        return tried
+
+    def standing(self) -> list[Standing]:
+        """Every bottle that holds something, in the order of the books, for a finding names the first."""
+        return self._in_order([each for here in self._here.values() for each in here])
+
+    def _in_order(self, there: list[Standing]) -> list[Standing]:
+        return sorted(there, key=lambda each: self._order[each.bottle.id])
+
+    def areas(self) -> list[Area]:
+        """Everything that can be wrong because of what stands where, places first."""
+        occupied = self._occupied()
+        return [*occupied, *building_sums(occupied)]
+
+    def in_area(self, area: Area) -> list[Standing]:
+        """What stands in it, or may: what nobody has noted the place of may stand in any cabinet."""
+        if isinstance(area, BuildingSum):
+            return [each for place, here in self._here.items() if area.counts(place) for each in here]
+        return [*self._here[area], *(self._here[NOWHERE] if area is not NOWHERE else ())]
+
+    def to_move(self, area: Area) -> list[Finding]:
+        """The findings about an area that are to be solved by moving."""
+        return [each for each in self._findings(area) if each.action == MOVE]
+
+    def all_to_move(self) -> list[tuple[Area | None, Finding]]:
+        """All such findings, each with its area; None where it lies in the container, not in the place."""
+        found: list[tuple[Area | None, Finding]] = [
+            (area, each) for area in self.areas() for each in self.to_move(area)
+        ]
+        containers = container_findings(self.standing(), self._book)
+        return [*found, *((None, each) for each in containers if each.action == MOVE)]
+
+    def _occupied(self) -> list[PlaceFacts]:
+        return [place for place, here in self._here.items() if here]
+
+    def _findings(self, area: Area) -> list[Finding]:
+        if area not in self._said:
+            if isinstance(area, BuildingSum):
+                self._said[area] = list(area.findings(self._here, self._book))
+            elif area is NOWHERE:
+                astray = self._here[NOWHERE]
+                self._said[area] = list(neighbours_anywhere(astray, self.standing(), self._book))
+            else:
+                self._said[area] = self._judge(area, self._here[area], self._here[NOWHERE])
+        return self._said[area]
+
+    def _judge(self, place: PlaceFacts, here: list[Standing], astray: Sequence[Standing]) -> list[Finding]:
+        return list(place_findings(place, here, self._day_use_ul, self._book, astray=astray))
+
+    def litres_without(self, leaving: Sequence[Standing], area: Area) -> list[Finding]:
+        """What would be found of the litres in an area if some bottles stood nowhere."""
+        gone = {each.bottle.id for each in leaving}
+
+        def rest(place: PlaceFacts) -> list[Standing]:
+            return [each for each in self._here[place] if each.bottle.id not in gone]
+
+        if isinstance(area, BuildingSum):
+            return list(area.findings({place: rest(place) for place in self._here}, self._book))
+        return self._litres(area, rest(area), rest(NOWHERE))
+
+    def worse_without(self, each: Standing) -> bool:
+        """Whether what a bottle leaves behind would be judged more gravely than with it.
+
+        Litres only fall and each bottle speaks for itself; but of what must stand apart another product may
+        come to speak for all.
+        """
+        if each.place not in self._apart:
+            self._apart[each.place] = list(neighbour_findings(each.place, self._here[each.place], self._book))
+        before = self._apart[each.place]
+        return bool(before) and graver_than(
+            before, neighbour_findings(each.place, self._rest(each), self._book)
+        )
+
+    def _rest(self, each: Standing) -> list[Standing]:
+        return [other for other in self._here[each.place] if other.bottle.id != each.bottle.id]
+
+    def refusals(self, each: Standing, place: PlaceFacts) -> list[Finding]:
+        """What would be found at a place or in its building, and isn't now, if a bottle stood there as well.
+
+        A finding that is there already and would only speak of more counts as well. Asked in three steps, for
+        the findings about one place speak of single bottles, of two products, or of litres.
+        """
+        kind = (each.product.id, each.bottle.on_hand_ul, each.bottle.container, each.place is NOWHERE)
+        known = self._refused.setdefault(place, {})
+        if kind not in known:
+            moved = each._replace(place=place)
+            found = self._alone(moved, kind) or self._beside(moved) or self._added(moved, each)
+            if not found:
+                return list(self._refused_by_buildings(moved, each))
+            known[kind] = found
+        return known[kind]
+
+    def _alone(self, moved: Standing, kind: tuple[object, ...]) -> list[Finding]:
+        """What is found of a bottle in a place where nothing else stands."""
+        key = (moved.place.id, kind)
+        if key not in self._of_one:
+            self._of_one[key] = self._judge(moved.place, [moved], ())
+        return self._of_one[key]
+
+    def _beside(self, moved: Standing) -> list[Finding]:
+        """What is found of a bottle and one of another product, of the first of those there that may not be near it."""
+        for other in {each.product.id: each for each in self._here[moved.place]}.values():
+            pair = (min(moved.product.id, other.product.id), max(moved.product.id, other.product.id))
+            if pair not in self._of_two:
+                both = [moved, other._replace(place=moved.place)]
+                self._of_two[pair] = list(neighbour_findings(moved.place, both, self._book))
+            if self._of_two[pair]:
+                return self._of_two[pair]
+        return []
+
+    def _added(self, moved: Standing, each: Standing) -> list[Finding]:
+        """What the litres that a bottle adds to a place change."""
+        if not counts_as_flammable(each):
+            return []
+        place = moved.place
+        astray = self._here[NOWHERE]
+        if place not in self._burning:
+            self._burning[place] = self._litres(place, self._here[place], astray)
+        rest = self._rest(each) if each.place is NOWHERE else astray
+        return _fresh(self._burning[place], self._litres(place, [*self._here[place], moved], rest))
+
+    def _litres(self, place: PlaceFacts, here: list[Standing], astray: Sequence[Standing]) -> list[Finding]:
+        return list(flammable_findings(place, here, self._day_use_ul, self._book, astray=astray))
+
+    def _refused_by_buildings(self, moved: Standing, each: Standing) -> Iterator[Finding]:
+        """The sums that a bottle would add to, and those that would begin to count."""
+        here = {**self._here, each.place: self._rest(each)}
+        here[moved.place] = [*here[moved.place], moved]
+        before = building_sums(self._occupied())
+        for area in building_sums([place for place, stands in here.items() if stands]):
+            begins = area not in before
+            gains = area.counts(moved.place) and not area.counts(each.place) and counts_as_flammable(each)
+            if begins or gains:
+                yield from _fresh(() if begins else self._findings(area), area.findings(here, self._book))
+
+    def move(self, each: Standing, place: PlaceFacts) -> None:
+        """Put a bottle somewhere else."""
+        self._here[each.place] = self._rest(each)
+        self._here[place] = self._in_order([*self._here[place], each._replace(place=place)])
+        astray = each.place is NOWHERE
+        for area in [*self._said]:
+            counted = isinstance(area, BuildingSum) and (area.counts(each.place) != area.counts(place))
+            if astray or counted or area in (each.place, place):
+                del self._said[area]
+        for changed in (each.place, place):
+            self._apart.pop(changed, None)
+            self._burning.pop(changed, None)
+        if astray:
+            self._refused.clear()
+            self._burning.clear()
+        self._refused.pop(each.place, None)
+
+
+def involved(finding: Finding, there: Iterable[Standing]) -> list[Standing]:
+    """The bottles that a finding is about: those it names, otherwise all that burn."""
+    named = set(finding.bottles or ((finding.bottle,) if finding.bottle is not None else ()))
+    return [each for each in there if each.bottle.id in named] if named else flammable(there)
+
+
+def same_cause(one: Finding, other: Finding) -> bool:
+    """Whether two findings about one area are of one rule and about one thing, whatever the litres.
+
+    What must stand apart is said of a product; the bottle that it names is the first of several.
+    """
+    if one.code == other.code == "stored-apart":
+        return one.product_id == other.product_id
+    return (one.code, one.product_id, one.bottle) == (other.code, other.product_id, other.bottle)
+
+
+def graver_than(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
+    """Whether a rule speaks more gravely after than before, or for the first time."""
+    was: dict[str, int] = {}
+    for each in before:
+        was[each.code] = max(was.get(each.code, -1), SEVERITIES.index(each.severity))
+    return any(SEVERITIES.index(each.severity) > was.get(each.code, -1) for each in after)
+
+
+def _fresh(before: Iterable[Finding], after: Iterable[Finding]) -> list[Finding]:
+    """The findings of after that weren't there before, word for word."""
+    known = {each._replace(bottles=tuple(sorted(each.bottles))) for each in before}
+    return [each for each in after if each._replace(bottles=tuple(sorted(each.bottles))) not in known]
