@@ -5,7 +5,7 @@
 The sample studio, and a studio of 1,000 bottles of 120 products in 12 places. The floor reads all products,
 solvents, not-withs, bottles, places and rule choices by plain sqlite3 with the same pragmas, into tuples.
 "read" is what gathers the facts from the books, "judge" what finds from them, "first" the first judging of a
-process, which reads the rules and estimates each blend. Interleaved in one process.
+process, which reads the rules and estimates each blend, "plan" what `--moves` adds. Interleaved in one process.
 """
 
 import sqlite3
@@ -95,11 +95,12 @@ def measure(name: str, path: str, rounds: int) -> None:
             kept.cache_clear()
         first = timed(lambda: findings(facts, day))
         read = floor(path)
-        took: dict[str, list[float]] = {"floor": [], "read": [], "judge": []}
+        took: dict[str, list[float]] = {"floor": [], "read": [], "judge": [], "plan": []}
         for _ in range(rounds):
             took["floor"].append(timed(read))
             took["read"].append(timed(books.facts))
             took["judge"].append(timed(lambda: findings(facts, day)))
+            took["plan"].append(timed(lambda: books.moves(facts)))
         found = findings(facts, day)
     medians = {key: statistics.median(values) for key, values in took.items()}
     print(f"{name}: {len(facts.bottles)} bottles, {len(facts.products)} products, {len(found)} findings")

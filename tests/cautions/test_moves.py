@@ -168,6 +168,18 @@ def test_a_cabinet_and_a_building_over_what_the_codes_allow():
     assert (move.code, move.to) == ("over-building-limit", "Barn")
 
 
+def test_nothing_is_carried_into_a_building_that_would_then_hold_too_much():
+    cold = place(1, "Garage", kind="store", building="Yard", low_mc=-4_000)
+    metal = {"size_ul": 10 * LITRE, "on_hand_ul": 10 * LITRE, "container": "metal"}
+    full = [bottle(n, 2, **metal, place_id=2) for n in range(2, 7)]
+    facts = studio(
+        reducer(), cold, place(2, "Barn", building="Farm"), bottle(1, 2, **metal), *full, rule_sets=("uk",)
+    )
+    assert unsolved(facts)["frost"] == "Product 2: Barn: the building would hold too much"
+    [*kept, _, _] = facts.bottles
+    assert [move.to for move in carried(facts._replace(bottles=tuple(kept)))] == ["Barn"]
+
+
 def test_what_is_astray_is_put_where_nothing_reacts_with_it():
     facts = studio(
         reducer(2, solvent="acetone"), product(3, role="cleaner", groups=("peroxide",)), place(1, "Here"),
