@@ -98,6 +98,7 @@ def test_yesterday_is_read_as_it_was(stocked, today):
 
 
 def test_a_fixed_number_of_queries_whatever_stands_there(stocked):
+    settings()  # they are read once an opening, whoever asks first
     with count_queries() as few:
         books.findings()
     deliveries.receive("Harbour Blue", 60_000, count=40)

@@ -5,7 +5,7 @@ from textual.events import Key
 from textual.widgets import Input
 
 from stock.errors import BooksUnreachable
-from tests.tui.driving import holds, opened, press, seen, settle, write
+from tests.tui.driving import holds, listening, opened, press, seen, settle, until, write
 
 BLUE, REDUCER = 1, 17
 
@@ -54,11 +54,12 @@ async def test_two_presses_book_once(studio: str) -> None:
 async def test_usual_mix_again_in_two_keys_from_today(studio: str) -> None:
     before = holds(BLUE)
     async with opened(studio) as pilot:
+        said = listening(pilot.app)
         await press(pilot, "m")
         assert "Mix it again" in seen(pilot.app)
         assert holds(BLUE) == before
         await press(pilot, "enter")
-        assert "is booked" in seen(pilot.app)
+        await until(lambda: any("is booked" in each for each in said))
     assert holds(BLUE) == before - 3_500
 
 
@@ -152,6 +153,7 @@ async def test_stop_is_accepted_only_by_its_name(studio: str) -> None:
 async def test_step_close_and_wash_after_the_mix(studio: str) -> None:
     before = holds(REDUCER)
     async with opened(studio) as pilot:
+        said = listening(pilot.app)
         await press(pilot, "3", "escape", "s")
         assert "A step for mix" in seen(pilot.app)
         await press(pilot, "enter")
@@ -160,11 +162,11 @@ async def test_step_close_and_wash_after_the_mix(studio: str) -> None:
         await press(pilot, "c")
         assert "spray?" in seen(pilot.app)
         await press(pilot, "enter")
-        assert "is closed: good" in seen(pilot.app)
+        await until(lambda: any("is closed: good" in each for each in said))
         await press(pilot, "w")
         await write(pilot, "15 ml")
         await press(pilot, "enter")
-        assert "Washed with 15 ml" in seen(pilot.app)
+        await until(lambda: any("Washed with 15 ml" in each for each in said))
     assert holds(20) == 135_000
 
 

@@ -34,7 +34,7 @@ FILLED: dict[str, dict[str, str]] = {
     "flash-point-unknown": {},
     "glass-in-spray-room": {},
     "keeping-temperature-unknown": {},
-    "label-unknown": {"...": "'Buoy Red' 60ml", "DATE": "2099-01-01"},
+    "label-unknown": {"PRODUCT": "'Buoy Red'", "SIZE": "60ml", "DATE": "2099-01-01"},
     "leftover-too-old": {},
     "mix-flash-unknown": SHEET,
     "open-too-long": {},

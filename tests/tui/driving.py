@@ -100,6 +100,19 @@ async def settle(pilot: Pilot[None]) -> None:
             return
 
 
+def listening(app: Ullage) -> list[str]:
+    """What the app says from now on: on the screen it stands for a moment only, which a busy machine may miss."""
+    said: list[str] = []
+    say = app.say
+
+    def heard(what: str) -> None:
+        said.append(what)
+        say(what)
+
+    app.say = heard  # type: ignore[method-assign]
+    return said
+
+
 async def until(true: Callable[[], object]) -> None:
     """Wait for what a test asserts, or fail."""
     async with asyncio.timeout(LONG_S):

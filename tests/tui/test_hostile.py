@@ -211,6 +211,9 @@ def connected(port: int, visitor: tuple[str, int]) -> bool:
 async def test_tab_of_a_browser_that_vanished_ends(stocked: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Its machine lost the network: it closes nothing, and answers no ping."""
     async with impatient(stocked, monkeypatch) as it:
+        # Long enough for the tab to be seen on a busy machine before it ends.
+        monkeypatch.setattr("tui.serving.server.HEARTBEAT_S", 3.0)
+        monkeypatch.setattr("tui.serving.server.IDLE_S", 5.0)
         async with aiohttp.ClientSession(cookie_jar=aiohttp.CookieJar(unsafe=True)) as browser:
             await browser.get(it.server.where_with_key(f"127.0.0.1:{it.port}"))
             _, writing = await asyncio.open_connection("127.0.0.1", it.port)
