@@ -32,7 +32,7 @@ def copy(keep: Path | None) -> Iterator[str]:
     Raises:
         WouldOverwrite: something stands at `keep` already.
     """
-    from sample_studio.loader import load  # noqa: PLC0415 - the story is read only when it is told
+    from sample_studio.loader import load  # the story is read only when it is told
 
     if keep is not None:
         load(str(keep))

@@ -51,7 +51,7 @@ def zone(zone_name: str) -> dt.tzinfo:
     Raises:
         BadInput: no such zone.
     """
-    from zoneinfo import ZoneInfo  # noqa: PLC0415 - costs milliseconds that most commands can do without
+    from zoneinfo import ZoneInfo  # costs milliseconds that most commands can do without
 
     try:
         return ZoneInfo(zone_name)

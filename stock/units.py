@@ -68,7 +68,7 @@ _PRESSURE_PA = {"pa": 1, "hpa": 100, "mbar": 100, "kpa": 1_000, "bar": 100_000, 
 
 @lru_cache(maxsize=1)
 def _registry() -> Any:
-    from pint import UnitRegistry  # noqa: PLC0415 - a tenth of a second that metric amounts do without
+    from pint import UnitRegistry  # a tenth of a second that metric amounts do without
 
     return UnitRegistry(str(Path(__file__).with_name("units.txt")), non_int_type=Fraction)
 

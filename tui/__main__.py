@@ -25,12 +25,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     line = list(sys.argv[1:] if argv is None else argv)
     if _is_for_screens(line):
-        from stock.cli.frame import Context  # noqa: PLC0415
-        from stock.cli.main import guarded  # noqa: PLC0415
+        from stock.cli.frame import Context
+        from stock.cli.main import guarded
 
         context = Context(address="")
         return guarded(lambda: _screens(line, context), context)
-    from stock.cli.main import main as command  # noqa: PLC0415
+    from stock.cli.main import main as command
 
     return command(line)
 
@@ -52,22 +52,22 @@ def _is_for_screens(line: Sequence[str]) -> bool:
 
 def _screens(line: list[str], context: "Context") -> int:
     """The dashboard, the demo or the dashboard in a browser."""
-    from stock.cli.main import take_options  # noqa: PLC0415
+    from stock.cli.main import take_options
 
     looks, words = _looks_parser().parse_known_args(take_options(line, context))
     theme, mouse = looks.theme, not looks.no_mouse
     if words[:1] == ["demo"]:
-        from tui.demo import demo  # noqa: PLC0415
+        from tui.demo import demo
 
         return demo(words[1:], as_json=context.json, show=lambda path: dashboard(path, None, theme, mouse))
     if words[:1] == ["serve"]:
-        from tui.serving.command import serve  # noqa: PLC0415
+        from tui.serving.command import serve
 
         asked = [] if context.as_of_text is None else ["--as-of", context.as_of_text]
         options = ["--theme", theme, *asked, *([] if mouse else ["--no-mouse"])]
         return serve(words[1:], context.address, theme=theme, options=options)
     if words:
-        from stock.errors import BadInput  # noqa: PLC0415
+        from stock.errors import BadInput
 
         raise BadInput(f"the dashboard takes no {words[0][:40]!r}", remedy="See `ullage --help`")
     return dashboard(context.address, context.as_of_text, theme, mouse)
@@ -75,7 +75,7 @@ def _screens(line: list[str], context: "Context") -> int:
 
 def _looks_parser() -> "Parser":
     """The options of every line that opens a screen; they may stand anywhere on it."""
-    from stock.cli.main import Parser  # noqa: PLC0415
+    from stock.cli.main import Parser
 
     parser = Parser(prog="ullage", add_help=False, allow_abbrev=False)
     parser.add_argument("--theme", type=_theme, default=os.environ.get("ULLAGE_THEME", "lamp"))
@@ -85,7 +85,7 @@ def _looks_parser() -> "Parser":
 
 def _theme(name: str) -> str:
     if name not in THEMES:
-        from stock.errors import BadInput  # noqa: PLC0415
+        from stock.errors import BadInput
 
         raise BadInput(f"there is no theme {name[:40]!r}", remedy=f"Write one of {', '.join(THEMES)}")
     return name
@@ -99,24 +99,24 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
     """
     served = "TEXTUAL_DRIVER" in os.environ  # a tab of `ullage serve` is a terminal too
     if not served and not (sys.stdout.isatty() and sys.stdin.isatty()):
-        from stock.errors import BadInput  # noqa: PLC0415
+        from stock.errors import BadInput
 
         raise BadInput(
             "the dashboard needs a terminal", remedy="Use a command instead: `ullage --help` lists them"
         )
     day = None
     if as_of is not None:
-        from stock.units import day as read_day  # noqa: PLC0415
-        from tui.opening import opened  # noqa: PLC0415
+        from stock.units import day as read_day
+        from tui.opening import opened
 
         day = read_day(as_of, opened(address)[1])
     ahead = _ahead(address, day)
     try:
-        from tui.app import Ullage  # noqa: PLC0415 - Textual comes in here and nowhere before
+        from tui.app import Ullage  # Textual comes in here and nowhere before
 
         app = Ullage(address, day=day, theme=theme, ahead=ahead)
         app.run(mouse=mouse)
-        from stock.cli.main import back_up_daily  # noqa: PLC0415 - when the screens are left
+        from stock.cli.main import back_up_daily  # when the screens are left
 
         back_up_daily(address)
         return app.return_code or 0
@@ -133,7 +133,7 @@ def _ahead(address: str, day: "date | None") -> "Ahead | None":
     """
     if not os.path.isfile(address) or _processors() < 2:
         return None
-    from tui.today.ahead import Ahead  # noqa: PLC0415
+    from tui.today.ahead import Ahead
 
     return Ahead(address, day)
 

@@ -39,13 +39,13 @@ LOOK_EVERY = 1.5
 
 def _palette() -> type[Any]:
     """The provider behind Ctrl+P, imported when it is first opened."""
-    from tui.palette import Everything  # noqa: PLC0415
+    from tui.palette import Everything
 
     return Everything
 
 
 def _between() -> Screen[None]:
-    from tui.visit import Between  # noqa: PLC0415
+    from tui.visit import Between
 
     return Between()
 
@@ -129,7 +129,7 @@ class Ullage(App[None]):
         Args:
             find: finds the address of other books than those that were open, in the thread.
         """
-        from tui.opening import opened  # noqa: PLC0415 - not before the first frame
+        from tui.opening import opened  # not before the first frame
 
         try:
             if find is not None:
@@ -167,7 +167,7 @@ class Ullage(App[None]):
     @work(exclusive=True, group="visit")
     async def visit_sample(self) -> None:
         """Show a copy of the sample studio; one's own books stay as they are."""
-        from tui.visit import Visit  # noqa: PLC0415
+        from tui.visit import Visit
 
         if not self.visiting:
             self._visit = Visit(self, self, BETWEEN)
@@ -193,7 +193,7 @@ class Ullage(App[None]):
 
     def not_opened(self, error: BooksUnreachable) -> None:
         """Lead to a studio where there is none yet; otherwise say what is wrong, and try again on a key."""
-        from tui.first_run import NewStudio, NoBooks  # noqa: PLC0415
+        from tui.first_run import NewStudio, NoBooks
 
         self.books_open = False
         if error.code == "books-moved":
@@ -227,7 +227,7 @@ class Ullage(App[None]):
 
     def reload(self) -> None:
         """Let the room in front read the books again."""
-        from tui.widgets.room import Room  # noqa: PLC0415
+        from tui.widgets.room import Room
 
         for screen in self.screen_stack:
             if isinstance(screen, Room):
@@ -236,7 +236,7 @@ class Ullage(App[None]):
     @work(thread=True, exclusive=True, group="looking", exit_on_error=False)
     def look(self) -> None:
         """See whether anything was booked since the last look, here or at another bench."""
-        from tui.opening import last_booking  # noqa: PLC0415
+        from tui.opening import last_booking
 
         newest = last_booking()
         if newest != self._last_booking:
@@ -248,7 +248,7 @@ class Ullage(App[None]):
     def _follow(self) -> None:
         self.reload()
         if not self.visiting:
-            from tui.daily_backup import back_up_in_a_thread  # noqa: PLC0415 - not before something was booked
+            from tui.daily_backup import back_up_in_a_thread  # not before something was booked
 
             back_up_in_a_thread(self)
 
@@ -278,7 +278,7 @@ class Ullage(App[None]):
 
     def go(self, screen: str, in_hand: object = None) -> None:
         """Go to a screen, with something in hand or nothing."""
-        from tui.widgets.room import Room  # noqa: PLC0415
+        from tui.widgets.room import Room
 
         self.switch_mode(screen)
         if in_hand is not None and isinstance(self.screen, Room):
@@ -286,7 +286,7 @@ class Ullage(App[None]):
 
     def do_there(self, mode: str, action: str) -> None:
         """Go to a screen and do something there, once it has read the books; or say why it can't be done."""
-        from tui.widgets.room import Room  # noqa: PLC0415
+        from tui.widgets.room import Room
 
         self.switch_mode(mode)
         room = self.screen
@@ -307,13 +307,13 @@ class Ullage(App[None]):
 
     def know_again(self) -> None:
         """The studio's name and day, as they may have been changed here."""
-        from tui.opening import whose  # noqa: PLC0415
+        from tui.opening import whose
 
         self.studio_name, self.day, self.zone = whose(self._day_asked)
 
     def guide(self) -> None:
         """Lead an empty studio to its first bottle, once."""
-        from tui.first_run import FirstBottle  # noqa: PLC0415
+        from tui.first_run import FirstBottle
 
         if not self._guided:
             self._guided = True
@@ -345,16 +345,16 @@ class Ullage(App[None]):
 
     def _nothing_offered(self) -> bool:
         """Whether the palette in front has no entry: Textual falls over a page key there."""
-        from textual.command import CommandList, CommandPalette  # noqa: PLC0415 - not before the first frame
+        from textual.command import CommandList, CommandPalette  # not before the first frame
 
         palette = self.screen if len(self.screen_stack) else None
         return isinstance(palette, CommandPalette) and not palette.query_one(CommandList).option_count
 
     def action_command_palette(self) -> None:
         """Ctrl+P."""
-        from textual.command import CommandPalette  # noqa: PLC0415 - not before the first frame
+        from textual.command import CommandPalette  # not before the first frame
 
-        from tui.palette import Palette  # noqa: PLC0415
+        from tui.palette import Palette
 
         if not isinstance(self.screen, CommandPalette):
             self.push_screen(Palette(id="--command-palette"))
@@ -375,6 +375,6 @@ class Ullage(App[None]):
         self._exception = error
         self._exception_event.set()
         self._return_code = 1
-        from rich.text import Text  # noqa: PLC0415 - a text of its own is never taken for markup
+        from rich.text import Text  # a text of its own is never taken for markup
 
         self.exit(return_code=1, message=Text(sentence_for(error)))

@@ -17,7 +17,7 @@ def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> 
         as_json: print the figures for a script.
         show: opens the dashboard on the books at a path.
     """
-    from sample_studio.demo import copy, told  # noqa: PLC0415 - the story is only told here
+    from sample_studio.demo import copy, told  # the story is only told here
 
     kept = parser().parse_args(list(words)).keep
     if sys.stdout.isatty() and sys.stdin.isatty() and not as_json:

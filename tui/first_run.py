@@ -20,8 +20,8 @@ from tui.widgets.slip import Over
 
 def _zone_here() -> str:
     """The time zone of this machine, as far as it says."""
-    import os  # noqa: PLC0415
-    from pathlib import Path  # noqa: PLC0415
+    import os
+    from pathlib import Path
 
     told = os.environ.get("TZ", "").lstrip(":")
     if "/" in told:
@@ -31,14 +31,14 @@ def _zone_here() -> str:
 
 
 def _zone(text: str) -> str:
-    from stock.clock import zone  # noqa: PLC0415
+    from stock.clock import zone
 
     zone(text.strip())
     return text.strip()
 
 
 def _currency(text: str) -> str:
-    from stock.money import currency  # noqa: PLC0415
+    from stock.money import currency
 
     return currency(text.strip())
 
@@ -56,7 +56,7 @@ class NewStudio(BookingDialog[bool | str]):
 
     def fields(self) -> ComposeResult:
         """A name, and how things are counted."""
-        from stock.store.addresses import shown  # noqa: PLC0415
+        from stock.store.addresses import shown
 
         yield Static(words(f"There are no books yet at\n{shown(self._address)}\nFour answers make them."))
         yield Field(
@@ -83,10 +83,10 @@ class NewStudio(BookingDialog[bool | str]):
 
     def errand(self) -> Callable[[], bool]:
         """Make the books."""
-        from stock.shelf import studio  # noqa: PLC0415
+        from stock.shelf import studio
 
         with self.reading(self.query_one("#name", Field)):
-            from stock.text import name as clean_name  # noqa: PLC0415
+            from stock.text import name as clean_name
 
             name = clean_name(self.query_one("#name", Field).text, what="studio's name")
         currency, zone, measures = self.read("currency"), self.read("zone"), self.read("measures")

@@ -9,7 +9,7 @@ def opened(address: str, day: date | None = None) -> tuple[str, date, str]:
     Raises:
         BooksUnreachable: there are none, or they can't be read.
     """
-    from stock.store.connection import open_books  # noqa: PLC0415 - costs what the first frame saves
+    from stock.store.connection import open_books  # costs what the first frame saves
 
     open_books(address)
     return whose(day)
@@ -17,7 +17,7 @@ def opened(address: str, day: date | None = None) -> tuple[str, date, str]:
 
 def whose(day: date | None = None) -> tuple[str, date, str]:
     """The studio's name, its day and its time zone, from books that are open."""
-    from stock.store.settings import settings  # noqa: PLC0415
+    from stock.store.settings import settings
 
     studio = settings()
     return studio.name, day or studio.today(), studio.time_zone
@@ -25,9 +25,9 @@ def whose(day: date | None = None) -> tuple[str, date, str]:
 
 def last_booking() -> int:
     """The number of the newest booking; 0 where there is none."""
-    from stock.store.connection import connection  # noqa: PLC0415
-    from stock.store.models import Booking  # noqa: PLC0415
-    from stock.store.orm import pw  # noqa: PLC0415
+    from stock.store.connection import connection
+    from stock.store.models import Booking
+    from stock.store.orm import pw
 
     with connection():
         return int(Booking.select(pw.fn.MAX(Booking.id)).scalar() or 0)

@@ -50,16 +50,16 @@ class Thing:
 
 def known_things() -> list[Thing]:
     """Every product, bottle, place, supplier, job, recipe and setting."""
-    from stock.store.connection import connection, reading  # noqa: PLC0415
+    from stock.store.connection import connection, reading
 
     with connection(), reading():
         return [*_stock(), *_records()]
 
 
 def _stock() -> Iterator[Thing]:
-    from stock.shelf import products  # noqa: PLC0415
-    from stock.shelf.bottles import on_shelf  # noqa: PLC0415
-    from tui.drawing.figures import ml  # noqa: PLC0415
+    from stock.shelf import products
+    from stock.shelf.bottles import on_shelf
+    from tui.drawing.figures import ml
 
     standing = [view for view in on_shelf() if not view.gone]
     held = {view.product_id for view in standing}
@@ -73,8 +73,8 @@ def _stock() -> Iterator[Thing]:
 
 
 def _records() -> Iterator[Thing]:
-    from stock.bench import recipes  # noqa: PLC0415
-    from stock.shelf import jobs, places, studio_words, suppliers  # noqa: PLC0415
+    from stock.bench import recipes
+    from stock.shelf import jobs, places, studio_words, suppliers
 
     for place in places.everything():
         yield Thing(f"{place.name}, place", "What stands there, its limits", "records", ("Places", place.id))

@@ -36,7 +36,7 @@ def told_into(folder: Path) -> str:
     Raises:
         UllageError: it can't be written.
     """
-    from sample_studio.loader import load  # noqa: PLC0415 - the story is only told here
+    from sample_studio.loader import load  # the story is only told here
 
     address = str(folder / "sample.ullage")
     load(address)

@@ -252,9 +252,9 @@ def _pour(product: Product, part: str, take: Take, bottle: Candidate) -> Planned
 
 
 def _cautions(planned: MixPlan, rows: Mapping[int, Product]) -> list[Finding]:
-    from stock.bench import ratios  # noqa: PLC0415 - the rules are read only when a mix is planned
-    from stock.cautions.books import for_mix  # noqa: PLC0415
-    from stock.cautions.facts import SEVERITIES  # noqa: PLC0415
+    from stock.bench import ratios  # the rules are read only when a mix is planned
+    from stock.cautions.books import for_mix
+    from stock.cautions.facts import SEVERITIES
 
     found = for_mix(
         [(pour.product_id, pour.volume_ul, pour.bottle) for pour in planned.pours],

@@ -84,7 +84,7 @@ def wash(
 
 def _cautions(cleaner: int, mix: int, day: date) -> list[Finding]:
     """What the cleaner does with what was in the mix: told, not refused, for the wash has happened."""
-    from stock.cautions.books import for_wash  # noqa: PLC0415 - the rules are read only when a mix is named
+    from stock.cautions.books import for_wash  # the rules are read only when a mix is named
 
     poured = (
         Pour.select(Bottle.product).join(Movement).join(Bottle).where(Pour.mix == mix).distinct().tuples()

@@ -26,7 +26,7 @@ class Parameters(NamedTuple):
 @lru_cache(maxsize=1)
 def parameters() -> Parameters:
     """The published parameters."""
-    import tomllib  # noqa: PLC0415  only where a blend is worked out
+    import tomllib  # only where a blend is worked out
 
     text = (Path(__file__).parent / "figures" / "unifac_dortmund.toml").read_text(encoding="utf-8")
     read = tomllib.loads(text)

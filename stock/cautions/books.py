@@ -55,7 +55,7 @@ def facts(
         )
         if bottles_only:
             return told
-        from stock.cautions import work  # noqa: PLC0415 - what a shelf does without
+        from stock.cautions import work  # what a shelf does without
 
         month_mg, on_hand_mg = work.waste_mg(products, day, told.waste_since)
         return told._replace(
@@ -187,7 +187,7 @@ def choices_in_force(as_of: date | None) -> list[RuleChange]:
     rows = [(row.code, row.choice, row.figure, row.reason) for row in CHOICES.instances(end)]
     if not rows:
         return []
-    from stock.cautions.choices import in_force  # noqa: PLC0415 - most studios chose nothing
+    from stock.cautions.choices import in_force  # most studios chose nothing
 
     return in_force(rows)
 
@@ -199,14 +199,14 @@ def findings(as_of: date | None = None, told: StudioFacts | None = None) -> list
         as_of: the day; today when None.
         told: that day's facts, where the caller has read them already.
     """
-    from stock.cautions.findings import findings as judge  # noqa: PLC0415 - the rules are read only when asked
+    from stock.cautions.findings import findings as judge  # the rules are read only when asked
 
     return judge(told or facts(as_of), as_of or settings().today())
 
 
 def moves(told: StudioFacts) -> "Plan":
     """What to move where so that every place is right again, and what moving can't solve."""
-    from stock.cautions.moves import plan  # noqa: PLC0415 - only where asked
+    from stock.cautions.moves import plan  # only where asked
 
     return plan(told)
 
@@ -219,9 +219,9 @@ def for_wash(cleaner: int, products: Iterable[int], *, as_of: date) -> list[Find
         products: the numbers of the products that were in the mix.
         as_of: the day of the wash.
     """
-    from stock.cautions.compatibility import together  # noqa: PLC0415 - the rules are read only when asked
-    from stock.cautions.findings import in_order  # noqa: PLC0415
-    from stock.cautions.rules import rule_book  # noqa: PLC0415
+    from stock.cautions.compatibility import together  # the rules are read only when asked
+    from stock.cautions.findings import in_order
+    from stock.cautions.rules import rule_book
 
     washed = set(products) - {cleaner}
     with connection(), reading():
@@ -244,7 +244,7 @@ def for_mix(
         as_of: the day of the mix.
         rows: the products by number, where they are read already.
     """
-    from stock.cautions.mix import mix_findings  # noqa: PLC0415 - the rules are read only when asked
+    from stock.cautions.mix import mix_findings  # the rules are read only when asked
 
     with connection(), reading():
         products = read_products(as_of, {product for product, _, _ in parts}, rows=rows)

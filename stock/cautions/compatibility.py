@@ -76,7 +76,7 @@ class Pair(NamedTuple):
 @lru_cache(maxsize=1)
 def matrix() -> tuple[Pair, ...]:
     """Every pair of groups that reacts."""
-    import csv  # noqa: PLC0415  only where groups meet that could react
+    import csv  # only where groups meet that could react
 
     text = (Path(__file__).parent / "figures" / "group_matrix.csv").read_text(encoding="utf-8")
     return tuple(

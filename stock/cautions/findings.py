@@ -27,7 +27,7 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
     said += storage(standing, facts.day_use_ul, book)
     said += labels_unknown(standing, book)
     if facts.waste_mg or facts.waste_on_hand_mg or any(finding.action == "throw_away" for finding in said):
-        from stock.cautions.waste import waste_findings  # noqa: PLC0415 - most shelves throw nothing away
+        from stock.cautions.waste import waste_findings  # most shelves throw nothing away
 
         said += waste_findings(facts, standing, said, book)
     return in_order(said)

@@ -100,7 +100,7 @@ def boils_above(product: ProductFacts) -> int | None:
     named = sum(share.percent_milli for share in shares) + (product.water_milli or 0)
     if named < _ALL_NAMED_MILLI or any(share.basis != "weight" for share in shares):
         return None
-    from stock.cautions.mixture import lowest_boiling  # noqa: PLC0415 - few products need it
+    from stock.cautions.mixture import lowest_boiling  # few products need it
 
     return lowest_boiling(
         [share.name for share in shares if share.percent_milli], water=bool(product.water_milli)
@@ -111,7 +111,7 @@ def estimate(product: ProductFacts, recorded: Classes) -> int | None:
     """The blend's estimated flash point, where the composition allows one and it could make a class worse."""
     if not product.solvents:
         return None
-    from stock.cautions.mixture import Blend, blend_flash, may_burn_at  # noqa: PLC0415 - few shelves need it
+    from stock.cautions.mixture import Blend, blend_flash, may_burn_at  # few shelves need it
 
     blend = Blend.of_product(product)
     if blend is None or not blend.parts:

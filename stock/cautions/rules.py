@@ -275,7 +275,7 @@ def parse_rules(text: str, name: str) -> list[Rule]:
     Raises:
         BadRule: with the line.
     """
-    import tomllib  # noqa: PLC0415  a command that shows no caution should not pay for it
+    import tomllib  # a command that shows no caution should not pay for it
 
     try:
         entries = tomllib.loads(text).get("rule")
@@ -334,7 +334,7 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
 
 
 def _can_be_filled(text: str) -> bool:
-    from string import Formatter  # noqa: PLC0415 - loaded with the rules alone
+    from string import Formatter  # loaded with the rules alone
 
     try:
         return all(name is None or name.isidentifier() for _, name, _, _ in Formatter().parse(text))

@@ -76,7 +76,7 @@ def _substance(row: dict[str, str]) -> Substance:
 @lru_cache(maxsize=1)
 def known() -> dict[str, Substance]:
     """Every substance, by folded name, by each other name it goes by, and by CAS number."""
-    import csv  # noqa: PLC0415  only where a product names its solvents
+    import csv  # only where a product names its solvents
 
     text = (Path(__file__).parent / "figures" / "substances.csv").read_text(encoding="utf-8")
     found: dict[str, Substance] = {}

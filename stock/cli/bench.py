@@ -71,13 +71,13 @@ def _when(parser: Any) -> None:
 
 
 def _instant(text: str | None) -> Any:
-    from stock.ledger import zone  # noqa: PLC0415 - needs the books
+    from stock.ledger import zone  # needs the books
 
     return units.instant(text, zone(), clock.now()) if text is not None else None
 
 
 def _volume(text: str) -> int:
-    from stock.bench.amounts import read_volume  # noqa: PLC0415 - needs the books
+    from stock.bench.amounts import read_volume  # needs the books
 
     return read_volume(text)
 
@@ -96,7 +96,7 @@ def _amount(text: str, context: Context) -> int:
 
 def show_reduction(args: Any, context: Context) -> Result:
     """`ullage reduce`."""
-    from stock.bench import reduction  # noqa: PLC0415 - only this command needs it
+    from stock.bench import reduction  # only this command needs it
 
     wanted = reduction.Reduction(units.reduction(args.reduction))
     amount_ul = _amount(args.amount, context)
@@ -112,7 +112,7 @@ def show_reduction(args: Any, context: Context) -> Result:
 
 def show_viscosity(args: Any, context: Context) -> Result:
     """`ullage viscosity`."""
-    from stock.bench import viscosity  # noqa: PLC0415 - only this command needs it
+    from stock.bench import viscosity  # only this command needs it
 
     if args.cup.strip().casefold() == "milk":
         said = viscosity.like_milk()
@@ -142,7 +142,7 @@ def show_viscosity(args: Any, context: Context) -> Result:
 
 
 def _note_time(args: Any, context: Context, reading: Any, answer: dict[str, Any]) -> list[str]:
-    from stock.bench import cup_times  # noqa: PLC0415 - loads the tables
+    from stock.bench import cup_times  # loads the tables
 
     context.open()
     liquid_mc = units.temperature(args.at) if args.at is not None else None
@@ -156,7 +156,7 @@ def _note_time(args: Any, context: Context, reading: Any, answer: dict[str, Any]
 
 def show_advice(args: Any, context: Context) -> Result:
     """`ullage advise`."""
-    from stock.bench import amounts, books  # noqa: PLC0415 - loads the tables
+    from stock.bench import amounts, books  # loads the tables
 
     context.open()
     asked = books.advice_for(
@@ -198,8 +198,8 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
 
 def add_step(args: Any, context: Context) -> Result:
     """`ullage step`."""
-    from stock.bench import steps  # noqa: PLC0415 - loads the tables
-    from stock.bench.reduction import Reduction  # noqa: PLC0415
+    from stock.bench import steps  # loads the tables
+    from stock.bench.reduction import Reduction
 
     context.open()
     if args.back_to is not None:
@@ -224,9 +224,9 @@ def add_step(args: Any, context: Context) -> Result:
 
 def step_lines(answer: dict[str, Any], what: str) -> Iterable[str]:
     """A step as people read it."""
-    from fractions import Fraction  # noqa: PLC0415 - loaded already where there is an answer
+    from fractions import Fraction  # loaded already where there is an answer
 
-    from stock.bench.reduction import Reduction  # noqa: PLC0415
+    from stock.bench.reduction import Reduction
 
     booked = f"Step {answer['step']}" if answer["booked"] else "Not booked (dry run)"
     yield f"{booked}: mix {answer['mix']}, {in_full(answer['added_ml'])} ml {what} added"
@@ -244,7 +244,7 @@ def step_lines(answer: dict[str, Any], what: str) -> Iterable[str]:
 
 def close_mix(args: Any, context: Context) -> Result:
     """`ullage close`."""
-    from stock.bench.closing import Ending, close  # noqa: PLC0415 - loads the tables
+    from stock.bench.closing import Ending, close  # loads the tables
 
     context.open()
     if args.left is not None and not args.keep and not args.throw:

@@ -32,7 +32,7 @@ def register(commands: Any) -> None:
 
 def show_today(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage today`."""
-    from stock.logbook.today import today  # noqa: PLC0415 - loads the tables
+    from stock.logbook.today import today  # loads the tables
 
     context.open()
     seen = today(context.as_of())
@@ -41,8 +41,8 @@ def show_today(args: Any, context: Context) -> Result:  # noqa: ARG001 - every c
 
 def show_logbook(args: Any, context: Context) -> Result:
     """`ullage logbook`."""
-    from stock.logbook import history  # noqa: PLC0415 - loads the tables
-    from stock.shelf.studio import settings  # noqa: PLC0415 - loads the tables
+    from stock.logbook import history  # loads the tables
+    from stock.shelf.studio import settings  # loads the tables
 
     context.open()
     today, as_of = context.today(), context.as_of()
@@ -74,8 +74,8 @@ def show_logbook(args: Any, context: Context) -> Result:
 
 def take_back(args: Any, context: Context) -> Result:
     """`ullage undo`."""
-    from stock.ledger import zone  # noqa: PLC0415 - loads the tables
-    from stock.logbook.undo import undo  # noqa: PLC0415 - loads the tables
+    from stock.ledger import zone  # loads the tables
+    from stock.logbook.undo import undo  # loads the tables
 
     context.open()
     on = units.instant(args.on, zone(), clock.now()) if args.on is not None else None
@@ -91,8 +91,8 @@ def take_back(args: Any, context: Context) -> Result:
 
 def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage check`."""
-    from stock.logbook.proof import prove  # noqa: PLC0415 - loads the tables
-    from stock.store.refusals import damaged  # noqa: PLC0415 - loads the tables
+    from stock.logbook.proof import prove  # loads the tables
+    from stock.store.refusals import damaged  # loads the tables
 
     context.open()
     context.today()  # a time zone that is gone is told here, too

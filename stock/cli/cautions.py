@@ -68,7 +68,7 @@ def show_cautions(args: Any, context: Context) -> Result:
     """`ullage cautions`."""
     if args.explain is not None:
         return explain(args.explain, context)
-    from stock.cautions import books  # noqa: PLC0415 - loads the tables
+    from stock.cautions import books  # loads the tables
 
     context.open()
     told = books.facts(context.as_of())
@@ -133,9 +133,9 @@ def _remedy(same: Sequence[Any]) -> str | None:
 
 def _waste(told: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
     """What goes where, and the kilograms beside a very small generator's limits."""
-    from stock.cautions.findings import stand  # noqa: PLC0415 - only where asked
-    from stock.cautions.rules import rule_book  # noqa: PLC0415
-    from stock.cautions.waste import destinations  # noqa: PLC0415
+    from stock.cautions.findings import stand  # only where asked
+    from stock.cautions.rules import rule_book
+    from stock.cautions.waste import destinations
 
     book = rule_book(told.rule_sets, told.changes)
     going = destinations(stand(told), found)
@@ -198,7 +198,7 @@ def _move_lines(plan: Any) -> Iterator[str]:
 
 def explain(code: str, context: Context) -> Result:
     """`ullage cautions --explain CODE`: the studio's own word beside the rule's, where there are books."""
-    from stock.cautions.rules import DIRECTIONS, rule_book  # noqa: PLC0415 - only here
+    from stock.cautions.rules import DIRECTIONS, rule_book  # only here
 
     book = rule_book()
     if code == "all":
@@ -239,8 +239,8 @@ def explain(code: str, context: Context) -> Result:
 
 def _own_word(code: str, context: Context) -> Any:
     """What this studio chose about a rule; None without books, or without a choice."""
-    from stock.cautions.books import choices_in_force  # noqa: PLC0415 - loads the tables
-    from stock.errors import UllageError  # noqa: PLC0415
+    from stock.cautions.books import choices_in_force  # loads the tables
+    from stock.errors import UllageError
 
     try:
         context.open()
@@ -251,7 +251,7 @@ def _own_word(code: str, context: Context) -> Any:
 
 def show_classes(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its context
     """`ullage classify`: needs no books."""
-    from stock.cautions.classification import classify  # noqa: PLC0415 - only here
+    from stock.cautions.classification import classify  # only here
 
     flash = units.temperature(args.flash_point) if args.flash_point is not None else None
     boils = units.temperature(args.boiling_point) if args.boiling_point is not None else None
@@ -275,7 +275,7 @@ def _category(found: Any) -> str:
 
 def change_rule(args: Any, context: Context) -> Result:
     """`ullage caution-rule silence|tighten|restore`."""
-    from stock.cautions.choices import choose  # noqa: PLC0415 - loads the tables
+    from stock.cautions.choices import choose  # loads the tables
 
     context.open()
     choice = "default" if args.verb == "restore" else args.verb
@@ -291,7 +291,7 @@ def change_rule(args: Any, context: Context) -> Result:
 
 def _figure(text: str) -> tuple[str, int]:
     """`near_days=60`."""
-    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.errors import BadInput
 
     name, sign, number = text.partition("=")
     if not sign or not number.strip().isascii() or not number.strip().isdigit():
@@ -300,7 +300,7 @@ def _figure(text: str) -> tuple[str, int]:
 
 
 def _choice_json(made: Any) -> dict[str, Any]:
-    from stock import clock  # noqa: PLC0415 - only here
+    from stock import clock  # only here
 
     return {
         "code": made.code,
@@ -314,9 +314,9 @@ def _choice_json(made: Any) -> dict[str, Any]:
 
 def pick_sets(args: Any, context: Context) -> Result:
     """`ullage caution-rule sets`: show or choose them."""
-    from stock.cautions.choices import choose_sets  # noqa: PLC0415 - loads the tables
-    from stock.cautions.rules import DEFAULT_SETS  # noqa: PLC0415 - loads the tables
-    from stock.shelf.studio import settings  # noqa: PLC0415 - loads the tables
+    from stock.cautions.choices import choose_sets  # loads the tables
+    from stock.cautions.rules import DEFAULT_SETS  # loads the tables
+    from stock.shelf.studio import settings  # loads the tables
 
     context.open()
     sets = choose_sets(args.names) if args.names else settings().rule_sets or DEFAULT_SETS
@@ -325,7 +325,7 @@ def pick_sets(args: Any, context: Context) -> Result:
 
 def list_choices(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage caution-rule list`."""
-    from stock.cautions.choices import chosen  # noqa: PLC0415 - loads the tables
+    from stock.cautions.choices import chosen  # loads the tables
 
     context.open()
     made = chosen()

@@ -32,7 +32,7 @@ def register(commands: Any) -> None:
 
 def show_coverage(args: Any, context: Context) -> Result:
     """`ullage coverage`."""
-    from stock.bench import coverage, reduction  # noqa: PLC0415 - only this command needs it
+    from stock.bench import coverage, reduction  # only this command needs it
 
     del context
     if (args.area is None) == (args.amount is None):

@@ -40,8 +40,8 @@ def register(commands: Any) -> None:
 
 def back_up(args: Any, context: Context) -> Result:
     """`ullage backup`."""
-    from stock.exchange import backup  # noqa: PLC0415 - loads the tables
-    from stock.store.outputs import STANDARD_OUTPUT  # noqa: PLC0415
+    from stock.exchange import backup  # loads the tables
+    from stock.store.outputs import STANDARD_OUTPUT
 
     if args.path == STANDARD_OUTPUT:
         return _to_standard_output(context)
@@ -56,7 +56,7 @@ def back_up(args: Any, context: Context) -> Result:
 
 def _to_standard_output(context: Context) -> Result:
     """A backup for another program, such as one that encrypts it."""
-    from stock.exchange import backup  # noqa: PLC0415 - loads the tables
+    from stock.exchange import backup  # loads the tables
 
     if context.json or sys.stdout.isatty():
         where = "a terminal" if not context.json else "where the JSON goes"
@@ -68,9 +68,9 @@ def _to_standard_output(context: Context) -> Result:
 
 def put_back(args: Any, context: Context) -> Result:
     """`ullage restore`."""
-    from stock.exchange import backup  # noqa: PLC0415 - loads the tables
-    from stock.logbook.proof import prove  # noqa: PLC0415 - loads the tables
-    from stock.store import sound  # noqa: PLC0415 - loads the tables
+    from stock.exchange import backup  # loads the tables
+    from stock.logbook.proof import prove  # loads the tables
+    from stock.store import sound  # loads the tables
 
     if args.path is None:
         return _backups(context.address)
@@ -119,8 +119,8 @@ def _loss_lines(lost: Any, verb: str) -> Iterable[str]:
 
 def _backups(address: str) -> Result:
     """The backups beside a file of books, each with its soundness."""
-    from stock.exchange import backup  # noqa: PLC0415 - loads the tables
-    from stock.store import snapshots, sound  # noqa: PLC0415 - loads the tables
+    from stock.exchange import backup  # loads the tables
+    from stock.store import snapshots, sound  # loads the tables
 
     rows, listed = [], []
     for one in snapshots.listing(address):
@@ -138,8 +138,8 @@ def _backups(address: str) -> Result:
 
 def copy_to(args: Any, context: Context) -> Result:
     """`ullage copy`."""
-    from stock.exchange import copying  # noqa: PLC0415 - loads the tables
-    from stock.store.addresses import shown  # noqa: PLC0415 - loads the tables
+    from stock.exchange import copying  # loads the tables
+    from stock.store.addresses import shown  # loads the tables
 
     context.open()
     with progress() as tell:

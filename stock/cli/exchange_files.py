@@ -52,7 +52,7 @@ def register(commands: Any) -> None:
 
 def write_out(args: Any, context: Context) -> Result:
     """`ullage export`."""
-    from stock.exchange import folder  # noqa: PLC0415 - loads the tables
+    from stock.exchange import folder  # loads the tables
 
     context.open()
     with progress() as tell:
@@ -72,7 +72,7 @@ def take_in(args: Any, context: Context) -> Result:
 
 
 def _folder_in(args: Any, context: Context) -> Result:
-    from stock.exchange import folder  # noqa: PLC0415 - loads the tables
+    from stock.exchange import folder  # loads the tables
 
     if args.dry_run:
         told = folder.description(args.path)
@@ -93,7 +93,7 @@ def _folder_in(args: Any, context: Context) -> Result:
 
 
 def _sheet_in(args: Any, context: Context) -> Result:
-    from stock.exchange import incoming  # noqa: PLC0415 - loads the tables
+    from stock.exchange import incoming  # loads the tables
 
     context.open()
     wishes = incoming.Wishes(
@@ -159,10 +159,10 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
 
 def draw_labels(args: Any, context: Context) -> Result:
     """`ullage labels`."""
-    from stock.exchange import labels  # noqa: PLC0415 - loads the tables
-    from stock.shelf.bottles import numbered  # noqa: PLC0415
-    from stock.shelf.studio import settings  # noqa: PLC0415
-    from stock.store.outputs import STANDARD_OUTPUT  # noqa: PLC0415
+    from stock.exchange import labels  # loads the tables
+    from stock.shelf.bottles import numbered
+    from stock.shelf.studio import settings
+    from stock.store.outputs import STANDARD_OUTPUT
 
     context.open()
     numbers = [numbered(text).id for text in args.bottle] if args.bottle else None

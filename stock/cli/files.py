@@ -18,7 +18,7 @@ def source(text: str) -> Path:
     Raises:
         BadInput: it can be no path.
     """
-    from stock.store.paths import located  # noqa: PLC0415 - loads the tables
+    from stock.store.paths import located  # loads the tables
 
     return located(text)
 
@@ -38,7 +38,7 @@ def address(text: str) -> str:
     Raises:
         BadInput: it can be no path.
     """
-    from stock.store.addresses import is_server  # noqa: PLC0415 - loads the tables
+    from stock.store.addresses import is_server  # loads the tables
 
     return text if is_server(text) else str(source(text))
 
@@ -67,7 +67,7 @@ def deliver(
     """
     if not outputs:
         return result
-    from stock.store import outputs as files  # noqa: PLC0415 - loads the tables
+    from stock.store import outputs as files  # loads the tables
 
     shown = [one for one in outputs if one.path == files.STANDARD_OUTPUT]
     if len(shown) > 1 or (shown and context.json):

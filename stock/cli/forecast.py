@@ -36,8 +36,8 @@ def register(commands: Any) -> None:
 
 def show_forecast(args: Any, context: Context) -> Result:
     """`ullage forecast`."""
-    from stock.forecast.books import read  # noqa: PLC0415 - loads the tables and numpy
-    from stock.shelf import products  # noqa: PLC0415
+    from stock.forecast.books import read  # loads the tables and numpy
+    from stock.shelf import products
 
     context.open()
     if args.review:
@@ -63,7 +63,7 @@ def _what_if(args: Any, reading: "Reading") -> "WhatIf":
     Raises:
         BadInput: a share, a delay or a number of bottles that can't be.
     """
-    from stock.forecast.facts import WhatIf  # noqa: PLC0415
+    from stock.forecast.facts import WhatIf
 
     more = 0
     if args.use is not None:
@@ -188,7 +188,7 @@ def _packs(forecast: "Forecast", reading: "Reading") -> str:
 
 
 def _review(context: Context) -> Result:
-    from stock.forecast.looking_back import look_back  # noqa: PLC0415 - loads the tables and numpy
+    from stock.forecast.looking_back import look_back  # loads the tables and numpy
 
     found = look_back(context.as_of())
     answer = {
@@ -204,7 +204,7 @@ def _review(context: Context) -> Result:
 
 
 def _calendar(args: Any, reading: "Reading", told: Sequence["Forecast"]) -> "Output":
-    from stock.exchange import calendar  # noqa: PLC0415 - only with --calendar
+    from stock.exchange import calendar  # only with --calendar
 
     events = [*calendar.order_by_days(told), *calendar.best_before_days(reading.as_of)]
     return calendar.file(args.calendar, events, of=args.product)

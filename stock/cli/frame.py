@@ -23,14 +23,14 @@ class Context:
 
     def open(self) -> None:
         """Open the studio's books and keep one connection until the command is done."""
-        from stock.store.connection import connection, open_books  # noqa: PLC0415 - some commands need no books
+        from stock.store.connection import connection, open_books  # some commands need no books
 
         open_books(self.address)
         self.held.enter_context(connection())
 
     def today(self) -> date:
         """The studio's calendar day."""
-        from stock.shelf.studio import settings  # noqa: PLC0415 - needs the books
+        from stock.shelf.studio import settings  # needs the books
 
         return settings().today()
 
@@ -42,7 +42,7 @@ class Context:
         """
         if self.as_of_text is None:
             return None
-        from stock.units import day  # noqa: PLC0415 - only this option needs it
+        from stock.units import day  # only this option needs it
 
         today = self.today()
         wanted = day(self.as_of_text, today)

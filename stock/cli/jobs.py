@@ -54,7 +54,7 @@ def _day(text: str | None, context: Context) -> Any:
 
 def add_job(args: Any, context: Context) -> Result:
     """`ullage job add`."""
-    from stock.shelf import jobs  # noqa: PLC0415 - loads the tables
+    from stock.shelf import jobs  # loads the tables
 
     context.open()
     row = jobs.add(
@@ -69,7 +69,7 @@ def add_job(args: Any, context: Context) -> Result:
 
 def change_job(args: Any, context: Context) -> Result:
     """`ullage job change`."""
-    from stock.shelf import jobs  # noqa: PLC0415 - loads the tables
+    from stock.shelf import jobs  # loads the tables
 
     context.open()
     row = jobs.change(
@@ -85,7 +85,7 @@ def change_job(args: Any, context: Context) -> Result:
 
 def close_job(args: Any, context: Context) -> Result:
     """`ullage job close`."""
-    from stock.shelf import jobs  # noqa: PLC0415 - loads the tables
+    from stock.shelf import jobs  # loads the tables
 
     context.open()
     row = jobs.close(args.name, _day(args.on, context) or context.today())
@@ -110,7 +110,7 @@ def _json(view: Any) -> dict[str, Any]:
 
 def list_jobs(args: Any, context: Context) -> Result:
     """`ullage job list`."""
-    from stock.shelf import jobs  # noqa: PLC0415 - loads the tables
+    from stock.shelf import jobs  # loads the tables
 
     context.open()
     views = [view for view in jobs.everything(context.as_of()) if args.all or view.closed_on is None]
@@ -121,8 +121,8 @@ def list_jobs(args: Any, context: Context) -> Result:
 
 def show_job(args: Any, context: Context) -> Result:
     """`ullage job show`."""
-    from stock.logbook import costs, tables  # noqa: PLC0415 - loads the tables
-    from stock.shelf import jobs  # noqa: PLC0415
+    from stock.logbook import costs, tables  # loads the tables
+    from stock.shelf import jobs
 
     context.open()
     as_of = context.as_of()
@@ -138,14 +138,14 @@ def show_job(args: Any, context: Context) -> Result:
 
 
 def _month(args: Any, context: Context) -> "Month | None":
-    from stock.logbook.months import month  # noqa: PLC0415 - loaded with its command only
+    from stock.logbook.months import month  # loaded with its command only
 
     return month(args.month, context.today()) if args.month is not None else None
 
 
 def show_costs(args: Any, context: Context) -> Result:
     """`ullage cost`."""
-    from stock.logbook import costs, tables  # noqa: PLC0415 - loads the tables
+    from stock.logbook import costs, tables  # loads the tables
 
     context.open()
     told = costs.read(job=args.job, month=_month(args, context), as_of=context.as_of())
@@ -154,7 +154,7 @@ def show_costs(args: Any, context: Context) -> Result:
 
 def show_emissions(args: Any, context: Context) -> Result:
     """`ullage emissions`."""
-    from stock.logbook import emissions, tables  # noqa: PLC0415 - loads the tables
+    from stock.logbook import emissions, tables  # loads the tables
 
     context.open()
     told = emissions.read(_month(args, context), context.as_of())
@@ -163,7 +163,7 @@ def show_emissions(args: Any, context: Context) -> Result:
 
 def show_trace(args: Any, context: Context) -> Result:
     """`ullage trace`."""
-    from stock.logbook import tables, trace  # noqa: PLC0415 - loads the tables
+    from stock.logbook import tables, trace  # loads the tables
 
     context.open()
     told = trace.trace(lot=args.lot, bottle=args.bottle, as_of=context.as_of())
@@ -171,7 +171,7 @@ def show_trace(args: Any, context: Context) -> Result:
 
 
 def _reported(answer: dict[str, Any], report: "Report", args: Any, context: Context) -> Result:
-    from stock.exchange import paper  # noqa: PLC0415 - only for reports
+    from stock.exchange import paper  # only for reports
 
     asked = [(args.csv, paper.csv_file), (args.page, paper.page_file)]
     files = [file(path, report) for path, file in asked if path is not None]

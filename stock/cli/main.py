@@ -134,11 +134,11 @@ def back_up_daily(address: str, what: str = "") -> None:
     store = sys.modules.get("stock.store.connection")
     if store is None or not store.wrote_to(address):
         return
-    from stock.store import snapshots  # noqa: PLC0415 - only after a booking
+    from stock.store import snapshots  # only after a booking
 
     if not snapshots.due(address):
         return
-    from stock.exchange.backup import daily  # noqa: PLC0415 - once a day
+    from stock.exchange.backup import daily  # once a day
 
     try:
         daily(address)
@@ -184,7 +184,7 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
     if not context.address:
         context.address = default_address()
     elif ":" in context.address or "//" in context.address:
-        from stock.store.addresses import require  # noqa: PLC0415 - only for what may be a URL
+        from stock.store.addresses import require  # only for what may be a URL
 
         require(context.address)
     return rest
@@ -192,7 +192,7 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
 
 def default_address() -> str:
     """The file that holds this person's studio when none is named."""
-    from platformdirs import user_data_path  # noqa: PLC0415 - only without --studio
+    from platformdirs import user_data_path  # only without --studio
 
     return str(user_data_path("ullage", appauthor=False) / "studio.ullage")
 
@@ -217,7 +217,7 @@ def run(line: Sequence[str], context: Context) -> Result:
     """Parse the line and run its command."""
     name = next((word for word in line if not word.startswith("-")), None)
     if name is not None and name not in FAMILY_OF:
-        from difflib import get_close_matches  # noqa: PLC0415 - only for the refusal
+        from difflib import get_close_matches  # only for the refusal
 
         close = ", ".join(get_close_matches(name, FAMILY_OF, n=3)) or ", ".join(FAMILY_OF)
         raise BadInput(f"{plain(name, 40)!r} is no command", remedy=f"Did you mean {close}?")
@@ -230,7 +230,7 @@ def run(line: Sequence[str], context: Context) -> Result:
 
 def version() -> Result:
     """The version that is installed."""
-    from importlib import metadata  # noqa: PLC0415 - only for this
+    from importlib import metadata  # only for this
 
     number = metadata.version("ullage")
     return Result({"version": number}, [f"ullage {number}"])

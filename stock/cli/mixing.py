@@ -44,15 +44,15 @@ def register(commands: Any) -> None:
 
 
 def _instant(text: str | None) -> Any:
-    from stock.ledger import zone  # noqa: PLC0415 - needs the books
+    from stock.ledger import zone  # needs the books
 
     return units.instant(text, zone(), clock.now()) if text is not None else None
 
 
 def make_mix(args: Any, context: Context) -> Result:
     """`ullage mix`."""
-    from stock.bench import mixing  # noqa: PLC0415 - loads the tables
-    from stock.ledger import first_answer  # noqa: PLC0415
+    from stock.bench import mixing  # loads the tables
+    from stock.ledger import first_answer
 
     context.open()
     if args.dry_run:
@@ -66,7 +66,7 @@ def make_mix(args: Any, context: Context) -> Result:
 
 def _wanted(args: Any) -> Any:
     """The mix that the line asks for."""
-    from stock.bench import wanted  # noqa: PLC0415 - loads the tables
+    from stock.bench import wanted  # loads the tables
 
     request = wanted.request(
         args.parts,
@@ -124,7 +124,7 @@ SAFETY = (
 
 def log_wash(args: Any, context: Context) -> Result:
     """`ullage wash`."""
-    from stock.ledger import first_answer  # noqa: PLC0415 - loads the tables
+    from stock.ledger import first_answer  # loads the tables
 
     context.open()
     answer = first_answer("wash", args.key) or _wash(args)
@@ -139,7 +139,7 @@ def log_wash(args: Any, context: Context) -> Result:
 
 
 def _wash(args: Any) -> dict[str, Any]:
-    from stock.bench import amounts, washing  # noqa: PLC0415 - loads the tables
+    from stock.bench import amounts, washing  # loads the tables
 
     name, volume_ul = amounts.read_part(args.part)
     return washing.wash(

@@ -59,9 +59,9 @@ def register(commands: Any) -> None:
 
 def list_orders(args: Any, context: Context) -> Result:
     """`ullage order list`."""
-    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
-    from stock.forecast.books import read  # noqa: PLC0415 - loads numpy
-    from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
+    from stock.forecast import orders  # loads the tables
+    from stock.forecast.books import read  # loads numpy
+    from stock.forecast.forecasting import baskets_of
 
     if args.every_studio:
         return _every_studio(args, context)
@@ -92,7 +92,7 @@ def list_orders(args: Any, context: Context) -> Result:
 
 def _every_studio(args: Any, context: Context) -> Result:
     """`ullage order list --every-studio`; 1 when a studio can't be read, for what it needs is then not known."""
-    from stock.forecast import chain  # noqa: PLC0415 - loads numpy
+    from stock.forecast import chain  # loads numpy
 
     if args.all:
         raise BadInput("--every-studio lists what is to be ordered", remedy="Leave --all out")
@@ -207,20 +207,20 @@ def basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
 
 
 def _instant(text: str | None) -> Any:
-    from stock.ledger import zone  # noqa: PLC0415 - needs the books
+    from stock.ledger import zone  # needs the books
 
     return units.instant(text, zone(), clock.now()) if text is not None else None
 
 
 def _volume(text: str) -> int:
-    from stock.cli.shelf import volume  # noqa: PLC0415 - the studio's measures
+    from stock.cli.shelf import volume  # the studio's measures
 
     return volume(text)
 
 
 def make_order(args: Any, context: Context) -> Result:
     """`ullage order make`."""
-    from stock.ledger import first_answer  # noqa: PLC0415 - loads the tables
+    from stock.ledger import first_answer  # loads the tables
 
     context.open()
     answer = first_answer("order", args.key) or _ordered(args, context)
@@ -231,7 +231,7 @@ def make_order(args: Any, context: Context) -> Result:
 
 
 def _ordered(args: Any, context: Context) -> dict[str, Any]:
-    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+    from stock.forecast import orders  # loads the tables
 
     if bool(args.lines) == (args.basket is not None):
         raise BadInput(
@@ -245,7 +245,7 @@ def _ordered(args: Any, context: Context) -> dict[str, Any]:
 
 
 def _wanted(text: str) -> Any:
-    from stock.forecast.orders import Wanted  # noqa: PLC0415 - loads the tables
+    from stock.forecast.orders import Wanted  # loads the tables
 
     name, sign, packs = text.rpartition("=")
     count, times, size = packs.partition("x")
@@ -255,10 +255,10 @@ def _wanted(text: str) -> Any:
 
 
 def _basket_of(supplier: str) -> tuple[list[Any], str]:
-    from stock.forecast.books import read  # noqa: PLC0415 - loads numpy
-    from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
-    from stock.forecast.orders import Wanted  # noqa: PLC0415
-    from stock.shelf import suppliers  # noqa: PLC0415
+    from stock.forecast.books import read  # loads numpy
+    from stock.forecast.forecasting import baskets_of
+    from stock.forecast.orders import Wanted
+    from stock.shelf import suppliers
 
     name = suppliers.find(supplier).name
     basket = next((each for each in baskets_of(read().forecasts()) if each.supplier == name), None)
@@ -281,7 +281,7 @@ def _counts(texts: Sequence[str]) -> dict[str, int] | None:
 
 def receive_order(args: Any, context: Context) -> Result:
     """`ullage order receive`."""
-    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+    from stock.forecast import orders  # loads the tables
 
     context.open()
     best_before = units.day(args.best_before, context.today()) if args.best_before is not None else None
@@ -296,7 +296,7 @@ def receive_order(args: Any, context: Context) -> Result:
 
 def cancel_order(args: Any, context: Context) -> Result:
     """`ullage order cancel`."""
-    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+    from stock.forecast import orders  # loads the tables
 
     context.open()
     answer = orders.cancel(args.order, _counts(args.packs), on=_instant(args.on), key=args.key)
@@ -307,7 +307,7 @@ def cancel_order(args: Any, context: Context) -> Result:
 
 def plan_use(args: Any, context: Context) -> Result:
     """`ullage plan-use`."""
-    from stock.forecast import orders  # noqa: PLC0415 - loads the tables
+    from stock.forecast import orders  # loads the tables
 
     context.open()
     day = units.day(args.on, context.today())

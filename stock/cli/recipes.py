@@ -23,7 +23,7 @@ def register(commands: Any) -> None:
 
 def add_recipe(args: Any, context: Context) -> Result:
     """`ullage recipe add`."""
-    from stock.bench import mixes, recipes  # noqa: PLC0415 - loads the tables
+    from stock.bench import mixes, recipes  # loads the tables
 
     context.open()
     if args.of_mix is not None:
@@ -36,7 +36,7 @@ def add_recipe(args: Any, context: Context) -> Result:
 def list_recipes(args: Any, context: Context) -> Result:
     """`ullage recipe list`."""
     del args
-    from stock.bench import recipes  # noqa: PLC0415 - loads the tables
+    from stock.bench import recipes  # loads the tables
 
     context.open()
     found = recipes.everything()
@@ -46,7 +46,7 @@ def list_recipes(args: Any, context: Context) -> Result:
 
 def show_recipe(args: Any, context: Context) -> Result:
     """`ullage recipe show`."""
-    from stock.bench import recipes  # noqa: PLC0415 - loads the tables
+    from stock.bench import recipes  # loads the tables
 
     context.open()
     return _shown(recipes.find(args.name))

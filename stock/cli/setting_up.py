@@ -121,7 +121,7 @@ def _register_place(commands: Any) -> None:
 
 def make(args: Any, context: Context) -> Result:
     """`ullage new`."""
-    from stock.shelf import studio  # noqa: PLC0415 - loads the tables
+    from stock.shelf import studio  # loads the tables
 
     studio.make(
         context.address,
@@ -146,7 +146,7 @@ def make(args: Any, context: Context) -> Result:
 
 def show_studio(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage studio show`."""
-    from stock.shelf import studio  # noqa: PLC0415 - loads the tables
+    from stock.shelf import studio  # loads the tables
 
     context.open()
     return _studio_shown(studio.settings())
@@ -154,9 +154,9 @@ def show_studio(args: Any, context: Context) -> Result:  # noqa: ARG001 - every 
 
 def change_studio(args: Any, context: Context) -> Result:
     """`ullage studio change`."""
-    from stock.cautions.rules import rule_book  # noqa: PLC0415 - only to refuse an unknown set
-    from stock.shelf import studio  # noqa: PLC0415 - loads the tables
-    from stock.shelf.entry import drops_per_ml  # noqa: PLC0415 - loads the tables
+    from stock.cautions.rules import rule_book  # only to refuse an unknown set
+    from stock.shelf import studio  # loads the tables
+    from stock.shelf.entry import drops_per_ml  # loads the tables
 
     context.open()
     if args.rule_sets is not None:
@@ -207,7 +207,7 @@ def _given(args: Any) -> dict[str, Any]:
 
 def add_product(args: Any, context: Context) -> Result:
     """`ullage product add`."""
-    from stock.shelf import products  # noqa: PLC0415 - loads the tables
+    from stock.shelf import products  # loads the tables
 
     context.open()
     product = products.add({**_given(args), "name": args.name})
@@ -216,7 +216,7 @@ def add_product(args: Any, context: Context) -> Result:
 
 def change_product(args: Any, context: Context) -> Result:
     """`ullage product change`."""
-    from stock.shelf import products  # noqa: PLC0415 - loads the tables
+    from stock.shelf import products  # loads the tables
 
     context.open()
     given = _given(args)
@@ -227,14 +227,14 @@ def change_product(args: Any, context: Context) -> Result:
 
 def show_product(args: Any, context: Context) -> Result:
     """`ullage product show`."""
-    from stock.shelf import products  # noqa: PLC0415 - loads the tables
+    from stock.shelf import products  # loads the tables
 
     context.open()
     return _shown(products.find(args.name))
 
 
 def _shown(product: Any) -> Result:
-    from stock.shelf.product_view import as_json, as_lines  # noqa: PLC0415 - loads the tables
+    from stock.shelf.product_view import as_json, as_lines  # loads the tables
 
     answer = as_json(product)
     return Result(answer, as_lines(answer))
@@ -242,7 +242,7 @@ def _shown(product: Any) -> Result:
 
 def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage product list`."""
-    from stock.shelf import products  # noqa: PLC0415 - loads the tables
+    from stock.shelf import products  # loads the tables
 
     context.open()
     rows = products.everything()
@@ -281,7 +281,7 @@ PLACE_FIELDS = ("kind", "premises", "building", "flammable_limit", "lowest", "hi
 
 def add_place(args: Any, context: Context) -> Result:
     """`ullage place add`."""
-    from stock.shelf import places  # noqa: PLC0415 - loads the tables
+    from stock.shelf import places  # loads the tables
 
     context.open()
     columns, _ = places.read({key: getattr(args, key) for key in PLACE_FIELDS})
@@ -290,7 +290,7 @@ def add_place(args: Any, context: Context) -> Result:
 
 def change_place(args: Any, context: Context) -> Result:
     """`ullage place change`."""
-    from stock.shelf import places  # noqa: PLC0415 - loads the tables
+    from stock.shelf import places  # loads the tables
 
     context.open()
     columns, forget = places.read({key: getattr(args, key) for key in PLACE_FIELDS})
@@ -318,7 +318,7 @@ def _place_shown(place: Any) -> Result:
 
 def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage place list`."""
-    from stock.shelf import places  # noqa: PLC0415 - loads the tables
+    from stock.shelf import places  # loads the tables
 
     context.open()
     answers = [_place_answer(place) for place in places.everything()]
@@ -332,7 +332,7 @@ def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every 
 
 def change_supplier(args: Any, context: Context) -> Result:
     """`ullage supplier change`."""
-    from stock.shelf import studio, suppliers  # noqa: PLC0415 - loads the tables
+    from stock.shelf import studio, suppliers  # loads the tables
 
     context.open()
     currency = studio.settings().currency

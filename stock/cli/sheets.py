@@ -38,7 +38,7 @@ def register(commands: Any) -> None:
 
 def add_sheet(args: Any, context: Context) -> Result:
     """`ullage sheet add`."""
-    from stock.shelf import dosings, sheets  # noqa: PLC0415 - loads the tables
+    from stock.shelf import dosings, sheets  # loads the tables
 
     context.open()
     sheets.add(
@@ -55,7 +55,7 @@ def add_sheet(args: Any, context: Context) -> Result:
 
 def correct_sheet(args: Any, context: Context) -> Result:
     """`ullage sheet correct`."""
-    from stock.shelf import dosings, sheets  # noqa: PLC0415 - loads the tables
+    from stock.shelf import dosings, sheets  # loads the tables
 
     context.open()
     sheets.correct(
@@ -70,7 +70,7 @@ def correct_sheet(args: Any, context: Context) -> Result:
 
 
 def _entered(args: Any, context: Context) -> Result:
-    from stock.shelf import sheets  # noqa: PLC0415 - loads the tables
+    from stock.shelf import sheets  # loads the tables
 
     day = units.day(args.revised, context.today())
     found = next(each for each in sheets.listed(args.product) if each.revised_on == day)
@@ -79,7 +79,7 @@ def _entered(args: Any, context: Context) -> Result:
 
 def list_sheets(args: Any, context: Context) -> Result:
     """`ullage sheet list`."""
-    from stock.shelf import sheets  # noqa: PLC0415 - loads the tables
+    from stock.shelf import sheets  # loads the tables
 
     context.open()
     found = sheets.listed(args.product, as_of=context.as_of())
@@ -89,7 +89,7 @@ def list_sheets(args: Any, context: Context) -> Result:
 
 def sheet_lines(sheet: Any) -> Iterable[str]:
     """A sheet as people read it."""
-    from stock.shelf.dosings import words  # noqa: PLC0415 - loads the tables
+    from stock.shelf.dosings import words  # loads the tables
 
     state = ""
     if sheet.withdrawn:
@@ -104,7 +104,7 @@ def sheet_lines(sheet: Any) -> Iterable[str]:
 
 def compare_sheets(args: Any, context: Context) -> Result:
     """`ullage sheet compare`."""
-    from stock.shelf import dosings, sheets  # noqa: PLC0415 - loads the tables
+    from stock.shelf import dosings, sheets  # loads the tables
 
     context.open()
     today = context.today()

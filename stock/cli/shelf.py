@@ -78,7 +78,7 @@ def _register_bottle(commands: Any) -> None:
 
 
 def _instant(text: str | None) -> Any:
-    from stock.ledger import zone  # noqa: PLC0415 - needs the books
+    from stock.ledger import zone  # needs the books
 
     return units.instant(text, zone(), clock.now()) if text is not None else None
 
@@ -89,7 +89,7 @@ def _day(text: str | None, context: Context) -> Any:
 
 def volume(text: str) -> int:
     """A volume in the studio's measures, in microlitres."""
-    from stock.shelf.studio import settings  # noqa: PLC0415 - needs the books
+    from stock.shelf.studio import settings  # needs the books
 
     studio = settings()
     measures: Any = studio.measures
@@ -98,7 +98,7 @@ def volume(text: str) -> int:
 
 def receive_bottles(args: Any, context: Context) -> Result:
     """`ullage receive`."""
-    from stock.shelf import deliveries, studio  # noqa: PLC0415 - loads the tables
+    from stock.shelf import deliveries, studio  # loads the tables
 
     context.open()
     answer = deliveries.receive(
@@ -128,7 +128,7 @@ def receive_bottles(args: Any, context: Context) -> Result:
 
 def show_shelf(args: Any, context: Context) -> Result:
     """`ullage shelf`."""
-    from stock.cautions.listing import shelf  # noqa: PLC0415 - loads the tables
+    from stock.cautions.listing import shelf  # loads the tables
 
     context.open()
     listing = shelf(context.as_of())
@@ -157,7 +157,7 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
 
 def open_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle open`."""
-    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+    from stock.shelf import handling  # loads the tables
 
     context.open()
     answer = handling.open_bottle(args.bottle, on=_instant(args.on), key=args.key)
@@ -166,7 +166,7 @@ def open_bottle(args: Any, context: Context) -> Result:
 
 def move_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle move`."""
-    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+    from stock.shelf import handling  # loads the tables
 
     context.open()
     answer = handling.move_bottle(args.bottle, args.place, on=_instant(args.on), key=args.key)
@@ -175,7 +175,7 @@ def move_bottle(args: Any, context: Context) -> Result:
 
 def freeze_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle freeze`."""
-    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+    from stock.shelf import handling  # loads the tables
 
     context.open()
     answer = handling.freeze(args.bottle, on=_instant(args.on), key=args.key)
@@ -184,8 +184,8 @@ def freeze_bottle(args: Any, context: Context) -> Result:
 
 def change_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle change`."""
-    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
-    from stock.store.connection import connection, writing  # noqa: PLC0415
+    from stock.shelf import handling  # loads the tables
+    from stock.store.connection import connection, writing
 
     context.open()
     if args.container is None and args.label is None:
@@ -205,7 +205,7 @@ def change_bottle(args: Any, context: Context) -> Result:
 
 def count_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle count`."""
-    from stock.ledger import first_answer  # noqa: PLC0415 - loads the tables
+    from stock.ledger import first_answer  # loads the tables
 
     context.open()
     answer = first_answer("count", args.key) or _count(args)
@@ -224,7 +224,7 @@ def count_bottle(args: Any, context: Context) -> Result:
 
 
 def _count(args: Any) -> dict[str, Any]:
-    from stock.bench import counting  # noqa: PLC0415 - loads the tables
+    from stock.bench import counting  # loads the tables
 
     measured = counting.measured(
         args.bottle,
@@ -240,7 +240,7 @@ def _count(args: Any) -> dict[str, Any]:
 
 def discard_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle discard`."""
-    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+    from stock.shelf import handling  # loads the tables
 
     context.open()
     answer = handling.discard(args.bottle, reason=args.reason, on=_instant(args.on), key=args.key)
@@ -251,7 +251,7 @@ def discard_bottle(args: Any, context: Context) -> Result:
 
 def decant_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle decant`."""
-    from stock.shelf import handling  # noqa: PLC0415 - loads the tables
+    from stock.shelf import handling  # loads the tables
 
     context.open()
     answer = handling.decant(

@@ -175,7 +175,7 @@ def _code(text: str, side: float) -> str:
 
 def _segno() -> Any:
     try:
-        import segno  # noqa: PLC0415 - an extra, only for labels
+        import segno  # an extra, only for labels
     except ImportError:
         raise UllageError(
             "QR codes can't be drawn here",

@@ -222,13 +222,13 @@ def today(as_of: date | None = None, *, known: Sequence["Forecast"] | None = Non
 
 
 def _forecasts(as_of: date | None) -> "Sequence[Forecast]":
-    from stock.forecast.books import read  # noqa: PLC0415 - numpy, only when nobody has forecast yet
+    from stock.forecast.books import read  # numpy, only when nobody has forecast yet
 
     return read(as_of).forecasts()
 
 
 def _findings(as_of: date | None) -> list[Finding]:
-    from stock.cautions.books import findings  # noqa: PLC0415 - reads the rules
+    from stock.cautions.books import findings  # reads the rules
 
     return findings(as_of)
 

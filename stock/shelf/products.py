@@ -71,14 +71,14 @@ def change(name: str, given: Mapping[str, Any]) -> Product:
 
 
 def _read(given: Mapping[str, Any]) -> "Entry":
-    from stock.shelf import entry  # noqa: PLC0415 - only where a product is written
+    from stock.shelf import entry  # only where a product is written
 
     studio = settings()
     return entry.read(given, measures=studio.measures, currency=studio.currency, today=studio.today())
 
 
 def _write(product: Product, entry: "Entry") -> None:
-    from stock.shelf import suppliers  # noqa: PLC0415 - only where a product is written
+    from stock.shelf import suppliers  # only where a product is written
 
     links: dict[str, Any] = {}
     if entry.supplier is not None:

@@ -20,7 +20,7 @@ def product(name: str) -> dict[str, str]:
     Raises:
         NotFound, Ambiguous: `name` means no single product.
     """
-    from stock.shelf.studio import settings  # noqa: PLC0415 - only this one speaks of money
+    from stock.shelf.studio import settings  # only this one speaks of money
 
     with connection(), reading():
         row = products.find(name)

@@ -165,7 +165,7 @@ def _require_known(name: str, value: str) -> None:
             )
     elif name not in (*TEXTS, "schema"):
         # The name is not shown: a password with an unquoted & in it would stand here.
-        from difflib import get_close_matches  # noqa: PLC0415 - only for the refusal
+        from difflib import get_close_matches  # only for the refusal
 
         close = get_close_matches(name, KNOWN, n=1)
         hint = f"Did you mean {close[0]}? It" if close else "It"

@@ -43,7 +43,7 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
         patient: for what moves whole studios: a server's statements may take long.
     """
     if addresses.is_server(address):
-        from stock.store import server  # noqa: PLC0415 - a file does without
+        from stock.store import server  # a file does without
 
         return server.engine(address, patient=patient)
     return files.File(address)
@@ -82,7 +82,7 @@ def make_room(address: str, beside: str = "") -> None:
         return
     path = Path(address)
     try:
-        from stock.store import outputs  # noqa: PLC0415 - once in the life of a file
+        from stock.store import outputs  # once in the life of a file
 
         outputs.check(path, beside, errand=outputs.BOOKS, replace=files.never_finished(path))
         _make_file(path)
@@ -99,7 +99,7 @@ def make_tables(database: pw.Database, address: str) -> None:
         UllageError: there are books in that schema.
     """
     if addresses.is_server(address):
-        from stock.store import server  # noqa: PLC0415 - a file does without
+        from stock.store import server  # a file does without
 
         server.make_schema(database, addresses.schema_of(address))
         if holds_books(database):
@@ -122,7 +122,7 @@ def _make_file(path: Path) -> None:
     with plainly(str(path)), closing(sqlite3.connect(path)) as fresh:
         fresh.execute(f"PRAGMA application_id = {files.APPLICATION_ID}")
         fresh.execute("PRAGMA journal_mode = wal")
-    from stock.store import snapshots  # noqa: PLC0415 - once in the life of a file
+    from stock.store import snapshots  # once in the life of a file
 
     snapshots.settled(path.parent)
 
@@ -184,7 +184,7 @@ def _note_clock(database: pw.Database) -> None:
 
 
 def _bring_up(database: pw.Database, address: str) -> None:
-    from stock.store import server, snapshots, sound  # noqa: PLC0415 - once a schema
+    from stock.store import server, snapshots, sound  # once a schema
 
     kind = f"before-schema-{migrations.NEWEST}"
     if addresses.is_server(address):
@@ -214,7 +214,7 @@ def holds_books(database: pw.Database) -> bool:
     query = "SELECT 1 FROM pg_tables WHERE schemaname = current_schema() AND tablename = 'studio'"
     if database.execute_sql(query).fetchone() is not None:
         return True
-    from stock.store import rights  # noqa: PLC0415 - a file does without
+    from stock.store import rights  # a file does without
 
     rights.require_schema(database)
     return False
@@ -242,7 +242,7 @@ def _refuse_foreign_file(path: Path) -> None:
 
 
 def _no_books(address: str) -> BooksUnreachable:
-    from stock.store import snapshots  # noqa: PLC0415 - only for the refusal
+    from stock.store import snapshots  # only for the refusal
 
     if not addresses.is_server(address) and snapshots.listing(address):
         return damaged(address)
@@ -353,7 +353,7 @@ def reading() -> Iterator[None]:
 
 def _revive(database: pw.Database) -> None:
     if isinstance(database, pw.PostgresqlDatabase) and not database.in_transaction():
-        from stock.store import server  # noqa: PLC0415 - a file does without
+        from stock.store import server  # a file does without
 
         server.revive(database)
 

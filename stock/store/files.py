@@ -108,7 +108,7 @@ class _Reading:
         if not log.exists() or not log.stat().st_size:
             return _probed(uri(self.path, "mode=ro&immutable=1"), options)
         if self.copied is None:
-            from tempfile import TemporaryDirectory  # noqa: PLC0415 - only for a file that may not be written
+            from tempfile import TemporaryDirectory  # only for a file that may not be written
 
             self.copied = TemporaryDirectory(prefix="ullage")
             for source in (log, self.path):

@@ -77,7 +77,7 @@ def plainly(address: str = "") -> Iterator[None]:
     try:
         yield
     except (pw.DatabaseError, pw.InterfaceError, sqlite3.Error) as error:
-        from stock.store import rights  # noqa: PLC0415 - only for the refusal
+        from stock.store import rights  # only for the refusal
 
         if rights.is_refusal(error):
             raise rights.NoRight(
@@ -125,13 +125,13 @@ def damaged(address: str) -> BooksUnreachable:
         return BooksUnreachable(
             "the books are damaged", remedy="Restore a backup: `ullage restore PATH`", code="damaged"
         )
-    from stock.store import snapshots  # noqa: PLC0415 - only for the refusal
+    from stock.store import snapshots  # only for the refusal
 
     newest = snapshots.newest_good(address)
     if newest is None:
         remedy = "No good backup stands beside them; if you keep one elsewhere: `ullage restore PATH`"
     else:
-        import shlex  # noqa: PLC0415 - only for the refusal
+        import shlex  # only for the refusal
 
         where = shlex.quote(str(newest.path))
         remedy = f"The newest good backup is of {newest.at:%Y-%m-%d %H:%M} UTC: `ullage restore {where}`"
@@ -145,6 +145,6 @@ def blame(address: str) -> BooksUnreachable | None:
     """
     if not address or addresses.is_server(address) or not os.path.isfile(address):
         return None
-    from stock.store import sound  # noqa: PLC0415 - only for the refusal
+    from stock.store import sound  # only for the refusal
 
     return damaged(address) if sound.problems(Path(address)) else None

@@ -32,8 +32,8 @@ class Psycopg(pw.Psycopg3Adapter):
     """Peewee's way to psycopg 3, with the driver imported when a server is wanted and not when Peewee is."""
 
     def __init__(self) -> None:
-        import psycopg  # noqa: PLC0415 - costs what every command on a file saves
-        from psycopg.types.json import Json, Jsonb  # noqa: PLC0415
+        import psycopg  # costs what every command on a file saves
+        from psycopg.types.json import Json, Jsonb
 
         super().__init__()
         self.driver = psycopg
@@ -50,7 +50,7 @@ class Psycopg(pw.Psycopg3Adapter):
 
     def connect(self, db: "Server", **params: Any) -> Any:
         """A new line, by the parameters that `engine` took from the address, with the session set up."""
-        from stock.store.line import Line  # noqa: PLC0415 - imports the driver
+        from stock.store.line import Line  # imports the driver
 
         line = Line.connect(dbname=db.database, autocommit=True, **params)
         # A pooler tells a process number of its own; what is set must not stay in a session that others get next.
@@ -64,7 +64,7 @@ class Psycopg(pw.Psycopg3Adapter):
 
 
 def _answers(**parameters: Any) -> bool:
-    from stock.store.line import answers  # noqa: PLC0415 - imports the driver
+    from stock.store.line import answers  # imports the driver
 
     return answers(**parameters)
 
@@ -165,7 +165,7 @@ def revive(database: pw.Database) -> None:
     Costs a look at the socket and no question to the server: on an idle line nothing is to be read unless
     the server has closed it or has a notice.
     """
-    import psycopg  # noqa: PLC0415
+    import psycopg
 
     line = database.connection()
     if not line.closed:

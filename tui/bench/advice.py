@@ -38,7 +38,7 @@ class MixAdvice:
     @property
     def start(self) -> str:
         """The advised start as it is typed: `20%`."""
-        from stock.units import show_percent  # noqa: PLC0415
+        from stock.units import show_percent
 
         return show_percent(self.asked.advice.start_milli).replace(" ", "")
 
@@ -60,12 +60,12 @@ def scale_of(advice: Any, now: float | None, *, start: bool = True) -> Scale:
 
 def advice_for(wish: TypedMix) -> MixAdvice | None:
     """What there is to tell about a wish; None where it names no paint yet. Called with the connection open."""
-    from stock import units  # noqa: PLC0415
-    from stock.bench import counting, cup_times  # noqa: PLC0415
-    from stock.bench.amounts import read_blend  # noqa: PLC0415
-    from stock.bench.books import advice_for, jars_with, room_noted  # noqa: PLC0415
-    from stock.shelf import products  # noqa: PLC0415
-    from stock.shelf.studio import settings  # noqa: PLC0415
+    from stock import units
+    from stock.bench import counting, cup_times
+    from stock.bench.amounts import read_blend
+    from stock.bench.books import advice_for, jars_with, room_noted
+    from stock.shelf import products
+    from stock.shelf.studio import settings
 
     name = next((name for name, _ in wish.parts if name.strip()), "")
     if not name or name.startswith(RECIPE):
@@ -86,7 +86,7 @@ def advice_for(wish: TypedMix) -> MixAdvice | None:
 
 def advice_lines(told: MixAdvice, width: int, now: float | None) -> list[Line]:
     """Where to start, the scale, and the reason, in a few lines."""
-    from stock.units import show_percent  # noqa: PLC0415
+    from stock.units import show_percent
 
     advice = told.asked.advice
     start, step, limit = (
@@ -146,6 +146,6 @@ def more_lines(told: MixAdvice, width: int) -> list[Line]:
 
 
 def _wrapped(text: str, width: int) -> list[str]:
-    import textwrap  # noqa: PLC0415 - only where something is shown
+    import textwrap  # only where something is shown
 
     return textwrap.wrap(text, max(12, width)) or [""]

@@ -51,8 +51,8 @@ class ForArea(BookingDialog[Needed]):
         yield Static(id="will")
 
     def _needed(self, texts: dict[str, Any]) -> tuple[int, int, Any]:
-        from stock.bench import coverage  # noqa: PLC0415
-        from stock.bench.reduction import Reduction  # noqa: PLC0415
+        from stock.bench import coverage
+        from stock.bench.reduction import Reduction
 
         film = coverage.Film(texts["film"], texts["solids"], texts["transfer"])
         thinned = Reduction(texts["reduce"]) if texts["reduce"] is not None else None
@@ -80,24 +80,24 @@ class ForArea(BookingDialog[Needed]):
 
 
 def _area(text: str) -> int:
-    from stock.bench.coverage import area  # noqa: PLC0415
+    from stock.bench.coverage import area
 
     return area(text)
 
 
 def _film(text: str) -> int:
-    from stock.bench.coverage import film  # noqa: PLC0415
+    from stock.bench.coverage import film
 
     return film(text)
 
 
 def _share(text: str) -> int:
-    from stock.units import percent  # noqa: PLC0415
+    from stock.units import percent
 
     return percent(text, what="share")
 
 
 def _reduction(text: str) -> Any:
-    from stock.units import reduction  # noqa: PLC0415
+    from stock.units import reduction
 
     return reduction(text)

@@ -28,11 +28,11 @@ class BenchBooks:
 
 def read() -> BenchBooks:
     """Read with the connection open."""
-    from stock.bench import recipes  # noqa: PLC0415
-    from stock.bench.mixes import mixed_often, open_mixes  # noqa: PLC0415
-    from stock.shelf import jobs, products  # noqa: PLC0415
-    from stock.shelf.bottles import on_shelf  # noqa: PLC0415
-    from stock.shelf.studio import settings  # noqa: PLC0415
+    from stock.bench import recipes
+    from stock.bench.mixes import mixed_often, open_mixes
+    from stock.shelf import jobs, products
+    from stock.shelf.bottles import on_shelf
+    from stock.shelf.studio import settings
 
     rows = products.everything()
     often = mixed_often(settings().today() - timedelta(days=LATELY_DAYS))

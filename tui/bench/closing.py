@@ -38,7 +38,7 @@ PRESSURES = tuple(f"{in_full(tenths / 10)} bar" for tenths in range(8, 31))
 
 
 def _percent(text: str) -> Any:
-    from stock.units import reduction  # noqa: PLC0415
+    from stock.units import reduction
 
     return reduction(text)
 
@@ -81,8 +81,8 @@ class AddStep(BookingDialog[str]):
 
     @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
     def _plan(self, points: Any, left: int | None) -> None:
-        from stock.bench.steps import plan_step  # noqa: PLC0415
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.bench.steps import plan_step
+        from stock.store.connection import connection
 
         try:
             with connection():
@@ -93,7 +93,7 @@ class AddStep(BookingDialog[str]):
         self.app.call_from_thread(self._planned, plan)
 
     def _planned(self, plan: Any) -> None:
-        from stock.units import plain_figure  # noqa: PLC0415
+        from stock.units import plain_figure
 
         field = self.query_one("#points", Field)
         if not field.text:
@@ -108,7 +108,7 @@ class AddStep(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Book the step."""
-        from stock.bench.steps import book_step  # noqa: PLC0415
+        from stock.bench.steps import book_step
 
         points, left, key = self.read("points"), self.read("left"), self.request
         number = self._mix.id
@@ -157,9 +157,9 @@ class BringBack(BookingDialog[str]):
 
     @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
     def _plan(self, target: Any) -> None:
-        from stock.bench.reduction import Reduction  # noqa: PLC0415
-        from stock.bench.steps import plan_back  # noqa: PLC0415
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.bench.reduction import Reduction
+        from stock.bench.steps import plan_back
+        from stock.store.connection import connection
 
         try:
             with connection():
@@ -175,8 +175,8 @@ class BringBack(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Book the paint."""
-        from stock.bench.reduction import Reduction  # noqa: PLC0415
-        from stock.bench.steps import book_back  # noqa: PLC0415
+        from stock.bench.reduction import Reduction
+        from stock.bench.steps import book_back
 
         target, key, number = self.read("target"), self.request, self._mix.id
 
@@ -226,7 +226,7 @@ class NoteCupTime(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Note the time."""
-        from stock.bench import cup_times, viscosity  # noqa: PLC0415
+        from stock.bench import cup_times, viscosity
 
         cup, seconds, at = self.read("cup"), self.read("seconds"), self.read("at")
         target, mix = self.read("target"), self._mix
@@ -246,7 +246,7 @@ OUTCOMES = ("good", "thick", "thin", "ruined")
 
 
 def _outcome(text: str) -> str:
-    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.errors import BadInput
 
     word = text.strip().lower()
     fitting = [one for one in OUTCOMES if word and one.startswith(word)]
@@ -256,7 +256,7 @@ def _outcome(text: str) -> str:
 
 
 def _kept(text: str) -> bool:
-    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.errors import BadInput
 
     word = text.strip().lower()
     if not word or not ("keep".startswith(word) or "throw".startswith(word)):
@@ -301,7 +301,7 @@ class CloseMix(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Book the close."""
-        from stock.bench.closing import Ending, close  # noqa: PLC0415
+        from stock.bench.closing import Ending, close
 
         left, keep = self.read("left") or 0, self.read("keep")
         ending = Ending(
@@ -321,43 +321,43 @@ class CloseMix(BookingDialog[str]):
 
 
 def _needle(text: str) -> int:
-    from stock.units import needle  # noqa: PLC0415
+    from stock.units import needle
 
     return needle(text)
 
 
 def _pressure(text: str) -> int:
-    from stock.units import pressure  # noqa: PLC0415
+    from stock.units import pressure
 
     return pressure(text)
 
 
 def _temperature(text: str) -> int:
-    from stock.units import temperature  # noqa: PLC0415
+    from stock.units import temperature
 
     return temperature(text)
 
 
 def _humidity(text: str) -> int:
-    from stock.units import percent  # noqa: PLC0415
+    from stock.units import percent
 
     return percent(text, what="humidity")
 
 
 def _cup(text: str) -> Any:
-    from stock.bench.viscosity import cup  # noqa: PLC0415
+    from stock.bench.viscosity import cup
 
     return cup(text)
 
 
 def _seconds(text: str) -> float:
-    from stock.bench.viscosity import seconds  # noqa: PLC0415
+    from stock.bench.viscosity import seconds
 
     return seconds(text)
 
 
 def _yes(text: str) -> bool:
-    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.errors import BadInput
 
     word = text.strip().lower()
     if not word or not ("yes".startswith(word) or "no".startswith(word)):

@@ -35,8 +35,8 @@ def state_of(number: int) -> OpenMixState:
     Raises:
         UllageError: it is gone or was closed.
     """
-    from stock.bench import cup_times, steps  # noqa: PLC0415
-    from stock.bench.mixes import open_one  # noqa: PLC0415
+    from stock.bench import cup_times, steps
+    from stock.bench.mixes import open_one
 
     mix = open_one(number)
     asked = steps.advice_of(mix) if mix.cup.paint_ul > 0 else None

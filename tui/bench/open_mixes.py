@@ -83,7 +83,7 @@ class OpenMixes(Rows[Any]):
         number, points = plan.mix.id, plan.points
 
         def book(key: str) -> str:
-            from stock.bench.steps import book_step  # noqa: PLC0415
+            from stock.bench.steps import book_step
 
             answer = book_step(number, points, key=key)
             percent = answer["reduction"]["percent_of_paint"]
@@ -98,7 +98,7 @@ class OpenMixes(Rows[Any]):
         number = self.item.id
 
         def book(key: str) -> str:
-            from stock.bench.closing import Ending, close  # noqa: PLC0415
+            from stock.bench.closing import Ending, close
 
             close(number, Ending("good"), key=key)
             return f"Mix {number} is closed: good, nothing left. The Logbook takes it back"
@@ -106,14 +106,14 @@ class OpenMixes(Rows[Any]):
         self._do(book)
 
     def _do(self, book: Callable[[str], str]) -> None:
-        import secrets  # noqa: PLC0415
+        import secrets
 
         self._busy = True
         self._book(book, secrets.token_hex(12))
 
     @work(thread=True, group="booking", exit_on_error=False)
     def _book(self, book: Callable[[str], str], key: str) -> None:
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.store.connection import connection
 
         with connection():
             said = book(key)
@@ -136,43 +136,43 @@ class OpenMixes(Rows[Any]):
 
     def action_other_step(self) -> None:
         """A step of another size, or after some was sprayed."""
-        from tui.bench.closing import AddStep  # noqa: PLC0415
+        from tui.bench.closing import AddStep
 
         if self.item is not None:
             self._ask(AddStep(self.item))
 
     def action_back(self) -> None:
         """Paint for a mix that is too thin."""
-        from tui.bench.closing import BringBack  # noqa: PLC0415
+        from tui.bench.closing import BringBack
 
         if self.item is not None:
             self._ask(BringBack(self.item))
 
     def action_close(self) -> None:
         """How the mix under the hand sprayed."""
-        from tui.bench.closing import CloseMix  # noqa: PLC0415
+        from tui.bench.closing import CloseMix
 
         if self.item is not None:
             self._ask(CloseMix(self.item))
 
     def action_cup(self) -> None:
         """A flow cup's time of the mix under the hand."""
-        from tui.bench.closing import NoteCupTime  # noqa: PLC0415
+        from tui.bench.closing import NoteCupTime
 
         if self.item is not None:
             self._ask(NoteCupTime(self.item))
 
     def action_recipe(self) -> None:
         """The mix under the hand becomes a recipe."""
-        from tui.dialogs.recipe import KeepRecipe  # noqa: PLC0415
+        from tui.dialogs.recipe import KeepRecipe
 
         if self.item is not None:
             self._ask(KeepRecipe(self.item.id))
 
     def action_undo(self) -> None:
         """Take the mix under the hand back whole, after asking."""
-        from stock.logbook.undo import undo  # noqa: PLC0415
-        from tui.widgets.dialog import Ask  # noqa: PLC0415
+        from stock.logbook.undo import undo
+        from tui.widgets.dialog import Ask
 
         mix = self.item
         if mix is not None:

@@ -118,7 +118,7 @@ class BenchScreen(Room[BenchBooks]):
 
     def read_books(self) -> BenchBooks:
         """Names and open mixes."""
-        from tui.bench.books import read  # noqa: PLC0415
+        from tui.bench.books import read
 
         return read()
 
@@ -164,9 +164,9 @@ class BenchScreen(Room[BenchBooks]):
 
     @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
     def _work(self, wish: TypedMix) -> None:
-        from stock.store.connection import connection  # noqa: PLC0415
-        from tui.bench.advice import advice_for  # noqa: PLC0415
-        from tui.dialogs.typed_mix import planned  # noqa: PLC0415
+        from stock.store.connection import connection
+        from tui.bench.advice import advice_for
+        from tui.dialogs.typed_mix import planned
 
         plan = unread = None
         with connection():
@@ -200,9 +200,9 @@ class BenchScreen(Room[BenchBooks]):
 
     @work(thread=True, exclusive=True, group="standing", exit_on_error=False)
     def _look(self, number: int) -> None:
-        from stock.errors import UllageError  # noqa: PLC0415
-        from stock.store.connection import connection  # noqa: PLC0415
-        from tui.bench.open_mix import state_of  # noqa: PLC0415
+        from stock.errors import UllageError
+        from stock.store.connection import connection
+        from tui.bench.open_mix import state_of
 
         with connection():
             try:
@@ -229,7 +229,7 @@ class BenchScreen(Room[BenchBooks]):
         self.refresh_bindings()
 
     def _lines(self, width: int, height: int) -> Sequence[Line]:
-        from tui.bench.mix_page import MixPage  # noqa: PLC0415
+        from tui.bench.mix_page import MixPage
 
         mixes, drops = self.query_one(OpenMixes), self.books.drops_milli if self.books else 20_000
         telling = MixPage(width, height >= TALL, inks(self.app), drops)
@@ -292,7 +292,7 @@ class BenchScreen(Room[BenchBooks]):
 
     def action_area(self) -> None:
         """How much to mix for an area; the form takes it."""
-        from tui.bench.area import ForArea  # noqa: PLC0415
+        from tui.bench.area import ForArea
 
         self.app.push_screen(
             ForArea(self.query_one(MixForm).field("reduce").text), self.query_one(MixForm).take_area
@@ -304,7 +304,7 @@ class BenchScreen(Room[BenchBooks]):
             return
         stops = self._plan.stops()
         if stops:
-            from tui.bench.accepting import Accept  # noqa: PLC0415
+            from tui.bench.accepting import Accept
 
             self.app.push_screen(Accept(stops), self._accepted)
         else:
@@ -332,8 +332,8 @@ class BenchScreen(Room[BenchBooks]):
 
     @work(thread=True, group="booking", exit_on_error=False)
     def _book(self, request: Any, codes: tuple[str, ...], key: str) -> None:
-        from stock.bench.mixing import book_mix  # noqa: PLC0415
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.bench.mixing import book_mix
+        from stock.store.connection import connection
 
         with connection():
             answer = book_mix(request, accept=codes, key=key)
@@ -360,7 +360,7 @@ class BenchScreen(Room[BenchBooks]):
 
     def action_wash(self) -> None:
         """A wash-out."""
-        from tui.dialogs.washing import WashOut  # noqa: PLC0415
+        from tui.dialogs.washing import WashOut
 
         mix = self.query_one(OpenMixes).item
         self.app.push_screen(WashOut(mix.id if mix is not None else None), self._done)

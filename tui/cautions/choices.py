@@ -30,7 +30,7 @@ class Tighten(BookingDialog[str]):
 
     def __init__(self, finding: Finding) -> None:
         super().__init__()
-        from stock.cautions.rules import shipped  # noqa: PLC0415
+        from stock.cautions.rules import shipped
 
         self._rule = shipped()[finding.code]
 
@@ -62,7 +62,7 @@ class Tighten(BookingDialog[str]):
         figures = {name: value for name, value in read.items() if value is not None}
 
         def choose() -> str:
-            from stock.cautions.choices import choose as log  # noqa: PLC0415
+            from stock.cautions.choices import choose as log
 
             made = log(code, "tighten", reason=reason, severity=severity, figures=figures)
             return f"{code} is taken as {made.to} here"
@@ -100,7 +100,7 @@ class Restore(BookingDialog[str]):
         reason, code = self.read("reason"), self._code
 
         def choose() -> str:
-            from stock.cautions.choices import choose as log  # noqa: PLC0415
+            from stock.cautions.choices import choose as log
 
             log(code, "default", reason=reason)
             return f"{code} is as shipped again"
@@ -118,7 +118,7 @@ class Chosen(Listing[Choice]):
 
     def read(self) -> Sequence[Choice | Heading | Under]:
         """All of them, those in force first."""
-        from stock.cautions.choices import chosen  # noqa: PLC0415
+        from stock.cautions.choices import chosen
 
         every = chosen()
         newest: dict[str, Choice] = {}

@@ -46,7 +46,7 @@ def record_of(finding: Finding, bottles: Mapping[int, MarkedBottle]) -> Opening 
         finding: what was found.
         bottles: those that stand, by number, for a finding that names only bottles.
     """
-    from tui.dialogs import place_form, product_form  # noqa: PLC0415 - only when it is asked for
+    from tui.dialogs import place_form, product_form  # only when it is asked for
 
     of_bottles = (bottles[number].view.product for number in finding.bottles if number in bottles)
     product = finding.product or next(of_bottles, None)
@@ -85,7 +85,7 @@ class Silence(BookingDialog[str]):
         reason = self.read("reason")
 
         def choose() -> str:
-            from stock.cautions.choices import choose as log  # noqa: PLC0415
+            from stock.cautions.choices import choose as log
 
             log(self._finding.code, "silence", reason=reason or "")
             return f"Silenced: {self._finding.code}"
@@ -135,7 +135,7 @@ class Carry(BookingDialog[str]):
             self.stay()
 
         def carry() -> str:
-            from stock.shelf.handling import move_bottle  # noqa: PLC0415
+            from stock.shelf.handling import move_bottle
 
             for move in self._plan.moves:
                 move_bottle(str(move.bottle), move.to, key=f"{self.request}-{move.bottle}")

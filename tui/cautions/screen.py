@@ -83,9 +83,9 @@ class CautionsScreen(Room[CautionBooks]):
 
     def read_books(self) -> CautionBooks:
         """Everything that was found, and what a key would need to do something about it."""
-        from stock.cautions import books  # noqa: PLC0415 - read in a thread, after the first frame
-        from stock.shelf import places  # noqa: PLC0415
-        from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+        from stock.cautions import books  # read in a thread, after the first frame
+        from stock.shelf import places
+        from stock.shelf.bottles import on_shelf
 
         as_of = self.shell.as_of
         views = on_shelf(as_of)
@@ -157,7 +157,7 @@ class CautionsScreen(Room[CautionBooks]):
 
     @on(Rows.Chosen)
     def _chosen(self) -> None:
-        from tui.cautions.sheet import FindingSheet  # noqa: PLC0415
+        from tui.cautions.sheet import FindingSheet
 
         if self.in_hand is not None:
             self.app.push_screen(FindingSheet(self.in_hand, SAFETY))
@@ -198,15 +198,15 @@ class CautionsScreen(Room[CautionBooks]):
 
     def action_discard(self) -> None:
         """Its bottle is thrown away."""
-        from tui.dialogs.bottles import Discard  # noqa: PLC0415
+        from tui.dialogs.bottles import Discard
 
         if self.bottle is not None:
             self._ask(Discard(self.bottle))
 
     def action_move(self) -> None:
         """Its bottle goes somewhere else; a place's finding shows what to carry out of it."""
-        from tui.cautions.remedies import Carry  # noqa: PLC0415
-        from tui.dialogs.bottles import MoveBottle  # noqa: PLC0415
+        from tui.cautions.remedies import Carry
+        from tui.dialogs.bottles import MoveBottle
 
         bottle = self.to_move
         if bottle is None or self.books is None:
@@ -218,7 +218,7 @@ class CautionsScreen(Room[CautionBooks]):
 
     def action_note(self) -> None:
         """What nobody has noted is noted."""
-        from tui.dialogs.record_form import ask  # noqa: PLC0415
+        from tui.dialogs.record_form import ask
 
         one = self.in_hand
         opening = record_of(one, self.books.bottles) if one is not None and self.books is not None else None
@@ -233,34 +233,34 @@ class CautionsScreen(Room[CautionBooks]):
 
     def action_carry(self) -> None:
         """Everything that should be moved."""
-        from tui.cautions.remedies import Carry  # noqa: PLC0415
+        from tui.cautions.remedies import Carry
 
         if self.books is not None:
             self._ask(Carry(self.books.plan))
 
     def action_silence(self) -> None:
         """This rule is silenced."""
-        from tui.cautions.remedies import Silence  # noqa: PLC0415
+        from tui.cautions.remedies import Silence
 
         if self.in_hand is not None:
             self._ask(Silence(self.in_hand))
 
     def action_tighten(self) -> None:
         """This rule is taken more gravely."""
-        from tui.cautions.choices import Tighten  # noqa: PLC0415
+        from tui.cautions.choices import Tighten
 
         if self.in_hand is not None:
             self._ask(Tighten(self.in_hand))
 
     def action_choices(self) -> None:
         """What was chosen about the rules."""
-        from tui.cautions.choices import Chosen  # noqa: PLC0415
+        from tui.cautions.choices import Chosen
 
         self.app.push_screen(Chosen(), lambda booked: self.reload() if booked else None)
 
     def action_opened(self) -> None:
         """Its bottle was opened, on a day."""
-        from tui.dialogs.bottles import Opened  # noqa: PLC0415
+        from tui.dialogs.bottles import Opened
 
         if self.bottle is not None:
             self._ask(Opened(self.bottle))

@@ -58,7 +58,7 @@ class FindingSheet(Slip[None]):
             yield Static(words(self._safety), id="safety")
 
     def _rule_lines(self) -> list[str]:
-        from stock.cautions.rules import shipped  # noqa: PLC0415
+        from stock.cautions.rules import shipped
 
         rule = shipped()[self._finding.code]
         lines = ["", f"Rule `{rule.code}`"]

@@ -55,7 +55,7 @@ class Opened(OfBottle):
 
     def errand(self) -> Callable[[], str]:
         """Note it."""
-        from stock.shelf.handling import open_bottle  # noqa: PLC0415
+        from stock.shelf.handling import open_bottle
 
         day, bottle, key, view = self.read("day"), self.bottle, self.request, self.one.view
 
@@ -71,9 +71,9 @@ DAYS = ("today", "yesterday", *(f"-{days}d" for days in (2, 3, 4, 5, 6, 7, 14, 2
 
 def _past_day(text: str) -> Any:
     """An instant of a day: now if it is today, noon otherwise."""
-    from stock import clock  # noqa: PLC0415
-    from stock.units import day, instant  # noqa: PLC0415
-    from tui.opening import whose  # noqa: PLC0415
+    from stock import clock
+    from stock.units import day, instant
+    from tui.opening import whose
 
     _, today, zone = whose()
     return instant(day(text, today).isoformat(), zone, clock.now())
@@ -81,7 +81,7 @@ def _past_day(text: str) -> Any:
 
 def freezing(one: MarkedBottle) -> Ask:
     """The question whether a bottle froze."""
-    from stock.shelf.handling import freeze  # noqa: PLC0415
+    from stock.shelf.handling import freeze
 
     view = one.view
     return Ask(
@@ -101,7 +101,7 @@ class MadeOf(OfBottle):
 
     def fields(self) -> ComposeResult:
         """Its kind."""
-        from stock.store.words import CONTAINERS  # noqa: PLC0415
+        from stock.store.words import CONTAINERS
 
         known = self.one.view.container
         yield Static(
@@ -113,7 +113,7 @@ class MadeOf(OfBottle):
 
     def errand(self) -> Callable[[], str]:
         """Note it."""
-        from stock.shelf.handling import note_container  # noqa: PLC0415
+        from stock.shelf.handling import note_container
 
         container, bottle, view = self.read("container"), self.bottle, self.one.view
 
@@ -152,7 +152,7 @@ class CountBottle(OfBottle):
 
     def errand(self) -> Callable[[], str]:
         """Book the count; says whether the difference is more than measuring explains."""
-        from stock.bench import counting, weighing  # noqa: PLC0415
+        from stock.bench import counting, weighing
 
         measured, weight, level = (self.read(field) for field in ("measured", "weight", "level"))
         bottle, key = self.bottle, self.request
@@ -179,21 +179,21 @@ LEVELS = ("7/8", "3/4", "5/8", "1/2", "3/8", "1/4", "1/8", "0")
 
 
 def _counted(text: str) -> int:
-    from stock.bench.amounts import read_count  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
+    from stock.bench.amounts import read_count
+    from stock.store.connection import connection
 
     with connection():
         return read_count(text)
 
 
 def _level(text: str) -> Any:
-    from stock.bench.counting import read_level  # noqa: PLC0415
+    from stock.bench.counting import read_level
 
     return read_level(text)
 
 
 def _mass(text: str) -> int:
-    from stock.units import mass  # noqa: PLC0415
+    from stock.units import mass
 
     return mass(text)
 
@@ -216,8 +216,8 @@ class MoveBottle(OfBottle):
 
     def errand(self) -> Callable[[], str]:
         """Book the move."""
-        from stock.shelf.handling import move_bottle  # noqa: PLC0415
-        from tui.dialogs.delivery import place_named  # noqa: PLC0415
+        from stock.shelf.handling import move_bottle
+        from tui.dialogs.delivery import place_named
 
         place, bottle, key = self.read("place"), self.bottle, self.request
 
@@ -254,7 +254,7 @@ class Decant(OfBottle):
 
     def errand(self) -> Callable[[], str]:
         """Book it."""
-        from stock.shelf.handling import decant  # noqa: PLC0415
+        from stock.shelf.handling import decant
 
         amount, into, size = self.read("amount"), self.read("into"), self.read("size")
         bottle, key = self.bottle, self.request
@@ -286,7 +286,7 @@ class Discard(OfBottle):
 
     def errand(self) -> Callable[[], str]:
         """Book it."""
-        from stock.shelf.handling import discard  # noqa: PLC0415
+        from stock.shelf.handling import discard
 
         reason, bottle, key = self.read("reason"), self.bottle, self.request
 

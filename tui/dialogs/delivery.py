@@ -23,8 +23,8 @@ TYPED = ("product", "role", "color", "size", "many", "price", "best", "lot")
 
 def place_named(name: str) -> str:
     """The place of that name, made if the books don't have it yet; its full name."""
-    from stock.errors import NotFound  # noqa: PLC0415
-    from stock.shelf import places  # noqa: PLC0415
+    from stock.errors import NotFound
+    from stock.shelf import places
 
     try:
         return str(places.find(name).name)
@@ -34,9 +34,9 @@ def place_named(name: str) -> str:
 
 def known_products() -> list[tuple[str, str, str]]:
     """Every product's name, role and sizes on record, for the lines beneath the field."""
-    from stock.shelf import products  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
-    from stock.store.models import Pack  # noqa: PLC0415
+    from stock.shelf import products
+    from stock.store.connection import connection
+    from stock.store.models import Pack
 
     with connection():
         sizes: dict[int, list[str]] = {}
@@ -104,7 +104,7 @@ class Receive(LinesDialog[DeliveryLine]):
         self.query_one("#product", Field).input.focus()
 
     def _learn(self) -> None:
-        from stock.shelf import places  # noqa: PLC0415
+        from stock.shelf import places
 
         known, stand = known_products(), [place.name for place in places.everything()]
         self.app.call_from_thread(self._learned, known, stand)
@@ -179,8 +179,8 @@ class Receive(LinesDialog[DeliveryLine]):
 
     def errand(self) -> Callable[[], str]:
         """Book the delivery, making the products first that are new."""
-        from stock.shelf import deliveries, products  # noqa: PLC0415
-        from stock.store.connection import writing  # noqa: PLC0415
+        from stock.shelf import deliveries, products
+        from stock.store.connection import writing
 
         lines = self.every_line()
         place, key = self.read("place"), self.request
@@ -218,7 +218,7 @@ def told_of(bottles: Sequence[dict[str, Any]]) -> list[str]:
 
 
 def _count(text: str) -> int:
-    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.errors import BadInput
 
     digits = text.strip()
     if not (digits.isascii() and digits.isdigit() and 1 <= int(digits) <= 1_000):
@@ -227,23 +227,23 @@ def _count(text: str) -> int:
 
 
 def _day(text: str) -> Any:
-    from stock.units import day  # noqa: PLC0415
-    from tui.opening import whose  # noqa: PLC0415
+    from stock.units import day
+    from tui.opening import whose
 
     return day(text, whose()[1])
 
 
 def _money(text: str) -> int:
-    from stock.shelf.studio import settings  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
-    from stock.units import money  # noqa: PLC0415
+    from stock.shelf.studio import settings
+    from stock.store.connection import connection
+    from stock.units import money
 
     with connection():
         return money(text, settings().currency)
 
 
 def _role(text: str) -> str:
-    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.errors import BadInput
 
     role = text.strip().lower()
     if role not in ROLES:

@@ -18,7 +18,7 @@ from tui.widgets.page import Page
 
 def wish_for(request: Any) -> TypedMix:
     """A request as it stands in the Bench's fields."""
-    from stock.units import plain_figure  # noqa: PLC0415
+    from stock.units import plain_figure
 
     names = [name for name, _ in request.reducers]
     weights = [str(weight) for _, weight in request.reducers]
@@ -38,8 +38,8 @@ def like(mix: int) -> TypedMix:
     Raises:
         UllageError: it was undone, or held nothing but reducer.
     """
-    from stock.bench.mixes import mix as view  # noqa: PLC0415
-    from stock.bench.scaling import once_more  # noqa: PLC0415
+    from stock.bench.mixes import mix as view
+    from stock.bench.scaling import once_more
 
     return wish_for(once_more(view(mix)))
 
@@ -69,13 +69,13 @@ class Again(BookingDialog[str]):
         self.run_worker(self._work_out, thread=True, group="plan", exit_on_error=False)
 
     def _work_out(self) -> None:
-        from stock.bench.mixing import plan  # noqa: PLC0415
+        from stock.bench.mixing import plan
 
         planned = plan(self._request)
         self.app.call_from_thread(self._planned, planned)
 
     def _planned(self, planned: Any) -> None:
-        from tui.drawing.mix import everything  # noqa: PLC0415
+        from tui.drawing.mix import everything
 
         self._plan = planned
         page = self.query_one(Page)
@@ -87,7 +87,7 @@ class Again(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Book what was shown."""
-        from stock.bench.mixing import book_mix  # noqa: PLC0415
+        from stock.bench.mixing import book_mix
 
         if self._plan is None:
             self.stay()

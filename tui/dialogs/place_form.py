@@ -14,10 +14,10 @@ def opening(name: str | None, at: str = "") -> Opening:
     """The form of a place, or of a new one; the hand starts in the field `at`."""
 
     def learn() -> tuple[dict[str, str] | None, dict[str, str]]:
-        from stock.cautions import unknown  # noqa: PLC0415
-        from stock.cautions.books import facts  # noqa: PLC0415
-        from stock.cautions.facts import PlaceFacts  # noqa: PLC0415
-        from stock.shelf import places, written  # noqa: PLC0415
+        from stock.cautions import unknown
+        from stock.cautions.books import facts
+        from stock.cautions.facts import PlaceFacts
+        from stock.shelf import places, written
 
         if name is None:
             return None, unknown.of_place(PlaceFacts(0, ""))
@@ -41,7 +41,7 @@ class PlaceForm(RecordForm):
 
     def first(self) -> Iterable[Field]:
         """All of it."""
-        from stock.store.words import PLACE_KINDS, PREMISES  # noqa: PLC0415
+        from stock.store.words import PLACE_KINDS, PREMISES
 
         yield self.field(
             "name", "Name", read=readers.name("place's name"), blank=False, example="Steel cabinet"
@@ -78,7 +78,7 @@ class PlaceForm(RecordForm):
 
     def errand(self) -> Callable[[], str]:
         """Enter or correct."""
-        from stock.shelf import places  # noqa: PLC0415
+        from stock.shelf import places
 
         texts = self.typed()
         name = texts.pop("name", None)

@@ -41,10 +41,10 @@ def opening(name: str | None, at: str = "") -> Opening:
     """The form of a product, or of a new one; the hand starts in the field `at`."""
 
     def learn() -> ProductFormFacts:
-        from stock.cautions import unknown  # noqa: PLC0415
-        from stock.cautions.books import read_products  # noqa: PLC0415
-        from stock.shelf import products, suppliers, written  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.cautions import unknown
+        from stock.cautions.books import read_products
+        from stock.shelf import products, suppliers, written
+        from stock.shelf.studio import settings
 
         rows = products.everything()
         bare = ProductFacts(id=0, name="", role="paint")
@@ -81,7 +81,7 @@ class ProductForm(RecordForm):
 
     def groups(self) -> Iterable[Group]:
         """By where it is read."""
-        from stock.shelf.entry import GROUPS  # noqa: PLC0415
+        from stock.shelf.entry import GROUPS
 
         ask, known = self._asked, self._known
         yield Group("What the label says", [
@@ -143,14 +143,14 @@ class ProductForm(RecordForm):
 
     def errand(self) -> Callable[[], str]:
         """Add it, or change what was typed differently."""
-        from stock.shelf.entry import parted  # noqa: PLC0415
+        from stock.shelf.entry import parted
 
         texts = self.typed()
         given = {key: parted(text) if key in readers.LISTS else text for key, text in texts.items()}
         before = self.before.get("name", "")
 
         def put() -> str:
-            from stock.shelf import products  # noqa: PLC0415
+            from stock.shelf import products
 
             if self.fresh:
                 return f"{products.add(given).name} is among the products"

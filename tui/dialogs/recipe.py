@@ -32,7 +32,7 @@ class KeepRecipe(BookingDialog[str]):
         name, note, number = self.read("name"), self.read("note"), self._mix
 
         def keep() -> str:
-            from stock.bench import mixes, recipes  # noqa: PLC0415
+            from stock.bench import mixes, recipes
 
             kept = recipes.of_mix(name, mixes.mix(number), note=note or "")
             return f"Recipe {kept.name}: {kept.words}"

@@ -194,7 +194,7 @@ def ask(room: Screen[Any], opening: Opening, done: Callable[[Any], None]) -> Non
     learn, make = opening
 
     def read() -> None:
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.store.connection import connection
 
         with connection():
             learned = learn()

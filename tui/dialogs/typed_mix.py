@@ -56,10 +56,10 @@ def request_of(wish: TypedMix) -> Any:
         Unread: a field can't be read.
     """
 
-    from stock import units  # noqa: PLC0415
-    from stock.bench.amounts import read_blend, read_volume  # noqa: PLC0415
-    from stock.bench.mixing import MixRequest  # noqa: PLC0415
-    from stock.bench.wanted import reduce_of, sized  # noqa: PLC0415
+    from stock import units
+    from stock.bench.amounts import read_blend, read_volume
+    from stock.bench.mixing import MixRequest
+    from stock.bench.wanted import reduce_of, sized
 
     recipe = _recipe(wish)
     request = recipe if recipe is not None else MixRequest(parts=_parts(wish))
@@ -77,8 +77,8 @@ def request_of(wish: TypedMix) -> Any:
 
 
 def _parts(wish: TypedMix) -> tuple[tuple[str, int], ...]:
-    from stock.bench.amounts import read_volume  # noqa: PLC0415
-    from stock.shelf import products  # noqa: PLC0415
+    from stock.bench.amounts import read_volume
+    from stock.shelf import products
 
     parts = []
     for number, (name, amount) in enumerate(wish.parts):
@@ -92,8 +92,8 @@ def _parts(wish: TypedMix) -> tuple[tuple[str, int], ...]:
 
 def _recipe(wish: TypedMix) -> Any:
     """The request of the recipe that stands in the first field, at the amount beside it; None if none does."""
-    from stock.bench import recipes  # noqa: PLC0415
-    from stock.bench.amounts import read_volume  # noqa: PLC0415
+    from stock.bench import recipes
+    from stock.bench.amounts import read_volume
 
     name, amount = wish.parts[0] if wish.parts else ("", "")
     if not name.startswith(RECIPE):
@@ -109,8 +109,8 @@ def planned(wish: TypedMix) -> Any:
     Raises:
         Unread: a field can't be read, or what it asks for can't be had.
     """
-    from stock.bench import mixing  # noqa: PLC0415
-    from stock.errors import NotEnough  # noqa: PLC0415
+    from stock.bench import mixing
+    from stock.errors import NotEnough
 
     request = request_of(wish)
     try:

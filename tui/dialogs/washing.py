@@ -39,8 +39,8 @@ class WashOut(BookingDialog[str]):
         self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
 
     def _learn(self) -> None:
-        from stock.bench.mixes import open_mixes  # noqa: PLC0415
-        from stock.bench.washing import washable  # noqa: PLC0415
+        from stock.bench.mixes import open_mixes
+        from stock.bench.washing import washable
 
         rows = washable()
         names = sorted(
@@ -75,7 +75,7 @@ class WashOut(BookingDialog[str]):
 
     @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
     def _look(self, cleaner: str, mix: int) -> None:
-        from stock.bench.washing import told_before  # noqa: PLC0415
+        from stock.bench.washing import told_before
 
         try:
             found: Sequence[Any] = told_before(cleaner, mix)
@@ -86,7 +86,7 @@ class WashOut(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Book the wash."""
-        from stock.bench.washing import wash  # noqa: PLC0415
+        from stock.bench.washing import wash
 
         cleaner, amount, mix, key = self.read("cleaner"), self.read("amount"), self.read("mix"), self.request
 

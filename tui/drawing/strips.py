@@ -96,7 +96,7 @@ def said(text: str, ink: str = "ink", *, bold: bool = False) -> Line:
 
 def heading(text: str, width: int, note: str = "") -> Line:
     """A heading on a strip of tape, a rule nearly to the edge and a note at its end; a cell short of `width`."""
-    from rich.cells import cell_len  # noqa: PLC0415
+    from rich.cells import cell_len
 
     tail = f" {note} " if note and cell_len(note) + 16 <= width else ""
     text = fit(text, min(cell_len(text), max(4, width - 5 - cell_len(tail))))
@@ -112,6 +112,6 @@ def heading(text: str, width: int, note: str = "") -> Line:
 
 def wrapped(text: str, width: int) -> list[str]:
     """The text in lines of at most `width` cells."""
-    import textwrap  # noqa: PLC0415 - only where a caution is shown
+    import textwrap  # only where a caution is shown
 
     return textwrap.wrap(text, max(12, width)) or [""]

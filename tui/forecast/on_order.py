@@ -42,8 +42,8 @@ class OnOrder(Listing[Ordered]):
 
     def read(self) -> Sequence[Ordered | Heading]:
         """The orders, each under its own heading."""
-        from stock.forecast import orders  # noqa: PLC0415
-        from stock.shelf import places  # noqa: PLC0415
+        from stock.forecast import orders
+        from stock.shelf import places
 
         self._places = tuple(place.name for place in places.everything())
         today = self.shell.the_day
@@ -87,7 +87,7 @@ class OnOrder(Listing[Ordered]):
 
     def chosen(self, item: Ordered) -> None:
         """Take it in."""
-        from tui.forecast.ordering import ReceiveOrder  # noqa: PLC0415
+        from tui.forecast.ordering import ReceiveOrder
 
         if any(line.open for line in item.order):
             self.ask(ReceiveOrder(item.order, self.shell.the_day, self._places))
@@ -107,7 +107,7 @@ class OnOrder(Listing[Ordered]):
 
     def action_cancel(self) -> None:
         """What of it will not come."""
-        from tui.forecast.ordering import CancelOrder  # noqa: PLC0415
+        from tui.forecast.ordering import CancelOrder
 
         if self.item is not None:
             self.ask(CancelOrder(self.item.order, self.shell.the_day))

@@ -134,7 +134,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
 
     def errand(self) -> Callable[[], str]:
         """Book the order."""
-        from stock.forecast import orders  # noqa: PLC0415
+        from stock.forecast import orders
 
         wanted = [orders.Wanted(line.product, line.size_ul, line.packs) for line in self.every_line()]
         supplier, expected, key = self.read("supplier"), self.read("expected"), self.request
@@ -206,9 +206,9 @@ class ReceiveOrder(OfOrder):
 
     def errand(self) -> Callable[[], str]:
         """Book the delivery."""
-        from stock.forecast import orders  # noqa: PLC0415
-        from stock.store.connection import writing  # noqa: PLC0415
-        from tui.dialogs.delivery import place_named  # noqa: PLC0415
+        from stock.forecast import orders
+        from stock.store.connection import writing
+        from tui.dialogs.delivery import place_named
 
         came, lot, best, place = self.counts(), self.read("lot"), self.read("best"), self.read("place")
         order, key = self.order, self.request
@@ -240,7 +240,7 @@ class CancelOrder(OfOrder):
 
     def errand(self) -> Callable[[], str]:
         """Book it."""
-        from stock.forecast import orders  # noqa: PLC0415
+        from stock.forecast import orders
 
         gone, order, key = self.counts(), self.order, self.request
 

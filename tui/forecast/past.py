@@ -59,7 +59,7 @@ class LookingBack(Slip[None]):
 
     @work(thread=True, exclusive=True, group="past", exit_on_error=False)
     def _look(self, as_of: "date | None") -> None:
-        from stock.forecast.looking_back import look_back  # noqa: PLC0415
+        from stock.forecast.looking_back import look_back
 
         worker = get_current_worker()
 

@@ -65,8 +65,8 @@ class PlanUse(BookingDialog[str]):
         before, key = self._before, self.request
 
         def book() -> str:
-            from stock.forecast import orders  # noqa: PLC0415
-            from stock.logbook.replanning import change_plan  # noqa: PLC0415
+            from stock.forecast import orders
+            from stock.logbook.replanning import change_plan
 
             if before is None:
                 answer = orders.plan_use(product, amount, day, job=job, key=key)
@@ -95,8 +95,8 @@ class Plans(Listing[PlannedView]):
 
     def read(self) -> Sequence[PlannedView | Heading]:
         """What is planned."""
-        from stock.forecast import plans  # noqa: PLC0415
-        from stock.shelf import jobs, products  # noqa: PLC0415
+        from stock.forecast import plans
+        from stock.shelf import jobs, products
 
         self._names = [row.name for row in products.everything()]
         self._jobs = [view.name for view in jobs.everything() if view.closed_on is None]
@@ -138,7 +138,7 @@ class Plans(Listing[PlannedView]):
 
     def action_drop(self) -> None:
         """The one under the hand is not needed any more."""
-        from stock.logbook.undo import undo  # noqa: PLC0415
+        from stock.logbook.undo import undo
 
         item = self.item
         if item is not None:

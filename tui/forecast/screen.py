@@ -140,8 +140,8 @@ class ForecastScreen(Room[ForecastBooks]):
 
     def read_books(self) -> ForecastBooks:
         """Every product's forecast."""
-        from stock.forecast import orders  # noqa: PLC0415
-        from stock.forecast.books import read  # noqa: PLC0415
+        from stock.forecast import orders
+        from stock.forecast.books import read
 
         reading = read(self.shell.as_of)
         return worked_out(reading, self._question, tuple(orders.listed(self.shell.as_of)))
@@ -199,7 +199,7 @@ class ForecastScreen(Room[ForecastBooks]):
     @work(thread=True, exclusive=True, group="fan", exit_on_error=False)
     def _look(self, one: Said, reading: "Reading") -> None:
         """Work out the fan of the product in hand; nothing is read for it."""
-        from stock.forecast.forecasting import fan  # noqa: PLC0415
+        from stock.forecast.forecasting import fan
 
         span = span_of(one)
         days = fan(reading.pool, one.facts, span, self._question.asked(reading.risk))
@@ -254,7 +254,7 @@ class ForecastScreen(Room[ForecastBooks]):
 
     def _basket(self) -> "Basket | None":
         """The basket that the product in hand belongs to, or one of its own while it is not due with others."""
-        from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
+        from stock.forecast.forecasting import baskets_of
 
         one = self.in_hand
         if one is None or self.books is None or one.order is None:
@@ -288,7 +288,7 @@ class ForecastScreen(Room[ForecastBooks]):
 
     def action_order(self) -> None:
         """The basket becomes an order; what is not due is ordered as a person writes it."""
-        from tui.forecast.ordering import LineToOrder, MakeOrder, basket_text, lines_of  # noqa: PLC0415
+        from tui.forecast.ordering import LineToOrder, MakeOrder, basket_text, lines_of
 
         one, basket = self.in_hand, self._basket()
         if one is None or self.books is None:
@@ -306,13 +306,13 @@ class ForecastScreen(Room[ForecastBooks]):
 
     def action_incoming(self) -> None:
         """What is on order."""
-        from tui.forecast.on_order import OnOrder  # noqa: PLC0415
+        from tui.forecast.on_order import OnOrder
 
         self.app.push_screen(OnOrder(self._in_mind()), self._left)
 
     def action_plans(self) -> None:
         """What is planned."""
-        from tui.forecast.planning import Plans  # noqa: PLC0415
+        from tui.forecast.planning import Plans
 
         self.app.push_screen(Plans(self._in_mind()), self._left)
 
@@ -333,7 +333,7 @@ class ForecastScreen(Room[ForecastBooks]):
 
     def action_look_back(self) -> None:
         """How far to trust it."""
-        from tui.forecast.past import LookingBack  # noqa: PLC0415
+        from tui.forecast.past import LookingBack
 
         self.app.push_screen(LookingBack())
 
@@ -348,7 +348,7 @@ def worked_out(
     reading: "Reading", question: Assumptions, orders: "tuple[list[OpenLine], ...]"
 ) -> ForecastBooks:
     """What is said under a question; nothing is read for it."""
-    from stock.forecast.forecasting import baskets_of  # noqa: PLC0415
+    from stock.forecast.forecasting import baskets_of
 
     said = reading.forecasts(what_if=question.asked(reading.risk))
     return ForecastBooks(reading, tuple(said), tuple(baskets_of(said)), orders)

@@ -81,7 +81,7 @@ class WriteOut(Lengthy[str]):
         folder, address = str(self.read("folder")), self._address
 
         def write() -> str:
-            from stock.exchange import folder as folders  # noqa: PLC0415
+            from stock.exchange import folder as folders
 
             done = folders.export(address, folder, tell=self.far)
             return f"Wrote {done.total():,} rows of {len(done.rows)} tables to {folder}"
@@ -91,7 +91,7 @@ class WriteOut(Lengthy[str]):
 
 def _books(text: str) -> str:
     """An address of books: a server's, or a file's."""
-    from stock.store.addresses import is_server  # noqa: PLC0415
+    from stock.store.addresses import is_server
 
     return text.strip() if is_server(text.strip()) else str(path(text))
 
@@ -124,12 +124,12 @@ class CopyTo(Lengthy[str]):
 
     def errand(self) -> Callable[[], str]:
         """Copy it, and compare."""
-        from stock.store.addresses import shown  # noqa: PLC0415
+        from stock.store.addresses import shown
 
         target, address = str(self.read("to")), self._address
 
         def copy() -> str:
-            from stock.exchange import copying  # noqa: PLC0415
+            from stock.exchange import copying
 
             copied = copying.copy(address, target, tell=self.far)
             return f"Copied {copied.total():,} rows to {shown(target)}; both are equal, row by row"

@@ -51,8 +51,8 @@ class FilterChoices:
 
 def known() -> FilterChoices:
     """Names, labels, lots and jobs, the newest bottles first; called with the connection open."""
-    from stock.shelf import jobs, products  # noqa: PLC0415
-    from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+    from stock.shelf import jobs, products
+    from stock.shelf.bottles import on_shelf
 
     views = sorted(on_shelf(), key=lambda view: (view.gone, -view.id))
     return FilterChoices(
@@ -111,7 +111,7 @@ class Narrow(BookingDialog[Filter]):
         self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
 
     def _learn(self) -> None:
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.store.connection import connection
 
         with connection():
             found = known()
@@ -132,7 +132,7 @@ class Narrow(BookingDialog[Filter]):
         wanted = Filter(product, bottle, lot, job, kind, since, until)
 
         def look() -> Filter:
-            from stock.logbook import history  # noqa: PLC0415
+            from stock.logbook import history
 
             history.how_many(wanted)  # a name that fits nothing is said here, in the dialog
             return wanted
@@ -145,15 +145,15 @@ def _text(day: date | None) -> str:
 
 
 def _day(text: str) -> Any:
-    from stock.units import day  # noqa: PLC0415
-    from tui.opening import whose  # noqa: PLC0415
+    from stock.units import day
+    from tui.opening import whose
 
     return day(text, whose()[1])
 
 
 def _kind(text: str) -> str:
-    from stock.errors import BadInput  # noqa: PLC0415
-    from stock.logbook.undo import ALSO_CALLED  # noqa: PLC0415
+    from stock.errors import BadInput
+    from stock.logbook.undo import ALSO_CALLED
 
     word = text.strip().casefold().replace(" ", "_")
     word = ALSO_CALLED.get(word, word)

@@ -62,7 +62,7 @@ def look(file: str, wishes: "Wishes", far: Callable[[str, int, int], None]) -> "
     Raises:
         UllageError: it can't be read at all.
     """
-    from stock.exchange import folder, incoming, mapping, sheet  # noqa: PLC0415
+    from stock.exchange import folder, incoming, mapping, sheet
 
     if Path(file).is_dir():
         told = folder.description(file)
@@ -105,7 +105,7 @@ class TakeIn(Lengthy[Any]):
 
     def errand(self) -> Callable[[], "Folder | Plan | Unclear"]:
         """Look at every row."""
-        from stock.exchange.incoming import Wishes  # noqa: PLC0415
+        from stock.exchange.incoming import Wishes
 
         new = self.query_one("#new", Field)
         with self.reading(new):
@@ -134,7 +134,7 @@ class Meant(Lengthy[Any]):
 
     def fields(self) -> ComposeResult:
         """A field for each of ours, their heads on offer."""
-        from stock.exchange.mapping import FIELDS  # noqa: PLC0415
+        from stock.exchange.mapping import FIELDS
 
         sheet, heads = self._sheet, (NONE, *filter(None, self._sheet.heads))
         if sheet.why:
@@ -149,7 +149,7 @@ class Meant(Lengthy[Any]):
 
     def errand(self) -> Callable[[], "Folder | Plan | Unclear"]:
         """Look at every row anew."""
-        from stock.exchange.mapping import FIELDS  # noqa: PLC0415
+        from stock.exchange.mapping import FIELDS
 
         sheet = self._sheet
         maps = []
@@ -304,7 +304,7 @@ class BookIn(Lengthy[str]):
         self._plan.wishes = replace(self._plan.wishes, again=again.text.strip() == "yes")
 
         def book() -> str:
-            from stock.exchange import incoming  # noqa: PLC0415
+            from stock.exchange import incoming
 
             told = incoming.book(self._plan, tell=self.far)
             if told.get("again"):
@@ -346,7 +346,7 @@ class FolderIn(Lengthy[str]):
         found, address = self._folder, self._address
 
         def take() -> str:
-            from stock.exchange import folder  # noqa: PLC0415
+            from stock.exchange import folder
 
             done = folder.take_in(found.path, address, tell=self.far)
             return f"Took in {done.total():,} rows of {len(done.rows)} tables, as they were exported"

@@ -55,9 +55,9 @@ class Which:
         Raises:
             UllageError: no such job, lot or bottle.
         """
-        from stock.logbook import costs, emissions, tables, trace  # noqa: PLC0415
-        from stock.logbook.months import month  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.logbook import costs, emissions, tables, trace
+        from stock.logbook.months import month
+        from stock.shelf.studio import settings
 
         of = month(self.month, settings().today()) if self.month is not None else None
         if self.what == "costs":
@@ -78,9 +78,9 @@ class Reports(Listing[Which]):
 
     def read(self) -> Sequence[Which | Heading]:
         """The months with something booked, newest first; then the jobs."""
-        from stock.logbook.months import month_of  # noqa: PLC0415
-        from stock.shelf import jobs  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.logbook.months import month_of
+        from stock.shelf import jobs
+        from stock.shelf.studio import settings
 
         day = self.shell.as_of or settings().today()
         months = []
@@ -147,8 +147,8 @@ class AskTrace(BookingDialog[Which]):
         self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
 
     def _learn(self) -> None:
-        from stock.store.connection import connection  # noqa: PLC0415
-        from tui.logbook.filtering import known  # noqa: PLC0415
+        from stock.store.connection import connection
+        from tui.logbook.filtering import known
 
         with connection():
             found = known()
@@ -191,7 +191,7 @@ class ReportPaper(PageSheet):
 
     @work(thread=True, exclusive=True, group="report", exit_on_error=False)
     def _work_out(self) -> None:
-        from stock.store.connection import connection, reading  # noqa: PLC0415
+        from stock.store.connection import connection, reading
 
         with connection(), reading():
             report = self._which.read(self.shell.as_of)
@@ -215,13 +215,13 @@ class ReportPaper(PageSheet):
 
     def action_page(self) -> None:
         """A page to print."""
-        from stock.exchange import paper  # noqa: PLC0415
+        from stock.exchange import paper
 
         self._write(".html", "A page to print", paper.page_file)
 
     def action_sheet(self) -> None:
         """A file for a spreadsheet."""
-        from stock.exchange import paper  # noqa: PLC0415
+        from stock.exchange import paper
 
         self._write(".csv", "A file for a spreadsheet", paper.csv_file)
 
@@ -256,7 +256,7 @@ class WriteReport(WritesFiles):
 
 def lines_of(report: Report, width: int) -> list[Line]:
     """A report in lines of at most `width` cells: title, tables, and the rules beneath."""
-    from tui.drawing.strips import wrapped  # noqa: PLC0415
+    from tui.drawing.strips import wrapped
 
     lines: list[Line] = [
         (Run(report.title, "ink", None, bold=True),),
@@ -271,7 +271,7 @@ def lines_of(report: Report, width: int) -> list[Line]:
 
 
 def _table(table: Table, width: int) -> list[Line]:
-    from rich.cells import cell_len  # noqa: PLC0415
+    from rich.cells import cell_len
 
     right = [head.endswith(">") for head in table.heads]
     rows = [["" if cell is None else str(cell) for cell in row] for row in table.rows]
@@ -304,7 +304,7 @@ def _table(table: Table, width: int) -> list[Line]:
 
 def _broken(heads: Sequence[str], wide: Sequence[int]) -> list[list[str]]:
     """Heads in as many lines as the longest needs."""
-    import textwrap  # noqa: PLC0415
+    import textwrap
 
     parts = [textwrap.wrap(head, max(4, room)) or [""] for head, room in zip(heads, wide, strict=True)]
     tall = max(len(part) for part in parts)

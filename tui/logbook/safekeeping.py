@@ -44,9 +44,9 @@ class Kept:
 
 def kept_ones(address: str) -> list[Kept]:
     """The backups beside a file of books, newest first, each looked at."""
-    from stock.exchange import backup  # noqa: PLC0415 - read in a thread
-    from stock.store import snapshots, sound  # noqa: PLC0415
-    from stock.store.addresses import is_server  # noqa: PLC0415
+    from stock.exchange import backup  # read in a thread
+    from stock.store import snapshots, sound
+    from stock.store.addresses import is_server
 
     if is_server(address):
         return []
@@ -87,7 +87,7 @@ class Safekeeping(Listing["Kept | File"]):
 
     def read(self) -> "Sequence[Kept | File | Heading]":
         """Each backup, looked at; then each file that was taken in."""
-        from stock.logbook import imports  # noqa: PLC0415 - read in a thread
+        from stock.logbook import imports  # read in a thread
 
         listed: list[Kept | File | Heading] = [*kept_ones(self.shell.address)]
         taken = imports.files()
@@ -126,7 +126,7 @@ class Safekeeping(Listing["Kept | File"]):
         item = self.item
         if item is None or isinstance(item, Kept):
             return
-        from stock.logbook.undo import turn_import  # noqa: PLC0415
+        from stock.logbook.undo import turn_import
 
         number, again = item.number, not item.stands
         self.ask(
@@ -150,19 +150,19 @@ class Safekeeping(Listing["Kept | File"]):
 
     def action_write_out(self) -> None:
         """Everything, as files for other programs."""
-        from tui.logbook.files import WriteOut  # noqa: PLC0415
+        from tui.logbook.files import WriteOut
 
         self.ask(WriteOut(self.shell.address))
 
     def action_take_in(self) -> None:
         """A spreadsheet, or an exported folder."""
-        from tui.logbook.incoming import TakeIn  # noqa: PLC0415
+        from tui.logbook.incoming import TakeIn
 
         self.app.push_screen(TakeIn(), self._looked_at)
 
     def _looked_at(self, found: Any) -> None:
         """What it holds is shown before it is booked."""
-        from tui.logbook import incoming  # noqa: PLC0415
+        from tui.logbook import incoming
 
         if isinstance(found, incoming.Folder):
             self.app.push_screen(incoming.FolderIn(found, self.shell.address), self._opened_anew)
@@ -178,7 +178,7 @@ class Safekeeping(Listing["Kept | File"]):
 
     def action_copy(self) -> None:
         """The whole studio elsewhere."""
-        from tui.logbook.files import CopyTo  # noqa: PLC0415
+        from tui.logbook.files import CopyTo
 
         self.ask(CopyTo(self.shell.address))
 
@@ -223,7 +223,7 @@ class BackUp(BookingDialog[str]):
         target = str(given) if given else None
 
         def make() -> str:
-            from stock.exchange import backup  # noqa: PLC0415
+            from stock.exchange import backup
 
             made = backup.make(address, target)
             return f"Backed up and looked at: {made.path}, {count(made.bookings, 'booking')}"
@@ -274,8 +274,8 @@ class PutBack(BookingDialog[str]):
 
     @work(thread=True, exclusive=True, group="loss", exit_on_error=False)
     def _look(self, chosen: Path) -> None:
-        from stock.exchange import backup  # noqa: PLC0415
-        from stock.store import sound  # noqa: PLC0415
+        from stock.exchange import backup
+        from stock.store import sound
 
         try:
             sound.require(chosen)
@@ -295,7 +295,7 @@ class PutBack(BookingDialog[str]):
         chosen, address = self.read("path"), self._address
 
         def put() -> str:
-            from stock.exchange import backup  # noqa: PLC0415
+            from stock.exchange import backup
 
             kept = backup.restore(chosen, address)
             return "The backup stands in the place of the books" + (f"; before: {kept}" if kept else "")
@@ -336,7 +336,7 @@ class Prove(Ask):
         """Add everything up."""
 
         def prove() -> str:
-            from stock.logbook.proof import prove as proof  # noqa: PLC0415
+            from stock.logbook.proof import prove as proof
 
             found = proof()
             if found.problems:

@@ -94,7 +94,7 @@ class LogbookScreen(Room[LogbookBooks]):
 
     def read_books(self) -> LogbookBooks:
         """The first window; as much as was read before, so that the hand stays where it is."""
-        from stock.logbook import history  # noqa: PLC0415
+        from stock.logbook import history
 
         wanted = self._wanted()
         held = max(WINDOW, len(self._entries))
@@ -131,7 +131,7 @@ class LogbookScreen(Room[LogbookBooks]):
         return self._filter != Filter() or bool(self.query_one("#find", Input).value.strip())
 
     def _cells(self, entry: Entry) -> tuple[Any, ...]:
-        from stock.clock import zone  # noqa: PLC0415
+        from stock.clock import zone
 
         at = entry.at.astimezone(zone(self.books.zone if self.books else "UTC"))
         gone = entry.undone_by is not None
@@ -178,8 +178,8 @@ class LogbookScreen(Room[LogbookBooks]):
 
     @work(thread=True, exclusive=True, group="more", exit_on_error=False)
     def _read_more(self, wanted: Filter, offset: int) -> None:
-        from stock.logbook import history  # noqa: PLC0415
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.logbook import history
+        from stock.store.connection import connection
 
         with connection():
             entries = tuple(history.entries(wanted, limit=WINDOW, offset=offset))
@@ -221,7 +221,7 @@ class LogbookScreen(Room[LogbookBooks]):
 
     def action_narrow(self) -> None:
         """Ask what is to be shown."""
-        from tui.logbook.filtering import Narrow  # noqa: PLC0415
+        from tui.logbook.filtering import Narrow
 
         find = self.query_one("#find", Input)
         wanted = replace(self._filter, product=find.value.strip() or self._filter.product)
@@ -270,8 +270,8 @@ class LogbookScreen(Room[LogbookBooks]):
 
     @work(thread=True, exclusive=True, group="like", exit_on_error=False)
     def _like(self, mix: int) -> None:
-        from stock.store.connection import connection  # noqa: PLC0415
-        from tui.dialogs.mix_again import like  # noqa: PLC0415
+        from stock.store.connection import connection
+        from tui.dialogs.mix_again import like
 
         with connection():
             wish = like(mix)
@@ -279,7 +279,7 @@ class LogbookScreen(Room[LogbookBooks]):
 
     def action_recipe(self) -> None:
         """The mix under the hand becomes a recipe."""
-        from tui.dialogs.recipe import KeepRecipe  # noqa: PLC0415
+        from tui.dialogs.recipe import KeepRecipe
 
         entry = self.query_one(Rows).item
         if entry is not None and entry.kind == "mix":
@@ -287,13 +287,13 @@ class LogbookScreen(Room[LogbookBooks]):
 
     def action_reports(self) -> None:
         """Figures to hand on."""
-        from tui.logbook.reports import Reports  # noqa: PLC0415
+        from tui.logbook.reports import Reports
 
         self.app.push_screen(Reports())
 
     def action_trace(self) -> None:
         """Where the bottle under the hand went, or its whole lot."""
-        from tui.logbook.reports import AskTrace, ReportPaper  # noqa: PLC0415
+        from tui.logbook.reports import AskTrace, ReportPaper
 
         def show(which: Any) -> None:
             if which is not None:
@@ -304,13 +304,13 @@ class LogbookScreen(Room[LogbookBooks]):
 
     def action_books(self, first: str = "") -> None:
         """The books as a whole, and what is done with them first."""
-        from tui.logbook.safekeeping import Safekeeping  # noqa: PLC0415
+        from tui.logbook.safekeeping import Safekeeping
 
         self.app.push_screen(Safekeeping(first))
 
     def action_undo(self) -> None:
         """Ask, then take it back."""
-        from stock.logbook.undo import undo  # noqa: PLC0415
+        from stock.logbook.undo import undo
 
         entry: Entry | None = self.query_one(Rows).item
         if entry is None:

@@ -33,8 +33,8 @@ class JobForm(RecordForm):
 
     def errand(self) -> Callable[[], str]:
         """Open or correct it."""
-        from stock.shelf import jobs  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.shelf import jobs
+        from stock.shelf.studio import settings
 
         texts, due = self.typed(), self.read("due")
         before = self.before.get("name")
@@ -77,7 +77,7 @@ class CloseJob(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Close it."""
-        from stock.shelf import jobs  # noqa: PLC0415
+        from stock.shelf import jobs
 
         day, job = self.read("day"), self._job
 
@@ -98,7 +98,7 @@ class Jobs(Drawer[Any]):
 
     def read(self) -> Sequence[Any]:
         """Open ones first."""
-        from stock.shelf import jobs  # noqa: PLC0415
+        from stock.shelf import jobs
 
         return jobs.everything()
 
@@ -144,7 +144,7 @@ class Jobs(Drawer[Any]):
         """Close it, or open it again."""
         if item.closed_on is None:
             return CloseJob(item.name)
-        from stock.shelf import jobs  # noqa: PLC0415
+        from stock.shelf import jobs
 
         name = item.name
         return Ask(f"Open {name} again", f"It was closed on {short_day(item.closed_on)}.", go="Open it",
@@ -153,8 +153,8 @@ class Jobs(Drawer[Any]):
 
 def _spent(item: Any) -> list[Any]:
     """What its mixes cost, waste and washes shared out."""
-    from stock.logbook import costs  # noqa: PLC0415
-    from stock.units import show_money  # noqa: PLC0415
+    from stock.logbook import costs
+    from stock.units import show_money
 
     told = costs.read(job=item.name)
     mixes = [mix for job in told.costs.jobs for mix in job.mixes]

@@ -26,8 +26,8 @@ class Places(Drawer[Any]):
 
     def read(self) -> Sequence[Any]:
         """With what stands there."""
-        from stock.shelf import places  # noqa: PLC0415
-        from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+        from stock.shelf import places
+        from stock.shelf.bottles import on_shelf
 
         self._standing: dict[int, list[Any]] = {}
         for view in on_shelf():
@@ -50,8 +50,8 @@ class Places(Drawer[Any]):
 
     def card(self, item: Any) -> Card:
         """Its limits, what is wrong there, what stands there."""
-        from stock.cautions import books, unknown  # noqa: PLC0415
-        from stock.shelf import written  # noqa: PLC0415
+        from stock.cautions import books, unknown
+        from stock.shelf import written
 
         texts = written.place(item)
         told = {

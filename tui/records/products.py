@@ -32,8 +32,8 @@ class Products(Drawer[Any]):
 
     def read(self) -> Sequence[Any]:
         """By role, each with what is on hand."""
-        from stock.shelf import products  # noqa: PLC0415
-        from stock.shelf.bottles import by_product, on_shelf  # noqa: PLC0415
+        from stock.shelf import products
+        from stock.shelf.bottles import by_product, on_shelf
 
         self._standing = by_product([view for view in on_shelf() if not view.gone])
         everything = products.everything()
@@ -63,10 +63,10 @@ class Products(Drawer[Any]):
 
     def card(self, item: Any) -> Card:
         """What is known, and what stands in for the rest."""
-        from stock.cautions import unknown  # noqa: PLC0415
-        from stock.cautions.books import read_products  # noqa: PLC0415
-        from stock.shelf import sheets, written  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.cautions import unknown
+        from stock.cautions.books import read_products
+        from stock.shelf import sheets, written
+        from stock.shelf.studio import settings
 
         texts = written.product(item.name)
         treated = unknown.of_product(read_products(settings().today(), [item.id])[item.id])
@@ -99,7 +99,7 @@ class Products(Drawer[Any]):
 
     def end(self, item: Any) -> Ask:
         """Discontinue it, or say that it is made still."""
-        from stock.shelf import products  # noqa: PLC0415
+        from stock.shelf import products
 
         name, gone = item.name, item.discontinued_on is not None
         if gone:

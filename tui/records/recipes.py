@@ -16,8 +16,8 @@ from tui.widgets.rows import Cell, ListColumn
 
 def _parts(text: str) -> list[tuple[str, int]]:
     """`Harbour Blue=3, Slow Reducer=1`, each a product that is known."""
-    from stock.bench.recipes import read_part  # noqa: PLC0415
-    from stock.shelf.entry import parted  # noqa: PLC0415
+    from stock.bench.recipes import read_part
+    from stock.shelf.entry import parted
 
     return [(readers.product(name), milli) for name, milli in map(read_part, parted(text))]
 
@@ -54,7 +54,7 @@ class RecipeForm(RecordForm):
 
     def errand(self) -> Callable[[], str]:
         """Enter or correct it."""
-        from stock.bench import recipes  # noqa: PLC0415
+        from stock.bench import recipes
 
         texts = self.typed()
         parts = self.read("parts")
@@ -83,7 +83,7 @@ class Recipes(Drawer[Any]):
 
     def read(self) -> Sequence[Any]:
         """By name."""
-        from stock.bench import recipes  # noqa: PLC0415
+        from stock.bench import recipes
 
         return recipes.everything()
 
@@ -101,7 +101,7 @@ class Recipes(Drawer[Any]):
 
     def card(self, item: Any) -> Card:
         """Its parts, and what each makes of the whole."""
-        from stock.units import show_percent  # noqa: PLC0415
+        from stock.units import show_percent
 
         whole = sum(milli for _, _, milli in item.parts)
         parts = [
@@ -113,9 +113,9 @@ class Recipes(Drawer[Any]):
 
     def _opening(self, item: Any | None) -> Opening:
         def learn() -> tuple[dict[str, str] | None, list[str]]:
-            from stock.shelf import products  # noqa: PLC0415
-            from stock.shelf.entry import joined  # noqa: PLC0415
-            from stock.shelf.written import thousandths  # noqa: PLC0415
+            from stock.shelf import products
+            from stock.shelf.entry import joined
+            from stock.shelf.written import thousandths
 
             names = [row.name for row in products.everything()]
             if item is None:

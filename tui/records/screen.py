@@ -287,7 +287,7 @@ class RecordsScreen(Room[Records]):
 
     @work(thread=True, exclusive=True, group="card", exit_on_error=False)
     def _look(self, drawer: Drawer[Any], item: Any) -> None:
-        from stock.store.connection import connection, reading  # noqa: PLC0415
+        from stock.store.connection import connection, reading
 
         with connection(), reading():
             card = drawer.card(item)
@@ -375,7 +375,7 @@ class RecordsScreen(Room[Records]):
 
     def action_mix(self) -> None:
         """To the Bench."""
-        from tui.dialogs.typed_mix import RECIPE  # noqa: PLC0415
+        from tui.dialogs.typed_mix import RECIPE
 
         if self.in_hand is not None:
             before = RECIPE if isinstance(self._drawer, Recipes) else ""

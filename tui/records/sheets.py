@@ -64,7 +64,7 @@ class RangeForm(RecordForm):
 
     def errand(self) -> Callable[[], DosingEntry]:
         """The range, read whole."""
-        from stock.shelf import dosings  # noqa: PLC0415
+        from stock.shelf import dosings
 
         for field in self.query(Field):
             with self.reading(field):
@@ -87,7 +87,7 @@ class RangeLine(Widget, can_focus=True):
 
     def render(self) -> Content:
         """In words."""
-        from stock.shelf.dosings import words as in_words  # noqa: PLC0415
+        from stock.shelf.dosings import words as in_words
 
         return words(in_words(self._entry))
 
@@ -169,7 +169,7 @@ class SheetForm(RecordForm):
         if verb == "add":
             self.app.push_screen(RangeForm(None, self._known.reducers), self._added)
         elif verb == "range":
-            from stock.shelf.written import dosing  # noqa: PLC0415
+            from stock.shelf.written import dosing
 
             at = int(number)
             form = RangeForm(dosing(self._ranges[at]), self._known.reducers)
@@ -208,7 +208,7 @@ class SheetForm(RecordForm):
             replaces = self.read("replaces")
 
             def enter() -> str:
-                from stock.shelf import sheets  # noqa: PLC0415
+                from stock.shelf import sheets
 
                 sheets.add(known.product, title, day, dosings=ranges, source=source, replaces=replaces)
                 return f"{known.product}: {title} of {day} is entered with {count(len(ranges), 'range')}"
@@ -217,7 +217,7 @@ class SheetForm(RecordForm):
         withdrawn = self.read("withdrawn")
 
         def correct() -> str:
-            from stock.shelf import sheets  # noqa: PLC0415
+            from stock.shelf import sheets
 
             old = known.sheet
             sheets.correct(
@@ -244,7 +244,7 @@ class Sheets(Drawer[Any]):
 
     def read(self) -> Sequence[Any]:
         """Its revisions."""
-        from stock.shelf import sheets  # noqa: PLC0415
+        from stock.shelf import sheets
 
         self._sheets = sheets.listed(self.product)
         return self._sheets
@@ -267,8 +267,8 @@ class Sheets(Drawer[Any]):
 
     def card(self, item: Any) -> Card:
         """What it says, and what it changed."""
-        from stock.shelf import sheets  # noqa: PLC0415
-        from stock.shelf.dosings import words as in_words  # noqa: PLC0415
+        from stock.shelf import sheets
+        from stock.shelf.dosings import words as in_words
 
         card: list[Any] = [CardHead(item.title), Fact("revised", short_day(item.revised_on))]
         if item.withdrawn:
@@ -293,7 +293,7 @@ class Sheets(Drawer[Any]):
 
     def _opening(self, item: Any, *, fresh: bool) -> Opening:
         def learn() -> SheetFormFacts:
-            from stock.shelf import products, sheets  # noqa: PLC0415
+            from stock.shelf import products, sheets
 
             titles = dict.fromkeys(each.title for each in sheets.listed(self.product))
             reducers = tuple(row.name for row in products.everything() if row.role in ("reducer", "cleaner"))

@@ -68,7 +68,7 @@ class SettingForm(RecordForm):
 
     def put(self, text: str) -> Any:
         """Set it, in a thread with the connection open."""
-        from stock.shelf import studio_words  # noqa: PLC0415
+        from stock.shelf import studio_words
 
         studio_words.put(self._row.about, text)
         return f"{self._row.label}: {text or 'not set'}"
@@ -79,7 +79,7 @@ class SetsForm(SettingForm):
 
     def put(self, text: str) -> str:
         """Set them."""
-        from stock.cautions.choices import choose_sets  # noqa: PLC0415
+        from stock.cautions.choices import choose_sets
 
         return f"Rule sets: {', '.join(choose_sets(text.replace(',', ' ').split()))}"
 
@@ -133,13 +133,13 @@ class RuleForm(BookingDialog[str]):
         return SILENCE if self._now.silences else self._now.severity or AS_MADE
 
     def _choices(self) -> list[str]:
-        from stock.cautions.facts import SEVERITIES  # noqa: PLC0415
+        from stock.cautions.facts import SEVERITIES
 
         graver = SEVERITIES[SEVERITIES.index(self._row.about.severity) + 1 :]
         return [AS_MADE, *graver, SILENCE]
 
     def _choice(self, text: str) -> str:
-        from stock.errors import BadInput  # noqa: PLC0415
+        from stock.errors import BadInput
 
         word = text.strip().lower()
         if word not in self._choices():
@@ -160,8 +160,8 @@ class RuleForm(BookingDialog[str]):
         afresh = self._now is not None
 
         def log() -> str:
-            from stock.cautions.choices import choose  # noqa: PLC0415
-            from stock.store.connection import writing  # noqa: PLC0415
+            from stock.cautions.choices import choose
+            from stock.store.connection import writing
 
             with writing():
                 if choice == SILENCE:
@@ -185,7 +185,7 @@ def _in_words(figures: Mapping[str, int]) -> str:
 
 
 def _whole(text: str) -> int:
-    from stock.errors import BadInput  # noqa: PLC0415
+    from stock.errors import BadInput
 
     digits = text.strip()
     if not (digits.isascii() and digits.isdigit() and len(digits) <= 9):
@@ -195,7 +195,7 @@ def _whole(text: str) -> int:
 
 def _theme(known: Iterable[str]) -> Callable[[str], str]:
     def read(text: str) -> str:
-        from stock.errors import BadInput  # noqa: PLC0415
+        from stock.errors import BadInput
 
         if text.strip() not in known:
             raise BadInput(f"{text[:20]!r} is no look", remedy=f"Write one of {', '.join(known)}")
@@ -205,14 +205,14 @@ def _theme(known: Iterable[str]) -> Callable[[str], str]:
 
 
 def _sets(text: str) -> str:
-    from stock.cautions.rules import rule_book  # noqa: PLC0415
+    from stock.cautions.rules import rule_book
 
     rule_book(text.replace(",", " ").split())
     return text
 
 
 def _yes(text: str) -> bool:
-    from stock.shelf.places import yes  # noqa: PLC0415
+    from stock.shelf.places import yes
 
     return yes(text)
 
@@ -230,10 +230,10 @@ class StudioDrawer(Drawer[SettingRow]):
 
     def read(self) -> Sequence[Any]:
         """Settings of the books, of the screen, of the cautions."""
-        from stock.cautions.choices import chosen, in_force, written  # noqa: PLC0415
-        from stock.cautions.rules import DEFAULT_SETS, shipped  # noqa: PLC0415
-        from stock.shelf import studio_words  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.cautions.choices import chosen, in_force, written
+        from stock.cautions.rules import DEFAULT_SETS, shipped
+        from stock.shelf import studio_words
+        from stock.shelf.studio import settings
 
         self._choices: dict[str, list[Any]] = {}
         logged = chosen()
@@ -319,7 +319,7 @@ class StudioDrawer(Drawer[SettingRow]):
         if item.kind == "rule":
             return nothing, lambda _: RuleForm(item, self._now.get(item.key))
         if item.kind == "sets":
-            from stock.cautions.rules import JURISDICTIONS, STRICTEST  # noqa: PLC0415
+            from stock.cautions.rules import JURISDICTIONS, STRICTEST
 
             told = f"Some of {', '.join((*JURISDICTIONS[1:], STRICTEST))}."
             return nothing, lambda _: SetsForm(item, _sets, (), told)

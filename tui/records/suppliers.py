@@ -33,8 +33,8 @@ class SupplierForm(RecordForm):
 
     def errand(self) -> Callable[[], str]:
         """Enter or correct."""
-        from stock.shelf import suppliers  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.shelf import suppliers
+        from stock.shelf.studio import settings
 
         texts = self.typed()
         name = texts.pop("name", None)
@@ -61,7 +61,7 @@ class Suppliers(Drawer[Any]):
 
     def read(self) -> Sequence[Any]:
         """With what each sells."""
-        from stock.shelf import products, suppliers  # noqa: PLC0415
+        from stock.shelf import products, suppliers
 
         self._sells: dict[int, list[Any]] = {}
         for row in products.everything():
@@ -84,9 +84,9 @@ class Suppliers(Drawer[Any]):
 
     def card(self, item: Any) -> Card:
         """Terms, then each product with its sizes and prices."""
-        from stock.forecast.ordering import ASSUMED_DAYS  # noqa: PLC0415
-        from stock.shelf import products, written  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
+        from stock.forecast.ordering import ASSUMED_DAYS
+        from stock.shelf import products, written
+        from stock.shelf.studio import settings
 
         currency = settings().currency
         terms = written.supplier(item, currency)
@@ -124,8 +124,8 @@ class Suppliers(Drawer[Any]):
         """Its name and terms."""
 
         def learn() -> dict[str, str]:
-            from stock.shelf import suppliers, written  # noqa: PLC0415
-            from stock.shelf.studio import settings  # noqa: PLC0415
+            from stock.shelf import suppliers, written
+            from stock.shelf.studio import settings
 
             return written.supplier(suppliers.find(item.name), settings().currency)
 

@@ -164,9 +164,9 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
     """
     wish = read(words)
     try:
-        import textual_serve  # noqa: F401, PLC0415 - brings the terminal that the page draws with
+        import textual_serve  # noqa: F401 - brings the terminal that the page draws with
 
-        from tui.serving.server import BrowserServer, as_compared  # noqa: PLC0415
+        from tui.serving.server import BrowserServer, as_compared
     except ImportError:
         raise UllageError(
             "the dashboard in a browser needs one more package",
@@ -255,7 +255,7 @@ def _from_file(path: Path) -> str:
 
 
 def _asked() -> str:
-    from getpass import getpass  # noqa: PLC0415 - only where it is asked for
+    from getpass import getpass  # only where it is asked for
 
     try:
         password = getpass("Password for the browsers: ")

@@ -54,9 +54,9 @@ class PrintLabels(WritesFiles):
         target = self.read("path")
 
         def draw() -> "tuple[Sequence[Output], str]":
-            from stock.exchange import labels  # noqa: PLC0415
-            from stock.shelf.bottles import numbered  # noqa: PLC0415
-            from stock.shelf.studio import settings  # noqa: PLC0415
+            from stock.exchange import labels
+            from stock.shelf.bottles import numbered
+            from stock.shelf.studio import settings
 
             numbers = [numbered(text).id for text in chosen.replace(",", " ").split()] if chosen else None
             many, pages = labels.files(labels.paper(page, label), numbers, target, settings().measures)

@@ -79,10 +79,10 @@ class ShelfScreen(Room[ShelfBooks]):
 
     def read_books(self) -> ShelfBooks:
         """The bottles, their cautions and the places."""
-        from stock.cautions import books  # noqa: PLC0415 - read in a thread, after the first frame
-        from stock.cautions.findings import findings  # noqa: PLC0415
-        from stock.shelf import places  # noqa: PLC0415
-        from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+        from stock.cautions import books  # read in a thread, after the first frame
+        from stock.cautions.findings import findings
+        from stock.shelf import places
+        from stock.shelf.bottles import on_shelf
 
         as_of = self.shell.as_of
         bottles = on_shelf(as_of)
@@ -208,7 +208,7 @@ class ShelfScreen(Room[ShelfBooks]):
             self._open(one)
 
     def _open(self, one: MarkedBottle) -> None:
-        from tui.shelf.detail import BottleSheet  # noqa: PLC0415
+        from tui.shelf.detail import BottleSheet
 
         mine = self.books.findings.get(one.view.id, ()) if self.books else ()
         self.app.push_screen(BottleSheet(one, self.shell.the_day, mine))
@@ -265,33 +265,33 @@ class ShelfScreen(Room[ShelfBooks]):
 
     def action_receive(self) -> None:
         """A delivery."""
-        from tui.dialogs.delivery import Receive  # noqa: PLC0415
+        from tui.dialogs.delivery import Receive
 
         view = self.in_hand.view if self.in_hand else None
         self._ask(Receive(view.product, view.place or "") if view else Receive())
 
     def action_open(self) -> None:
         """The bottle in hand was opened."""
-        from tui.dialogs.bottles import Opened  # noqa: PLC0415
+        from tui.dialogs.bottles import Opened
 
         self._with_hand(Opened)
 
     def action_count(self) -> None:
         """The bottle in hand is measured."""
-        from tui.dialogs.bottles import CountBottle  # noqa: PLC0415
+        from tui.dialogs.bottles import CountBottle
 
         self._with_hand(CountBottle)
 
     def action_move(self) -> None:
         """The bottle in hand goes somewhere else."""
-        from tui.dialogs.bottles import MoveBottle  # noqa: PLC0415
+        from tui.dialogs.bottles import MoveBottle
 
         places = self.books.places if self.books else ()
         self._with_hand(lambda one: MoveBottle(one, places))
 
     def action_decant(self) -> None:
         """Some of it goes into another container."""
-        from tui.dialogs.bottles import Decant  # noqa: PLC0415
+        from tui.dialogs.bottles import Decant
 
         standing = self.books.standing if self.books else ()
         self._with_hand(
@@ -309,25 +309,25 @@ class ShelfScreen(Room[ShelfBooks]):
 
     def action_discard(self) -> None:
         """The bottle in hand is thrown away."""
-        from tui.dialogs.bottles import Discard  # noqa: PLC0415
+        from tui.dialogs.bottles import Discard
 
         self._with_hand(Discard)
 
     def action_freeze(self) -> None:
         """The bottle in hand froze."""
-        from tui.dialogs import bottles  # noqa: PLC0415
+        from tui.dialogs import bottles
 
         self._with_hand(bottles.freezing)
 
     def action_container(self) -> None:
         """What the bottle in hand is made of."""
-        from tui.dialogs.bottles import MadeOf  # noqa: PLC0415
+        from tui.dialogs.bottles import MadeOf
 
         self._with_hand(MadeOf)
 
     def action_labels(self) -> None:
         """Labels to print."""
-        from tui.shelf.labels import PrintLabels  # noqa: PLC0415
+        from tui.shelf.labels import PrintLabels
 
         self._ask(PrintLabels(self.shell.address, self.in_hand.view.label if self.in_hand else None))
 

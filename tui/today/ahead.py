@@ -60,9 +60,9 @@ def main() -> None:
     address, as_of = pickle.load(sys.stdin.buffer)  # noqa: S301 - our own process wrote it
     if not _newest(address):
         sys.exit(1)  # books of an older schema are brought up by the app alone
-    from stock.store.connection import connection, reading  # noqa: PLC0415
-    from tui.opening import opened  # noqa: PLC0415
-    from tui.today.reading import foreseen  # noqa: PLC0415
+    from stock.store.connection import connection, reading
+    from tui.opening import opened
+    from tui.today.reading import foreseen
 
     opened(address, as_of)
     with connection(), reading():
@@ -73,10 +73,10 @@ def main() -> None:
 
 def _newest(address: str) -> bool:
     """Whether the file is of the newest schema, looked at without changing anything."""
-    from contextlib import closing  # noqa: PLC0415
+    from contextlib import closing
 
-    from stock.store.files import reader  # noqa: PLC0415
-    from stock.store.migrations import NEWEST  # noqa: PLC0415
+    from stock.store.files import reader
+    from stock.store.migrations import NEWEST
 
     with closing(reader(Path(address))) as file:
         return bool(file.execute("SELECT schema_version FROM studio").fetchone() == (NEWEST,))

@@ -20,7 +20,7 @@ class Foreseen:
 
 def foreseen(as_of: date | None) -> Foreseen:
     """What is to be ordered on a day, and what can be used; the connection is open."""
-    from stock.forecast.books import read  # noqa: PLC0415 - brings numpy, which the other half can do without
+    from stock.forecast.books import read  # brings numpy, which the other half can do without
 
     said = read(as_of).forecasts()
     usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in said}
@@ -36,9 +36,9 @@ def readings(
         as_of: the day; today when None.
         foresee: what the forecast says, if somebody else works it out; None where it can't.
     """
-    from stock.cautions.books import findings  # noqa: PLC0415 - not in the process that only forecasts
-    from stock.logbook.history import Filter, entries  # noqa: PLC0415
-    from stock.shelf.bottles import on_shelf  # noqa: PLC0415
+    from stock.cautions.books import findings  # not in the process that only forecasts
+    from stock.logbook.history import Filter, entries
+    from stock.shelf.bottles import on_shelf
 
     day = as_of or settings().today()
     made = made_since(day - timedelta(days=RECENT_DAYS), day)

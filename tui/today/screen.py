@@ -43,7 +43,7 @@ class TodayScreen(Room[TodayBooks]):
 
     def furniture(self) -> ComposeResult:
         """Two lists and a board; one list alone where there is little room."""
-        from tui.today.low import LowShelf  # noqa: PLC0415
+        from tui.today.low import LowShelf
 
         with Horizontal(id="lists"):
             yield Rows(
@@ -66,7 +66,7 @@ class TodayScreen(Room[TodayBooks]):
 
     def readings(self) -> Iterator[TodayBooks]:
         """The first time in two goes, for the forecast takes longer than all the rest."""
-        from tui.today.reading import readings  # noqa: PLC0415
+        from tui.today.reading import readings
 
         ahead = self.shell.take_ahead()
         for books in readings(self.shell.as_of, foresee=ahead.answer if ahead is not None else lambda: None):
@@ -86,8 +86,8 @@ class TodayScreen(Room[TodayBooks]):
             self.call_after_refresh(self._arrange)
 
     def _arrange(self) -> None:
-        from tui.today import lists  # noqa: PLC0415
-        from tui.today.low import LowShelf, low_ones  # noqa: PLC0415
+        from tui.today import lists
+        from tui.today.low import LowShelf, low_ones
 
         books = self.books
         if books is None:
@@ -144,7 +144,7 @@ class TodayScreen(Room[TodayBooks]):
             self._again(self.books.seen.usual[0].request)
 
     def _again(self, request: Any) -> None:
-        from tui.dialogs.mix_again import Again  # noqa: PLC0415
+        from tui.dialogs.mix_again import Again
 
         self.app.push_screen(Again(request), self._done)
 
@@ -154,13 +154,13 @@ class TodayScreen(Room[TodayBooks]):
 
     def action_receive(self) -> None:
         """A delivery."""
-        from tui.dialogs.delivery import Receive  # noqa: PLC0415
+        from tui.dialogs.delivery import Receive
 
         self.app.push_screen(Receive(), self._done)
 
     def action_wash(self) -> None:
         """A wash-out."""
-        from tui.dialogs.washing import WashOut  # noqa: PLC0415
+        from tui.dialogs.washing import WashOut
 
         self.app.push_screen(WashOut(None), self._done)
 

@@ -144,7 +144,7 @@ class BookingDialog(Over[T | None]):
 
     @work(thread=True, group="booking", exit_on_error=False)
     def _book(self, errand: Callable[[], T]) -> None:
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.store.connection import connection
 
         with connection():
             answer = errand()

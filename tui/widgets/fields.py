@@ -30,7 +30,7 @@ def path(text: str) -> Path:
     Raises:
         BadInput: nothing is written, or it can be no path.
     """
-    from stock.store.paths import located  # noqa: PLC0415
+    from stock.store.paths import located
 
     return located(text.strip())
 

@@ -27,7 +27,7 @@ class Masthead(Widget):
 
     def _key(self, screen: ScreenEntry) -> str:
         """The key that opens a screen: where a field is typed in digits belong to it, so it is a function key."""
-        from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
+        from textual.widgets import Input  # not before the first frame
 
         typing = isinstance(self.screen.focused, Input)
         return screen.function_key.upper() if typing else screen.key
@@ -118,7 +118,7 @@ class KeyStrip(Widget):
         return keys
 
     def _typing(self) -> bool:
-        from textual.widgets import Input  # noqa: PLC0415 - not before the first frame
+        from textual.widgets import Input  # not before the first frame
 
         return isinstance(self.screen.focused, Input)
 

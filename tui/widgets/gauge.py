@@ -47,7 +47,7 @@ class Gauge(Widget):
 
     def get_content_width(self, *_: object) -> int:
         """As wide as the drawing."""
-        from tui.drawing.strips import width_of  # noqa: PLC0415
+        from tui.drawing.strips import width_of
 
         return max((width_of(line) for line in self._lines()), default=0)
 

@@ -64,7 +64,7 @@ class KeysSheet(Slip[bool]):
 
     def action_help(self) -> None:
         """A few lines about this sheet, and its keys."""
-        from tui.widgets.help import Help  # noqa: PLC0415
+        from tui.widgets.help import Help
 
         self.app.push_screen(Help(self, self.TOLD))
 
@@ -144,7 +144,7 @@ class Listing(KeysSheet, Generic[T]):
 
     @work(thread=True, exclusive=True, group="listing", exit_on_error=False)
     def _read(self) -> None:
-        from stock.store.connection import connection, reading  # noqa: PLC0415
+        from stock.store.connection import connection, reading
 
         with connection(), reading():
             items = self.read()

@@ -12,9 +12,9 @@ def of_product(key: str) -> Callable[[str], str]:
     """A reader of one field of a product; what was typed, when it can be read."""
 
     def read(text: str) -> str:
-        from stock.shelf import entry, products  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.shelf import entry, products
+        from stock.shelf.studio import settings
+        from stock.store.connection import connection
 
         value = entry.parted(text) if key in LISTS else text
         with connection():
@@ -29,8 +29,8 @@ def of_product(key: str) -> Callable[[str], str]:
 
 def product(text: str) -> str:
     """The full name of the product that a few letters mean."""
-    from stock.shelf import products  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
+    from stock.shelf import products
+    from stock.store.connection import connection
 
     with connection():
         return str(products.find(text).name)
@@ -40,7 +40,7 @@ def of_place(key: str) -> Callable[[str], str]:
     """A reader of one field of a place."""
 
     def read(text: str) -> str:
-        from stock.shelf import places  # noqa: PLC0415
+        from stock.shelf import places
 
         places.checked(places.read({key: text})[0])
         return text
@@ -52,9 +52,9 @@ def of_supplier(key: str) -> Callable[[str], str]:
     """A reader of one of a supplier's terms."""
 
     def read(text: str) -> str:
-        from stock.shelf import suppliers  # noqa: PLC0415
-        from stock.shelf.studio import settings  # noqa: PLC0415
-        from stock.store.connection import connection  # noqa: PLC0415
+        from stock.shelf import suppliers
+        from stock.shelf.studio import settings
+        from stock.store.connection import connection
 
         with connection():
             suppliers.read({key: text}, settings().currency)
@@ -67,7 +67,7 @@ def name(what: str) -> Callable[[str], str]:
     """A reader of a name."""
 
     def read(text: str) -> str:
-        from stock.text import name as clean  # noqa: PLC0415
+        from stock.text import name as clean
 
         return clean(text, what=what)
 
@@ -76,9 +76,9 @@ def name(what: str) -> Callable[[str], str]:
 
 def day(text: str) -> date:
     """A calendar day."""
-    from stock.shelf.studio import settings  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
-    from stock.units import day as read  # noqa: PLC0415
+    from stock.shelf.studio import settings
+    from stock.store.connection import connection
+    from stock.units import day as read
 
     with connection():
         return read(text, settings().today())
@@ -86,7 +86,7 @@ def day(text: str) -> date:
 
 def yes(text: str) -> bool:
     """Yes or no."""
-    from stock.shelf.places import yes as read  # noqa: PLC0415
+    from stock.shelf.places import yes as read
 
     return read(text)
 
@@ -95,7 +95,7 @@ def of_range(key: str) -> Callable[[str], str]:
     """A reader of one field of a dosing; its range is read whole when it is taken."""
 
     def read(text: str) -> str:
-        from stock.shelf import dosings  # noqa: PLC0415
+        from stock.shelf import dosings
 
         fields: dict[str, Any] = {key: text} if key in ("low", "high") else {"low": "1", key: text}
         dosings.of_fields(fields)
@@ -106,8 +106,8 @@ def of_range(key: str) -> Callable[[str], str]:
 
 def volume(text: str) -> int:
     """A volume in the studio's measures, µL."""
-    from stock.bench.amounts import read_volume  # noqa: PLC0415
-    from stock.store.connection import connection  # noqa: PLC0415
+    from stock.bench.amounts import read_volume
+    from stock.store.connection import connection
 
     with connection():
         return read_volume(text)

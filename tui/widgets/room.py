@@ -34,7 +34,7 @@ TOO_SMALL = (
 
 def words(text: str) -> Content:
     """Text that is only text: no markup, no control codes."""
-    from stock.text import plain  # noqa: PLC0415
+    from stock.text import plain
 
     return Content("\n".join(plain(line, 2_000) for line in text.split("\n")))
 
@@ -138,7 +138,7 @@ class Room(Screen[None], Generic[B]):
 
     @work(thread=True, exclusive=True, group="books", exit_on_error=False)
     def _read(self) -> None:
-        from stock.store.connection import connection, reading  # noqa: PLC0415 - not before the first frame
+        from stock.store.connection import connection, reading  # not before the first frame
 
         with connection(), reading():
             for books in self.readings():
@@ -179,7 +179,7 @@ class Room(Screen[None], Generic[B]):
 
     def action_help(self) -> None:
         """A few lines about this screen, and its keys."""
-        from tui.widgets.help import Help  # noqa: PLC0415
+        from tui.widgets.help import Help
 
         self.app.push_screen(Help(self, self.ABOUT))
 
@@ -192,8 +192,8 @@ class Room(Screen[None], Generic[B]):
     @work(thread=True, exclusive=True, group="label", exit_on_error=False)
     def go_by_label(self, find: "Input") -> None:
         """To the bottle whose label was typed into a find box, which is emptied; nowhere if it is no label."""
-        from stock.store.connection import connection  # noqa: PLC0415
-        from tui.widgets.scanned import labelled  # noqa: PLC0415
+        from stock.store.connection import connection
+        from tui.widgets.scanned import labelled
 
         with connection():
             bottle = labelled(find.value)

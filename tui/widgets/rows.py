@@ -272,7 +272,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
 def fitted(cell: Line, room: int, *, right: bool = False) -> list[Run]:
     """Runs cut or padded to `room` cells."""
-    from rich.cells import cell_len  # noqa: PLC0415 - drawn lines only
+    from rich.cells import cell_len  # drawn lines only
 
     runs, left = [], room
     for run in cell:

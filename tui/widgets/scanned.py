@@ -9,8 +9,8 @@ def is_label(text: str) -> bool:
 
 def labelled(text: str) -> int | None:
     """The bottle of that label, read with the connection open; None for letters that are only looked for."""
-    from stock.errors import UllageError  # noqa: PLC0415
-    from stock.shelf.bottles import numbered  # noqa: PLC0415
+    from stock.errors import UllageError
+    from stock.shelf.bottles import numbered
 
     bare = text.strip()
     if bare.isdigit() or (bare[:1] in ("B", "b") and bare[1:].strip().isdigit() and not is_label(bare)):

@@ -46,7 +46,7 @@ class WritesFiles(BookingDialog[str]):
         make, address = self.files(), self._address
 
         def write(replace: bool = False) -> str:
-            from stock.store import outputs  # noqa: PLC0415
+            from stock.store import outputs
 
             made, said = make()
             outputs.write(made, address, replace=replace)
@@ -57,7 +57,7 @@ class WritesFiles(BookingDialog[str]):
 
     def refused(self, error: BaseException) -> None:
         """Ask whether it may be replaced, where that may be asked."""
-        from stock.store.outputs import WouldOverwrite  # noqa: PLC0415
+        from stock.store.outputs import WouldOverwrite
 
         write = self._written
         if not isinstance(error, WouldOverwrite) or not error.replaceable or write is None:
