@@ -1,5 +1,6 @@
 """Sizes and letters: every screen whole at 80 x 24, richer at 140 x 45, and no name that moves a column."""
 
+import asyncio
 import re
 import sqlite3
 from collections.abc import Sequence
@@ -11,13 +12,14 @@ import pytest
 from rich.cells import cell_len
 from textual.app import App
 from textual.geometry import Size
+from textual.pilot import Pilot
 from textual.widgets import Input
 
 from stock.errors import BadInput
 from stock.text import folded
 from stock.text import name as kept
 from tests.sampling import parts
-from tests.tui.driving import opened, press, seen, settle, write
+from tests.tui.driving import FRAME_S, LONG_S, opened, press, seen, settle, write
 from tests.tui.views import DIALOGS, SCREENS, show, typed_wish
 from tui.widgets.frame import KeyStrip
 
@@ -111,12 +113,23 @@ async def test_too_small_a_window_says_what_it_needs_and_comes_back(studio: str)
     async with opened(studio) as pilot:
         for screen in SCREENS:
             await show(pilot, screen)
-            before = seen(pilot.app)
+            before = await seen_at_rest(pilot)
             await resize(pilot, 40, 20)
             assert "Ullage needs 60 columns and 16 rows" in seen(pilot.app), screen
             assert "This window has 40 and 20" in seen(pilot.app), screen
             await resize(pilot, 80, 24)
-            assert seen(pilot.app) == before, screen
+            assert await seen_at_rest(pilot) == before, screen
+
+
+async def seen_at_rest(pilot: Pilot[None]) -> str:
+    """What stands on the screen once it is the same three times over: a scroll bar is drawn after its text."""
+    texts = [""]
+    async with asyncio.timeout(LONG_S):
+        while len(texts) < 3 or len(set(texts[-3:])) > 1:
+            await settle(pilot)
+            await asyncio.sleep(FRAME_S)
+            texts.append(seen(pilot.app))
+    return texts[-1]
 
 
 @pytest.mark.sampled(2)
