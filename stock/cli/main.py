@@ -5,6 +5,7 @@ anywhere on the line, so they are taken out before argparse sees it.
 """
 
 import argparse
+import errno
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -13,7 +14,7 @@ from typing import Any, NoReturn
 
 from stock.cli import streams
 from stock.cli.frame import Context, Result
-from stock.errors import BadInput, UllageError
+from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.text import not_text, plain
 
 FAMILIES = {
@@ -34,6 +35,10 @@ FAMILIES = {
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
 BOOKED = "something was booked before that: look at `ullage logbook` before you do it again"
+
+
+DISK_FAILS = (errno.EIO, errno.ENOSPC, errno.EROFS)
+"""What the system says of a disk that fails under something that nobody expected to fail."""
 
 
 class Parser(argparse.ArgumentParser):
@@ -243,6 +248,12 @@ def unforeseen(error: Exception, address: str) -> UllageError:
     """
     refusals = sys.modules.get("stock.store.refusals")
     damaged: UllageError | None = refusals.blame(address) if refusals is not None else None
+    if damaged is None and isinstance(error, OSError) and error.errno in DISK_FAILS:
+        return BooksUnreachable(
+            f"the disk failed ({error.strerror}); what was not finished was not booked",
+            remedy="Check the disk and the room on it, then do it again",
+            code="disk-failed",
+        )
     return damaged or UllageError(
         f"something went wrong in Ullage itself ({type(error).__name__}); what was not finished was not booked",
         remedy="Run it again with ULLAGE_DEBUG=1 and report what it prints",

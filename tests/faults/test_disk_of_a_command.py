@@ -1,5 +1,6 @@
 """The real command on a disk that fails at its n-th call: what it says is booked is booked, and nothing by half."""
 
+import errno
 import json
 import os
 import random
@@ -13,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from stock.bench.mixing import MixRequest, book_mix
-from stock.cli.main import main
+from stock.cli.main import main, unforeseen
 from stock.store import files, snapshots
 from stock.store.models import database
 
@@ -126,3 +127,9 @@ def test_a_disk_that_fails_in_the_moment_of_booking_leaves_nobody_with_a_wrong_w
     assert outcomes["said not to be known"] >= 1
     with capsys.disabled():
         print(f"\n  each of {syncs} syncs fails: {dict(outcomes)}", end="")
+
+
+def test_a_disk_that_fails_where_nobody_expects_it_is_no_fault_of_ours():
+    said = unforeseen(OSError(errno.EIO, "Input/output error"), "nowhere")
+    assert (said.code, said.exit_status) == ("disk-failed", 3)
+    assert unforeseen(ValueError(), "nowhere").code == "unforeseen"
