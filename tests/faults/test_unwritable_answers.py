@@ -191,7 +191,12 @@ def test_what_fails_behind_a_booking_does_not_deny_it(place, monkeypatch, capsys
 
     assert ullage(["new"]) == 0
     assert ullage(["product", "add", "Blue", "--role", "paint"]) == 0
-    for error, word in ((OSError(5, "Input/output error"), "itself"), (KeyboardInterrupt(), "stopped")):
+    fails_with = (
+        (ValueError("of ours"), "itself"),
+        (OSError(5, "Input/output error"), "the disk failed"),
+        (KeyboardInterrupt(), "stopped"),
+    )
+    for error, word in fails_with:
 
         def fails(*_, error=error):
             raise error
