@@ -11,7 +11,7 @@ from importlib.resources import files
 from typing import Any
 
 from sample_studio.story import Happening, read
-from sample_studio.telling import Telling
+from sample_studio.story_booker import StoryBooker
 from stock import units
 from stock.money import money
 from stock.shelf import dosings, places, products, sheets, studio, suppliers
@@ -45,7 +45,7 @@ def load(address: str, *, today: date | None = None) -> None:
         _products(goods, day)
         for sheet in _table("sheets.toml")["sheet"]:
             _sheet(sheet, day)
-        Telling(day, settings.time_zone).tell(happenings())
+        StoryBooker(day, settings.time_zone).tell(happenings())
 
 
 def happenings() -> Iterator[Happening]:

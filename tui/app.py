@@ -26,8 +26,8 @@ from tui.widgets.keys import bindings
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from tui.sample_visit import Visit
     from tui.today.ahead import Ahead
-    from tui.visit import Visit
     from tui.widgets.shell import ScreenEntry
 
 BETWEEN = "between"
@@ -45,7 +45,7 @@ def _palette() -> type[Any]:
 
 
 def _between() -> Screen[None]:
-    from tui.visit import Between
+    from tui.sample_visit import Between
 
     return Between()
 
@@ -167,7 +167,7 @@ class Ullage(App[None]):
     @work(exclusive=True, group="visit")
     async def visit_sample(self) -> None:
         """Show a copy of the sample studio; one's own books stay as they are."""
-        from tui.visit import Visit
+        from tui.sample_visit import Visit
 
         if not self.visiting:
             self._visit = Visit(self, self, BETWEEN)
@@ -227,10 +227,10 @@ class Ullage(App[None]):
 
     def reload(self) -> None:
         """Let the room in front read the books again."""
-        from tui.widgets.room import Room
+        from tui.widgets.books_screen import BooksScreen
 
         for screen in self.screen_stack:
-            if isinstance(screen, Room):
+            if isinstance(screen, BooksScreen):
                 screen.reload()
 
     @work(thread=True, exclusive=True, group="looking", exit_on_error=False)
@@ -278,19 +278,19 @@ class Ullage(App[None]):
 
     def go(self, screen: str, in_hand: object = None) -> None:
         """Go to a screen, with something in hand or nothing."""
-        from tui.widgets.room import Room
+        from tui.widgets.books_screen import BooksScreen
 
         self.switch_mode(screen)
-        if in_hand is not None and isinstance(self.screen, Room):
+        if in_hand is not None and isinstance(self.screen, BooksScreen):
             self.screen.take(in_hand)
 
     def do_there(self, mode: str, action: str) -> None:
         """Go to a screen and do something there, once it has read the books; or say why it can't be done."""
-        from tui.widgets.room import Room
+        from tui.widgets.books_screen import BooksScreen
 
         self.switch_mode(mode)
         room = self.screen
-        if not isinstance(room, Room):
+        if not isinstance(room, BooksScreen):
             return
 
         async def act() -> None:

@@ -12,10 +12,10 @@ from textual.widgets import Static
 from stock.errors import UllageError
 from tui.dialogs.delivery import Receive
 from tui.drawing.sentences import sentence_for
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field, Key
-from tui.widgets.room import words
-from tui.widgets.slip import Over
+from tui.widgets.overlay import Overlay
 
 
 def _zone_here() -> str:
@@ -108,7 +108,7 @@ class NewStudio(BookingDialog[bool | str]):
         self.run_worker(make, thread=True, group="booking", exit_on_error=False)
 
 
-class NoBooks(Over[bool]):
+class NoBooks(Overlay[bool]):
     """The books can't be opened: why, and a way to try again."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -12,8 +12,8 @@ from textual.events import Mount
 from tui import actions
 from tui.drawing.strips import shown
 from tui.themes import THEME_WORDS
+from tui.widgets.overlay import LeftOnce
 from tui.widgets.shell import shell_of
-from tui.widgets.slip import LeftOnce
 
 
 class Palette(LeftOnce, CommandPalette):

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from stock.bench.reduction import Reduction
 from stock.errors import NotFound, UllageError
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.store.connection import connection, locked, reading
 from stock.store.models import (
     Booking,

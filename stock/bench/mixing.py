@@ -10,9 +10,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from stock import clock
-from stock.bench import holding
-from stock.bench.holding import Drawn, Moved, Relied
+from stock.bench import relock
 from stock.bench.reduction import Reduction
+from stock.bench.relock import Drawn, Moved, Relied
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
 from stock.ledger import Answer, Errand, book, hold, run, zone
@@ -304,7 +304,7 @@ def _free(request: MixRequest, *, judge: bool) -> Free | None:
         try:
             with reading():
                 planned = _plan(request, judge=judge)
-                return planned, holding.seen(pour.bottle for pour in planned.pours)
+                return planned, relock.seen(pour.bottle for pour in planned.pours)
         except BooksUnreachable:
             raise
         except UllageError:
@@ -344,7 +344,7 @@ def _book(
 
 def _held(planned: MixPlan, relied: Relied) -> MixPlan:
     """The plan with its bottles locked, each pour knowing what its bottle holds now."""
-    found = holding.hold([Drawn(pour.bottle, pour.volume_ul) for pour in planned.pours], relied)
+    found = relock.hold([Drawn(pour.bottle, pour.volume_ul) for pour in planned.pours], relied)
     pours = zip(planned.pours, found, strict=True)
     return planned._replace(pours=tuple(pour._replace(before_ul=before_ul) for pour, before_ul in pours))
 

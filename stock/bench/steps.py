@@ -6,11 +6,11 @@ from typing import NamedTuple
 
 from stock.bench import reduction as thinning
 from stock.bench.books import Asked, advice_for
-from stock.bench.holding import Drawn, hold
 from stock.bench.mixes import MixView, Stage, lock, open_one
 from stock.bench.mixing import PlannedPour, pour_into
 from stock.bench.ranges import Level, SheetRange
 from stock.bench.reduction import Reduction
+from stock.bench.relock import Drawn, hold
 from stock.bench.starting import next_step
 from stock.cautions.facts import Finding
 from stock.errors import BadInput

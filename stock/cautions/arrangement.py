@@ -11,7 +11,7 @@ from stock.cautions.rules import rule_book
 from stock.cautions.storage import (
     NOWHERE,
     BuildingSum,
-    Standing,
+    StoredBottle,
     building_sums,
     container_findings,
     counts_as_flammable,
@@ -35,7 +35,7 @@ class Arrangement:
         self.places = sorted(facts.places, key=lambda place: place.id)
         self._book = rule_book(facts.rule_sets, facts.changes)
         self._day_use_ul = facts.day_use_ul
-        self._here: dict[PlaceFacts, list[Standing]] = {place: [] for place in (*self.places, NOWHERE)}
+        self._here: dict[PlaceFacts, list[StoredBottle]] = {place: [] for place in (*self.places, NOWHERE)}
         for each in stand(facts):
             self._here[each.place].append(each)
         self._order = {bottle.id: order for order, bottle in enumerate(facts.bottles)}
@@ -55,11 +55,11 @@ class Arrangement:
         tried._refused = {place: dict(known) for place, known in self._refused.items()}
         return tried
 
-    def standing(self) -> list[Standing]:
+    def standing(self) -> list[StoredBottle]:
         """Every bottle that holds something, in the order of the books, for a finding names the first."""
         return self._in_order([each for here in self._here.values() for each in here])
 
-    def _in_order(self, there: list[Standing]) -> list[Standing]:
+    def _in_order(self, there: list[StoredBottle]) -> list[StoredBottle]:
         return sorted(there, key=lambda each: self._order[each.bottle.id])
 
     def areas(self) -> list[Area]:
@@ -67,7 +67,7 @@ class Arrangement:
         occupied = self._occupied()
         return [*occupied, *building_sums(occupied)]
 
-    def in_area(self, area: Area) -> list[Standing]:
+    def in_area(self, area: Area) -> list[StoredBottle]:
         """What stands in it, or may: what nobody has noted the place of may stand in any cabinet."""
         if isinstance(area, BuildingSum):
             return [each for place, here in self._here.items() if area.counts(place) for each in here]
@@ -99,21 +99,23 @@ class Arrangement:
                 self._said[area] = self._judge(area, self._here[area], self._here[NOWHERE])
         return self._said[area]
 
-    def _judge(self, place: PlaceFacts, here: list[Standing], astray: Sequence[Standing]) -> list[Finding]:
+    def _judge(
+        self, place: PlaceFacts, here: list[StoredBottle], astray: Sequence[StoredBottle]
+    ) -> list[Finding]:
         return list(place_findings(place, here, self._day_use_ul, self._book, astray=astray))
 
-    def litres_without(self, leaving: Sequence[Standing], area: Area) -> list[Finding]:
+    def litres_without(self, leaving: Sequence[StoredBottle], area: Area) -> list[Finding]:
         """What would be found of the litres in an area if some bottles stood nowhere."""
         gone = {each.bottle.id for each in leaving}
 
-        def rest(place: PlaceFacts) -> list[Standing]:
+        def rest(place: PlaceFacts) -> list[StoredBottle]:
             return [each for each in self._here[place] if each.bottle.id not in gone]
 
         if isinstance(area, BuildingSum):
             return list(area.findings({place: rest(place) for place in self._here}, self._book))
         return self._litres(area, rest(area), rest(NOWHERE))
 
-    def worse_without(self, each: Standing) -> bool:
+    def worse_without(self, each: StoredBottle) -> bool:
         """Whether what a bottle leaves behind would be judged more gravely than with it.
 
         Litres only fall and each bottle speaks for itself; but of what must stand apart another product may
@@ -126,10 +128,10 @@ class Arrangement:
             before, neighbour_findings(each.place, self._rest(each), self._book)
         )
 
-    def _rest(self, each: Standing) -> list[Standing]:
+    def _rest(self, each: StoredBottle) -> list[StoredBottle]:
         return [other for other in self._here[each.place] if other.bottle.id != each.bottle.id]
 
-    def refusals(self, each: Standing, place: PlaceFacts) -> list[Finding]:
+    def refusals(self, each: StoredBottle, place: PlaceFacts) -> list[Finding]:
         """What would be found at a place or in its building, and isn't now, if a bottle stood there as well.
 
         A finding that is there already and would only speak of more counts as well. Asked in three steps, for
@@ -145,14 +147,14 @@ class Arrangement:
             known[kind] = found
         return known[kind]
 
-    def _alone(self, moved: Standing, kind: tuple[object, ...]) -> list[Finding]:
+    def _alone(self, moved: StoredBottle, kind: tuple[object, ...]) -> list[Finding]:
         """What is found of a bottle in a place where nothing else stands."""
         key = (moved.place.id, kind)
         if key not in self._of_one:
             self._of_one[key] = self._judge(moved.place, [moved], ())
         return self._of_one[key]
 
-    def _beside(self, moved: Standing) -> list[Finding]:
+    def _beside(self, moved: StoredBottle) -> list[Finding]:
         """What is found of a bottle and one of another product, of the first of those there that may not be near it."""
         for other in {each.product.id: each for each in self._here[moved.place]}.values():
             pair = (min(moved.product.id, other.product.id), max(moved.product.id, other.product.id))
@@ -163,7 +165,7 @@ class Arrangement:
                 return self._of_two[pair]
         return []
 
-    def _added(self, moved: Standing, each: Standing) -> list[Finding]:
+    def _added(self, moved: StoredBottle, each: StoredBottle) -> list[Finding]:
         """What the litres that a bottle adds to a place change."""
         if not counts_as_flammable(each):
             return []
@@ -174,10 +176,12 @@ class Arrangement:
         rest = self._rest(each) if each.place is NOWHERE else astray
         return _fresh(self._burning[place], self._litres(place, [*self._here[place], moved], rest))
 
-    def _litres(self, place: PlaceFacts, here: list[Standing], astray: Sequence[Standing]) -> list[Finding]:
+    def _litres(
+        self, place: PlaceFacts, here: list[StoredBottle], astray: Sequence[StoredBottle]
+    ) -> list[Finding]:
         return list(flammable_findings(place, here, self._day_use_ul, self._book, astray=astray))
 
-    def _refused_by_buildings(self, moved: Standing, each: Standing) -> Iterator[Finding]:
+    def _refused_by_buildings(self, moved: StoredBottle, each: StoredBottle) -> Iterator[Finding]:
         """The sums that a bottle would add to, and those that would begin to count."""
         here = {**self._here, each.place: self._rest(each)}
         here[moved.place] = [*here[moved.place], moved]
@@ -188,7 +192,7 @@ class Arrangement:
             if begins or gains:
                 yield from _fresh(() if begins else self._findings(area), area.findings(here, self._book))
 
-    def move(self, each: Standing, place: PlaceFacts) -> None:
+    def move(self, each: StoredBottle, place: PlaceFacts) -> None:
         """Put a bottle somewhere else."""
         self._here[each.place] = self._rest(each)
         self._here[place] = self._in_order([*self._here[place], each._replace(place=place)])
@@ -206,7 +210,7 @@ class Arrangement:
         self._refused.pop(each.place, None)
 
 
-def involved(finding: Finding, there: Iterable[Standing]) -> list[Standing]:
+def involved(finding: Finding, there: Iterable[StoredBottle]) -> list[StoredBottle]:
     """The bottles that a finding is about: those it names, otherwise all that burn."""
     named = set(finding.bottles or ((finding.bottle,) if finding.bottle is not None else ()))
     return [each for each in there if each.bottle.id in named] if named else flammable(there)

@@ -55,11 +55,11 @@ def facts(
         )
         if bottles_only:
             return told
-        from stock.cautions import work  # what a shelf does without
+        from stock.cautions import recent_use  # what a shelf does without
 
-        month_mg, on_hand_mg = work.waste_mg(products, day, told.waste_since)
+        month_mg, on_hand_mg = recent_use.waste_mg(products, day, told.waste_since)
         return told._replace(
-            day_use_ul=work.day_use_ul(products, day),
+            day_use_ul=recent_use.day_use_ul(products, day),
             waste_mg=month_mg,
             waste_on_hand_mg=on_hand_mg,
         )

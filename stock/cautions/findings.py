@@ -9,7 +9,7 @@ from stock.cautions.ageing import age, ageing, bottles_in_words, keeping_unknown
 from stock.cautions.facts import ACTIONS, SEVERITIES, BottleFacts, Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import Burning, burning, flammability
 from stock.cautions.rules import RuleBook, rule_book
-from stock.cautions.storage import NOWHERE, Standing, storage
+from stock.cautions.storage import NOWHERE, StoredBottle, storage
 
 
 def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
@@ -33,7 +33,7 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
     return in_order(said)
 
 
-def stand(facts: StudioFacts) -> list[Standing]:
+def stand(facts: StudioFacts) -> list[StoredBottle]:
     """Every bottle that holds something, with its product, its class and its place."""
     products = {product.id: product for product in facts.products}
     places = {place.id: place for place in facts.places}
@@ -46,14 +46,14 @@ def stand(facts: StudioFacts) -> list[Standing]:
         if product.id not in burns:
             burns[product.id] = burning(product)
         place = places.get(bottle.place_id or 0, NOWHERE)
-        found.append(Standing(bottle, product, burns[product.id], place))
+        found.append(StoredBottle(bottle, product, burns[product.id], place))
     return found
 
 
 def _product_findings(
-    products: Iterable[ProductFacts], standing: list[Standing], book: RuleBook
+    products: Iterable[ProductFacts], standing: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
-    by_product: dict[int, list[Standing]] = {}
+    by_product: dict[int, list[StoredBottle]] = {}
     for each in standing:
         by_product.setdefault(each.product.id, []).append(each)
     for product in products:
@@ -69,7 +69,7 @@ def _product_findings(
             yield from book.find("discontinued", product=(product.id, product.name))
 
 
-def labels_unknown(standing: Iterable[Standing], book: RuleBook) -> Iterator[Finding]:
+def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Bottles of which no best-before day is noted, so that a sealed life stands in for it; said once."""
     guessed = [
         each.bottle.id

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from stock.cautions.arrangement import Area, Arrangement, graver_than, involved, same_cause
 from stock.cautions.facts import Finding, PlaceFacts, StudioFacts
 from stock.cautions.findings import in_order
-from stock.cautions.storage import NOWHERE, BuildingSum, Standing, not_described
+from stock.cautions.storage import NOWHERE, BuildingSum, StoredBottle, not_described
 from stock.cautions.temperatures import range_in_words, range_known
 
 PASSES = 3
@@ -148,11 +148,11 @@ class _Planner:
             if finding.code in _EACH or self._stands(area, finding):
                 self._carry(each, area, finding)
 
-    def _carry_litres(self, area: Area, finding: Finding, there: Sequence[Standing]) -> None:
+    def _carry_litres(self, area: Area, finding: Finding, there: Sequence[StoredBottle]) -> None:
         """Move the largest bottles until one is enough, and then the smallest that is."""
         left = [each for each in there if self._target(each, area) is not None]
 
-        def over(leaving: Sequence[Standing]) -> Finding | None:
+        def over(leaving: Sequence[StoredBottle]) -> Finding | None:
             said = self.now.litres_without(leaving, area)
             return next((one for one in said if same_cause(one, finding)), None)
 
@@ -165,7 +165,7 @@ class _Planner:
                 left.remove(each)
                 self._carry(each, area, finding)
 
-    def _may_go(self, each: Standing, area: Area) -> bool:
+    def _may_go(self, each: StoredBottle, area: Area) -> bool:
         astray_only = area is NOWHERE and each.place is not NOWHERE
         return each.bottle.id not in self.moves and not astray_only
 
@@ -195,7 +195,7 @@ class _Planner:
                 return
             self.now, self.moves = kept, moved
 
-    def _carry(self, each: Standing, area: Area, finding: Finding, *, whole: bool = False) -> bool:
+    def _carry(self, each: StoredBottle, area: Area, finding: Finding, *, whole: bool = False) -> bool:
         """Move a bottle out of an area to the best place that takes it; whether there is one.
 
         Args:
@@ -217,7 +217,7 @@ class _Planner:
         )
         return True
 
-    def _target(self, each: Standing, area: Area) -> PlaceFacts | None:
+    def _target(self, each: StoredBottle, area: Area) -> PlaceFacts | None:
         """The best place outside an area where nothing is found because of a bottle; None if there is none."""
         burns = each.category is not None
         for place in self._outside(each, area):
@@ -225,7 +225,7 @@ class _Planner:
                 return place
         return None
 
-    def _outside(self, each: Standing, area: Area | None) -> list[PlaceFacts]:
+    def _outside(self, each: StoredBottle, area: Area | None) -> list[PlaceFacts]:
         """The places where a bottle would stand outside an area, best first."""
 
         def rank(place: PlaceFacts) -> tuple[bool, bool, bool, int]:
@@ -256,7 +256,7 @@ class _Planner:
             f" (and {len(by_product) - _NAMED} more)" if len(by_product) > _NAMED else ""
         )
 
-    def _refused(self, each: Standing, area: Area) -> str:
+    def _refused(self, each: StoredBottle, area: Area) -> str:
         """Why no place takes a bottle."""
         by_reason: dict[str, list[str]] = {}
         codes: set[str] = set()
@@ -286,7 +286,7 @@ def _first(count: int, holds: Callable[[int], bool]) -> int:
     return bisect_left(range(count), True, key=holds)
 
 
-def _why(each: Standing, finding: Finding) -> str:
+def _why(each: StoredBottle, finding: Finding) -> str:
     """Why a bottle goes, and what isn't known of it even so."""
     said = LEAVES.get(finding.code, finding.message)
     return said if range_known(each.product) else f"{said}; at what temperatures it keeps isn't noted"
@@ -296,7 +296,7 @@ def _refusal(finding: Finding) -> str:
     return REFUSED.get(finding.code, finding.message)
 
 
-def _needs(each: Standing) -> str:
+def _needs(each: StoredBottle) -> str:
     product = each.product
     if product.store_low_mc is None and product.store_high_mc is None:
         return "stays above freezing"

@@ -26,7 +26,7 @@ _KINDS = {
 _FEW = 4
 
 
-class Standing(NamedTuple):
+class StoredBottle(NamedTuple):
     """One bottle that holds something, with its product, what it counts as, and its place."""
 
     bottle: BottleFacts
@@ -50,28 +50,28 @@ def litres(volume_ul: int) -> str:
     return f"{volume_ul / 1_000_000:.3f}".rstrip("0").rstrip(".") + " L"
 
 
-def _held(standing: Iterable[Standing]) -> int:
+def _held(standing: Iterable[StoredBottle]) -> int:
     return sum(each.bottle.on_hand_ul for each in standing)
 
 
-def flammable(standing: Iterable[Standing]) -> list[Standing]:
+def flammable(standing: Iterable[StoredBottle]) -> list[StoredBottle]:
     """Those that count as flammable liquids, the unknown ones among them."""
     return [each for each in standing if each.category is not None]
 
 
-def counts_as_flammable(each: Standing) -> bool:
+def counts_as_flammable(each: StoredBottle) -> bool:
     """Whether its litres count against any limit, as what it is or as what it might be."""
     return bool(each.category or each.found.categories() or each.found.nfpa_classes())
 
 
-def storage(standing: list[Standing], day_use_ul: int | None, book: RuleBook) -> Iterator[Finding]:
+def storage(standing: list[StoredBottle], day_use_ul: int | None, book: RuleBook) -> Iterator[Finding]:
     """Everything that a place can be wrong for.
 
     Args:
         standing: every bottle that holds something.
         day_use_ul: flammable stock the studio sprays on its busiest day; None if not known.
     """
-    by_place: dict[PlaceFacts, list[Standing]] = {}
+    by_place: dict[PlaceFacts, list[StoredBottle]] = {}
     for each in standing:
         by_place.setdefault(each.place, []).append(each)
     astray = by_place.get(NOWHERE, [])
@@ -86,11 +86,11 @@ def storage(standing: list[Standing], day_use_ul: int | None, book: RuleBook) ->
 
 def place_findings(
     place: PlaceFacts,
-    here: list[Standing],
+    here: list[StoredBottle],
     day_use_ul: int | None,
     book: RuleBook,
     *,
-    astray: Sequence[Standing] = (),
+    astray: Sequence[StoredBottle] = (),
 ) -> Iterator[Finding]:
     """What is wrong with one place, given what stands there.
 
@@ -104,11 +104,11 @@ def place_findings(
 
 def flammable_findings(
     place: PlaceFacts,
-    here: list[Standing],
+    here: list[StoredBottle],
     day_use_ul: int | None,
     book: RuleBook,
     *,
-    astray: Sequence[Standing] = (),
+    astray: Sequence[StoredBottle] = (),
 ) -> Iterator[Finding]:
     """The part of it that comes of what burns there: its litres, flames, spraying."""
     about = (place.id, place.name) if place.id else None
@@ -127,7 +127,7 @@ def flammable_findings(
         yield from _spray_area(place, burns, day_use_ul, book)
 
 
-def neighbour_findings(place: PlaceFacts, here: list[Standing], book: RuleBook) -> Iterator[Finding]:
+def neighbour_findings(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """The part of it that comes of two products standing in one place."""
     yield from _neighbours((place.id, place.name), here, here, book) if place.id else ()
 
@@ -135,7 +135,7 @@ def neighbour_findings(place: PlaceFacts, here: list[Standing], book: RuleBook) 
 def _over(
     code: str,
     scope: str,
-    there: list[Standing],
+    there: list[StoredBottle],
     book: RuleBook,
     *,
     where: str,
@@ -170,12 +170,12 @@ def _over(
             return
 
 
-def _held_alike(there: Iterable[Standing]) -> list[tuple[Standing, int]]:
+def _held_alike(there: Iterable[StoredBottle]) -> list[tuple[StoredBottle, int]]:
     """Microlitres of the bottles that count alike against every limit, each with one of them."""
-    by_product: dict[int, list[Standing]] = {}
+    by_product: dict[int, list[StoredBottle]] = {}
     for each in there:
         by_product.setdefault(each.product.id, []).append(each)
-    alike: dict[tuple[object, ...], tuple[Standing, int]] = {}
+    alike: dict[tuple[object, ...], tuple[StoredBottle, int]] = {}
     for mine in by_product.values():
         each = mine[0]
         if counts_as_flammable(each):
@@ -186,14 +186,14 @@ def _held_alike(there: Iterable[Standing]) -> list[tuple[Standing, int]]:
     return list(alike.values())
 
 
-def _counts(each: Standing, limit: Limit) -> bool:
+def _counts(each: StoredBottle, limit: Limit) -> bool:
     """Whether a bottle counts against a limit, by GHS category or NFPA class: as any that it might be."""
     if "classes" in limit.figures:
         return any(each_class in limit.figures["classes"] for each_class in each.found.nfpa_classes())
     return any(category in limit.figures["categories"] for category in each.found.categories())
 
 
-def _counts_by_estimate(each: Standing, limit: Limit) -> bool:
+def _counts_by_estimate(each: StoredBottle, limit: Limit) -> bool:
     if _counts(each, limit):
         return True
     if "classes" in limit.figures:
@@ -216,7 +216,7 @@ class BuildingSum(NamedTuple):
         return place.building in ("", self.building) and (self.scope == "building" or place.kind != "cabinet")
 
     def findings(
-        self, by_place: Mapping[PlaceFacts, Sequence[Standing]], book: RuleBook
+        self, by_place: Mapping[PlaceFacts, Sequence[StoredBottle]], book: RuleBook
     ) -> Iterator[Finding]:
         """Where the bottles of these places are more than a limit of the building."""
         name = f"the building {self.building}" if self.building else "the building"
@@ -231,7 +231,7 @@ def building_sums(occupied: Iterable[PlaceFacts]) -> list[BuildingSum]:
     return [BuildingSum(building, scope) for building in named or [""] for scope in ("outside", "building")]
 
 
-def _not_noted(by_place: Mapping[PlaceFacts, list[Standing]], book: RuleBook) -> Iterator[Finding]:
+def _not_noted(by_place: Mapping[PlaceFacts, list[StoredBottle]], book: RuleBook) -> Iterator[Finding]:
     """What nobody has noted of the places, and of where bottles stand."""
     for place, here in sorted(by_place.items(), key=lambda pair: pair[0].id):
         numbers = tuple(each.bottle.id for each in here)
@@ -280,13 +280,13 @@ def _place_options(place: PlaceFacts) -> str:
     return " ".join(option for option, missing in wanted if missing)
 
 
-def container_findings(standing: Iterable[Standing], book: RuleBook) -> Iterator[Finding]:
+def container_findings(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Bottles whose container is too big for what is in it, wherever they stand."""
     for each in standing:
         yield from _container(each, book)
 
 
-def _container(each: Standing, book: RuleBook) -> Iterator[Finding]:
+def _container(each: StoredBottle, book: RuleBook) -> Iterator[Finding]:
     """A container larger than its kind may be; one of unknown kind counts as plastic or glass."""
     category = each.category
     if category is None or each.bottle.kept:
@@ -313,7 +313,7 @@ def _container(each: Standing, book: RuleBook) -> Iterator[Finding]:
 
 
 def _spray_area(
-    place: PlaceFacts, burns: list[Standing], day_use_ul: int | None, book: RuleBook
+    place: PlaceFacts, burns: list[StoredBottle], day_use_ul: int | None, book: RuleBook
 ) -> Iterator[Finding]:
     about = (place.id, place.name)
     held_ul = _held(burns)
@@ -334,7 +334,7 @@ def _spray_area(
 
 
 def _neighbours(
-    about: tuple[int, str] | None, mine: list[Standing], here: list[Standing], book: RuleBook
+    about: tuple[int, str] | None, mine: list[StoredBottle], here: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
     """Products that must be kept apart, standing in one place; the one that most may not stand beside speaks.
 
@@ -364,14 +364,14 @@ def _neighbours(
 
 
 def neighbours_anywhere(
-    astray: list[Standing], standing: list[Standing], book: RuleBook
+    astray: list[StoredBottle], standing: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
     """What stands nobody knows where may stand beside anything."""
     if astray:
         yield from _neighbours(None, astray, standing, book)
 
 
-def _temperatures(place: PlaceFacts, here: list[Standing], book: RuleBook) -> Iterator[Finding]:
+def _temperatures(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     about = (place.id, place.name) if place.id else None
     wet: list[int] = []
     if place.low_mc is not None and place.low_mc <= FREEZES_MC:
@@ -388,7 +388,7 @@ def _temperatures(place: PlaceFacts, here: list[Standing], book: RuleBook) -> It
 
 
 def _wrong_temperature(
-    place: PlaceFacts, each: Standing, about: tuple[int, str] | None, book: RuleBook
+    place: PlaceFacts, each: StoredBottle, about: tuple[int, str] | None, book: RuleBook
 ) -> Iterator[Finding]:
     return book.find(
         "wrong-temperature",

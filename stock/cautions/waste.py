@@ -18,7 +18,7 @@ from stock.cautions.compatibility import groups_of, stars
 from stock.cautions.facts import Finding, ProductFacts, StudioFacts
 from stock.cautions.mixture import Blend
 from stock.cautions.rules import RuleBook
-from stock.cautions.storage import Standing
+from stock.cautions.storage import StoredBottle
 from stock.cautions.substances import may_burn, substance
 from stock.shelf.reactive import REACTIVE
 
@@ -115,13 +115,13 @@ def mass_mg(volume_ul: int, products: Iterable[ProductFacts]) -> int:
     return volume_ul * max(each.density_ug_per_ml or HEAVIEST_UG_PER_ML for each in products) // 1_000_000
 
 
-def destinations(standing: Iterable[Standing], said: Iterable[Finding]) -> list[Destination]:
+def destinations(standing: Iterable[StoredBottle], said: Iterable[Finding]) -> list[Destination]:
     """Where each bottle goes that the findings say to throw away."""
     going = {finding.bottle for finding in said if finding.action == _THROW_AWAY}
     return [_destination(each) for each in standing if each.bottle.id in going]
 
 
-def _destination(each: Standing) -> Destination:
+def _destination(each: StoredBottle) -> Destination:
     found = waste_of(each.product)
     reactive = [word for word in REACTIVE if word in groups_of(each.product)]
     if reactive:
@@ -147,7 +147,7 @@ def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Fin
 
 
 def waste_findings(
-    facts: StudioFacts, standing: list[Standing], said: list[Finding], book: RuleBook
+    facts: StudioFacts, standing: list[StoredBottle], said: list[Finding], book: RuleBook
 ) -> Iterator[Finding]:
     """What to do with what the other rules say to throw away, and how much hazardous waste there is.
 

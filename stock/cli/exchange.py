@@ -70,12 +70,12 @@ def put_back(args: Any, context: Context) -> Result:
     """`ullage restore`."""
     from stock.exchange import backup  # loads the tables
     from stock.logbook.proof import prove  # loads the tables
-    from stock.store import sound  # loads the tables
+    from stock.store import file_checks  # loads the tables
 
     if args.path is None:
         return _backups(context.address)
     path: Path = args.path
-    sound.require(path)
+    file_checks.require(path)
     lost = backup.loss(path, context.address)
     answer = {"backup": str(path), "lost": lost.as_json(), "restored": False, "kept": None}
     if args.dry_run or not _agreed(args, context, lost):
@@ -120,11 +120,11 @@ def _loss_lines(lost: Any, verb: str) -> Iterable[str]:
 def _backups(address: str) -> Result:
     """The backups beside a file of books, each with its soundness."""
     from stock.exchange import backup  # loads the tables
-    from stock.store import snapshots, sound  # loads the tables
+    from stock.store import file_checks, snapshots  # loads the tables
 
     rows, listed = [], []
     for one in snapshots.listing(address):
-        good = not sound.problems(one.path)
+        good = not file_checks.problems(one.path)
         lost = sum(backup.loss(one.path, address).bookings.values()) if good else None
         listed.append(
             {"path": str(one.path), "kind": one.kind, "at": f"{one.at:%Y-%m-%dT%H:%M:%SZ}", "good": good,

@@ -171,9 +171,9 @@ def show_trace(args: Any, context: Context) -> Result:
 
 
 def _reported(answer: dict[str, Any], report: "Report", args: Any, context: Context) -> Result:
-    from stock.exchange import paper  # only for reports
+    from stock.exchange import report_files  # only for reports
 
-    asked = [(args.csv, paper.csv_file), (args.page, paper.page_file)]
+    asked = [(args.csv, report_files.csv_file), (args.page, report_files.page_file)]
     files = [file(path, report) for path, file in asked if path is not None]
     return deliver(files, Result(answer, report_lines(report)), context, args)
 

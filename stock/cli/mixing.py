@@ -66,9 +66,9 @@ def make_mix(args: Any, context: Context) -> Result:
 
 def _wanted(args: Any) -> Any:
     """The mix that the line asks for."""
-    from stock.bench import wanted  # loads the tables
+    from stock.bench import request_parser  # loads the tables
 
-    request = wanted.request(
+    request = request_parser.request(
         args.parts,
         reduce=args.reduce,
         reducer=args.with_,

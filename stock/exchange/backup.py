@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from stock import clock
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange import copying, replacing
-from stock.store import addresses, connection, migrations, models, outputs, seal, snapshots, sound
+from stock.store import addresses, connection, file_checks, migrations, models, outputs, seal, snapshots
 from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
 
@@ -109,7 +109,7 @@ def _target(books: str, target: str | None) -> Path:
 def _sound_source(books: str) -> Iterator[None]:
     try:
         yield
-    except sound.Unsound as error:
+    except file_checks.Unsound as error:
         raise BooksUnreachable(
             f"these books are not sound and were not backed up: {error.problem}",
             remedy=damaged(books).remedy,
@@ -135,7 +135,7 @@ def _from_server(books: str, path: Path) -> None:
         copying.copy(books, str(part))
         with closing(sqlite3.connect(part)) as file:
             file.execute("PRAGMA journal_mode = DELETE")
-        sound.require(part)
+        file_checks.require(part)
         seal.put_on(part)
         snapshots.settle(part, path)
 
@@ -190,7 +190,7 @@ def restore(backup: Path, books: str) -> str | None:
         sound.Unsound: the backup is no sound file of books; nothing is changed.
         BooksUnreachable: it can't be written; the books are as they were.
     """
-    sound.require(backup)
+    file_checks.require(backup)
     if addresses.is_server(books):
         return _to_server(backup, books)
     with _plain_paths(Path(books)), plainly(books):
@@ -226,14 +226,18 @@ def _to_server(backup: Path, books: str) -> str | None:
 
 def _of_newest_schema(backup: Path, folder: Path) -> Path:
     """The backup itself, or a copy brought to the newest schema: a server's tables are always of the newest."""
-    return backup if sound.schema_of(backup) == migrations.NEWEST else _copy_of_newest_schema(backup, folder)
+    return (
+        backup
+        if file_checks.schema_of(backup) == migrations.NEWEST
+        else _copy_of_newest_schema(backup, folder)
+    )
 
 
 def _copy_of_newest_schema(backup: Path, folder: Path) -> Path:
     """A copy that nobody else writes to, found sound, and brought to the newest schema."""
     copied = folder / "restoring.ullage"
     snapshots.copy_file(str(backup), copied)
-    if sound.schema_of(copied) < migrations.NEWEST:
+    if file_checks.schema_of(copied) < migrations.NEWEST:
         with copying.fresh(str(copied)) as database:
             migrations.migrate(database)
     return copied

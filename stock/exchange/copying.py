@@ -14,7 +14,7 @@ from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange.progress import Tally, Tell
-from stock.store import addresses, connection, files, migrations, server, sound, triggers
+from stock.store import addresses, connection, file_checks, files, migrations, server, triggers
 from stock.store.models import TABLES
 from stock.store.orm import pw
 from stock.store.refusals import plainly
@@ -164,7 +164,7 @@ def require_whole(new: pw.Database) -> None:
         NotEqual: triggers or references are missing, or a bottle's sum is off.
     """
     wrong = triggers.missing(new) + [
-        f"bottle {row[0]}" for row in new.execute_sql(sound.UNBALANCED).fetchall()
+        f"bottle {row[0]}" for row in new.execute_sql(file_checks.UNBALANCED).fetchall()
     ]
     if isinstance(new, pw.SqliteDatabase):
         wrong += [f"{row[0]} row {row[1]}" for row in new.execute_sql("PRAGMA foreign_key_check").fetchall()]

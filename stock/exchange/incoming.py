@@ -11,20 +11,20 @@ from typing import Any
 
 from stock import clock
 from stock.errors import BadInput, UllageError
-from stock.exchange import mapping, mix_rows, sheet, stock_rows
+from stock.exchange import mapping, mix_rows, spreadsheet, stock_rows
 from stock.exchange.badrows import Sieve
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures, Manner, manner
 from stock.exchange.mapping import Meaning
 from stock.exchange.mix_rows import Poured
 from stock.exchange.progress import Tally, Tell
-from stock.exchange.sheet import Sheet
-from stock.exchange.stock_rows import Standing
+from stock.exchange.spreadsheet import Spreadsheet
+from stock.exchange.stock_rows import BottleRow
 from stock.logbook import imports
 from stock.shelf import jobs, places, products
 from stock.shelf.bottles import reads_like_a_number
 from stock.shelf.studio import Settings, settings
-from stock.store import sound
+from stock.store import file_checks
 from stock.store.connection import connection, writing
 from stock.store.models import Booking, Bottle, Place, Product, Request, database
 from stock.text import folded
@@ -58,7 +58,7 @@ class Wishes:
 class Plan:
     """What an import will do, before it is booked."""
 
-    sheet: Sheet
+    sheet: Spreadsheet
     meaning: Meaning
     manner: Manner
     wishes: Wishes
@@ -108,7 +108,7 @@ def plan(path: str, wishes: Wishes | None = None, *, tell: Tell | None = None) -
         BadInput: the file can't be read at all, or its columns aren't understood.
     """
     said = wishes or Wishes()
-    found = sheet.look(path, encoding=said.encoding, delimiter=said.delimiter)
+    found = spreadsheet.look(path, encoding=said.encoding, delimiter=said.delimiter)
     meant = mapping.meaning(found.heads, kind=said.kind, said=said.maps, recall=said.recall)
     if said.role is not None:
         stock_rows.role_of(said.role)
@@ -129,7 +129,7 @@ def plan(path: str, wishes: Wishes | None = None, *, tell: Tell | None = None) -
     return made
 
 
-def _sampled(found: Sheet, meant: Meaning, fields: Iterable[str]) -> list[str]:
+def _sampled(found: Spreadsheet, meant: Meaning, fields: Iterable[str]) -> list[str]:
     wanted = [meant.places[name] for name in fields if name in meant.places]
     return [cells[place] for _, cells in found.sample for place in wanted if cells[place]]
 
@@ -182,7 +182,7 @@ class _Books:
         self.labels = {label for (label,) in rows.tuples()}
         self.open_jobs = {job.name: job for job in jobs.everything()}
 
-    def accept_stock(self, row: Standing) -> None:
+    def accept_stock(self, row: BottleRow) -> None:
         """Look at one row of stock."""
         if row.label is not None:
             if reads_like_a_number(row.label):
@@ -272,7 +272,7 @@ def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
         else:
             told = _book_mixes(made, bulk, numbers, note, tell)
         bulk.end()
-        if database.execute_sql(sound.UNBALANCED).fetchone() is not None:
+        if database.execute_sql(file_checks.UNBALANCED).fetchone() is not None:
             raise UllageError(
                 "the sums of the new bottles are off", remedy="Nothing was booked; report this file"
             )
@@ -293,7 +293,7 @@ def _told(made: Plan, tell: Tell | None) -> Iterator[tuple[int, dict[str, str]]]
         if isinstance(cell, BadInput):
             raise cell
         yield line, cell
-    sheet.require_unchanged(made.sheet)
+    spreadsheet.require_unchanged(made.sheet)
 
 
 def _make(made: Plan) -> dict[str, tuple[int, str]]:

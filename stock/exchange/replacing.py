@@ -12,7 +12,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from stock.errors import BooksUnreachable
-from stock.store import files, snapshots, sound
+from stock.store import file_checks, files, snapshots
 
 
 def replace(backup: Path, path: Path) -> Path:
@@ -30,7 +30,7 @@ def replace(backup: Path, path: Path) -> Path:
         BooksUnreachable: another program went on writing; nothing was changed.
         OSError, sqlite3.Error: it can't be written; the books are as they were.
     """
-    kind = "damaged" if sound.problems(path) else "before-restore"
+    kind = "damaged" if file_checks.problems(path) else "before-restore"
     with _held(path) as live:
         if live is not None:
             kept = _exchange_rows(live, backup, path, kind)

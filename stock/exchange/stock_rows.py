@@ -29,7 +29,7 @@ MOVEMENT = ("id", "bottle_id", "booking_id", "kind", "change_ul", "at", "proof_k
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class BottleRow:
     """One row, read: bottles of one kind. `product` and `place` are names as written; volumes in microlitres."""
 
     product: str
@@ -46,7 +46,7 @@ class Standing:
     new: Mapping[str, str]
 
 
-def read(cell: Mapping[str, str], figures: Figures, today: date) -> Standing:
+def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
     """Read one row.
 
     Args:
@@ -76,7 +76,7 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> Standing:
     label = clean_name(cell["label"], what="label", most=40) if "label" in cell else None
     if label is not None and count > 1:
         raise BadInput("one label can't be on several bottles", remedy="Give each bottle a row")
-    return Standing(
+    return BottleRow(
         product=clean_name(_needed(cell, "product"), what="product name"),
         size_ul=size_ul,
         left_ul=left_ul,
@@ -126,7 +126,7 @@ class Shelver:
         self.deliveries: dict[date, tuple[int, str]] = {}
         self.bottles = 0
 
-    def write(self, row: Standing, product: int, place: int | None) -> None:
+    def write(self, row: BottleRow, product: int, place: int | None) -> None:
         """One row's bottles."""
         booking, at = self._delivery(row.received)
         for _ in range(row.count):

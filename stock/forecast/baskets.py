@@ -15,7 +15,7 @@ _YEAR = 365.25
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BasketLine:
     """One product that will have to be ordered.
 
     Attributes:
@@ -58,8 +58,8 @@ class Basket:
 
     supplier: str
     day: int
-    must: tuple[Line, ...]
-    along: tuple[Line, ...]
+    must: tuple[BasketLine, ...]
+    along: tuple[BasketLine, ...]
     goods_minor: int
     unpriced: int
     shipping_minor: int
@@ -67,7 +67,7 @@ class Basket:
     missing_minor: int | None
 
 
-def basket(supplier: str, lines: Sequence[Line], terms: Terms, *, within: int = 28) -> Basket | None:
+def basket(supplier: str, lines: Sequence[BasketLine], terms: Terms, *, within: int = 28) -> Basket | None:
     """The next order to this supplier.
 
     Args:
@@ -85,7 +85,7 @@ def basket(supplier: str, lines: Sequence[Line], terms: Terms, *, within: int = 
     must = [line for line in waiting if line.day <= day]
     later = [line for line in waiting if day < line.day <= day + within]
     shipping = terms.shipping_minor or 0
-    along: list[Line] = []
+    along: list[BasketLine] = []
     saved = 0.0
     if shipping:
         along, saved = _riders(must, later, terms, shipping, day)
@@ -106,14 +106,14 @@ def basket(supplier: str, lines: Sequence[Line], terms: Terms, *, within: int = 
 
 
 def _riders(
-    must: Sequence[Line], later: Sequence[Line], terms: Terms, shipping: int, day: int
-) -> tuple[list[Line], float]:
+    must: Sequence[BasketLine], later: Sequence[BasketLine], terms: Terms, shipping: int, day: int
+) -> tuple[list[BasketLine], float]:
     """Lines that ride along, and what that saves.
 
     Lines that fall due on one later day would share a shipment, so they ride or wait together. With a
     threshold, further days are added while the last of them brings free shipping and that pays for all.
     """
-    along: list[Line] = []
+    along: list[BasketLine] = []
     saved = 0.0
     best: tuple[float, int] = (0.0, 0)
     for due in sorted({line.day for line in later}):
@@ -127,9 +127,9 @@ def _riders(
     return along[: best[1]], best[0]
 
 
-def _goods(lines: Sequence[Line]) -> int:
+def _goods(lines: Sequence[BasketLine]) -> int:
     return sum(line.cost_minor or 0 for line in lines)
 
 
-def _free(lines: Sequence[Line], terms: Terms) -> bool:
+def _free(lines: Sequence[BasketLine], terms: Terms) -> bool:
     return terms.free_from_minor is not None and _goods(lines) >= terms.free_from_minor

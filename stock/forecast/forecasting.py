@@ -6,10 +6,10 @@ from datetime import date
 
 from stock.forecast import changes, packs
 from stock.forecast.amounts import Amounts, believe_amounts
-from stock.forecast.baskets import Basket, Line, Terms, basket
+from stock.forecast.baskets import Basket, BasketLine, Terms, basket
 from stock.forecast.facts import ENOUGH_EVENTS, NONE, OWN, POOLED, Facts, FanDay, Forecast, WhatIf
 from stock.forecast.habit import Floats
-from stock.forecast.lasting import Stock
+from stock.forecast.mixes_left import Stock
 from stock.forecast.ordering import LeadTime, OrderBy, order_by
 from stock.forecast.pool import Outlook, Pool
 from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
@@ -78,7 +78,7 @@ def forecasts(pool: Pool, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -
 
 def baskets_of(told: Sequence[Forecast]) -> list[Basket]:
     """The next order to each supplier, soonest first; products without a supplier make one of their own."""
-    lines: dict[str, list[Line]] = {}
+    lines: dict[str, list[BasketLine]] = {}
     terms: dict[str, Terms] = {}
     for each in told:
         if each.order_by is None or each.order is None:
@@ -86,7 +86,9 @@ def baskets_of(told: Sequence[Forecast]) -> list[Basket]:
         supplier = each.facts.supplier or ""
         choice = each.order
         lines.setdefault(supplier, []).append(
-            Line(each.facts.product, choice.pack.size_ul, choice.count, choice.cost_minor, each.order_by.day)
+            BasketLine(
+                each.facts.product, choice.pack.size_ul, choice.count, choice.cost_minor, each.order_by.day
+            )
         )
         terms[supplier] = each.facts.terms or Terms()
     found = [basket(supplier, waiting, terms[supplier]) for supplier, waiting in lines.items()]

@@ -13,7 +13,7 @@ from stock.forecast.review import Case, Past, Review, month_starts, review
 from stock.forecast.uses import uses
 from stock.ledger import zone
 from stock.shelf import products
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Movement

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from stock.forecast.planned import Plan
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.store.models import Booking, Job, Mix, Order, OrderEvent, OrderLine, PlannedUse, Product, Supplier
 from stock.store.orm import pw
 

@@ -6,7 +6,7 @@ from datetime import date
 from stock import clock
 from stock.forecast.planned import AFTER
 from stock.ledger import zone
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.store.connection import connection
 from stock.store.models import Booking, Job, PlannedUse, Product
 

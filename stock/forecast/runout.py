@@ -12,7 +12,7 @@ import numpy as np
 
 from stock.forecast.amounts import Amounts
 from stock.forecast.habit import Floats
-from stock.forecast.lasting import Stock, fitting
+from stock.forecast.mixes_left import Stock, fitting
 from stock.forecast.pool import Outlook
 from stock.forecast.usable import Usable
 

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from stock.forecast.habit import WINDOW_DAYS, Days, Floats
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.store.models import Booking, Bottle, Movement, Step
 from stock.store.table import listed
 

@@ -11,7 +11,7 @@ from stock.logbook.costing import Costs, Made, Use, costs
 from stock.logbook.months import Month
 from stock.shelf import jobs
 from stock.shelf.bottles import label_of
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Pour, Product, Wash, database

@@ -40,7 +40,7 @@ class Detail:
 
 
 @dataclass(frozen=True, slots=True)
-class Errand:
+class UndoneErrand:
     """What an undo turned over in the end: the errand's kind and number, and whether it stands again by it."""
 
     kind: str
@@ -186,7 +186,7 @@ TELLERS: Mapping[str, Callable[[Collection[int]], Told]] = {
 }
 
 
-def errands(undos: Mapping[int, int]) -> dict[int, Errand]:
+def errands(undos: Mapping[int, int]) -> dict[int, UndoneErrand]:
     """What each undo turned over in the end.
 
     Args:
@@ -202,10 +202,10 @@ def errands(undos: Mapping[int, int]) -> dict[int, Errand]:
     return {undo: _errand(below, known) for undo, below in undos.items()}
 
 
-def _errand(below: int, known: Mapping[int, tuple[str, Any]]) -> Errand:
+def _errand(below: int, known: Mapping[int, tuple[str, Any]]) -> UndoneErrand:
     again = False
     kind, undoes = known[below]
     while undoes is not None:
         below, again = undoes, not again
         kind, undoes = known[below]
-    return Errand(kind, below, again)
+    return UndoneErrand(kind, below, again)

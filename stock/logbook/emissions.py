@@ -9,7 +9,7 @@ from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
 from stock.logbook.months import Month, month_of
 from stock.logbook.voc import Content, content, together
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Movement, Pour, Product
@@ -34,7 +34,7 @@ RULES = (
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class EmissionLine:
     """One product's part: microlitres sprayed and washed with, and what that held."""
 
     product: str
@@ -61,7 +61,7 @@ class Emissions:
     month: Month
     as_of: date
     measures: str
-    lines: tuple[Line, ...]
+    lines: tuple[EmissionLine, ...]
     mixes: tuple[Applied, ...]
     coatings: Content
     cleaning: Content
@@ -134,13 +134,13 @@ def _held(parts: Iterable[tuple[int, int]], facts: dict[int, ProductFacts]) -> C
     return together(content(facts[product]).times(ul / 1_000) for product, ul in volumes.items())
 
 
-def _lines(used: Used, facts: dict[int, ProductFacts]) -> tuple[Line, ...]:
+def _lines(used: Used, facts: dict[int, ProductFacts]) -> tuple[EmissionLine, ...]:
     sprayed: dict[int, int] = defaultdict(int)
     washed: dict[int, int] = defaultdict(int)
     for _, kind, product, volume_ul in used:
         (sprayed if kind == "poured" else washed)[product] += volume_ul
     lines = [
-        Line(
+        EmissionLine(
             product=one.name,
             role=one.role,
             sprayed_ul=sprayed[number],

@@ -8,10 +8,10 @@ from typing import Any
 
 from stock.errors import BadInput
 from stock.ledger import zone
-from stock.logbook.details import Detail, Errand, details, errands
+from stock.logbook.details import Detail, UndoneErrand, details, errands
 from stock.shelf import jobs, products
 from stock.shelf.bottles import numbered
-from stock.shelf.standing import undone_then
+from stock.shelf.past_shelf import undone_then
 from stock.store.connection import connection, reading
 from stock.store.models import (
     Booking,
@@ -38,7 +38,7 @@ WINDOW = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class HistoryLine:
     """One movement of an entry; the change is signed microlitres."""
 
     movement: int
@@ -60,9 +60,9 @@ class Entry:
     job: str | None
     undoes: int | None
     undone_by: int | None
-    lines: tuple[Line, ...]
+    lines: tuple[HistoryLine, ...]
     details: tuple[Detail, ...] = ()
-    turned: Errand | None = None
+    turned: UndoneErrand | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The entry as `ullage logbook --json` prints it."""
@@ -96,7 +96,7 @@ class Entry:
         return ": ".join(part for part in (first, " ".join(part for part in (amounts, more) if part)) if part)
 
 
-def _amounts(lines: Iterable[Line], measures: str, *, signed: bool = False) -> str:
+def _amounts(lines: Iterable[HistoryLine], measures: str, *, signed: bool = False) -> str:
     """Each product with what moved of it, the most first; what was only filled over is told once, as it left."""
     sums: dict[str, int] = defaultdict(int)
     for line in lines:
@@ -221,7 +221,7 @@ def _touched(wanted: Filter) -> Any:
     return found
 
 
-def _lines(bookings: list[int]) -> dict[int, list[Line]]:
+def _lines(bookings: list[int]) -> dict[int, list[HistoryLine]]:
     rows = (
         Movement.select(
             Movement.booking,
@@ -236,9 +236,9 @@ def _lines(bookings: list[int]) -> dict[int, list[Line]]:
         .where(Movement.booking.in_(bookings))
         .order_by(Movement.id)
     )
-    lines: dict[int, list[Line]] = defaultdict(list)
+    lines: dict[int, list[HistoryLine]] = defaultdict(list)
     for booking, movement, bottle, product, kind, change in rows.tuples():
-        lines[booking].append(Line(movement, bottle, product, kind, change))
+        lines[booking].append(HistoryLine(movement, bottle, product, kind, change))
     return lines
 
 

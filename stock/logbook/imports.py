@@ -12,7 +12,7 @@ from datetime import datetime
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.ledger import Answer, Errand, many, reverse
-from stock.logbook.resting import NOTHING, StandsOnIt
+from stock.logbook.undo_guards import NOTHING, StandsOnIt
 from stock.shelf.bottles import label_of
 from stock.store.connection import locked
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Request, Step, Undone

@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.store.models import FILLED, Booking, Bottle, Close, Movement, Pack, Pour
 from stock.store.orm import pw
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from stock.logbook.chains import unsound
-from stock.store import readable, sound
+from stock.store import file_checks, readable
 from stock.store.connection import connection, reading
 from stock.store.models import (
     Booking,
@@ -171,5 +171,5 @@ def _damage() -> list[str]:
     """What the engine itself says of the file, and every value that some command could not read."""
     engine = database.obj
     if isinstance(engine, pw.SqliteDatabase):
-        return sound.in_use(engine.execute_sql)
+        return file_checks.in_use(engine.execute_sql)
     return readable.problems(lambda query: engine.execute_sql(query).fetchall())

@@ -10,7 +10,7 @@ from stock.cautions.facts import Finding
 from stock.logbook.history import Entry, Filter, entries
 from stock.logbook.usual import RECENT_DAYS, Made, UsualMix, usual
 from stock.money import minor_digits, show_money
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.shelf.studio import Settings, settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour, Product

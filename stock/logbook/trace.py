@@ -8,7 +8,7 @@ from typing import Any
 
 from stock.errors import BadInput, NotFound
 from stock.shelf.bottles import label_of, numbered, state_of
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Place, Pour, Product

@@ -12,9 +12,9 @@ from stock.errors import BadInput, NotFound, UllageError
 from stock.ledger import Answer, Errand, book, hold
 from stock.logbook import imports
 from stock.logbook.chains import root, tip, turn, undone_by
-from stock.logbook.resting import StandsOnIt, Turn, refuse, refuse_changed
+from stock.logbook.undo_guards import StandsOnIt, Turn, refuse, refuse_changed
 from stock.shelf.bottles import label_of
-from stock.shelf.standing import OPENS, standing
+from stock.shelf.past_shelf import OPENS, standing
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Step, Undone
 from stock.store.orm import pw

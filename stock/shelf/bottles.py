@@ -13,7 +13,7 @@ from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
-from stock.shelf.standing import otherwise, standing
+from stock.shelf.past_shelf import otherwise, standing
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, BottleChange, Movement, Place, Product, Undone
 from stock.store.orm import pw

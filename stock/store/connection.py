@@ -184,7 +184,7 @@ def _note_clock(database: pw.Database) -> None:
 
 
 def _bring_up(database: pw.Database, address: str) -> None:
-    from stock.store import server, snapshots, sound  # once a schema
+    from stock.store import file_checks, server, snapshots  # once a schema
 
     kind = f"before-schema-{migrations.NEWEST}"
     if addresses.is_server(address):
@@ -194,7 +194,7 @@ def _bring_up(database: pw.Database, address: str) -> None:
         return
     try:
         snapshots.take(address, kind)
-    except (OSError, sound.Unsound) as error:
+    except (OSError, file_checks.Unsound) as error:
         raise BooksUnreachable(
             f"these books are of an older schema and can't be backed up first ({error})",
             remedy="Free some room beside them; nothing was changed",

@@ -59,7 +59,7 @@ _KNOWN = (
     ),
 )
 NO_ANSWER = "the server has not answered for"
-"""How `stock.store.line` begins its word for a server that is there and says nothing."""
+"""How `stock.store.server_connection` begins its word for a server that is there and says nothing."""
 _DAMAGE = ("malformed", "not a database", "decode to UTF-8", "no such table", "no such column")
 _AFTERWARDS = ("cannot rollback", "connection is closed")
 _LOST = ("connection is lost", "connection is closed", "server closed the connection", "terminating connection",
@@ -145,6 +145,6 @@ def blame(address: str) -> BooksUnreachable | None:
     """
     if not address or addresses.is_server(address) or not os.path.isfile(address):
         return None
-    from stock.store import sound  # only for the refusal
+    from stock.store import file_checks  # only for the refusal
 
-    return damaged(address) if sound.problems(Path(address)) else None
+    return damaged(address) if file_checks.problems(Path(address)) else None

@@ -50,9 +50,9 @@ class Psycopg(pw.Psycopg3Adapter):
 
     def connect(self, db: "Server", **params: Any) -> Any:
         """A new line, by the parameters that `engine` took from the address, with the session set up."""
-        from stock.store.line import Line  # imports the driver
+        from stock.store.server_connection import ServerConnection  # imports the driver
 
-        line = Line.connect(dbname=db.database, autocommit=True, **params)
+        line = ServerConnection.connect(dbname=db.database, autocommit=True, **params)
         # A pooler tells a process number of its own; what is set must not stay in a session that others get next.
         elsewhere = f"pg_backend_pid() <> {line.info.backend_pid:d}"
         line.pooled = line.execute(f"SELECT {elsewhere}, {db.settings(local=elsewhere)}").fetchone()[0]
@@ -64,7 +64,7 @@ class Psycopg(pw.Psycopg3Adapter):
 
 
 def _answers(**parameters: Any) -> bool:
-    from stock.store.line import answers  # imports the driver
+    from stock.store.server_connection import answers  # imports the driver
 
     return answers(**parameters)
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock import clock
-from stock.store import files, seal, sound
+from stock.store import file_checks, files, seal
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 NAME = re.compile(r"(?P<kind>[a-z0-9-]+?)-(?P<at>\d{4}-\d\d-\d\dT\d{6})Z\.ullage")
@@ -95,7 +95,7 @@ def copy_file(source: str, target: Path, *, look: bool = True) -> None:
             new.execute("PRAGMA journal_mode = DELETE")
             new.execute("PRAGMA user_version = 0")  # the seal of what was copied
         if look:
-            sound.require(part)
+            file_checks.require(part)
         seal.put_on(part)
         settle(part, target)
     finally:
@@ -132,7 +132,7 @@ def settled(path: Path) -> None:
 
 def newest_good(books: str) -> Snapshot | None:
     """The newest backup that is a sound file of books, or None."""
-    return next((one for one in listing(books) if not sound.problems(one.path)), None)
+    return next((one for one in listing(books) if not file_checks.problems(one.path)), None)
 
 
 def kept(made: Sequence[date]) -> set[date]:

@@ -5,7 +5,7 @@ from stock.cautions.facts import SEVERITIES, StudioFacts
 from stock.cautions.mix import mix_findings
 from stock.cautions.rules import rule_book
 from stock.shelf.reactive import STAYS_KNOWN
-from tests.cautions.told import TODAY
+from tests.cautions.sample_facts import TODAY
 
 UNKNOWN = {
     "flash_point": {"flash_point_mc": None, "no_flash_point": False},

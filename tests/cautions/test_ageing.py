@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from stock.cautions.ageing import age, bottles_in_words
 from stock.cautions.facts import RuleChange
 from stock.spans import Duration
-from tests.cautions.told import TODAY, bottle, codes, one, product, reducer, said, share
+from tests.cautions.sample_facts import TODAY, bottle, codes, one, product, reducer, said, share
 
 
 def test_a_healthy_bottle_is_left_alone():

@@ -15,7 +15,7 @@ from stock.errors import BadInput
 from stock.shelf import deliveries, handling, places, products
 from stock.shelf.studio import settings
 from stock.store.models import Booking
-from tests.cautions.told import codes
+from tests.cautions.sample_facts import codes
 from tests.clock import clock_at
 
 

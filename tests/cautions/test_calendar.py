@@ -10,7 +10,7 @@ from stock.shelf import deliveries, products, studio
 from stock.shelf.studio import settings
 from stock.store.connection import connection
 from stock.store.models import database
-from tests.cautions.told import codes, one
+from tests.cautions.sample_facts import codes, one
 from tests.clock import clock_at
 
 ZONES = ("America/Los_Angeles", "Pacific/Auckland", "Pacific/Kiritimati")

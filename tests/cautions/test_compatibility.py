@@ -17,7 +17,7 @@ from stock.cautions.compatibility import (
     together,
 )
 from stock.cautions.rules import rule_book
-from tests.cautions.told import codes, one, part, product, reducer, share
+from tests.cautions.sample_facts import codes, one, part, product, reducer, share
 
 BOOK = rule_book()
 

@@ -3,7 +3,7 @@
 import pytest
 
 from stock.cautions.flammable import burning, limit_category
-from tests.cautions.told import bottle, codes, one, product, reducer, said, share
+from tests.cautions.sample_facts import bottle, codes, one, product, reducer, said, share
 
 
 def test_a_category_two_reducer_is_said_with_its_statement():

@@ -33,7 +33,7 @@ from tests.cautions.knowing import (
     of_a_wash,
     without,
 )
-from tests.cautions.told import TODAY, bottle, part, place, product
+from tests.cautions.sample_facts import TODAY, bottle, part, place, product
 from tests.sampling import drawn
 
 SOLVENTS = (

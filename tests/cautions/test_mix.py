@@ -6,7 +6,7 @@ import pytest
 
 from stock.cautions.facts import SEVERITIES, StudioFacts
 from stock.cautions.mix import mix_findings
-from tests.cautions.told import TODAY, bottle, codes, one, part, product, reducer, share
+from tests.cautions.sample_facts import TODAY, bottle, codes, one, part, product, reducer, share
 
 
 def mixed(*parts, **studio):

@@ -8,8 +8,8 @@ from stock.cautions.facts import SEVERITIES, RuleChange
 from stock.cautions.findings import findings
 from stock.cautions.moves import LEAVES, REFUSED, plan
 from stock.cautions.rules import shipped
+from tests.cautions.sample_facts import TODAY, bottle, place, product, reducer, studio
 from tests.cautions.test_knowledge import bottles, places, products
-from tests.cautions.told import TODAY, bottle, place, product, reducer, studio
 from tests.sampling import drawn
 
 LITRE = 1_000_000

@@ -5,7 +5,7 @@ import pytest
 from stock.cautions.facts import ACTIONS, SEVERITIES, RuleChange
 from stock.cautions.rules import MAY_STOP, STATUSES, BadRule, parse_rules, rule_book, shipped
 from stock.errors import BadInput, NotFound
-from tests.cautions.told import TODAY, bottle, codes, product, said
+from tests.cautions.sample_facts import TODAY, bottle, codes, product, said
 
 GOOD = """\
 # A comment.

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.cautions.told import bottle, codes, one, place, product, reducer, said, share
+from tests.cautions.sample_facts import bottle, codes, one, place, product, reducer, said, share
 
 LITRE = 1_000_000
 

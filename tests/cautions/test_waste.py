@@ -6,7 +6,7 @@ import pytest
 
 from stock.cautions.findings import findings, stand
 from stock.cautions.waste import destinations, spent_codes, waste_of, weak_alcohol
-from tests.cautions.told import TODAY, bottle, codes, one, product, reducer, said, share, studio
+from tests.cautions.sample_facts import TODAY, bottle, codes, one, product, reducer, said, share, studio
 
 OLD = date(2026, 1, 1)
 

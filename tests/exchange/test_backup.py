@@ -17,7 +17,7 @@ from stock.errors import BooksUnreachable
 from stock.exchange import backup, copying
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products
-from stock.store import connection, migrations, snapshots, sound
+from stock.store import connection, file_checks, migrations, snapshots
 from stock.store.models import Booking, Bottle, database
 from stock.store.outputs import WouldOverwrite
 from tests.clock import clock_at
@@ -162,7 +162,7 @@ def test_an_older_backup_comes_up_to_the_newest_schema(stocked, address, tmp_pat
         assert database.execute_sql("SELECT name FROM studio").fetchone() == ("Two",)
         assert prove().problems == []
     if database.obj.for_update:
-        assert sound.schema_of(made.path) == now
+        assert file_checks.schema_of(made.path) == now
 
 
 def test_nothing_is_written_over_or_into_what_is_there(stocked, address, tmp_path):
@@ -184,7 +184,7 @@ def test_what_is_no_backup_changes_nothing(stocked, address, tmp_path, content):
     strange = tmp_path / "strange"
     strange.write_bytes(content)
     before = rows_of(address)
-    with pytest.raises(sound.Unsound):
+    with pytest.raises(file_checks.Unsound):
         backup.restore(strange, address)
     assert rows_of(address) == before
 
@@ -193,7 +193,7 @@ def test_a_backup_that_acts_by_itself_is_refused(stocked, address, tmp_path):
     made = backup.make(address, str(tmp_path / "safe.ullage"))
     with sqlite3.connect(made.path) as file:
         file.execute("CREATE TRIGGER quiet AFTER INSERT ON booking BEGIN DELETE FROM request; END")
-    with pytest.raises(sound.Unsound, match="'quiet'"):
+    with pytest.raises(file_checks.Unsound, match="'quiet'"):
         backup.restore(made.path, address)
 
 

@@ -13,7 +13,7 @@ import pytest
 from stock.errors import BooksUnreachable
 from stock.exchange import backup, replacing
 from stock.shelf import deliveries
-from stock.store import connection, files, snapshots, sound
+from stock.store import connection, file_checks, files, snapshots
 from stock.store.models import Booking, database
 from tests.faults import benches
 
@@ -95,7 +95,7 @@ def test_a_backup_that_somebody_holds_is_not_waited_for_without_end(stocked, add
     monkeypatch.setattr(files, "PATIENCE_S", 0.3)
     with closing(sqlite3.connect(made.path, isolation_level=None)) as holder:
         holder.execute("BEGIN EXCLUSIVE")
-        with pytest.raises(sound.Unsound, match="another program holds it"):
+        with pytest.raises(file_checks.Unsound, match="another program holds it"):
             backup.restore(made.path, address)
     assert backup.restore(made.path, address)
 

@@ -19,7 +19,7 @@ from stock.exchange import copying
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling
-from stock.store import connection, files, migrations, models, snapshots, sound, triggers
+from stock.store import connection, file_checks, files, migrations, models, snapshots, triggers
 from stock.store.models import database
 from tests.faults.recorder import Disk, Op, crashes, files_in
 
@@ -270,7 +270,7 @@ def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told):
             assert copy.exists() or not answered, (at, kind)
             if copy.exists():
                 whole += 1
-                assert sound.problems(copy) == [], (at, kind)
+                assert file_checks.problems(copy) == [], (at, kind)
                 connection.open_books(str(copy))
                 with connection.connection():
                     assert digest() == known

@@ -13,7 +13,7 @@ import pytest
 from stock.cli.main import main
 from stock.exchange import copying
 from stock.shelf import deliveries, sheets, suppliers
-from stock.store import connection, files, migrations, models, seal, snapshots, sound
+from stock.store import connection, file_checks, files, migrations, models, seal, snapshots
 from stock.store.models import database
 from tests.clock import clock_at
 from tests.exchange.busy import be_busy
@@ -174,7 +174,7 @@ def test_each_flipped_bit_of_a_backup_is_noticed(furnished, address, told, flips
         flipped[chance.randrange(len(content))] ^= 1 << chance.randrange(8)
         newer.write_bytes(flipped)
         assert not files.has_our_header(newer) or seal.is_broken(newer)
-    assert sound.problems(newer)
+    assert file_checks.problems(newer)
     assert snapshots.newest_good(address).path == older
     newer.write_bytes(content)
     assert snapshots.newest_good(address).path == newer
@@ -186,7 +186,7 @@ def test_a_backup_that_is_booked_in_is_no_damaged_one(furnished, address, run):
     for line in (["receive", "Harbour Blue", "60ml"], ["check"]):
         status, answer = run(str(made), *line)
         assert status == 0, answer
-    assert sound.problems(made) == []
+    assert file_checks.problems(made) == []
 
 
 def test_no_length_at_which_a_file_was_cut_is_met_by_a_traceback(at_rest, tmp_path, run, told):

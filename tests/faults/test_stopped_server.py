@@ -15,7 +15,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.exchange import copying
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products, studio
-from stock.store import connection, line
+from stock.store import connection, server_connection
 from stock.store.models import Mix, database
 from stock.store.refusals import LineLost
 from stock.store.server import Server
@@ -52,7 +52,7 @@ def bench(engine, own_server):
 def test_a_server_that_stops_in_a_booking(bench, whole, monkeypatch):
     """Before its first, a middle and its last statement; ten seconds in earnest, one here, by the same constant."""
     address, send = bench
-    monkeypatch.setattr(line, "QUIET_S", 1.0)
+    monkeypatch.setattr(server_connection, "QUIET_S", 1.0)
     execute, commit = Server.execute_sql, Server.commit
     countdown, slowest = [0], 0.0
 
@@ -92,7 +92,9 @@ def test_a_server_that_stops_in_a_booking(bench, whole, monkeypatch):
             assert Mix.select().count() == number + 1
     with connection.connection():
         assert prove().problems == []
-    assert slowest < line.QUIET_S + 60, "it did not wait for a time limit of the server or of TCP"
+    assert slowest < server_connection.QUIET_S + 60, (
+        "it did not wait for a time limit of the server or of TCP"
+    )
 
 
 def test_the_command_at_a_stopped_server(bench):
@@ -124,7 +126,7 @@ def test_the_command_at_a_stopped_server(bench):
 def test_an_idle_line_to_a_stopped_server(bench, monkeypatch):
     """Reading, too; and a line of more than 1,024 files is looked at as any other."""
     address, send = bench
-    monkeypatch.setattr(line, "QUIET_S", 1.0)
+    monkeypatch.setattr(server_connection, "QUIET_S", 1.0)
     many = [os.open("/dev/null", os.O_RDONLY) for _ in range(1_100)]
     try:
         connection.open_books(address)
@@ -146,7 +148,7 @@ def test_an_idle_line_to_a_stopped_server(bench, monkeypatch):
 def test_work_that_may_take_long_waits_for_a_living_server_only(bench, monkeypatch, tmp_path):
     """A quiet statement of a copy goes on while the server answers elsewhere, and ends where it doesn't."""
     address, send = bench
-    monkeypatch.setattr(line, "QUIET_S", 0.5)
+    monkeypatch.setattr(server_connection, "QUIET_S", 0.5)
     database.close()
     with copying.opened(address) as old:
         assert old.execute_sql("SELECT 1 FROM pg_sleep(2)").fetchone() == (1,)

@@ -1,11 +1,11 @@
 """What is ordered together."""
 
-from stock.forecast.baskets import Line, Terms, basket
+from stock.forecast.baskets import BasketLine, Terms, basket
 
-DUE = Line("Harbour Blue", 60_000, 2, 1_580, 0)
-SOON = Line("Gull White", 60_000, 1, 750, 9)
-LATE = Line("Slow Thinner", 120_000, 1, 650, 25)
-FAR = Line("Wash Down", 250_000, 1, 950, 90)
+DUE = BasketLine("Harbour Blue", 60_000, 2, 1_580, 0)
+SOON = BasketLine("Gull White", 60_000, 1, 750, 9)
+LATE = BasketLine("Slow Thinner", 120_000, 1, 650, 25)
+FAR = BasketLine("Wash Down", 250_000, 1, 950, 90)
 
 
 def test_what_must_go_now_and_what_rides_along():
@@ -28,7 +28,7 @@ def test_without_shipping_nothing_has_to_ride_along():
 
 
 def test_carrying_what_is_dear_early_may_cost_more_than_a_shipment():
-    dear = Line("Gold Leaf", 60_000, 9, 900_000, 28)
+    dear = BasketLine("Gold Leaf", 60_000, 9, 900_000, 28)
     found = basket("Paint Barn", [DUE, dear], Terms(490))
     assert found is not None
     assert found.along == ()
@@ -36,8 +36,8 @@ def test_carrying_what_is_dear_early_may_cost_more_than_a_shipment():
 
 def test_lines_of_one_later_day_share_a_shipment():
     """Two dear lines due on the same day save one shipment between them, not two."""
-    one = Line("A", 60_000, 1, 20_000, 20)
-    both = [one, Line("B", 60_000, 1, 20_000, 20)]
+    one = BasketLine("A", 60_000, 1, 20_000, 20)
+    both = [one, BasketLine("B", 60_000, 1, 20_000, 20)]
     alone = basket("Paint Barn", [DUE, one], Terms(490))
     found = basket("Paint Barn", [DUE, *both], Terms(490))
     assert alone is not None
@@ -60,7 +60,7 @@ def test_the_threshold_is_worth_reaching():
 
 
 def test_a_price_missing_is_counted():
-    found = basket("", [Line("X", 60_000, 1, None, 3)], Terms())
+    found = basket("", [BasketLine("X", 60_000, 1, None, 3)], Terms())
     assert found is not None
     assert (found.goods_minor, found.unpriced, found.day) == (0, 1, 3)
 

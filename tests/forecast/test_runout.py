@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.forecast.amounts import Amounts, believe_amounts
-from stock.forecast.lasting import Stock
+from stock.forecast.mixes_left import Stock
 from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
 from stock.forecast.usable import Held, Usable, usable
 from tests.forecast.given import at_random, every, studio

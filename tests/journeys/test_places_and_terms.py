@@ -3,7 +3,7 @@
 from typing import Any
 
 from stock.bench import recipes
-from stock.shelf import jobs, places, suppliers, written
+from stock.shelf import jobs, places, record_texts, suppliers
 from stock.store.connection import connection
 from tests.journeys.test_products import click_words, fill, tab_to
 from tests.tui.driving import opened, press, seen, settle, write
@@ -22,7 +22,7 @@ async def test_new_place_takes_a_bottle(studio: str) -> None:
         await fill(pilot, "flammable_limit", "20 l")
         await press(pilot, "enter")
         with connection():
-            told = written.place(places.find("Cold store"))
+            told = record_texts.place(places.find("Cold store"))
         assert (told["kind"], told["lowest"], told["flammable_limit"]) == ("store", "4C", "20000 ml")
 
         await press(pilot, "2", "m")

@@ -7,7 +7,7 @@ from textual.events import Key
 from textual.geometry import Offset
 from textual.pilot import Pilot
 
-from stock.shelf import sheets, written
+from stock.shelf import record_texts, sheets
 from stock.store.connection import connection
 from tests.tui.driving import opened, press, seen, settle, write
 from tui.dialogs.product_form import ProductForm
@@ -19,7 +19,7 @@ from tui.widgets.fields import Field
 def known(product: str) -> dict[str, str]:
     """What the books know of a product."""
     with connection():
-        return written.product(product)
+        return record_texts.product(product)
 
 
 def focused(pilot: Pilot[None]) -> str:

@@ -14,8 +14,8 @@ from stock.exchange.incoming import Wishes, book, plan
 from stock.logbook import imports
 from stock.logbook.history import entries
 from stock.logbook.proof import prove
-from stock.logbook.resting import StandsOnIt
 from stock.logbook.undo import undo
+from stock.logbook.undo_guards import StandsOnIt
 from stock.shelf import deliveries
 from stock.shelf.bottles import on_shelf
 from stock.shelf.handling import open_bottle

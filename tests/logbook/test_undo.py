@@ -16,8 +16,8 @@ from stock.forecast.orderbook import order_lines
 from stock.ledger import book
 from stock.logbook import history
 from stock.logbook.proof import prove
-from stock.logbook.resting import StandsOnIt
 from stock.logbook.undo import undo
+from stock.logbook.undo_guards import StandsOnIt
 from stock.shelf import counts, deliveries, handling, places
 from stock.shelf.bottles import numbered, on_shelf
 from stock.store.models import Booking, Bottle, Movement, Undone

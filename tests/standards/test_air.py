@@ -20,7 +20,7 @@ from stock.cautions.ventilation import (
     vapour_l,
     vapours_of,
 )
-from tests.cautions.told import part, product, reducer, share
+from tests.cautions.sample_facts import part, product, reducer, share
 
 DENSITY_25 = {"acetone": 0.7847, "ethanol": 0.78513, "2-propanol": 0.78183}
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from stock.errors import BooksUnreachable
 from stock.shelf import deliveries
-from stock.store import connection, snapshots, sound
+from stock.store import connection, file_checks, snapshots
 from stock.store.models import database
 from tests.clock import clock_at
 
@@ -64,7 +64,7 @@ def test_a_backup_is_taken_while_the_books_are_in_use(stocked, address):
         made = snapshots.take(address, "asked")
     with sqlite3.connect(made) as copy:
         assert copy.execute("SELECT name FROM studio").fetchone() == ("Test studio",)
-    assert sound.problems(made) == []
+    assert file_checks.problems(made) == []
     assert not list(made.parent.glob(".*"))
 
 
@@ -74,7 +74,7 @@ def test_a_folder_of_an_odd_name_can_be_backed_up(tmp_path):
     odd = tmp_path / "100% of #1 ? [ä]"
     studio.make(str(odd / "s.ullage"), name="S", currency="EUR", time_zone="UTC", measures="metric")
     made = snapshots.take(str(odd / "s.ullage"), "asked")
-    assert sound.problems(made) == []
+    assert file_checks.problems(made) == []
 
 
 @pytest.mark.parametrize(
@@ -96,7 +96,7 @@ def test_an_unsound_file_is_told_apart(stocked, address, spoil, told, tmp_path):
     made = snapshots.take(address, "asked")
     with sqlite3.connect(made) as copy:
         copy.execute(spoil)
-    assert told in " ".join(sound.problems(made))
+    assert told in " ".join(file_checks.problems(made))
     assert snapshots.newest_good(address) is None
 
 

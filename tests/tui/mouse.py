@@ -10,7 +10,7 @@ from tests.tui.driving import seen, settle
 from tui.widgets.fields import Field
 from tui.widgets.frame import KeyStrip
 from tui.widgets.help import Help
-from tui.widgets.offers import Offers
+from tui.widgets.suggestions import Suggestions
 
 
 def place_of(pilot: Pilot[None], text: str, *, last: bool = False) -> tuple[int, int]:
@@ -58,7 +58,7 @@ async def take(pilot: Pilot[None], field: str, word: str) -> None:
     await settle(pilot)
     await pilot.click(one.input)
     await settle(pilot)
-    offers = one.query_one(Offers)
+    offers = one.query_one(Suggestions)
     assert word in offers.words, (word, offers.words)
     number = list(offers.words).index(word)
     offers.scroll_visible(animate=False)

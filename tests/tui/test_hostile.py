@@ -18,9 +18,9 @@ from stock.errors import BadInput
 from tests.tui.served import PATIENCE_S, free_port, serving, until
 from tests.tui.test_serving import seated, terminal
 from tui.serving.command import read
-from tui.serving.door import Door, sender
 from tui.serving.messages import MOST_CELLS, cells, message, password_in
 from tui.serving.server import BrowserServer
+from tui.serving.sign_in import SignIn, sender
 
 pytestmark = pytest.mark.only("sqlite")
 FORM = b"Content-Type: application/x-www-form-urlencoded\r\n"
@@ -168,7 +168,7 @@ async def impatient(address: str, monkeypatch: pytest.MonkeyPatch) -> AsyncItera
         monkeypatch.setattr(f"tui.serving.server.{name}", seconds)
     port, said, up = free_port(), list[str](), asyncio.Event()
     names = read(["--port", str(port)]).names
-    server = BrowserServer(Door(names), address, [], most=4, theme="lamp", say=said.append)
+    server = BrowserServer(SignIn(names), address, [], most=4, theme="lamp", say=said.append)
     listening = asyncio.create_task(server.listen("127.0.0.1", port, up.set))
     await up.wait()
     try:

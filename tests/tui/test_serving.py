@@ -23,8 +23,8 @@ from tests.tui.driving import holds
 from tests.tui.served import PATIENCE_S, Served, serving, until
 from tests.tui.terminal import terminal as in_a_terminal
 from tui.serving.command import Wish, parser, password_of, read, warning
-from tui.serving.door import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, Door, Names, Tries
 from tui.serving.server import as_compared
+from tui.serving.sign_in import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, Names, SignIn, Tries
 from tui.serving.tab import Tab, surroundings
 
 HOST = "127.0.0.1:8764"
@@ -35,7 +35,7 @@ pytestmark = pytest.mark.only("sqlite")
 
 
 def test_key_opens_once_and_the_next_is_another() -> None:
-    door = Door(LOCAL)
+    door = SignIn(LOCAL)
     first = door.key
     assert len(first) >= 43  # 32 random bytes
     assert door.seat_for_key("guess") is None
@@ -48,7 +48,7 @@ def test_key_opens_once_and_the_next_is_another() -> None:
 
 
 def test_where_a_password_opens_no_key_does() -> None:
-    door = Door(LOCAL, PASSWORD)
+    door = SignIn(LOCAL, PASSWORD)
     assert door.seat_for_key("") is None
     assert door.seat_for_key(door.key) is None
     assert not door.knows("")
@@ -75,7 +75,7 @@ def test_where_a_password_opens_no_key_does() -> None:
     ],
 )  # fmt: skip
 def test_which_pages_may_ask(host: str, headers: dict[str, str], acts: bool, in_: bool) -> None:
-    assert (Door(LOCAL).stranger(host, headers, acts=acts) == "") is in_
+    assert (SignIn(LOCAL).stranger(host, headers, acts=acts) == "") is in_
 
 
 @pytest.mark.parametrize(
@@ -112,14 +112,14 @@ def test_no_text_is_taken_for_a_name_of_ours(host: str) -> None:
 
 @given(st.text(max_size=60))
 def test_no_text_opens_the_door(text: str) -> None:
-    assert Door(LOCAL).seat_for_key(text) is None
-    door = Door(LOCAL, PASSWORD)
+    assert SignIn(LOCAL).seat_for_key(text) is None
+    door = SignIn(LOCAL, PASSWORD)
     assert not door.knows(text)
     assert (door.seat_for_password(text, "192.0.2.1", 0.0) is None) is (text != PASSWORD)
 
 
 def test_wrong_passwords_are_slowed_down() -> None:
-    door, now = Door(LOCAL, PASSWORD), 100.0
+    door, now = SignIn(LOCAL, PASSWORD), 100.0
     for _ in range(FREE_TRIES):
         assert door.tries.wait_s("192.0.2.1", now) == 0
         assert door.seat_for_password("wrong", "192.0.2.1", now) is None

@@ -8,9 +8,9 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from tui.drawing.severity import findings_text
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
-from tui.widgets.room import words
 
 
 class Accept(BookingDialog[tuple[str, ...]]):

@@ -9,9 +9,9 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from tui.drawing.figures import ml
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
-from tui.widgets.room import words
 
 Needed = tuple[int, int, str]
 """Paint and reducer in microlitres, and the reduction as it was typed."""

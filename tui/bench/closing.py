@@ -12,11 +12,11 @@ from stock.grammar import in_full
 from tui.bench.form import NEEDLES, REDUCTIONS
 from tui.drawing.figures import ml
 from tui.drawing.sentences import by_keys, sentence_for
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
+from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
-from tui.widgets.offers import AMOUNTS
-from tui.widgets.readers import volume
-from tui.widgets.room import words
+from tui.widgets.suggestions import AMOUNTS
 
 STEPS = ("2%", "2.5%", "5%", "10%", "15%", "20%")
 CUPS = (

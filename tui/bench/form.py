@@ -12,7 +12,7 @@ from textual.widgets import Input
 from tui.dialogs.typed_mix import OTHERS, RECIPE, TypedMix
 from tui.drawing.figures import ml_exact
 from tui.widgets.fields import Field
-from tui.widgets.offers import AMOUNTS
+from tui.widgets.suggestions import AMOUNTS
 
 if TYPE_CHECKING:
     from stock.shelf.bottles import BottleView

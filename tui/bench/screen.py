@@ -20,10 +20,10 @@ from tui.bench.open_mixes import OpenMixes
 from tui.dialogs.typed_mix import TypedMix, UnreadField
 from tui.drawing.bottle import Line
 from tui.drawing.strips import inks
+from tui.widgets.books_screen import BooksScreen
 from tui.widgets.fields import FIELD_KEYS, Key
 from tui.widgets.keys import bindings
 from tui.widgets.page import Page
-from tui.widgets.room import Room
 from tui.widgets.rows import Rows
 
 PAUSE = 0.12
@@ -32,7 +32,7 @@ TALL = 30
 """Rows of the page from which the bottles are drawn on it."""
 
 
-class BenchScreen(Room[BenchBooks]):
+class BenchScreen(BooksScreen[BenchBooks]):
     """A form, the open mixes, and a page about whichever the hand is on."""
 
     CSS_PATH = "bench.tcss"

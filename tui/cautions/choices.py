@@ -13,11 +13,11 @@ from stock.errors import BadInput
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
 from tui.drawing.strips import shown
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
-from tui.widgets.room import words
 from tui.widgets.rows import Cell, Heading, ListColumn, Under
 
 WORDS = {"silence": "silenced", "tighten": "taken as", "default": "as shipped"}

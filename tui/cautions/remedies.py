@@ -13,9 +13,9 @@ from tui.cautions.sheet import about
 from tui.dialogs.record_form import UNKNOWN, Opening
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import count
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
-from tui.widgets.room import words
 
 MISSING = {
     "flash-point-unknown": "flash_point",

@@ -17,8 +17,8 @@ from tui.drawing.boards import MarkedBottle
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
 from tui.drawing.severity import MARKS
+from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.keys import bindings
-from tui.widgets.room import Room, words
 from tui.widgets.rows import Heading, ListColumn, Rows
 
 DO = {
@@ -45,7 +45,7 @@ class CautionBooks:
     silenced: tuple[str, ...] = ()
 
 
-class CautionsScreen(Room[CautionBooks]):
+class CautionsScreen(BooksScreen[CautionBooks]):
     """Findings by what to do, the one under the hand in full, and a key that does it."""
 
     CSS_PATH = "cautions.tcss"

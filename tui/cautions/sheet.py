@@ -12,8 +12,8 @@ from stock.cautions.facts import Finding
 from tui.drawing.figures import short_day
 from tui.drawing.sentences import by_keys
 from tui.drawing.strips import shown
-from tui.widgets.room import words
-from tui.widgets.slip import Slip
+from tui.widgets.books_screen import words
+from tui.widgets.overlay import ReadingOverlay
 
 WORD = {"stop": "Stop", "warn": "Look out", "note": "Note"}
 """What a severity is called here; the word comes first, its colour second."""
@@ -38,7 +38,7 @@ def told(finding: Finding) -> Content:
     )
 
 
-class FindingSheet(Slip[None]):
+class FindingSheet(ReadingOverlay[None]):
     """A finding with everything about its rule."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]

@@ -9,11 +9,11 @@ from textual.widgets import Static
 from stock.grammar import in_full
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import Ask, BookingDialog
+from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
-from tui.widgets.offers import AMOUNTS
-from tui.widgets.readers import volume
-from tui.widgets.room import words
+from tui.widgets.suggestions import AMOUNTS
 
 
 class OfBottle(BookingDialog[str]):

@@ -10,9 +10,9 @@ from textual.widgets import Input
 
 from stock.grammar import in_full
 from tui.drawing.figures import ml
+from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
-from tui.widgets.lines import LinesDialog
-from tui.widgets.readers import volume
+from tui.widgets.lines_dialog import LinesDialog
 from tui.widgets.rows import Cell
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener")

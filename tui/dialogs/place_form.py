@@ -6,7 +6,7 @@ from typing import Any
 from textual import on
 
 from tui.dialogs.record_form import Opening, RecordForm
-from tui.widgets import readers
+from tui.widgets import field_readers
 from tui.widgets.fields import Field
 
 
@@ -14,16 +14,16 @@ def opening(name: str | None, at: str = "") -> Opening:
     """The form of a place, or of a new one; the hand starts in the field `at`."""
 
     def learn() -> tuple[dict[str, str] | None, dict[str, str]]:
-        from stock.cautions import unknown
+        from stock.cautions import worse_case
         from stock.cautions.books import facts
         from stock.cautions.facts import PlaceFacts
-        from stock.shelf import places, written
+        from stock.shelf import places, record_texts
 
         if name is None:
-            return None, unknown.of_place(PlaceFacts(0, ""))
+            return None, worse_case.of_place(PlaceFacts(0, ""))
         row = places.find(name)
         told = next(place for place in facts(bottles_only=True).places if place.id == row.id)
-        return written.place(row), unknown.of_place(told)
+        return record_texts.place(row), worse_case.of_place(told)
 
     return learn, lambda learned: PlaceForm(*learned, at=at)
 
@@ -44,7 +44,7 @@ class PlaceForm(RecordForm):
         from stock.store.words import PLACE_KINDS, PREMISES
 
         yield self.field(
-            "name", "Name", read=readers.name("place's name"), blank=False, example="Steel cabinet"
+            "name", "Name", read=field_readers.name("place's name"), blank=False, example="Steel cabinet"
         )
         yield self._asked("kind", "Kind", value="shelf", blank=False, offers=PLACE_KINDS)
         yield self._asked("premises", "It is in a", example="home, workshop, spray_room", offers=PREMISES)
@@ -58,7 +58,7 @@ class PlaceForm(RecordForm):
         yield self._asked("note", "Note")
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
-        return self.field(key, label, read=readers.of_place(key), **more)
+        return self.field(key, label, read=field_readers.of_place(key), **more)
 
     def on_mount(self) -> None:
         """What is treated as what, beneath the empty fields."""

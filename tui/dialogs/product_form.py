@@ -9,7 +9,7 @@ from textual import on
 from stock.cautions.facts import ProductFacts
 from stock.store.words import ROLES
 from tui.dialogs.record_form import Group, Opening, RecordForm
-from tui.widgets import readers
+from tui.widgets import field_readers
 from tui.widgets.fields import Field
 
 WHERE = {
@@ -41,9 +41,9 @@ def opening(name: str | None, at: str = "") -> Opening:
     """The form of a product, or of a new one; the hand starts in the field `at`."""
 
     def learn() -> ProductFormFacts:
-        from stock.cautions import unknown
+        from stock.cautions import worse_case
         from stock.cautions.books import read_products
-        from stock.shelf import products, suppliers, written
+        from stock.shelf import products, record_texts, suppliers
         from stock.shelf.studio import settings
 
         rows = products.everything()
@@ -52,8 +52,8 @@ def opening(name: str | None, at: str = "") -> Opening:
             number = products.find(name).id
             bare = read_products(settings().today(), [number])[number]
         return ProductFormFacts(
-            written.product(name) if name is not None else None,
-            unknown.of_product(bare),
+            record_texts.product(name) if name is not None else None,
+            worse_case.of_product(bare),
             tuple(row.name for row in suppliers.everything()),
             tuple(row.name for row in rows if row.role in ("reducer", "cleaner")),
         )
@@ -109,7 +109,7 @@ class ProductForm(RecordForm):
         ])  # fmt: skip
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
-        return self.field(key, label, read=readers.of_product(key), **more)
+        return self.field(key, label, read=field_readers.of_product(key), **more)
 
     def on_mount(self) -> None:
         """What is treated as what, beneath the empty fields."""
@@ -146,7 +146,7 @@ class ProductForm(RecordForm):
         from stock.shelf.entry import parted
 
         texts = self.typed()
-        given = {key: parted(text) if key in readers.LISTS else text for key, text in texts.items()}
+        given = {key: parted(text) if key in field_readers.LISTS else text for key, text in texts.items()}
         before = self.before.get("name", "")
 
         def put() -> str:

@@ -6,9 +6,9 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
-from tui.widgets.room import words
 
 
 class KeepRecipe(BookingDialog[str]):

@@ -59,7 +59,7 @@ def request_of(wish: TypedMix) -> Any:
     from stock import units
     from stock.bench.amounts import read_blend, read_volume
     from stock.bench.mixing import MixRequest
-    from stock.bench.wanted import reduce_of, sized
+    from stock.bench.request_parser import reduce_of, sized
 
     recipe = _recipe(wish)
     request = recipe if recipe is not None else MixRequest(parts=_parts(wish))

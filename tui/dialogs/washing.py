@@ -10,11 +10,11 @@ from textual.widgets import Static
 from stock.errors import BadInput, UllageError
 from stock.grammar import in_full
 from tui.drawing.sentences import by_keys
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
+from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
-from tui.widgets.offers import AMOUNTS
-from tui.widgets.readers import volume
-from tui.widgets.room import words
+from tui.widgets.suggestions import AMOUNTS
 
 
 class WashOut(BookingDialog[str]):

@@ -13,12 +13,12 @@ from stock.forecast.baskets import Basket
 from stock.forecast.orderbook import OpenLine
 from stock.money import show_money
 from tui.drawing.figures import count, ml, ml_exact, short_day
-from tui.widgets import readers
+from tui.widgets import field_readers
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
+from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
-from tui.widgets.lines import LinesDialog
-from tui.widgets.readers import volume
-from tui.widgets.room import words
+from tui.widgets.lines_dialog import LinesDialog
 from tui.widgets.rows import Cell, ListColumn
 
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
@@ -119,7 +119,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
         """What the fields say."""
         field = self.query_one("#product", Field)
         with self.reading(field):
-            name = readers.product(field.read())
+            name = field_readers.product(field.read())
         read = self.line_of("size", "packs")
         if not read["packs"]:
             self.query_one("#packs", Field).wrong("Write 1 to 1,000, or leave the line out.")
@@ -253,7 +253,7 @@ class CancelOrder(OfOrder):
 
 
 def _day(text: str) -> date:
-    return readers.day(text)
+    return field_readers.day(text)
 
 
 def packs(text: str) -> int:

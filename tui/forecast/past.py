@@ -13,8 +13,8 @@ from textual.worker import Worker, WorkerCancelled, WorkerState, get_current_wor
 
 from tui.drawing.figures import bar
 from tui.drawing.sentences import sentence_for
-from tui.widgets.room import words
-from tui.widgets.slip import Slip
+from tui.widgets.books_screen import words
+from tui.widgets.overlay import ReadingOverlay
 
 if TYPE_CHECKING:
     from datetime import date
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 REPLAYING = "Replaying the past year …"
 
 
-class LookingBack(Slip[None]):
+class LookingBack(ReadingOverlay[None]):
     """The forecasts of each past month, replayed in a thread; closing it ends the replay."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,v", "dismiss", "Close")]

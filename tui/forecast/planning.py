@@ -11,15 +11,15 @@ from stock.forecast.plans import PlannedView
 from stock.grammar import in_full
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, ml_exact, short_day
-from tui.widgets import readers
+from tui.widgets import field_readers
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import Ask, BookingDialog
+from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
-from tui.widgets.offers import AMOUNTS
-from tui.widgets.readers import volume
-from tui.widgets.room import words
 from tui.widgets.rows import Cell, Heading, ListColumn
+from tui.widgets.suggestions import AMOUNTS
 
 DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w", "+6w", "+8w", "+12w")
 
@@ -53,7 +53,9 @@ class PlanUse(BookingDialog[str]):
         yield Static(words("The forecast counts it beside the habit; a mix for the job uses it up."))
         yield Field("Product", value=self._product, example="a few letters", offers=self._names, id="product")
         yield Field("How much", read=volume, value=amount, example="120 ml", offers=AMOUNTS, id="amount")
-        yield Field("Needed on", read=readers.day, value=day, example="2026-05-01", offers=DAYS, id="day")
+        yield Field(
+            "Needed on", read=field_readers.day, value=day, example="2026-05-01", offers=DAYS, id="day"
+        )
         job = before.job or "" if before else ""
         yield Field("Job", value=job, blank=True, example="none", offers=self._jobs, id="job")
 
@@ -61,7 +63,7 @@ class PlanUse(BookingDialog[str]):
         """Book it, or book it in the place of the old one."""
         product, amount, day, job = (self.read(field) for field in ("product", "amount", "day", "job"))
         with self.reading(self.query_one("#product", Field)):
-            product = readers.product(product)
+            product = field_readers.product(product)
         before, key = self._before, self.request
 
         def book() -> str:

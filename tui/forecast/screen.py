@@ -21,8 +21,8 @@ from tui.drawing.strips import colours, strip_of
 from tui.forecast.picture import Fan, drawn
 from tui.forecast.reasons import because, marks_of, span_of
 from tui.forecast.what_if import Assumptions
+from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.keys import bindings
-from tui.widgets.room import Room, words
 from tui.widgets.rows import Heading, ListColumn, Rows
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ class FanView(Widget):
         return strip_of(lines[y] if y < len(lines) else (), self.size.width, colours(self.app))
 
 
-class ForecastScreen(Room[ForecastBooks]):
+class ForecastScreen(BooksScreen[ForecastBooks]):
     """Products by the day to order them, the fan of the one in hand, and what would change it."""
 
     CSS_PATH = "forecast.tcss"

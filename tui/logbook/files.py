@@ -10,9 +10,9 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from tui.drawing.figures import bar
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field, path
-from tui.widgets.room import words
 
 T = TypeVar("T")
 

@@ -10,9 +10,9 @@ from textual.widgets import Static
 
 from stock.logbook.history import Filter
 from stock.store.words import BOOKING_KINDS
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
-from tui.widgets.room import words
 
 DAYS = ("today", "yesterday", "-7d", "-14d", "-30d", "-90d", "-365d")
 NAMES = {"planned_use": "planned use"}

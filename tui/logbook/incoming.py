@@ -16,10 +16,10 @@ from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.sentences import by_keys
 from tui.logbook.files import Lengthy
+from tui.widgets.books_screen import words
 from tui.widgets.fields import Field, path
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
-from tui.widgets.room import words
 from tui.widgets.rows import Cell, Heading, ListColumn, Rows
 
 if TYPE_CHECKING:
@@ -62,7 +62,7 @@ def look(file: str, wishes: "Wishes", far: Callable[[str, int, int], None]) -> "
     Raises:
         UllageError: it can't be read at all.
     """
-    from stock.exchange import folder, incoming, mapping, sheet
+    from stock.exchange import folder, incoming, mapping, spreadsheet
 
     if Path(file).is_dir():
         told = folder.description(file)
@@ -71,7 +71,7 @@ def look(file: str, wishes: "Wishes", far: Callable[[str, int, int], None]) -> "
     try:
         return incoming.plan(file, wishes, tell=far)
     except mapping.Unmapped as error:
-        heads = sheet.look(file, encoding=wishes.encoding, delimiter=wishes.delimiter).heads
+        heads = spreadsheet.look(file, encoding=wishes.encoding, delimiter=wishes.delimiter).heads
         return Unclear(file, wishes, error.kind, heads, error.known, error.message)
 
 

@@ -15,12 +15,12 @@ from textual.worker import get_current_worker
 from stock.logbook.report import Report, Table
 from tui.drawing.bottle import Line, Run
 from tui.drawing.strips import fit, heading
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field, path
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing, PageSheet
 from tui.widgets.page import Page
-from tui.widgets.room import words
 from tui.widgets.rows import Cell, Heading, ListColumn
 from tui.widgets.writing import WritesFiles
 
@@ -215,15 +215,15 @@ class ReportPaper(PageSheet):
 
     def action_page(self) -> None:
         """A page to print."""
-        from stock.exchange import paper
+        from stock.exchange import report_files
 
-        self._write(".html", "A page to print", paper.page_file)
+        self._write(".html", "A page to print", report_files.page_file)
 
     def action_sheet(self) -> None:
         """A file for a spreadsheet."""
-        from stock.exchange import paper
+        from stock.exchange import report_files
 
-        self._write(".csv", "A file for a spreadsheet", paper.csv_file)
+        self._write(".csv", "A file for a spreadsheet", report_files.csv_file)
 
     def _write(self, ending: str, head: str, file: "Callable[[Path, Report], Output]") -> None:
         report = self._report

@@ -16,11 +16,11 @@ from stock.errors import UllageError
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.sentences import sentence_for
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.fields import Field, path
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
-from tui.widgets.room import words
 from tui.widgets.rows import Cell, Heading, ListColumn
 
 if TYPE_CHECKING:
@@ -45,14 +45,14 @@ class Kept:
 def kept_ones(address: str) -> list[Kept]:
     """The backups beside a file of books, newest first, each looked at."""
     from stock.exchange import backup  # read in a thread
-    from stock.store import snapshots, sound
+    from stock.store import file_checks, snapshots
     from stock.store.addresses import is_server
 
     if is_server(address):
         return []
     found = []
     for one in snapshots.listing(address):
-        good = not sound.problems(one.path)
+        good = not file_checks.problems(one.path)
         since = sum(backup.loss(one.path, address).bookings.values()) if good else None
         found.append(Kept(one.path, f"{one.at:%Y-%m-%d %H:%M}", WHY.get(one.kind, one.kind), since))
     return found
@@ -275,10 +275,10 @@ class PutBack(BookingDialog[str]):
     @work(thread=True, exclusive=True, group="loss", exit_on_error=False)
     def _look(self, chosen: Path) -> None:
         from stock.exchange import backup
-        from stock.store import sound
+        from stock.store import file_checks
 
         try:
-            sound.require(chosen)
+            file_checks.require(chosen)
             told = "\n".join(loss_lines(backup.loss(chosen, self._address)))
         except UllageError as error:
             told = sentence_for(error)

@@ -17,12 +17,12 @@ from stock.logbook.history import Entry, Filter
 from tui.drawing.bottle import Run
 from tui.drawing.figures import LONG_MONTHS, WEEKDAYS, count, ml
 from tui.logbook.filtering import NAMES, said_of
+from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.dialog import Ask
 from tui.widgets.fields import Plain
 from tui.widgets.keys import bindings
-from tui.widgets.room import Room, words
+from tui.widgets.label_scan import is_label
 from tui.widgets.rows import Heading, ListColumn, Rows
-from tui.widgets.scanned import is_label
 
 WINDOW = 200
 KINDS = (None, "mix", "wash", "delivery", "count", "discard", "order", "undo")
@@ -38,7 +38,7 @@ class LogbookBooks:
     zone: str
 
 
-class LogbookScreen(Room[LogbookBooks]):
+class LogbookScreen(BooksScreen[LogbookBooks]):
     """Entries by day, a filter above them, and what an entry moved beneath."""
 
     CSS_PATH = "logbook.tcss"

@@ -9,7 +9,7 @@ from tui.drawing.figures import count, short_day
 from tui.drawing.strips import shown
 from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
-from tui.widgets import readers
+from tui.widgets import field_readers
 from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, ListColumn
@@ -24,11 +24,13 @@ class JobForm(RecordForm):
 
     def first(self) -> Iterable[Field]:
         """All of it is short."""
-        yield self.field("name", "Name", read=readers.name("job's name"), blank=False, example="Ferry model")
+        yield self.field(
+            "name", "Name", read=field_readers.name("job's name"), blank=False, example="Ferry model"
+        )
         yield self.field("customer", "For", example="whom it is for")
-        yield self.field("due", "Due", read=readers.day, example="2026-05-01, +14d")
+        yield self.field("due", "Due", read=field_readers.day, example="2026-05-01, +14d")
         if self.fresh:
-            yield self.field("opened", "Opened", read=readers.day, example="today")
+            yield self.field("opened", "Opened", read=field_readers.day, example="today")
         yield self.field("note", "Note")
 
     def errand(self) -> Callable[[], str]:
@@ -72,7 +74,7 @@ class CloseJob(BookingDialog[str]):
     def fields(self) -> Any:
         """The day it was done."""
         yield Field(
-            "Done on", read=readers.day, value="today", id="day", hint="Nothing later is booked to it."
+            "Done on", read=field_readers.day, value="today", id="day", hint="Nothing later is booked to it."
         )
 
     def errand(self) -> Callable[[], str]:

@@ -50,17 +50,17 @@ class Places(Drawer[Any]):
 
     def card(self, item: Any) -> Card:
         """Its limits, what is wrong there, what stands there."""
-        from stock.cautions import books, unknown
-        from stock.shelf import written
+        from stock.cautions import books, worse_case
+        from stock.shelf import record_texts
 
-        texts = written.place(item)
+        texts = record_texts.place(item)
         told = {
             "it is in a": texts["premises"].replace("_", " "), "building": texts["building"],
             "flame near": texts["ignition"], "may hold": texts["flammable_limit"], "lowest": texts["lowest"],
             "highest": texts["highest"], "note": texts["note"],
         }  # fmt: skip
         facts = books.facts()
-        treated = unknown.of_place(next(place for place in facts.places if place.id == item.id))
+        treated = worse_case.of_place(next(place for place in facts.places if place.id == item.id))
         here = self._standing.get(item.id, [])
         findings = [one for one in books.findings(None, facts) if one.place_id == item.id]
         card: list[Any] = [CardHead(item.name, item.kind.replace("_", " "))]

@@ -63,13 +63,13 @@ class Products(Drawer[Any]):
 
     def card(self, item: Any) -> Card:
         """What is known, and what stands in for the rest."""
-        from stock.cautions import unknown
+        from stock.cautions import worse_case
         from stock.cautions.books import read_products
-        from stock.shelf import sheets, written
+        from stock.shelf import record_texts, sheets
         from stock.shelf.studio import settings
 
-        texts = written.product(item.name)
-        treated = unknown.of_product(read_products(settings().today(), [item.id])[item.id])
+        texts = record_texts.product(item.name)
+        treated = worse_case.of_product(read_products(settings().today(), [item.id])[item.id])
         revisions = sheets.views([item.id])
         held = self._standing.get(item.id, ())
         return [

@@ -9,7 +9,7 @@ from stock.grammar import in_full
 from tui.dialogs.record_form import Opening, RecordForm
 from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
-from tui.widgets import readers
+from tui.widgets import field_readers
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, ListColumn
 
@@ -19,7 +19,7 @@ def _parts(text: str) -> list[tuple[str, int]]:
     from stock.bench.recipes import read_part
     from stock.shelf.entry import parted
 
-    return [(readers.product(name), milli) for name, milli in map(read_part, parted(text))]
+    return [(field_readers.product(name), milli) for name, milli in map(read_part, parted(text))]
 
 
 class RecipeForm(RecordForm):
@@ -36,7 +36,7 @@ class RecipeForm(RecordForm):
     def first(self) -> Iterable[Field]:
         """Name and parts."""
         yield self.field(
-            "name", "Name", read=readers.name("recipe's name"), blank=False, example="Harbour mist"
+            "name", "Name", read=field_readers.name("recipe's name"), blank=False, example="Harbour mist"
         )
         yield self.field("parts", "Parts", read=_parts, example="Harbour Blue=3, Gull White=1, Eddy Reducer=1",
                          blank=False, hint="By volume, the reducer too.")  # fmt: skip
@@ -115,7 +115,7 @@ class Recipes(Drawer[Any]):
         def learn() -> tuple[dict[str, str] | None, list[str]]:
             from stock.shelf import products
             from stock.shelf.entry import joined
-            from stock.shelf.written import thousandths
+            from stock.shelf.record_texts import thousandths
 
             names = [row.name for row in products.everything()]
             if item is None:

@@ -27,10 +27,10 @@ from tui.records.recipes import Recipes
 from tui.records.sheets import Sheets
 from tui.records.studio import StudioDrawer
 from tui.records.suppliers import Suppliers
+from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.fields import Plain
 from tui.widgets.keys import bindings
 from tui.widgets.page import Page
-from tui.widgets.room import Room, words
 from tui.widgets.rows import Heading, Rows
 
 NAMES = ("Products", "Suppliers", "Places", "Jobs", "Recipes", "Studio")
@@ -113,7 +113,7 @@ class Listed(Rows[Any]):
     ]
 
 
-class RecordsScreen(Room[Records]):
+class RecordsScreen(BooksScreen[Records]):
     """Drawers, the list of the open one, and the record under the hand."""
 
     CSS_PATH = "records.tcss"

@@ -17,9 +17,9 @@ from tui.drawing.figures import count, short_day
 from tui.drawing.strips import shown
 from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
-from tui.widgets import readers
+from tui.widgets import field_readers
+from tui.widgets.books_screen import words
 from tui.widgets.fields import Field, Key
-from tui.widgets.room import words
 from tui.widgets.rows import Cell, ListColumn
 
 NEEDLES = "<=0.18, >=0.5, 0.2..0.3"
@@ -47,7 +47,9 @@ class RangeForm(RecordForm):
         yield self._asked("low", "From", example="20%", blank=False, hint="Of the paint's volume; or 5:1.")
         yield self._asked("high", "To", example="30%; empty: just that")
         yield self._asked("step", "In steps of", example="5%")
-        yield self.field("with", "With", read=readers.product, example="any reducer", offers=self._reducers)
+        yield self.field(
+            "with", "With", read=field_readers.product, example="any reducer", offers=self._reducers
+        )
         yield self._asked("needle", "Needle", example=NEEDLES)
 
     def groups(self) -> Iterable[Group]:
@@ -60,7 +62,7 @@ class RangeForm(RecordForm):
         ])  # fmt: skip
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
-        return self.field(key, label, read=readers.of_range(key), **more)
+        return self.field(key, label, read=field_readers.of_range(key), **more)
 
     def errand(self) -> Callable[[], DosingEntry]:
         """The range, read whole."""
@@ -71,7 +73,7 @@ class RangeForm(RecordForm):
                 field.read()
         texts = {str(field.id): field.text for field in self.query(Field)}
         with self.reading(self.query_one("#with", Field)):
-            texts["with"] = readers.product(texts["with"]) if texts["with"].strip() else ""
+            texts["with"] = field_readers.product(texts["with"]) if texts["with"].strip() else ""
         with self.reading(self.query_one("#high", Field)):
             entry = dosings.of_fields(texts)
         return lambda: entry
@@ -134,15 +136,17 @@ class SheetForm(RecordForm):
     def first(self) -> Iterable[Widget]:
         """Which revision it is, then its ranges."""
         known = self._known
-        title = readers.name("sheet's title")
+        title = field_readers.name("sheet's title")
         yield self.field("title", "Title", read=title, value=self._title, blank=False, offers=known.titles)
-        yield self.field("revised", "Revised", read=readers.day, example="2026-03-01", blank=False,
+        yield self.field("revised", "Revised", read=field_readers.day, example="2026-03-01", blank=False,
                          hint="The day it prints as its own.")  # fmt: skip
         yield self.field("source", "Found", example="where: an address, a folder")
         if self.fresh:
             yield self.field("replaces", "Replaces", example="a sheet of another title", offers=known.titles)
         else:
-            yield self.field("withdrawn", "Withdrawn", read=readers.yes, blank=False, offers=("no", "yes"))
+            yield self.field(
+                "withdrawn", "Withdrawn", read=field_readers.yes, blank=False, offers=("no", "yes")
+            )
         yield Static(words("How it thins, as the sheet says"), id="ranges-head")
         yield Vertical(id="ranges")
         yield Horizontal(Key("+  a range", plain=True, id="add"), id="more")
@@ -169,7 +173,7 @@ class SheetForm(RecordForm):
         if verb == "add":
             self.app.push_screen(RangeForm(None, self._known.reducers), self._added)
         elif verb == "range":
-            from stock.shelf.written import dosing
+            from stock.shelf.record_texts import dosing
 
             at = int(number)
             form = RangeForm(dosing(self._ranges[at]), self._known.reducers)

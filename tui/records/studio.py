@@ -14,9 +14,9 @@ from tui.drawing.figures import short_day
 from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
 from tui.themes import THEME_WORDS
+from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
-from tui.widgets.room import words
 from tui.widgets.rows import Cell, Heading, ListColumn
 
 HERE_ONLY = "It is a matter of this screen, not of the books, and lasts until you leave."

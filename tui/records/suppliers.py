@@ -6,7 +6,7 @@ from typing import Any
 from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
-from tui.widgets import readers
+from tui.widgets import field_readers
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, ListColumn
 
@@ -20,7 +20,7 @@ class SupplierForm(RecordForm):
 
     def first(self) -> Iterable[Field]:
         """All of it is short."""
-        yield self.field("name", "Name", read=readers.name("supplier's name"), blank=False)
+        yield self.field("name", "Name", read=field_readers.name("supplier's name"), blank=False)
         yield self._asked("lead_time", "Lead time", example="7d", hint="From order to delivery.")
         yield self._asked("order_days", "Orders go out", example="mon thu", hint="Empty: on any day.")
         yield self._asked("shipping", "Shipping", example="6.90", hint="What each shipment costs.")
@@ -29,7 +29,7 @@ class SupplierForm(RecordForm):
         )
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
-        return self.field(key, label, read=readers.of_supplier(key), **more)
+        return self.field(key, label, read=field_readers.of_supplier(key), **more)
 
     def errand(self) -> Callable[[], str]:
         """Enter or correct."""
@@ -85,11 +85,11 @@ class Suppliers(Drawer[Any]):
     def card(self, item: Any) -> Card:
         """Terms, then each product with its sizes and prices."""
         from stock.forecast.ordering import ASSUMED_DAYS
-        from stock.shelf import products, written
+        from stock.shelf import products, record_texts
         from stock.shelf.studio import settings
 
         currency = settings().currency
-        terms = written.supplier(item, currency)
+        terms = record_texts.supplier(item, currency)
         sells = self._sells.get(item.id, [])
         card: list[Any] = [
             CardHead(item.name),
@@ -109,7 +109,7 @@ class Suppliers(Drawer[Any]):
         packs = products.packs_of([row.id for row in sells])
         for row in sells:
             sold = ", ".join(
-                written.pack(*one, currency).replace("=", " at ") for one in packs.get(row.id, ())
+                record_texts.pack(*one, currency).replace("=", " at ") for one in packs.get(row.id, ())
             )
             lead = f", in {row.lead_time}" if row.lead_time else ""
             card.append(Said(f"{row.name}: {sold or 'no size noted'}{lead}"))
@@ -124,9 +124,9 @@ class Suppliers(Drawer[Any]):
         """Its name and terms."""
 
         def learn() -> dict[str, str]:
-            from stock.shelf import suppliers, written
+            from stock.shelf import record_texts, suppliers
             from stock.shelf.studio import settings
 
-            return written.supplier(suppliers.find(item.name), settings().currency)
+            return record_texts.supplier(suppliers.find(item.name), settings().currency)
 
         return learn, SupplierForm

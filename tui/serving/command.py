@@ -19,7 +19,7 @@ from stock.cli.main import Parser
 from stock.errors import BadInput, UllageError
 from stock.store import paths
 from stock.text import plain
-from tui.serving.door import HOST, Door, Names
+from tui.serving.sign_in import HOST, Names, SignIn
 
 HERE = "127.0.0.1"
 PORT = 8764
@@ -179,7 +179,7 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         _say(warning(wish))
     os.environ.pop("ULLAGE_PASSWORD", None)
     server = BrowserServer(
-        Door(wish.names, password),
+        SignIn(wish.names, password),
         address,
         options,
         most=wish.most,
@@ -267,7 +267,7 @@ def _asked() -> str:
     return password
 
 
-def _where(door: Door, wish: Wish) -> str:
+def _where(door: SignIn, wish: Wish) -> str:
     if door.asks:
         at = f"https://{wish.name}/" if wish.name else f"http://{wish.at}/"
         return f"Ullage is at {at} and asks for the password. Ctrl+C ends it."

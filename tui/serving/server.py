@@ -13,9 +13,9 @@ from importlib.resources import files
 from aiohttp import WSCloseCode, WSMsgType, web
 
 from tui.drawing.sentences import sentence_for
-from tui.serving.door import Door, sender
 from tui.serving.faults import VISITORS, said_in_one_line
 from tui.serving.messages import cells, message, password_in
+from tui.serving.sign_in import SignIn, sender
 from tui.serving.tab import Tab, sentence, surroundings
 from tui.themes import LAMP, NAMES
 
@@ -64,7 +64,7 @@ class BrowserServer:
 
     def __init__(
         self,
-        door: Door,
+        door: SignIn,
         address: str,
         words: Sequence[str],
         *,

@@ -15,9 +15,9 @@ from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml, short_day, since, span
 from tui.drawing.severity import GRAVITY, MARKS, findings_text
 from tui.drawing.strips import shown
+from tui.widgets.books_screen import words
 from tui.widgets.gauge import Gauge
-from tui.widgets.room import words
-from tui.widgets.slip import Slip
+from tui.widgets.overlay import ReadingOverlay
 
 
 def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
@@ -95,7 +95,7 @@ class BottlePane(VerticalScroll):
         self.query_one("#findings", Static).update(Content.assemble("\n", findings_text(findings)))
 
 
-class BottleSheet(Slip[None]):
+class BottleSheet(ReadingOverlay[None]):
     """One bottle in full, where the boards have no room beside them."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]

@@ -8,8 +8,8 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from tui.drawing.figures import count
+from tui.widgets.books_screen import words
 from tui.widgets.fields import Field, path
-from tui.widgets.room import words
 from tui.widgets.writing import WritesFiles
 
 if TYPE_CHECKING:

@@ -18,9 +18,9 @@ from tui.drawing.figures import count, ml, short_day
 from tui.drawing.strips import inks
 from tui.shelf.boards import Boards
 from tui.shelf.detail import BottlePane, one_line
+from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.fields import Plain
 from tui.widgets.keys import bindings
-from tui.widgets.room import Room, words
 from tui.widgets.rows import ListColumn, Rows
 
 COLUMNS = (
@@ -40,7 +40,7 @@ class ShelfBooks:
     places: tuple[str, ...]
 
 
-class ShelfScreen(Room[ShelfBooks]):
+class ShelfScreen(BooksScreen[ShelfBooks]):
     """Bottles on boards, a find box above them, and the bottle in hand beside or below."""
 
     CSS_PATH = "shelf.tcss"

@@ -13,7 +13,7 @@ from tui.drawing.figures import count, ml, short_day
 from tui.drawing.sentences import by_keys
 from tui.drawing.severity import GRAVITY, MARKS
 from tui.drawing.strips import shown
-from tui.today.day import TodayBooks
+from tui.today.books import TodayBooks
 from tui.today.screen import Item
 from tui.widgets.rows import Heading, Under
 

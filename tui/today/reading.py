@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from stock.logbook.today import JUST_DONE, Today, ToOrder, grouped, made_since, to_order
 from stock.logbook.usual import RECENT_DAYS, usual
 from stock.shelf.studio import settings
-from tui.today.day import TodayBooks
+from tui.today.books import TodayBooks
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 
-from tui.today.day import TodayBooks
+from tui.today.books import TodayBooks
+from tui.widgets.books_screen import BooksScreen
 from tui.widgets.keys import bindings
-from tui.widgets.room import Room
 from tui.widgets.rows import Cell, ListColumn, Rows
 
 COLUMNS = (ListColumn("", 11), ListColumn(""), ListColumn("", 13, right=True))
@@ -28,7 +28,7 @@ class Item:
     about: Any = None
 
 
-class TodayScreen(Room[TodayBooks]):
+class TodayScreen(BooksScreen[TodayBooks]):
     """Four short lists under one hand; side by side where there is room, with the bottles beneath."""
 
     CSS_PATH = "today.tcss"
@@ -43,7 +43,7 @@ class TodayScreen(Room[TodayBooks]):
 
     def furniture(self) -> ComposeResult:
         """Two lists and a board; one list alone where there is little room."""
-        from tui.today.low import LowShelf
+        from tui.today.low_shelf import LowShelf
 
         with Horizontal(id="lists"):
             yield Rows(
@@ -87,7 +87,7 @@ class TodayScreen(Room[TodayBooks]):
 
     def _arrange(self) -> None:
         from tui.today import lists
-        from tui.today.low import LowShelf, low_ones
+        from tui.today.low_shelf import LowShelf, low_ones
 
         books = self.books
         if books is None:

@@ -19,9 +19,9 @@ from textual.worker import Worker, WorkerState
 
 from stock.errors import UllageError
 from tui.drawing.sentences import sentence_for
+from tui.widgets.books_screen import words
 from tui.widgets.fields import FIELD_KEYS, Field, Key
-from tui.widgets.room import words
-from tui.widgets.slip import Over
+from tui.widgets.overlay import Overlay
 
 T = TypeVar("T")
 SOON = 0.4
@@ -32,7 +32,7 @@ class Misread(Exception):
     """A field could not be read; its reason stands beneath it already."""
 
 
-class BookingDialog(Over[T | None]):
+class BookingDialog(Overlay[T | None]):
     """A dialog that books one errand, or is left with Esc and books nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

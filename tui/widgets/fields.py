@@ -18,8 +18,8 @@ from textual.widgets import Input, Label, Static
 from stock.errors import BadInput, UllageError
 from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import shown
-from tui.widgets.offers import Offers
-from tui.widgets.room import words
+from tui.widgets.books_screen import words
+from tui.widgets.suggestions import Suggestions
 
 Read = Callable[[str], Any]
 
@@ -104,7 +104,7 @@ class Field(Vertical):
         id: str | None = None,  # noqa: A002 - Textual's own name for it
     ) -> None:
         super().__init__(id=id)
-        self._offers = Offers(offers)
+        self._offers = Suggestions(offers)
         self._label = label
         self._read = read
         self._hint = hint
@@ -158,8 +158,8 @@ class Field(Vertical):
             event.prevent_default()
             self.action_offer(way)
 
-    @on(Offers.Taken)
-    def _take(self, message: Offers.Taken) -> None:
+    @on(Suggestions.Taken)
+    def _take(self, message: Suggestions.Taken) -> None:
         message.stop()
         self.text = message.word
         self.input.focus()

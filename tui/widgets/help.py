@@ -9,9 +9,9 @@ from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Static
 
-from tui.widgets.room import words
+from tui.widgets.books_screen import words
+from tui.widgets.overlay import ReadingOverlay
 from tui.widgets.shell import shell_of
-from tui.widgets.slip import Slip
 
 
 class KeyLine(Static):
@@ -30,7 +30,7 @@ class KeyLine(Static):
             self.app.call_later(self.app.run_action, *self._do)
 
 
-class Help(Slip[None]):
+class Help(ReadingOverlay[None]):
     """What a screen is for and every key that works on it; any of Esc, Enter or ? closes it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

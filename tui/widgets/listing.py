@@ -13,16 +13,16 @@ from textual.worker import Worker, WorkerState, get_current_worker
 
 from tui.drawing.bottle import Line
 from tui.drawing.sentences import sentence_for
+from tui.widgets.books_screen import words
 from tui.widgets.frame import KeyStrip
+from tui.widgets.overlay import ReadingOverlay
 from tui.widgets.page import Page
-from tui.widgets.room import words
 from tui.widgets.rows import Cell, Heading, ListColumn, Rows, Under
-from tui.widgets.slip import Slip
 
 T = TypeVar("T")
 
 
-class KeysSheet(Slip[bool]):
+class KeysSheet(ReadingOverlay[bool]):
     """A sheet with a strip of its keys; answers whether something was booked while it lay there."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from stock.cautions.facts import ProductFacts
 from stock.cautions.flammable import burning, limit_category
 from stock.cautions.waste import mass_mg, waste_of
-from stock.shelf.standing import standing
+from stock.shelf.past_shelf import standing
 from stock.store.models import Booking, Bottle, Close, Movement, Pour, Wash
 from stock.store.orm import pw
 

@@ -6,7 +6,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from stock.exchange.paper import as_csv, as_page
+from stock.exchange.report_files import as_csv, as_page
 from stock.logbook.report import Report, Table
 
 NASTY = [

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from stock.forecast.amounts import Amounts, believe_amounts, learn_amounts, on_lattice
-from stock.forecast.lasting import Stock, fitting
+from stock.forecast.mixes_left import Stock, fitting
 
 ALWAYS_EIGHT = Amounts(np.array([8_000.0]), np.array([1.0]), 0.0)
 

@@ -31,7 +31,7 @@ SAMPLE = 2_000
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class Spreadsheet:
     """A spreadsheet file that was looked at: how it is to be read, its heads and its first rows.
 
     `heads` are cleaned for showing; `guessed` says that the encoding is a guess. `sample` is (line, cells). `lines`
@@ -83,7 +83,7 @@ def swallows(cells: Iterable[str], wide: int, delimiter: str) -> bool:
     return any(line.count(delimiter) >= max(wide - 1, 1) for line in inner)
 
 
-def look(path: str, *, encoding: str | None = None, delimiter: str | None = None) -> Sheet:
+def look(path: str, *, encoding: str | None = None, delimiter: str | None = None) -> Spreadsheet:
     """Find out how a file is written and read its heads.
 
     Args:
@@ -118,13 +118,13 @@ def look(path: str, *, encoding: str | None = None, delimiter: str | None = None
             f"{plain(path)} has {len(tidy)} columns", remedy="Is it a table with heads in its first row?"
         )
     _refuse_twice(tidy)
-    sheet = Sheet(target, found, separator, tuple(tidy), head_line, (), digest, guessed)
+    sheet = Spreadsheet(target, found, separator, tuple(tidy), head_line, (), digest, guessed)
     sample = tuple((line, tuple(cells)) for line, cells, _ in islice(sheet.rows(), SAMPLE))
     if not tidy or not sample:
         raise BadInput(
             f"{plain(path)} holds no rows", remedy="Its first row names the columns, the others hold them"
         )
-    return Sheet(target, found, separator, tuple(tidy), head_line, sample, digest, guessed, breaks)
+    return Spreadsheet(target, found, separator, tuple(tidy), head_line, sample, digest, guessed, breaks)
 
 
 def _require_file(path: Path) -> None:
@@ -141,7 +141,7 @@ def _require_file(path: Path) -> None:
     raise BadInput(f"there is no file {plain(str(path))}", remedy="Name a CSV file or an exported folder")
 
 
-def require_unchanged(sheet: Sheet) -> None:
+def require_unchanged(sheet: Spreadsheet) -> None:
     """Refuse a file that was written to since it was looked at.
 
     Raises:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.errors import BadInput, UllageError
-from stock.shelf import dosings, jobs, places, products, sheets, studio_words, suppliers, written
+from stock.shelf import dosings, jobs, places, products, record_texts, sheets, studio_words, suppliers
 from stock.shelf.dosings import DosingEntry
 from stock.shelf.entry import joined, parted
 from stock.shelf.product_view import as_json
@@ -32,13 +32,13 @@ def as_typed(texts: dict[str, str]) -> dict[str, object]:
 class TestProduct:
     def test_texts_read_back_to_the_same_product(self, stocked: str) -> None:
         before = as_json(products.add(FULL))
-        texts = written.product("Kelp Green")
+        texts = record_texts.product("Kelp Green")
         assert all(texts[key] for key in texts if key != "discontinued")
         assert as_json(products.change("Kelp Green", as_typed(texts))) == before
 
     def test_of_a_bare_product_everything_is_empty(self, stocked: str) -> None:
         products.add({"name": "Bare", "role": "additive"})
-        told = written.product("Bare")
+        told = record_texts.product("Bare")
         assert {key for key, text in told.items() if text} == {"name", "role"}
         before = as_json(products.find("Bare"))
         assert as_json(products.change("Bare", as_typed(told))) == before
@@ -60,7 +60,7 @@ class TestProduct:
         assert changed <= {column, "store_high_c"}
 
     def test_no_flash_point_is_not_the_same_as_none_known(self, stocked: str) -> None:
-        assert written.product("Harbour Blue")["flash_point"] == "none"
+        assert record_texts.product("Harbour Blue")["flash_point"] == "none"
         assert not as_json(products.change("Harbour Blue", {"flash_point": ""}))["no_flash_point"]
 
     def test_packs_take_the_place_of_those_that_stood_and_keep_what_was_measured(self, stocked: str) -> None:
@@ -77,7 +77,7 @@ class TestProduct:
     def test_pack_that_cannot_be_read_changes_nothing(self, stocked: str, text: str) -> None:
         with pytest.raises(BadInput):
             products.change("Harbour Blue", {"packs": [text], "density": "1.2"})
-        assert written.product("Harbour Blue")["density"] == "1.05"
+        assert record_texts.product("Harbour Blue")["density"] == "1.05"
 
 
 @given(st.lists(st.text("abc,;1- ", min_size=1).map(str.strip).filter(lambda one: one and ";" not in one)))
@@ -107,7 +107,7 @@ def test_range_reads_back_from_its_fields(entry: DosingEntry, pressures: tuple[i
 
     if pressures is not None:
         entry = entry._replace(pressure_low_pa=pressures[0], pressure_high_pa=pressures[1])
-    assert dosings.of_fields(written.dosing(entry)) == entry
+    assert dosings.of_fields(record_texts.dosing(entry)) == entry
 
 
 class TestPlace:
@@ -118,7 +118,7 @@ class TestPlace:
         }  # fmt: skip
         columns, forget = places.read(given)
         row = places.add("Booth", **columns)
-        texts = written.place(row)
+        texts = record_texts.place(row)
         assert places.read({key: text for key, text in texts.items() if key != "name"}) == (columns, forget)
         assert not forget
 
@@ -150,7 +150,7 @@ class TestSupplier:
     def test_terms_read_back_and_a_new_name_is_taken(self, books: str) -> None:
         given = {"lead_time": "7d", "order_days": "thu, Mon", "shipping": "6.90", "free_shipping_from": "60"}
         suppliers.change("Mole", **suppliers.read(given, "EUR"))
-        texts = written.supplier(suppliers.find("Mole"), "EUR")
+        texts = record_texts.supplier(suppliers.find("Mole"), "EUR")
         assert texts == {
             "name": "Mole", "lead_time": "7d", "order_days": "mon thu", "shipping": "6.90",
             "free_shipping_from": "60.00",

@@ -19,7 +19,7 @@ QUIET_S = 10.0
 LONGEST_S = 600.0
 
 
-class Line(psycopg.Connection[Any]):
+class ServerConnection(psycopg.Connection[Any]):
     """A connection that gives up when the server has sent and taken nothing for `QUIET_S` seconds.
 
     `pooled` says whether a pooler stands between, which may give each transaction another session of the server's.
@@ -61,7 +61,7 @@ class Line(psycopg.Connection[Any]):
 def answers(**parameters: Any) -> bool:
     """Whether the server that these parameters lead to answers a question within a few seconds."""
     try:
-        with Line.connect(**{**parameters, "connect_timeout": 5}, autocommit=True) as other:
+        with ServerConnection.connect(**{**parameters, "connect_timeout": 5}, autocommit=True) as other:
             other.execute("SELECT 1")
     except psycopg.Error:
         return False

@@ -2,7 +2,7 @@
 
 from stock.cautions.facts import PlaceFacts, ProductFacts, SolventShare
 from stock.cautions.flammable import burning
-from stock.cautions.unknown import of_place, of_product
+from stock.cautions.worse_case import of_place, of_product
 
 NOTHING_KNOWN = ProductFacts(id=1, name="Bare", role="paint")
 ETHANOL = (SolventShare("ethanol", 30_000, "weight"),)

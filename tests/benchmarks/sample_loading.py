@@ -1,6 +1,6 @@
 """What telling the sample studio's story costs, beside its rows written one by one by plain sqlite3.
 
-    python -m tests.benchmarks.telling [ROUNDS]
+    python -m tests.benchmarks.sample_loading [ROUNDS]
 
 The floor makes the same tables with the same pragmas and triggers in a fresh file, and inserts the very rows
 that the story left, in one transaction. Rounds alternate; medians of processor and of wall time are printed.

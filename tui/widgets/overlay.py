@@ -32,7 +32,7 @@ class LeftOnce(Whatever):
         self.dismiss(result)
 
 
-class Over(LeftOnce, ModalScreen[ScreenResultType]):
+class Overlay(LeftOnce, ModalScreen[ScreenResultType]):
     """Stands over a screen until it is left."""
 
     @property
@@ -41,7 +41,7 @@ class Over(LeftOnce, ModalScreen[ScreenResultType]):
         return shell_of(self)
 
 
-class Slip(Over[ScreenResultType]):
+class ReadingOverlay(Overlay[ScreenResultType]):
     """Closed by a click beside its sheet; the second click of two belongs to what opened it."""
 
     def on_click(self, event: events.Click) -> None:

@@ -16,10 +16,10 @@ AMOUNTS = tuple(f"{ml} ml" for ml in (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 3
 MORE = "…"
 
 
-class Offers(Widget):
+class Suggestions(Widget):
     """One line of words; shown while the hand is in its field and there is something to offer."""
 
-    DEFAULT_CSS = "Offers { height: 1; margin-left: 17; display: none; }"
+    DEFAULT_CSS = "Suggestions { height: 1; margin-left: 17; display: none; }"
 
     class Taken(Message):
         """A word was clicked."""

@@ -3,7 +3,7 @@
 import psycopg
 import pytest
 
-from stock.bench import holding, mixing
+from stock.bench import mixing, relock
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable, NotEnough, Stopped
 from stock.logbook.proof import prove
@@ -126,11 +126,11 @@ def test_a_stop_holds_for_a_free_plan_too(stocked):
 
 
 def test_each_draw_of_a_bottle_is_told_what_it_finds(stocked):
-    relied = holding.seen([1])
-    drawn = [holding.Drawn(1, 10_000), holding.Drawn(1, 5_000)]
-    assert holding.hold(drawn, relied) == [60_000, 50_000]
-    with pytest.raises(holding.Moved):
-        holding.hold([holding.Drawn(1, 60_001)], relied)
+    relied = relock.seen([1])
+    drawn = [relock.Drawn(1, 10_000), relock.Drawn(1, 5_000)]
+    assert relock.hold(drawn, relied) == [60_000, 50_000]
+    with pytest.raises(relock.Moved):
+        relock.hold([relock.Drawn(1, 60_001)], relied)
 
 
 @pytest.mark.only("postgresql")

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.bench import amounts, mixes, recipes, steps, wanted
+from stock.bench import amounts, mixes, recipes, request_parser, steps
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.bench.scaling import to_total
@@ -70,17 +70,17 @@ def test_a_mix_to_a_total_adds_up_to_it(amounts_ul: list[int], total_ul: int, re
 
 class TestWishes:
     def test_to_a_total_the_amounts_are_a_ratio(self, stocked: str):
-        wish = wanted.request(["Harbour Blue=3ml"], reduce="20%", total="12 ml")
+        wish = request_parser.request(["Harbour Blue=3ml"], reduce="20%", total="12 ml")
         assert plan(wish).as_json()["paint_ml"] == 10
         assert plan(wish).as_json()["total_ml"] == 12
 
     def test_like_an_earlier_mix_as_it_ended(self, mixed: int):
         steps.book_step(mixed, Fraction(5))
         close(mixed, Ending("good", needle_um=350))
-        wish = wanted.request(like=mixed)
+        wish = request_parser.request(like=mixed)
         assert wish.parts == (("Harbour Blue", 8_000),)
         assert (wish.reduce, wish.needle_um) == (25, 350)
-        half = plan(wanted.request(like=mixed, total="5 ml")).as_json()
+        half = plan(request_parser.request(like=mixed, total="5 ml")).as_json()
         assert (half["paint_ml"], half["reducer_ml"]) == (4, 1)
 
     @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ class TestWishes:
     )
     def test_refused(self, stocked: str, asked: dict):
         with pytest.raises(BadInput):
-            wanted.request(**asked)
+            request_parser.request(**asked)
 
     @pytest.mark.parametrize(
         "asked",
@@ -108,19 +108,21 @@ class TestWishes:
     )
     def test_not_found(self, stocked: str, asked: dict):
         with pytest.raises(NotFound):
-            wanted.request(**asked)
+            request_parser.request(**asked)
 
     def test_a_reducer_cut_with_itself(self, stocked: str):
-        wish = wanted.request(["Harbour Blue=8ml"], reduce="20%", reducer="Slow Thinner:Slow Thinner=1:1")
+        wish = request_parser.request(
+            ["Harbour Blue=8ml"], reduce="20%", reducer="Slow Thinner:Slow Thinner=1:1"
+        )
         with pytest.raises(BadInput, match="can't be cut with itself"):
             plan(wish)
 
     def test_more_than_the_shelf_holds(self, stocked: str):
         with pytest.raises(NotEnough, match="120 ml usable"):
-            plan(wanted.request(["Harbour Blue=800ml"]))
+            plan(request_parser.request(["Harbour Blue=800ml"]))
 
     def test_a_hundred_per_cent_is_one_to_one(self, stocked: str):
-        assert plan(wanted.request(["Harbour Blue=8ml"], reduce="100%")).as_json()["reducer_ml"] == 8
+        assert plan(request_parser.request(["Harbour Blue=8ml"], reduce="100%")).as_json()["reducer_ml"] == 8
 
 
 class TestRecipes:
@@ -185,5 +187,5 @@ class TestRecipes:
 
     def test_booked(self, sea: recipes.RecipeView):
         deliveries.receive("Gull White", 60_000)
-        answer = book_mix(wanted.request(recipe="Sea", total="4.2 ml"))
+        answer = book_mix(request_parser.request(recipe="Sea", total="4.2 ml"))
         assert (answer["paint_ml"], answer["reducer_ml"], answer["booked"]) == (3.5, 0.7, True)

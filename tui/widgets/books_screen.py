@@ -39,7 +39,7 @@ def words(text: str) -> Content:
     return Content("\n".join(plain(line, 2_000) for line in text.split("\n")))
 
 
-class Room(Screen[None], Generic[B]):
+class BooksScreen(Screen[None], Generic[B]):
     """A screen of the studio.
 
     A room says what it reads (`read_books`, in a thread, inside a connection) and how it shows that
@@ -69,7 +69,7 @@ class Room(Screen[None], Generic[B]):
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest reading is drawn."""
-            return isinstance(message, Room.BooksRead)
+            return isinstance(message, BooksScreen.BooksRead)
 
     def __init__(self) -> None:
         super().__init__()
@@ -193,7 +193,7 @@ class Room(Screen[None], Generic[B]):
     def go_by_label(self, find: "Input") -> None:
         """To the bottle whose label was typed into a find box, which is emptied; nowhere if it is no label."""
         from stock.store.connection import connection
-        from tui.widgets.scanned import labelled
+        from tui.widgets.label_scan import labelled
 
         with connection():
             bottle = labelled(find.value)

@@ -17,7 +17,7 @@ LEFTOVER = "leftover"
 """What a kept jar is called in the story, with its number: `leftover #3` is the third that was kept."""
 
 
-class Telling:
+class StoryBooker:
     """The story while it is told: which bottles, orders and mixes its names mean.
 
     Args:

@@ -16,7 +16,7 @@ from stock.shelf import deliveries, places
 from stock.shelf.bottles import on_shelf
 from stock.shelf.counts import count
 from stock.shelf.handling import decant, discard, freeze, move_bottle, open_bottle
-from stock.shelf.standing import undone_then
+from stock.shelf.past_shelf import undone_then
 from stock.store.models import Booking, Undone
 from tests.clock import clock_at
 

@@ -76,7 +76,7 @@ class Tries:
         return ":".join(where.split(":")[:4]) if ":" in where else where
 
 
-class Door:
+class SignIn:
     """Lets in the bearer of a key or of the password, and then the browser that got a seat.
 
     Args:

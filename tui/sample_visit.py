@@ -13,7 +13,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 from textual.worker import WorkerCancelled, WorkerFailed, get_current_worker
 
-from tui.widgets.room import words
+from tui.widgets.books_screen import words
 from tui.widgets.shell import Shell
 
 
