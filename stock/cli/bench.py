@@ -124,6 +124,11 @@ def show_viscosity(args: Any, context: Context) -> Result:
             },
             said,
         )
+    if args.mix is not None and args.target_for is not None:
+        raise BadInput(
+            "a time of flow is noted for a mix or as a paint's target, not as both; nothing was booked",
+            remedy="Leave out --mix or --target-for, and note the other by a second line",
+        )
     if args.seconds is None:
         raise BadInput(
             "no time of flow was given", remedy="Write it behind the cup, as `viscosity ford-4 42`"

@@ -3,6 +3,7 @@
 from typing import Any
 
 from stock.cli.frame import Context, Result, command, whole
+from stock.errors import BadInput
 
 
 def register(commands: Any) -> None:
@@ -25,6 +26,11 @@ def add_recipe(args: Any, context: Context) -> Result:
     """`ullage recipe add`."""
     from stock.bench import mixes, recipes  # loads the tables
 
+    if args.of_mix is not None and args.parts:
+        raise BadInput(
+            f"a recipe has its parts from mix {args.of_mix} or from the line, not from both; nothing was booked",
+            remedy="Leave out --of-mix or the parts",
+        )
     context.open()
     if args.of_mix is not None:
         found = recipes.of_mix(args.name, mixes.mix(args.of_mix), note=args.note)

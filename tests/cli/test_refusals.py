@@ -67,6 +67,8 @@ wash 'Wash Down=500ml'
 reduce 30ml 1:0
 viscosity ford-4 42 --mix 99
 viscosity ford-4 1e999 --target-for 'Harbour Blue'
+viscosity ford-4 40 --mix MIX --target-for 'Harbour Blue'
+recipe add Both 'Harbour Blue=1' --of-mix MIX
 advise Nobody
 step 99 5%
 step MIX 5% --on 2019-01-01
