@@ -19,6 +19,7 @@ from tui.drawing.sentences import sentence_for
 from tui.widgets.frame import KeyStrip, Masthead
 from tui.widgets.keys import bindings
 from tui.widgets.shell import Shell, shell_of
+from tui.widgets.styling import StyledOnce
 
 if TYPE_CHECKING:
     from textual.widgets import Input
@@ -39,7 +40,7 @@ def words(text: str) -> Content:
     return Content("\n".join(plain(line, 2_000) for line in text.split("\n")))
 
 
-class BooksScreen(Screen[None], Generic[B]):
+class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     """A screen of the studio.
 
     A room says what it reads (`read_books`, in a thread, inside a connection) and how it shows that
@@ -76,6 +77,7 @@ class BooksScreen(Screen[None], Generic[B]):
         self.books: B | None = None
         self._afterwards: Callable[[], Any] | None = None
         self._held: Widget | None = None
+        self._to_read = False
 
     @property
     def shell(self) -> Shell:
@@ -111,7 +113,13 @@ class BooksScreen(Screen[None], Generic[B]):
         raise NotImplementedError
 
     def on_screen_resume(self) -> None:
-        """Read anew, for another room may have booked something."""
+        """Read anew, for another room may have booked something; Textual says it twice of a screen that opens."""
+        if not self._to_read:
+            self._to_read = True
+            self.call_later(self._read_anew)
+
+    def _read_anew(self) -> None:
+        self._to_read = False
         self.reload()
 
     def on_resize(self) -> None:

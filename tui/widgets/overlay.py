@@ -7,6 +7,7 @@ from textual.await_complete import AwaitComplete
 from textual.screen import ModalScreen, ScreenResultType
 
 from tui.widgets.shell import Shell, shell_of
+from tui.widgets.styling import StyledOnce
 
 if TYPE_CHECKING:
     Whatever = ModalScreen[Any]
@@ -32,7 +33,7 @@ class LeftOnce(Whatever):
         self.dismiss(result)
 
 
-class Overlay(LeftOnce, ModalScreen[ScreenResultType]):
+class Overlay(LeftOnce, StyledOnce, ModalScreen[ScreenResultType]):
     """Stands over a screen until it is left."""
 
     @property

@@ -1,0 +1,98 @@
+"""Styles are worked out once for each part of a screen that opens, and again where they can have changed."""
+
+from collections import Counter
+from typing import Any, ClassVar
+
+import pytest
+from textual.app import App, ComposeResult
+from textual.css.stylesheet import Stylesheet
+from textual.screen import Screen
+from textual.widgets import Static
+
+from tests.tui.driving import opened, press, seen, settle
+from tui.widgets.styling import StyledOnce
+
+
+async def test_each_part_of_a_screen_gets_its_styles_once_when_it_opens(
+    studio: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    times: Counter[int] = Counter()
+    apply = Stylesheet.apply
+
+    def counted(sheet: Stylesheet, node: Any, **more: Any) -> None:
+        times[id(node)] += 1
+        apply(sheet, node, **more)
+
+    async with opened(studio) as pilot:
+        await press(pilot, "2")
+        monkeypatch.setattr(Stylesheet, "apply", counted)
+        await press(pilot, "3")
+        parts = [*pilot.app.screen.walk_children()]
+        of_bench = sum(times[id(part)] for part in parts)
+        await press(pilot, "f2")
+        times.clear()
+        await press(pilot, "f3")
+        again = sum(times[id(part)] for part in parts)
+    assert len(parts) > 50
+    assert of_bench < 1.5 * len(parts)  # those that the hand came to are styled anew
+    assert again < 0.5 * len(parts)
+
+
+async def test_the_window_says_the_classes_before_there_are_parts_and_after(studio: str) -> None:
+    async with opened(studio, (140, 45)) as pilot:
+        await press(pilot, "2")
+        assert pilot.app.screen.classes >= {"-broad", "-high"}
+        await pilot.resize_terminal(80, 24)
+        await settle(pilot)
+        assert pilot.app.screen.classes >= {"-narrow", "-low"}
+        assert not pilot.app.screen.classes & {"-broad", "-high"}
+
+
+async def test_a_theme_chosen_elsewhere_is_on_every_screen_that_was_open(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "1")
+        pilot.app.theme = "daylight"
+        await settle(pilot)
+        await press(pilot, "2")
+        followed = colours(pilot.app)
+    async with opened(studio, theme="daylight") as pilot:
+        await press(pilot, "2")
+        assert "Harbour Blue" in seen(pilot.app)
+        assert followed == colours(pilot.app)
+
+
+def colours(app: Any) -> list[list[Any]]:
+    """Every letter with its colours, line by line."""
+    return [[*strip] for strip in app.screen._compositor.render_strips()]
+
+
+class Plain(StyledOnce, Screen[None]):
+    """A screen with one line."""
+
+    def compose(self) -> ComposeResult:
+        """The line."""
+        yield Static("line")
+
+
+class Bright(Screen[None]):
+    """A screen whose style sheet says something about the lines of all screens."""
+
+    CSS = "Static { color: red; }"
+    SCOPED_CSS = False
+
+
+class TwoScreens(App[None]):
+    """One screen, and another whose style sheet comes later."""
+
+    MODES: ClassVar = {"plain": Plain, "bright": Bright}
+    DEFAULT_MODE = "plain"
+
+
+async def test_a_style_sheet_that_another_screen_brought_is_followed_on_the_way_back() -> None:
+    async with TwoScreens().run_test() as pilot:
+        line = pilot.app.screen.query_one(Static)
+        assert line.styles.color.css != "rgb(255,0,0)"
+        for mode in ("bright", "plain"):
+            await pilot.app.switch_mode(mode)
+            await settle(pilot)
+        assert line.styles.color.css == "rgb(255,0,0)"
