@@ -81,18 +81,18 @@ class Bright(Screen[None]):
     SCOPED_CSS = False
 
 
-class TwoScreens(App[None]):
-    """One screen, and another whose style sheet comes later."""
+class ThreeScreens(App[None]):
+    """Screens without a style sheet, and one whose sheet comes later."""
 
-    MODES: ClassVar = {"plain": Plain, "bright": Bright}
+    MODES: ClassVar = {"plain": Plain, "between": Plain, "bright": Bright}
     DEFAULT_MODE = "plain"
 
 
 async def test_a_style_sheet_that_another_screen_brought_is_followed_on_the_way_back() -> None:
-    async with TwoScreens().run_test() as pilot:
+    async with ThreeScreens().run_test() as pilot:
         line = pilot.app.screen.query_one(Static)
         assert line.styles.color.css != "rgb(255,0,0)"
-        for mode in ("bright", "plain"):
+        for mode in ("between", "bright", "plain"):
             await pilot.app.switch_mode(mode)
             await settle(pilot)
         assert line.styles.color.css == "rgb(255,0,0)"

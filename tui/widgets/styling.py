@@ -17,8 +17,8 @@ class StyledOnce(AnyScreen):
     """A screen that comes to the front without working its styles out again.
 
     Textual works out the styles of every part each time a screen comes to the front, twice when it opens, and once
-    more for the classes that go by the window's size. They can only differ if another screen brought a style sheet;
-    another theme is seen to by the app.
+    more for the classes that go by the window's size, and again on the second visit, for it takes the first for one
+    under other colours. They can only differ if another screen brought a style sheet, or there is another theme.
     """
 
     _sheets: int = 0
@@ -27,13 +27,14 @@ class StyledOnce(AnyScreen):
     def on_compose(self) -> None:
         """Take the classes that go by the window's size before there are parts, so that they begin with them."""
         self._sheets = self._sheets_now()
+        self._css_update_count = self.app._css_update_count
         width, height = self.app.size
         self.add_class(
             *_fitting(self.HORIZONTAL_BREAKPOINTS or [], width),
             *_fitting(self.VERTICAL_BREAKPOINTS or [], height),
         )
 
-    def on_screen_resume(self, event: events.ScreenResume) -> None:
+    def _on_screen_resume(self, event: events.ScreenResume) -> None:
         """Ask for styles only if they can have changed; Textual's own handler comes after this one."""
         if event.refresh_styles:
             before, self._sheets = self._sheets, self._sheets_now()
