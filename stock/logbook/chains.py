@@ -1,8 +1,8 @@
-"""Undo, redo and undo again: which booking takes which back, and what stands at present.
+"""Chains of undo and redo: which booking takes back which, and which bookings stand at present.
 
 A booking, its undo, the undo of that and so on make a chain: errand <- undo <- redo <- undo ... Only the last
-of a chain can be taken back, and each time it is, everything below it turns over. Of two neighbours exactly
-one stands.
+of a chain can be taken back. Each time that happens, every booking below it changes between standing and
+undone, so that of two neighbours exactly one stands.
 """
 
 from collections.abc import Iterable
@@ -25,7 +25,7 @@ def tip(booking: Booking) -> Booking:
 
 
 def undone_by(booking: int) -> int | None:
-    """The undo by which a booking doesn't stand at present, or None where it stands."""
+    """The number of the undo that took a booking back, or None while the booking stands."""
     row = Undone.get_or_none(Undone.booking == booking)
     return None if row is None else int(row.by_id)
 

@@ -1,7 +1,7 @@
-"""What mixes cost in material, and how what belongs to no mix is shared out over them.
+"""What mixes cost in material, and how the cost of waste is shared out over them.
 
-Money is exact (fractions of the currency's minor unit) until it is shown; each figure is then rounded by
-itself and every total is the sum of the figures shown, so that a bookkeeper can add them up.
+Money is exact (fractions of the currency's minor unit) until it is shown. Each figure is then rounded on its
+own, and every total is the sum of the rounded figures, so that a bookkeeper can add them up.
 """
 
 from collections import defaultdict
@@ -22,8 +22,8 @@ NO_JOB = "no job"
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
-    """One mix: its number, day, job (None without) and what it is, in words."""
+class CostedMix:
+    """One mix: its number, its day, its job (None without one) and a description."""
 
     mix: int
     day: date
@@ -32,16 +32,16 @@ class Made:
 
     @property
     def month(self) -> str:
-        """The month it counts in, as 2026-03."""
+        """The month in which it counts, written as 2026-03."""
         return self.day.isoformat()[:7]
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
-    """So much taken from one bottle: for a mix (`material`), to wash after one (`wash`), or as `waste`.
+class MaterialUse:
+    """A volume taken from one bottle: for a mix (`material`), to wash after one (`wash`), or as `waste`.
 
-    `volume_ul` is what left the bottle, negative where a count found more or a jar was filled from a mix.
-    `mix` is None for waste, whose `month` then rules. `value` is its price in the minor unit, None if not known.
+    `volume_ul` is what left the bottle; it is negative where a count found more or a jar was filled from a mix.
+    `mix` is None for waste, which counts in `month`. `value` is its price in the minor unit, None if unknown.
     """
 
     kind: str
@@ -56,14 +56,14 @@ class Use:
 class MixCost:
     """What one mix cost, in whole minor units."""
 
-    made: Made
+    made: CostedMix
     material: int
     washes: int
     share: int
 
     @property
     def total(self) -> int:
-        """All three together."""
+        """Material, washes and share added up."""
         return self.material + self.washes + self.share
 
 
@@ -81,7 +81,7 @@ class JobCost:
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """Costs by job; `unshared` is waste of months without a mix, `unpriced` microlitres by bottle."""
+    """Costs by job; `unshared` is the waste of months without a mix, `unpriced` microlitres by bottle."""
 
     jobs: tuple[JobCost, ...]
     unshared: int
@@ -92,7 +92,7 @@ class Costs:
         return sum(job.total(figure) for job in self.jobs)
 
 
-def costs(made: Iterable[Made], uses: Iterable[Use]) -> Costs:
+def costs(made: Iterable[CostedMix], uses: Iterable[MaterialUse]) -> Costs:
     """Price mixes and share waste out.
 
     Args:
@@ -112,7 +112,7 @@ def costs(made: Iterable[Made], uses: Iterable[Use]) -> Costs:
         elif use.mix is None:
             waste[use.month] += use.value
     shares, unshared = _shared(mixes, material, waste)
-    told = [
+    mix_costs = [
         MixCost(
             made=one,
             material=round(material[number]),
@@ -121,11 +121,11 @@ def costs(made: Iterable[Made], uses: Iterable[Use]) -> Costs:
         )
         for number, one in mixes.items()
     ]
-    return Costs(_by_job(told), round(unshared), {bottle: ul for bottle, ul in unpriced.items() if ul})
+    return Costs(_by_job(mix_costs), round(unshared), {bottle: ul for bottle, ul in unpriced.items() if ul})
 
 
 def _shared(
-    mixes: Mapping[int, Made], material: Mapping[int, Fraction], waste: Mapping[str, Fraction]
+    mixes: Mapping[int, CostedMix], material: Mapping[int, Fraction], waste: Mapping[str, Fraction]
 ) -> tuple[dict[int, Fraction], Fraction]:
     whole: dict[str, Fraction] = defaultdict(Fraction)
     for number, one in mixes.items():
@@ -139,9 +139,9 @@ def _shared(
     return shares, unshared
 
 
-def _by_job(told: Sequence[MixCost]) -> tuple[JobCost, ...]:
+def _by_job(mix_costs: Sequence[MixCost]) -> tuple[JobCost, ...]:
     jobs: dict[str | None, list[MixCost]] = defaultdict(list)
-    for one in sorted(told, key=lambda one: (one.made.day, one.made.mix)):
+    for one in sorted(mix_costs, key=lambda one: (one.made.day, one.made.mix)):
         jobs[one.made.job].append(one)
     named = sorted((name for name in jobs if name is not None), key=str.casefold)
     order: list[str | None] = [*named, *([None] if None in jobs else [])]

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from stock.logbook import prices
-from stock.logbook.costing import Costs, Made, Use, costs
+from stock.logbook.costing import CostedMix, Costs, MaterialUse, costs
 from stock.logbook.months import Month
 from stock.shelf import jobs
 from stock.shelf.bottles import label_of
@@ -21,7 +21,7 @@ TAKEN = ("poured", "washed", "discarded", "counted", "kept")
 
 @dataclass(frozen=True, slots=True)
 class CostsRead:
-    """Costs with what they are about; `unpriced` names the bottles without a price and what was taken of each."""
+    """Costs and what they cover; `unpriced` names the bottles without a price and the volume taken from each."""
 
     as_of: date
     currency: str
@@ -45,33 +45,33 @@ def read(*, job: str | None = None, month: Month | None = None, as_of: date | No
     with connection(), reading():
         studio = settings()
         day = as_of or studio.today()
-        wanted = jobs.find(job) if job is not None else None
+        asked_job = jobs.find(job) if job is not None else None
         made = _made(day, month)
-        asked = {one.mix for one in made if wanted is None or one.job == wanted.name}
-        months = {one.month for one in made if one.mix in asked} if wanted is not None else None
+        asked = {one.mix for one in made if asked_job is None or one.job == asked_job.name}
+        months = {one.month for one in made if one.mix in asked} if asked_job is not None else None
         within = [one for one in made if months is None or one.month in months]
         since = min((one.day.replace(day=1) for one in within), default=None)
         if month is not None:
             since = month.first
         uses = [use for use in _uses(day, since) if _belongs(use, months, month)]
         whole = costs(within, uses)
-        told = Costs(
-            tuple(each for each in whole.jobs if wanted is None or each.name == wanted.name),
-            whole.unshared if wanted is None else 0,
-            _of_mixes(whole.unpriced, uses, asked if wanted is not None else None),
+        asked_costs = Costs(
+            tuple(each for each in whole.jobs if asked_job is None or each.name == asked_job.name),
+            whole.unshared if asked_job is None else 0,
+            _of_mixes(whole.unpriced, uses, asked if asked_job is not None else None),
         )
         return CostsRead(
             as_of=day,
             currency=studio.currency,
             measures=studio.measures,
             month=month,
-            job=wanted.name if wanted is not None else None,
-            costs=told,
-            unpriced=_named(told.unpriced),
+            job=asked_job.name if asked_job is not None else None,
+            costs=asked_costs,
+            unpriced=_named(asked_costs.unpriced),
         )
 
 
-def _belongs(use: Use, months: set[str] | None, month: Month | None) -> bool:
+def _belongs(use: MaterialUse, months: set[str] | None, month: Month | None) -> bool:
     if use.mix is not None:
         return True
     if month is not None and use.month != str(month):
@@ -79,7 +79,9 @@ def _belongs(use: Use, months: set[str] | None, month: Month | None) -> bool:
     return months is None or use.month in months
 
 
-def _of_mixes(unpriced: Mapping[int, int], uses: Iterable[Use], asked: set[int] | None) -> dict[int, int]:
+def _of_mixes(
+    unpriced: Mapping[int, int], uses: Iterable[MaterialUse], asked: set[int] | None
+) -> dict[int, int]:
     if asked is None:
         return dict(unpriced)
     found: dict[int, int] = defaultdict(int)
@@ -90,13 +92,13 @@ def _of_mixes(unpriced: Mapping[int, int], uses: Iterable[Use], asked: set[int] 
 
 
 def _rows(query: Any) -> list[tuple[Any, ...]]:
-    # As the driver gives them: converting every day of a large logbook would cost most of the time.
+    # Rows as the driver returns them: converting every day of a large logbook would take most of the time.
     statement, values = query.sql()
     rows: list[tuple[Any, ...]] = database.execute_sql(statement, values).fetchall()
     return rows
 
 
-def _made(day: date, month: Month | None) -> list[Made]:
+def _made(day: date, month: Month | None) -> list[CostedMix]:
     query = (
         Mix.select(Mix.id, Booking.day, Job.name)
         .join(Booking, on=(Mix.id == Booking.id))
@@ -107,11 +109,11 @@ def _made(day: date, month: Month | None) -> list[Made]:
     )
     if month is not None:
         query = query.where((Booking.day >= month.first) & (Booking.day <= month.last))
-    return [Made(mix, date.fromisoformat(on), job) for mix, on, job in _rows(query)]
+    return [CostedMix(mix, date.fromisoformat(on), job) for mix, on, job in _rows(query)]
 
 
-def _uses(day: date, since: date | None) -> list[Use]:
-    """Everything taken from `since` to `day` that stands, priced."""
+def _uses(day: date, since: date | None) -> list[MaterialUse]:
+    """Everything taken from `since` to `day` that was not undone, with its price."""
     query = (
         Movement.select(
             Movement.id, Movement.bottle, Movement.kind, Movement.change_ul, Booking.day, Pour.mix, Wash.mix,
@@ -133,12 +135,12 @@ def _uses(day: date, since: date | None) -> list[Use]:
     return [_use(row, priced) for row in _rows(query)]
 
 
-def _use(row: tuple[Any, ...], priced: prices.Prices) -> Use:
+def _use(row: tuple[Any, ...], priced: prices.Prices) -> MaterialUse:
     movement, bottle, kind, change_ul, day, poured, washed, closed = row
     mix = poured or washed or (closed if kind == "kept" else None)
     what = "waste" if mix is None else "wash" if kind == "washed" else "material"
     value = priced.value(bottle, movement, -change_ul)
-    return Use(what, bottle, -change_ul, value, day[:7], mix)
+    return MaterialUse(what, bottle, -change_ul, value, day[:7], mix)
 
 
 def _named(unpriced: Mapping[int, int]) -> list[tuple[str, int]]:

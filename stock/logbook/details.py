@@ -1,4 +1,4 @@
-"""What the logbook says of bookings beside their movements: what was opened, moved, ordered, closed, undone."""
+"""What the logbook says about bookings besides their movements: opened, moved, ordered, closed, undone."""
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
@@ -34,14 +34,14 @@ class Detail:
     after: str = ""
 
     def words(self, measures: str = "metric") -> str:
-        """The piece to read."""
+        """The piece as text."""
         volume = show_volume(self.volume_ul, measures) if self.volume_ul is not None else ""
         return " ".join(part for part in (self.before, volume, self.after) if part)
 
 
 @dataclass(frozen=True, slots=True)
 class UndoneErrand:
-    """What an undo turned over in the end: the errand's kind and number, and whether it stands again by it."""
+    """The errand that an undo turned over: its kind and number, and whether the undo made it stand again."""
 
     kind: str
     number: int
@@ -65,18 +65,18 @@ def details(bookings: Mapping[int, str]) -> Details:
     for number, kind in bookings.items():
         by_kind[kind].append(number)
     found: dict[int, list[Detail]] = defaultdict(list)
-    for kind, tell in TELLERS.items():
+    for kind, describe in DESCRIBERS.items():
         if by_kind.get(kind):
-            for number, detail in tell(by_kind[kind]):
+            for number, detail in describe(by_kind[kind]):
                 found[number].append(detail)
     return {number: tuple(pieces) for number, pieces in found.items()}
 
 
-Told = Iterable[tuple[int, Detail]]
+NumberedDetails = Iterable[tuple[int, Detail]]
 
 
-def _changed(field: str, word: str) -> Callable[[Collection[int]], Told]:
-    def tell(bookings: Collection[int]) -> Told:
+def _changed(field: str, word: str) -> Callable[[Collection[int]], NumberedDetails]:
+    def describe(bookings: Collection[int]) -> NumberedDetails:
         rows = (
             BottleChange.select(BottleChange.booking, BottleChange.bottle, Product.name, BottleChange.after)
             .join(Bottle)
@@ -87,10 +87,10 @@ def _changed(field: str, word: str) -> Callable[[Collection[int]], Told]:
         for booking, bottle, product, _ in rows.tuples():
             yield booking, Detail(f"{product} {label_of(bottle)} {word}")
 
-    return tell
+    return describe
 
 
-def _moved(bookings: Collection[int]) -> Told:
+def _moved(bookings: Collection[int]) -> NumberedDetails:
     places = {str(number): name for number, name in Place.select(Place.id, Place.name).tuples()}
     rows = (
         BottleChange.select(
@@ -106,18 +106,18 @@ def _moved(bookings: Collection[int]) -> Told:
         yield booking, Detail(f"{product} {label_of(bottle)}{source} to {places.get(after, 'no place')}")
 
 
-def _stepped(bookings: Collection[int]) -> Told:
+def _stepped(bookings: Collection[int]) -> NumberedDetails:
     for step, mix in Step.select(Step.id, Step.mix).where(Step.id.in_(list(bookings))).tuples():
         yield step, Detail(f"to mix {mix}")
 
 
-def _washed(bookings: Collection[int]) -> Told:
+def _washed(bookings: Collection[int]) -> NumberedDetails:
     rows = Wash.select(Wash.id, Wash.mix).where(Wash.id.in_(list(bookings)) & Wash.mix.is_null(False))
     for wash, mix in rows.tuples():
         yield wash, Detail(f"after mix {mix}")
 
 
-def _closed(bookings: Collection[int]) -> Told:
+def _closed(bookings: Collection[int]) -> NumberedDetails:
     rows = Close.select(Close.id, Close.mix, Close.outcome, Close.left_ul, Close.kept)
     for close, mix, outcome, left_ul, kept in rows.where(Close.id.in_(list(bookings))).tuples():
         yield close, Detail(f"mix {mix}: {outcome}")
@@ -125,7 +125,7 @@ def _closed(bookings: Collection[int]) -> Told:
             yield close, Detail("", left_ul, "left, kept" if kept else "left, thrown away")
 
 
-def _ordered(bookings: Collection[int]) -> Told:
+def _ordered(bookings: Collection[int]) -> NumberedDetails:
     rows = (
         OrderLine.select(
             OrderLine.order,
@@ -146,7 +146,7 @@ def _ordered(bookings: Collection[int]) -> Told:
         yield order, Detail(f"{packs} x", size_ul, product + (f" from {supplier}" if supplier else ""))
 
 
-def _came_or_cancelled(bookings: Collection[int]) -> Told:
+def _came_or_cancelled(bookings: Collection[int]) -> NumberedDetails:
     rows = (
         OrderEvent.select(
             OrderEvent.booking, OrderEvent.packs, OrderLine.size_ul, Product.name, OrderLine.order
@@ -160,7 +160,7 @@ def _came_or_cancelled(bookings: Collection[int]) -> Told:
         yield booking, Detail(f"{packs} x", size_ul, f"{product} of order {order}")
 
 
-def _planned(bookings: Collection[int]) -> Told:
+def _planned(bookings: Collection[int]) -> NumberedDetails:
     rows = (
         PlannedUse.select(PlannedUse.id, Product.name, PlannedUse.volume_ul, PlannedUse.needed_on, Job.name)
         .join(Product)
@@ -172,7 +172,7 @@ def _planned(bookings: Collection[int]) -> Told:
         yield booking, Detail(product, volume_ul, f"on {day}" + (f" for {job}" if job else ""))
 
 
-TELLERS: Mapping[str, Callable[[Collection[int]], Told]] = {
+DESCRIBERS: Mapping[str, Callable[[Collection[int]], NumberedDetails]] = {
     "open": _changed("opened_on", "opened"),
     "frozen": _changed("frozen_on", "froze"),
     "discard": _changed("discarded_on", "thrown away"),
@@ -187,25 +187,25 @@ TELLERS: Mapping[str, Callable[[Collection[int]], Told]] = {
 
 
 def errands(undos: Mapping[int, int]) -> dict[int, UndoneErrand]:
-    """What each undo turned over in the end.
+    """The errand that each undo turned over, however long its chain.
 
     Args:
         undos: number of the undo to the booking that it undoes.
     """
-    known: dict[int, tuple[str, int | None]] = {}
-    wanted = set(undos.values())
-    while wanted:
-        rows = Booking.select(Booking.id, Booking.kind, Booking.undoes).where(Booking.id.in_(sorted(wanted)))
+    bookings: dict[int, tuple[str, int | None]] = {}
+    unread = set(undos.values())
+    while unread:
+        rows = Booking.select(Booking.id, Booking.kind, Booking.undoes).where(Booking.id.in_(sorted(unread)))
         fresh = {number: (kind, undoes) for number, kind, undoes in rows.tuples()}
-        known |= fresh
-        wanted = {undoes for _, undoes in fresh.values() if undoes is not None} - known.keys()
-    return {undo: _errand(below, known) for undo, below in undos.items()}
+        bookings |= fresh
+        unread = {undoes for _, undoes in fresh.values() if undoes is not None} - bookings.keys()
+    return {undo: _errand(below, bookings) for undo, below in undos.items()}
 
 
-def _errand(below: int, known: Mapping[int, tuple[str, Any]]) -> UndoneErrand:
+def _errand(below: int, bookings: Mapping[int, tuple[str, Any]]) -> UndoneErrand:
     again = False
-    kind, undoes = known[below]
+    kind, undoes = bookings[below]
     while undoes is not None:
         below, again = undoes, not again
-        kind, undoes = known[below]
+        kind, undoes = bookings[below]
     return UndoneErrand(kind, below, again)

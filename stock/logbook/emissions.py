@@ -23,13 +23,13 @@ RULES = (
     "exempt compounds: (Wv - Ww - Wec) / (V - Vw - Vec), 40 CFR 59.104(a)(1). States and districts differ.",
     "European Union: organic compounds boiling at 250 °C or below at 101.3 kPa, grams a litre ready to use, water "
     "counted in the volume and acetone as a compound like any other; 2004/42/EC article 2.",
-    "Everything poured into a mix of the month or used to wash counts as evaporated, also what was thrown away of "
-    "it; what stands in a jar was counted with its mix, and what is poured from the jar isn't counted again. "
-    "Bottles thrown away with their contents went as waste and aren't in it.",
-    "What is in a product and what it weighs count as the books say today, also for months past: a product that was "
-    "made up anew is better entered as one of its own.",
-    "What isn't noted of a product counts at its worst, and is said beside it.",
-    "An estimate from what was entered; the method of the competent authority and the data sheets decide.",
+    "Everything poured into a mix of the month or used to wash counts as evaporated, even the part that was thrown "
+    "away. The contents of a jar were counted with their mix and are not counted again when they are poured. "
+    "Bottles thrown away with their contents went as waste and are not included.",
+    "Composition and density of a product are those in the books today, for past months too. Enter a product whose "
+    "composition changed as a new product.",
+    "What is not noted about a product counts at its worst, and the report says so beside it.",
+    "These are estimates from what was entered; the method of the competent authority and the data sheets decide.",
 )
 
 
@@ -73,7 +73,7 @@ class Emissions:
 
 
 def read(month: Month | None = None, as_of: date | None = None) -> Emissions:
-    """The emissions of a month, this one when None, by what was booked up to `as_of`."""
+    """The emissions of a month (the current one when None), by what was booked up to `as_of`."""
     with connection(), reading():
         studio = settings()
         day = as_of or studio.today()
@@ -97,7 +97,7 @@ Used = Sequence[tuple[int | None, str, int, int]]
 
 
 def _used(month: Month, day: date) -> Used:
-    """(mix or None, kind of movement, product, microlitres) poured or washed with and standing; jars left out."""
+    """(mix or None, kind of movement, product, microlitres) poured or washed with, without jars and undone bookings."""
     query = (
         Movement.select(Pour.mix, Movement.kind, Bottle.product, pw.fn.SUM(Movement.change_ul))
         .join(Booking)
@@ -127,7 +127,7 @@ def _days(month: Month, day: date) -> dict[int, date]:
 
 
 def _held(parts: Iterable[tuple[int, int]], facts: dict[int, ProductFacts]) -> Content:
-    """What so many microlitres of each product hold together."""
+    """The added contents of these volumes (product, microlitres)."""
     volumes: dict[int, int] = defaultdict(int)
     for product, volume_ul in parts:
         volumes[product] += volume_ul

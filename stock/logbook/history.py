@@ -50,7 +50,7 @@ class HistoryLine:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One booking as the logbook tells it."""
+    """One booking as the logbook shows it."""
 
     id: int
     kind: str
@@ -97,7 +97,7 @@ class Entry:
 
 
 def _amounts(lines: Iterable[HistoryLine], measures: str, *, signed: bool = False) -> str:
-    """Each product with what moved of it, the most first; what was only filled over is told once, as it left."""
+    """Each product with the volume that moved, largest first; a decant counts once, as what left its bottle."""
     sums: dict[str, int] = defaultdict(int)
     for line in lines:
         sums[line.product] += line.change_ul if line.kind != "moved_in" else 0
@@ -110,7 +110,7 @@ def _amounts(lines: Iterable[HistoryLine], measures: str, *, signed: bool = Fals
 
 @dataclass(frozen=True, slots=True)
 class Filter:
-    """What to look for; every field that is set must hold."""
+    """What to look for; an entry must match every field that is set."""
 
     product: str | None = None
     bottle: str | None = None
@@ -122,20 +122,20 @@ class Filter:
 
 
 def entries(
-    wanted: Filter | None = None, *, limit: int = WINDOW, offset: int = 0, as_of: date | None = None
+    criteria: Filter | None = None, *, limit: int = WINDOW, offset: int = 0, as_of: date | None = None
 ) -> list[Entry]:
-    """Bookings that fit, newest first; a handful of queries, however many fit.
+    """The bookings that match, newest first. The number of queries doesn't grow with the number of matches.
 
     Args:
-        wanted: what to look for; everything when None.
+        criteria: what to look for; everything when None.
         limit, offset: a window onto the list.
-        as_of: what was undone, or done again, after that day wasn't yet; now when None.
+        as_of: undo and redo after this day are ignored; none are when it is None.
     Raises:
         BadInput: an unknown kind.
         NotFound, Ambiguous: the product, bottle or job.
     """
     with connection(), reading():
-        rows = list(_bookings(wanted or Filter()).limit(limit).offset(offset).tuples())
+        rows = list(_bookings(criteria or Filter()).limit(limit).offset(offset).tuples())
         then = undone_then([row[0] for row in rows], as_of) if as_of is not None else None
         lines = _lines([row[0] for row in rows])
         more = details({row[0]: row[1] for row in rows})
@@ -150,13 +150,13 @@ def entries(
     ]  # fmt: skip
 
 
-def how_many(wanted: Filter | None = None) -> int:
-    """How many bookings fit."""
+def how_many(criteria: Filter | None = None) -> int:
+    """How many bookings match."""
     with connection():
-        return int(_bookings(wanted or Filter()).count())
+        return int(_bookings(criteria or Filter()).count())
 
 
-def _bookings(wanted: Filter) -> Any:
+def _bookings(criteria: Filter) -> Any:
     query = (
         Booking.select(
             Booking.id, Booking.kind, Booking.at, Booking.day, Booking.note, Booking.undoes,
@@ -168,28 +168,28 @@ def _bookings(wanted: Filter) -> Any:
         # A later instant is never on an earlier day; days have an index, so a large logbook isn't sorted whole.
         .order_by(Booking.day.desc(), Booking.at.desc(), Booking.id.desc())
     )  # fmt: skip
-    if wanted.kind is not None:
-        if wanted.kind not in BOOKING_KINDS:
+    if criteria.kind is not None:
+        if criteria.kind not in BOOKING_KINDS:
             raise BadInput(
-                f"{plain(wanted.kind, 40)!r} is no kind of entry",
+                f"{plain(criteria.kind, 40)!r} is no kind of entry",
                 remedy=f"Write one of {', '.join(BOOKING_KINDS)}",
             )
-        query = query.where(Booking.kind == wanted.kind)
-    if wanted.since is not None:
-        query = query.where(Booking.day >= wanted.since)
-    if wanted.until is not None:
-        query = query.where(Booking.day <= wanted.until)
-    for numbers in (_of_job(wanted), _touched(wanted)):
+        query = query.where(Booking.kind == criteria.kind)
+    if criteria.since is not None:
+        query = query.where(Booking.day >= criteria.since)
+    if criteria.until is not None:
+        query = query.where(Booking.day <= criteria.until)
+    for numbers in (_of_job(criteria), _touched(criteria)):
         if numbers is not None:
             query = query.where(Booking.id.in_(numbers))
     return query
 
 
-def _of_job(wanted: Filter) -> Any:
-    """Everything booked to the job looked for: its mixes with their steps, closes and washes, its plans."""
-    if wanted.job is None:
+def _of_job(criteria: Filter) -> Any:
+    """Everything booked to the job in question: its mixes with their steps, closes and washes, and its plans."""
+    if criteria.job is None:
         return None
-    job = jobs.find(wanted.job).id
+    job = jobs.find(criteria.job).id
     mixes = Mix.select(Mix.id).where(Mix.job == job)
     found = Mix.select(Mix.id).where(Mix.job == job)
     for table in (Step, Close, Wash):
@@ -197,23 +197,23 @@ def _of_job(wanted: Filter) -> Any:
     return found | PlannedUse.select(PlannedUse.id).where(PlannedUse.job == job)
 
 
-def _touched(wanted: Filter) -> Any:
-    """The bookings about the bottles or products looked for, or None where any will do."""
+def _touched(criteria: Filter) -> Any:
+    """The bookings about the bottles or products in question; None when neither is given."""
     bottles = Bottle.select(Bottle.id)
-    product = products.find(wanted.product).id if wanted.product is not None else None
+    product = products.find(criteria.product).id if criteria.product is not None else None
     if product is not None:
         bottles = bottles.where(Bottle.product == product)
-    if wanted.bottle is not None:
-        bottles = bottles.where(Bottle.id == numbered(wanted.bottle).id)
-    if wanted.lot is not None:
-        lot = wanted.lot.strip()
+    if criteria.bottle is not None:
+        bottles = bottles.where(Bottle.id == numbered(criteria.bottle).id)
+    if criteria.lot is not None:
+        lot = criteria.lot.strip()
         bottles = bottles.where((Bottle.lot == lot) | (pw.fn.LOWER(Bottle.lot) == lot.lower()))
-    elif product is None and wanted.bottle is None:
+    elif product is None and criteria.bottle is None:
         return None
     found = Movement.select(Movement.booking).where(Movement.bottle.in_(bottles)) | BottleChange.select(
         BottleChange.booking
     ).where(BottleChange.bottle.in_(bottles))
-    if product is not None and wanted.bottle is None and wanted.lot is None:
+    if product is not None and criteria.bottle is None and criteria.lot is None:
         lines = OrderLine.select(OrderLine.id).where(OrderLine.product == product)
         found = found | OrderLine.select(OrderLine.order).where(OrderLine.product == product)
         found = found | OrderEvent.select(OrderEvent.booking).where(OrderEvent.line.in_(lines))

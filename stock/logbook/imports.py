@@ -1,7 +1,7 @@
-"""An imported file as one errand: what it booked, taken back whole and done again whole.
+"""An imported file as one errand: undo and redo of everything that it booked.
 
-An import books many errands with bottles of their own, in one go: their numbers follow each other. They are
-turned over together, in batches, or not at all.
+An import books many errands with bottles of their own in one transaction, so their numbers are consecutive.
+They are undone and redone together, in batches, or not at all.
 """
 
 import json
@@ -12,7 +12,7 @@ from datetime import datetime
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.ledger import Answer, Errand, many, reverse
-from stock.logbook.undo_guards import NOTHING, StandsOnIt
+from stock.logbook.undo_guards import NOTHING, DependsOnIt
 from stock.shelf.bottles import label_of
 from stock.store.connection import locked
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Request, Step, Undone
@@ -21,8 +21,8 @@ from stock.units import ml
 
 KEY = "import "
 BATCH = 5_000
-MOST_TOLD = 50
-"""Bottles that an answer names."""
+MOST_NAMED = 50
+"""How many bottles an answer names at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Imported:
     last: int
 
     def has(self, booking: int) -> bool:
-        """Whether that booking is one of them."""
+        """Whether that booking belongs to this import."""
         return self.first <= booking <= self.last
 
 
@@ -45,8 +45,8 @@ def imported() -> list[Imported]:
 
 
 @dataclass(frozen=True, slots=True)
-class File:
-    """A file that was taken in: its import's number and name, what it held, when; whether any of it stands."""
+class ImportedFile:
+    """An imported file: its import's number, its name, kind and rows, when it was booked, whether any of it stands."""
 
     number: int
     name: str
@@ -56,8 +56,8 @@ class File:
     stands: bool
 
 
-def files() -> list[File]:
-    """The files that were taken in, newest first."""
+def files() -> list[ImportedFile]:
+    """The imported files, newest first."""
     rows = (
         Request.select(Request.answer, Booking.booked_at)
         .join(Booking, on=(Request.booking == Booking.id))
@@ -67,9 +67,11 @@ def files() -> list[File]:
     )
     found = []
     for text, booked_at in rows:
-        told = json.loads(text)
-        one = Imported(*map(int, told["bookings"]))
-        found.append(File(one.first, told["file"], told["kind"], told["rows"], booked_at, stands(one)))
+        answer = json.loads(text)
+        one = Imported(*map(int, answer["bookings"]))
+        found.append(
+            ImportedFile(one.first, answer["file"], answer["kind"], answer["rows"], booked_at, stands(one))
+        )
     return found
 
 
@@ -88,36 +90,36 @@ def numbered(number: int) -> Imported:
     )
 
 
-def holding(booking: int) -> Imported | None:
-    """The import that booked it, or None."""
+def import_of(booking: int) -> Imported | None:
+    """The import that made this booking, or None."""
     return next((each for each in imported() if each.has(booking)), None)
 
 
 def stands(one: Imported) -> bool:
-    """Whether anything that it booked stands."""
+    """Whether anything that the import booked stands, that is, was not undone."""
     gone = Undone.select().where(Undone.booking.between(one.first, one.last)).count()
     return int(gone) < one.last - one.first + 1
 
 
 def lock(one: Imported) -> None:
-    """Keep other benches from its bottles and mixes until this is done, in the order that every errand keeps."""
+    """Lock the import's bottles and mixes until the transaction ends, in the order in which every errand locks."""
     list(locked(Mix.select(Mix.id).where(Mix.id.between(one.first, one.last)).order_by(Mix.id)).tuples())
     made = Bottle.select(Bottle.id).where(Bottle.delivery.between(one.first, one.last)).order_by(Bottle.id)
     list(locked(made).tuples())
 
 
-def turned(errand: Errand, one: Imported, tips: dict[int, int], *, again: bool) -> Answer:
-    """Turn over bookings of an import.
+def turn_over(errand: Errand, one: Imported, tips: dict[int, int], *, again: bool) -> Answer:
+    """Undo bookings of an import, or do them again.
 
     Args:
         errand: the undo of the first of them.
         one: the import.
-        tips: the last booking of its chain for each that is turned, by its number.
+        tips: the last booking of its chain for each booking to turn over, by its number.
         again: whether they will stand afterwards.
     Returns:
-        The answer of `undo`; `bookings` says how many were turned, and at most 50 bottles are named.
+        The answer of `undo`; `bookings` says how many were turned over, and at most 50 bottles are named.
     Raises:
-        StandsOnIt: the reason names what was booked since.
+        DependsOnIt: the reason names what was booked since.
     """
     latest = Booking.select(pw.fn.MAX(Booking.at)).where(
         Booking.id.between(min(tips.values()), max(tips.values()))
@@ -136,18 +138,18 @@ def turned(errand: Errand, one: Imported, tips: dict[int, int], *, again: bool) 
         _put_labels_back(errand, tips[min(tips)])
     else:
         _free_labels(errand, one)
-    told = sorted(held.items())
+    volumes = sorted(held.items())
     return {
         "undo": errand.booking,
         "again": again,
         "undid": [{"kind": "import", "id": one.first}],
         "bookings": len(tips),
-        "bottles": [{"bottle": bottle, "on_hand_ml": ml(volume)} for bottle, volume in told[:MOST_TOLD]],
+        "bottles": [{"bottle": bottle, "on_hand_ml": ml(volume)} for bottle, volume in volumes[:MOST_NAMED]],
     }
 
 
 def _refuse(one: Imported) -> None:
-    """What was done since with its bottles, or added to its mixes, stands on it."""
+    """Refuse while a later booking uses the import's bottles or adds to its mixes."""
     inside = Booking.id.between(one.first, one.last)
     made = Bottle.select(Bottle.id).where(Bottle.delivery.between(one.first, one.last))
     for table in (Movement, BottleChange):
@@ -172,18 +174,18 @@ def _refuse(one: Imported) -> None:
             .first()
         )
         if later is not None:
-            raise _stands(one, f"mix {later[1]} went on since", kind, later[0])
+            raise _stands(one, f"mix {later[1]} was changed since", kind, later[0])
 
 
-def _stands(one: Imported, what: str, kind: str, number: int) -> StandsOnIt:
-    return StandsOnIt(
-        f"{what}: {kind} {number} stands on import {one.first}",
+def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
+    return DependsOnIt(
+        f"{what}: {kind} {number} depends on import {one.first}",
         remedy=f"Undo {kind} {number} first: `ullage undo {kind} {number}`; {NOTHING}",
     )
 
 
 def _undos(errand: Errand, tips: Sequence[int]) -> dict[int, int]:
-    """An undo of each of these bookings, the errand's own among them; undo by what it undoes."""
+    """Book an undo of each of these bookings, including the errand's own; returns the undo by what it undoes."""
     own, booked_at = (
         Booking.select(Booking.undoes, Booking.booked_at).where(Booking.id == errand.booking).tuples().get()
     )
@@ -193,12 +195,12 @@ def _undos(errand: Errand, tips: Sequence[int]) -> dict[int, int]:
         ((*values, tip) for tip in tips if tip != own),
     )
     rows = Booking.select(Booking.undoes, Booking.id).where(Booking.id >= errand.booking).tuples()
-    wanted = set(tips)
-    return {undoes: number for undoes, number in rows if undoes in wanted}
+    undone = set(tips)
+    return {undoes: number for undoes, number in rows if undoes in undone}
 
 
 def _turn(by: dict[int, int]) -> None:
-    """Mark what stands and what doesn't, down every chain, as `chains.turn` does for one."""
+    """Mark what stands and what doesn't, down every chain; `chains.turn` does the same for one."""
     below: dict[int, int | None] = {}
     numbers = sorted(by)
     for at in range(0, len(numbers), BATCH):
@@ -206,7 +208,7 @@ def _turn(by: dict[int, int]) -> None:
         below.update(Booking.select(Booking.id, Booking.undoes).where(Booking.id.in_(some)).tuples())
     gone = list(by.items())
     back: list[tuple[int, int]] = []
-    # Chains are as long as somebody changed his mind; each is walked down from its last booking.
+    # A chain has one booking for each undo and redo; it is walked down from its last booking.
     for tip in numbers:
         stands_, current = False, tip
         while (under := _under(below, current)) is not None:
@@ -224,7 +226,7 @@ def _under(below: dict[int, int | None], booking: int) -> int | None:
 
 
 def _free_labels(errand: Errand, one: Imported) -> None:
-    """Another bottle may want them."""
+    """Take the labels off the import's bottles, so that other bottles can use them."""
     made = Bottle.delivery.between(one.first, one.last) & Bottle.label.is_null(False)
     for bottle in list(Bottle.select(Bottle.id).where(made).order_by(Bottle.id).tuples()):
         errand.change(bottle[0], "label", None)
@@ -236,9 +238,9 @@ def _put_labels_back(errand: Errand, undo: int) -> None:
     )
     for bottle, label in list(freed.order_by(BottleChange.id).tuples()):
         if Bottle.select().where(Bottle.label == label).exists():
-            raise StandsOnIt(
+            raise DependsOnIt(
                 f"the label {label} is on another bottle by now",
-                remedy=f'Label that one otherwise first: `ullage bottle change "{label}" --label OTHER`',
+                remedy=f'Give that bottle another label first: `ullage bottle change "{label}" --label OTHER`',
             )
         errand.change(bottle, "label", label)
 
@@ -256,7 +258,7 @@ def tips_standing(one: Imported) -> dict[int, int]:
 
 
 def tips_turned_with(one: Imported, last: Booking) -> dict[int, int]:
-    """Those that one undo of the import turned together: their chains end with undos booked in the same breath."""
+    """Those that one undo of the import turned over together: their last bookings were booked at one instant."""
     above = _above(one)
     tips = {each: _tip(above, each) for each in range(one.first, one.last + 1)}
     same = {

@@ -20,17 +20,17 @@ class Month:
 
 
 def month(text: str, today: date) -> Month:
-    """The month that `2026-03` means.
+    """Read a month written as `2026-03`.
 
     Raises:
-        BadInput: no month, or one to come.
+        BadInput: not a month, or a future one.
     """
     found = re.fullmatch(r"(\d{4})-(\d{2})", text.strip(), re.ASCII)
     if found is None or not 1 <= int(found[2]) <= 12 or int(found[1]) < 1:
-        raise BadInput(f"{plain(text, 20)!r} is no month", remedy="Write it as 2026-03")
+        raise BadInput(f"{plain(text, 20)!r} is not a month", remedy="Write it as 2026-03")
     whole = month_of(date(int(found[1]), int(found[2]), 1))
     if whole.first > today:
-        raise BadInput(f"{whole} is a month to come", remedy="Give this month or a past one")
+        raise BadInput(f"{whole} is in the future", remedy="Give this month or a past one")
     return whole
 
 

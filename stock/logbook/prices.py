@@ -1,4 +1,4 @@
-"""What a microlitre in each bottle cost, at any moment: by the price of its lot, through decants and jars."""
+"""What a microlitre in each bottle cost at any moment: the price of its lot, followed through decants and jars."""
 
 from bisect import bisect_right
 from collections import defaultdict
@@ -14,28 +14,28 @@ from stock.store.orm import pw
 
 Price = Fraction | None
 FILLINGS = pw.SQL(f"(SELECT id FROM movement WHERE {FILLED})")  # noqa: S608 - words of ours
-"""Written out: an engine uses an index of some rows only where it sees which."""
+"""Written out in the query: an engine uses a partial index only where it sees the index's condition."""
 
 
 @dataclass(slots=True)
 class Prices:
-    """Minor units a microlitre by bottle: (number of the movement from which it holds, price), ascending."""
+    """Minor units a microlitre by bottle: (number of the movement from which the price applies, price), ascending."""
 
-    known: dict[int, list[tuple[int, Price]]] = field(default_factory=lambda: defaultdict(list))
+    by_bottle: dict[int, list[tuple[int, Price]]] = field(default_factory=lambda: defaultdict(list))
 
     def at(self, bottle: int, movement: int) -> Price:
-        """The price of what the movement took out of the bottle, None where it isn't known."""
-        held = self.known.get(bottle, [])
+        """The price of what the movement took out of the bottle; None where it is unknown."""
+        held = self.by_bottle.get(bottle, [])
         place = bisect_right(held, movement, key=lambda each: each[0]) - 1
         return held[place][1] if place >= 0 else None
 
     def value(self, bottle: int, movement: int, volume_ul: int) -> Price:
-        """What that volume cost."""
+        """What that volume cost, in minor units; None where the price is unknown."""
         price = self.at(bottle, movement)
         return None if price is None else price * volume_ul
 
     def pour_in(self, bottle: int, movement: int, held_ul: int, added_ul: int, price: Price) -> None:
-        """What is poured into a bottle mixes its price with that of what was there."""
+        """Note the mixed price of a bottle after something was poured into it."""
         before = self.at(bottle, movement)
         if held_ul <= 0:
             mixed = price
@@ -43,11 +43,11 @@ class Prices:
             mixed = None
         else:
             mixed = (before * held_ul + price * added_ul) / (held_ul + added_ul)
-        self.known[bottle].append((movement, mixed))
+        self.by_bottle[bottle].append((movement, mixed))
 
 
 def read(as_of: date) -> Prices:
-    """The prices of all bottles by what stood on that day; call it inside `connection()`."""
+    """The prices of all bottles by what was in force on that day; call it inside `connection()`."""
     prices = Prices()
     packs = {
         (product, size): price
@@ -57,7 +57,7 @@ def read(as_of: date) -> Prices:
     for number, product, size_ul, price in rows.tuples():
         paid = price if price is not None else packs.get((product, size_ul))
         if paid is not None:
-            prices.known[number].append((0, Fraction(paid, size_ul)))
+            prices.by_bottle[number].append((0, Fraction(paid, size_ul)))
     for movement, bottle, added_ul, booking, kind in _filled(as_of):
         price = _came_from(prices, movement, booking, kind, as_of)
         prices.pour_in(bottle, movement, _held_before(bottle, movement), added_ul, price)
@@ -89,8 +89,8 @@ def _came_from(prices: Prices, movement: int, booking: int, kind: str, as_of: da
     rows: list[tuple[Any, ...]] = list(poured.tuples())
     values = [prices.value(bottle, number, -change_ul) for number, bottle, change_ul in rows]
     volume = -sum(change_ul for _, _, change_ul in rows)
-    known = [value for value in values if value is not None]
-    return sum(known, Fraction(0)) / volume if volume and len(known) == len(values) else None
+    priced = [value for value in values if value is not None]
+    return sum(priced, Fraction(0)) / volume if volume and len(priced) == len(values) else None
 
 
 def _held_before(bottle: int, movement: int) -> int:

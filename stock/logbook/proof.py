@@ -2,8 +2,8 @@
 
     received + kept = on hand + poured + washed + discarded - count differences
 
-What is decanted leaves one bottle and enters another of the same product, so it cancels out per product and
-stands on the left for a bottle. Everything is looked at, all problems are returned at once.
+A decant leaves one bottle and enters another of the same product: it cancels out per product, and for a bottle it
+is added on the left. Everything is checked, and all problems are returned at once.
 """
 
 from collections import defaultdict
@@ -63,13 +63,13 @@ class Proof:
 
 
 def balance(sums: Sums, on_hand_ul: int) -> int:
-    """What is left over when the books are added up; 0 when they are right. Microlitres."""
+    """The difference between both sides of the proof in microlitres; 0 when the books are right."""
     left = sums["received"] + sums["kept"] + sums["moved_in"] + sums["moved_out"]
     return left - (on_hand_ul - sums["poured"] - sums["washed"] - sums["discarded"] - sums["counted"])
 
 
 def prove() -> Proof:
-    """Add the books up and look at everything that must hold."""
+    """Add the books up and check everything that must be true of them."""
     with connection(), reading():
         held = {number: (product, held) for number, product, held in _bottles()}
         sums: dict[int, dict[str, int]] = defaultdict(lambda: dict.fromkeys(KINDS, 0))
@@ -136,7 +136,7 @@ def _unbalanced(held: Mapping[int, tuple[int, int]], sums: Mapping[int, Sums]) -
 
 
 def _loose_ends() -> list[str]:
-    """Whole or not at all: what a booking must have beside it."""
+    """Bookings that lack a row they must have, and rows that belong to no booking."""
     problems = []
     for table, kind in ((Mix, "mix"), (Step, "step"), (Wash, "wash")):
         alone = (
@@ -168,7 +168,7 @@ def _undoings() -> Iterable[tuple[int, int]]:
 
 
 def _damage() -> list[str]:
-    """What the engine itself says of the file, and every value that some command could not read."""
+    """Damage that the database engine reports, and every value that a command could not read."""
     engine = database.obj
     if isinstance(engine, pw.SqliteDatabase):
         return file_checks.in_use(engine.execute_sql)

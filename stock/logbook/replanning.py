@@ -1,4 +1,4 @@
-"""A planned use that changed: the old one is taken back and the new one booked, both or neither."""
+"""Changing a planned use: the old one is undone and the new one booked, both or neither."""
 
 from datetime import date
 
@@ -17,11 +17,11 @@ def change_plan(
     job: str | None = None,
     key: str | None = None,
 ) -> Answer:
-    """Put another planned use in the place of one.
+    """Replace a planned use by another.
 
     Args:
-        number: the one that no longer holds.
-        product, volume_ul, needed_on, job: the one that does, as for `orders.plan_use`.
+        number: the planned use to replace.
+        product, volume_ul, needed_on, job: the new one, as for `orders.plan_use`.
         key: the caller's key; a repeat books nothing.
     Returns:
         The answer of `orders.plan_use`.

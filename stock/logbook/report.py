@@ -1,4 +1,4 @@
-"""A report: tables of figures with the rule they follow, whatever it is printed on."""
+"""A report: tables of figures and the rules they follow, independent of the format it is written in."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -8,7 +8,7 @@ Cell = str | int | float | None
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One table; a head that ends with `>` is a column of figures. `totals` stands beneath the rows."""
+    """One table; a heading that ends with `>` marks a column of figures. `totals` is the row beneath."""
 
     title: str
     heads: Sequence[str]
@@ -18,9 +18,9 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """What a bookkeeper or inspector is handed: whose, of when, the tables, and the rules beneath.
+    """A report for a bookkeeper or inspector: the studio, the period, the tables, and the rules beneath.
 
-    `subject` tells it from others of its title, whatever the day on which it is made.
+    `subject` tells it from other reports of the same title, and doesn't depend on the day it is made.
     """
 
     title: str

@@ -1,4 +1,4 @@
-"""Costs, emissions and traces as reports: which columns, what is added up, and the rule beneath."""
+"""Costs, emissions and traces as reports: their columns, totals and rules."""
 
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -17,7 +17,7 @@ FIGURES = ("material", "washes", "share", "total")
 
 
 def money_cell(minor: int, currency: str) -> str:
-    """Money as a plain decimal, so that a spreadsheet adds it up: 7.90."""
+    """Money as a plain decimal such as 7.90, so that a spreadsheet can add it up."""
     digits = minor_digits(currency)
     whole, part = divmod(abs(minor), 10**digits)
     return f"{'-' if minor < 0 else ''}{whole}{f'.{part:0{digits}d}' if digits else ''}"
@@ -28,71 +28,72 @@ def grams(value: float | None) -> float | None:
     return None if value is None else round(value, 2)
 
 
-def cost_report(told: CostsRead) -> Report:
+def cost_report(costs: CostsRead) -> Report:
     """The costs by job; of a single job also mix by mix."""
     studio = settings()
-    heads = ("job", "mixes>", "material>", "washes>", "waste share>", f"total {told.currency}>")
+    heads = ("job", "mixes>", "material>", "washes>", "waste share>", f"total {costs.currency}>")
     rows: list[Sequence[Cell]] = [
-        (job.name or NO_JOB, len(job.mixes), *_money(told, (job.total(figure) for figure in FIGURES)))
-        for job in told.costs.jobs
+        (job.name or NO_JOB, len(job.mixes), *_money(costs, (job.total(figure) for figure in FIGURES)))
+        for job in costs.costs.jobs
     ]
     totals: Sequence[Cell] = (
         "together",
-        sum(len(job.mixes) for job in told.costs.jobs),
-        *_money(told, (told.costs.total(figure) for figure in FIGURES)),
+        sum(len(job.mixes) for job in costs.costs.jobs),
+        *_money(costs, (costs.costs.total(figure) for figure in FIGURES)),
     )
     tables = [Table("Jobs", heads, rows, totals)]
-    if told.job is not None or told.month is not None:
-        tables += [_mixes_of(job, told) for job in told.costs.jobs]
+    if costs.job is not None or costs.month is not None:
+        tables += [_mixes_of(job, costs) for job in costs.costs.jobs]
     notes = [RULE]
-    if told.costs.unshared:
-        amount = f"{money_cell(told.costs.unshared, told.currency)} {told.currency}"
-        notes.append(f"Waste of months without a priced mix, which no mix bears: {amount}.")
-    if told.unpriced:
-        said = ", ".join(f"{name} ({ml(ul)} ml)" for name, ul in told.unpriced)
+    if costs.costs.unshared:
+        amount = f"{money_cell(costs.costs.unshared, costs.currency)} {costs.currency}"
+        notes.append(f"Waste of months without a priced mix, which is shared out to no mix: {amount}.")
+    if costs.unpriced:
+        unpriced = ", ".join(f"{name} ({ml(ul)} ml)" for name, ul in costs.unpriced)
         notes.append(
-            f"No price is known of these, so they count as nothing and the costs are at least this: {said}."
+            "The price of these is unknown, so they count as nothing and the real costs are higher than shown: "
+            f"{unpriced}."
         )
-    subject = f"{told.job or 'All jobs'}, {told.month or 'all months'}"
+    subject = f"{costs.job or 'All jobs'}, {costs.month or 'all months'}"
     return Report(
         title="Material costs",
         studio=studio.name,
-        about=f"{subject}, as of {told.as_of}",
+        about=f"{subject}, as of {costs.as_of}",
         tables=tables,
         notes=notes,
         subject=subject,
     )
 
 
-def _money(told: CostsRead, figures: Iterable[int]) -> tuple[str, ...]:
-    return tuple(money_cell(figure, told.currency) for figure in figures)
+def _money(costs: CostsRead, figures: Iterable[int]) -> tuple[str, ...]:
+    return tuple(money_cell(figure, costs.currency) for figure in figures)
 
 
-def _mixes_of(job: JobCost, told: CostsRead) -> Table:
+def _mixes_of(job: JobCost, costs: CostsRead) -> Table:
     rows: list[Sequence[Cell]] = [
-        (mix.made.day.isoformat(), mix.made.mix, *_money(told, (getattr(mix, figure) for figure in FIGURES)))
+        (mix.made.day.isoformat(), mix.made.mix, *_money(costs, (getattr(mix, figure) for figure in FIGURES)))
         for mix in job.mixes
     ]
-    heads = ("day", "mix>", "material>", "washes>", "waste share>", f"total {told.currency}>")
+    heads = ("day", "mix>", "material>", "washes>", "waste share>", f"total {costs.currency}>")
     totals: Sequence[Cell] = (
         "together",
         len(job.mixes),
-        *_money(told, (job.total(figure) for figure in FIGURES)),
+        *_money(costs, (job.total(figure) for figure in FIGURES)),
     )
     return Table(f"Mixes of {job.name or NO_JOB}", heads, rows, totals)
 
 
-def costs_json(told: CostsRead) -> dict[str, Any]:
+def costs_json(costs: CostsRead) -> dict[str, Any]:
     """The answer of `ullage cost`; money in the currency's main unit."""
-    scale = 10 ** minor_digits(told.currency)
+    scale = 10 ** minor_digits(costs.currency)
 
     def figures(row: Any) -> dict[str, float]:
         return {figure: row(figure) / scale for figure in FIGURES}
 
     return {
-        "as_of": told.as_of.isoformat(),
-        "month": str(told.month) if told.month else None,
-        "currency": told.currency,
+        "as_of": costs.as_of.isoformat(),
+        "month": str(costs.month) if costs.month else None,
+        "currency": costs.currency,
         "jobs": [
             {
                 "job": job.name,
@@ -106,19 +107,23 @@ def costs_json(told: CostsRead) -> dict[str, Any]:
                     for mix in job.mixes
                 ],
             }
-            for job in told.costs.jobs
+            for job in costs.costs.jobs
         ],
-        "total": told.costs.total() / scale,
-        "unshared": told.costs.unshared / scale,
-        "unpriced": [{"bottle": name, "volume_ml": ml(ul)} for name, ul in told.unpriced],
+        "total": costs.costs.total() / scale,
+        "unshared": costs.costs.unshared / scale,
+        "unpriced": [{"bottle": name, "volume_ml": ml(ul)} for name, ul in costs.unpriced],
         "rule": RULE,
     }
 
 
-def emission_report(told: Emissions) -> Report:
+def emission_report(emissions: Emissions) -> Report:
     """A month's emissions: what was emitted, by product, and each mix as applied."""
     studio = settings()
-    kinds = (("mixes", told.coatings), ("washes", told.cleaning), ("together", told.everything))
+    kinds = (
+        ("mixes", emissions.coatings),
+        ("washes", emissions.cleaning),
+        ("together", emissions.everything),
+    )
     emitted = [
         (
             name, grams(held.volume_ml), grams(held.us_g), grams(held.actual), grams(held.less_water),
@@ -133,14 +138,14 @@ def emission_report(told: Emissions) -> Report:
     return Report(
         title="Emissions of volatile organic compounds",
         studio=studio.name,
-        about=f"{told.month}, as of {told.as_of}",
-        tables=[Table("Emitted", heads, emitted), _by_product(told), _as_applied(told)],
-        notes=[*(f"{word[:1].upper()}{word[1:]}" for word in _assumed(told)), *RULES],
-        subject=str(told.month),
+        about=f"{emissions.month}, as of {emissions.as_of}",
+        tables=[Table("Emitted", heads, emitted), _by_product(emissions), _as_applied(emissions)],
+        notes=[*(f"{word[:1].upper()}{word[1:]}" for word in _assumed(emissions)), *RULES],
+        subject=str(emissions.month),
     )
 
 
-def _by_product(told: Emissions) -> Table:
+def _by_product(emissions: Emissions) -> Table:
     heads = (
         "product", "role", "sprayed ml>", "washed with ml>", "US: g>", "EU: g>", "water ml>", "exempt ml>",
         "taken at its worst",
@@ -150,26 +155,26 @@ def _by_product(told: Emissions) -> Table:
             line.product, line.role, ml(line.sprayed_ul), ml(line.washed_ul), grams(line.held.us_g),
             grams(line.held.eu_g), grams(line.held.water_ml), grams(line.held.exempt_ml), "; ".join(line.held.assumed),
         )
-        for line in told.lines
+        for line in emissions.lines
     ]  # fmt: skip
     return Table("Products", heads, rows)
 
 
-def _as_applied(told: Emissions) -> Table:
+def _as_applied(emissions: Emissions) -> Table:
     heads = ("day", "mix>", "what", "ml>", "US: g/L less water, exempt>", "EU: g/L ready to use>")
     rows: list[Sequence[Cell]] = [
         (
             one.day.isoformat(), one.mix, one.what, grams(one.held.volume_ml), grams(one.held.less_water),
             grams(one.held.ready_to_use),
         )
-        for one in told.mixes
+        for one in emissions.mixes
     ]  # fmt: skip
     return Table("Mixes as applied", heads, rows)
 
 
-def _assumed(told: Emissions) -> list[str]:
+def _assumed(emissions: Emissions) -> list[str]:
     worst: dict[str, list[str]] = {}
-    for line in told.lines:
+    for line in emissions.lines:
         for word in line.held.assumed:
             worst.setdefault(word, []).append(line.product)
     return [f"{word} ({', '.join(products)})." for word, products in worst.items()]
@@ -187,14 +192,14 @@ def _content_json(held: Content) -> dict[str, Any]:
     }
 
 
-def emissions_json(told: Emissions) -> dict[str, Any]:
+def emissions_json(emissions: Emissions) -> dict[str, Any]:
     """The answer of `ullage emissions`."""
     return {
-        "month": str(told.month),
-        "as_of": told.as_of.isoformat(),
-        **_content_json(told.everything),
-        "coatings": _content_json(told.coatings),
-        "cleaning": _content_json(told.cleaning),
+        "month": str(emissions.month),
+        "as_of": emissions.as_of.isoformat(),
+        **_content_json(emissions.everything),
+        "coatings": _content_json(emissions.coatings),
+        "cleaning": _content_json(emissions.cleaning),
         "products": [
             {
                 "product": line.product,
@@ -207,37 +212,37 @@ def emissions_json(told: Emissions) -> dict[str, Any]:
                 "exempt_ml": grams(line.held.exempt_ml),
                 "assumed": list(line.held.assumed),
             }
-            for line in told.lines
+            for line in emissions.lines
         ],
-        "assumed": _assumed(told),
+        "assumed": _assumed(emissions),
         "rules": list(RULES),
     }
 
 
-def trace_report(told: Trace) -> Report:
+def trace_report(trace: Trace) -> Report:
     """Where a lot went."""
     bottles = [
         (one.id, one.product, ml(one.size_ul), ml(one.on_hand_ul), one.state, one.place, one.through)
-        for one in told.bottles
+        for one in trace.bottles
     ]
     mixes = [
         (
             one.day.isoformat(), one.id, one.job, one.customer, one.outcome, ml(one.volume_ul),
             " ".join(map(str, one.bottles)),
         )
-        for one in told.mixes
+        for one in trace.mixes
     ]  # fmt: skip
-    jobs = [(job, " ".join(map(str, numbers))) for job, numbers in told.jobs.items()]
+    jobs = [(job, " ".join(map(str, numbers))) for job, numbers in trace.jobs.items()]
     notes = [
         "Followed through bottles it was decanted into, mixes, jars kept of them, and mixes from those jars. "
-        "What was undone isn't in it."
+        "What was undone is not included."
     ]
-    if told.washed_ul:
-        notes.append(f"{ml(told.washed_ul)} ml of it were washed with.")
+    if trace.washed_ul:
+        notes.append(f"{ml(trace.washed_ul)} ml of it were used to wash.")
     return Report(
-        title=f"Trace of {told.about}",
+        title=f"Trace of {trace.about}",
         studio=settings().name,
-        about=f"as of {told.as_of}",
+        about=f"as of {trace.as_of}",
         tables=[
             Table(
                 "Bottles",

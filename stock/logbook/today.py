@@ -1,4 +1,4 @@
-"""Today in one look: what must I order, what must I not use, what did I just do, and the usual mixes."""
+"""Today: what to order, what not to use, what was just done, and the usual mixes."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock.cautions.facts import Finding
 from stock.logbook.history import Entry, Filter, entries
-from stock.logbook.usual import RECENT_DAYS, Made, UsualMix, usual
+from stock.logbook.usual import RECENT_DAYS, PastMix, UsualMix, usual
 from stock.money import minor_digits, show_money
 from stock.shelf.past_shelf import standing
 from stock.shelf.studio import Settings, settings
@@ -33,7 +33,7 @@ SAFETY = (
 
 @dataclass(frozen=True, slots=True)
 class ToOrder:
-    """One product to order, by when, and what if its packs are known; money in the minor unit.
+    """One product to order and the day to order by, with the packs where they are known; money in the minor unit.
 
     `late` means that even an order today may come too late; `sprays` are the cautious sprays left.
     """
@@ -55,52 +55,50 @@ class ToOrder:
 
 
 @dataclass(frozen=True, slots=True)
-class Caution:
-    """Findings that say the same: of one product or place where it is a `stop`, else of several."""
+class CautionGroup:
+    """Findings of one rule: for a `stop` those of one product or place, else those of all."""
 
     found: tuple[Finding, ...]
 
     @property
     def first(self) -> Finding:
-        """The one that is shown for all."""
+        """The finding that is shown for the group."""
         return self.found[0]
 
     @property
     def not_to_use(self) -> bool:
-        """Whether something must be left unused, or only minded."""
+        """Whether something must not be used; otherwise it only needs attention."""
         return self.first.severity == "stop" or self.first.action in NOT_TO_USE
 
     @property
     def about(self) -> tuple[str, ...]:
-        """Names of the products or places it is about, each once."""
+        """Names of the products or places it concerns, each once."""
         return tuple(dict.fromkeys(one.product or one.place or "the studio" for one in self.found))
 
     @property
     def bottles(self) -> tuple[int, ...]:
-        """The bottles it is about, if it is about bottles."""
+        """The bottles it concerns, each once."""
         return tuple(dict.fromkeys(one.bottle for one in self.found if one.bottle is not None))
 
     def words(self) -> str:
-        """The first of them in one line, without what to do."""
+        """The first finding's message in one line, with its product or place."""
         message = plain(self.first.message, 400)
         about = plain(self.about[0])
         bottle = f" (bottle {self.first.bottle})" if self.first.bottle is not None else ""
         return message if message.startswith(about) else f"{about}{bottle}: {message}"
 
-    def likewise(self) -> str:
-        """What else it is about, in one line; empty where it is about one thing."""
-        others = self.about[1:]
-        names = ", ".join(plain(name) for name in others[:SHOWN])
-        if len(others) > SHOWN:
-            names += f" and {len(others) - SHOWN} more"
-        if not others:
-            return f"{len(self.bottles)} bottles of it" if len(self.bottles) > 1 else ""
-        return (
-            f"likewise {names}; {len(self.bottles)} bottles in all" if self.bottles else f"likewise {names}"
-        )
+    def others(self) -> str:
+        """What else it concerns, in one line; empty where it concerns one thing."""
+        further = self.about[1:]
+        names = ", ".join(plain(name) for name in further[:SHOWN])
+        if len(further) > SHOWN:
+            names += f" and {len(further) - SHOWN} more"
+        if not further:
+            return f"{len(self.bottles)} bottles" if len(self.bottles) > 1 else ""
+        return f"also {names}; {len(self.bottles)} bottles in total" if self.bottles else f"also {names}"
 
     def as_json(self) -> dict[str, Any]:
-        """The caution with its first finding's words and all that it is about."""
+        """The group with its first finding's message and all that it concerns."""
         one = self.first.as_json()
         return {
             "code": one["code"],
@@ -118,12 +116,12 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Today:
-    """What a studio's day begins with."""
+    """What a studio sees first on a day."""
 
     as_of: date
     studio: Settings
     order: tuple[ToOrder, ...]
-    cautions: tuple[Caution, ...]
+    cautions: tuple[CautionGroup, ...]
     done: tuple[Entry, ...]
     usual: tuple[UsualMix, ...]
 
@@ -154,19 +152,17 @@ class Today:
 
     def lines(self) -> list[str]:
         """The day as `ullage today` prints it."""
-        shut = [one for one in self.cautions if one.not_to_use]
-        mind = [one for one in self.cautions if not one.not_to_use]
+        stops = [one for one in self.cautions if one.not_to_use]
+        watch = [one for one in self.cautions if not one.not_to_use]
         text = [f"{plain(self.studio.name)}, {self.as_of}", "", "Order"]
         text += [f"  {self._order_words(one)}" for one in self.order] or [
             f"  Nothing within {AHEAD_DAYS} days."
         ]
         text += ["", "Do not use"]
-        text += [line for one in shut for line in _caution_lines(one)] or [
-            "  Nothing stands against any bottle."
-        ]
-        if mind:
-            text += ["", "Mind"]
-            text += [line for one in mind for line in _caution_lines(one)]
+        text += [line for one in stops for line in _caution_lines(one)] or ["  No caution forbids a bottle."]
+        if watch:
+            text += ["", "Watch"]
+            text += [line for one in watch for line in _caution_lines(one)]
         text += ["", "Just done"]
         text += [
             f"  {one.day} {one.kind} {one.id}: {one.words(self.studio.measures)}".rstrip(": ")
@@ -185,36 +181,36 @@ class Today:
         return f"{when}: {plain(one.product)}, {what}{supplier}{cost}"
 
 
-def _caution_lines(one: Caution) -> Iterable[str]:
+def _caution_lines(one: CautionGroup) -> Iterable[str]:
     yield f"  {one.first.severity.upper()} {one.words()}"
-    if likewise := one.likewise():
-        yield f"    {likewise}"
+    if others := one.others():
+        yield f"    {others}"
     yield f"    {plain(one.first.remedy, 400)} [{plain(one.first.source)}]"
 
 
 def _short(one: UsualMix) -> str:
-    return f" (not enough {', '.join(plain(name) for name in one.short)})" if one.short else ""
+    return f" (too little {', '.join(plain(name) for name in one.short)})" if one.short else ""
 
 
-def today(as_of: date | None = None, *, known: Sequence["Forecast"] | None = None) -> Today:
-    """Read the day.
+def today(as_of: date | None = None, *, forecasts: Sequence["Forecast"] | None = None) -> Today:
+    """Read what Today shows.
 
     Args:
         as_of: the day; today when None.
-        known: the forecasts of that day, where the caller has worked them out already.
+        forecasts: the forecasts of that day, where the caller has worked them out already.
     """
     with connection(), reading():
         studio = settings()
         day = as_of or studio.today()
-        forecasts = _forecasts(as_of) if known is None else known
+        products = _forecasts(as_of) if forecasts is None else forecasts
         cautions = grouped(_findings(as_of))
         done = entries(Filter(until=day), limit=JUST_DONE, as_of=day)
         made = made_since(day - timedelta(days=RECENT_DAYS), day)
-    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in forecasts}
+    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in products}
     return Today(
         as_of=day,
         studio=studio,
-        order=tuple(to_order(forecasts, day)),
+        order=tuple(to_order(products, day)),
         cautions=tuple(cautions),
         done=tuple(done),
         usual=tuple(usual(made, day, usable_ul=usable)),
@@ -234,7 +230,7 @@ def _findings(as_of: date | None) -> list[Finding]:
 
 
 def to_order(forecasts: "Iterable[Forecast]", day: date) -> list[ToOrder]:
-    """What to order within the next weeks, the earliest order-by day first."""
+    """What to order within the next `AHEAD_DAYS` days, the earliest order-by day first."""
     last = day + timedelta(days=AHEAD_DAYS)
     due = []
     for one in forecasts:
@@ -258,18 +254,18 @@ def to_order(forecasts: "Iterable[Forecast]", day: date) -> list[ToOrder]:
     return sorted(due, key=lambda one: (one.order_by, not one.late, one.product.casefold()))
 
 
-def grouped(found: Iterable[Finding]) -> list[Caution]:
-    """Findings of severity `stop` and `warn` in their order; each `stop` by itself, warnings by their code."""
+def grouped(found: Iterable[Finding]) -> list[CautionGroup]:
+    """Findings of severity `stop` and `warn` in groups: a `stop` by product or place, warnings by their rule."""
     groups: dict[Any, list[Finding]] = defaultdict(list)
     for one in found:
         if one.severity != "note":
             about = (one.product, one.place) if one.severity == "stop" else None
             groups[one.code, one.severity, about].append(one)
-    return [Caution(tuple(same)) for same in groups.values()]
+    return [CautionGroup(tuple(same)) for same in groups.values()]
 
 
-def made_since(since: date, until: date) -> list[Made]:
-    """The mixes made in these days and still standing then, with their steps; two queries."""
+def made_since(since: date, until: date) -> list[PastMix]:
+    """The mixes made in these days and not undone by `until`, with their steps; two queries."""
     with connection(), reading():
         rows = list(_poured(since, until).tuples())
         outcomes = {
@@ -301,7 +297,7 @@ def _poured(since: date, until: date) -> Any:
     )
 
 
-def _made(pours: Sequence[tuple[Any, ...]], outcome: str | None, sprayed_um: int | None) -> Made:
+def _made(pours: Sequence[tuple[Any, ...]], outcome: str | None, sprayed_um: int | None) -> PastMix:
     parts: dict[str, int] = defaultdict(int)
     reducers: dict[str, int] = defaultdict(int)
     paint_ul = 0
@@ -309,7 +305,7 @@ def _made(pours: Sequence[tuple[Any, ...]], outcome: str | None, sprayed_um: int
         (reducers if part == "reducer" else parts)[name] -= change_ul
         paint_ul -= change_ul if part == "paint" else 0
     mix, day, needle_um = pours[0][:3]
-    return Made(
+    return PastMix(
         mix=mix,
         day=day,
         parts=tuple(parts.items()),

@@ -21,7 +21,7 @@ SEVERAL = 500
 
 @dataclass(frozen=True, slots=True)
 class TracedBottle:
-    """A bottle that holds or held some of it; `through` is the bottle or mix it got it from, None for the lot's own."""
+    """A bottle that holds or held some of the lot; `through` is the bottle or mix it came from, or None."""
 
     id: int
     product: str
@@ -34,7 +34,7 @@ class TracedBottle:
 
 @dataclass(frozen=True, slots=True)
 class TracedMix:
-    """A mix with some of it: `volume_ul` came from the bottles in `bottles`."""
+    """A mix that contains some of the lot: `volume_ul` came from the bottles in `bottles`."""
 
     id: int
     day: date
@@ -47,7 +47,7 @@ class TracedMix:
 
 @dataclass(frozen=True, slots=True)
 class Trace:
-    """All that a lot or bottle touched."""
+    """Where a lot or bottle went."""
 
     about: str
     as_of: date
@@ -90,7 +90,7 @@ class Trace:
 
 
 def trace(*, lot: str | None = None, bottle: str | None = None, as_of: date | None = None) -> Trace:
-    """Follow a lot or one bottle through everything that stands.
+    """Follow a lot or one bottle through all bookings that were not undone.
 
     Raises:
         BadInput: neither or both are given.
@@ -115,22 +115,22 @@ def trace(*, lot: str | None = None, bottle: str | None = None, as_of: date | No
 
 
 def _of_lot(lot: str, day: date) -> list[int]:
-    wanted = lot.strip()
+    printed = lot.strip()
     rows = Bottle.select(Bottle.id).where(
-        (Bottle.lot == wanted) | (pw.fn.LOWER(Bottle.lot) == wanted.lower())
+        (Bottle.lot == printed) | (pw.fn.LOWER(Bottle.lot) == printed.lower())
     )
     rows = rows.where(standing(Bottle.delivery, day) & (Bottle.received_on <= day))
-    found = [number for (number,) in rows.tuples()] if wanted else []
+    found = [number for (number,) in rows.tuples()] if printed else []
     if not found:
         raise NotFound(
-            f"no bottle is of lot {plain(lot, 40)!r}",
+            f"no bottle has the lot {plain(lot, 40)!r}",
             remedy="Write it as it is printed on the bottle, or name a bottle with --bottle: `ullage shelf` lists them",
         )
     return found
 
 
 def _spread(start: Sequence[int], day: date) -> dict[int, str | None]:
-    """Every bottle that got some of it, in the order found, with where from; each is followed once."""
+    """Every bottle that got some of the lot and where from, in the order found; each is followed once."""
     through: dict[int, str | None] = dict.fromkeys(start)
     fresh = list(start)
     while fresh:
@@ -177,7 +177,7 @@ def _kept(bottles: list[int], day: date) -> dict[int, str]:
 def _mixes(through: dict[int, str | None], day: date) -> list[TracedMix]:
     volume: dict[int, int] = defaultdict(int)
     bottles: dict[int, list[int]] = defaultdict(list)
-    told: dict[int, tuple[date, str | None, str]] = {}
+    details: dict[int, tuple[date, str | None, str]] = {}
     for part in _parts(list(through)):
         rows = (
             Pour.select(Pour.mix, Movement.bottle, Movement.change_ul, Booking.day, Job.name, Job.customer)
@@ -194,11 +194,11 @@ def _mixes(through: dict[int, str | None], day: date) -> list[TracedMix]:
         for mix, bottle, change_ul, on, job, customer in rows.tuples():
             volume[mix] -= change_ul
             bottles[mix].append(bottle)
-            told[mix] = (on, job, customer or "")
-    outcomes = _outcomes(list(told), day)
+            details[mix] = (on, job, customer or "")
+    outcomes = _outcomes(list(details), day)
     found = [
-        TracedMix(mix, *told[mix], outcomes.get(mix), volume[mix], tuple(dict.fromkeys(bottles[mix])))
-        for mix in told
+        TracedMix(mix, *details[mix], outcomes.get(mix), volume[mix], tuple(dict.fromkeys(bottles[mix])))
+        for mix in details
     ]
     return sorted(found, key=lambda one: (one.day, one.id))
 

@@ -1,7 +1,7 @@
-"""Undo by reversal: a mistake is put right by movements that take it back, never by an edit.
+"""Undo by reversal: a mistake is corrected by movements that reverse it, never by an edit.
 
-A booking can be taken back while nothing later rests on it. An undo is a booking too: undoing it does the
-errand again, and so on as often as a person likes.
+A booking can be undone while no later booking depends on it. An undo is a booking too: undoing it does the
+errand again, as often as a person likes.
 """
 
 from collections.abc import Callable
@@ -12,7 +12,7 @@ from stock.errors import BadInput, NotFound, UllageError
 from stock.ledger import Answer, Errand, book, hold
 from stock.logbook import imports
 from stock.logbook.chains import root, tip, turn, undone_by
-from stock.logbook.undo_guards import StandsOnIt, Turn, refuse, refuse_changed
+from stock.logbook.undo_guards import DependsOnIt, Turn, refuse, refuse_changed
 from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import OPENS, standing
 from stock.store.connection import connection, locked, writing
@@ -30,7 +30,7 @@ LARGEST = 2**63 - 1
 def undo(
     kind: str, number: int, *, on: datetime | None = None, key: str | None = None, note: str = ""
 ) -> Answer:
-    """Take a booking back whole; a mix with its steps and its close.
+    """Undo a whole booking; a mix with its steps and its close.
 
     Args:
         kind: the booking's kind as the logbook names it, `movement` for the booking that one belongs to, or
@@ -42,34 +42,34 @@ def undo(
         `again` says that an undo was undone, so that the errands named in `undid` stand once more.
     Raises:
         NotFound: no such booking of that kind.
-        BadInput: it is undone already, a movement of a booking that moved several bottles, or a time before it.
-        StandsOnIt: the reason names what was booked since.
+        BadInput: it is undone already; the movement's booking moved several bottles; or `on` is before the booking.
+        DependsOnIt: the reason names what was booked since.
     """
     cleaned = clean_note(note)
     with connection(), writing():
         try:
-            last, turned = _work(kind, number)
+            last, turn_over = _prepared(kind, number)
         except UllageError:
             if key is None:
                 raise
 
             def again(errand: Errand) -> Answer:
-                return _work(kind, number)[1](errand)
+                return _prepared(kind, number)[1](errand)
 
-            # A repeat whose errand is undone already: only the first answer is wanted.
+            # A repeat with its key, whose errand is undone already: `book` returns the first answer.
             return book("undo", again, at=on, key=key)
-        return book("undo", turned, at=on, key=key, note=cleaned, undoes=last)
+        return book("undo", turn_over, at=on, key=key, note=cleaned, undoes=last)
 
 
 def turn_import(number: int, *, key: str | None = None) -> Answer:
-    """Take back all that an imported file booked, or do it again where none of it stands.
+    """Undo everything that an imported file booked, or do it again where none of it stands.
 
     Args:
         number: the import's.
     Returns:
         The answer of `undo`.
     Raises:
-        NotFound, BadInput, StandsOnIt: as `undo`.
+        NotFound, BadInput, DependsOnIt: as `undo`.
     """
     with connection():
         one = imports.numbered(number)
@@ -77,8 +77,8 @@ def turn_import(number: int, *, key: str | None = None) -> Answer:
     return undo("import", number, key=key) if by is None else undo("undo", by, key=key)
 
 
-def _work(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
-    """The booking that is reversed first, and what turns over everything that goes with it."""
+def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
+    """The booking that is reversed first, and the function that turns over everything that belongs to it."""
     if kind == "import":
         one = imports.numbered(number)
         imports.lock(one)
@@ -87,30 +87,30 @@ def _work(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
             raise BadInput(
                 f"import {number} is undone already", remedy="To book the file again, import it again"
             )
-        return tips[min(tips)], lambda errand: imports.turned(errand, one, tips, again=False)
+        return tips[min(tips)], lambda errand: imports.turn_over(errand, one, tips, again=False)
     last = tip(_lock(_named(kind, number)))
     bottom = root(last)
-    whole = imports.holding(bottom.id) if last.id != bottom.id else None
+    whole = imports.import_of(bottom.id) if last.id != bottom.id else None
     if whole is not None:
         imports.lock(whole)
         tips = imports.tips_turned_with(whole, last)
         again = undone_by(bottom.id) is not None
         if tips.get(whole.first) not in (None, last.id):
-            raise StandsOnIt(
-                f"{bottom.kind} {bottom.id} went with import {whole.first}",
-                remedy=f"Turn that whole: `ullage undo undo {tips[whole.first]}`; nothing was booked",
+            raise DependsOnIt(
+                f"{bottom.kind} {bottom.id} was undone with import {whole.first}",
+                remedy=f"Do the whole import again: `ullage undo undo {tips[whole.first]}`; nothing was booked",
             )
         if len(tips) > 1 and bottom.kind == "delivery":
-            return last.id, lambda errand: imports.turned(errand, whole, tips, again=again)
+            return last.id, lambda errand: imports.turn_over(errand, whole, tips, again=again)
     return last.id, lambda errand: _turned(errand, last)
 
 
 def _named(kind: str, number: int) -> Booking:
-    """The booking meant, if it stands."""
+    """The booking of that kind and number, if it stands."""
     named = ALSO_CALLED.get(kind, kind)
     if named not in (*BOOKING_KINDS, "movement"):
         raise BadInput(
-            f"{plain(kind, 40)!r} is nothing that is booked",
+            f"{plain(kind, 40)!r} is not a kind of booking",
             remedy=f"Write movement or one of {', '.join(BOOKING_KINDS)}",
         )
     target = None
@@ -139,13 +139,13 @@ def _of_movement(number: int) -> Booking | None:
     if Movement.select().where(Movement.booking == target).count() > 1:
         raise BadInput(
             f"movement {number} is part of {target.kind} {target.id}",
-            remedy=f"Undo that whole: `ullage undo {target.kind} {target.id}`",
+            remedy=f"Undo that whole booking: `ullage undo {target.kind} {target.id}`",
         )
     return target
 
 
 def _lock(target: Booking) -> Booking:
-    """Keep other benches from turning the same errand, or from adding to its mix, until this is done."""
+    """Lock the errand and its mix, so that no other bench undoes it or adds to the mix until this is done."""
     bottom = root(target)
     list(locked(Booking.select(Booking.id).where(Booking.id == bottom.id)))
     for table in (Step, Close):
@@ -155,7 +155,9 @@ def _lock(target: Booking) -> Booking:
     list(locked(Mix.select(Mix.id).where(Mix.id == bottom.id)))
     by = undone_by(target.id)
     if by is not None:
-        raise BadInput(f"{target.kind} {target.id} is undone already, by undo {by}", remedy="Look again")
+        raise BadInput(
+            f"{target.kind} {target.id} is undone already, by undo {by}", remedy="Look at the logbook again"
+        )
     return target
 
 
@@ -168,11 +170,11 @@ def _turned(errand: Errand, last: Booking) -> Answer:
         booking = errand if one.reversed.id == last.id else _also(errand, one.reversed)
         bottles |= _reverse(booking, one)
     held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.in_(sorted(bottles)))
-    told = sorted(turns, key=lambda one: int(one.root.id))
+    by_root = sorted(turns, key=lambda one: int(one.root.id))
     return {
         "undo": errand.booking,
         "again": turns[0].again,
-        "undid": [{"kind": one.root.kind, "id": one.root.id} for one in told],
+        "undid": [{"kind": one.root.kind, "id": one.root.id} for one in by_root],
         "bottles": [
             {"bottle": bottle, "on_hand_ml": ml(volume)}
             for bottle, volume in held.order_by(Bottle.id).tuples()
@@ -181,9 +183,10 @@ def _turned(errand: Errand, last: Booking) -> Answer:
 
 
 def _turns(last: Booking) -> list[Turn]:
-    """Everything that turns over together, in the order in which it is done.
+    """All turns that belong together, in the order in which they are done.
 
-    A mix goes with its steps and its close, the newest first; it comes again with those that went with it.
+    A mix is undone with its steps and its close, the newest first, and done again with those that were undone
+    with it.
     """
     bottom = root(last)
     again = undone_by(bottom.id) is not None
@@ -196,14 +199,14 @@ def _turns(last: Booking) -> list[Turn]:
 
 
 def _parts_of_mix(mix: Booking, gone_with: Booking | None) -> list[tuple[Booking, Booking]]:
-    """(last of its chain, itself) of a mix's steps and closes: those that stand, or that went with an undo."""
+    """(last of its chain, itself) of a mix's steps and closes: those that stand, or that one undo took back."""
     steps = Step.select(Step.id).where(Step.mix == mix.id)
     closes = Close.select(Close.id).where(Close.mix == mix.id)
     parts = Booking.select().where(Booking.id.in_(steps) | Booking.id.in_(closes)).order_by(Booking.id)
     pairs = [(tip(part), part) for part in parts]
     if gone_with is None:
         return [pair for pair in pairs if undone_by(pair[1].id) is None]
-    # They were booked in the same breath as the mix's own undo, and after it.
+    # They were booked at the same instant as the mix's own undo, and after it.
     return [
         (last, part)
         for last, part in pairs
@@ -212,7 +215,7 @@ def _parts_of_mix(mix: Booking, gone_with: Booking | None) -> list[tuple[Booking
 
 
 def _also(errand: Errand, reversed_: Booking) -> Errand:
-    """A further undo in the same transaction, for a step or close that goes with its mix."""
+    """A further undo in the same transaction, for a step or close that is undone with its mix."""
     booked_at = Booking.select(Booking.booked_at).where(Booking.id == errand.booking).tuples().get()[0]
     row = Booking.insert(
         kind="undo", at=errand.at, day=errand.day, booked_at=booked_at, undoes=reversed_.id
@@ -242,7 +245,7 @@ def _reverse(errand: Errand, one: Turn) -> set[int]:
 
 
 def _restore_bottles(errand: Errand, one: Turn) -> set[int]:
-    """Set back what the booking changed on bottles; the day of opening follows from what stands."""
+    """Restore what the booking changed on bottles; the day of opening is worked out by `_set_opened`."""
     if not one.again:
         labelled = Bottle.select(Bottle.id).where(
             (Bottle.delivery == one.root.id) & Bottle.label.is_null(False)
@@ -265,14 +268,14 @@ def _restore(errand: Errand, change: BottleChange) -> None:
     present = Bottle.select(column).where(Bottle.id == change.bottle_id).tuples().get()[0]
     shown = present.isoformat() if hasattr(present, "isoformat") else present
     if (None if shown is None else str(shown)) != change.after:
-        raise StandsOnIt(
+        raise DependsOnIt(
             f"bottle {label_of(change.bottle_id)} was changed since ({change.field.replace('_', ' ')})",
             remedy="Set that back first; nothing was booked",
         )
     if change.field == "label" and Bottle.select().where(Bottle.label == change.before).exists():
-        raise StandsOnIt(
+        raise DependsOnIt(
             f"the label {change.before} is on another bottle by now",
-            remedy=f'Label that one otherwise first: `ullage bottle change "{change.before}" --label OTHER`',
+            remedy=f'Give that bottle another label first: `ullage bottle change "{change.before}" --label OTHER`',
         )
     errand.change(change.bottle_id, change.field, _value(column, change.before))
 
@@ -282,7 +285,7 @@ def _value(column: Any, text: str | None) -> Any:
 
 
 def _set_opened(errand: Errand, bottle: int) -> None:
-    """Set the day of opening to what still follows: as it came, as noted, or when something was first taken."""
+    """Set the day of opening: as it was at first, as a standing booking notes it, or the first day of taking."""
     noted = (
         BottleChange.select(BottleChange.before, BottleChange.after, Booking.kind, Booking.id)
         .join(Booking)
@@ -306,10 +309,10 @@ def _set_opened(errand: Errand, bottle: int) -> None:
         .tuples()
         .get()[0]
     )
-    wanted = min((day for day in [*days, _iso(taken)] if day is not None), default=None)
+    opened_on = min((day for day in [*days, _iso(taken)] if day is not None), default=None)
     present = Bottle.select(Bottle.opened_on).where(Bottle.id == bottle).tuples().get()[0]
-    if wanted != _iso(present):
-        errand.change(bottle, "opened_on", wanted)
+    if opened_on != _iso(present):
+        errand.change(bottle, "opened_on", opened_on)
 
 
 def _iso(day: Any) -> str | None:

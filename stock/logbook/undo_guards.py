@@ -1,4 +1,4 @@
-"""What rests on a booking, so that it can't be taken back or done again by itself: each refusal names it."""
+"""Guards of undo and redo: refuse while another booking depends on the one to turn over, and name that booking."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,23 +21,24 @@ from stock.store.models import (
 from stock.store.orm import pw
 from stock.units import ml
 
-RESTS_ON_WHAT_WAS_THERE = ("count", "discard")
-"""Errands that looked at everything in the bottle: what they booked is right only by what came before."""
+DEPEND_ON_CONTENTS = ("count", "discard")
+"""Errands that concern the whole content of a bottle: they are right only if everything before them stays booked."""
 NOTHING = "nothing was booked"
 
 
-class StandsOnIt(UllageError):
-    """Something booked later rests on what should be taken back."""
+class DependsOnIt(UllageError):
+    """A later booking depends on the one to undo."""
 
     code = "stands-on-it"
 
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """One booking that is to be turned over.
+    """One booking to turn over: to undo, or to do again.
 
-    `reversed` is the last booking of its chain, whose movements are reversed; `root` the errand itself;
-    `again` whether the errand will stand afterwards; `group` the numbers of all that turns with it.
+    `reversed` is the last booking of its chain, whose movements are reversed; `root` is the errand itself;
+    `again` says whether the errand will stand afterwards; `group` holds the numbers of all bookings that are
+    turned over together.
     """
 
     reversed: Booking
@@ -52,10 +53,10 @@ class Turn:
 
 
 def refuse(turn: Turn) -> None:
-    """Refuse a turn that something rests on.
+    """Refuse to turn over a booking on which another depends.
 
     Raises:
-        StandsOnIt: names what, and what to undo first.
+        DependsOnIt: names the other booking, and what to undo first.
     """
     _refuse_part_of_a_mix(turn)
     _refuse_order(turn)
@@ -82,23 +83,25 @@ def _first(kind: str, number: int) -> str:
 
 
 def _refuse_part_of_a_mix(turn: Turn) -> None:
-    """A step can't be turned under a close, nor done again without its mix; a mix has one close."""
+    """A step can't be undone after its mix was closed, nor done again without its mix; a mix has only one close."""
     if turn.root.kind not in ("step", "close"):
         return
     table = Step if turn.root.kind == "step" else Close
     mix = table.select(table.mix).where(table.id == turn.root.id).tuples().get()[0]
     by = undone_by(mix)
     if turn.again and by is not None and mix not in turn.group:
-        raise StandsOnIt(f"mix {mix} itself is undone", remedy=f"Do it again: `ullage undo undo {by}`")
+        raise DependsOnIt(
+            f"mix {mix} itself is undone", remedy=f"Do that again first: `ullage undo undo {by}`"
+        )
     if mix in turn.group:
         return
     close = Close.get_or_none((Close.mix == mix) & (Close.id != turn.root.id) & _standing(Close.id))
     if close is not None:
-        raise StandsOnIt(f"mix {mix} was closed since", remedy=_first("close", close.id_id))
+        raise DependsOnIt(f"mix {mix} was closed since", remedy=_first("close", close.id_id))
 
 
 def _refuse_order(turn: Turn) -> None:
-    """An order something came of stays; what came of an order comes again only into what is still open."""
+    """An order stays while any of it was received or cancelled; a delivery is done again only into open packs."""
     if turn.root.kind == "order":
         event = (
             OrderEvent.select(OrderEvent.booking, Booking.kind)
@@ -110,8 +113,8 @@ def _refuse_order(turn: Turn) -> None:
             .first()
         )
         if event is not None:
-            raise StandsOnIt(
-                f"something of order {turn.root.id} came or was cancelled ({event[1]} {event[0]})",
+            raise DependsOnIt(
+                f"part of order {turn.root.id} was received or cancelled ({event[1]} {event[0]})",
                 remedy=_first(event[1], event[0]),
             )
     if turn.again:
@@ -128,8 +131,8 @@ def _refuse_taken_order(turn: Turn) -> None:
     for line, order, packs, again in own.tuples():
         by = undone_by(order)
         if by is not None:
-            raise StandsOnIt(
-                f"order {order} itself is undone", remedy=f"Do it again: `ullage undo undo {by}`"
+            raise DependsOnIt(
+                f"order {order} itself is undone", remedy=f"Do that again first: `ullage undo undo {by}`"
             )
         came = (
             OrderEvent.select(pw.fn.COALESCE(pw.fn.SUM(OrderEvent.packs), 0))
@@ -138,14 +141,14 @@ def _refuse_taken_order(turn: Turn) -> None:
             .get()[0]
         )
         if came + again > packs:
-            raise StandsOnIt(
+            raise DependsOnIt(
                 f"order {order} has {packs - came} packs of that line still to come and {turn.name} has {again}",
-                remedy=f"Undo what came instead of it first; {NOTHING}",
+                remedy=f"Undo the delivery that came instead first; {NOTHING}",
             )
 
 
 def _refuse_used_bottles(turn: Turn) -> None:
-    """Bottles that the errand made can go only while nothing else was done with them."""
+    """Bottles that the errand made can be removed only while no other booking concerns them."""
     made = Bottle.select(Bottle.id).where(Bottle.delivery == turn.root.id)
     for table in (Movement, BottleChange):
         later = (
@@ -159,47 +162,47 @@ def _refuse_used_bottles(turn: Turn) -> None:
         )
         if later is not None:
             kind, number, bottle = later
-            raise StandsOnIt(
-                f"bottle {label_of(bottle)} was used since: {kind} {number} stands on {turn.name}",
+            raise DependsOnIt(
+                f"bottle {label_of(bottle)} was used since: {kind} {number} depends on {turn.name}",
                 remedy=_first(kind, number),
             )
 
 
 def _refuse_counted(turn: Turn, movements: Sequence[tuple[int, int, datetime, int]]) -> None:
-    """A count or a discard of the same bottle rests on what was booked before it."""
+    """A count or a discard of the same bottle depends on what was booked before it."""
     bottles = Movement.select(Movement.bottle).where(Movement.booking == turn.reversed)
     looked = (
         Movement.select(Movement.bottle, Movement.id, Movement.at, Booking.kind, Booking.id)
         .join(Booking)
-        .where(Movement.bottle.in_(bottles) & Booking.kind.in_(RESTS_ON_WHAT_WAS_THERE))
+        .where(Movement.bottle.in_(bottles) & Booking.kind.in_(DEPEND_ON_CONTENTS))
         .where(_standing(Booking.id) & Booking.id.not_in(sorted(turn.group)))
         .order_by(Booking.id.desc())
     )
     own = {bottle: (number, at) for bottle, number, at, _ in movements}
     for bottle, number, at, kind, booking in looked.tuples():
         if number > own[bottle][0] and at >= own[bottle][1]:
-            raise StandsOnIt(
-                f"{kind} {booking} looked at bottle {label_of(bottle)} since and stands on {turn.name}",
+            raise DependsOnIt(
+                f"{kind} {booking} of bottle {label_of(bottle)} was booked since and depends on {turn.name}",
                 remedy=_first(kind, booking),
             )
 
 
 def _refuse_gone(turn: Turn, movements: Sequence[tuple[int, int, datetime, int]]) -> None:
-    """What a bottle got must still be in it, and what is taken from it again must be there."""
-    wanted: dict[int, int] = {}
+    """A bottle must hold what the reversal takes out of it."""
+    taken_back: dict[int, int] = {}
     for bottle, _, _, change_ul in movements:
-        wanted[bottle] = wanted.get(bottle, 0) + change_ul
+        taken_back[bottle] = taken_back.get(bottle, 0) + change_ul
     held: Mapping[int, int] = dict(
         Bottle.select(Bottle.id, Bottle.on_hand_ul)
         .where(Bottle.id.in_(Movement.select(Movement.bottle).where(Movement.booking == turn.reversed)))
         .tuples()
     )
-    for bottle, change_ul in wanted.items():
+    for bottle, change_ul in taken_back.items():
         if held[bottle] < change_ul:
             last = _last_taken(bottle, turn.group)
-            raise StandsOnIt(
-                f"bottle {label_of(bottle)} holds {ml(held[bottle])} ml and {ml(change_ul)} ml would have to "
-                f"leave it" + (f"; {last} took from it since" if last else ""),
+            raise DependsOnIt(
+                f"bottle {label_of(bottle)} holds {ml(held[bottle])} ml, and the undo takes out "
+                f"{ml(change_ul)} ml" + (f"; {last} took from it since" if last else ""),
                 remedy=f"Undo what was taken from it since, or receive more; {NOTHING}",
             )
 
@@ -221,7 +224,7 @@ def refuse_changed(change: BottleChange, turn: Turn) -> None:
     """Refuse to restore a column of a bottle that another errand set since.
 
     Raises:
-        StandsOnIt: names that errand.
+        DependsOnIt: names that errand.
     """
     later = (
         BottleChange.select(Booking.kind, Booking.id)
@@ -234,7 +237,7 @@ def refuse_changed(change: BottleChange, turn: Turn) -> None:
         .first()
     )
     if later is not None:
-        raise StandsOnIt(
-            f"bottle {label_of(change.bottle_id)} was changed since: {later[0]} {later[1]} stands on {turn.name}",
+        raise DependsOnIt(
+            f"bottle {label_of(change.bottle_id)} was changed since: {later[0]} {later[1]} depends on {turn.name}",
             remedy=_first(later[0], later[1]),
         )

@@ -1,7 +1,7 @@
-"""The mixes a studio makes again and again, each ready to be logged once more.
+"""The mixes that a studio makes often, each ready to be logged again.
 
-Two mixes are the same habit when the same products were poured, whatever the amounts. The one proposed is a
-mix that was really made: the newest of those at the habit's usual size that did not go wrong, with its steps.
+Two mixes are the same habit when the same products were poured, whatever the amounts. The proposal is a mix
+that was really made: the newest one of the habit's usual size that did not go wrong, with its steps.
 """
 
 from collections import defaultdict
@@ -19,14 +19,14 @@ from stock.units import ml, show_needle, show_volume
 
 RECENT_DAYS = 180
 HALF_LIFE_DAYS = 60
-"""A mix counts half of one made that much later: common practice, no source."""
+"""A mix counts half as much as one made this many days later: common practice, no source."""
 AT_LEAST = 2
 LAST = 9
 WENT_WRONG = ("thick", "thin", "ruined")
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class PastMix:
     """One mix that was made, with its steps; volumes in microlitres by product.
 
     `parts` are paints, additives and hardeners in the order of pouring, `reducers` what it was thinned with.
@@ -42,11 +42,11 @@ class Made:
 
     @property
     def habit(self) -> tuple[frozenset[str], frozenset[str]]:
-        """What makes it the same mix as another."""
+        """The products of its parts and reducers; mixes with the same products are one habit."""
         return frozenset(name for name, _ in self.parts), frozenset(name for name, _ in self.reducers)
 
     def request(self) -> MixRequest:
-        """The request that pours the very same volumes again."""
+        """The request that pours the same volumes again."""
         if not self.paint_ul or not self.reducers:
             return MixRequest(parts=self.parts + self.reducers, needle_um=self.needle_um)
         total = sum(volume for _, volume in self.reducers)
@@ -62,10 +62,10 @@ class Made:
 class UsualMix:
     """A habit of the studio, ready to be logged again.
 
-    `short` names the products of which less is usable than it takes.
+    `short` names the products of which less is usable than the mix takes.
     """
 
-    like: Made
+    like: PastMix
     times: int
     last_on: date
     request: MixRequest
@@ -101,17 +101,17 @@ class UsualMix:
 
 
 def usual(
-    made: Iterable[Made], as_of: date, *, usable_ul: Mapping[str, int] | None = None, most: int = 5
+    made: Iterable[PastMix], as_of: date, *, usable_ul: Mapping[str, int] | None = None, most: int = 5
 ) -> list[UsualMix]:
-    """The studio's most habitual recent mixes, the strongest habit first.
+    """The studio's most frequent recent mixes, the strongest habit first.
 
     Args:
         made: mixes of the last `RECENT_DAYS`, in any order.
         as_of: the day.
-        usable_ul: microlitres that can be used, by product; no look at the stock when None.
+        usable_ul: usable microlitres by product; the stock is not checked when None.
         most: how many at most.
     """
-    habits: dict[Any, list[Made]] = defaultdict(list)
+    habits: dict[Any, list[PastMix]] = defaultdict(list)
     for one in made:
         if 0 <= (as_of - one.day).days < RECENT_DAYS:
             habits[one.habit].append(one)
@@ -125,7 +125,7 @@ def usual(
     return [_proposed(mixes, usable_ul) for mixes in ranked[:most]]
 
 
-def _proposed(mixes: Sequence[Made], usable_ul: Mapping[str, int] | None) -> UsualMix:
+def _proposed(mixes: Sequence[PastMix], usable_ul: Mapping[str, int] | None) -> UsualMix:
     newest = sorted(mixes, key=lambda one: (one.day, one.mix), reverse=True)
     sound = [one for one in newest if one.outcome not in WENT_WRONG] or newest
     size = median_low(one.paint_ul for one in sound[:LAST])
@@ -133,10 +133,10 @@ def _proposed(mixes: Sequence[Made], usable_ul: Mapping[str, int] | None) -> Usu
     return UsualMix(like, len(mixes), newest[0].day, like.request(), _short(like, usable_ul))
 
 
-def _short(like: Made, usable_ul: Mapping[str, int] | None) -> tuple[str, ...]:
+def _short(like: PastMix, usable_ul: Mapping[str, int] | None) -> tuple[str, ...]:
     if usable_ul is None:
         return ()
-    wanted: dict[str, int] = defaultdict(int)
+    needed: dict[str, int] = defaultdict(int)
     for name, volume in like.parts + like.reducers:
-        wanted[name] += volume
-    return tuple(name for name, volume in wanted.items() if usable_ul.get(name, 0) < volume)
+        needed[name] += volume
+    return tuple(name for name, volume in needed.items() if usable_ul.get(name, 0) < volume)

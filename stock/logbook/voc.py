@@ -1,4 +1,4 @@
-"""Volatile organic compounds of a product: what is in a litre of it, by two definitions.
+"""Volatile organic compounds of a product: the content of a litre, by two definitions.
 
 United States: a compound of carbon that takes part in photochemistry, so without those listed as negligibly
 reactive (40 CFR 51.100(s)); the regulatory content is (Wv - Ww - Wec) / (V - Vw - Vec), grams a litre less
@@ -6,7 +6,7 @@ water and exempt compounds, as applied (40 CFR 59.104(a)(1)); what is emitted is
 European Union: an organic compound that boils at 250 C or below at 101.3 kPa, grams a litre of the product
 ready to use, water counted in the volume (2004/42/EC article 2, as in UK SI 2005/2773 regulation 2).
 
-Grams and millilitres are floats here: they are figures of a report, nothing is booked.
+Grams and millilitres are floats here: they are figures of a report, and nothing is booked.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -22,7 +22,7 @@ BOILS_MC = 250_000
 WATER_G_PER_ML = 0.9982
 """At 20 C."""
 DENSEST_G_PER_ML = 1.113
-"""Ethylene glycol, the densest solvent in `figures/substances.csv`: what is not known can't be heavier."""
+"""Ethylene glycol, the densest solvent in `figures/substances.csv`: an unknown solvent counts as this dense."""
 WHOLE = 0.999
 
 
@@ -43,7 +43,7 @@ class Content:
     assumed: tuple[str, ...] = field(default=())
 
     def times(self, ml: float) -> "Content":
-        """So many millilitres of the same."""
+        """The content of `ml` millilitres of the same."""
         return Content(
             self.volume_ml * ml,
             self.us_g * ml,
@@ -55,12 +55,12 @@ class Content:
 
     @property
     def actual(self) -> float | None:
-        """Grams of American VOC a litre of everything; None of nothing."""
+        """Grams of VOC by the US definition in a litre of everything; None for an empty content."""
         return 1_000 * self.us_g / self.volume_ml if self.volume_ml else None
 
     @property
     def less_water(self) -> float | None:
-        """Grams of American VOC a litre less water and exempt compounds; None where nothing else is in it."""
+        """Grams of VOC by the US definition in a litre less water and exempt compounds; None if that leaves nothing."""
         rest = self.volume_ml - self.water_ml - self.exempt_ml
         if not self.volume_ml or not self.us_g:
             return 0.0 if self.volume_ml else None
@@ -68,12 +68,12 @@ class Content:
 
     @property
     def ready_to_use(self) -> float | None:
-        """Grams of European VOC a litre of everything; None of nothing."""
+        """Grams of VOC by the EU definition in a litre of everything; None for an empty content."""
         return 1_000 * self.eu_g / self.volume_ml if self.volume_ml else None
 
 
 def together(contents: Iterable[Content]) -> Content:
-    """What several hold together: masses and volumes are added, contents a litre never averaged."""
+    """Several contents added up: masses and volumes are added, contents a litre are never averaged."""
     parts = list(contents)
     return Content(
         sum(part.volume_ml for part in parts),
@@ -87,7 +87,7 @@ def together(contents: Iterable[Content]) -> Content:
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """One named solvent: its share by weight (or by volume), and what it is if that is known."""
+    """One named solvent: its share by weight (or by volume), and the substance if it is known."""
 
     share: float
     by_volume: bool
@@ -95,8 +95,8 @@ class _Part:
 
     @property
     def density(self) -> float:
-        known = self.found.density_ug_per_ml if self.found is not None else None
-        return known / 1_000_000 if known is not None else DENSEST_G_PER_ML
+        density = self.found.density_ug_per_ml if self.found is not None else None
+        return density / 1_000_000 if density is not None else DENSEST_G_PER_ML
 
     @property
     def exempt(self) -> bool:
@@ -109,13 +109,14 @@ class _Part:
 
 
 def content(product: ProductFacts) -> Content:
-    """What a millilitre of a product holds, each thing that isn't noted taken at its worst and said.
+    """What a millilitre of a product holds; what isn't noted counts at its worst and is named in `assumed`.
 
-    Of solvents, water and solids, what two of them leave is the third. Where more than one isn't noted, all the
-    rest counts as solvent. Without a density the whole counts as dense solvent where a weight is needed.
+    Where one of solvents, water and solids isn't noted, it is what the other two leave. Where more than one isn't
+    noted, all the rest counts as solvent. Without a density the whole counts as dense solvent where a weight is
+    needed.
 
     Args:
-        product: what is known of it.
+        product: its facts.
     """
     parts = [
         _Part(share.percent_milli / 100_000, share.basis == "volume", substance(share.name))
@@ -132,19 +133,21 @@ def content(product: ProductFacts) -> Content:
     noted = [bool(parts), product.water_milli is not None, product.solids_milli is not None]
     if noted.count(True) < 2 and rest_g > (1 - WHOLE) * density:
         assumed.append(f"{_missing(noted)} not noted: all the rest counts as solvent")
-        return _told(parts, grams, water_g, rest_g, tuple(assumed))
+        return _volatile(parts, grams, water_g, rest_g, tuple(assumed))
     if noted == [True, False, True]:
-        return _told(parts, grams, water_g + rest_g, 0.0, ())
+        return _volatile(parts, grams, water_g + rest_g, 0.0, ())
     # Water and solids are noted: what is left is solvent, whatever the list says.
-    return _told(parts, grams, water_g, rest_g if noted[1] and noted[2] else 0.0, ())
+    return _volatile(parts, grams, water_g, rest_g if noted[1] and noted[2] else 0.0, ())
 
 
 def _missing(noted: Sequence[bool]) -> str:
-    words = [word for word, known in zip(("solvents", "water", "solids"), noted, strict=True) if not known]
+    words = [
+        word for word, is_noted in zip(("solvents", "water", "solids"), noted, strict=True) if not is_noted
+    ]
     return " and ".join(words)
 
 
-def _told(
+def _volatile(
     parts: Sequence[_Part], grams: Sequence[float], water_g: float, more_g: float, assumed: tuple[str, ...]
 ) -> Content:
     exempt = [(part, mass) for part, mass in zip(parts, grams, strict=True) if part.exempt]
@@ -162,7 +165,7 @@ def _told(
 
 
 def _density(product: ProductFacts, parts: Sequence[_Part]) -> float | None:
-    """Grams a millilitre: as noted, or of solvents and water that are the whole of it and known, as if ideal."""
+    """Grams a millilitre: as noted, or worked out as an ideal mixture where known solvents and water are all of it."""
     if product.density_ug_per_ml is not None:
         return product.density_ug_per_ml / 1_000_000
     water = (product.water_milli or 0) / 100_000
@@ -177,15 +180,15 @@ def _density(product: ProductFacts, parts: Sequence[_Part]) -> float | None:
 
 
 def _worst(product: ProductFacts, parts: Sequence[_Part]) -> Content:
-    """Without a density: as if it were solvent throughout, but for what is noted by volume."""
+    """The content without a density: solvent throughout, except for what is noted by volume."""
     if parts and all(part.by_volume for part in parts):
         grams = [part.share * part.density for part in parts]
         left = max(1 - sum(part.share for part in parts), 0.0)
         if product.water_milli is None or product.solids_milli is not None:
             more = left * DENSEST_G_PER_ML
             words = "density and the rest not noted: the rest counts as solvent"
-            return _told(parts, grams, 0.0, more, (words,))
-        return _told(
+            return _volatile(parts, grams, 0.0, more, (words,))
+        return _volatile(
             parts, grams, left * WATER_G_PER_ML, 0.0, ("density not noted: the rest counts as water",)
         )
     if product.water_milli is not None and product.water_milli >= WHOLE * 100_000:

@@ -97,7 +97,7 @@ ELSEWHERE = {
         "a disk that fails in the moment of booking; told in tests/faults"
     ),
     "Add it with `ullage place add NAME`": "a place is asked for where a bottle is, and places come before",
-    "Do it again: `ullage undo undo {by}`": "told in tests/logbook/test_undo.py",
+    "Do that again first: `ullage undo undo {by}`": "told in tests/logbook/test_undo.py",
     "Make one with `ullage new`": "a server without books, or with those of no studio",
     "Name a file: `ullage backup PATH`": "a server's studio; told in tests/exchange/test_backup.py",
     "Put it back, or a backup: `ullage restore` lists them; then open it again": "books that go while they are open",
@@ -105,7 +105,7 @@ ELSEWHERE = {
     "Run `ullage check` on the original": "a copy that differs, which is a fault of ours",
     "See `ullage serve --help`": "told in tests/tui/test_serving.py",
     "They were changed by another program; restore a backup with `ullage restore PATH`": "told in tests/faults",
-    "Turn that whole: `ullage undo undo {tips[whole.first]}`; nothing was booked": "told in tests/logbook",
+    "Do the whole import again: `ullage undo undo {tips[whole.first]}`; nothing was booked": "told in tests/logbook",
     "Use a command instead: `ullage --help` lists them": "the dashboard where there is no terminal",
 }
 OPENINGS = {

@@ -6,13 +6,13 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.logbook.costing import Made, Use, costs
+from stock.logbook.costing import CostedMix, MaterialUse, costs
 
 MARCH, APRIL = "2026-03", "2026-04"
 
 
-def made(mix: int, job: str | None = None, day: int = 1, month: int = 3) -> Made:
-    return Made(mix, date(2026, month, day), job)
+def made(mix: int, job: str | None = None, day: int = 1, month: int = 3) -> CostedMix:
+    return CostedMix(mix, date(2026, month, day), job)
 
 
 def test_waste_follows_material() -> None:
@@ -23,11 +23,11 @@ def test_waste_follows_material() -> None:
     told = costs(
         [made(1, "Hull"), made(2, "Hull", 2), made(3, None, 3)],
         [
-            Use("material", 7, 9_000, Fraction(900), MARCH, 1),
-            Use("material", 7, 3_000, Fraction(300), MARCH, 2),
-            Use("material", 8, 3_000, Fraction(1200), MARCH, 3),
-            Use("wash", 9, 1_000, Fraction(200), MARCH, 1),
-            Use("waste", 9, 1_000, Fraction(480), MARCH),
+            MaterialUse("material", 7, 9_000, Fraction(900), MARCH, 1),
+            MaterialUse("material", 7, 3_000, Fraction(300), MARCH, 2),
+            MaterialUse("material", 8, 3_000, Fraction(1200), MARCH, 3),
+            MaterialUse("wash", 9, 1_000, Fraction(200), MARCH, 1),
+            MaterialUse("waste", 9, 1_000, Fraction(480), MARCH),
         ],
     )
     hull, none = told.jobs
@@ -42,10 +42,10 @@ def test_each_month_shares_its_own_waste() -> None:
     told = costs(
         [made(1, "Hull"), made(2, "Hull", month=4)],
         [
-            Use("material", 7, 1, Fraction(100), MARCH, 1),
-            Use("material", 7, 1, Fraction(100), APRIL, 2),
-            Use("waste", 9, 1, Fraction(50), APRIL),
-            Use("waste", 9, 1, Fraction(30), "2026-02"),
+            MaterialUse("material", 7, 1, Fraction(100), MARCH, 1),
+            MaterialUse("material", 7, 1, Fraction(100), APRIL, 2),
+            MaterialUse("waste", 9, 1, Fraction(50), APRIL),
+            MaterialUse("waste", 9, 1, Fraction(30), "2026-02"),
         ],
     )
     assert [mix.share for mix in told.jobs[0].mixes] == [0, 50]
@@ -53,7 +53,10 @@ def test_each_month_shares_its_own_waste() -> None:
 
 
 def test_what_has_no_price_is_named_and_not_guessed() -> None:
-    told = costs([made(1)], [Use("material", 7, 2_500, None, MARCH, 1), Use("waste", 7, 500, None, MARCH)])
+    told = costs(
+        [made(1)],
+        [MaterialUse("material", 7, 2_500, None, MARCH, 1), MaterialUse("waste", 7, 500, None, MARCH)],
+    )
     assert told.total() == 0
     assert told.unpriced == {7: 3_000}
 
@@ -62,8 +65,8 @@ def test_what_a_jar_took_is_not_in_the_mix() -> None:
     told = costs(
         [made(1)],
         [
-            Use("material", 7, 10_000, Fraction(1000), MARCH, 1),
-            Use("material", 9, -3_000, Fraction(-300), MARCH, 1),
+            MaterialUse("material", 7, 10_000, Fraction(1000), MARCH, 1),
+            MaterialUse("material", 9, -3_000, Fraction(-300), MARCH, 1),
         ],
     )
     assert told.jobs[0].mixes[0].material == 700
@@ -71,7 +74,7 @@ def test_what_a_jar_took_is_not_in_the_mix() -> None:
 
 USES = st.lists(
     st.builds(
-        Use,
+        MaterialUse,
         st.sampled_from(["material", "wash", "waste"]),
         st.integers(1, 5),
         st.integers(1, 60_000),
@@ -79,7 +82,7 @@ USES = st.lists(
         st.sampled_from([MARCH, APRIL]),
         st.integers(1, 6),
     ).map(
-        lambda use: Use(
+        lambda use: MaterialUse(
             use.kind,
             use.bottle,
             use.volume_ul,
@@ -93,7 +96,7 @@ USES = st.lists(
 
 
 @given(USES)
-def test_nothing_is_lost_or_made_but_by_rounding(uses: list[Use]) -> None:
+def test_nothing_is_lost_or_made_but_by_rounding(uses: list[MaterialUse]) -> None:
     mixes = [made(number, ["A", "B", None][number % 3], month=3 + number % 2) for number in range(1, 7)]
     told = costs(mixes, uses)
     spent = sum((use.value for use in uses if use.value is not None), Fraction(0))

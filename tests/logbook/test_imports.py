@@ -15,7 +15,7 @@ from stock.logbook import imports
 from stock.logbook.history import entries
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
-from stock.logbook.undo_guards import StandsOnIt
+from stock.logbook.undo_guards import DependsOnIt
 from stock.shelf import deliveries
 from stock.shelf.bottles import on_shelf
 from stock.shelf.handling import open_bottle
@@ -111,7 +111,7 @@ def test_stock_that_was_used_since_stays_and_the_reason_is_told(imported, later,
     answer = imported(STOCK)
     later()
     before = seen()
-    with pytest.raises(StandsOnIt, match=rf"{kind} \d+ stands on import {answer['import']}"):
+    with pytest.raises(DependsOnIt, match=rf"{kind} \d+ depends on import {answer['import']}"):
         undo("import", answer["import"])
     assert seen() == before
 
@@ -121,7 +121,7 @@ def test_past_mixes_that_went_on_stay(imported, later):
     answer = imported(MIXES)
     mix = Mix.select(Mix.id).order_by(Mix.id).offset(1).tuples().first()[0]
     book_step(mix, Fraction(5)) if later == "step" else close(mix, Ending("good"))
-    with pytest.raises(StandsOnIt, match=rf"mix {mix} went on since: {later} \d+ stands on import"):
+    with pytest.raises(DependsOnIt, match=rf"mix {mix} was changed since: {later} \d+ depends on import"):
         undo("import", answer["import"])
     [entry] = entries(limit=1)
     undo(later, entry.id)
@@ -153,7 +153,7 @@ def test_one_mix_of_an_import_that_is_undone_does_not_come_alone(imported):
         .first()[0]
     )
     assert alone != whole
-    with pytest.raises(StandsOnIt, match=f"went with import {answer['import']}"):
+    with pytest.raises(DependsOnIt, match=f"was undone with import {answer['import']}"):
         undo("undo", alone)
     assert prove().problems == []
 
@@ -162,7 +162,7 @@ def test_a_label_that_is_on_another_bottle_by_now_stands_in_the_way(imported):
     answer = imported(STOCK)
     number = undo("import", answer["import"])["undo"]
     deliveries.receive("Gull White", 30_000, label="H1")
-    with pytest.raises(StandsOnIt, match="the label H1 is on another bottle"):
+    with pytest.raises(DependsOnIt, match="the label H1 is on another bottle"):
         undo("undo", number)
     assert Bottle.select().where(Bottle.label == "G2").count() == 0
 

@@ -8,7 +8,7 @@ from stock.logbook.prices import Prices
 def test_each_part_of_a_decant_weighs_as_much_as_there_is_of_it() -> None:
     """30 ml at 1 cent a microlitre and 10 ml at 5: 80 cents on 40 ml, so 2 cents."""
     prices = Prices()
-    prices.known[1].append((0, Fraction(1)))
+    prices.by_bottle[1].append((0, Fraction(1)))
     prices.pour_in(1, 7, 30_000, 10_000, Fraction(5))
     assert prices.at(1, 6) == 1
     assert prices.at(1, 7) == 2
@@ -17,7 +17,7 @@ def test_each_part_of_a_decant_weighs_as_much_as_there_is_of_it() -> None:
 
 def test_an_empty_bottle_takes_the_price_of_what_is_poured_into_it() -> None:
     prices = Prices()
-    prices.known[1].append((0, Fraction(9)))
+    prices.by_bottle[1].append((0, Fraction(9)))
     prices.pour_in(1, 7, 0, 10_000, Fraction(5))
     assert prices.at(1, 7) == 5
 

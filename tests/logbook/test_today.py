@@ -36,7 +36,7 @@ def test_each_stop_stands_alone_and_warnings_of_one_kind_together() -> None:
     ]
     assert [one.not_to_use for one in groups] == [True, True, False]
     assert groups[2].words() == "Blue (bottle 1): Old"
-    assert groups[2].likewise() == "likewise White; 2 bottles in all"
+    assert groups[2].others() == "also White; 2 bottles in total"
 
 
 def test_empty_books_have_a_quiet_day(books: str) -> None:
@@ -44,7 +44,7 @@ def test_empty_books_have_a_quiet_day(books: str) -> None:
     assert (seen.order, seen.cautions, seen.done, seen.usual) == ((), (), (), ())
     text = "\n".join(seen.lines())
     assert "Nothing within 28 days." in text
-    assert "Nothing stands against any bottle." in text
+    assert "No caution forbids a bottle." in text
     assert "Nothing yet." in text
     assert "safety data sheet" in text
 

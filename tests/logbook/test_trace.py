@@ -79,7 +79,7 @@ def test_washing_with_it_is_said(stocked: str) -> None:
 
 def test_what_is_not_there_is_said(lot: int) -> None:
     for missing in ("L8", "", "%"):
-        with pytest.raises(NotFound, match="no bottle is of lot"):
+        with pytest.raises(NotFound, match="no bottle has the lot"):
             trace(lot=missing)
     with pytest.raises(NotFound, match="there is no bottle 99"):
         trace(bottle="99")

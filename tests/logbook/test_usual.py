@@ -7,14 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.bench.mixing import MixRequest
-from stock.logbook.usual import AT_LEAST, RECENT_DAYS, Made, usual
+from stock.logbook.usual import AT_LEAST, RECENT_DAYS, PastMix, usual
 
 DAY = date(2026, 3, 1)
 
 
-def made(number: int, ago: int, paint: int, reducer: int, *, name: str = "Blue", **more: object) -> Made:
+def made(number: int, ago: int, paint: int, reducer: int, *, name: str = "Blue", **more: object) -> PastMix:
     reducers = (("Thinner", reducer),) if reducer else ()
-    return Made(number, DAY - timedelta(days=ago), ((name, paint),), reducers, paint, **more)  # type: ignore[arg-type]
+    return PastMix(number, DAY - timedelta(days=ago), ((name, paint),), reducers, paint, **more)  # type: ignore[arg-type]
 
 
 def test_what_was_made_once_is_no_habit() -> None:
@@ -54,7 +54,7 @@ def test_recent_habits_come_before_old_ones() -> None:
 
 
 def test_a_mix_without_reducer_or_without_paint_is_poured_again_as_it_was() -> None:
-    alone = Made(3, DAY, (), (("Thinner", 5_000), ("Slow", 1_000)), 0)
+    alone = PastMix(3, DAY, (), (("Thinner", 5_000), ("Slow", 1_000)), 0)
     assert alone.request().parts == (("Thinner", 5_000), ("Slow", 1_000))
     assert alone.request().reduce is None
 
@@ -80,7 +80,7 @@ def test_says_what_there_is_too_little_of() -> None:
         max_size=30,
     )
 )
-def test_a_habit_pours_the_very_volumes_of_a_mix_that_was_made(mixes: list[Made]) -> None:
+def test_a_habit_pours_the_very_volumes_of_a_mix_that_was_made(mixes: list[PastMix]) -> None:
     from stock.units import split
 
     for habit in usual(mixes, DAY):

@@ -24,7 +24,7 @@ from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, Heading, ListColumn
 
 if TYPE_CHECKING:
-    from stock.logbook.imports import File
+    from stock.logbook.imports import ImportedFile
 
 WHY = {
     "daily": "the day's first use", "asked": "asked for", "before-restore": "before a backup was put back",
@@ -58,7 +58,7 @@ def kept_ones(address: str) -> list[Kept]:
     return found
 
 
-class Safekeeping(Listing["Kept | File"]):
+class Safekeeping(Listing["Kept | ImportedFile"]):
     """Backups, files that were taken in, and what can be done with the books as a whole."""
 
     HEAD: ClassVar[str] = "The books, kept safe"
@@ -85,17 +85,17 @@ class Safekeeping(Listing["Kept | File"]):
         if self._first:
             self.call_after_refresh(self.run_action, self._first)
 
-    def read(self) -> "Sequence[Kept | File | Heading]":
+    def read(self) -> "Sequence[Kept | ImportedFile | Heading]":
         """Each backup, looked at; then each file that was taken in."""
         from stock.logbook import imports  # read in a thread
 
-        listed: list[Kept | File | Heading] = [*kept_ones(self.shell.address)]
+        listed: list[Kept | ImportedFile | Heading] = [*kept_ones(self.shell.address)]
         taken = imports.files()
         if taken:
             listed += [Heading("Files taken in"), *taken]
         return listed
 
-    def cells(self, item: "Kept | File") -> Sequence[Cell]:
+    def cells(self, item: "Kept | ImportedFile") -> Sequence[Cell]:
         """When and why, and what would be lost; or which file, and what it held."""
         if not isinstance(item, Kept):
             held = f"{count(item.rows, 'row')} of {item.kind}" if item.stands else "taken back"
@@ -104,11 +104,11 @@ class Safekeeping(Listing["Kept | File"]):
             return (item.made, item.why, (Run("can't be used", "stop"),))
         return (item.made, item.why, f"{item.since:,} booked since" if item.since else "holds everything")
 
-    def ident(self, item: "Kept | File") -> Hashable:
+    def ident(self, item: "Kept | ImportedFile") -> Hashable:
         """A backup's path, an import's number."""
         return item.path if isinstance(item, Kept) else item.number
 
-    def chosen(self, item: "Kept | File") -> None:
+    def chosen(self, item: "Kept | ImportedFile") -> None:
         """Put a backup back, take a file back; each after asking."""
         if not isinstance(item, Kept):
             self.action_undo()

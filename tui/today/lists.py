@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 from typing import Any
 
-from stock.logbook.today import Caution, ToOrder
+from stock.logbook.today import CautionGroup, ToOrder
 from stock.logbook.usual import UsualMix
 from stock.units import plain_figure
 from tui.drawing.bottle import Run
@@ -84,7 +84,7 @@ def _orders(books: TodayBooks) -> Part:
     return Part(Heading("Order", note), items, "forecast")
 
 
-def _cautions(books: TodayBooks) -> list[Caution]:
+def _cautions(books: TodayBooks) -> list[CautionGroup]:
     return sorted(books.seen.cautions, key=lambda one: not one.not_to_use)
 
 
@@ -125,7 +125,7 @@ def _order(one: ToOrder, seen: Any) -> Item:
     )
 
 
-def _caution(one: Caution) -> Item:
+def _caution(one: CautionGroup) -> Item:
     first = one.first
     ink = first.severity if first.severity in ("stop", "warn") else "quiet"
     word = GRAVITY["stop"] if one.not_to_use else GRAVITY[first.severity]
