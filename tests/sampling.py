@@ -3,6 +3,9 @@
 A test marked `deep` runs with `--deep` alone. Of a test marked `sampled(n)`, n of its cases run each time and the
 others are deep; which n, the seed says, and that moves with the day unless it is given. One marked `deepens`, and
 one that draws its cases (hypothesis), runs each time and tries more with `--deep`.
+
+What stands above the store asks both engines the same, through the same code. Its tests (those of the rooms in
+`ALIKE`) all run on a file each time, and on the server a sample of them; a run that names one engine runs them all.
 """
 
 import datetime as dt
@@ -13,6 +16,14 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
+
+ALIKE = ("bench", "cautions", "cli", "forecast", "sample_studio", "shelf", "standards")
+"""The rooms whose code knows no engine, but for the locks of a mix, which `tests/faults` races on both engines.
+
+The ledger, the logbook, the exchange, the store and the faults run whole on both.
+"""
+SHARE_ON_SERVER = 4
+"""One in so many tests of those rooms runs on the server each time."""
 
 
 def options(parser: pytest.Parser) -> None:
@@ -44,6 +55,8 @@ def choose(config: pytest.Config, items: list[pytest.Item]) -> None:
         shuffled = random.Random(f"{config.option.sample_seed} {name}").sample(cases, len(cases))
         for item in shuffled[most:]:
             item.add_marker(pytest.mark.deep)
+    if config.option.engine == "both":
+        _sample_server(config.option.sample_seed, items)
     if config.option.deep:
         for item in items:
             drawn = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
@@ -55,6 +68,29 @@ def choose(config: pytest.Config, items: list[pytest.Item]) -> None:
         config.hook.pytest_deselected(items=deep)
         left_out = set(deep)
         items[:] = [item for item in items if item not in left_out]
+
+
+def _sample_server(seed: int, items: Iterable[pytest.Item]) -> None:
+    """Mark as deep what need not run on the server each time: most tests of rooms that know no engine."""
+    for item in items:
+        room = item.nodeid.split("/")[1]
+        asked = getattr(item, "callspec", None)
+        only = item.get_closest_marker("only")
+        alike = room in ALIKE and only is None and asked and asked.params.get("engine") == "postgresql"
+        if alike and random.Random(f"{seed} {item.nodeid}").randrange(SHARE_ON_SERVER):
+            item.add_marker(pytest.mark.deep)
+
+
+def some(config: pytest.Config, things: Iterable[Any], most: int) -> list[Any]:
+    """So many of these, in their order, which the seed chooses; all of them with `--deep`.
+
+    For a test that walks cases by itself; it is marked `deepens`.
+    """
+    every = list(things)
+    if config.option.deep or len(every) <= most:
+        return every
+    chosen = random.Random(config.option.sample_seed).sample(range(len(every)), most)
+    return [every[at] for at in sorted(chosen)]
 
 
 def drawn(share: float = 1) -> settings:

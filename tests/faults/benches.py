@@ -70,9 +70,11 @@ def receive_forever(line: Connection, address: str, name: str) -> None:
                 line.send(key)
 
 
-def book_until(line: Connection, address: str, name: str, count: int) -> None:
-    """Mix `count` times with keys of one's own, again with the same key while the server is away."""
-    for number in range(count):
+def book_until(line: Connection, address: str, name: str, enough: Any) -> None:
+    """Mix with keys of one's own until it is enough, again with the same key while the server is away."""
+    for number in itertools.count():
+        if enough.is_set():
+            return
         key = f"{name}-{number}"
         while True:
             try:
@@ -88,13 +90,15 @@ def book_until(line: Connection, address: str, name: str, count: int) -> None:
         line.send(("booked", key))
 
 
-def pour_until(line: Connection, address: str, seed: int, until: float) -> None:
-    """Pour from the same bottles as all others until a moment; everything poured and every refusal is told."""
+def pour_often(line: Connection, address: str, seed: int, errands: int, gate: Any) -> None:
+    """Pour so often from the bottles that all others pour from, once all are ready; pours and refusals are told."""
     chance = random.Random(seed)
     poured, refused, odd, slowest = [], 0, [], 0.0
     connection.open_books(address)
     with connection.connection():
-        while (begun := time.monotonic()) < until:
+        gate.wait(60)
+        for _ in range(errands):
+            begun = time.monotonic()
             try:
                 if chance.random() < 0.02:
                     deliveries.receive("Harbour Blue", 30_000)

@@ -167,7 +167,7 @@ def leaves(parser: Any, words: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str
 class Lines:
     """Lines of one seed, without end."""
 
-    def __init__(self, seed: int) -> None:
+    def __init__(self, seed: str) -> None:
         self.chance = random.Random(seed)
         self.commands = commands()
 

@@ -204,20 +204,31 @@ class Replay:
 
 
 def crashes(
-    start: Image, ops: list[Op], *, torn: int, seed: int = 1
+    start: Image, ops: list[Op], *, torn: int, seed: int = 1, most: int | None = None
 ) -> Iterator[tuple[int, str, int, Image]]:
     """Every crash of a recording: after each op, killed, with the power cut, and torn in `torn` ways.
+
+    Args:
+        start: the files before the first op.
+        ops: what was asked of the disk.
+        torn: in how many ways each point is torn.
+        seed: which writes are torn, and which points are taken.
+        most: crash after the first op, the last and so many between; None after every op.
 
     Yields:
         (ops before the crash, the kind, how many errands had been answered, the files).
     """
     chance = random.Random(seed)
     replay = Replay.of(start)
+    points = range(len(ops) + 1)
+    if most is not None and most < len(points):
+        points = {points[0], points[-1], *chance.sample(points, most)}
     for count in range(len(ops) + 1):
-        yield count, "killed", replay.answered, replay.killed()
-        yield count, "power cut", replay.answered, replay.power_cut()
-        for _ in range(torn):
-            yield count, "torn", replay.answered, replay.torn(chance)
+        if count in points:
+            yield count, "killed", replay.answered, replay.killed()
+            yield count, "power cut", replay.answered, replay.power_cut()
+            for _ in range(torn):
+                yield count, "torn", replay.answered, replay.torn(chance)
         if count < len(ops):
             replay.take(ops[count])
 

@@ -24,8 +24,8 @@ from stock.store import addresses, connection, migrations
 from stock.store.models import Mix, Request, Studio, database
 from tests.faults import benches
 
-pytestmark = pytest.mark.only("postgresql")
-POOL, ROUNDS, BENCHES = 4, 3, 4
+pytestmark = [pytest.mark.only("postgresql"), pytest.mark.deepens]
+POOL, ROUNDS, BENCHES = 4, 3, 3
 POOLER = shutil.which("pgbouncer", path=f"{os.environ.get('PATH', '')}:/usr/sbin:/sbin")
 MIX = MixRequest(parts=(("Harbour Blue", 700),), reduce=20)
 
@@ -33,7 +33,7 @@ MIX = MixRequest(parts=(("Harbour Blue", 700),), reduce=20)
 @pytest.fixture(scope="module")
 def count(request):
     """How many studios the chain has."""
-    return 200 if request.config.getoption("deep") else 12
+    return 200 if request.config.getoption("deep") else 5
 
 
 @pytest.fixture(scope="module")

@@ -1,9 +1,10 @@
-"""Crash at every point: whatever is written and synced is cut short everywhere, and the books still add up.
+"""Crash at any point: whatever is written and synced is cut short anywhere, and the books still add up.
 
 Each errand runs through the real code over a disk that remembers. Its recording is then played again up to
 every single op, three ways: the program dies, the power goes (nothing unsynced is there), and the power goes
 while writing (some of it is there, one write in part). Each result is opened as any studio is: the books add
-up, an errand is there whole or not at all, and what had been answered before is never lost.
+up, an errand is there whole or not at all, and what had been answered before is never lost. An ordinary run
+takes a sample of the ops.
 """
 
 import sqlite3
@@ -23,7 +24,9 @@ from stock.store import connection, file_checks, files, migrations, models, snap
 from stock.store.models import database
 from tests.faults.recorder import Disk, Op, crashes, files_in
 
-pytestmark = pytest.mark.only("sqlite")
+pytestmark = [pytest.mark.only("sqlite"), pytest.mark.deepens]
+POINTS = 20
+"""After so many ops of a recording a crash is tried; with --deep after each."""
 MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
 
 
@@ -36,6 +39,13 @@ def told(capsys):
             print(f"\n  {what}: {points} crash points, {opened} different files opened", end="")
 
     return tell
+
+
+@pytest.fixture
+def sampled(request):
+    """How much of a recording is tried, as `crashes` is told it; which part of it moves with the day."""
+    deep = request.config.getoption("deep")
+    return {"seed": request.config.option.sample_seed, "most": None if deep else POINTS}
 
 
 def digest(skip=()) -> str:
@@ -73,13 +83,13 @@ def record(monkeypatch, address, errands, *, checkpoint=1_000):
     return home, start, disk.ops, known
 
 
-def replay(address, recorded, *, torn):
+def replay(address, recorded, sampled, *, torn):
     """Open every crash of a recording; the number of crashes and of different files among them."""
     home, start, ops, known = recorded
     name = Path(address).name
     seen = {}
     points = 0
-    for at, kind, answered, image in crashes(start, ops, torn=torn):
+    for at, kind, answered, image in crashes(start, ops, torn=torn, **sampled):
         points += 1
         mark = frozenset((path, hash(content)) for path, content in image.items())
         if mark not in seen:
@@ -122,14 +132,14 @@ ERRANDS = {
     ("name", "checkpoint"),
     [("a mix", 1_000), ("a delivery", 6), ("an undo", 1_000), ("an undo", 6), ("a day's work", 6)],
 )
-def test_a_crash_at_every_point_of(name, checkpoint, stocked, address, monkeypatch, told):
+def test_a_crash_at_every_point_of(name, checkpoint, stocked, address, monkeypatch, told, sampled):
     recorded = record(monkeypatch, address, ERRANDS[name], checkpoint=checkpoint)
-    points, opened = replay(address, recorded, torn=4)
+    points, opened = replay(address, recorded, sampled, torn=4)
     told(f"{name}, {len(recorded[2])} ops", points, opened)
     assert opened > 20
 
 
-def test_a_disk_that_is_not_waited_for_is_found_out(stocked, address, monkeypatch):
+def test_a_disk_that_is_not_waited_for_is_found_out(stocked, address, monkeypatch, sampled):
     """The other tests mean something: without syncs the same replay finds an answered mix lost."""
 
     def hasty():
@@ -138,7 +148,7 @@ def test_a_disk_that_is_not_waited_for_is_found_out(stocked, address, monkeypatc
 
     recorded = record(monkeypatch, address, [hasty])
     with pytest.raises(AssertionError, match=r"power cut|torn"):
-        replay(address, recorded, torn=4)
+        replay(address, recorded, sampled, torn=4)
 
 
 def to_the_next(engine):
@@ -157,7 +167,7 @@ def to_the_next(engine):
 
 
 @pytest.mark.parametrize("checkpoint", [1_000, 6], ids=["log kept", "log played in often"])
-def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told, checkpoint):
+def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told, checkpoint, sampled):
     """Every result is of the schema before or of the next, whole; opened, it comes to the next with every row in it."""
     before, now, following = digest(skip=(models.Studio,)), migrations.NEWEST, migrations.NEWEST + 1
 
@@ -168,7 +178,7 @@ def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told
 
     home, start, ops, _ = record(monkeypatch, address, [migrate], checkpoint=checkpoint)
     name, found, points, seen = Path(address).name, set(), 0, set()
-    for _, kind, answered, image in crashes(start, ops, torn=3):
+    for _, kind, answered, image in crashes(start, ops, torn=3, **sampled):
         points += 1
         mark = frozenset((path, hash(content)) for path, content in image.items())
         if mark in seen:
@@ -244,7 +254,7 @@ def remember_backups(monkeypatch, disk):
     monkeypatch.setattr(snapshots, "os", Remembering())
 
 
-def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told):
+def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told, sampled):
     """At its own name a backup is whole or not there; the books themselves are never touched."""
     known = digest()
     database.close()
@@ -256,7 +266,7 @@ def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told):
         made = snapshots.take(address, "asked")
     disk.done()
     points, whole, seen = 0, 0, set()
-    for at, kind, answered, image in crashes(start, disk.ops, torn=6):
+    for at, kind, answered, image in crashes(start, disk.ops, torn=6, **sampled):
         points += 1
         mark = frozenset((path, hash(content)) for path, content in image.items())
         if mark in seen:
@@ -278,7 +288,7 @@ def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told):
     told(f"a backup, {len(disk.ops)} ops", points, len(seen))
 
 
-def test_a_crash_at_every_point_of_a_restore(stocked, address, monkeypatch, told):
+def test_a_crash_at_every_point_of_a_restore(stocked, address, monkeypatch, told, sampled):
     """Put back into books in use: they are as before or as in the backup, never between."""
     from stock.exchange import backup, replacing
 
@@ -298,7 +308,7 @@ def test_a_crash_at_every_point_of_a_restore(stocked, address, monkeypatch, told
         backup.restore(made.path, address)
     disk.done()
     points, states = 0, {}
-    for at, kind, answered, image in crashes(start, disk.ops, torn=1):
+    for at, kind, answered, image in crashes(start, disk.ops, torn=1, **sampled):
         points += 1
         mark = frozenset((path, hash(content)) for path, content in image.items())
         if mark not in states:
@@ -319,7 +329,7 @@ def test_torn_writes_are_what_they_say():
     assert rest == {("killed", b"aabbbbbbbbbb"), ("power cut", b"aaaa")}
 
 
-def test_a_crash_at_every_point_of_an_import(mixed, address, tmp_path, monkeypatch, told):
+def test_a_crash_at_every_point_of_an_import(mixed, address, tmp_path, monkeypatch, told, sampled):
     """An exported folder taken into a new file: no books are there, or all of them."""
     from stock.errors import BooksUnreachable
     from stock.exchange import folder as exported
@@ -338,7 +348,7 @@ def test_a_crash_at_every_point_of_an_import(mixed, address, tmp_path, monkeypat
         exported.take_in(str(tmp_path / "out"), target)
     disk.done()
     points, states = 0, {}
-    for at, kind, answered, image in crashes(start, disk.ops, torn=2):
+    for at, kind, answered, image in crashes(start, disk.ops, torn=2, **sampled):
         points += 1
         mark = frozenset((path, hash(content)) for path, content in image.items())
         if mark not in states:

@@ -41,7 +41,7 @@ def held(address):
 @pytest.fixture
 def flips(request):
     """How many bits are flipped: a sample, or all of them on demand."""
-    return int(os.environ.get("ULLAGE_FLIPS") or (2_000 if request.config.getoption("deep") else 120))
+    return int(os.environ.get("ULLAGE_FLIPS") or (2_000 if request.config.getoption("deep") else 60))
 
 
 @pytest.fixture
@@ -101,6 +101,7 @@ def rows_of(address):
         return {table._meta.table_name: list(copying.read(books, table)) for table in models.TABLES}
 
 
+@pytest.mark.deepens
 def test_each_flipped_bit_is_noticed_or_changes_nothing_or_is_counted(
     furnished, address, tmp_path, run, told, flips
 ):
@@ -162,6 +163,7 @@ def where(before, after):
     return ""
 
 
+@pytest.mark.deepens
 def test_each_flipped_bit_of_a_backup_is_noticed(furnished, address, told, flips):
     """A backup is sealed when it is made, so no change of it goes unseen, and an older good one is offered."""
     with clock_at("2026-03-01 08:00:00"):

@@ -1,11 +1,13 @@
 """Texts that would like to be more than texts, on every screen and every dialog that a key opens."""
 
+import shutil
 import unicodedata
 
 import pytest
 
 from stock.cli.main import main
 from stock.store.models import database
+from tests import templates
 from tests.tui.driving import opened, press, seen, settle
 from tui.app import Ullage
 
@@ -24,18 +26,27 @@ FILL = (
 LEAVE = {"q", "ctrl+q", "ctrl+c", "ctrl+z"}
 
 
-@pytest.fixture
-def nasty(tmp_path, monkeypatch, capsys):
-    """A studio in which every text that a person can give is nasty; its address."""
-    address = str(tmp_path / "nasty.ullage")
-    monkeypatch.chdir(tmp_path)
-    main(["--studio", address, "new", "--name", NASTY[0]])
+ROOMS = [mode for mode in Ullage.MODES if mode != "between"]
+
+
+def make_nasty(address):
+    """Make a studio in which every text that a person can give is nasty."""
+    assert main(["--studio", address, "new", "--name", NASTY[0]]) == 0
     main(["--studio", address, "product", "add", "Thinner", "--role", "reducer"])
     main(["--studio", address, "receive", "Thinner", "250ml"])
     for text in NASTY:
         main(["--studio", address, "product", "add", "--role=paint", "--color=#2a6f97", "--", text])
         for line in FILL:
             main(["--studio", address, *(word.replace("@", text) for word in line.split())])
+    shutil.rmtree(f"{address}.backups", ignore_errors=True)
+
+
+@pytest.fixture
+def nasty(tmp_path, monkeypatch, capsys):
+    """The address of that studio."""
+    address = str(tmp_path / "nasty.ullage")
+    monkeypatch.chdir(tmp_path)
+    templates.file_like("nasty", make_nasty, address)
     capsys.readouterr()
     yield address
     if database.obj is not None and not database.is_closed():
@@ -55,33 +66,39 @@ def look(app):
     return seen(app)
 
 
-async def test_nasty_texts_on_every_screen_and_dialog(nasty, tmp_path, capsys):
+@pytest.mark.sampled(2)
+@pytest.mark.parametrize("room", ROOMS)
+async def test_nasty_texts_on_a_screen_and_on_every_dialog_of_it(room, nasty, tmp_path, capsys):
+    """The keys that all screens share are pressed on the first alone."""
     shown, looked = "", 0
     tried: set[tuple[type, str]] = set()
     async with opened(nasty, size=(140, 45)) as pilot:
         app = pilot.app
-        for mode in [mode for mode in Ullage.MODES if mode != "between"]:
-            app.switch_mode(mode)
-            await settle(pilot)
+        await switch(pilot, room)
+        shown += look(app)
+        for key, bound in sorted(app.screen.active_bindings.items()):
+            what = type(bound.node), bound.binding.action
+            shared = bound.node is app and room != ROOMS[0]
+            if key in LEAVE or shared or what in tried or "switch_mode" in bound.binding.action:
+                continue
+            tried.add(what)
+            await press(pilot, key)
             shown += look(app)
-            for key, bound in sorted(app.screen.active_bindings.items()):
-                what = type(bound.node), bound.binding.action
-                if key in LEAVE or what in tried or "switch_mode" in bound.binding.action:
-                    continue
-                tried.add(what)
-                await press(pilot, key)
-                shown += look(app)
-                looked += 1
-                for _ in range(6):
-                    if len(app.screen_stack) == 1 and app.current_mode == mode:
-                        break
-                    await press(pilot, "escape")
-                    if app.current_mode != mode:
-                        app.switch_mode(mode)
-                        await settle(pilot)
-    for text in NASTY[:6]:
-        assert text in shown, text
+            looked += 1
+            for _ in range(6):
+                if len(app.screen_stack) == 1 and app.current_mode == room:
+                    break
+                await press(pilot, "escape")
+                if app.current_mode != room:
+                    await switch(pilot, room)
+    assert any(text in shown for text in NASTY[:6])
     assert not (tmp_path / "pwned").exists()
-    assert looked > 50
+    assert looked > 3
     with capsys.disabled():
-        print(f"\n  {len(NASTY)} nasty texts on {looked} screens and dialogs", end="")
+        print(f"\n  {len(NASTY)} nasty texts in {room} and {looked} dialogs", end="")
+
+
+async def switch(pilot, room):
+    """Go to a screen and wait until it is there."""
+    pilot.app.switch_mode(room)
+    await settle(pilot)

@@ -19,9 +19,10 @@ LINES = (
     "mix Blue=2ml", "cost --csv cost.csv --page cost.html", "cost --csv cost.csv", "cost --csv other.csv --force",
     "emissions --csv voc.csv --page voc.html", "trace --lot L1 --csv lot.csv --page lot.html", "labels labels.svg",
     "forecast --calendar days.ics", "backup", "backup kept.ullage", "copy copy.ullage", "export out",
-    "--studio again.ullage import out", "import stock.csv", "restore kept.ullage --yes", "demo --keep demo.ullage",
+    "--studio again.ullage import out", "import stock.csv", "restore kept.ullage --yes",
     "today", "check",
 )  # fmt: skip
+DEMO = "demo --keep demo.ullage"  # it tells the sample studio's whole story
 REFUSED = (
     "cost --csv studio.ullage --force",
     "labels kept.ullage --force",
@@ -60,10 +61,12 @@ for line in {refused!r}:
 
 
 @pytest.mark.only("sqlite")
-def test_each_output_where_posix_names_are_missing(tmp_path, engine):
+@pytest.mark.deepens
+def test_each_output_where_posix_names_are_missing(tmp_path, engine, request):
     (tmp_path / "other.csv").write_text("mine")
     (tmp_path / "stock.csv").write_text("Paint,Size,Left\nBlue,60 ml,41.5 ml\n")
-    program = PROGRAM.format(names=NAMES, modules=MODULES, lines=LINES, refused=REFUSED)
+    lines = (*LINES, DEMO) if request.config.getoption("deep") else LINES
+    program = PROGRAM.format(names=NAMES, modules=MODULES, lines=lines, refused=REFUSED)
     run = subprocess.run(
         [sys.executable, "-c", program],
         cwd=tmp_path,

@@ -1,7 +1,6 @@
 """Many benches at once: no millilitre is spent twice, nothing locks up, and one request is booked once."""
 
 import os
-import time
 from collections import defaultdict
 
 import pytest
@@ -15,17 +14,23 @@ from stock.store import connection
 from stock.store.models import Booking, Bottle, Job, Mix, Movement, Request, database
 from tests.faults import benches
 
-SECONDS = float(os.environ.get("ULLAGE_RACE_SECONDS", "8"))  # a minute on demand
 BENCHES = 8
 
 
-def test_eight_benches_pour_from_the_same_bottles(stocked, address, engine, told):
+@pytest.fixture
+def errands(request):
+    """How many errands each bench tries; the more, the longer the race."""
+    return int(os.environ.get("ULLAGE_RACE_ERRANDS") or (300 if request.config.getoption("deep") else 30))
+
+
+@pytest.mark.deepens
+def test_eight_benches_pour_from_the_same_bottles(stocked, address, engine, told, errands):
     """Each pour's answer is a link of one chain per bottle: what it left is what the next one found."""
     for _ in range(4):
         deliveries.receive("Harbour Blue", 60_000)
     database.close()
-    until = time.monotonic() + SECONDS
-    running = [benches.start(benches.pour_until, address, seed, until) for seed in range(BENCHES)]
+    gate = benches.CONTEXT.Barrier(BENCHES)
+    running = [benches.start(benches.pour_often, address, seed, errands, gate) for seed in range(BENCHES)]
     said = [benches.heard(line) for _, line in running]
     for process, _ in running:
         process.join()
@@ -54,15 +59,16 @@ def test_eight_benches_pour_from_the_same_bottles(stocked, address, engine, told
     assert refused > 0
     slowest = max(report["slowest"] for report in reports)
     told(
-        f"{engine}: {BENCHES} benches, {SECONDS:g} s, {len(booked)} pours, {refused} refused for want of paint, "
-        f"slowest errand {slowest:.2f} s"
+        f"{engine}: {BENCHES} benches with {errands} errands each, {len(booked)} pours, "
+        f"{refused} refused for want of paint, slowest errand {slowest:.2f} s"
     )
 
 
+@pytest.mark.deepens
 @pytest.mark.parametrize("times", [2, 3, 8])
-def test_the_same_request_at_once_is_booked_once(stocked, address, times):
-    gate = benches.CONTEXT.Barrier(times)
-    for round_ in range(5):
+def test_the_same_request_at_once_is_booked_once(stocked, address, times, request):
+    gate, rounds = benches.CONTEXT.Barrier(times), 5 if request.config.getoption("deep") else 2
+    for round_ in range(rounds):
         running = [benches.start(benches.mix_once, address, f"key {round_}", gate) for _ in range(times)]
         answers = [benches.heard(line) for _, line in running]
         for process, _ in running:
@@ -71,7 +77,7 @@ def test_the_same_request_at_once_is_booked_once(stocked, address, times):
         assert answers.count(answers[0]) == times
         assert Mix.select().count() == round_ + 1
         assert Job.select().count() == round_ + 1
-    assert Request.select().count() == 5
+    assert Request.select().count() == rounds
     assert prove().problems == []
 
 

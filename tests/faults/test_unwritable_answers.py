@@ -25,9 +25,11 @@ from stock.store import snapshots
 from stock.store.models import database
 from tests.cli.parsers import commands
 from tests.faults.every_command import DOES, READS
+from tests.faults.fuzzing import run
 from tui.__main__ import main as ullage
 
 pytestmark = pytest.mark.only("sqlite")
+OUTPUTS = ("full", "closed", "left", "mute")
 NOT_TRIED = {("serve",), ("demo",), ("caution-rule", "tighten")}
 """Serves until it is ended; tells the sample studio's long story, tried once; booked as `silence` is."""
 
@@ -90,9 +92,9 @@ def place(tmp_path, monkeypatch, engine):
 
 def held():
     """What is in the books, as `check` counts it."""
-    run = subprocess.run([sys.executable, "-m", "tui", "check", "--json"], capture_output=True, text=True)
-    assert run.returncode == 0, run.stderr
-    return json.loads(run.stdout)
+    ran = run(["check", "--json"])
+    assert ran.status == 0, ran
+    return json.loads(ran.out)
 
 
 def test_each_command_is_tried():
@@ -100,37 +102,39 @@ def test_each_command_is_tried():
     assert {words for words, _ in commands()} - named == NOT_TRIED
 
 
-def test_what_is_booked_is_said_to_be_booked(place):
-    found = {}
-    for out in ("full", "closed", "left", "mute"):
-        home = place / out
-        home.mkdir()
-        os.chdir(home)
-        (home / "stock.csv").write_bytes((place / "stock.csv").read_bytes())
-        os.environ["ULLAGE_STUDIO"] = str(home / "studio.ullage")
-        for line in DOES:
-            status, answer, told = ended(line, out)
-            assert status == 0, (out, line, told)
-            assert "Traceback" not in told
-            if out == "mute":
-                assert (bool(answer), told) == (True, ""), line
-                continue
-            said = told.splitlines()[0]
-            assert ("it is booked, but" in said) != ("it is done, but" in said), (line, told)
-            assert answer == ""
-        for line in READS:
-            status, answer, told = ended(line, out)
-            assert "Traceback" not in told
-            if out in ("full", "closed"):
-                assert (status, told.count("\n")) == (2, 1), (line, told)
-                assert "the answer can't be written (" in told
-            else:
-                assert status == 0, (line, told)
-                assert [one for one in told.splitlines() if "answer" in one] == []
-        found[out] = held()
-    assert found["full"] == found["closed"] == found["left"] == found["mute"]
+@pytest.mark.sampled(2)
+@pytest.mark.parametrize("out", OUTPUTS)
+def test_what_is_booked_is_said_to_be_booked(place, out):
+    for line in DOES:
+        assert run(shlex.split(line)).status == 0, line
+    as_usual = held()
+    (home := place / out).mkdir()
+    (home / "stock.csv").write_bytes((place / "stock.csv").read_bytes())
+    os.chdir(home)
+    os.environ["ULLAGE_STUDIO"] = str(home / "studio.ullage")
+    for line in DOES:
+        status, answer, told = ended(line, out)
+        assert status == 0, (out, line, told)
+        assert "Traceback" not in told
+        if out == "mute":
+            assert (bool(answer), told) == (True, ""), line
+            continue
+        said = told.splitlines()[0]
+        assert ("it is booked, but" in said) != ("it is done, but" in said), (line, told)
+        assert answer == ""
+    for line in READS:
+        status, answer, told = ended(line, out)
+        assert "Traceback" not in told
+        if out in ("full", "closed"):
+            assert (status, told.count("\n")) == (2, 1), (line, told)
+            assert "the answer can't be written (" in told
+        else:
+            assert status == 0, (line, told)
+            assert [one for one in told.splitlines() if "answer" in one] == []
+    assert held() == as_usual
 
 
+@pytest.mark.deep  # it tells the sample studio's whole story
 def test_the_sample_studio_is_kept_all_the_same(place):
     status, _, told = ended("demo --keep demo.ullage", "full")
     assert (status, (place / "demo.ullage").exists()) == (0, True)
@@ -138,7 +142,7 @@ def test_the_sample_studio_is_kept_all_the_same(place):
 
 
 def test_refusals_with_nowhere_to_go_keep_their_status(place):
-    for out in ("full", "closed", "left", "mute"):
+    for out in OUTPUTS:
         status, answer, told = ended("shelf", out)
         assert (status, answer) == (3, ""), told
         assert ended("nonsense", out)[0] == 2
@@ -153,15 +157,13 @@ def test_refusals_with_nowhere_to_go_keep_their_status(place):
     [(">/dev/full", 0), (">&-", 0), (">&- 2>&-", 0), ("| true", 0), ("<&- >&- 2>&-", 0)],
 )
 def test_the_same_by_the_shell(place, redirected, status):
-    command = f"{shlex.quote(sys.executable)} -m tui"
-    first = f"{command} new --name Shell >/dev/null"
-    script = f"{first}; {command} product add Blue --role paint --json {redirected}; echo $? ${{PIPESTATUS[0]}} >&3"
-    run = subprocess.run(
-        ["bash", "-c", f"exec 3>status; {script}"], capture_output=True, text=True, env={**os.environ}
-    )
+    assert run(["new", "--name", "Shell"]).status == 0
+    line = f"{shlex.quote(sys.executable)} -m tui product add Blue --role paint --json {redirected}"
+    script = f"exec 3>status; {line}; echo $? ${{PIPESTATUS[0]}} >&3"
+    done = subprocess.run(["bash", "-c", script], capture_output=True, text=True, env={**os.environ})
     assert (place / "status").read_text().split()[-1] == str(status)
     if "2>" not in redirected:
-        error = json.loads(run.stderr)["error"]
+        error = json.loads(done.stderr)["error"]
         assert error["code"] == "answer-lost"
         assert error["message"].startswith("it is booked, but the answer can't be written (")
     assert held()["ok"]
