@@ -30,7 +30,8 @@ WRITE_MOVEMENT = (
     "VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id"
 )
 WRITE_BOOKING = (
-    "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id) VALUES (?, ?, ?, ?, ?, ?) RETURNING id"
+    "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id, with_undo_id) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id"
 )
 HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
 MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
@@ -49,6 +50,17 @@ class Errand(NamedTuple):
     at: datetime
     day: date
     late: bool
+    booked_at: datetime
+
+    def take_along(self, undoes: int) -> "Errand":
+        """Book one more undo with this one, for a booking that goes with what this one takes back.
+
+        Args:
+            undoes: the booking that the further undo takes back.
+        """
+        at, booked_at = clock.stamp(self.at), clock.stamp(self.booked_at)
+        number = _number(WRITE_BOOKING, "undo", at, self.day.isoformat(), booked_at, "", undoes, self.booking)
+        return self._replace(booking=number)
 
     def move(self, bottle: int, kind: str, change_ul: int, *, reverses: int | None = None) -> int:
         """Change one bottle's volume by `change_ul` microlitres and write the movement.
@@ -202,9 +214,10 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
         )
     day = clock.day_of(moment, zone())
     number = _number(
-        WRITE_BOOKING, kind, clock.stamp(moment), day.isoformat(), clock.stamp(now), note, undoes
+        WRITE_BOOKING, kind, clock.stamp(moment), day.isoformat(), clock.stamp(now), note, undoes, None
     )
-    return Errand(booking=number, at=moment, day=day, late=at is not None or moment < newest)
+    late = at is not None or moment < newest
+    return Errand(booking=number, at=moment, day=day, late=late, booked_at=now)
 
 
 def _newest_moment(now: datetime) -> datetime:

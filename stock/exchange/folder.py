@@ -289,6 +289,7 @@ def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | 
         whole.update(digest.encode())
     sieve.stop()
     new.execute_sql(f'UPDATE "studio" SET schema_version = {migrations.NEWEST:d}')  # noqa: S608 - a number of ours
+    migrations.complete(new, package["schema"])
     copying.require_whole(new)
     return Copied(rows, whole.hexdigest())
 

@@ -24,6 +24,11 @@ def tip(booking: Booking) -> Booking:
     return booking
 
 
+def leader(undo: Booking) -> int:
+    """The undo that a person asked for when this one was booked: itself, or the one that took it along."""
+    return int(undo.id if undo.with_undo_id is None else undo.with_undo_id)
+
+
 def undone_by(booking: int) -> int | None:
     """The number of the undo that took a booking back, or None while the booking stands."""
     row = Undone.get_or_none(Undone.booking == booking)

@@ -12,6 +12,7 @@ from datetime import datetime
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.ledger import Answer, Errand, many, reverse
+from stock.logbook.chains import leader
 from stock.logbook.undo_guards import NOTHING, DependsOnIt
 from stock.shelf.bottles import label_of
 from stock.store.connection import locked
@@ -186,13 +187,12 @@ def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
 
 def _undos(errand: Errand, tips: Sequence[int]) -> dict[int, int]:
     """Book an undo of each of these bookings, including the errand's own; returns the undo by what it undoes."""
-    own, booked_at = (
-        Booking.select(Booking.undoes, Booking.booked_at).where(Booking.id == errand.booking).tuples().get()
-    )
-    values = (clock.stamp(errand.at), errand.day.isoformat(), clock.stamp(booked_at))
+    own = Booking.select(Booking.undoes).where(Booking.id == errand.booking).tuples().get()[0]
+    values = (clock.stamp(errand.at), errand.day.isoformat(), clock.stamp(errand.booked_at))
     many(
-        "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id) VALUES ('undo', ?, ?, ?, '', ?)",
-        ((*values, tip) for tip in tips if tip != own),
+        "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id, with_undo_id) "
+        "VALUES ('undo', ?, ?, ?, '', ?, ?)",
+        ((*values, tip, errand.booking) for tip in tips if tip != own),
     )
     rows = Booking.select(Booking.undoes, Booking.id).where(Booking.id >= errand.booking).tuples()
     undone = set(tips)
@@ -258,15 +258,12 @@ def tips_standing(one: Imported) -> dict[int, int]:
 
 
 def tips_turned_with(one: Imported, last: Booking) -> dict[int, int]:
-    """Those that one undo of the import turned over together: their last bookings were booked at one instant."""
+    """Those that one undo turned over together: their chains end with it, or with an undo that it took along."""
     above = _above(one)
     tips = {each: _tip(above, each) for each in range(one.first, one.last + 1)}
-    same = {
-        number
-        for (number,) in Booking.select(Booking.id)
-        .where((Booking.id > one.last) & (Booking.booked_at == last.booked_at) & (Booking.kind == "undo"))
-        .tuples()
-    }
+    asked_for = leader(last)
+    along = Booking.select(Booking.id).where((Booking.id > asked_for) & (Booking.with_undo == asked_for))
+    same = {asked_for} | {number for (number,) in along.tuples()}
     return {each: tip for each, tip in tips.items() if tip in same}
 
 

@@ -156,6 +156,13 @@ def _loose_ends() -> list[str]:
         f"booking {number}: its mark of being undone does not follow from the undos"
         for number in unsound(_undoings(), undone)
     ]
+    asked_for = Booking.alias()
+    astray = (
+        Booking.select(Booking.id)
+        .join(asked_for, on=(Booking.with_undo == asked_for.id))
+        .where(Booking.undoes.is_null() | asked_for.undoes.is_null() | asked_for.with_undo.is_null(False))
+    )
+    problems += [f"booking {number}: booked along with what is no undo" for (number,) in astray.tuples()]
     changed = BottleChange.select(BottleChange.id).join(Bottle).where(Bottle.id.is_null()).count()
     return problems + ([f"{changed} changes of bottles that are not there"] if changed else [])
 

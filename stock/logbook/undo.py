@@ -11,7 +11,7 @@ from typing import Any
 from stock.errors import BadInput, NotFound, UllageError
 from stock.ledger import Answer, Errand, book, hold
 from stock.logbook import imports
-from stock.logbook.chains import root, tip, turn, undone_by
+from stock.logbook.chains import leader, root, tip, turn, undone_by
 from stock.logbook.undo_guards import DependsOnIt, Turn, refuse, refuse_changed
 from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import OPENS, standing
@@ -167,7 +167,7 @@ def _turned(errand: Errand, last: Booking) -> Answer:
     hold(sorted({bottle for (bottle,) in moved.tuples()}))
     bottles: set[int] = set()
     for one in turns:
-        booking = errand if one.reversed.id == last.id else _also(errand, one.reversed)
+        booking = errand if one.reversed.id == last.id else errand.take_along(one.reversed.id)
         bottles |= _reverse(booking, one)
     held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.in_(sorted(bottles)))
     by_root = sorted(turns, key=lambda one: int(one.root.id))
@@ -206,21 +206,10 @@ def _parts_of_mix(mix: Booking, gone_with: Booking | None) -> list[tuple[Booking
     pairs = [(tip(part), part) for part in parts]
     if gone_with is None:
         return [pair for pair in pairs if undone_by(pair[1].id) is None]
-    # They were booked at the same instant as the mix's own undo, and after it.
+    asked_for = leader(gone_with)
     return [
-        (last, part)
-        for last, part in pairs
-        if undone_by(part.id) is not None and last.id > gone_with.id and last.booked_at == gone_with.booked_at
+        (last, part) for last, part in pairs if undone_by(part.id) is not None and leader(last) == asked_for
     ]
-
-
-def _also(errand: Errand, reversed_: Booking) -> Errand:
-    """A further undo in the same transaction, for a step or close that is undone with its mix."""
-    booked_at = Booking.select(Booking.booked_at).where(Booking.id == errand.booking).tuples().get()[0]
-    row = Booking.insert(
-        kind="undo", at=errand.at, day=errand.day, booked_at=booked_at, undoes=reversed_.id
-    ).execute()
-    return Errand(booking=int(row), at=errand.at, day=errand.day, late=errand.late)
 
 
 def _reverse(errand: Errand, one: Turn) -> set[int]:

@@ -11,14 +11,16 @@ from stock.store import models, triggers
 from stock.store.orm import pw
 
 Step = Callable[[pw.Database], None]
-NEWEST = 2
+NEWEST = 3
 
 ADDED: Mapping[tuple[str, str], int] = {
     ("studio", "spray_ul_per_min"): 2,
     ("studio", "waste_collected_on"): 2,
     ("product", "no_solvent"): 2,
+    ("booking", "with_undo_id"): 3,
 }
-"""Columns that came after schema 1, and with which; rows written before hold the default of `models`."""
+"""Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
+`FOLLOWS` works out."""
 
 
 def _to_2(database: pw.Database) -> None:
@@ -34,7 +36,22 @@ def _to_2(database: pw.Database) -> None:
         database.execute_sql(statement)
 
 
-STEPS: Mapping[int, Step] = {2: _to_2}
+def _to_3(database: pw.Database) -> None:
+    """The undo that each undo was booked along with."""
+    database.execute_sql(
+        'ALTER TABLE "booking" ADD COLUMN "with_undo_id" INTEGER REFERENCES "booking" ("id") ON DELETE RESTRICT'
+    )
+
+
+def _follows_3(database: pw.Database) -> None:
+    from stock.store import undone_along  # once in the life of older books
+
+    undone_along.note(database)
+
+
+STEPS: Mapping[int, Step] = {2: _to_2, 3: _to_3}
+FOLLOWS: Mapping[int, Step] = {3: _follows_3}
+"""For some steps: fill the new columns of rows that an older schema wrote with what follows from the other columns."""
 
 
 def knows(schema: int, table: str, column: str) -> bool:
@@ -90,8 +107,8 @@ def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
             if number not in STEPS:
                 raise BooksUnreachable(f"no step leads to schema {number}", remedy="Install Ullage again")
             STEPS[number](database)
+        complete(database, schema)
         database.execute_sql(f"UPDATE studio SET schema_version = {NEWEST:d}")  # noqa: S608 - a number of ours
-        triggers.create(database)
         if isinstance(database, pw.SqliteDatabase):
             dangling = database.execute_sql("PRAGMA foreign_key_check").fetchall()
             if dangling:
@@ -99,6 +116,19 @@ def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
                     f"the new schema would lose {len(dangling)} references; nothing was changed"
                 )
     return wanted
+
+
+def complete(database: pw.Database, schema: int) -> None:
+    """Fill the later columns of rows that an older schema wrote, then make the triggers anew.
+
+    Args:
+        database: books with the newest columns, inside a transaction.
+        schema: the schema that wrote the rows.
+    """
+    for number in range(schema + 1, NEWEST + 1):
+        if number in FOLLOWS:
+            FOLLOWS[number](database)
+    triggers.create(database)
 
 
 def create(database: pw.Database) -> None:

@@ -10,26 +10,11 @@ wash, a count, an order) carries the booking's number as its own, so the logbook
 from stock.store import words
 from stock.store.fields import DayField, InstantField, LifeField
 from stock.store.orm import pw
+from stock.store.studio_tables import RuleChoice as RuleChoice  # noqa: PLC0414 - handed on
+from stock.store.studio_tables import SheetMap as SheetMap  # noqa: PLC0414 - handed on
+from stock.store.studio_tables import Studio as Studio  # noqa: PLC0414 - handed on
 from stock.store.table import Table, one_of
 from stock.store.table import database as database  # noqa: PLC0414 - handed on: who knows the tables asks here
-
-
-class Studio(Table):
-    """The one row that says whose books these are, and the studio's settings."""
-
-    id = pw.IntegerField(primary_key=True, default=1, constraints=[pw.Check("id = 1")])
-    schema_version = pw.IntegerField()
-    name = pw.TextField()
-    currency = pw.TextField()
-    time_zone = pw.TextField()
-    measures = pw.TextField(constraints=[one_of("measures", ("metric", "us", "imperial"))])
-    drops_milli = pw.IntegerField(default=20_000)
-    dry_risk_milli = pw.IntegerField(default=5_000)
-    rule_sets = pw.TextField(default="")
-    fan_m3_per_h = pw.IntegerField(null=True)
-    spray_ul_per_min = pw.IntegerField(null=True, constraints=[pw.Check("spray_ul_per_min > 0")])
-    waste_collected_on = DayField(null=True)
-    made_at = InstantField()
 
 
 class Supplier(Table):
@@ -154,7 +139,11 @@ class Place(Table):
 
 
 class Booking(Table):
-    """One errand, booked whole; append-only. `at` is when it happened, `booked_at` when it was written."""
+    """One errand, booked whole; append-only. `at` is when it happened, `booked_at` when it was written.
+
+    An undo may take other bookings along: a mix takes its steps and its close, an import all that its file booked.
+    Each of those is taken back by an undo of its own, whose `with_undo` names the undo that the person asked for.
+    """
 
     kind = pw.TextField(constraints=[one_of("kind", words.BOOKING_KINDS)])
     at = InstantField()
@@ -162,6 +151,9 @@ class Booking(Table):
     booked_at = InstantField()
     note = pw.TextField(default="")
     undoes = pw.ForeignKeyField("self", null=True, unique=True, on_delete="RESTRICT")
+    with_undo = pw.ForeignKeyField(
+        "self", null=True, index=False, backref="undone_along", on_delete="RESTRICT"
+    )
 
 
 class Undone(Table):
@@ -374,22 +366,6 @@ class RecipePart(Table):
 
     class Meta:
         indexes = ((("recipe", "product"), True),)
-
-
-class RuleChoice(Table):
-    """A caution rule that this studio tightened or silenced, with its reason; the newest row rules."""
-
-    code = pw.TextField(index=True)
-    choice = pw.TextField(constraints=[one_of("choice", ("silence", "tighten", "default"))])
-    figure = pw.TextField(default="")
-    reason, at = pw.TextField(), InstantField()
-
-
-class SheetMap(Table):
-    """Which column of a studio's own spreadsheet means what, by the kind of import and its heads."""
-
-    heads = pw.TextField(unique=True)
-    meant = pw.TextField()
 
 
 TABLES: tuple[type[Table], ...] = (

@@ -53,6 +53,14 @@ def create(database: pw.Database) -> None:
             database.execute_sql(_on_file(name, table, verb))
 
 
+def drop(database: pw.Database, table: str) -> None:
+    """Take the triggers of a table away, for a migration that fills a new column; `create` makes them again."""
+    for name, of, _ in _each():
+        if of == table:
+            on_table = f" ON {table}" if isinstance(database, pw.PostgresqlDatabase) else ""
+            database.execute_sql(f"DROP TRIGGER IF EXISTS {name}{on_table}")
+
+
 def altered(written: Mapping[str, str]) -> list[str]:
     """Names of the triggers that a file lacks or holds in other words than ours.
 

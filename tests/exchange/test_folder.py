@@ -11,6 +11,7 @@ from stock.exchange import copying, folder
 from stock.exchange.badrows import BadRows
 from stock.exchange.folder import NotAsWritten
 from stock.logbook.proof import prove
+from stock.logbook.undo import undo
 from stock.store import migrations
 from stock.store.connection import connection, open_books
 from stock.store.models import TABLES, Bottle, Product, database
@@ -234,19 +235,33 @@ def test_what_is_stopped_leaves_nothing(stocked: str, tmp_path: Path) -> None:
     assert not (tmp_path / "other.ullage").exists()
 
 
+def older_folder(schema: int, target: Path) -> str:
+    """A folder that was exported by the Ullage that wrote this schema."""
+    target.mkdir()
+    kept = json.loads((Path(__file__).parent / "released" / f"folder-{schema}.json").read_text("utf-8"))
+    for name, text in kept.items():
+        (target / name).write_bytes(text.encode())
+    return str(target)
+
+
 def test_a_folder_of_an_older_schema_comes_in_with_its_later_columns_unknown(
     address: str, tmp_path: Path
 ) -> None:
-    """The folder was exported by the Ullage that wrote schema 1."""
-    written = tmp_path / "older"
-    written.mkdir()
-    kept = json.loads((Path(__file__).parent / "released" / "folder-1.json").read_text(encoding="utf-8"))
-    for name, text in kept.items():
-        (written / name).write_bytes(text.encode())
-    folder.take_in(str(written), address)
+    folder.take_in(older_folder(1, tmp_path / "older"), address)
     open_books(address)
     with connection():
         assert migrations.written_schema(database.obj) == migrations.NEWEST
         assert prove().problems == []
         assert Bottle.select().count() == 6
         assert not any(row.no_solvent for row in Product.select())
+
+
+def test_what_an_undo_took_along_is_worked_out_for_an_older_folder(address: str, tmp_path: Path) -> None:
+    """Undo 26 took mix 10 back with its steps and its close, undo 30 an imported file."""
+    folder.take_in(older_folder(2, tmp_path / "older"), address)
+    open_books(address)
+    with connection():
+        assert len(undo("undo", 26)["undid"]) == 4
+        assert undo("undo", 30)["bookings"] == 4
+        assert prove().problems == []
+    assert folder.export(address, str(tmp_path / "again")).rows["booking"] > 33

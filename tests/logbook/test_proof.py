@@ -22,3 +22,9 @@ def test_half_a_decant_is_found_though_each_bottle_adds_up(stocked: str) -> None
 
     book("decant", half)
     assert prove().problems == ["product 2: what was decanted out is not what was decanted in"]
+
+
+@pytest.mark.only("sqlite")
+def test_an_errand_that_says_it_was_booked_along_with_one_that_is_no_undo_is_found(stocked: str) -> None:
+    book("count", lambda errand: {"undo": errand.take_along(1).booking})
+    assert "booking 5: booked along with what is no undo" in prove().problems
