@@ -29,7 +29,7 @@ def start_of(day: dt.date, zone_name: str) -> dt.datetime:
 
 def stamp(instant: dt.datetime) -> str:
     """An instant as the books write it, `2026-03-01T14:30:00.000000Z`: one length, so text sorts by time."""
-    return instant.astimezone(dt.UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ").rjust(27, "0")
+    return instant.astimezone(dt.UTC).isoformat(timespec="microseconds").removesuffix("+00:00") + "Z"
 
 
 def read_stamp(text: str) -> dt.datetime:
@@ -39,9 +39,13 @@ def read_stamp(text: str) -> dt.datetime:
         BadInput: the text is not such a stamp.
     """
     try:
-        return dt.datetime.strptime(text, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=dt.UTC)
+        found = dt.datetime.fromisoformat(text)
     except ValueError:
-        raise BadInput(f"{plain(text, 40)!r} is not an instant of the books") from None
+        found = None
+    # `fromisoformat` takes a tenth of the time of `strptime`, and reads other spellings than ours, too.
+    if found is None or not text.endswith("Z") or stamp(found) != text:
+        raise BadInput(f"{plain(text, 40)!r} is not an instant of the books")
+    return found.replace(tzinfo=dt.UTC)
 
 
 @lru_cache(maxsize=8)

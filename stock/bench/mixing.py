@@ -4,7 +4,7 @@
 transaction. Volumes are microlitres; the reduction is reducer in per cent of the paint's volume.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from fractions import Fraction
 from typing import NamedTuple
@@ -17,11 +17,12 @@ from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
 from stock.ledger import Answer, Errand, book, hold, run, zone
 from stock.shelf import jobs, products
-from stock.shelf.bottles import candidates, numbered
+from stock.shelf.bottles import ChosenBottle, candidates, chosen, numbered
 from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Product, database
+from stock.text import folded
 from stock.text import note as clean_note
 from stock.units import ml, split
 
@@ -134,10 +135,11 @@ def plan(request: MixRequest) -> MixPlan:
         NotEnough: the usable bottles hold less than is asked.
     """
     with connection(), reading():
-        return _plan(request)
+        return _plan(request)[0]
 
 
-def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | None = None) -> MixPlan:
+def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | None = None) -> Free:
+    """The plan and what it relies on; `among` are the bottles that may be poured from, all of them when None."""
     if not request.parts:
         raise BadInput("a mix needs at least one product", remedy='Write it as "Harbour Blue=8ml"')
     if len(request.parts) > MOST_PARTS:
@@ -147,13 +149,10 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     picked = _picked(request, wanted)
     measures = settings().measures
     pours: list[PlannedPour] = []
-    taken: dict[int, int] = {}
-    shelf: dict[int, list[Candidate]] = {}
+    rows = {product.id: product for product, _, _ in wanted}
+    shelf = candidates(rows, came_by=day)
     for product, part, volume_ul in wanted:
-        if product.id not in shelf:
-            there = candidates(product.id, came_by=day)
-            shelf[product.id] = [each for each in there if among is None or each.id in among]
-        usable = [_less(bottle, taken) for bottle in shelf[product.id]]
+        usable = [each for each in shelf[product.id] if among is None or each.id in among]
         takes = choose(
             usable,
             volume_ul,
@@ -162,29 +161,29 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             picked=picked.get(product.id, ()),
             measures=measures,
         )
-        known = {bottle.id: bottle for bottle in usable}
-        for take in takes:
-            taken[take.bottle] = taken.get(take.bottle, 0) + take.volume_ul
-            pours.append(_pour(product, part, take, known[take.bottle]))
-    planned = MixPlan(request, day, tuple(pours))
-    rows = {product.id: product for product, _, _ in wanted}
-    return planned._replace(cautions=tuple(_cautions(planned, rows))) if judge else planned
+        pours += [_pour(product, part, take) for take in takes]
+        if len(rows) < len(wanted):
+            shelf[product.id] = [_less(bottle, takes) for bottle in usable]
+    used = chosen({pour.bottle for pour in pours})
+    pours = [_as_it_stands(pour, used[pour.bottle], day) for pour in pours]
+    cautions = _cautions(pours, day, rows, used.values()) if judge else ()
+    return MixPlan(request, day, tuple(pours), tuple(cautions)), relock.relied(used.values())
 
 
-def _less(bottle: Candidate, taken: dict[int, int]) -> Candidate:
-    """The bottle with what earlier parts of the same mix take from it left out."""
-    if bottle.id not in taken:
-        return bottle
-    return bottle._replace(on_hand_ul=bottle.on_hand_ul - taken[bottle.id])
+def _less(bottle: Candidate, takes: Sequence[Take]) -> Candidate:
+    """The bottle with what one part takes from it left out, for a later part of the same product."""
+    taken_ul = sum(take.volume_ul for take in takes if take.bottle == bottle.id)
+    return bottle._replace(on_hand_ul=bottle.on_hand_ul - taken_ul) if taken_ul else bottle
 
 
 def _wanted(request: MixRequest) -> list[tuple[Product, str, int]]:
     """(product, part, microlitres) in the order of pouring: what was named first, then the reducers."""
     wanted = []
+    known = products.written_out(name for name, _ in request.parts)
     for name, volume_ul in request.parts:
         if volume_ul <= 0:
             raise BadInput(f"{name}: an amount must be above nothing", remedy="Write it as 8ml")
-        product = products.find(name)
+        product = known.get(folded(name)) or products.find(name)
         wanted.append((product, PART_OF_ROLE[product.role], volume_ul))
     paint_ul = sum(volume for _, part, volume in wanted if part == "paint")
     return wanted + _reducers(request, wanted, paint_ul)
@@ -243,26 +242,34 @@ def _picked(request: MixRequest, wanted: Sequence[tuple[Product, str, int]]) -> 
     return picked
 
 
-def _pour(product: Product, part: str, take: Take, bottle: Candidate) -> PlannedPour:
+def _pour(product: Product, part: str, take: Take) -> PlannedPour:
     return PlannedPour(
         bottle=take.bottle, product=product.name, product_id=product.id, part=part, volume_ul=take.volume_ul,
-        before_ul=take.on_hand_ul, why=take.why, opened=bottle.opened, color=product.color, size_ul=bottle.size_ul,
+        before_ul=take.on_hand_ul, why=take.why, color=product.color,
         density_ug_per_ml=product.density_ug_per_ml, drops_milli=product.drops_milli,
     )  # fmt: skip
 
 
-def _cautions(planned: MixPlan, rows: Mapping[int, Product]) -> list[Finding]:
+def _as_it_stands(pour: PlannedPour, bottle: ChosenBottle, day: date) -> PlannedPour:
+    opened = bottle.opened_on is not None and bottle.opened_on <= day
+    return pour._replace(opened=opened, size_ul=bottle.size_ul)
+
+
+def _cautions(
+    pours: Sequence[PlannedPour], day: date, rows: Mapping[int, Product], bottles: Iterable[ChosenBottle]
+) -> list[Finding]:
     from stock.bench import ratios  # the rules are read only when a mix is planned
     from stock.cautions.books import for_mix
     from stock.cautions.facts import SEVERITIES
 
     found = for_mix(
-        [(pour.product_id, pour.volume_ul, pour.bottle) for pour in planned.pours],
-        as_of=planned.day,
+        [(pour.product_id, pour.volume_ul, pour.bottle) for pour in pours],
+        as_of=day,
         rows=rows,
+        bottles=bottles,
     )
     found += ratios.findings(
-        [(pour.product_id, pour.part, pour.volume_ul) for pour in planned.pours], rows, as_of=planned.day
+        [(pour.product_id, pour.part, pour.volume_ul) for pour in pours], rows, as_of=day
     )
     return sorted(found, key=lambda each: -SEVERITIES.index(each.severity))
 
@@ -303,8 +310,7 @@ def _free(request: MixRequest, *, judge: bool) -> Free | None:
             return None
         try:
             with reading():
-                planned = _plan(request, judge=judge)
-                return planned, relock.seen(pour.bottle for pour in planned.pours)
+                return _plan(request, judge=judge)
         except BooksUnreachable:
             raise
         except UllageError:
@@ -326,7 +332,7 @@ def _book(
         else:
             among = _lockable(request)
             hold(among or ())
-            planned = _plan(request, judge=judge, among=among)
+            planned, _ = _plan(request, judge=judge, among=among)
         stops = planned.stops(accept)
         if stops:
             raise Stopped(

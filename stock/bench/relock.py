@@ -8,27 +8,27 @@ anew. What is known of products and rules counts as it stood when the plan was m
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
+from stock.shelf.bottles import ChosenBottle
 from stock.store.connection import locked
 from stock.store.models import Bottle
 from stock.store.prepared import Prepared
 
 Relied = dict[int, tuple[Any, ...]]
 """Of each bottle what it held, in microlitres, and then its days and its container."""
+RELIED = ChosenBottle._fields.index("container") + 1
+"""How many of the first columns of a `ChosenBottle` are relied on; `HELD` asks for the same ones."""
 
 
-def _bottles(numbers: Any) -> Any:
-    return (
+HELD = Prepared(
+    lambda numbers: locked(
         Bottle.select(
             Bottle.id, Bottle.on_hand_ul, Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before,
             Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Bottle.container,
         )
         .where(Bottle.id.in_(numbers))
         .order_by(Bottle.id)
-    )  # fmt: skip
-
-
-SEEN = Prepared(_bottles)
-HELD = Prepared(lambda numbers: locked(_bottles(numbers)))
+    )
+)  # fmt: skip
 
 
 class Moved(Exception):
@@ -42,12 +42,12 @@ class Drawn(NamedTuple):
     volume_ul: int
 
 
-def seen(bottles: Iterable[int]) -> Relied:
-    """What a plan relies on of its bottles, read in the transaction in which it was made."""
-    return _by_number(SEEN.rows(sorted(set(bottles))))
+def relied(bottles: Iterable[ChosenBottle]) -> Relied:
+    """What a plan relies on of its bottles, as they were read in the transaction in which it was made."""
+    return _by_number(bottle[:RELIED] for bottle in bottles)
 
 
-def hold(drawn: Sequence[Drawn], relied: Relied | None = None) -> list[int]:
+def hold(drawn: Sequence[Drawn], on: Relied | None = None) -> list[int]:
     """Lock the bottles of a plan and look at them again.
 
     A bottle that holds enough will do, whatever others took from it since; one that was to be emptied must
@@ -55,7 +55,7 @@ def hold(drawn: Sequence[Drawn], relied: Relied | None = None) -> list[int]:
 
     Args:
         drawn: what the plan takes.
-        relied: what `seen` said when it was made; None if the plan needs no more than that there is enough,
+        on: what `relied` said when it was made; None if the plan needs no more than that there is enough,
             which the ledger sees to.
     Returns:
         What each draw finds in its bottle now, in microlitres.
@@ -68,7 +68,7 @@ def hold(drawn: Sequence[Drawn], relied: Relied | None = None) -> list[int]:
     for each in drawn:
         found.append(left[each.bottle])
         left[each.bottle] -= each.volume_ul
-    for number, row in (relied or {}).items():
+    for number, row in (on or {}).items():
         taken = sum(each.volume_ul for each in drawn if each.bottle == number)
         emptied = taken == row[0]
         if now[number][1:] != row[1:] or left[number] < 0 or (emptied and left[number]):

@@ -178,11 +178,11 @@ def _pours(mix: MixView, part: str, volume_ul: int) -> list[PlannedPour]:
         if not share_ul:
             continue
         product = Product.get_by_id(product_id)
-        usable = candidates(product_id, came_by=today)
+        usable = candidates({product_id: product}, came_by=today)[product_id]
         used = [pour.bottle for pour in mix.pours if pour.product_id == product_id]
         same = [each.id for each in usable if each.id in used and each.on_hand_ul >= share_ul]
         takes = choose(
-            usable, share_ul, product=product.name, today=today, picked=same[-1:], measures=measures
+            usable, share_ul, product=product.name, today=today, picked=sorted(same)[-1:], measures=measures
         )
         pours += [
             PlannedPour(

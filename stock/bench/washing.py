@@ -50,11 +50,12 @@ def wash(
             raise BadInput(f"{row.name} is a {row.role}; nothing is washed with it", remedy="Name a cleaner")
         if mix is not None and Mix.get_or_none(Mix.id == mix) is None:
             raise BadInput(f"there is no mix {mix}", remedy="`ullage logbook --kind mix` lists them")
-        held = {bottle.id for bottle in candidates(row.id, came_by=errand.day)}
+        held = {bottle.id for bottle in candidates({row.id: row}, came_by=errand.day)[row.id]}
         hold(held)
         picked = [numbered(text).id for text in bottles]
         # A bottle that came while these were waited for is not held and may not be poured from.
-        usable = [bottle for bottle in candidates(row.id, came_by=errand.day) if bottle.id in held]
+        there = candidates({row.id: row}, came_by=errand.day)[row.id]
+        usable = [bottle for bottle in there if bottle.id in held]
         takes = choose(
             usable, volume_ul, product=row.name, today=errand.day, picked=picked, measures=settings().measures
         )

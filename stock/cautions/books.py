@@ -16,7 +16,7 @@ from stock.cautions.facts import (
     SolventShare,
     StudioFacts,
 )
-from stock.shelf.bottles import BottleView, on_shelf
+from stock.shelf.bottles import BottleView, ChosenBottle, on_shelf
 from stock.shelf.products import numbered
 from stock.shelf.reactive import said_to_hold_solvent
 from stock.shelf.studio import settings
@@ -28,11 +28,21 @@ from stock.store.prepared import Prepared
 if TYPE_CHECKING:
     from stock.cautions.moves import Plan
 
-SOLVENTS = Prepared(lambda ids: Solvent.select().where(Solvent.product.in_(ids)))
-APART = Prepared(lambda ids, same: NotWith.select().where(NotWith.product.in_(ids) | NotWith.other.in_(same)))
+SHARES = (Solvent.product, Solvent.name, Solvent.percent_milli, Solvent.basis)
+SOLVENTS = Prepared(lambda ids: Solvent.select(*SHARES).where(Solvent.product.in_(ids)))
+PAIRS = (NotWith.product, NotWith.other)
+APART = Prepared(
+    lambda ids, same: NotWith.select(*PAIRS).where(NotWith.product.in_(ids) | NotWith.other.in_(same))
+)
 NEVER = "9999"
 """Later than every instant, as text."""
-CHOICES = Prepared(lambda end: RuleChoice.select().where(RuleChoice.at < end).order_by(RuleChoice.id))
+CHOICES = Prepared(
+    lambda end: (
+        RuleChoice.select(RuleChoice.code, RuleChoice.choice, RuleChoice.figure, RuleChoice.reason)
+        .where(RuleChoice.at < end)
+        .order_by(RuleChoice.id)
+    )
+)
 
 
 def facts(
@@ -77,7 +87,7 @@ def _studio(as_of: date | None) -> StudioFacts:
     )
 
 
-def _told(views: Sequence[BottleView]) -> dict[int, BottleFacts]:
+def _told(views: Iterable[BottleView | ChosenBottle]) -> dict[int, BottleFacts]:
     """The bottles as the cautions want them, by number."""
     return {view.id: _bottle(view) for view in views}
 
@@ -93,20 +103,21 @@ def read_products(
         rows: the products of all of `ids`, where they are read already.
     """
     query: Iterable[Any] = ()
-    solvents: Iterable[Any] = ()
-    apart: Iterable[Any] = ()
+    solvents: Iterable[tuple[Any, ...]] = ()
+    apart: Iterable[tuple[Any, ...]] = ()
     if ids is None:
-        query, solvents, apart = Product.select(), Solvent.select(), NotWith.select()
+        query = Product.select()
+        solvents, apart = Solvent.select(*SHARES).tuples(), NotWith.select(*PAIRS).tuples()
     elif wanted := list(ids):
         query = numbered(wanted).values() if rows is None else [rows[number] for number in wanted]
-        solvents, apart = SOLVENTS.instances(wanted), APART.instances(wanted, wanted)
+        solvents, apart = SOLVENTS.rows(wanted), APART.rows(wanted, wanted)
     shares: dict[int, list[SolventShare]] = defaultdict(list)
-    for row in solvents:
-        shares[row.product_id].append(SolventShare(row.name, row.percent_milli, row.basis))
+    for product, name, percent_milli, basis in solvents:
+        shares[product].append(SolventShare(name, percent_milli, basis))
     not_with: dict[int, list[int]] = defaultdict(list)
-    for row in apart:
-        not_with[row.product_id].append(row.other_id)
-        not_with[row.other_id].append(row.product_id)
+    for one, other in apart:
+        not_with[one].append(other)
+        not_with[other].append(one)
     return {row.id: _product(row, shares.get(row.id), not_with.get(row.id, ()), day) for row in query}
 
 
@@ -145,7 +156,7 @@ def _shares(row: Any, shares: Sequence[SolventShare] | None) -> tuple[SolventSha
     return () if row.no_solvent and said_to_hold_solvent(row.groups.split()) is None else None
 
 
-def _bottle(view: BottleView) -> BottleFacts:
+def _bottle(view: BottleView | ChosenBottle) -> BottleFacts:
     return BottleFacts(
         id=view.id,
         product_id=view.product_id,
@@ -184,7 +195,7 @@ def choices_in_force(as_of: date | None) -> list[RuleChange]:
         if as_of is not None
         else NEVER
     )
-    rows = [(row.code, row.choice, row.figure, row.reason) for row in CHOICES.instances(end)]
+    rows = CHOICES.rows(end)
     if not rows:
         return []
     from stock.cautions.choices import in_force  # most studios chose nothing
@@ -235,7 +246,11 @@ def for_wash(cleaner: int, products: Iterable[int], *, as_of: date) -> list[Find
 
 
 def for_mix(
-    parts: Sequence[tuple[int, int, int]], *, as_of: date, rows: Mapping[int, Product] | None = None
+    parts: Sequence[tuple[int, int, int]],
+    *,
+    as_of: date,
+    rows: Mapping[int, Product] | None = None,
+    bottles: Iterable[ChosenBottle] | None = None,
 ) -> list[Finding]:
     """Every caution about pouring these together, gravest first; reads these products and bottles alone.
 
@@ -243,14 +258,17 @@ def for_mix(
         parts: (product's number, microlitres, bottle's number) of each pour.
         as_of: the day of the mix.
         rows: the products by number, where they are read already.
+        bottles: the bottles as they stand now, where they are read already.
     """
     from stock.cautions.mix import mix_findings  # the rules are read only when asked
 
     with connection(), reading():
         products = read_products(as_of, {product for product, _, _ in parts}, rows=rows)
         past = as_of if as_of < settings().today() else None
-        views = on_shelf(past, only={bottle for _, _, bottle in parts})
-        bottles = _told(views)
+        if past is not None or bottles is None:
+            stood = _told(on_shelf(past, only={bottle for _, _, bottle in parts}))
+        else:
+            stood = _told(bottles)
         told = _studio(as_of)
-    mixed = [MixPart(products[product], volume, bottles.get(bottle)) for product, volume, bottle in parts]
+    mixed = [MixPart(products[product], volume, stood.get(bottle)) for product, volume, bottle in parts]
     return mix_findings(mixed, as_of, told)

@@ -106,7 +106,7 @@ def again(known: Reading, number: int) -> Reading:
         before = facts[number]
         plans = orderbook.plans(known.as_of).get(number, [])
         planned, own = _habit(uses(known.as_of, product=number), plans, known.as_of, before.habit.since)
-        bottles = candidates(number, came_by=known.as_of)
+        bottles = _bottles(number, known.as_of)
         facts[number] = replace(
             before,
             habit=own,
@@ -120,11 +120,15 @@ def again(known: Reading, number: int) -> Reading:
             if reducer is not None:
                 usable = sum(
                     each.on_hand_ul
-                    for each in candidates(reducer.number, came_by=known.as_of)
+                    for each in _bottles(reducer.number, known.as_of)
                     if not _past(each.good_until, known.as_of)
                 )
                 facts[number] = replace(facts[number], cut=replace(cut, usable_ul=usable))
     return replace(known, facts=facts)
+
+
+def _bottles(product: int, day: date) -> list[Candidate]:
+    return candidates(products.numbered([product]), came_by=day)[product]
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,14 +24,20 @@ from stock.text import name as clean_name
 LONGEST_LABEL = 40
 LONGEST_NUMBER = 19
 CANDIDATES = Prepared(
-    lambda product, came_by: Bottle.select(
-        Bottle.id, Bottle.on_hand_ul, Bottle.opened_on, Bottle.best_before, Bottle.made_on,
-        Product.sealed_life, Product.opened_life, Bottle.size_ul,
+    lambda products, came_by: (
+        Bottle.select(
+            Bottle.product, Bottle.id, Bottle.on_hand_ul, Bottle.opened_on, Bottle.best_before, Bottle.made_on
+        )
+        .where(Bottle.product.in_(products) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
+        .where(Bottle.received_on <= came_by)
     )
-    .join(Product)
-    .where((Bottle.product == product) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
-    .where(Bottle.received_on <= came_by)
-    .order_by(Bottle.id)
+)
+CHOSEN = Prepared(
+    lambda numbers: Bottle.select(
+        Bottle.id, Bottle.on_hand_ul, Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before,
+        Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Bottle.container, Bottle.size_ul, Bottle.place,
+        Bottle.left_of,
+    ).where(Bottle.id.in_(numbers))
 )  # fmt: skip
 NOTHING_ELSE: Mapping[str, Any] = MappingProxyType({})
 SEALED, OPEN, EMPTY, DISCARDED = "sealed", "open", "empty", "discarded"
@@ -71,6 +77,29 @@ class BottleView(NamedTuple):
     def gone(self) -> bool:
         """Whether nothing can be taken from it any more."""
         return self.state in (EMPTY, DISCARDED)
+
+
+class ChosenBottle(NamedTuple):
+    """A bottle that was chosen to pour from, as the table says; volumes in microlitres."""
+
+    id: int
+    on_hand_ul: int
+    product_id: int
+    received_on: date
+    opened_on: date | None
+    best_before: date | None
+    made_on: date | None
+    frozen_on: date | None
+    discarded_on: date | None
+    container: str | None
+    size_ul: int
+    place_id: int | None
+    left_of: int | None
+
+    @property
+    def state(self) -> str:
+        """The one word for what state it is in."""
+        return state_of(self.on_hand_ul, self.opened_on, self.discarded_on)
 
 
 def label_of(number: int) -> str:
@@ -164,22 +193,26 @@ def _view(
     )  # fmt: skip
 
 
-def candidates(product: int, *, came_by: date) -> list[Candidate]:
-    """A product's bottles that a pour on the day `came_by` could come from."""
-    return [
-        Candidate(
-            id=number,
-            on_hand_ul=held,
-            opened=opened is not None and opened <= came_by,
-            good_until=good_until(
-                best_before=label, made_on=made, opened_on=opened, sealed_life=sealed, opened_life=life
-            ),
-            size_ul=size,
-        )
-        for number, held, opened, label, made, sealed, life, size in CANDIDATES.rows(
-            product, came_by.isoformat()
-        )
-    ]
+def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, list[Candidate]]:
+    """Of each product, by its number, the bottles that a pour on the day `came_by` could come from; one query."""
+    found: dict[int, list[Candidate]] = {number: [] for number in products}
+    rows = CANDIDATES.rows(list(products), came_by.isoformat()) if products else []
+    lives = {number: (row.sealed_life, row.opened_life) for number, row in products.items()}
+    for product, number, on_hand_ul, opened_on, best_before, made_on in rows:
+        sealed_life, opened_life = lives[product]
+        end = good_until(
+            best_before=best_before, made_on=made_on, opened_on=opened_on,
+            sealed_life=sealed_life, opened_life=opened_life,
+        )  # fmt: skip
+        is_open = opened_on is not None and opened_on <= came_by
+        found[product].append(Candidate(number, on_hand_ul, is_open, end))
+    return found
+
+
+def chosen(numbers: Collection[int]) -> dict[int, ChosenBottle]:
+    """These bottles by their numbers; one query."""
+    rows = CHOSEN.rows(list(numbers)) if numbers else []
+    return {row[0]: ChosenBottle._make(row) for row in rows}
 
 
 def numbered(text: str) -> Bottle:

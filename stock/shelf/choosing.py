@@ -19,7 +19,6 @@ class Candidate(NamedTuple):
     on_hand_ul: int
     opened: bool
     good_until: date | None
-    size_ul: int = 0
 
 
 class Take(NamedTuple):
@@ -65,14 +64,7 @@ def choose(
         NotEnough: the bottles together hold less.
         BadInput: a picked bottle is not among the candidates.
     """
-    known = {bottle.id: bottle for bottle in candidates}
-    strangers = [number for number in picked if number not in known]
-    if strangers:
-        raise BadInput(
-            f"bottle {strangers[0]} holds no {product}",
-            remedy="Pick one of " + _numbers(order(candidates, today)),
-        )
-    usable = [known[number] for number in picked] if picked else order(candidates, today)
+    usable = _picked(candidates, picked, product, today) if picked else order(candidates, today)
     takes, wanted = [], volume_ul
     for bottle in usable:
         if wanted == 0:
@@ -88,6 +80,19 @@ def choose(
             remedy="Take less, receive or count a bottle, or pick others with --from; nothing was booked",
         )
     return takes
+
+
+def _picked(
+    candidates: Sequence[Candidate], picked: Sequence[int], product: str, today: date
+) -> list[Candidate]:
+    known = {bottle.id: bottle for bottle in candidates}
+    strangers = [number for number in picked if number not in known]
+    if strangers:
+        raise BadInput(
+            f"bottle {strangers[0]} holds no {product}",
+            remedy="Pick one of " + _numbers(order(candidates, today)),
+        )
+    return [known[number] for number in picked]
 
 
 def _why(bottle: Candidate, usable: Sequence[Candidate], picked: Sequence[int], today: date) -> str:

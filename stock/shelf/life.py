@@ -1,6 +1,5 @@
 """How long a bottle is good: the earliest of its label's day and its lives, sealed and opened."""
 
-from collections.abc import Iterable
 from datetime import date
 
 from stock.spans import duration
@@ -22,14 +21,13 @@ def good_until(
         opened_on: the day it was opened, if it is.
         sealed_life, opened_life: lives such as "3y" and "12mo"; months clamp at the month's end.
     """
-    days = [best_before]
+    end = best_before
     if made_on is not None and sealed_life is not None:
-        days.append(duration(sealed_life).after(made_on))
+        end = _earlier(end, duration(sealed_life).after(made_on))
     if opened_on is not None and opened_life is not None:
-        days.append(duration(opened_life).after(opened_on))
-    return earliest(days)
+        end = _earlier(end, duration(opened_life).after(opened_on))
+    return end
 
 
-def earliest(days: Iterable[date | None]) -> date | None:
-    """The earliest of the known days, or None."""
-    return min((day for day in days if day is not None), default=None)
+def _earlier(known: date | None, other: date) -> date:
+    return other if known is None or other < known else known

@@ -1,6 +1,6 @@
 """Products: adding, changing, finding and showing them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from stock.shelf.entry import Entry
 
 MOST_CHOICES = 8
-BY_KEY = Prepared(lambda key: Product.select().where(Product.name_key == key))
+BY_KEYS = Prepared(lambda keys: Product.select().where(Product.name_key.in_(keys)))
 BY_NUMBER = Prepared(lambda ids: Product.select().where(Product.id.in_(ids)))
 
 
@@ -134,10 +134,9 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     if not wanted:
         raise BadInput("the product's name is empty", remedy="Write a part of it")
     with connection():
-        for exact in BY_KEY.instances(wanted):
-            found: Product = exact
-            if not roles or found.role in roles:
-                return found
+        exact = written_out([wanted]).get(wanted)
+        if exact is not None and (not roles or exact.role in roles):
+            return exact
         query = Product.select().order_by(Product.name_key)
         rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
     fitting = [row for row in rows if wanted in row.name_key]
@@ -158,6 +157,12 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
         if rows
         else "Add it with `ullage product add NAME --role ROLE`",
     )
+
+
+def written_out(names: Iterable[str]) -> dict[str, Product]:
+    """The products whose whole name is among these, by their folded name; one query."""
+    keys = {folded(name) for name in names}
+    return {row.name_key: row for row in BY_KEYS.instances(sorted(keys))} if keys else {}
 
 
 def numbered(ids: Sequence[int]) -> dict[int, Product]:

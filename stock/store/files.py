@@ -31,6 +31,7 @@ PRAGMAS = (
 ONLY_READING = (("query_only", 1), ("trusted_schema", 0), ("busy_timeout", 5000))
 PATIENCE_S = 10
 OFTEN = "PRAGMA busy_timeout = 50"
+SELDOM = f"PRAGMA busy_timeout = {dict(PRAGMAS)['busy_timeout']}"
 PAGE = 4_096
 """Bytes of a page of a database, SQLite's default."""
 BESIDE = ("-wal", "-shm")
@@ -167,7 +168,7 @@ class File(pw.SqliteDatabase):
             self._refuse_if_gone(path)
         line = self._line(path)
         try:
-            self._stood.file = _identity(path)
+            self._stood.file = _identity(self.database)
             if self.studio is not None:
                 self._refuse_another(line)
         except BaseException:
@@ -231,7 +232,8 @@ class File(pw.SqliteDatabase):
         if lock_type == "DEFERRED":
             super().begin(lock_type)
             return
-        self.execute_sql(OFTEN)
+        line = self.connection()
+        line.execute(OFTEN)
         until = time.monotonic() + PATIENCE_S
         try:
             while True:
@@ -242,7 +244,7 @@ class File(pw.SqliteDatabase):
                     if "locked" not in str(error) or time.monotonic() >= until:
                         raise
         finally:
-            self.execute_sql(f"PRAGMA busy_timeout = {dict(PRAGMAS)['busy_timeout']}")
+            line.execute(SELDOM)
         if self._moved():
             self.rollback()
             raise _moved(Path(self.database), "was taken away or replaced")
@@ -267,12 +269,12 @@ class File(pw.SqliteDatabase):
     def _moved(self) -> bool:
         """Whether this thread's connection is to a file that does not stand at the path any more."""
         stood = getattr(self._stood, "file", None)
-        return stood is not None and _identity(Path(self.database)) != stood
+        return stood is not None and _identity(self.database) != stood
 
 
-def _identity(path: Path) -> tuple[int, int] | None:
+def _identity(path: str) -> tuple[int, int] | None:
     try:
-        found = path.stat()
+        found = os.stat(path)  # asked twice a booking; a Path takes longer to make than the question
     except OSError:
         return None
     return found.st_dev, found.st_ino

@@ -4,7 +4,8 @@ Writing a statement anew takes Peewee several times longer than the database tak
 (tests/benchmarks/load.py). What is asked and how a column is read stay as the tables say.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from stock.store.fields import DayField, InstantField, LifeField
@@ -25,22 +26,25 @@ class _Written:
         self.places: list[Any] = [one.place if isinstance(one, _Mark) else one for one in given]
         self.marked = [isinstance(one, _Mark) for one in given]
         self.names = [getattr(column, "name", "") for column in query._returning]
+        # A shelf has few days and lives, each many times over, so what is read is remembered.
         self.reads = [
-            (at, column.python_value)
+            (at, lru_cache(maxsize=1_024)(column.python_value))
             for at, column in enumerate(query._returning)
             if isinstance(column, READ)
         ]
 
-    def run(self, values: Sequence[Any]) -> Iterator[list[Any]]:
+    def run(self, values: Sequence[Any]) -> list[tuple[Any, ...]]:
         told = [
             _value(values, place) if marked else place
             for place, marked in zip(self.places, self.marked, strict=True)
         ]
-        for row in database.execute_sql(self.sql, told).fetchall():
-            cells = list(row)
-            for at, read in self.reads:
-                cells[at] = read(cells[at])
-            yield cells
+        rows: list[tuple[Any, ...]] = database.execute_sql(self.sql, told).fetchall()
+        if not rows or not self.reads:
+            return rows
+        columns: list[Any] = list(zip(*rows, strict=True))
+        for at, read in self.reads:
+            columns[at] = map(read, columns[at])
+        return list(zip(*columns, strict=True))
 
 
 class _Mark:
@@ -65,7 +69,7 @@ class Prepared:
     def rows(self, *values: Any) -> list[tuple[Any, ...]]:
         """The rows for these values; a day is given as its text, a list may not be empty."""
         told = [_padded(value) if isinstance(value, list) else value for value in values]
-        return [tuple(cells) for cells in self._written(told).run(told)]
+        return self._written(told).run(told)
 
     def instances(self, *values: Any) -> list[Any]:
         """The same as objects of the table, of which all columns were asked."""

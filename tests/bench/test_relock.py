@@ -8,6 +8,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable, NotEnough, Stopped
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products
+from stock.shelf.bottles import chosen
 from stock.shelf.handling import discard, open_bottle
 from stock.store.models import Booking, Bottle, Mix, database
 
@@ -126,7 +127,7 @@ def test_a_stop_holds_for_a_free_plan_too(stocked):
 
 
 def test_each_draw_of_a_bottle_is_told_what_it_finds(stocked):
-    relied = relock.seen([1])
+    relied = relock.relied(chosen([1]).values())
     drawn = [relock.Drawn(1, 10_000), relock.Drawn(1, 5_000)]
     assert relock.hold(drawn, relied) == [60_000, 50_000]
     with pytest.raises(relock.Moved):
