@@ -262,8 +262,9 @@ def connection() -> Iterator[None]:
     """
     database = models.database.obj
     if not models.database.is_closed():
-        with plainly(_address(database)):
-            _revive(database)
+        if isinstance(database, pw.PostgresqlDatabase):
+            with plainly():
+                _revive(database)
         yield
         return
     with plainly(_address(database)):

@@ -41,10 +41,11 @@ class _Written:
         rows: list[tuple[Any, ...]] = database.execute_sql(self.sql, told).fetchall()
         if not rows or not self.reads:
             return rows
-        columns: list[Any] = list(zip(*rows, strict=True))
+        cells = [list(row) for row in rows]
         for at, read in self.reads:
-            columns[at] = map(read, columns[at])
-        return list(zip(*columns, strict=True))
+            for row in cells:
+                row[at] = read(row[at])
+        return [tuple(row) for row in cells]
 
 
 class _Mark:
