@@ -4,6 +4,7 @@
 PostgreSQL. `--engine sqlite` (or `postgresql`) keeps it to one. `--deep` is in `sampling.py`.
 """
 
+import gc
 import os
 import shutil
 import tempfile
@@ -55,6 +56,13 @@ def pytest_configure(config: pytest.Config) -> None:
 @pytest.hookimpl(tryfirst=True)  # before `-m deep` looks at the marks
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     sampling.choose(config, items)
+
+
+def pytest_collection_finish() -> None:
+    """Everything loaded until now stays to the end: the collector of cycles needn't walk through it ever again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:

@@ -26,6 +26,9 @@ SHARE_ON_SERVER = 4
 """One in so many tests of those rooms runs on the server each time."""
 
 
+_run = {"deep": False}
+
+
 def options(parser: pytest.Parser) -> None:
     """What a run can be told."""
     parser.addoption(
@@ -41,8 +44,14 @@ def configure(config: pytest.Config) -> None:
     settings.register_profile("ordinary", max_examples=100, deadline=None)
     settings.register_profile("deep", max_examples=700, deadline=None)
     settings.load_profile("deep" if config.option.deep else "ordinary")
+    _run["deep"] = config.option.deep
     if config.option.sample_seed is None:
         config.option.sample_seed = dt.datetime.now(dt.UTC).date().toordinal()
+
+
+def whole() -> bool:
+    """Whether this run takes everything."""
+    return _run["deep"]
 
 
 def choose(config: pytest.Config, items: list[pytest.Item]) -> None:

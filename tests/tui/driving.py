@@ -4,10 +4,13 @@ import asyncio
 from collections.abc import AsyncIterator, Callable, Iterable
 from contextlib import asynccontextmanager, suppress
 from typing import Any
+from weakref import WeakSet
 
 import textual.app
 import textual.pilot
-from textual.app import App
+from rich.console import RenderableType
+from textual._compositor import Compositor
+from textual.app import App, ScreenStackError
 from textual.css.model import RuleSet
 from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
@@ -76,10 +79,42 @@ def _parsed_once(sheet: Stylesheet, css: str, *place: Any, **more: Any) -> list[
 Stylesheet._parse_rules = _parsed_once  # type: ignore[method-assign]
 
 
+_draws_at_rest: WeakSet[App[Any]] = WeakSet()
+"""Apps that draw only what a test stops at: half of the work, otherwise, is frames that nobody looks at."""
+_render = Compositor.render_update
+
+
+def _rendered_at_rest(
+    compositor: Compositor, full: bool = False, *more: Any, **named: Any
+) -> RenderableType | None:
+    """What is to be drawn anew, or nothing yet: what has changed is kept until the app is at rest."""
+    if not full and compositor.root is not None and compositor.root.app in _draws_at_rest:
+        return None
+    return _render(compositor, full, *more, **named)
+
+
+Compositor.render_update = _rendered_at_rest  # type: ignore[method-assign]
+
+
+def draw(app: App[Any]) -> None:
+    """Draw what has changed since the last frame, if that was left until now."""
+    if app in _draws_at_rest:
+        _draws_at_rest.discard(app)
+        try:
+            with suppress(ScreenStackError):  # it has been left
+                app.screen._compositor_refresh()
+        finally:
+            _draws_at_rest.add(app)
+
+
 @asynccontextmanager
 async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) -> AsyncIterator[Pilot[None]]:
-    """The app on these books, its first screen drawn."""
+    """The app on these books, its first screen drawn; with `--deep` each frame is, and not only those at rest."""
+    from tests import sampling  # not for the benchmarks
+
     app = Ullage(address, **more)
+    if not sampling.whole():
+        _draws_at_rest.add(app)
     async with app.run_test(size=size, notifications=True) as pilot:
         await settle(pilot)
         yield pilot
@@ -87,6 +122,11 @@ async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) ->
 
 async def settle(pilot: Pilot[None]) -> None:
     """Until nothing is being read or booked, no pause in the typing is waited for, and everything is drawn."""
+    await _at_rest(pilot)
+    draw(pilot.app)
+
+
+async def _at_rest(pilot: Pilot[None]) -> None:
     for _ in range(MOST_ROUNDS):
         await pilot.pause()
         working = [one for one in pilot.app.workers if not one.is_finished]
@@ -133,10 +173,11 @@ def _short_timers(app: App[Any]) -> list[asyncio.Task[None]]:
 
 
 async def press(pilot: Pilot[None], *keys: str) -> None:
-    """Keys one after the other, each settled."""
+    """Keys one after the other, each settled, and the last one drawn."""
     for key in keys:
         await pilot.press(key)
-        await settle(pilot)
+        await _at_rest(pilot)
+    draw(pilot.app)
 
 
 async def write(pilot: Pilot[None], text: str) -> None:
