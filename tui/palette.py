@@ -9,6 +9,7 @@ from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 from textual.events import Mount
 
+from stock.shelf.name_ranking import INSIDE, fit
 from tui import actions
 from tui.drawing.strips import shown
 from tui.themes import THEME_WORDS
@@ -34,8 +35,8 @@ class Palette(LeftOnce, CommandPalette):
 
 
 Command = tuple[str, str, Callable[[], Any]]
-OTHERS_COUNT = 0.9
-"""What an action of another screen counts beside one of the screen in front."""
+OTHERS_COUNT, BOOKS_COUNT = 0.98, 0.99
+"""What an action of another screen, or a thing in the books, counts beside an action here that fits as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,16 +173,21 @@ class Everything(Provider):
             yield DiscoveryHit(Content(shown(text)), run, text=text, help=help_text)
 
     async def search(self, query: str) -> Hits:
-        """What fits the letters typed: what can be done here first, then elsewhere, then what is in the books."""
-        matcher = self.matcher(query)
+        """What fits the letters typed, by the rule of every field of names; what can be done here comes first."""
         for commands, counts in ((self._commands(), 1.0), (self._others(), OTHERS_COUNT)):
             for text, help_text, run in commands:
-                score = matcher.match(text) * counts
+                score = _score(text, query) * counts
                 if score > 0:
                     yield Hit(score, Content(shown(text)), run, text=text, help=help_text)
         for thing in self._things:
-            score = matcher.match(thing.words)
+            score = _score(thing.words, query) * BOOKS_COUNT
             if score > 0:
                 run = partial(shell_of(self.app).go, thing.screen, thing.in_hand)
                 told: Any = Content(shown(thing.help))  # a plain text would be read as markup
                 yield Hit(score, Content(shown(thing.words)), run, text=thing.words, help=told)
+
+
+def _score(text: str, typed: str) -> float:
+    """How well a text fits what was typed, from 1 down to 0 for not at all."""
+    how = fit(text, typed)
+    return 0 if how is None else 1 - how / (INSIDE + 1)

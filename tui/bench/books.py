@@ -1,10 +1,12 @@
 """What the Bench knows before anything is typed: names, jobs, labels, and the mixes that nobody has closed."""
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
 from tui.dialogs.typed_mix import RECIPE
+from tui.widgets.name_field import NameDetail
 
 LATELY_DAYS = 90
 THINNING = ("reducer", "cleaner")
@@ -24,6 +26,7 @@ class BenchBooks:
     drops_milli: int
     jobs: tuple[str, ...]
     labels: dict[str, tuple[str, int]]
+    details: dict[str, NameDetail]
 
 
 def read() -> BenchBooks:
@@ -40,8 +43,18 @@ def read() -> BenchBooks:
     reducers = [row.name for row in rows if row.role in THINNING]
     paints = [row.name for row in rows if row.role not in THINNING]
     paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
-    labels = {view.label.casefold(): (view.product, view.id) for view in on_shelf() if not view.gone}
+    standing = [view for view in on_shelf() if not view.gone]
+    labels = {view.label.casefold(): (view.product, view.id) for view in standing}
+    held_ul: dict[str, int] = defaultdict(int)
+    for view in standing:
+        held_ul[view.product] += view.on_hand_ul
+    details = {row.name: NameDetail(row.color, _held(held_ul[row.name])) for row in rows}
     return BenchBooks(
         tuple(paints), tuple(reducers), tuple(open_mixes()), settings().drops_milli,
-        tuple(view.name for view in jobs.everything() if view.closed_on is None), labels,
+        tuple(view.name for view in jobs.everything() if view.closed_on is None), labels, details,
     )  # fmt: skip
+
+
+def _held(volume_ul: int) -> str:
+    """What is left of a product, to whole millilitres: it tells names apart and is no figure to work with."""
+    return f"{round(volume_ul / 1000)} ml" if volume_ul else "none left"

@@ -12,6 +12,7 @@ from textual.widgets import Input
 from tui.dialogs.typed_mix import OTHERS, RECIPE, TypedMix
 from tui.drawing.figures import ml_exact
 from tui.widgets.fields import Field
+from tui.widgets.name_field import NameDetail, NameField
 from tui.widgets.suggestions import AMOUNTS
 
 if TYPE_CHECKING:
@@ -39,15 +40,13 @@ class MixForm(VerticalScroll, can_focus=False):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._shown = 1
-        self._paints: Sequence[str] = ()
-        self._reducers: Sequence[str] = ()
         self._advised = ""
         self._labels: Mapping[str, tuple[str, int]] = {}
 
     def compose(self) -> ComposeResult:
         """As many paints as a mix may have here, all but the first put away."""
         for number in range(MOST_PARTS):
-            yield Field(
+            yield NameField(
                 "Paint" if number == 0 else f"Paint {number + 1}",
                 example="a few letters",
                 id=f"paint-{number}",
@@ -55,9 +54,9 @@ class MixForm(VerticalScroll, can_focus=False):
             yield Field("Amount", example="8 ml", offers=AMOUNTS, id=f"amount-{number}")
         yield Field("Needle", example="0.35", offers=NEEDLES, id="needle")
         yield Field("Reduction", example=UNTHINNED, offers=REDUCTIONS, id="reduce")
-        yield Field("Reducer", example="its usual one", id="reducer")
+        yield NameField("Reducer", example="its usual one", id="reducer")
         yield Field("In all", example="as above", offers=AMOUNTS, id="total")
-        yield Field("Job", example="none", id="job")
+        yield NameField("Job", example="none", id="job")
         yield Field("Bottles", example="the Shelf's choice", id="bottles")
 
     def on_mount(self) -> None:
@@ -76,13 +75,15 @@ class MixForm(VerticalScroll, can_focus=False):
         *,
         jobs: Sequence[str] = (),
         labels: Mapping[str, tuple[str, int]] | None = None,
+        details: Mapping[str, NameDetail] | None = None,
     ) -> None:
         """The names that letters are matched with, open jobs, and (product, number) of each bottle's label."""
-        self._paints, self._reducers, self._labels = paints, reducers, labels or {}
-        self.field("job").offer(jobs)
-        for field in self.query(Field):
-            if self._names(field) is not None:
-                self._offer(field)
+        self._labels = labels or {}
+        products = {label: product for label, (product, _) in self._labels.items()}
+        for field in self.query(NameField):
+            names = {"job": jobs, "reducer": reducers}.get(field.id or "", paints)
+            field.names.describe(details or {}, {} if field.id in ("job", "reducer") else products)
+            field.offer(names)
 
     def advise(self, start: str) -> None:
         """Offer a start in the empty Reduction field, which Enter takes; empty takes the offer back."""
@@ -93,7 +94,8 @@ class MixForm(VerticalScroll, can_focus=False):
         """A field for one more paint."""
         self._shown = min(MOST_PARTS, self._shown + 1)
         self._arrange()
-        self.field(f"paint-{self._shown - 1}").input.focus()
+        # `focus()` would wait its turn behind the next key, which would land in the field before.
+        self.screen.set_focus(self.field(f"paint-{self._shown - 1}").input)
 
     def field(self, name: str) -> Field:
         """A field by its name."""
@@ -104,10 +106,10 @@ class MixForm(VerticalScroll, can_focus=False):
         """What is typed."""
         return TypedMix(
             parts=tuple(
-                (self.field(f"paint-{number}").text, self.field(f"amount-{number}").text)
+                (self.field(f"paint-{number}").meant, self.field(f"amount-{number}").text)
                 for number in range(self._shown)
             ),
-            **{name: self.field(name).text for name in OTHERS},
+            **{name: self.field(name).meant for name in OTHERS},
         )
 
     def show(self, wish: TypedMix) -> None:
@@ -142,42 +144,18 @@ class MixForm(VerticalScroll, can_focus=False):
             self.field("total").text = f"{ml_exact(paint_ul + reducer_ul)} ml"
         self.field("amount-0").input.focus()
 
-    def _names(self, field: Field) -> Sequence[str] | None:
-        if field.id and field.id.startswith("paint-"):
-            return self._paints
-        return self._reducers if field.id == "reducer" else None
-
-    def _fitting(self, field: Field) -> list[str]:
-        letters = field.text.casefold().split()
-        names = self._names(field)
-        if not letters or names is None:
-            return []
-        fitting = [name for name in names if all(part in name.casefold() for part in letters)]
-        return sorted(fitting, key=lambda name: not name.casefold().startswith(letters[0]))
-
     @on(Field.Changed)
     def _typed(self, event: Field.Changed) -> None:
         event.stop()
-        if self._names(event.field) is not None:
-            self._offer(event.field)
         self.post_message(self.Changed())
-
-    def _offer(self, field: Field) -> None:
-        """The names that fit what is typed, the one that Enter takes first; all of them where nothing is."""
-        names = self._names(field) or ()
-        fitting = self._fitting(field)
-        done = not fitting or field.text in names
-        field.offer(names if done else fitting, lead="" if done else "↵ ")
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:
         event.stop()
         shown = [field for field in self.query(Field) if field.display]
         at = next(number for number, field in enumerate(shown) if field.input is event.input)
-        self._scanned(shown[at])
-        fitting = self._fitting(shown[at])
-        if fitting and shown[at].text not in fitting:
-            shown[at].text = fitting[0]
+        if isinstance(field := shown[at], NameField):
+            field.settle()
         if shown[at].id == "reduce" and not shown[at].text.strip():
             shown[at].text = self._advised
         if at + 1 < len(shown):
@@ -185,13 +163,12 @@ class MixForm(VerticalScroll, can_focus=False):
         else:
             self.post_message(self.Finished())
 
-    def _scanned(self, field: Field) -> None:
+    @on(NameField.Settled)
+    def _scanned(self, event: NameField.Settled) -> None:
         """A bottle's label in the place of a paint's name means its paint, from that bottle."""
-        found = self._labels.get(field.text.strip().casefold())
-        if found is None or not (field.id or "").startswith("paint-"):
-            return
-        product, number = found
-        bottles = self.field("bottles")
-        chosen = bottles.text.replace(",", " ").split()
-        field.text = product
-        bottles.text = " ".join([*chosen, *([str(number)] if str(number) not in chosen else [])])
+        event.stop()
+        found = self._labels.get(event.typed.strip().casefold())
+        if found is not None:
+            bottles, number = self.field("bottles"), str(found[1])
+            chosen = bottles.text.replace(",", " ").split()
+            bottles.text = " ".join([*chosen, *([number] if number not in chosen else [])])

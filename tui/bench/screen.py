@@ -4,6 +4,7 @@ import secrets
 from collections.abc import Sequence
 from typing import Any, ClassVar
 
+from rich.cells import cell_len
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -19,7 +20,7 @@ from tui.bench.form import MixForm
 from tui.bench.open_mixes import OpenMixes
 from tui.dialogs.typed_mix import TypedMix, UnreadField
 from tui.drawing.bottle import Line
-from tui.drawing.strips import inks
+from tui.drawing.strips import fit_middle, inks
 from tui.widgets.books_screen import BooksScreen
 from tui.widgets.fields import FIELD_KEYS, Key
 from tui.widgets.keys import bindings
@@ -28,6 +29,8 @@ from tui.widgets.rows import Rows
 
 PAUSE = 0.12
 """Seconds without a key before a wish is worked out."""
+KEYS_BESIDE = 26
+"""Cells of the row of keys that the name of the paint can't have."""
 TALL = 30
 """Rows of the page from which the bottles are drawn on it."""
 
@@ -125,7 +128,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
     def draw(self, books: BenchBooks) -> None:
         """Names into the form, open mixes into their list; the page is worked out anew."""
         form = self.query_one(MixForm)
-        form.know(books.paints, books.reducers, jobs=books.jobs, labels=books.labels)
+        form.know(books.paints, books.reducers, jobs=books.jobs, labels=books.labels, details=books.details)
         mixes = self.query_one(OpenMixes)
         mixes.show(list(books.open_mixes))
         if self._newest is not None and mixes.go_to(self._newest):
@@ -226,7 +229,19 @@ class BenchScreen(BooksScreen[BenchBooks]):
     def _show(self) -> None:
         page = self.query_one(Page)
         page.show(self._lines(page.size.width - 2, page.size.height))
+        self.query_one("#book", Key).label(f"F8  Book {self._what()}")
         self.refresh_bindings()
+
+    def _what(self) -> str:
+        """What the key books: the first paint by its name, and how many more."""
+        if self._plan is None:
+            return "it"
+        names = list(dict.fromkeys(pour.product for pour in self._plan.pours if pour.part != "reducer"))
+        if not names:
+            return "it"
+        more = f" +{len(names) - 1}" if len(names) > 1 else ""
+        room = self.query_one("#left").size.width - KEYS_BESIDE - len(more)
+        return fit_middle(names[0], min(cell_len(names[0]), max(6, room))) + more
 
     def _lines(self, width: int, height: int) -> Sequence[Line]:
         from tui.bench.mix_page import MixPage

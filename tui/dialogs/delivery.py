@@ -13,6 +13,7 @@ from tui.drawing.figures import ml
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
 from tui.widgets.lines_dialog import LinesDialog
+from tui.widgets.name_field import NameDetail, NameField
 from tui.widgets.rows import Cell
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener")
@@ -70,12 +71,14 @@ class Receive(LinesDialog[DeliveryLine]):
         super().__init__()
         self._product = product
         self._place = place
-        self._known: list[tuple[str, str, str]] = []
+        self._known: dict[str, tuple[str, str]] = {}
         self._sold_in = ""
 
     def of_line(self) -> ComposeResult:
         """Equal bottles of one product."""
-        yield Field("Product", value=self._product, example="a few letters, or a new name", id="product")
+        yield NameField(
+            "Product", value=self._product, example="a few letters, or a new name", new=True, id="product"
+        )
         yield Field("Size", read=volume, example="60 ml", offers=SIZES, id="size")
         yield Field("How many", read=_count, value="1", offers=[str(n) for n in range(1, 25)], id="many")
         yield Field("Price of each", read=_money, blank=True, example="as on record", id="price")
@@ -110,7 +113,10 @@ class Receive(LinesDialog[DeliveryLine]):
         self.app.call_from_thread(self._learned, known, stand)
 
     def _learned(self, known: list[tuple[str, str, str]], stand: list[str]) -> None:
-        self._known = known
+        self._known = {name: (role, sizes) for name, role, sizes in known}
+        field = self.query_one("#product", NameField)
+        field.names.describe({name: NameDetail(note=role) for name, role, _ in known}, {})
+        field.offer(list(self._known))
         self.query_one("#place", Field).offer(stand)
         self._hint()
 
@@ -118,30 +124,22 @@ class Receive(LinesDialog[DeliveryLine]):
         for new in ("role", "color"):
             self.query_one(f"#{new}").display = shown
 
-    def _fitting(self) -> list[tuple[str, str, str]]:
-        letters = self.query_one("#product", Field).text.casefold().split()
-        exact = [one for one in self._known if one[0].casefold().split() == letters]
-        if exact or not letters:
-            return exact
-        fitting = [one for one in self._known if all(part in one[0].casefold() for part in letters)]
-        return sorted(fitting, key=lambda one: not one[0].casefold().startswith(letters[0]))
-
     @on(Field.Changed, "#product")
     def _hint(self) -> None:
-        field = self.query_one("#product", Field)
-        fitting = self._fitting()
-        new = bool(field.text.strip()) and not fitting
+        field = self.query_one("#product", NameField)
+        name = field.meant
+        known = self._known.get(name)
+        new = bool(name.strip()) and known is None
         self._show_new(shown=new)
-        field.offer([one[0] for one in (fitting if len(fitting) > 1 else self._known)])
-        if len(fitting) == 1:
-            name, role, sizes = fitting[0]
-            field.hint(f"{name}, {role}{f'; sold in {sizes}' if sizes else ''}")
-            size = self.query_one("#size", Field)
-            size.offer(list(dict.fromkeys([*sizes.split(", "), *SIZES] if sizes else SIZES)))
-            if sizes and size.text in ("", self._sold_in):
-                size.text = self._sold_in = sizes.split(", ")[0]
-        else:
+        if known is None:
             field.hint("A new product: say below what it is." if new else "")
+            return
+        role, sizes = known
+        field.hint(f"{name}, {role}{f'; sold in {sizes}' if sizes else ''}")
+        size = self.query_one("#size", Field)
+        size.offer(list(dict.fromkeys([*sizes.split(", "), *SIZES] if sizes else SIZES)))
+        if sizes and size.text in ("", self._sold_in):
+            size.text = self._sold_in = sizes.split(", ")[0]
 
     @property
     def started(self) -> bool:
@@ -150,13 +148,9 @@ class Receive(LinesDialog[DeliveryLine]):
 
     def line(self) -> DeliveryLine:
         """What the fields say came."""
-        fitting = self._fitting()
-        name = fitting[0][0] if len(fitting) == 1 else self.read("product")
-        if len(fitting) > 1:
-            self.query_one("#product", Field).wrong("Several fit: write more of the name.")
-            self.stay()
+        name = self.read("product")
         fresh: dict[str, Any] | None = None
-        if not fitting:
+        if name not in self._known:
             fresh = {"name": name, "role": self.read("role")}
         read = self.line_of("size", "many", "price", "best", "lot")
         if fresh is not None:
@@ -198,13 +192,12 @@ class Receive(LinesDialog[DeliveryLine]):
 
     @on(Input.Submitted)
     def _next(self, event: Input.Submitted) -> None:
-        """Enter takes the first product that fits; everywhere else it books."""
-        fitting = self._fitting()
-        field = self.query_one("#product", Field)
-        if event.input is field.input and fitting and field.text != fitting[0][0]:
+        """Enter takes the marked product and goes on to its size; everywhere else it books."""
+        field = self.query_one("#product", NameField)
+        if event.input is field.input and field.text != field.meant:
             event.stop()
             event.prevent_default()
-            field.text = fitting[0][0]
+            field.settle()
             self.query_one("#size", Field).input.focus()
 
 

@@ -14,6 +14,7 @@ from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
+from tui.widgets.name_field import NameField
 from tui.widgets.suggestions import AMOUNTS
 
 
@@ -29,7 +30,7 @@ class WashOut(BookingDialog[str]):
     def fields(self) -> ComposeResult:
         """With what, how much, and after which mix."""
         mix = str(self._mix) if self._mix is not None else ""
-        yield Field("Cleaner", example="a few letters", id="cleaner")
+        yield NameField("Cleaner", example="a few letters", id="cleaner")
         yield Field("Amount", read=volume, example="15 ml", offers=AMOUNTS, id="amount")
         yield Field("After mix", read=_number, value=mix, blank=True, example="none in particular", id="mix")
         yield Static(id="will")
@@ -64,7 +65,7 @@ class WashOut(BookingDialog[str]):
         try:
             mix, cleaner = (
                 self.query_one("#mix", Field).read(),
-                self.query_one("#cleaner", Field).text.strip(),
+                self.query_one("#cleaner", Field).meant.strip(),
             )
         except UllageError:
             return

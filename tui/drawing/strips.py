@@ -61,6 +61,18 @@ def fit(text: str, width: int, *, right: bool = False) -> str:
     return " " * (width - length) + text if right else text + " " * (width - length)
 
 
+def fit_middle(text: str, width: int) -> str:
+    """Exactly `width` cells of text; too long a text loses its middle, for names of a line differ at their end."""
+    text = shown(text)
+    if cell_len(text) <= width or width < 4:
+        return fit(text, width)
+    head = set_cell_size(text, (width - 1) // 3).rstrip()
+    room, tail = width - 1 - cell_len(head), text
+    while cell_len(tail) > room:
+        tail = tail[1:]
+    return fit(f"{head}…{tail}", width)
+
+
 def width_of(line: Iterable[Run]) -> int:
     """Cells that a line takes."""
     return sum(cell_len(run.text) for run in line)

@@ -19,6 +19,7 @@ from tui.widgets.dialog import BookingDialog
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
 from tui.widgets.lines_dialog import LinesDialog
+from tui.widgets.name_field import NameField
 from tui.widgets.rows import Cell, ListColumn
 
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
@@ -90,7 +91,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
     def of_line(self) -> ComposeResult:
         """What of it, which size, how many."""
         yield Static(words(self._said), id="basket")
-        yield Field("Product", example="one more, by a few letters", offers=self._names, id="product")
+        yield NameField("Product", example="one more, by a few letters", offers=self._names, id="product")
         yield Field("Size", read=volume, example="60 ml", offers=SIZES, id="size")
         yield Field("Packs", read=packs, value="1", offers=[str(n) for n in range(1, 25)], id="packs")
 

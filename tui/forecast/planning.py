@@ -18,6 +18,7 @@ from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
+from tui.widgets.name_field import NameField
 from tui.widgets.rows import Cell, Heading, ListColumn
 from tui.widgets.suggestions import AMOUNTS
 
@@ -51,13 +52,15 @@ class PlanUse(BookingDialog[str]):
         amount = f"{ml_exact(before.volume_ul)} ml" if before else ""
         day = before.needed_on.isoformat() if before else ""
         yield Static(words("The forecast counts it beside the habit; a mix for the job uses it up."))
-        yield Field("Product", value=self._product, example="a few letters", offers=self._names, id="product")
+        yield NameField(
+            "Product", value=self._product, example="a few letters", offers=self._names, id="product"
+        )
         yield Field("How much", read=volume, value=amount, example="120 ml", offers=AMOUNTS, id="amount")
         yield Field(
             "Needed on", read=field_readers.day, value=day, example="2026-05-01", offers=DAYS, id="day"
         )
         job = before.job or "" if before else ""
-        yield Field("Job", value=job, blank=True, example="none", offers=self._jobs, id="job")
+        yield NameField("Job", value=job, blank=True, example="none", offers=self._jobs, id="job")
 
     def errand(self) -> Callable[[], str]:
         """Book it, or book it in the place of the old one."""

@@ -130,13 +130,16 @@ class Field(Vertical):
 
     def on_descendant_focus(self) -> None:
         """What it offers is in sight while the hand is in it."""
-        self._offers.display = bool(self._offers.words)
         self._offers.follow(self.text)
+        self._show_offers()
+
+    def _show_offers(self) -> None:
+        self._offers.display = bool(self._offers.words) and self.input.has_focus
 
     def offer(self, words: Sequence[str], *, lead: str = "") -> None:
         """Offer other words; `lead` is said before them."""
         self._offers.show(words, self.text, lead=lead)
-        self._offers.display = bool(words) and self.input.has_focus
+        self._show_offers()
 
     def action_offer(self, way: int) -> None:
         """The next word on offer, or the one before."""
@@ -175,6 +178,11 @@ class Field(Vertical):
         if self.input.has_focus:
             self.input.action_select_all()  # what is typed next takes its place, as on coming into the field
 
+    @property
+    def meant(self) -> str:
+        """The text that counts: what is typed, or what stands for it in a field of names."""
+        return self.text
+
     def read(self) -> Any:
         """What was typed, read; None when it may be blank and is.
 
@@ -185,13 +193,13 @@ class Field(Vertical):
         if self._blank and not self.text.strip():
             return None
         try:
-            return self._read(self.text) if self._read else self._anything()
+            return self._read(self.meant) if self._read else self._anything()
         except UllageError as error:
             self.wrong(sentence_for(error))
             raise
 
     def _anything(self) -> str:
-        text = self.text.strip()
+        text = self.meant.strip()
         if not text:
             raise BadInput("Nothing is written here", remedy="Write a few words")
         return text
@@ -213,6 +221,7 @@ class Field(Vertical):
         event.stop()
         self.wrong("")
         self._offers.follow(self.text)
+        self._show_offers()
         self.post_message(self.Changed(self))
 
     def on_descendant_blur(self) -> None:
@@ -255,6 +264,12 @@ class Key(Widget, can_focus=True):
     def render(self) -> Content:
         """Its words."""
         return words(self._text)
+
+    def label(self, text: str) -> None:
+        """Show other words on it."""
+        if text != self._text:
+            self._text = text
+            self.refresh(layout=True)
 
     def on_mouse_down(self) -> None:
         """With the mouse: when it goes down, for what a field offered is put away then and the key may move."""
