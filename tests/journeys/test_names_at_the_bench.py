@@ -50,7 +50,9 @@ async def test_what_is_marked_is_what_every_way_on_takes_shows_and_books(studio:
             await press(pilot, "f8")
             await until(lambda told=told: len(said) > told)
             after = held()
-            assert {name: before[name] - after[name] for name in after if after[name] != before[name]} == {marked: 1_000}
+            assert {name: before[name] - after[name] for name in after if after[name] != before[name]} == {
+                marked: 1_000
+            }
             assert marked in said[-1]
 
 
