@@ -15,7 +15,8 @@ NAME = st.lists(WORD, min_size=1, max_size=3).map(" ".join)
     ("typed", "how"),
     [
         ("sillet rose lamp", WHOLE), ("  SILLET   rose lamp ", WHOLE), ("sillet r", START), ("s r", WORDS_IN_ORDER),
-        ("sil lam", WORDS_IN_ORDER), ("lamp sil", WORDS), ("illet", INSIDE), ("sillet x", None), ("", None), (" ", None),
+        ("sil lam", WORDS_IN_ORDER), ("lamp sil", WORDS), ("illet", INSIDE), ("sillet x", None),
+        ("", None), (" ", None),
     ],
 )  # fmt: skip
 def test_how_well_a_name_fits(typed, how):

@@ -29,7 +29,7 @@ from tui.widgets.rows import Rows
 
 PAUSE = 0.12
 """Seconds without a key before a wish is worked out."""
-KEYS_BESIDE = 26
+KEYS_BESIDE = 28
 """Cells of the row of keys that the name of the paint can't have."""
 TALL = 30
 """Rows of the page from which the bottles are drawn on it."""
