@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from stock.remedies import Remedy
+
 NOTHING_BOOKED = "nothing was booked"
 
 
@@ -16,7 +18,7 @@ class UllageError(Exception):
 
     Args:
         message: what was wrong, as a sentence without a full stop at the end.
-        remedy: what to do about it; may be empty.
+        remedy: what to do about it, a `Remedy` where it names a command or an option; may be empty.
         code: a word for scripts, lower case with hyphens; the class has a default.
 
     Attributes:
@@ -40,8 +42,13 @@ class UllageError(Exception):
         """What went wrong behind an errand that is in the books: without the words that it isn't, and no remedy."""
         return self.message.replace(f"; {NOTHING_BOOKED}", "")
 
+    @property
+    def sentence(self) -> Remedy:
+        """What was wrong and what to do."""
+        return Remedy(f"{self.message}. ", self.remedy) if self.remedy else Remedy(self.message)
+
     def __str__(self) -> str:
-        return f"{self.message}. {self.remedy}".strip() if self.remedy else self.message
+        return str(self.sentence)
 
 
 class BadInput(UllageError):

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, NotEnough, NotFound
+from stock.remedies import Do, Option, Remedy
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, Request, database
 from stock.store.orm import pw
@@ -119,7 +120,7 @@ class Errand(NamedTuple):
     def _why_not(self, bottle: int, change_ul: int) -> Exception:
         row = Bottle.get_or_none(Bottle.id == bottle)
         if row is None:
-            return NotFound(f"there is no bottle {bottle}", remedy="`ullage shelf` lists them")
+            return NotFound(f"there is no bottle {bottle}", remedy=Remedy(Do("shelf"), " lists them"))
         if row.received_on > self.day:
             return BadInput(
                 f"bottle {bottle} came on {row.received_on}, after {self.day}",
@@ -150,7 +151,9 @@ class Errand(NamedTuple):
             raise NotEnough(
                 f"on {self.day} or after it bottle {bottle} held {_ml(min(held) - change_ul)} ml "
                 f"and {_ml(-change_ul)} ml were asked of it",
-                remedy="Pour from another bottle with --from, or give a later day; nothing was booked",
+                remedy=Remedy(
+                    "Pour from another bottle ", Option("from"), ", or give a later day; nothing was booked"
+                ),
             )
 
 

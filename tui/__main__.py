@@ -68,8 +68,9 @@ def _screens(line: list[str], context: "Context") -> int:
         return serve(words[1:], context.address, theme=theme, options=options)
     if words:
         from stock.errors import BadInput
+        from stock.remedies import Do, Remedy
 
-        raise BadInput(f"the dashboard takes no {words[0][:40]!r}", remedy="See `ullage --help`")
+        raise BadInput(f"the dashboard takes no {words[0][:40]!r}", remedy=Remedy("See ", Do("--help")))
     return dashboard(context.address, context.as_of_text, theme, mouse)
 
 
@@ -100,9 +101,11 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
     served = "TEXTUAL_DRIVER" in os.environ  # a tab of `ullage serve` is a terminal too
     if not served and not (sys.stdout.isatty() and sys.stdin.isatty()):
         from stock.errors import BadInput
+        from stock.remedies import Do, Remedy
 
         raise BadInput(
-            "the dashboard needs a terminal", remedy="Use a command instead: `ullage --help` lists them"
+            "the dashboard needs a terminal",
+            remedy=Remedy("Use a command instead: ", Do("--help"), " lists them"),
         )
     day = None
     if as_of is not None:

@@ -19,6 +19,9 @@ class Action(NamedTuple):
         display: how the key is written, where that isn't its own name.
         does: what it calls, with its argument; its name where this is empty.
         anywhere: what the palette calls an action of a sheet that it finds from any screen; empty: it doesn't.
+        commands: the commands in whose place a remedy names this key; behind one may stand an option that it must have.
+        of_finding: the same, in a remedy of the finding in hand, where it is read on this screen.
+        on_what: whether such a remedy also names what the command's arguments name, such as mix 3.
     """
 
     id: str
@@ -29,6 +32,14 @@ class Action(NamedTuple):
     display: str = ""
     does: str = ""
     anywhere: str = ""
+    commands: tuple[str, ...] = ()
+    of_finding: tuple[str, ...] = ()
+    on_what: bool = False
+
+    @property
+    def letters(self) -> str:
+        """The key as a sentence names it."""
+        return self.display or self.key.partition(",")[0]
 
     @property
     def holder(self) -> str:
@@ -42,7 +53,15 @@ class Action(NamedTuple):
 
 
 ACTIONS = (
-    Action("app.settings", "comma", "Settings", "The studio's settings", shown=False, display=","),
+    Action(
+        "app.settings",
+        "comma",
+        "Settings",
+        "The studio's settings",
+        shown=False,
+        display=",",
+        commands=("studio change",),
+    ),
     Action("app.quit", "q", "Quit", "Leave; everything booked is in the books", shown=False),
     Action("any.help", "question_mark", "Keys", "These words", display="?"),
     Action("any.step_back", "escape", "Leave the field", "", shown=False, display="Esc"),
@@ -51,15 +70,22 @@ ACTIONS = (
     Action("today.receive", "r", "Receive", "Put a delivery on the shelf"),
     Action("today.wash", "w", "Wash", "Book a wash-out"),
     Action("today.act", "enter", "Open", "Act on the line under the hand"),
-    Action("shelf.receive", "r", "Receive", "Put a delivery on the shelf"),
+    Action("shelf.receive", "r", "Receive", "Put a delivery on the shelf", commands=("receive",)),
     Action("shelf.open", "o", "Open", "Note that the bottle in hand was opened"),
     Action("shelf.count", "c", "Count", "Measure the bottle in hand; the books follow"),
-    Action("shelf.move", "m", "Move", "Put the bottle in hand somewhere else"),
+    Action("shelf.move", "m", "Move", "Put the bottle in hand somewhere else", commands=("bottle move",)),
     Action("shelf.decant", "t", "Decant", "Fill some of it into another container"),
-    Action("shelf.discard", "d", "Discard", "Throw the bottle in hand away"),
+    Action("shelf.discard", "d", "Discard", "Throw the bottle in hand away", commands=("bottle discard",)),
     Action("shelf.mix", "x", "Mix", "Take this paint to the Bench"),
     Action("shelf.freeze", "f", "Froze", "Note that the bottle in hand froze"),
-    Action("shelf.container", "k", "Made of", "Note what the bottle in hand is made of", shown=False),
+    Action(
+        "shelf.container",
+        "k",
+        "Made of",
+        "Note what the bottle in hand is made of",
+        shown=False,
+        commands=("bottle change --container",),
+    ),
     Action("shelf.record", "p", "Record", "The record of its product, with its sheets"),
     Action("shelf.find", "slash", "Find", "Find by a few letters of paint, place or label", display="/"),
     Action("shelf.group", "g", "Group", "Stand them by role, by line or by place"),
@@ -78,11 +104,17 @@ ACTIONS = (
     Action("open_mix.close", "c", "Close", "Close it with outcome, rest, settings, words"),
     Action("open_mix.back", "p", "Too thin", "Add the paint that brings it back"),
     Action("open_mix.other_step", "S", "Other step", "A step of another size, or after spraying"),
-    Action("open_mix.cup", "v", "Cup", "Note a flow cup's time"),
+    Action("open_mix.cup", "v", "Cup", "Note a flow cup's time", commands=("viscosity --target-for",)),
     Action("open_mix.recipe", "r", "Recipe", "Keep this mix as a recipe"),
     Action("open_mix.undo", "u", "Undo", "Take the whole mix back"),
     Action("forecast.order", "o", "Order", "Everything due from this supplier becomes one order"),
-    Action("forecast.incoming", "i", "On order", "What is on order: take in what came, cancel the rest"),
+    Action(
+        "forecast.incoming",
+        "i",
+        "On order",
+        "What is on order: take in what came, cancel the rest",
+        commands=("order list",),
+    ),
     Action("forecast.plans", "p", "Plans", "Known needs of jobs: new, changed, dropped"),
     Action("forecast.use_more", "plus", "Use", "What if 10 % more were used", display="+/-", does="use(1)"),
     Action("forecast.use_less", "minus", "Less", "What if 10 % less were used", shown=False, does="use(-1)"),
@@ -98,12 +130,30 @@ ACTIONS = (
     Action("plans.new", "n", "New", "A job's known need of a product, on a day"),
     Action("plans.change", "enter,c", "Change", "Change the need in hand", display="c"),
     Action("plans.drop", "d", "Drop", "It is not needed after all"),
-    Action("cautions.move", "m", "Move", "Put its bottle somewhere else, or see what to move where"),
-    Action("cautions.discard", "d", "Discard", "Throw its bottle away"),
-    Action("cautions.note", "f", "Fill in", "Open the record at what nobody has noted"),
+    Action(
+        "cautions.move",
+        "m",
+        "Move",
+        "Put its bottle somewhere else, or see what to move where",
+        of_finding=("bottle move",),
+    ),
+    Action("cautions.discard", "d", "Discard", "Throw its bottle away", of_finding=("bottle discard",)),
+    Action(
+        "cautions.note",
+        "f",
+        "Fill in",
+        "Open the record at what nobody has noted",
+        of_finding=("product change", "place change"),
+    ),
     Action("cautions.mix", "x", "Mix", "Take it to the Bench and use it up"),
     Action("cautions.shelf", "s", "Bottle", "See its bottle on the Shelf"),
-    Action("cautions.carry", "w", "All moves", "What to move where so that every place is right"),
+    Action(
+        "cautions.carry",
+        "w",
+        "All moves",
+        "What to move where so that every place is right",
+        commands=("cautions --moves",),
+    ),
     Action("cautions.opened", "o", "Opened", "Note the day its bottle was opened"),
     Action("cautions.record", "p", "Record", "The record of its product or place"),
     Action("cautions.notes", "n", "Notes", "Show or hide what is only worth noting"),
@@ -111,7 +161,9 @@ ACTIONS = (
     Action("cautions.tighten", "h", "Graver", "Take this rule more gravely, with a reason"),
     Action("cautions.choices", "y", "Rules", "What was silenced or tightened here, and the way back"),
     Action("rules.restore", "r", "As shipped", "The rule in hand is as it was made"),
-    Action("logbook.undo", "u", "Undo", "Take this entry back by a reversal"),
+    Action(
+        "logbook.undo", "u", "Undo", "Take this entry back by a reversal", commands=("undo",), on_what=True
+    ),
     Action("logbook.mix", "x", "Mix again", "Take this mix to the Bench"),
     Action("logbook.narrow", "f", "Show only", "Only a product, bottle, lot, job, kind, some days"),
     Action("logbook.kind", "k", "Kind", "Only mixes, washes, deliveries ..."),
@@ -121,8 +173,15 @@ ACTIONS = (
     Action("logbook.recipe", "n", "Recipe", "Keep this mix as a recipe"),
     Action("logbook.find", "slash", "Find", "Only what moved one product; or a bottle's label", display="/"),
     Action("logbook.shelf", "s", "Bottle", "See its bottle on the Shelf"),
-    Action("books.back_up", "b", "Back up", "Make a backup now", anywhere="Back up"),
-    Action("books.put_back", "r", "Put back", "A backup takes the place of the books", anywhere="Put back"),
+    Action("books.back_up", "b", "Back up", "Make a backup now", anywhere="Back up", commands=("backup",)),
+    Action(
+        "books.put_back",
+        "r",
+        "Put back",
+        "A backup takes the place of the books",
+        anywhere="Put back",
+        commands=("restore",),
+    ),
     Action("books.write_out", "e", "Export", "The whole studio as CSV files", anywhere="Export"),
     Action(
         "books.take_in",
@@ -134,7 +193,14 @@ ACTIONS = (
     Action(
         "books.copy", "o", "Copy", "The whole studio to another file or a server", anywhere="Copy the studio"
     ),
-    Action("books.prove", "c", "Check", "Whether the books add up", anywhere="Check the books"),
+    Action(
+        "books.prove",
+        "c",
+        "Check",
+        "Whether the books add up",
+        anywhere="Check the books",
+        commands=("check",),
+    ),
     Action("books.undo", "u", "Undo", "Take back all that a file booked, or do it again"),
     Action("incoming.book", "b", "Book it", "Book what the file holds, whole"),
     Action("incoming.columns", "c", "Columns", "Say what each column means"),
@@ -142,11 +208,31 @@ ACTIONS = (
     Action("reports.trace", "t", "Trace a lot", "Where a bottle or a lot went"),
     Action("report.page", "p", "Page to print", "Write a page to print"),
     Action("report.sheet", "v", "For a spreadsheet", "Write a file for a spreadsheet"),
-    Action("records.new", "n", "New", "Enter a new record in this drawer"),
-    Action("records.correct", "e", "Correct", "Correct the record under the hand"),
-    Action("records.sheets", "s", "Sheets", "The data sheets of this product"),
+    Action(
+        "records.new",
+        "n",
+        "New",
+        "Enter a new record in this drawer",
+        commands=("product add", "place add", "job add"),
+    ),
+    Action(
+        "records.correct",
+        "e",
+        "Correct",
+        "Correct the record under the hand",
+        commands=("product change", "place change"),
+    ),
+    Action(
+        "records.sheets",
+        "s",
+        "Sheets",
+        "The data sheets of this product",
+        commands=("sheet add", "sheet correct", "sheet list"),
+    ),
     Action("records.discontinue", "d", "Discontinue", "It is no longer made, or is made after all"),
-    Action("records.close", "d", "Close", "Close this job, or open it again"),
+    Action(
+        "records.close", "d", "Close", "Close this job, or open it again", commands=("job change --open",)
+    ),
     Action("records.bottles", "b", "Bottles", "Its bottles on the Shelf"),
     Action("records.mix", "x", "Mix", "Take it to the Bench"),
     Action("records.find", "slash", "Find", "Find by a few letters", display="/"),
@@ -154,6 +240,27 @@ ACTIONS = (
 """In the order in which the keys stand in their strip."""
 SHEETS = {"books": "logbook"}
 """Sheets whose actions the palette finds from anywhere, and the screen whose action of the same name opens them."""
+PAGES = {"open_mix": ("bench", "an open mix")}
+"""What else holds actions: the screen that it is a part of, and its name for a person."""
+FIELDS = {
+    "bottle": "or bottle",
+    "days": "Days",
+    "decimal": "Decimal",
+    "encoding": "Encoding",
+    "from": "Bottles",
+    "left": "Left over",
+    "level": "or level",
+    "lot": "Lot",
+    "make": "New names",
+    "reason": "Because",
+    "reduce": "Reduction",
+    "role": "New role",
+    "supplier": "From",
+    "total": "In all",
+    "weight": "or weight",
+    "with": "Reducer",
+}
+"""Options that a remedy may name, and the field of a form that is filled in instead."""
 
 
 def of(holder: str) -> Iterator[Action]:

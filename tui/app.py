@@ -19,7 +19,7 @@ from textual.worker import Worker, WorkerState
 
 from stock.errors import BooksUnreachable
 from tui.drawing.sentences import sentence_for
-from tui.screens import SCREENS
+from tui.screens import SCREENS, ScreenEntry
 from tui.themes import LAMP, NAMES, themes, usable
 from tui.widgets.keys import bindings
 
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
     from tui.sample_visit import Visit
     from tui.today.ahead import Ahead
-    from tui.widgets.shell import ScreenEntry
 
 BETWEEN = "between"
 """What is seen while other books are opened: a screen that nobody goes to."""

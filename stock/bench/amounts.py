@@ -7,6 +7,7 @@ from typing import Any
 
 from stock.bench.weighing import poured_by_weight
 from stock.errors import BadInput
+from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.shelf.studio import settings
 from stock.units import MOST_REDUCTION, mass, reduction, volume
@@ -49,7 +50,9 @@ def _weighed(text: str, name: str) -> int:
     if product.density_ug_per_ml is None:
         raise BadInput(
             f"no density of {product.name} is known, so it can't be weighed",
-            remedy="Write millilitres, or enter it with `ullage product change NAME --density 1.05`",
+            remedy=Remedy(
+                "Write millilitres, or enter it with ", Do("product change", "NAME", "--density", "1.05")
+            ),
         )
     before, dots, after = text.partition("..")
     unit = "".join(letter for letter in text if letter.isalpha())

@@ -7,6 +7,7 @@ from stock.bench import leftovers
 from stock.bench.mixes import MixView, lock, open_one
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book
+from stock.remedies import Option, Remedy
 from stock.shelf import places
 from stock.shelf.bottles import free_label
 from stock.store.models import Bottle, Close
@@ -65,7 +66,7 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
             f"{plain(ending.outcome, 30)!r} is no outcome", remedy="Write good, thick, thin or ruined"
         )
     if ending.keep and not ending.left_ul:
-        raise BadInput("nothing is left to keep", remedy="Say how much with --left 3ml")
+        raise BadInput("nothing is left to keep", remedy=Remedy("Say how much ", Option("left", "3ml")))
     note = clean_note(ending.note)
 
     def work(errand: Errand) -> Answer:
@@ -109,7 +110,7 @@ def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
     if ending.keep and any(pour.part == "hardener" for pour in mix.pours):
         raise BadInput(
             f"there is hardener in mix {mix.id}: it sets in the jar and may burst it",
-            remedy="Throw it away with --throw once it has set in the open; its data sheet decides",
+            remedy="Throw it away once it has set in the open; its data sheet decides",
         )
 
 

@@ -12,6 +12,7 @@ from stock.bench.weighing import Difference, Loss, Measured
 from stock.errors import BadInput, NotFound
 from stock.grammar import figure_and_unit, refuse
 from stock.ledger import Answer
+from stock.remedies import Option, Remedy
 from stock.shelf import counts, products
 from stock.shelf.bottles import numbered
 from stock.store.connection import connection, reading
@@ -71,7 +72,7 @@ def by_level(bottle: str, level: Level, *, inner_diameter_um: int | None = None)
     if width_um is None:
         raise NotFound(
             f"how wide bottle {found.id} is inside is not known",
-            remedy="Give it with --inner-diameter 34mm, or count by volume or weight",
+            remedy=Remedy("Give it ", Option("inner-diameter", "34mm"), ", or count by volume or weight"),
         )
     measured = weighing.by_level(level.height_um or 0, width_um, found.size_ul)
     return measured._replace(inner_diameter_um=inner_diameter_um)
@@ -251,7 +252,10 @@ def measured(
     """
     if sum(given is not None for given in (volume, weight, level)) != 1:
         raise BadInput(
-            "a count needs a volume, a weight or a level", remedy="Write 41ml, --weight 63.2g, or --level 3/4"
+            "a count needs a volume, a weight or a level",
+            remedy=Remedy(
+                "Write 41ml, or give it ", Option("weight", "63.2g"), " or ", Option("level", "3/4")
+            ),
         )
     if volume is not None:
         found = weighing.by_volume(read_count(volume))

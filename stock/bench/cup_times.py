@@ -8,6 +8,7 @@ from stock.bench.mixes import mix as mix_view
 from stock.bench.viscosity import Cup, Reading
 from stock.errors import BadInput
 from stock.grammar import in_full
+from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.store.connection import connection, reading, writing
 from stock.store.models import CupTime, Product
@@ -151,12 +152,14 @@ def _estimate(mix: int, product: int, cup: Cup) -> Noted:
 
 
 def _words(rows: list[Any], wanted: float | None, product: int, cup: Cup) -> list[str]:
-    words = []
+    words: list[str] = []
     if wanted is None:
         name = Product.get_by_id(product).name
         words.append(
-            f"no target of {name} with {cup.name} is noted: "
-            f'`ullage viscosity {cup.name} SECONDS --target-for "{name}"`'
+            Remedy(
+                f"no target of {name} with {cup.name} is noted: ",
+                Do("viscosity", cup.name, "SECONDS", "--target-for", name),
+            )
         )
     elif rows:
         off = rows[-1][0] / 1_000 - wanted

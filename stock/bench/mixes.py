@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from stock.bench.reduction import Reduction
 from stock.errors import NotFound, UllageError
+from stock.remedies import Do, Remedy
 from stock.shelf.past_shelf import standing
 from stock.store.connection import connection, locked, reading
 from stock.store.models import (
@@ -156,7 +157,7 @@ def mix(number: int) -> MixView:
     if not found:
         raise NotFound(
             f"there is no mix {number}",
-            remedy="`ullage logbook --kind mix` lists them; an undone one is gone",
+            remedy=Remedy(Do("logbook", "--kind", "mix"), " lists them; an undone one is gone"),
         )
     return found[0]
 
@@ -178,7 +179,7 @@ def open_one(number: int) -> MixView:
     if found.closed is not None:
         raise ClosedAlready(
             f"mix {number} was closed as {found.closed.outcome} on {found.closed.day}",
-            remedy=f"To reopen it: `ullage undo close {found.closed.id}`; nothing was booked",
+            remedy=Remedy("To reopen it: ", Do("undo", "close", found.closed.id), "; nothing was booked"),
         )
     return found
 

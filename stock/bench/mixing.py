@@ -16,6 +16,7 @@ from stock.bench.relock import Drawn, Moved, Relied
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
 from stock.ledger import Answer, Errand, book, hold, run, zone
+from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, products
 from stock.shelf.bottles import ChosenBottle, candidates, chosen, numbered
 from stock.shelf.choosing import Candidate, Take, choose
@@ -194,12 +195,13 @@ def _reducers(
 ) -> list[tuple[Product, str, int]]:
     if request.reduce is None:
         if request.reducers:
-            raise BadInput("a reducer is named but not how much of it", remedy="Add --reduce 20%")
+            raise BadInput(
+                "a reducer is named but not how much of it",
+                remedy=Remedy("Say how much ", Option("reduce", "20%")),
+            )
         return []
     if paint_ul == 0:
-        raise BadInput(
-            "there is no paint to reduce in this mix", remedy="Leave --reduce out, or name a paint"
-        )
+        raise BadInput("there is no paint to reduce in this mix", remedy="Name a paint, or no reduction")
     total_ul = round(paint_ul * request.reduce / 100)
     if total_ul == 0:
         return []
@@ -222,7 +224,12 @@ def _usual_reducer(wanted: Sequence[tuple[Product, str, int]]) -> Product:
     if reducer is None:
         raise BadInput(
             f"no usual reducer of {paint.name} is known",
-            remedy="Name one with --with, or set it: `ullage product change NAME --usual-reducer REDUCER`",
+            remedy=Remedy(
+                "Name one ",
+                Option("with"),
+                ", or set it: ",
+                Do("product change", "NAME", "--usual-reducer", "REDUCER"),
+            ),
         )
     return reducer
 
@@ -337,7 +344,12 @@ def _book(
         if stops:
             raise Stopped(
                 f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
-                remedy=f"{stops[0].remedy}. To mix all the same: --accept {stops[0].code}; nothing was booked",
+                remedy=Remedy(
+                    stops[0].remedy,
+                    ". To mix all the same, accept it ",
+                    Option("accept", stops[0].code),
+                    "; nothing was booked",
+                ),
             )
         job = jobs.named(request.job, errand.day) if request.job else None
         run(WRITE_MIX, errand.booking, job.id if job is not None else None, request.needle_um)

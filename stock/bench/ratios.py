@@ -9,6 +9,7 @@ from datetime import date
 from fractions import Fraction
 
 from stock.cautions.facts import Finding
+from stock.remedies import Do, Remedy
 from stock.shelf import sheets
 from stock.shelf.dosings import DosingEntry, show_range
 from stock.shelf.sheets import SheetView
@@ -79,8 +80,19 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
         yield _finding(
             "hardener-ratio-unknown",
             f"no sheet says how much {hardener.name} belongs to {paint.name}; {share} % of the paint was asked",
-            f'Enter its ratio: `ullage sheet add "{hardener.name}" --title TITLE --revised DATE '
-            "--dosing 'low=25 high=25'`",
+            Remedy(
+                "Enter its ratio: ",
+                Do(
+                    "sheet add",
+                    hardener.name,
+                    "--title",
+                    "TITLE",
+                    "--revised",
+                    "DATE",
+                    "--dosing",
+                    "low=25 high=25",
+                ),
+            ),
             "what is not known is taken for the worse: a rule of this house",
             hardener.name,
         )

@@ -8,6 +8,7 @@ from stock.bench.mixes import mix as mix_view
 from stock.bench.mixing import PART_OF_ROLE, MixRequest
 from stock.bench.scaling import once_more, to_total
 from stock.errors import BadInput
+from stock.remedies import Option, Remedy
 from stock.shelf import products
 
 
@@ -37,12 +38,19 @@ def request(
     if sum(ways) != 1:
         raise BadInput(
             "a mix is made of parts, from a recipe, or like an earlier one",
-            remedy='Write "Harbour Blue=8ml", or --recipe NAME --total 30ml, or --like 41',
+            remedy=Remedy(
+                'Write "Harbour Blue=8ml", or name a recipe ',
+                Option("recipe", "NAME"),
+                " or a mix ",
+                Option("like", "41"),
+            ),
         )
     total_ul = amounts.read_volume(total) if total is not None else None
     if recipe is not None:
         if total_ul is None:
-            raise BadInput("a recipe has no size of its own", remedy="Add --total 30ml")
+            raise BadInput(
+                "a recipe has no size of its own", remedy=Remedy("Say how much ", Option("total", "30ml"))
+            )
         wanted = recipes.request(recipes.find(recipe), total_ul)
     elif like is not None:
         wanted = once_more(mix_view(like))
@@ -53,7 +61,10 @@ def request(
     if reduce is not None:
         wanted = wanted._replace(reduce=reduce_of(reduce, wanted))
     elif reducer is not None and not ways[0] and wanted.reduce is None:
-        raise BadInput("a reducer is named but not how much of it", remedy="Add --reduce 20%")
+        raise BadInput(
+            "a reducer is named but not how much of it",
+            remedy=Remedy("Say how much ", Option("reduce", "20%")),
+        )
     return wanted if total_ul is None else sized(wanted, total_ul)
 
 

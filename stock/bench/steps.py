@@ -15,6 +15,7 @@ from stock.bench.starting import next_step
 from stock.cautions.facts import Finding
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book
+from stock.remedies import Option, Remedy
 from stock.shelf.bottles import candidates
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
@@ -97,7 +98,7 @@ def _plan(number: int, points: Fraction | None, left_ul: int | None, *, judge: b
     if not cup.reducer_ul:
         raise BadInput(
             f"mix {number} holds no reducer, so it is not known which to add",
-            remedy="Undo it and mix it with --reduce, or close it",
+            remedy=Remedy("Undo it and mix it anew ", Option("reduce"), ", or close it"),
         )
     if not judge and points is not None:
         return _stepped(mix, cup, points, left_ul)

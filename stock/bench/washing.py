@@ -7,6 +7,7 @@ from stock.bench.mixing import mark_open
 from stock.cautions.facts import Finding
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book, hold
+from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import choose
@@ -49,7 +50,9 @@ def wash(
         if row.role not in WASHING_ROLES:
             raise BadInput(f"{row.name} is a {row.role}; nothing is washed with it", remedy="Name a cleaner")
         if mix is not None and Mix.get_or_none(Mix.id == mix) is None:
-            raise BadInput(f"there is no mix {mix}", remedy="`ullage logbook --kind mix` lists them")
+            raise BadInput(
+                f"there is no mix {mix}", remedy=Remedy(Do("logbook", "--kind", "mix"), " lists them")
+            )
         held = {bottle.id for bottle in candidates({row.id: row}, came_by=errand.day)[row.id]}
         hold(held)
         picked = [numbered(text).id for text in bottles]

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.grammar import in_full
+from stock.remedies import Option, Remedy
 from stock.units import show_volume
 
 COVERAGE = 2  # times the standard uncertainty: about 95 of 100, GUM 6.3.3
@@ -57,7 +58,10 @@ def by_weight(gross_mg: int, tare_mg: int, density_ug_per_ml: int, *, scale_mg: 
     """
     net_mg = gross_mg - tare_mg
     if net_mg < 0:
-        raise BadInput("the bottle weighs less than its tare", remedy="Weigh it again, or give its --tare")
+        raise BadInput(
+            "the bottle weighs less than its tare",
+            remedy=Remedy("Weigh it again, or give its tare ", Option("tare")),
+        )
     if density_ug_per_ml <= 0:
         raise BadInput(
             "no density is known", remedy="Give the product its density, or count by volume or level"
@@ -99,7 +103,10 @@ def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
         raise BadInput(
             f"a level of {in_full(height_um / 1_000)} mm would be {show_volume(volume_ul)} in a bottle of "
             f"{show_volume(size_ul)}",
-            remedy="Measure from the inside of the bottom to the surface, or give its --inner-diameter",
+            remedy=Remedy(
+                "Measure from the inside of the bottom to the surface, or say how wide it is ",
+                Option("inner-diameter", "34mm"),
+            ),
         )
     return Measured(min(volume_ul, size_ul), _up(area_mm2 * LEVEL_UM / 1_000 / math.sqrt(12)), "level")
 

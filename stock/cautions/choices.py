@@ -8,6 +8,7 @@ from stock import clock
 from stock.cautions.facts import SEVERITIES, RuleChange
 from stock.cautions.rules import DEFAULT_SETS, Rule, rule_book
 from stock.errors import BadInput
+from stock.remedies import Option, Remedy
 from stock.store.connection import connection, writing
 from stock.store.models import RuleChoice
 from stock.store.settings import change_settings
@@ -56,7 +57,7 @@ def choose(
     rule = rule_book().rule(code)
     why = note(reason)
     if not why:
-        raise BadInput("no reason was given", remedy="Say why with --reason; it is logged")
+        raise BadInput("no reason was given", remedy=Remedy("Say why ", Option("reason"), "; it is logged"))
     if choice == "tighten":
         _refuse_looser(rule, figures or {})
         if severity is not None or not figures:

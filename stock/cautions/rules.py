@@ -14,8 +14,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from stock import remedies
 from stock.cautions.facts import ACTIONS, SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
+from stock.remedies import Do, Remedy
 
 JURISDICTIONS = ("any", "ghs", "us-osha", "nfpa", "us-epa", "uk", "de")
 STRICTEST = "strictest"
@@ -31,8 +33,8 @@ STATUSES = {
 }
 MAY_STOP = ("verified", "computed", "sheet")
 
-_KEYS = {
-    "code": str, "severity": str, "action": str, "status": str, "message": str, "remedy": str,
+_KEYS: dict[str, type | tuple[type, ...]] = {
+    "code": str, "severity": str, "action": str, "status": str, "message": str, "remedy": (str, list),
     "jurisdiction": str, "document": str, "edition": str, "clause": str, "figures": dict, "tighter": dict,
     "limits": list, "exceptions": str,
 }  # fmt: skip
@@ -73,7 +75,7 @@ class Rule(NamedTuple):
     action: str
     status: str
     message: str
-    remedy: str
+    remedy: Remedy
     jurisdiction: str
     source: str
     figures: dict[str, int]
@@ -128,7 +130,8 @@ class RuleBook(NamedTuple):
             return self.rules[code]
         except KeyError:
             raise NotFound(
-                f"there is no caution `{code}`", remedy="`ullage cautions --explain all` lists them"
+                f"there is no caution `{code}`",
+                remedy=Remedy(Do("cautions", "--explain", "all"), " lists them"),
             ) from None
 
     def figure(self, code: str, name: str) -> int:
@@ -210,7 +213,7 @@ class RuleBook(NamedTuple):
             place=place[1] if place else None,
             since=since,
             message=rule.message.format(**named, **words),
-            remedy=rule.remedy.format(**named, **words),
+            remedy=rule.remedy.filled({**named, **words}),
             source=said,
             action=action or rule.action,
             product_id=product[0] if product else None,
@@ -301,8 +304,13 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
         if not entry.get(key):
             raise refuse(f"the rule has no `{key}`")
     entry = {"jurisdiction": "any", "figures": {}, "tighter": {}, "limits": [], **entry}
-    for key in ("message", "remedy"):
-        if not _can_be_filled(entry[key]):
+    remedy = remedies.written(entry["remedy"])
+    if remedy is None:
+        raise refuse(
+            "`remedy` is a text, or a list of texts and of what they name, as `do` or as `option`", "remedy"
+        )
+    for key, parts in (("message", [entry["message"]]), ("remedy", remedy.parts)):
+        if not all(_can_be_filled(str(part)) for part in parts):
             raise refuse(f"the braces of `{key}` don't match", key)
     if not _CODE.fullmatch(entry["code"]):
         raise refuse("a code is lower case words with hyphens", "code")
@@ -323,7 +331,7 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
         action=entry["action"],
         status=entry["status"],
         message=entry["message"],
-        remedy=entry["remedy"],
+        remedy=remedy,
         jurisdiction=entry["jurisdiction"],
         source=cited(entry),
         figures=entry["figures"],

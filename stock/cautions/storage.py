@@ -271,13 +271,13 @@ def not_described(place: PlaceFacts, *, burns: bool) -> str:
     return " and ".join(said)
 
 
-def _place_options(place: PlaceFacts) -> str:
+def _place_options(place: PlaceFacts) -> tuple[str, ...]:
     wanted = (
-        ("--lowest 5C", place.low_mc is None),
-        ("--highest 28C", place.high_mc is None),
-        ("--ignition no", place.ignition is None),
+        (("--lowest", "5C"), place.low_mc is None),
+        (("--highest", "28C"), place.high_mc is None),
+        (("--ignition", "no"), place.ignition is None),
     )
-    return " ".join(option for option, missing in wanted if missing)
+    return tuple(word for words, missing in wanted if missing for word in words)
 
 
 def container_findings(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:

@@ -127,7 +127,7 @@ def show_viscosity(args: Any, context: Context) -> Result:
     if args.mix is not None and args.target_for is not None:
         raise BadInput(
             "a time of flow is noted for a mix or as a paint's target, not as both; nothing was booked",
-            remedy="Leave out --mix or --target-for, and note the other by a second line",
+            remedy="Leave out --mix or --target-for, and type a second line for the other",
         )
     if args.seconds is None:
         raise BadInput(

@@ -6,6 +6,7 @@ from typing import Any
 from stock import units
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
+from stock.remedies import Remedy
 from stock.text import plain
 
 SAFETY = (
@@ -119,16 +120,16 @@ def _alike(rows: Sequence[Any]) -> dict[tuple[str, str, str], list[Any]]:
 
 def _remedy(same: Sequence[Any]) -> str | None:
     """The remedy of findings that are alike, with NAME and NUMBER where theirs differ; None if they differ else."""
-    if len(same) == 1:
-        return str(same[0].remedy)
-    told = set()
-    for each in same:
-        remedy: str = each.remedy
-        for written, stands in ((each.product, "NAME"), (each.bottle, "NUMBER"), (each.place, "PLACE")):
-            remedy = remedy.replace(str(written), stands) if written else remedy
-        told.add(remedy)
-    plainly = {each.remedy for each in same}
-    return plainly.pop() if len(plainly) == 1 else told.pop() if len(told) == 1 else None
+    remedies = {str(each.remedy) for each in same}
+    if len(remedies) > 1:
+        remedies = {str(_of_any(each)) for each in same}
+    return remedies.pop() if len(remedies) == 1 else None
+
+
+def _of_any(found: Any) -> Remedy:
+    """The finding's remedy with words in capitals for the product, the bottle and the place that it is about."""
+    own = ((found.product, "NAME"), (found.bottle, "NUMBER"), (found.place, "PLACE"))
+    return Remedy(found.remedy).with_arguments({str(word): any_ for word, any_ in own if word is not None})
 
 
 def _waste(told: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:

@@ -10,6 +10,7 @@ from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.errors import BadInput, NotFound
 from stock.grammar import in_full
+from stock.remedies import Do, Remedy
 
 if TYPE_CHECKING:
     from stock.forecast.baskets import Basket
@@ -111,7 +112,7 @@ def _every_studio(args: Any, context: Context) -> Result:
             read.append(each)
     if not read and not unread:
         raise NotFound(
-            "no schema of that database holds a studio's books", remedy="Make one with `ullage new`"
+            "no schema of that database holds a studio's books", remedy=Remedy("Make one with ", Do("new"))
         )
     answer = {
         "studios": [
@@ -264,7 +265,7 @@ def _basket_of(supplier: str) -> tuple[list[Any], str]:
     basket = next((each for each in baskets_of(read().forecasts()) if each.supplier == name), None)
     if basket is None:
         raise BadInput(
-            f"nothing has to be ordered from {name}", remedy="`ullage order list` shows what is due"
+            f"nothing has to be ordered from {name}", remedy=Remedy(Do("order list"), " shows what is due")
         )
     return [Wanted(line.product, line.size_ul, line.count) for line in (*basket.must, *basket.along)], name
 

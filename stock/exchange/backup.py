@@ -17,6 +17,7 @@ from tempfile import TemporaryDirectory
 from stock import clock
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange import copying, replacing
+from stock.remedies import Do, Remedy
 from stock.store import addresses, connection, file_checks, migrations, models, outputs, seal, snapshots
 from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
@@ -95,7 +96,8 @@ def _target(books: str, target: str | None) -> Path:
     kind = "asked"
     if target is None and addresses.is_server(books):
         raise BadInput(
-            "where should the backup of a server's studio go?", remedy="Name a file: `ullage backup PATH`"
+            "where should the backup of a server's studio go?",
+            remedy=Remedy("Name a file: ", Do("backup", "PATH")),
         )
     with _plain_paths(Path(books)):
         path = snapshots.place(books, kind) if target is None else Path(target)

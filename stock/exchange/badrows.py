@@ -52,8 +52,7 @@ class Sieve:
     def refuse(self, file: str, line: int, error: UllageError) -> None:
         """Note one."""
         if len(self.rows) < MOST_TOLD:
-            reason = f"{error.message}. {error.remedy}" if error.remedy else error.message
-            self.rows.append(BadRow(file, line, reason))
+            self.rows.append(BadRow(file, line, error.sentence))
         else:
             self.more += 1
 

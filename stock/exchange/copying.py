@@ -14,6 +14,7 @@ from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange.progress import Tally, Tell
+from stock.remedies import Do, Remedy
 from stock.store import addresses, connection, file_checks, files, migrations, server, triggers
 from stock.store.models import TABLES
 from stock.store.orm import pw
@@ -169,7 +170,9 @@ def require_whole(new: pw.Database) -> None:
     if isinstance(new, pw.SqliteDatabase):
         wrong += [f"{row[0]} row {row[1]}" for row in new.execute_sql("PRAGMA foreign_key_check").fetchall()]
     if wrong:
-        raise NotEqual(f"the copy does not add up: {wrong[0]}", remedy="Run `ullage check` on the original")
+        raise NotEqual(
+            f"the copy does not add up: {wrong[0]}", remedy=Remedy("Check the original: ", Do("check"))
+        )
 
 
 def read(database: pw.Database, table: type[Table], *, schema: int = migrations.NEWEST) -> Iterator[Row]:

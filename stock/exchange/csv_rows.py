@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import IO, NamedTuple
 
 from stock.errors import BadInput
+from stock.remedies import Option, Remedy
 
 LONGEST_CELL = 1_000_000
 """Letters that the csv module may gather in one cell before it gives up; a caller's own limit is lower or equal."""
@@ -84,7 +85,9 @@ class _Lines:
         if "\0" in line:
             raise BadInput(
                 f"line {self.number} of {self.name} holds a NUL byte",
-                remedy="Save it anew as CSV in UTF-8, or name its encoding with --encoding, e.g. utf-16-le",
+                remedy=Remedy(
+                    "Save it anew as CSV in UTF-8, or name its encoding ", Option("encoding", "utf-16-le")
+                ),
             )
         self.gathered.append(line)
         return line

@@ -11,6 +11,7 @@ from typing import Any
 
 from stock import clock, units
 from stock.errors import BadInput, UllageError
+from stock.remedies import Option, Remedy
 
 _BARE = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
 _COMMA = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d{3})+|\d+),(\d+)(?![\d,])", re.ASCII)
@@ -101,7 +102,7 @@ class Figures:
         if self.manner.decimal is None and _THOUSANDS.search(text):
             raise BadInput(
                 f"{text!r} can be read in two ways",
-                remedy="Say which with --decimal comma or --decimal point",
+                remedy=Remedy("Say comma or point ", Option("decimal")),
             )
         return _THOUSANDS.sub(lambda found: found[0].replace(",", ""), text)
 
@@ -167,7 +168,7 @@ class Figures:
         order = "dmy" if found[2] == "." else self.manner.order
         if order is None:
             raise BadInput(
-                f"the day {text!r} can be read in two ways", remedy="Say which with --days dmy or --days mdy"
+                f"the day {text!r} can be read in two ways", remedy=Remedy("Say dmy or mdy ", Option("days"))
             )
         month, day = (second, first) if order == "dmy" else (first, second)
         return f"{found[4]}-{month:02}-{day:02}" + (f" {found[5]:0>5}" if found[5] else "")

@@ -21,6 +21,7 @@ from stock.exchange.badrows import Sieve
 from stock.exchange.columns import Column, columns, reader, schema
 from stock.exchange.copying import Copied, Row
 from stock.exchange.progress import Tally, Tell
+from stock.remedies import Option, Remedy
 from stock.store import addresses, connection, migrations, outputs, paths
 from stock.store.models import TABLES
 from stock.store.orm import pw
@@ -252,14 +253,20 @@ def _books_at(address: str) -> bool:
 def _require_empty(new: pw.Database) -> None:
     if not connection.holds_books(new):
         raise BadInput(
-            "that file holds no studio's books", remedy="Name another with --studio", code="no-books"
+            "that file holds no studio's books",
+            remedy=Remedy("Name another ", Option("studio")),
+            code="no-books",
         )
     for table in TABLES:
         name = table._meta.table_name
         if name != "studio" and new.execute_sql(f'SELECT 1 FROM "{name}" LIMIT 1').fetchone():  # noqa: S608
             raise UllageError(
                 f"these books aren't empty: there is something in {name}",
-                remedy="Import into books that don't exist yet: --studio NEW_FILE; nothing was changed",
+                remedy=Remedy(
+                    "Import into books that don't exist yet, named ",
+                    Option("studio", "NEW_FILE"),
+                    "; nothing was changed",
+                ),
                 code="not-empty",
             )
 

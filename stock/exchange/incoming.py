@@ -21,6 +21,7 @@ from stock.exchange.progress import Tally, Tell
 from stock.exchange.spreadsheet import Spreadsheet
 from stock.exchange.stock_rows import BottleRow
 from stock.logbook import imports
+from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, places, products
 from stock.shelf.bottles import reads_like_a_number
 from stock.shelf.studio import Settings, settings
@@ -212,7 +213,7 @@ class _Books:
             if job is not None and job.closed_on is not None and job.closed_on < day:
                 raise BadInput(
                     f"job {job.name} was closed on {job.closed_on}",
-                    remedy=f'Open it again first: `ullage job change "{job.name}" --open`',
+                    remedy=Remedy("Open it again first: ", Do("job change", job.name, "--open")),
                 )
 
     def _role(self, name: str) -> str:
@@ -225,10 +226,14 @@ class _Books:
             return
         if not self.plan.wishes.make:
             raise BadInput(
-                f"no product is called {name}", remedy="Add it first, or let it be made with --make"
+                f"no product is called {name}",
+                remedy=Remedy("Add it first, or let it be made ", Option("make")),
             )
         if given is None:
-            raise BadInput(f"the role of {name} isn't known", remedy="Add a column role, or say --role paint")
+            raise BadInput(
+                f"the role of {name} isn't known",
+                remedy=Remedy("Add a column role, or give it ", Option("role", "paint")),
+            )
         if len(self.plan.new_products) >= MOST_MADE:
             raise BadInput(f"{MOST_MADE:,} products are made already", remedy="Is this their column?")
         self.plan.names[key] = name
@@ -239,7 +244,10 @@ class _Books:
         if key in self.places or key in self.plan.new_places:
             return
         if not self.plan.wishes.make:
-            raise BadInput(f"no place is called {name}", remedy="Add it first, or let it be made with --make")
+            raise BadInput(
+                f"no place is called {name}",
+                remedy=Remedy("Add it first, or let it be made ", Option("make")),
+            )
         if len(self.plan.new_places) >= MOST_MADE:
             raise BadInput(f"{MOST_MADE:,} places are made already", remedy="Is this their column?")
         self.plan.new_places[key] = name

@@ -11,6 +11,7 @@ from typing import Any
 
 from stock.errors import BadInput, UllageError
 from stock.grammar import in_full
+from stock.remedies import Option, Remedy
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.store.outputs import MARK, Output
 from stock.text import plain
@@ -72,7 +73,9 @@ def sheets(bottles: Sequence[BottleView], on: Paper, measures: str = "metric") -
         UllageError: the library that draws QR codes isn't installed.
     """
     if not bottles:
-        raise BadInput("there is no bottle to label", remedy="Receive one, or name others with --bottle")
+        raise BadInput(
+            "there is no bottle to label", remedy=Remedy("Receive one, or name others ", Option("bottle"))
+        )
     page = on.columns * on.lines
     return [_page(bottles[at : at + page], on, measures) for at in range(0, len(bottles), page)]
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stock.errors import BadInput
+from stock.remedies import Option, Remedy
 from stock.store.connection import connection
 from stock.store.models import SheetMap
 from stock.text import folded, plain
@@ -55,7 +56,7 @@ class Unmapped(BadInput):
     def __init__(self, kind: str, missing: str, known: Mapping[str, str], heads: Sequence[str]) -> None:
         super().__init__(
             f"no column of this file of {kind} is known to hold the {missing}; it has {_listed(heads)}",
-            remedy=f'Say which: --map "{missing}=THEIR HEAD"',
+            remedy=Remedy("Say which ", Option("map", f"{missing}=THEIR HEAD")),
         )
         self.kind = kind
         self.known = known

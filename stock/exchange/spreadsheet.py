@@ -12,6 +12,7 @@ from stock.errors import BadInput
 from stock.exchange import csv_rows
 from stock.exchange.cells import restored
 from stock.exchange.csv_rows import CsvRow
+from stock.remedies import Option, Remedy
 from stock.store import paths
 from stock.text import plain
 
@@ -219,7 +220,7 @@ def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[CsvRow]:
     except UnicodeError as error:
         raise BadInput(
             f"{plain(path.name)} is not written in {encoding}",
-            remedy="Name the encoding with --encoding, e.g. cp1252",
+            remedy=Remedy("Name the encoding ", Option("encoding", "cp1252")),
         ) from error
     except OSError as error:
         raise BadInput(

@@ -9,6 +9,7 @@ from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.forecast.orderbook import OpenLine, order_lines
 from stock.ledger import Answer, Errand, book, zone
+from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, places, products, suppliers
 from stock.store.connection import connection
 from stock.store.models import Order, OrderEvent, OrderLine, Pack, PlannedUse, Product
@@ -100,7 +101,7 @@ def _one_supplier(rows: Sequence[Product], supplier: str | None) -> Any:
         )
         raise BadInput(
             f"these products come from {names}",
-            remedy="Make one order for each supplier, or name one with --supplier",
+            remedy=Remedy("Make one order for each supplier, or name one ", Option("supplier")),
         )
     return next(iter(sellers.values()))
 
@@ -202,7 +203,7 @@ def _open_lines(order: int, day: date) -> list[OpenLine]:
     """The order's lines with what is open by all that is booked, checked against the errand's day."""
     lines = order_lines(max(day, clock.today(zone())), order=order)
     if not lines:
-        raise NotFound(f"there is no order {order}", remedy="`ullage order list` shows them")
+        raise NotFound(f"there is no order {order}", remedy=Remedy(Do("order list"), " shows them"))
     if lines[0].ordered_on > day:
         raise BadInput(
             f"order {order} was made on {lines[0].ordered_on}, after {day}",
@@ -231,7 +232,10 @@ def _share(
         if count < 1 or count > sum(line.open for line in exact):
             raise BadInput(
                 f"{count} packs of {exact[0].product} {what}, and {sum(line.open for line in exact)} are open",
-                remedy="Give a count up to that; receive what came beside the order with `ullage receive PRODUCT SIZE`",
+                remedy=Remedy(
+                    "Give a count up to that; receive what came beside the order with ",
+                    Do("receive", "PRODUCT", "SIZE"),
+                ),
             )
         for line in exact:
             part = min(left, line.open)

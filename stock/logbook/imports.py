@@ -14,6 +14,7 @@ from stock.errors import BadInput, NotFound
 from stock.ledger import Answer, Errand, many, reverse
 from stock.logbook.chains import leader
 from stock.logbook.undo_guards import NOTHING, DependsOnIt
+from stock.remedies import Do, Remedy
 from stock.shelf.bottles import label_of
 from stock.store.connection import locked
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Request, Step, Undone
@@ -87,7 +88,7 @@ def numbered(number: int) -> Imported:
             return each
     raise NotFound(
         f"there is no import {number}",
-        remedy="`ullage logbook --kind delivery` lists them, each with its file",
+        remedy=Remedy(Do("logbook", "--kind", "delivery"), " lists them, each with its file"),
     )
 
 
@@ -181,7 +182,7 @@ def _refuse(one: Imported) -> None:
 def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
     return DependsOnIt(
         f"{what}: {kind} {number} depends on import {one.first}",
-        remedy=f"Undo {kind} {number} first: `ullage undo {kind} {number}`; {NOTHING}",
+        remedy=Remedy(f"Undo {kind} {number} first: ", Do("undo", kind, number), f"; {NOTHING}"),
     )
 
 
@@ -240,7 +241,9 @@ def _put_labels_back(errand: Errand, undo: int) -> None:
         if Bottle.select().where(Bottle.label == label).exists():
             raise DependsOnIt(
                 f"the label {label} is on another bottle by now",
-                remedy=f'Give that bottle another label first: `ullage bottle change "{label}" --label OTHER`',
+                remedy=Remedy(
+                    "Give that bottle another label first: ", Do("bottle change", label, "--label", "OTHER")
+                ),
             )
         errand.change(bottle, "label", label)
 

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from stock.errors import BadInput, NotFound
+from stock.remedies import Do, Option, Remedy
 from stock.shelf.bottles import label_of, numbered, state_of
 from stock.shelf.past_shelf import standing
 from stock.shelf.studio import settings
@@ -97,7 +98,10 @@ def trace(*, lot: str | None = None, bottle: str | None = None, as_of: date | No
         NotFound: no bottle of that lot, or no such bottle.
     """
     if (lot is None) == (bottle is None):
-        raise BadInput("a trace needs a lot or a bottle", remedy="Write --lot L7 or --bottle 12")
+        raise BadInput(
+            "a trace needs a lot or a bottle",
+            remedy=Remedy("Name one ", Option("lot", "L7"), " or ", Option("bottle", "12")),
+        )
     with connection(), reading():
         studio = settings()
         day = as_of or studio.today()
@@ -124,7 +128,13 @@ def _of_lot(lot: str, day: date) -> list[int]:
     if not found:
         raise NotFound(
             f"no bottle has the lot {plain(lot, 40)!r}",
-            remedy="Write it as it is printed on the bottle, or name a bottle with --bottle: `ullage shelf` lists them",
+            remedy=Remedy(
+                "Write it as it is printed on the bottle, or name a bottle ",
+                Option("bottle"),
+                ": ",
+                Do("shelf"),
+                " lists them",
+            ),
         )
     return found
 

@@ -13,6 +13,7 @@ from stock.ledger import Answer, Errand, book, hold
 from stock.logbook import imports
 from stock.logbook.chains import leader, root, tip, turn, undone_by
 from stock.logbook.undo_guards import DependsOnIt, Turn, refuse, refuse_changed
+from stock.remedies import Do, Remedy
 from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import OPENS, standing
 from stock.store.connection import connection, locked, writing
@@ -98,7 +99,11 @@ def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
         if tips.get(whole.first) not in (None, last.id):
             raise DependsOnIt(
                 f"{bottom.kind} {bottom.id} was undone with import {whole.first}",
-                remedy=f"Do the whole import again: `ullage undo undo {tips[whole.first]}`; nothing was booked",
+                remedy=Remedy(
+                    "Do the whole import again: ",
+                    Do("undo", "undo", tips[whole.first]),
+                    "; nothing was booked",
+                ),
             )
         if len(tips) > 1 and bottom.kind == "delivery":
             return last.id, lambda errand: imports.turn_over(errand, whole, tips, again=again)
@@ -121,12 +126,14 @@ def _named(kind: str, number: int) -> Booking:
             else Booking.get_or_none((Booking.id == number) & (Booking.kind == named))
         )
     if target is None:
-        raise NotFound(f"there is no {named} {number}", remedy="`ullage logbook` lists what was booked")
+        raise NotFound(
+            f"there is no {named} {number}", remedy=Remedy(Do("logbook"), " lists what was booked")
+        )
     by = undone_by(target.id)
     if by is not None:
         raise BadInput(
             f"{target.kind} {target.id} is undone already, by undo {by}",
-            remedy=f"To do it again: `ullage undo undo {by}`",
+            remedy=Remedy("To do it again: ", Do("undo", "undo", by)),
         )
     return target
 
@@ -139,7 +146,7 @@ def _of_movement(number: int) -> Booking | None:
     if Movement.select().where(Movement.booking == target).count() > 1:
         raise BadInput(
             f"movement {number} is part of {target.kind} {target.id}",
-            remedy=f"Undo that whole booking: `ullage undo {target.kind} {target.id}`",
+            remedy=Remedy("Undo that whole booking: ", Do("undo", target.kind, target.id)),
         )
     return target
 
@@ -264,7 +271,10 @@ def _restore(errand: Errand, change: BottleChange) -> None:
     if change.field == "label" and Bottle.select().where(Bottle.label == change.before).exists():
         raise DependsOnIt(
             f"the label {change.before} is on another bottle by now",
-            remedy=f'Give that bottle another label first: `ullage bottle change "{change.before}" --label OTHER`',
+            remedy=Remedy(
+                "Give that bottle another label first: ",
+                Do("bottle change", change.before, "--label", "OTHER"),
+            ),
         )
     errand.change(change.bottle_id, change.field, _value(column, change.before))
 

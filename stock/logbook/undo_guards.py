@@ -6,6 +6,7 @@ from datetime import datetime
 
 from stock.errors import UllageError
 from stock.logbook.chains import undone_by
+from stock.remedies import Do, Remedy
 from stock.shelf.bottles import label_of
 from stock.store.models import (
     Booking,
@@ -78,8 +79,8 @@ def _standing(booking: "pw.Field") -> "pw.Expression":
     return expression
 
 
-def _first(kind: str, number: int) -> str:
-    return f"Undo {kind} {number} first: `ullage undo {kind} {number}`; {NOTHING}"
+def _first(kind: str, number: int) -> Remedy:
+    return Remedy(f"Undo {kind} {number} first: ", Do("undo", kind, number), f"; {NOTHING}")
 
 
 def _refuse_part_of_a_mix(turn: Turn) -> None:
@@ -91,7 +92,7 @@ def _refuse_part_of_a_mix(turn: Turn) -> None:
     by = undone_by(mix)
     if turn.again and by is not None and mix not in turn.group:
         raise DependsOnIt(
-            f"mix {mix} itself is undone", remedy=f"Do that again first: `ullage undo undo {by}`"
+            f"mix {mix} itself is undone", remedy=Remedy("Do that again first: ", Do("undo", "undo", by))
         )
     if mix in turn.group:
         return
@@ -132,7 +133,8 @@ def _refuse_taken_order(turn: Turn) -> None:
         by = undone_by(order)
         if by is not None:
             raise DependsOnIt(
-                f"order {order} itself is undone", remedy=f"Do that again first: `ullage undo undo {by}`"
+                f"order {order} itself is undone",
+                remedy=Remedy("Do that again first: ", Do("undo", "undo", by)),
             )
         came = (
             OrderEvent.select(pw.fn.COALESCE(pw.fn.SUM(OrderEvent.packs), 0))

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, NotFound
+from stock.remedies import Do, Remedy
 from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
 from stock.shelf.past_shelf import otherwise, standing
@@ -234,7 +235,7 @@ def numbered(text: str) -> Bottle:
                 )
             row = Bottle.get_or_none(Bottle.id == int(digits)) if len(digits) < LONGEST_NUMBER else None
         if row is None or Undone.select().where(Undone.booking == row.delivery_id).exists():
-            raise NotFound(f"there is no bottle {code[:40]}", remedy="`ullage shelf` lists them")
+            raise NotFound(f"there is no bottle {code[:40]}", remedy=Remedy(Do("shelf"), " lists them"))
     found: Bottle = row
     return found
 
@@ -281,9 +282,10 @@ def usable(found: Bottle) -> Bottle:
             .tuples()
             .first()
         )
-        back = f"Take that back first: `ullage undo discard {by[0]}`; " if by is not None else ""
+        back = ("Take that back first: ", Do("undo", "discard", by[0]), "; ") if by is not None else ()
         raise BadInput(
-            f"bottle {found.id} was discarded on {found.discarded_on}", remedy=f"{back}nothing was booked"
+            f"bottle {found.id} was discarded on {found.discarded_on}",
+            remedy=Remedy(*back, "nothing was booked"),
         )
     return found
 

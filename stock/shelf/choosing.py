@@ -9,6 +9,7 @@ from datetime import date
 from typing import NamedTuple
 
 from stock.errors import BadInput, NotEnough
+from stock.remedies import Option, Remedy
 from stock.units import show_volume
 
 
@@ -77,7 +78,11 @@ def choose(
         raise NotEnough(
             f"{product}: {show_volume(volume_ul, measures)} wanted and {show_volume(held, measures)} "
             f"{'in the bottles picked' if picked else 'usable on the shelf'}",
-            remedy="Take less, receive or count a bottle, or pick others with --from; nothing was booked",
+            remedy=Remedy(
+                "Take less, receive or count a bottle, or pick others ",
+                Option("from"),
+                "; nothing was booked",
+            ),
         )
     return takes
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from stock.errors import BadInput, NotFound
 from stock.ledger import Answer, Errand, book, hold
+from stock.remedies import Do, Option, Remedy
 from stock.shelf.bottles import numbered, usable
 from stock.store.models import Bottle, Count, Pack, Product
 from stock.units import ml
@@ -70,8 +71,11 @@ def _refuse_overfull(found: Bottle, measured_ul: int) -> None:
     if measured_ul * of > found.size_ul * most:
         raise BadInput(
             f"bottle {found.id} is a {ml(found.size_ul)} ml bottle and {ml(measured_ul)} ml were counted",
-            remedy="Count again; a wrong size is put right by taking the bottle in anew: "
-            f"`ullage undo delivery {found.delivery_id}`; nothing was booked",
+            remedy=Remedy(
+                "Count again; a wrong size is put right by taking the bottle in anew: ",
+                Do("undo", "delivery", found.delivery_id),
+                "; nothing was booked",
+            ),
         )
 
 
@@ -94,7 +98,9 @@ def by_weight(bottle: str, gross_mg: int, *, tare_mg: int | None = None) -> int:
     if product.density_ug_per_ml is None:
         raise NotFound(
             f"no density of {product.name} is known",
-            remedy="Enter it with `ullage product change NAME --density 1.05`, or count by volume",
+            remedy=Remedy(
+                "Enter it with ", Do("product change", "NAME", "--density", "1.05"), ", or count by volume"
+            ),
         )
     if gross_mg < tare:
         raise BadInput(
@@ -108,5 +114,7 @@ def _tare(found: Bottle) -> int:
         return int(found.tare_mg)
     pack = Pack.get_or_none((Pack.product == found.product_id) & (Pack.size_ul == found.size_ul))
     if pack is None or pack.tare_mg is None:
-        raise NotFound(f"the empty weight of bottle {found.id} is not known", remedy="Give it with --tare")
+        raise NotFound(
+            f"the empty weight of bottle {found.id} is not known", remedy=Remedy("Give it ", Option("tare"))
+        )
     return int(pack.tare_mg)

@@ -5,6 +5,7 @@ from datetime import date
 from typing import NamedTuple
 
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.remedies import Do, Remedy
 from stock.store.connection import connection, writing
 from stock.store.models import Job
 from stock.text import folded, plain
@@ -41,7 +42,7 @@ def named(name: str, day: date) -> Job:
     if row.closed_on is not None and row.closed_on < day:
         raise BadInput(
             f"job {row.name} was closed on {row.closed_on}",
-            remedy=f'Open it again: `ullage job change "{row.name}" --open`; nothing was booked',
+            remedy=Remedy("Open it again: ", Do("job change", row.name, "--open"), "; nothing was booked"),
         )
     if row.opened_on > day:
         Job.update(opened_on=day).where(Job.id == row.id).execute()  # something older was written down late
@@ -72,7 +73,7 @@ def find(name: str) -> Job:
         )
     raise NotFound(
         f"no job is called {plain(name, 40)!r}",
-        remedy=f"The books have {_choices(rows)}" if rows else "Add it with `ullage job add NAME`",
+        remedy=f"The books have {_choices(rows)}" if rows else Remedy("Add it with ", Do("job add", "NAME")),
     )
 
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from stock import units
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.remedies import Do, Remedy
 from stock.store.connection import connection, writing
 from stock.store.models import Place
 from stock.store.words import PLACE_KINDS, PREMISES
@@ -141,7 +142,7 @@ def find(name: str) -> Place:
         raise Ambiguous(f"several places fit {name[:40]!r}: {names}", remedy="Write more of the name")
     raise NotFound(
         f"no place is called {name[:40]!r}",
-        remedy=f"The books have {names}" if names else "Add it with `ullage place add NAME`",
+        remedy=f"The books have {names}" if names else Remedy("Add it with ", Do("place add", "NAME")),
     )
 
 

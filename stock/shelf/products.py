@@ -5,6 +5,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.remedies import Do, Remedy
 from stock.shelf.reactive import kept_groups, refuse_contradiction
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
@@ -155,7 +156,7 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
         f"no {what} is called {plain(name, 40)!r}",
         remedy=f"The books have {_choices(close or rows)}"
         if rows
-        else "Add it with `ullage product add NAME --role ROLE`",
+        else Remedy("Add it with ", Do("product add", "NAME", "--role", "ROLE")),
     )
 
 

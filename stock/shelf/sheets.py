@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from stock.errors import BadInput, NotFound, UllageError
+from stock.remedies import Do, Remedy
 from stock.shelf import dosings as dosing_words
 from stock.shelf import products
 from stock.shelf.dosings import DosingEntry
@@ -89,8 +90,10 @@ def add(
         if DataSheet.select().where(_revision(row, cleaned, revised_on)).exists():
             raise UllageError(
                 f"the sheet {cleaned} of {revised_on} is in the books",
-                remedy="Give another day, or put it right with "
-                "`ullage sheet correct PRODUCT --title TITLE --revised DATE`",
+                remedy=Remedy(
+                    "Give another day, or put it right with ",
+                    Do("sheet correct", "PRODUCT", "--title", "TITLE", "--revised", "DATE"),
+                ),
                 code="exists",
             )
         sheet = DataSheet.create(
@@ -127,7 +130,7 @@ def correct(
         if sheet is None:
             raise NotFound(
                 f"{row.name} has no sheet {cleaned} of {revised_on}",
-                remedy="`ullage sheet list PRODUCT` shows them",
+                remedy=Remedy(Do("sheet list", "PRODUCT"), " shows them"),
             )
         changed = _renamed(sheet, new_title, new_day)
         if withdrawn is not None:
@@ -165,7 +168,8 @@ def _replace(product: Product, title: str, sheet: DataSheet) -> None:
     )
     if not DataSheet.select().where(old).exists():
         raise NotFound(
-            f"{product.name} has no sheet {plain(title, 60)}", remedy="`ullage sheet list PRODUCT` shows them"
+            f"{product.name} has no sheet {plain(title, 60)}",
+            remedy=Remedy(Do("sheet list", "PRODUCT"), " shows them"),
         )
     if title == sheet.title:
         raise BadInput("a sheet can't replace itself", remedy="Give the title of the other one")
@@ -322,6 +326,7 @@ def two_revisions(
         first = next((each for each in rest if older is None or each.revised_on == older), None)
     if first is None or second is None or first is second:
         raise NotFound(
-            "there are no two such revisions to compare", remedy="`ullage sheet list PRODUCT` shows them"
+            "there are no two such revisions to compare",
+            remedy=Remedy(Do("sheet list", "PRODUCT"), " shows them"),
         )
     return first, second

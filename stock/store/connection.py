@@ -19,6 +19,7 @@ from typing import Any
 
 from stock import clock
 from stock.errors import BooksUnreachable, UllageError
+from stock.remedies import Do, Option, Remedy
 from stock.store import (
     addresses,
     files,
@@ -88,7 +89,7 @@ def make_room(address: str, beside: str = "") -> None:
         _make_file(path)
     except OSError as error:
         raise BooksUnreachable(
-            f"{path} can't be made: {error.strerror}", remedy="Name another file with --studio"
+            f"{path} can't be made: {error.strerror}", remedy=Remedy("Name another file ", Option("studio"))
         ) from error
 
 
@@ -160,7 +161,9 @@ def open_books(address: str) -> None:
         if gone:
             raise BooksUnreachable(
                 f"the history of these books is not protected ({len(gone)} triggers are gone or altered)",
-                remedy="They were changed by another program; restore a backup with `ullage restore PATH`",
+                remedy=Remedy(
+                    "They were changed by another program; restore a backup with ", Do("restore", "PATH")
+                ),
                 code="unprotected",
             )
         if isinstance(database, files.File):
@@ -226,11 +229,13 @@ def _refuse_foreign_file(path: Path) -> None:
         kind = paths.odd(path)
         if kind:
             raise BooksUnreachable(
-                f"{path} is {kind} and no file of books", remedy="Name another with --studio", code="no-books"
+                f"{path} is {kind} and no file of books",
+                remedy=Remedy("Name another ", Option("studio")),
+                code="no-books",
             )
         if not path.is_file():
             raise BooksUnreachable(
-                f"there are no books at {path}", remedy="Make them with `ullage new`", code="no-books"
+                f"there are no books at {path}", remedy=Remedy("Make them with ", Do("new")), code="no-books"
             )
         ours = files.has_our_header(path)
     except OSError as error:
@@ -248,7 +253,7 @@ def _no_books(address: str) -> BooksUnreachable:
         return damaged(address)
     return BooksUnreachable(
         f"{addresses.shown(address)} holds no studio's books",
-        remedy="Name another with --studio",
+        remedy=Remedy("Name another ", Option("studio")),
         code="no-books",
     )
 
@@ -321,7 +326,9 @@ def writing(*, books: bool = True) -> Iterator[None]:
     except LineLost as lost:
         if not finished:
             raise
-        remedy = "Look at `ullage logbook` whether it was booked, or repeat it with the --key it had"
+        remedy = Remedy(
+            "Look at ", Do("logbook"), " whether it was booked, or repeat it ", Option("key"), " as it had"
+        )
         raise LineLost(lost.message, remedy=remedy) from None
     except files.Moved:
         raise
@@ -332,7 +339,13 @@ def writing(*, books: bool = True) -> Iterator[None]:
         what = failed.message.partition(";")[0]
         raise BooksUnreachable(
             f"{what} in the moment of booking, and it can't be known whether it was booked",
-            remedy="Look at `ullage logbook`, or repeat it with the --key it had; check the disk and its free room",
+            remedy=Remedy(
+                "Look at ",
+                Do("logbook"),
+                ", or repeat it ",
+                Option("key"),
+                " as it had; check the disk and its free room",
+            ),
             code="unsure",
         ) from failed
 

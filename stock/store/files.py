@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stock.errors import BooksUnreachable
+from stock.remedies import Do, Remedy
 from stock.store import paths, remarks, seal
 from stock.store.orm import pw
 
@@ -181,7 +182,10 @@ class File(pw.SqliteDatabase):
             mend_modes(path)
             if self.studio is None and not seal.take_off(path):
                 remarks.note(
-                    f"{path} was a backup and is not as it was when it was made: look at it with `ullage check`"
+                    Remedy(
+                        f"{path} was a backup and is not as it was when it was made: look at it with ",
+                        Do("check"),
+                    )
                 )
             line = sqlite3.connect(
                 uri(path, "mode=rw"), uri=True, timeout=self._timeout, isolation_level=None
@@ -283,7 +287,7 @@ def _identity(path: str) -> tuple[int, int] | None:
 def _moved(path: Path, how: str) -> Moved:
     return Moved(
         f"the file of books {path} {how} since it was opened; nothing was booked, and nothing was made in its place",
-        remedy="Put it back, or a backup: `ullage restore` lists them; then open it again",
+        remedy=Remedy("Put it back, or a backup: ", Do("restore"), " lists them; then open it again"),
     )
 
 

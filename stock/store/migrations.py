@@ -7,6 +7,7 @@ it leads to, name new columns in `ADDED`, and keep a file of the schema before i
 from collections.abc import Callable, Mapping
 
 from stock.errors import BooksUnreachable
+from stock.remedies import Do, Remedy
 from stock.store import models, triggers
 from stock.store.orm import pw
 
@@ -63,7 +64,9 @@ def written_schema(database: pw.Database) -> int:
     """The schema number that the books say they were written with."""
     row = database.execute_sql("SELECT schema_version FROM studio").fetchone()
     if row is None:
-        raise BooksUnreachable("these books have no studio in them", remedy="Make one with `ullage new`")
+        raise BooksUnreachable(
+            "these books have no studio in them", remedy=Remedy("Make one with ", Do("new"))
+        )
     return int(row[0])
 
 

@@ -17,6 +17,7 @@ from pathlib import Path
 from unicodedata import normalize
 
 from stock.errors import BadInput, UllageError
+from stock.remedies import Option, Remedy
 from stock.store import addresses, files, snapshots
 from stock.text import plain
 
@@ -43,9 +44,10 @@ class WouldOverwrite(UllageError):
     code = "would-overwrite"
 
     def __init__(self, path: Path, why: str, *, replaceable: bool = False) -> None:
-        force = " or replace it with --force" if replaceable else ""
+        force = (", or replace it ", Option("force")) if replaceable else ()
         super().__init__(
-            f"{plain(str(path), 1_000)} {why}; nothing was written", remedy=f"Name another file{force}"
+            f"{plain(str(path), 1_000)} {why}; nothing was written",
+            remedy=Remedy("Name another file", *force),
         )
         self.path, self.why, self.replaceable = path, why, replaceable
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from stock.errors import NOTHING_BOOKED as _NOTHING
 from stock.errors import BooksUnreachable
+from stock.remedies import Do, Remedy
 from stock.store import addresses
 from stock.store.orm import pw
 from stock.text import not_text
@@ -51,7 +52,11 @@ _KNOWN = (
     ),
     ("is full", f"the disk is full; {_NOTHING}", "Free some room and do it again"),
     ("No space left", f"the server's disk is full; {_NOTHING}", "Free some room there and do it again"),
-    ("disk I/O", f"the disk failed; {_NOTHING}", "Check the disk and its free room, then `ullage check`"),
+    (
+        "disk I/O",
+        f"the disk failed; {_NOTHING}",
+        Remedy("Check the disk and its free room, then the books: ", Do("check")),
+    ),
     (
         "unable to open",
         "the books can't be opened",
@@ -123,18 +128,20 @@ def damaged(address: str) -> BooksUnreachable:
     """The refusal of damaged books, with the newest good backup and the command that restores it."""
     if not address or addresses.is_server(address):
         return BooksUnreachable(
-            "the books are damaged", remedy="Restore a backup: `ullage restore PATH`", code="damaged"
+            "the books are damaged",
+            remedy=Remedy("Restore a backup: ", Do("restore", "PATH")),
+            code="damaged",
         )
     from stock.store import snapshots  # only for the refusal
 
     newest = snapshots.newest_good(address)
     if newest is None:
-        remedy = "No good backup stands beside them; if you keep one elsewhere: `ullage restore PATH`"
+        remedy = Remedy(
+            "No good backup stands beside them; if you keep one elsewhere: ", Do("restore", "PATH")
+        )
     else:
-        import shlex  # only for the refusal
-
-        where = shlex.quote(str(newest.path))
-        remedy = f"The newest good backup is of {newest.at:%Y-%m-%d %H:%M} UTC: `ullage restore {where}`"
+        when = f"{newest.at:%Y-%m-%d %H:%M} UTC"
+        remedy = Remedy(f"The newest good backup is of {when}: ", Do("restore", newest.path))
     return BooksUnreachable(f"the books at {address} are damaged", remedy=remedy, code="damaged")
 
 

@@ -66,11 +66,14 @@ def untold(text: str, commands: Iterable[str]) -> list[str]:
 
 
 def of_python(source: str) -> Iterator[str]:
-    """The texts of a module, less its docstrings; what is filled in is marked."""
+    """The texts of a module, less its docstrings; what is filled in is marked. A command as data is a line, too."""
     tree = ast.parse(source)
     passed: set[ast.AST] = set()
     for node in ast.walk(tree):
-        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Do":
+            words = [each.value if isinstance(each, ast.Constant) else FILLED_IN for each in node.args]
+            yield as_line(words[0], words[1:])
+        elif isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             passed.add(node.value)  # a docstring
         elif isinstance(node, ast.JoinedStr):
             passed.update(node.values)
@@ -86,8 +89,15 @@ def of_toml(source: str) -> Iterator[str]:
         here = waiting.pop()
         if isinstance(here, str):
             yield re.sub(r"\{\w+\}", FILLED_IN, here)
+        elif isinstance(here, dict) and "do" in here:
+            yield as_line(here["do"], [re.sub(r"\{\w+\}", FILLED_IN, word) for word in here.get("with", [])])
         elif isinstance(here, (dict, list)):
             waiting += here.values() if isinstance(here, dict) else here
+
+
+def as_line(action: str, words: Iterable[str]) -> str:
+    """A command and its words as a text for a person has them."""
+    return f"`ullage {' '.join((action, *map(shlex.quote, words)))}`"
 
 
 READERS: dict[str, Callable[[str], Iterator[str]]] = {

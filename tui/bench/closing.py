@@ -237,7 +237,7 @@ class NoteCupTime(BookingDialog[str]):
             if target:
                 cup_times.note_target(mix.main_paint.product, reading, liquid_mc=at)
                 return f"{viscosity.show(reading)}: the target of {mix.main_paint.product} from now on"
-            return "; ".join([viscosity.show(reading), *noted.words])
+            return "; ".join([viscosity.show(reading), *map(by_keys, noted.words)])
 
         return note
 

@@ -9,7 +9,7 @@ from tui.bench.scale import drawn, figure
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml
 from tui.drawing.mix import caution_lines
-from tui.drawing.sentences import sentence_for
+from tui.drawing.sentences import by_keys, sentence_for
 from tui.drawing.strips import wrapped
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def lines_of(one: OpenMixState, width: int) -> list[Line]:
     lines += _stages(one, width)
     lines += _next(one, width)
     for text in one.cup_words:
-        lines += [(Run(line, "quiet"),) for line in wrapped(text, width)]
+        lines += [(Run(line, "quiet"),) for line in wrapped(by_keys(text), width)]
     return lines
 
 

@@ -1,85 +1,93 @@
-"""What went wrong, as one sentence for a person: the one place where errors become words.
+"""What went wrong and what to do, as sentences for a screen: the one place where errors become words.
 
-What `stock` says names commands, for its words are the command's answer, too. On a screen a key does it, so
-the screens tell the key instead.
+What `stock` says to do names commands as data. Here each is written as the key that does the same, by the registries
+of screens and actions; without such a key the command stays, and it is said that it belongs on the command line.
 """
 
-import re
-from functools import lru_cache
-
 from stock.errors import BooksUnreachable, UllageError
+from stock.remedies import Do, Option, Part, Remedy
 from stock.text import plain
+from tui.actions import ACTIONS, FIELDS, PAGES, SHEETS, Action
+from tui.screens import SCREENS, ScreenEntry
 
-COMMAND = re.compile(r"`ullage ([^`]+)`|`(--with [^`]+)`")
-KEYS = (
-    ("bottle discard", "d on the Shelf"),
-    ("bottle move", "m on the Shelf"),
-    ("bottle change", "k on the Shelf"),
-    ("undo", "u in the Logbook, on {kind} {number}"),
-    ("cautions --moves", "w on the Cautions"),
-    ("cautions --explain", "Enter on the Cautions"),
-    ("caution-rule", "y on the Cautions"),
-    ("product change", "e in the Records"),
-    ("product add", "n in the Records"),
-    ("place change", "e in the Records"),
-    ("place add", "n in the Records"),
-    ("sheet", "s in the Records"),
-    ("job change", "d in the Records"),
-    ("job add", "n in the Records"),
-    ("order list", "i on the Forecast"),
-    ("receive", "r on the Shelf"),
-    ("logbook", "the Logbook"),
-    ("shelf", "the Shelf"),
-    ("restore", "y in the Logbook"),
-    ("backup", "y in the Logbook"),
-    ("check", "y in the Logbook"),
-    ("viscosity", "v on the Bench"),
-    ("--with", "the Bench's field Reducer"),
-)
-"""The first words of a command, and the key that does the same."""
-OPTIONS = (
-    (" with --reason", ""), (" with --supplier", ""), ("--reason", "the reason"), ("--month", "the month"),
-    ("Name one with --with, or set it", "Name one in the field Reducer, or set it"),
-    (", or let it be made with --make", ", or let new names be made"),
-    (", or say --role paint", ", or name a new role"),
-    (" with --encoding,", ","), (" with --decimal comma or --decimal point", ": comma or point"),
-    (" with --days dmy or --days mdy", ": dmy or mdy"), (": --studio NEW_FILE;", ", opened anew;"),
-    (", or name others with --bottle", ", or name others"),
-)  # fmt: skip
-
-
-HERE = {
-    "cautions": (
-        ("bottle discard", "d"),
-        ("bottle move", "m"),
-        ("cautions --moves", "w"),
-        ("product change", "f"),
-        ("place change", "f"),
-    )
-}
-"""The keys of a screen that does it itself."""
+SCREEN = {screen.id: screen for screen in SCREENS}
+NARROWED = ("--kind",)
+"""Options by which a screen can be narrowed as its command can; another one makes the command show something else."""
+ELSEWHERE = "on the command line"
 
 
 def by_keys(text: str, screen: str = "") -> str:
-    """The same words with the key that does it in the place of each command; `screen` is where they are read."""
-    return _by_keys(text, screen) if "`" in text or " --" in text else text
+    """A remedy with a key in the place of each command, and a field in the place of each option.
+
+    Args:
+        text: what to do; a text that is no `Remedy` names neither and stays as it is.
+        screen: the screen on which it is read with its finding in hand; empty for any other.
+    """
+    return "".join(_words(part, screen) for part in text.parts) if isinstance(text, Remedy) else text
 
 
-@lru_cache(maxsize=512)
-def _by_keys(text: str, screen: str) -> str:
-    for option, said in OPTIONS:
-        text = text.replace(option, said)
-    return COMMAND.sub(lambda found: _key(found, screen), text)
+def action_for(do: Do, screen: str = "") -> Action | None:
+    """The action of the dashboard that does what the command does, or None.
+
+    Args:
+        do: the command.
+        screen: the screen whose finding in hand it is about, or empty.
+    """
+    here = (one for one in ACTIONS if one.holder == screen and _does(do, one.of_finding))
+    return next(here, None) or next((one for one in ACTIONS if _does(do, one.commands)), None)
 
 
-def _key(found: re.Match[str], screen: str) -> str:
-    command = found[1] or found[2]
-    for first, key in (*HERE.get(screen, ()), *KEYS):
-        if command == first or command.startswith(first + " "):
-            parts = command.split()
-            kind, number = (parts[1], parts[2]) if first == "undo" and len(parts) > 2 else ("", "")
-            return key.format(kind=kind.replace("_", " "), number=number)
-    return found[0]
+def screen_for(do: Do) -> ScreenEntry | None:
+    """The screen that shows what the command shows, or None."""
+    other = [word for word in do.arguments if word.startswith("--") and word not in NARROWED]
+    return None if other else SCREEN.get(do.action)
+
+
+def _does(do: Do, commands: tuple[str, ...]) -> bool:
+    for command in commands:
+        action, _, option = command.partition(" --")
+        if do.action == action and (not option or f"--{option}" in do.arguments):
+            return True
+    return False
+
+
+def _words(part: Part, screen: str) -> str:
+    if isinstance(part, Option):
+        return _field(part)
+    if isinstance(part, str):
+        return part
+    action, shown = action_for(part, screen), screen_for(part)
+    if action is not None:
+        on = f", on {' '.join(part.arguments).replace('_', ' ')}" if action.on_what and part.arguments else ""
+        return _key(action, screen) + on
+    return f"the {shown.title}" if shown is not None else f"{part} {ELSEWHERE}"
+
+
+def _field(option: Option) -> str:
+    label = FIELDS.get(option.name)
+    if label is None:
+        return f"{option} {ELSEWHERE}"
+    return f'in the field "{label}"' + (f", such as {option.value}" if option.value else "")
+
+
+def _key(action: Action, screen: str) -> str:
+    """The key, and where it works unless that is where one is."""
+    if action.holder == screen:
+        return action.letters
+    if action.holder == "app":
+        return f'"{action.letters}" on any screen'
+    if action.holder in SHEETS:
+        opener = next(one for one in ACTIONS if one.id == f"{SHEETS[action.holder]}.{action.holder}")
+        return f"{opener.letters}, then {action.letters}, {_where(SHEETS[action.holder])}"
+    if action.holder in PAGES:
+        holder, page = PAGES[action.holder]
+        return f"{action.letters} {_where(holder)}, on {page}"
+    return f"{action.letters} {_where(action.holder)}"
+
+
+def _where(screen: str) -> str:
+    entry = SCREEN[screen]
+    return f"{entry.preposition} the {entry.title}"
 
 
 def sentence_for(error: BaseException) -> str:
@@ -88,16 +96,16 @@ def sentence_for(error: BaseException) -> str:
     Refusals of the books say it themselves. Anything else is a fault of the program, and says so.
     """
     if isinstance(error, UllageError):
-        said = plain(str(error), 600)
-        if not isinstance(error, BooksUnreachable):  # no screen stands then: the command is what helps
-            said = by_keys(said)
-        said = said[:1].upper() + said[1:]
-        return said if said.endswith((".", "!", "?", "…")) else said + "."
+        # No screen stands while the books can't be reached: the command is what helps then.
+        unreachable = isinstance(error, BooksUnreachable)
+        text = plain(str(error) if unreachable else by_keys(error.sentence), 600)
+        text = text[:1].upper() + text[1:]
+        return text if text.endswith((".", "!", "?", "…")) else text + "."
     if isinstance(error, MemoryError):
         return "There is not enough memory to go on. Close something and start again; the books are whole."
     kind = type(error).__name__
     return plain(
         f"Something went wrong in the program ({kind}: {error}). The books are whole: what was not booked "
-        "before is not booked. Start it again; with ULLAGE_DEBUG=1 it tells more.",
+        "before is not booked. Start it again; with ULLAGE_DEBUG=1 it shows where.",
         600,
     )

@@ -1,6 +1,6 @@
 """The studio's settings, the look of the screen, and the caution rules it lives by."""
 
-import re
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
@@ -8,9 +8,11 @@ from typing import Any, ClassVar
 from textual.app import App
 from textual.widgets import Static
 
+from stock.remedies import Remedy
 from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
+from tui.drawing.sentences import by_keys
 from tui.records.card import Card, CardHead, Fact, Said
 from tui.records.drawer import Drawer
 from tui.themes import THEME_WORDS
@@ -176,8 +178,9 @@ class RuleForm(BookingDialog[str]):
 
 
 def _said(template: str) -> str:
-    """A rule's words, with dots for what a finding fills in; the command that would do it is left out."""
-    return re.sub(r"\{\w+\}", "…", template.split("`ullage", maxsplit=1)[0]).rstrip(" :;.")
+    """A rule's words, with dots for what a finding fills in."""
+    dots: defaultdict[str, str] = defaultdict(lambda: "…")
+    return by_keys(template.filled(dots)) if isinstance(template, Remedy) else template.format_map(dots)
 
 
 def _in_words(figures: Mapping[str, int]) -> str:

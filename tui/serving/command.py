@@ -17,6 +17,7 @@ from pathlib import Path
 
 from stock.cli.main import Parser
 from stock.errors import BadInput, UllageError
+from stock.remedies import Do, Remedy
 from stock.store import paths
 from stock.text import plain
 from tui.serving.sign_in import HOST, Names, SignIn
@@ -132,7 +133,7 @@ def read(words: Sequence[str]) -> Wish:
     if unknown:  # named without its value, which may be a password
         raise BadInput(
             f"`serve` takes no {plain(unknown[0].partition('=')[0], 40)!r}",
-            remedy="See `ullage serve --help`",
+            remedy=Remedy("See ", Do("serve", "--help")),
         )
     wish = Wish(
         port=given.port,

@@ -15,7 +15,7 @@ from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from stock.store import remarks
-from tui.drawing.sentences import sentence_for
+from tui.drawing.sentences import by_keys, sentence_for
 from tui.widgets.frame import KeyStrip, Masthead
 from tui.widgets.keys import bindings
 from tui.widgets.shell import Shell, shell_of
@@ -158,7 +158,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     def _draw(self, message: BooksRead) -> None:
         message.stop()
         self.books = message.books
-        self.notice(". ".join(remarks.told()))
+        self.notice(". ".join(map(by_keys, remarks.told())))
         self.draw(message.books)
         self.refresh_bindings()
         if self._afterwards is not None:

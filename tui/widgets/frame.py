@@ -8,7 +8,8 @@ from textual.widget import Widget
 from tui.drawing.bottle import Run
 from tui.drawing.figures import written
 from tui.drawing.strips import colours, fit, strip_of
-from tui.widgets.shell import ScreenEntry, Shell, shell_of
+from tui.screens import ScreenEntry
+from tui.widgets.shell import Shell, shell_of
 
 
 class Masthead(Widget):

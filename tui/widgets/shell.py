@@ -2,37 +2,11 @@
 
 from collections.abc import Callable, Sequence
 from datetime import date
-from importlib import import_module
-from typing import Any, NamedTuple, Protocol, cast
+from typing import Any, Protocol, cast
 
 from textual.message_pump import MessagePump
-from textual.screen import Screen
 
-
-class ScreenEntry(NamedTuple):
-    """A screen of the dashboard.
-
-    Args:
-        id: its name in the code: its folder, and what `Shell.go` takes.
-        key: opens it.
-        function_key: opens it where letters belong to a field that is typed in.
-        title: its name for a person.
-        where: module and class.
-        tab: whether it has a tab in the masthead; else it stands beside the day.
-    """
-
-    id: str
-    key: str
-    function_key: str
-    title: str
-    where: str
-    tab: bool = True
-
-    def load(self) -> Screen[Any]:
-        """The screen, imported now if it wasn't."""
-        module, _, name = self.where.partition(":")
-        screen: Screen[Any] = getattr(import_module(module), name)()
-        return screen
+from tui.screens import ScreenEntry
 
 
 class Shell(Protocol):
