@@ -5,9 +5,7 @@ bottles and the caller's request key land in one transaction, whole or not at al
 bottle's volume on hand in the same breath, and the database refuses an edit of what was written.
 """
 
-import json
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 
@@ -15,29 +13,31 @@ from stock import clock
 from stock.errors import BadInput, NotEnough, NotFound
 from stock.remedies import Do, Option, Remedy
 from stock.store.connection import connection, locked, writing
-from stock.store.models import Bottle, BottleChange, Movement, Request, database
-from stock.store.orm import pw
+from stock.store.models import Bottle, BottleChange, Movement, database
+from stock.store.request_keys import answered, remember
 from stock.store.settings import settings
+from stock.store.statements import insert, number, run, run_many
 
 Answer = dict[str, Any]
 
-# Every booking runs these, so they are written out: building them anew each time costs more than
-# the database takes to run them (tests/benchmarks/booking.py).
 CHANGE_VOLUME = (
     "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ? AND on_hand_ul >= ? AND received_on <= ?"
 )
-WRITE_MOVEMENT = (
-    "INSERT INTO movement (bottle_id, booking_id, kind, change_ul, at, reverses_id, proof_kind) "
-    "VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id"
-)
-WRITE_BOOKING = (
-    "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id, with_undo_id) "
-    "VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id"
-)
+MOVEMENT = ("bottle_id", "booking_id", "kind", "change_ul", "at", "reverses_id", "proof_kind")
+WRITE_MOVEMENT = insert("movement", MOVEMENT)
+WRITE_NUMBERED = insert("movement", (*MOVEMENT, "id"))
+WRITE_BOOKING = insert("booking", ("kind", "at", "day", "booked_at", "note", "undoes_id", "with_undo_id"))
 HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
 MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
 NEWEST_MOMENT = "SELECT at, booked_at FROM booking ORDER BY id DESC LIMIT 1"
-LONGEST_KEY = 200
+BELOW_EMPTY = """
+    SELECT bottle_id, at, held FROM (
+        SELECT bottle_id, at, SUM(change_ul) OVER (PARTITION BY bottle_id ORDER BY at, id) AS held
+        FROM movement WHERE bottle_id IN (%s)
+    ) AS history WHERE held < 0 ORDER BY bottle_id, at LIMIT 1
+"""
+BATCH = 5_000
+"""Movements that are written at once."""
 SET_BACK = timedelta(days=1)
 """Where the clock is behind the newest booking by no more than this, a new one takes that one's moment, so that the
 order is kept. Behind by more, nobody knows which of the two is wrong: the clock is taken, and a later moment may be
@@ -60,8 +60,9 @@ class Errand(NamedTuple):
             undoes: the booking that the further undo takes back.
         """
         at, booked_at = clock.stamp(self.at), clock.stamp(self.booked_at)
-        number = _number(WRITE_BOOKING, "undo", at, self.day.isoformat(), booked_at, "", undoes, self.booking)
-        return self._replace(booking=number)
+        row = ("undo", at, self.day.isoformat(), booked_at, "", undoes, self.booking)
+        booking = number(WRITE_BOOKING, *row)
+        return self._replace(booking=booking)
 
     def move(self, bottle: int, kind: str, change_ul: int, *, reverses: int | None = None) -> int:
         """Change one bottle's volume by `change_ul` microlitres and write the movement.
@@ -79,12 +80,12 @@ class Errand(NamedTuple):
         """
         changed = run(CHANGE_VOLUME, change_ul, bottle, -change_ul, self.day.isoformat())
         if not changed.rowcount:
-            raise self._why_not(bottle, change_ul)
+            raise _why_not(bottle, change_ul, self.day)
         if self.late and change_ul < 0:
             self._refuse_below_empty_since(bottle, change_ul)
         counts_as = kind if reverses is None else _proof_kind(reverses)
         at = clock.stamp(self.at)
-        return _number(WRITE_MOVEMENT, bottle, self.booking, kind, change_ul, at, reverses, counts_as)
+        return number(WRITE_MOVEMENT, bottle, self.booking, kind, change_ul, at, reverses, counts_as)
 
     def fill(self, kind: str, size_ul: int, **columns: Any) -> int:
         """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
@@ -117,20 +118,6 @@ class Errand(NamedTuple):
             booking=self.booking, bottle=bottle, field=field, before=_text(before), after=_text(after)
         ).execute()
 
-    def _why_not(self, bottle: int, change_ul: int) -> Exception:
-        row = Bottle.get_or_none(Bottle.id == bottle)
-        if row is None:
-            return NotFound(f"there is no bottle {bottle}", remedy=Remedy(Do("shelf"), " lists them"))
-        if row.received_on > self.day:
-            return BadInput(
-                f"bottle {bottle} came on {row.received_on}, after {self.day}",
-                remedy="Give a later day; nothing was booked",
-            )
-        return NotEnough(
-            f"bottle {bottle} holds {_ml(row.on_hand_ul)} ml and {_ml(-change_ul)} ml were asked of it",
-            remedy="Pour what is left and open another bottle, or count this one first; nothing was booked",
-        )
-
     def held(self, bottle: int) -> int:
         """Microlitres the bottle held at the errand's own moment, by what is booked now."""
         return self._held_since(bottle)[-1]
@@ -155,6 +142,140 @@ class Errand(NamedTuple):
                     "Pour from another bottle ", Option("from"), ", or give a later day; nothing was booked"
                 ),
             )
+
+
+class Batch:
+    """Movements of many errands, written some thousands at a time under the same rules as `Errand.move`.
+
+    For an imported file and for its undo. A new bottle holds what its movements put into it. Use it inside
+    `writing()`; `end` writes the rest.
+
+    Args:
+        columns: those of the new bottles; `id` and `received_on` are the first two.
+        late: whether movements may be dated before others of their bottle, so that `end` looks at each moment.
+        before: writes the bookings that waiting movements refer to; called before they are written.
+    """
+
+    def __init__(
+        self,
+        columns: Sequence[str] = ("id", "received_on"),
+        *,
+        late: bool,
+        before: Callable[[], None] = lambda: None,
+    ) -> None:
+        self._late, self._before = late, before
+        self._write_bottle = insert("bottle", (*columns, "on_hand_ul"))
+        self._new: dict[int, tuple[Any, ...]] = {}
+        self._moves: list[tuple[Any, ...]] = []
+        self._sums: dict[int, int] = {}
+        self._lowest: dict[int, int] = {}
+        self._first_day: dict[int, str] = {}
+        self._taken_from: set[int] = set()
+
+    def bottle(self, row: tuple[Any, ...]) -> None:
+        """A new bottle, empty until a movement fills it; its values in the order of `columns`."""
+        self._new[row[0]] = row
+
+    def move(
+        self,
+        bottle: int,
+        booking: int,
+        kind: str,
+        change_ul: int,
+        *,
+        at: str,
+        day: str,
+        number: int | None = None,
+        reverses: int | None = None,
+        counts_as: str | None = None,
+    ) -> None:
+        """Change one bottle's volume by `change_ul` microlitres and write the movement, soon.
+
+        Args:
+            bottle, booking, kind, change_ul, reverses: as for `Errand.move`.
+            at, day: when, as the books write it.
+            number: the movement's own number; given for all movements of a batch or for none.
+            counts_as: its kind in the proof, where that is another.
+        """
+        held = self._sums[bottle] = self._sums.get(bottle, 0) + change_ul
+        if change_ul < 0:
+            self._taken_from.add(bottle)
+            if held < self._lowest.get(bottle, 0):
+                self._lowest[bottle] = held
+        if day < self._first_day.setdefault(bottle, day):
+            self._first_day[bottle] = day
+        row = (bottle, booking, kind, change_ul, at, reverses, counts_as or kind)
+        self._moves.append(row if number is None else (*row, number))
+        if len(self._moves) >= BATCH:
+            self.write()
+
+    def write(self) -> None:
+        """Write what waits.
+
+        Raises:
+            NotEnough, BadInput: as `Errand.move`; nothing may be booked then.
+        """
+        self._before()
+        standing = []
+        for bottle, change_ul in self._sums.items():
+            row, lowest, day = self._new.get(bottle), self._lowest.get(bottle, 0), self._first_day[bottle]
+            if row is None:
+                standing.append((change_ul, bottle, -lowest, day))
+            elif lowest < 0 or day < row[1]:
+                run(self._write_bottle, *row, 0)
+                raise _why_not(bottle, lowest, date.fromisoformat(day))
+        if self._new:
+            run_many(self._write_bottle, [(*row, self._sums.get(new, 0)) for new, row in self._new.items()])
+        if standing:
+            _change_volumes(standing)
+        if self._moves:
+            numbered = len(self._moves[0]) > len(MOVEMENT)
+            run_many(WRITE_NUMBERED if numbered else WRITE_MOVEMENT, self._moves)
+        for waiting in (self._new, self._moves, self._sums, self._lowest, self._first_day):
+            waiting.clear()
+
+    def end(self) -> None:
+        """Write the rest, and see that no bottle was below empty at any moment.
+
+        Raises:
+            NotEnough: names the bottle and the moment.
+        """
+        self.write()
+        bottles = sorted(self._taken_from) if self._late else []
+        for start in range(0, len(bottles), BATCH):
+            some = bottles[start : start + BATCH]
+            below = run(BELOW_EMPTY % ", ".join("?" * len(some)), *some).fetchone()
+            if below is not None:
+                raise NotEnough(
+                    f"on {below[1][:10]} bottle {below[0]} would have held {_ml(-below[2])} ml less than nothing",
+                    remedy="Correct the days or the amounts; nothing was booked",
+                )
+
+
+def _change_volumes(changes: Sequence[tuple[int, int, int, str]]) -> None:
+    """Change many volumes: how much, of which bottle, the least it must hold, the day it must be there."""
+    with database.atomic() as point:
+        if run_many(CHANGE_VOLUME, changes) == len(changes):
+            return
+        point.rollback()
+    for change_ul, bottle, least_ul, day in changes:  # one by one, to find which it was
+        if not run(CHANGE_VOLUME, change_ul, bottle, least_ul, day).rowcount:
+            raise _why_not(bottle, -least_ul, date.fromisoformat(day))
+
+
+def _why_not(bottle: int, change_ul: int, day: date) -> Exception:
+    row = Bottle.get_or_none(Bottle.id == bottle)
+    if row is None:
+        return NotFound(f"there is no bottle {bottle}", remedy=Remedy(Do("shelf"), " lists them"))
+    if row.received_on > day:
+        return BadInput(
+            f"bottle {bottle} came on {row.received_on}, after {day}",
+            remedy="Give a later day; nothing was booked",
+        )
+    return NotEnough(
+        f"bottle {bottle} holds {_ml(row.on_hand_ul)} ml and {_ml(-change_ul)} ml were asked of it",
+        remedy="Pour what is left and open another bottle, or count this one first; nothing was booked",
+    )
 
 
 def book(
@@ -182,13 +303,13 @@ def book(
     """
     with connection(), writing():
         if key is not None:
-            first = _answered(kind, key)
+            first = answered(kind, key)
             if first is not None:
                 return first
         errand = _begin(kind, at, note, undoes)
         answer = work(errand)
         if key is not None:
-            Request.insert(key=key, kind=kind, booking=errand.booking, answer=json.dumps(answer)).execute()
+            remember(kind, key, errand.booking, answer)
         return answer
 
 
@@ -204,7 +325,7 @@ def first_answer(kind: str, key: str | None) -> Answer | None:
     if key is None:
         return None
     with connection(), writing(books=False):
-        return _answered(kind, key)
+        return answered(kind, key)
 
 
 def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Errand:
@@ -216,11 +337,11 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
             f"{clock.stamp(moment)} lies in the future", remedy="Give a past day; nothing was booked"
         )
     day = clock.day_of(moment, zone())
-    number = _number(
+    booking = number(
         WRITE_BOOKING, kind, clock.stamp(moment), day.isoformat(), clock.stamp(now), note, undoes, None
     )
     late = at is not None or moment < newest
-    return Errand(booking=number, at=moment, day=day, late=late, booked_at=now)
+    return Errand(booking=booking, at=moment, day=day, late=late, booked_at=now)
 
 
 def _newest_moment(now: datetime) -> datetime:
@@ -229,77 +350,9 @@ def _newest_moment(now: datetime) -> datetime:
     return clock.read_stamp(max(row)) if row is not None else now
 
 
-def _answered(kind: str, key: str) -> Answer | None:
-    if not key or len(key) > LONGEST_KEY:
-        raise BadInput(f"a request key has 1 to {LONGEST_KEY} letters", remedy="Make a shorter one")
-    if isinstance(database.obj, pw.PostgresqlDatabase):
-        # Two equal requests at once: the second waits here for the first's answer. The lock is the studio's own,
-        # and the transaction's, so that a pooler may give the next one another session.
-        database.execute_sql("SELECT pg_advisory_xact_lock(hashtext(current_schema()), hashtext(%s))", (key,))
-    row = Request.get_or_none(Request.key == key)
-    if row is None:
-        return None
-    if row.kind != kind:
-        raise BadInput(
-            f"the request key was used for a {row.kind} before", remedy="Make a new key for each errand"
-        )
-    answer: Answer = json.loads(row.answer)
-    return answer
-
-
 def zone() -> str:
     """The studio's time zone, as an IANA name."""
     return settings().time_zone
-
-
-def run(statement: str, *values: object) -> Any:
-    """Run a statement that every booking runs, written out with `?` for its values."""
-    engine = database.obj
-    return engine.execute_sql(statement.replace("?", engine.param), values)
-
-
-def many(statement: str, rows: Iterable[Sequence[object]]) -> None:
-    """Run a statement, written out with `?` for its values, for each of many rows."""
-    engine = database.obj
-    engine.cursor().executemany(statement.replace("?", engine.param), list(rows))
-
-
-def reverse(errand: Errand, by: Mapping[int, int]) -> dict[int, int]:
-    """Reverse every movement of many bookings at once; their bottles must be held.
-
-    Args:
-        errand: the first of the undos; says when.
-        by: the number of the undo that takes each booking back, by that booking's number.
-    Returns:
-        Microlitres that each bottle holds then, by its number.
-    """
-    query = Movement.select(
-        Movement.id, Movement.bottle, Movement.booking, Movement.change_ul, Movement.proof_kind
-    )
-    near = query.where(Movement.booking.between(min(by), max(by))).order_by(Movement.id.desc()).tuples()
-    moved = [row for row in near if row[2] in by]
-    at = clock.stamp(errand.at)
-    many(
-        WRITE_MOVEMENT.removesuffix(" RETURNING id"),
-        [
-            (bottle, by[booking], "reversed", -change, at, number, kind)
-            for number, bottle, booking, change, kind in moved
-        ],
-    )
-    back: dict[int, int] = defaultdict(int)
-    for _, bottle, _, change_ul, _ in moved:
-        back[bottle] -= change_ul
-    many(
-        "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ?",
-        [(ul, number) for number, ul in back.items()],
-    )
-    held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.between(min(back), max(back)))
-    return {number: ul for number, ul in held.tuples() if number in back}
-
-
-def _number(statement: str, *values: object) -> int:
-    """The number of the row that an INSERT ... RETURNING wrote."""
-    return int(run(statement, *values).fetchall()[0][0])
 
 
 def hold(bottles: Iterable[int]) -> None:

@@ -1,12 +1,14 @@
 """What the one place that changes a volume refuses."""
 
+import re
 from datetime import date, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
 from stock import clock
 from stock.errors import BadInput, NotEnough
-from stock.ledger import Errand, book
+from stock.ledger import Batch, Errand, book
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products
 from stock.shelf.bottles import numbered
@@ -79,3 +81,109 @@ def test_nothing_is_booked_in_the_future(books: str) -> None:
     with pytest.raises(BadInput, match="lies in the future"):
         book("wash", lambda errand: {}, at=noon("2999-01-01"))
     assert Booking.select().count() == 0
+
+
+AS_WRITTEN = {"at": "2026-05-06T11:00:00.000000Z", "day": "2026-05-06"}
+BEFORE = {"at": "2026-05-03T11:00:00.000000Z", "day": "2026-05-03"}
+
+
+def in_a_batch(fill, *, late=False):  # type: ignore[no-untyped-def]
+    """Errands of one batch, in a transaction that ends with it."""
+
+    def work(errand: Errand) -> dict[str, object]:
+        batch = Batch(("id", "received_on", "product_id", "delivery_id", "size_ul", "lot"), late=late)
+        fill(batch, errand.booking)
+        batch.end()
+        return {}
+
+    book("wash", work, at=noon("2026-05-08"))
+
+
+@pytest.mark.only("sqlite", "postgresql")
+@pytest.mark.parametrize(
+    ("moves", "refusal", "message"),
+    [
+        ([(-60_001, AS_WRITTEN)], NotEnough, r"holds 60 ml and 60\.001 ml were asked"),
+        ([(-50_000, AS_WRITTEN), (-10_001, AS_WRITTEN)], NotEnough, r"holds 60 ml and 60\.001 ml were asked"),
+        ([(-60_001, AS_WRITTEN), (1, AS_WRITTEN)], NotEnough, "holds 60 ml"),
+        ([(-1, BEFORE)], BadInput, "came on 2026-05-04, after 2026-05-03"),
+        ([(-1, AS_WRITTEN), (-1, BEFORE)], BadInput, "came on 2026-05-04, after 2026-05-03"),
+    ],
+)
+def test_a_batch_refuses_what_one_movement_would(came_in_may: int, moves, refusal, message) -> None:  # type: ignore[no-untyped-def]
+    def fill(batch: Batch, booking: int) -> None:
+        for change_ul, when in moves:
+            batch.move(came_in_may, booking, "washed", change_ul, **when)
+
+    with pytest.raises(refusal, match=message):
+        in_a_batch(fill)
+    assert Movement.select().count() == Booking.select().count() == 1
+    assert numbered(str(came_in_may)).on_hand_ul == 60_000
+    in_a_batch(lambda batch, booking: batch.move(came_in_may, booking, "washed", -60_000, **AS_WRITTEN))
+    assert numbered(str(came_in_may)).on_hand_ul == 0
+
+
+def test_a_new_bottle_of_a_batch_holds_what_its_movements_put_into_it(came_in_may: int) -> None:
+    def filled(*changes: int, came: str = "2026-05-04") -> None:
+        def fill(batch: Batch, booking: int) -> None:
+            batch.bottle((77, came, 1, booking, 60_000, ""))
+            for change_ul in changes:
+                kind = "received" if change_ul > 0 else "washed"
+                batch.move(77, booking, kind, change_ul, **AS_WRITTEN)
+                batch.write()
+
+        in_a_batch(fill)
+
+    with pytest.raises(BadInput, match="bottle 77 came on 2026-05-07, after 2026-05-06"):
+        filled(60_000, came="2026-05-07")
+    with pytest.raises(NotEnough, match=r"bottle 77 holds 60 ml and 60\.001 ml"):
+        filled(60_000, -60_001)
+    with pytest.raises(NotEnough, match="bottle 77 holds 0 ml and 1 ml"):
+        filled(-1_000, 60_000)
+    filled(60_000, -20_000, -15_000)
+    assert Bottle.get_by_id(77).on_hand_ul == 25_000
+
+
+def test_a_batch_of_older_movements_fits_into_what_each_bottle_held_then(came_in_may: int) -> None:
+    """
+    05 May  washed    50 ml
+    07 May  counted   60 ml
+    06 May  washed    10 ml   just fits, as for one movement alone
+    """
+    taken(came_in_may, "2026-05-05", 50_000)
+    book("count", lambda errand: {"n": errand.move(came_in_may, "counted", 50_000)}, at=noon("2026-05-07"))
+
+    def washed(volume_ul: int) -> None:
+        in_a_batch(
+            lambda batch, booking: batch.move(came_in_may, booking, "washed", -volume_ul, **AS_WRITTEN),
+            late=True,
+        )
+
+    with pytest.raises(
+        NotEnough, match=r"on 2026-05-06 bottle 1 would have held 0\.001 ml less than nothing"
+    ):
+        washed(10_001)
+    washed(10_000)
+    assert Bottle.get_by_id(came_in_may).on_hand_ul == 50_000
+
+
+def test_only_the_ledger_writes_movements_and_volumes() -> None:
+    """Copies of whole books, which are proven equal row by row, write every table; nothing else writes these two."""
+    stock = Path(__file__).parents[1] / "stock"
+    writes = re.compile(
+        r"""INSERT\s+INTO\s+"?movement|UPDATE\s+"?movement|on_hand_ul\s*=\s*on_hand_ul|SET\s+on_hand_ul
+        |Movement\.(insert|create|bulk_create|update|replace)|insert\(\s*"(movement|bottle)"
+        |Bottle\.(create|bulk_create|replace)|Bottle\.(insert|update)\([^)]*on_hand_ul(?!=0)""",
+        re.VERBOSE | re.IGNORECASE,
+    )
+    found = {
+        str(path.relative_to(stock)): sorted(
+            {hit.group(0) for hit in writes.finditer(path.read_text("utf-8"))}
+        )
+        for path in stock.rglob("*.py")
+    }
+    assert {path for path, hits in found.items() if hits} == {"ledger.py"}
+    generic = {path for path in found if "INSERT INTO" in (stock / path).read_text("utf-8")}
+    assert generic == {
+        "exchange/copying.py", "exchange/replacing.py", "store/migrations.py", "store/statements.py",
+    }  # fmt: skip

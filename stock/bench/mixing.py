@@ -15,7 +15,7 @@ from stock.bench.reduction import Reduction
 from stock.bench.relock import Drawn, Moved, Relied
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
-from stock.ledger import Answer, Errand, book, hold, run, zone
+from stock.ledger import Answer, Errand, book, hold, zone
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, products
 from stock.shelf.bottles import ChosenBottle, candidates, chosen, numbered
@@ -23,6 +23,7 @@ from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Product, database
+from stock.store.statements import insert, run
 from stock.text import folded
 from stock.text import note as clean_note
 from stock.units import ml, split
@@ -121,8 +122,8 @@ class MixPlan(NamedTuple):
         }
 
 
-WRITE_MIX = "INSERT INTO mix (id, job_id, needle_um) VALUES (?, ?, ?)"
-WRITE_POUR = "INSERT INTO pour (movement_id, mix_id, part) VALUES (?, ?, ?)"
+WRITE_MIX = insert("mix", ("id", "job_id", "needle_um"))
+WRITE_POUR = insert("pour", ("movement_id", "mix_id", "part"))
 Free = tuple[MixPlan, Relied]
 """A plan made without a lock, and what it relied on."""
 

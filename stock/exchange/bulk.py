@@ -1,44 +1,54 @@
-"""Many errands written at once: rows of whole new bottles and their movements, in batches, in one transaction.
+"""Many errands written at once, in batches, in one transaction: an import's bookings and mixes, and through the ledger
+its bottles and their movements.
 
-Nothing that stands is changed: an import adds bookings and bottles of its own, each bottle with all its
-movements, and the sums are proven before the transaction ends. Numbers are given here, behind the highest, so
-that rows can refer to each other; on a server the tables are locked against other writers meanwhile.
+Nothing that stands is changed: an import adds bookings and bottles of its own. Numbers are given here, behind the
+highest, so that rows can refer to each other; on a server the tables are locked against other writers meanwhile.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from typing import Any
 
+from stock.ledger import Batch
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour, database
 from stock.store.orm import pw
+from stock.store.statements import insert, run_many
 from stock.store.table import Table
 
-BATCH = 5_000
-ORDER: tuple[type[Table], ...] = (Booking, Mix, Close, Bottle, Movement, Pour)
+ROWS = 5_000
+"""Rows that wait before they are written."""
+BEFORE: tuple[type[Table], ...] = (Booking, Mix, Close)
+"""Tables that bottles and movements refer to."""
+AFTER: tuple[type[Table], ...] = (Pour,)
+"""Tables that refer to movements."""
 NUMBERED: tuple[type[Table], ...] = (Booking, Bottle, Movement)
+BOTTLE = (
+    "id", "received_on", "product_id", "delivery_id", "label", "size_ul", "lot", "opened_on", "best_before", "place_id",
+    "price_minor",
+)  # fmt: skip
+"""The columns of a bottle that `Bulk.ledger` is handed."""
 
 
-@dataclass(slots=True)
 class Bulk:
-    """Rows waiting to be written, and the next number of each table."""
+    """Rows waiting to be written, and the next number of each table.
 
-    waiting: dict[type[Table], list[Sequence[Any]]] = field(default_factory=lambda: defaultdict(list))
-    numbers: dict[type[Table], int] = field(default_factory=dict)
-    columns: dict[type[Table], tuple[str, ...]] = field(default_factory=dict)
-    count: int = 0
+    `ledger` takes bottles and movements; `add` takes rows of the other tables. All rows of a table have the same
+    columns.
+    """
 
-    @classmethod
-    def begin(cls) -> "Bulk":
+    def __init__(self) -> None:
         """Lock the tables and read where the numbers go on; call it inside `writing()`."""
         if isinstance(database.obj, pw.PostgresqlDatabase):
-            names = ", ".join(f'"{table._meta.table_name}"' for table in ORDER)
+            tables: tuple[type[Table], ...] = (*BEFORE, Bottle, Movement, *AFTER)
+            names = ", ".join(f'"{table._meta.table_name}"' for table in tables)
             database.execute_sql(f"LOCK TABLE {names} IN EXCLUSIVE MODE")
-        numbers = {
+        self.numbers: dict[type[Table], int] = {
             table: (table.select(pw.fn.COALESCE(pw.fn.MAX(table.id), 0)).tuples().get()[0]) + 1
             for table in NUMBERED
         }
-        return cls(numbers=numbers)
+        self.ledger = Batch(BOTTLE, late=True, before=lambda: self._write(BEFORE))
+        self._waiting: dict[type[Table], list[Sequence[Any]]] = defaultdict(list)
+        self._columns: dict[type[Table], tuple[str, ...]] = {}
 
     def number(self, table: type[Table]) -> int:
         """The number of a new row."""
@@ -47,34 +57,32 @@ class Bulk:
         return found
 
     def add(self, table: type[Table], columns: tuple[str, ...], row: Sequence[Any]) -> None:
-        """Write a row, soon; all rows of a table have the same columns."""
-        self.columns[table] = columns
-        self.waiting[table].append(row)
-        self.count += 1
-        if self.count >= BATCH:
+        """Write a row, soon."""
+        self._columns[table] = columns
+        waiting = self._waiting[table]
+        waiting.append(row)
+        if len(waiting) >= ROWS:
             self.flush()
 
     def flush(self) -> None:
         """Write everything that waits, what is referred to first."""
-        for table in ORDER:
-            rows = self.waiting.pop(table, None)
-            if rows:
-                self._write(table, rows)
-        self.count = 0
+        self.ledger.write()
+        self._write(AFTER)
 
-    def _write(self, table: type[Table], rows: Iterable[Sequence[Any]]) -> None:
-        names = self.columns[table]
-        mark = database.obj.param
-        statement = (
-            f'INSERT INTO "{table._meta.table_name}" ({", ".join(names)}) '  # noqa: S608 - names of ours
-            f"VALUES ({', '.join([mark] * len(names))})"
-        )
-        cursor = database.obj.cursor()
-        cursor.executemany(statement, rows)
+    def _write(self, tables: Sequence[type[Table]]) -> None:
+        for table in tables:
+            rows = self._waiting.pop(table, None)
+            if rows:
+                run_many(insert(table._meta.table_name, self._columns[table]), rows)
 
     def end(self) -> None:
-        """Write the rest, and let the server's numbering go on behind it."""
+        """Write the rest, and let the server's numbering go on behind it.
+
+        Raises:
+            NotEnough: a bottle would have been below empty.
+        """
         self.flush()
+        self.ledger.end()
         if isinstance(database.obj, pw.PostgresqlDatabase):
             for table in NUMBERED:
                 name = table._meta.table_name

@@ -273,7 +273,7 @@ def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
             key = f"{key} {clock.stamp(made.now)}"
         numbers = _make(made)
         note = f"imported from {made.sheet.path.name}"[:200]
-        bulk = Bulk.begin()
+        bulk = Bulk()
         number = bulk.numbers[Booking]
         if made.meaning.kind == "stock":
             told = _book_stock(made, bulk, numbers, note, tell)

@@ -17,7 +17,7 @@ from stock.bench.mixing import PART_OF_ROLE
 from stock.errors import BadInput
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
-from stock.exchange.stock_rows import BOOKING, BOTTLE, MOVEMENT
+from stock.exchange.stock_rows import BOOKING
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour
 from stock.store.words import OUTCOMES
 from stock.text import folded, plain
@@ -152,12 +152,11 @@ class Bencher:
         made: dict[int, int] = {}
         for product, volume_ul in by_product.items():
             made[product] = bottle = self.bulk.number(Bottle)
-            row = (bottle, product, booking, None, volume_ul, 0, LOT, day, day, None, None, None)
-            self.bulk.add(Bottle, BOTTLE, row)
-            number = self.bulk.number(Movement)
-            self.bulk.add(
-                Movement, MOVEMENT, (number, bottle, booking, "received", volume_ul, at, "received")
+            self.bulk.ledger.bottle(
+                (bottle, day, product, booking, None, volume_ul, LOT, day, None, None, None)
             )
+            number = self.bulk.number(Movement)
+            self.bulk.ledger.move(bottle, booking, "received", volume_ul, at=at, day=day, number=number)
         for name in totals.volume_ul:
             product, role = products[name]
             self.bottles[name] = (made[product], PART_OF_ROLE[role])
@@ -175,9 +174,9 @@ class Bencher:
         job = next((jobs[row.job] for row in rows if row.job is not None), None)
         self.bulk.add(Mix, MIX, (booking, job, needle))
         for row in rows:
-            self._pour(booking, at, row.product, row.volume_ul)
+            self._pour(booking, at, day, row.product, row.volume_ul)
             if row.reducer is not None and row.reducer_ul:
-                self._pour(booking, at, row.reducer, row.reducer_ul)
+                self._pour(booking, at, day, row.reducer, row.reducer_ul)
         outcome = next((row.outcome for row in rows if row.outcome is not None), None)
         if outcome is not None:
             close = self.bulk.number(Booking)
@@ -185,10 +184,10 @@ class Bencher:
             self.bulk.add(Close, CLOSE, (close, booking, outcome, 0, False, needle))
         self.mixes += 1
 
-    def _pour(self, mix: int, at: str, product: str, volume_ul: int) -> None:
+    def _pour(self, mix: int, at: str, day: str, product: str, volume_ul: int) -> None:
         bottle, part = self.bottles[product]
         number = self.bulk.number(Movement)
-        self.bulk.add(Movement, MOVEMENT, (number, bottle, mix, "poured", -volume_ul, at, "poured"))
+        self.bulk.ledger.move(bottle, mix, "poured", -volume_ul, at=at, day=day, number=number)
         self.bulk.add(Pour, POUR, (number, mix, part))
 
     def _day(self, stamp: str, at: datetime) -> str:

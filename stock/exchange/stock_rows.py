@@ -21,11 +21,6 @@ ALSO_CALLED = {
     "thinner": "reducer", "cleaning": "cleaner",
 }  # fmt: skip
 BOOKING = ("id", "kind", "at", "day", "booked_at", "note")
-BOTTLE = (
-    "id", "product_id", "delivery_id", "label", "size_ul", "on_hand_ul", "lot", "received_on", "opened_on",
-    "best_before", "place_id", "price_minor",
-)  # fmt: skip
-MOVEMENT = ("id", "bottle_id", "booking_id", "kind", "change_ul", "at", "proof_kind")
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,19 +124,18 @@ class Shelver:
     def write(self, row: BottleRow, product: int, place: int | None) -> None:
         """One row's bottles."""
         booking, at = self._delivery(row.received)
+        received = row.received.isoformat()
         for _ in range(row.count):
             bottle = self.bulk.number(Bottle)
-            self.bulk.add(
-                Bottle,
-                BOTTLE,
+            self.bulk.ledger.bottle(
                 (
-                    bottle, product, booking, row.label, row.size_ul, row.left_ul, row.lot,
-                    row.received.isoformat(), _iso(row.opened), _iso(row.best_before), place, row.price_minor,
-                ),
+                    bottle, received, product, booking, row.label, row.size_ul, row.lot, _iso(row.opened),
+                    _iso(row.best_before), place, row.price_minor,
+                )
             )  # fmt: skip
             number = self.bulk.number(Movement)
-            self.bulk.add(
-                Movement, MOVEMENT, (number, bottle, booking, "received", row.left_ul, at, "received")
+            self.bulk.ledger.move(
+                bottle, booking, "received", row.left_ul, at=at, day=received, number=number
             )
             self.bottles += 1
 

@@ -11,7 +11,7 @@ from datetime import datetime
 
 from stock import clock
 from stock.errors import BadInput, NotFound
-from stock.ledger import Answer, Errand, many, reverse
+from stock.ledger import WRITE_BOOKING, Answer, Batch, Errand
 from stock.logbook.chains import leader
 from stock.logbook.undo_guards import NOTHING, DependsOnIt
 from stock.remedies import Do, Remedy
@@ -19,6 +19,7 @@ from stock.shelf.bottles import label_of
 from stock.store.connection import locked
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Request, Step, Undone
 from stock.store.orm import pw
+from stock.store.statements import insert, run_many
 from stock.units import ml
 
 KEY = "import "
@@ -134,7 +135,7 @@ def turn_over(errand: Errand, one: Imported, tips: dict[int, int], *, again: boo
     if not again:
         _refuse(one)
     by = _undos(errand, sorted(tips.values(), reverse=True))
-    held = reverse(errand, by)
+    held = _reverse(errand, by)
     _turn(by)
     if again:
         _put_labels_back(errand, tips[min(tips)])
@@ -189,15 +190,34 @@ def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
 def _undos(errand: Errand, tips: Sequence[int]) -> dict[int, int]:
     """Book an undo of each of these bookings, including the errand's own; returns the undo by what it undoes."""
     own = Booking.select(Booking.undoes).where(Booking.id == errand.booking).tuples().get()[0]
-    values = (clock.stamp(errand.at), errand.day.isoformat(), clock.stamp(errand.booked_at))
-    many(
-        "INSERT INTO booking (kind, at, day, booked_at, note, undoes_id, with_undo_id) "
-        "VALUES ('undo', ?, ?, ?, '', ?, ?)",
-        ((*values, tip, errand.booking) for tip in tips if tip != own),
-    )
+    values = ("undo", clock.stamp(errand.at), errand.day.isoformat(), clock.stamp(errand.booked_at), "")
+    run_many(WRITE_BOOKING, ((*values, tip, errand.booking) for tip in tips if tip != own))
     rows = Booking.select(Booking.undoes, Booking.id).where(Booking.id >= errand.booking).tuples()
     undone = set(tips)
     return {undoes: number for undoes, number in rows if undoes in undone}
+
+
+def _reverse(errand: Errand, by: dict[int, int]) -> dict[int, int]:
+    """Reverse every movement of these bookings; returns the microlitres that each bottle holds then.
+
+    Args:
+        errand: the first of the undos; says when.
+        by: the undo that takes each booking back, by that booking's number.
+    """
+    columns = (Movement.id, Movement.bottle, Movement.booking, Movement.change_ul, Movement.proof_kind)
+    near = Movement.select(*columns).where(Movement.booking.between(min(by), max(by)))
+    at, day, bottles = clock.stamp(errand.at), errand.day.isoformat(), set()
+    batch = Batch(late=errand.late)
+    for movement, bottle, booking, change_ul, counts_as in list(near.order_by(Movement.id.desc()).tuples()):
+        if booking in by:
+            bottles.add(bottle)
+            undo, back_ul = by[booking], -change_ul
+            batch.move(
+                bottle, undo, "reversed", back_ul, at=at, day=day, reverses=movement, counts_as=counts_as
+            )
+    batch.end()
+    held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.between(min(bottles), max(bottles)))
+    return {bottle: volume_ul for bottle, volume_ul in held.tuples() if bottle in bottles}
 
 
 def _turn(by: dict[int, int]) -> None:
@@ -216,8 +236,8 @@ def _turn(by: dict[int, int]) -> None:
             stands_ = not stands_
             (back if stands_ else gone).append((under, current))
             current = under
-    many("DELETE FROM undone WHERE booking_id = ?", ((booking,) for booking, _ in back))
-    many("INSERT INTO undone (booking_id, by_id) VALUES (?, ?)", gone)
+    run_many("DELETE FROM undone WHERE booking_id = ?", ((booking,) for booking, _ in back))
+    run_many(insert("undone", ("booking_id", "by_id")), gone)
 
 
 def _under(below: dict[int, int | None], booking: int) -> int | None:

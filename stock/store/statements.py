@@ -1,0 +1,34 @@
+"""Statements that every booking runs, written out: building them anew costs more than the database takes to run them.
+
+They mark their values with `?` on both engines (tests/benchmarks/booking.py measures them).
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from stock.store.table import database
+
+
+def run(statement: str, *values: object) -> Any:
+    """Run a statement once; returns the engine's cursor."""
+    engine = database.obj
+    return engine.execute_sql(statement.replace("?", engine.param), values)
+
+
+def run_many(statement: str, rows: Iterable[Sequence[object]]) -> int:
+    """Run a statement once for each row; returns how many rows of the table it changed."""
+    engine = database.obj
+    cursor = engine.cursor()
+    cursor.executemany(statement.replace("?", engine.param), list(rows))
+    return int(cursor.rowcount)
+
+
+def number(statement: str, *values: object) -> int:
+    """Run an INSERT of one row; returns the number that the row got."""
+    return int(run(statement + " RETURNING id", *values).fetchall()[0][0])
+
+
+def insert(table: str, columns: Sequence[str]) -> str:
+    """An INSERT of one row into a table of ours, with a `?` for each of its columns."""
+    marks = ", ".join("?" * len(columns))
+    return f'INSERT INTO "{table}" ({", ".join(columns)}) VALUES ({marks})'  # noqa: S608 - names of ours
