@@ -245,7 +245,7 @@ def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - ever
     from stock.shelf import products  # loads the tables
 
     context.open()
-    rows = products.everything()
+    rows = products.with_suppliers()
     answer = {
         "products": [
             {

@@ -73,7 +73,7 @@ def read(as_of: date | None = None) -> Reading:
     with connection(), reading():
         studio = settings()
         day = as_of or studio.today()
-        rows = [each for each in products.everything() if each.role not in NOT_FORECAST]
+        rows = [each for each in products.with_suppliers() if each.role not in NOT_FORECAST]
         shelf = by_product(on_shelf(as_of))
         used = uses(day, known=as_of)
         plans = orderbook.plans(day, as_of)

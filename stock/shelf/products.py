@@ -190,17 +190,24 @@ def _choices(rows: Sequence[Product]) -> str:
 
 
 def everything() -> list[Product]:
-    """All products with their supplier and usual reducer, by role and name; two queries, for a join of the tables
-    takes Peewee twice as long to read."""
+    """All products with their usual reducer, by role and name; one query."""
     with connection():
         rows = list(Product.select().order_by(Product.role, Product.name_key))
-        suppliers = {row.id: row for row in Supplier.select()}
     by_number = {row.id: row for row in rows}
+    for row in rows:
+        if row.usual_reducer_id is not None:
+            row.usual_reducer = by_number[row.usual_reducer_id]
+    return rows
+
+
+def with_suppliers() -> list[Product]:
+    """The same with each one's supplier; two queries, for a join of the tables takes Peewee twice as long to read."""
+    with connection():
+        rows = everything()
+        suppliers = {row.id: row for row in Supplier.select()}
     for row in rows:
         if row.supplier_id is not None:
             row.supplier = suppliers[row.supplier_id]
-        if row.usual_reducer_id is not None:
-            row.usual_reducer = by_number[row.usual_reducer_id]
     return rows
 
 

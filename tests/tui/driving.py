@@ -1,9 +1,11 @@
 """Driving the app in tests: settle, press, read what stands on the screen."""
 
 import asyncio
-from collections.abc import AsyncIterator, Callable, Iterable
-from contextlib import asynccontextmanager, suppress
+import pickle
+from collections.abc import AsyncIterator, Callable, Iterable, Iterator, Sequence
+from contextlib import asynccontextmanager, contextmanager, suppress
 from typing import Any
+from unittest.mock import patch
 from weakref import WeakSet
 
 import textual.app
@@ -107,6 +109,26 @@ def draw(app: App[Any]) -> None:
             _draws_at_rest.add(app)
 
 
+_forecast: dict[bytes, list[Any]] = {}
+
+
+@contextmanager
+def _forecast_once() -> Iterator[None]:
+    """The forecasts of the same facts are worked out once a run: most tests of the screens read the same studio."""
+    from stock.forecast import books  # brings numpy
+
+    work_out = books.forecasts
+
+    def known(pool: Any, products: Sequence[Any], what_if: Any) -> list[Any]:
+        key = pickle.dumps((pool.today, pool.rates, pool.days_ul, pool.singles_ul, list(products), what_if))
+        if key not in _forecast:
+            _forecast[key] = work_out(pool, products, what_if)
+        return list(_forecast[key])
+
+    with patch.object(books, "forecasts", known):
+        yield
+
+
 @asynccontextmanager
 async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) -> AsyncIterator[Pilot[None]]:
     """The app on these books, its first screen drawn; with `--deep` each frame is, and not only those at rest."""
@@ -115,9 +137,10 @@ async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) ->
     app = Ullage(address, **more)
     if not sampling.whole():
         _draws_at_rest.add(app)
-    async with app.run_test(size=size, notifications=True) as pilot:
-        await settle(pilot)
-        yield pilot
+    with _forecast_once():
+        async with app.run_test(size=size, notifications=True) as pilot:
+            await settle(pilot)
+            yield pilot
 
 
 async def settle(pilot: Pilot[None]) -> None:

@@ -162,7 +162,7 @@ async def test_arrows_in_the_find_box_stay_in_it(studio: str) -> None:
 
 @pytest.mark.parametrize(
     ("make", "most"),
-    [(Products, 3), (Suppliers, 3), (Places, 2), (Jobs, 1), (lambda: Sheets("Harbour Blue", 5), 3)],
+    [(Products, 2), (Suppliers, 2), (Places, 2), (Jobs, 1), (lambda: Sheets("Harbour Blue", 5), 2)],
 )
 def test_drawer_reads_the_same_few_queries_whatever_is_in_it(
     studio: str, make: Callable[[], Any], most: int
