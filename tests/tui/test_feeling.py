@@ -1,7 +1,6 @@
 """How it feels: nothing waits for the books, nothing is shown that is not in them, nothing typed is lost."""
 
 import threading
-from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -17,13 +16,17 @@ from textual.widgets import Input
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable
 from stock.store.connection import connection
-from stock.store.models import Booking, database
-from tests.clock import clock_at
+from stock.store.models import Booking
+from tests import templates
 from tests.tui import seed
 from tests.tui.driving import holds, opened, press, seen, settle, until, write
 from tests.tui.views import show, typed_wish
 from tui import app as apps
 from tui.app import Ullage
+from tui.cautions.screen import CautionsScreen
+from tui.forecast.screen import ForecastScreen
+from tui.logbook.screen import LogbookScreen
+from tui.shelf.screen import ShelfScreen
 
 
 def bookings() -> int:
@@ -91,34 +94,32 @@ ERRANDS = {
     "Decant": ["1 ml"],
     "Discard": ["skinned over"],
     "Silence": ["all of it is in the cabinet"],
-    "WashOut": [],
+    "WashOut": ["5 ml"],
     "MakeOrder": [],
     "CloseMix": [],
     "Again": [],
 }
 
 
-@pytest.mark.parametrize("dialog", ERRANDS)
 async def test_errand_is_kept_while_the_server_is_gone_and_booked_once_after(
-    studio: str, dialog: str, server_gone: Gone
+    studio: str, server_gone: Gone
 ) -> None:
     async with opened(studio) as pilot:
-        await show(pilot, dialog)
-        if dialog == "WashOut":
-            await write(pilot, "5 ml")
-        for text in ERRANDS[dialog]:
-            await write(pilot, text)
-        before, fields = bookings(), typed(pilot)
-        server_gone.away()
-        await confirm(pilot, dialog)
-        assert type(pilot.app.screen).__name__ == dialog
-        assert "The server is gone" in seen(pilot.app)
-        assert typed(pilot) == fields
-        server_gone.back()
-        assert bookings() == before
-        await confirm(pilot, dialog)
-        assert type(pilot.app.screen).__name__ != dialog
-        assert bookings() == before + (dialog != "Silence")
+        for dialog, texts in ERRANDS.items():
+            await show(pilot, dialog)
+            for text in texts:
+                await write(pilot, text)
+            before, fields = bookings(), typed(pilot)
+            server_gone.away()
+            await confirm(pilot, dialog)
+            assert type(pilot.app.screen).__name__ == dialog
+            assert "The server is gone" in seen(pilot.app), dialog
+            assert typed(pilot) == fields, dialog
+            server_gone.back()
+            assert bookings() == before, dialog
+            await confirm(pilot, dialog)
+            assert type(pilot.app.screen).__name__ != dialog
+            assert bookings() == before + (dialog != "Silence"), dialog
 
 
 async def confirm(pilot: Pilot[None], dialog: str) -> None:
@@ -201,52 +202,37 @@ async def test_a_dialog_left_in_haste_takes_nothing_else_away(
         assert bookings() == before + 1
 
 
-@pytest.mark.parametrize("times", [1, 2])
 async def test_what_is_left_before_its_parts_are_there_is_left_and_nothing_else(
-    furnished: str, times: int, monkeypatch: pytest.MonkeyPatch
+    furnished: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    opening, left = Ullage.push_screen, []
+    opening, left = Ullage.push_screen, list[str]()
 
     def and_away(app: Ullage, screen: Any, *given: Any, **more: Any) -> Any:
         answer = opening(app, screen, *given, **more)
         assert not screen.is_mounted
-        for _ in range(times):
+        for _ in range(1 + len(left) % 2):  # one and the same is left once in one round and twice in the next
             screen.dismiss(None)
         left.append(type(screen).__name__)
         return answer
 
     async with opened(furnished) as pilot:
         monkeypatch.setattr(Ullage, "push_screen", and_away)
-        for keys in (("f2", "enter"), ("c",), ("r",), ("f4", "o"), ("i",), ("v",), ("f12", "e"), ("f1", "m")):
+        names = [
+            "BottleSheet", "CountBottle", "Receive", "MakeOrder", "OnOrder", "LookingBack", "ProductForm", "Again",
+            "Help",
+        ]  # fmt: skip
+        ways = (
+            ("f2", "enter"), ("c",), ("r",), ("f4", "o"), ("i",), ("v",), ("f12", "e"), ("f1", "m"),
+            ("question_mark",),
+        )  # fmt: skip
+        assert len(names) % 2 == 1
+        for keys in ways * 2:
             await press(pilot, *keys)
             assert not isinstance(pilot.app.screen, ModalScreen)
-        assert left == [
-            "BottleSheet", "CountBottle", "Receive", "MakeOrder", "OnOrder", "LookingBack", "ProductForm", "Again"
-        ]  # fmt: skip
+        assert left == names * 2
 
 
-@pytest.mark.parametrize("view", ["Palette", "ForArea", "BottleSheet"])
-async def test_what_has_been_left_is_not_left_again(studio: str, view: str) -> None:
-    keys = {"Palette": ("f2", "ctrl+p"), "ForArea": ("f3", "f10"), "BottleSheet": ("f2", "enter")}[view]
-    async with opened(studio) as pilot:
-        await press(pilot, *keys)
-        screen: Any = pilot.app.screen
-        assert type(screen).__name__ == view
-        screen.dismiss(None)
-        screen.dismiss(None)
-        await settle(pilot)
-        assert type(pilot.app.screen).__name__ == ("BenchScreen" if view == "ForArea" else "ShelfScreen")
-
-
-async def test_a_screen_half_opened_while_it_is_left_is_no_fault(studio: str) -> None:
-    async with opened(studio) as pilot:
-        app: Any = pilot.app
-        app._exit = True  # as after q, before its message has closed everything
-        app._handle_exception(NoMatches("no list yet"))
-        assert app._exception is None
-
-
-async def test_a_click_on_what_is_just_taken_away_is_no_click(
+async def test_what_has_been_left_is_not_left_again_and_what_is_gone_is_no_fault(
     studio: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def gone(*_: Any) -> Any:
@@ -254,9 +240,24 @@ async def test_a_click_on_what_is_just_taken_away_is_no_click(
 
     async with opened(studio) as pilot:
         app: Any = pilot.app
-        with monkeypatch.context() as patched:
+        for view, keys in {
+            "Palette": ("f2", "ctrl+p"),
+            "BottleSheet": ("enter",),
+            "ForArea": ("f3", "f10"),
+        }.items():
+            await press(pilot, *keys)
+            screen, beneath = app.screen, app.screen_stack[0]
+            assert type(screen).__name__ == view
+            screen.dismiss(None)
+            screen.dismiss(None)
+            await settle(pilot)
+            assert app.screen is beneath, view
+        with monkeypatch.context() as patched:  # a click on what is just taken away is no click
             patched.setattr(app.screen, "get_widget_and_offset_at", gone)
             await app.on_event(events.MouseDown(None, 5, 5, 0, 0, 1, False, False, False))
+        assert app._exception is None
+        app._exit = True  # as after q, before its message has closed everything
+        app._handle_exception(NoMatches("no list yet"))
         assert app._exception is None
 
 
@@ -282,81 +283,67 @@ async def test_mix_typed_this_instant_is_not_booked_before_the_page_shows_it(stu
         assert "nothing was booked" in seen(pilot.app)
 
 
-@pytest.mark.parametrize("screen", ["shelf", "forecast", "cautions", "logbook"])
 async def test_keys_are_answered_while_the_books_are_being_read(
-    studio: str, screen: str, monkeypatch: pytest.MonkeyPatch
+    studio: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     let_go, asked = threading.Event(), threading.Event()
+
+    def slow(_: Any) -> Any:
+        asked.set()
+        assert let_go.wait(60)
+        raise BooksUnreachable("it took too long")
+
+    for room in (ShelfScreen, ForecastScreen, CautionsScreen, LogbookScreen):
+        monkeypatch.setattr(room, "read_books", slow)
     async with opened(studio) as pilot:
-        rooms = {
-            "shelf": "tui.shelf.screen.ShelfScreen",
-            "forecast": "tui.forecast.screen.ForecastScreen",
-            "cautions": "tui.cautions.screen.CautionsScreen",
-            "logbook": "tui.logbook.screen.LogbookScreen",
-        }
-
-        def slow(_: Any) -> Any:
-            asked.set()
-            assert let_go.wait(60)
-            raise BooksUnreachable("it took too long")
-
-        monkeypatch.setattr(f"{rooms[screen]}.read_books", slow)
-        await pilot.press({"shelf": "f2", "forecast": "f4", "cautions": "f5", "logbook": "f6"}[screen])
-        await until(asked.is_set)
-        assert pilot.app.current_mode == screen
-        await pilot.press("question_mark")
-        assert type(pilot.app.screen).__name__ == "Help"
-        await pilot.press("escape", "f1")
-        assert pilot.app.current_mode == "today"
+        for screen, key in {"shelf": "f2", "forecast": "f4", "cautions": "f5", "logbook": "f6"}.items():
+            asked.clear()
+            await pilot.press(key)
+            await until(asked.is_set)
+            assert pilot.app.current_mode == screen
+            await pilot.press("question_mark")
+            assert type(pilot.app.screen).__name__ == "Help"
+            await pilot.press("escape", "f1")
+            assert pilot.app.current_mode == "today"
         let_go.set()
         await settle(pilot)
 
 
 @pytest.fixture
-def shared(address: str) -> Iterator[str]:
-    """The seeded studio on each engine; its address."""
-    with clock_at(seed.NOW, ticking=True):
-        seed.fill(address)
-        yield address
-    if database.obj is not None and not database.is_closed():
-        database.close()
+def template() -> tuple[str, templates.Make]:
+    """The seeded studio, on either engine."""
+    return "seeded", seed.fill
 
 
-async def test_another_benchs_mix_is_seen_at_the_next_look(shared: str) -> None:
+async def test_another_benchs_mix_is_seen_at_the_next_look_and_keeps_hand_and_fields(
+    fixed_day: None, books: str
+) -> None:
     assert apps.LOOK_EVERY <= 1.5, "two seconds at most, the reading included"
-    async with opened(shared) as pilot:
-        app = pilot.app
-        assert isinstance(app, Ullage)
+    async with opened(books, (140, 45)) as pilot:
+        app: Any = pilot.app
         looks = [timer for timer in app._timers if timer._interval == apps.LOOK_EVERY]
         assert len(looks) == 1
         looks[0].pause()  # from here on the test is the clock
         await show(pilot, "shelf")
         app.look()
         await settle(pilot)
-        before = app.screen.books.standing  # type: ignore[attr-defined]
+        before = app.screen.books.standing
         answer = elsewhere()
         bottle = answer["pours"][0]["bottle"]
         app.look()
         await settle(pilot)
-        after = app.screen.books.standing  # type: ignore[attr-defined]
-        fell = level(before, bottle) - level(after, bottle)
-        assert fell == 2_000
+        after = app.screen.books.standing
+        assert level(before, bottle) - level(after, bottle) == 2_000
         assert level(after, bottle) == holds(bottle)
-
-
-async def test_what_another_bench_books_keeps_hand_and_fields(shared: str) -> None:
-    async with opened(shared, (140, 45)) as pilot:
-        app: Any = pilot.app
         await typed_wish(pilot)
         fields, hand = typed(pilot), app.focused
-        app.look()
-        await settle(pilot)
+        mixes = len(app.screen.books.open_mixes)
         elsewhere()
         app.look()
         await settle(pilot)
         assert typed(pilot) == fields
         assert app.focused is hand
-        assert len(app.screen.books.open_mixes) > 0
+        assert len(app.screen.books.open_mixes) == mixes + 1
 
 
 def elsewhere() -> Any:

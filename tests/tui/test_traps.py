@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from textual.widgets import Input
 
 from stock.bench.mixing import MixRequest, book_mix
 from stock.store.connection import connection
@@ -72,19 +73,35 @@ def actions(app: Ullage) -> set[str]:
 
 @pytest.mark.sampled(1)
 @pytest.mark.parametrize("size", SIZES)
-async def test_texts_that_look_like_markup_are_only_texts(marked: str, size: tuple[int, int]) -> None:
+async def test_texts_that_look_like_markup_or_steer_a_terminal_are_only_texts(
+    marked: str, size: tuple[int, int]
+) -> None:
+    with connection():  # no entry takes control codes; books from elsewhere may hold them
+        for table, column in (("product", "name"), ("product", "line"), ("place", "name"), ("job", "name")):
+            database.execute_sql(f"UPDATE {table} SET {column} = {column} || ?", (MOVES_TITLE + TURNS,))
+        database.execute_sql("UPDATE studio SET name = ?", (f"Quay {ENDS}{MOVES_TITLE}{TURNS}",))
     async with opened(marked, size) as pilot:
         for room in ROOMS:
             await press(pilot, "escape", "escape", room)
-            for keys in ((), ("down", "enter"), ("question_mark",)):
+            for keys in ((), ("down", "enter"), ("escape", "question_mark")):
                 await press(pilot, *keys)
-                assert f"Quay {ENDS}" in seen(pilot.app), (room, keys)
-                assert actions(pilot.app) == set(), (room, keys)
-            await press(pilot, "escape", "escape", "ctrl+p")
+                only_texts(pilot.app, f"{room} {keys}")
+            await press(pilot, "escape", "escape")
+        for room in (ROOMS[0], ROOMS[-1]):
+            await press(pilot, room, "ctrl+p")
+            only_texts(pilot.app, f"{room}, the palette")
             await write(pilot, "marked")
             assert f"Marked {ENDS}" in seen(pilot.app), room
-            assert actions(pilot.app) == set(), room
-            await press(pilot, "escape")
+            only_texts(pilot.app, f"{room}, what the palette found")
+            await press(pilot, "escape", "escape")
+
+
+def only_texts(app: Ullage, where: str) -> None:
+    """The studio's name stands there as it is; nothing acts on a click, and no code reaches the terminal."""
+    text = seen(app)
+    assert f"Quay {ENDS}\ufffd" in text, where
+    assert actions(app) == set(), where
+    assert not any(code in text for code in ("\x1b", "\x07", TURNS)), where
 
 
 async def test_names_in_every_dialog_are_only_texts(marked: str) -> None:
@@ -109,54 +126,63 @@ async def test_names_in_every_dialog_are_only_texts(marked: str) -> None:
     assert holds(1) == 50_000 != before
 
 
-async def test_control_codes_in_the_books_reach_no_terminal(marked: str) -> None:
-    with connection():  # no entry takes them; books from elsewhere may hold them
-        for table, column in (("product", "name"), ("product", "line"), ("place", "name"), ("job", "name")):
-            database.execute_sql(f"UPDATE {table} SET {column} = {column} || ?", (MOVES_TITLE + TURNS,))
-        database.execute_sql("UPDATE studio SET name = ?", (f"Quay{MOVES_TITLE}{TURNS}",))
-    async with opened(marked, (140, 45)) as pilot:
-        for room in ROOMS:
-            await press(pilot, "escape", "escape", room)
-            for keys in ((), ("down", "enter"), ("escape", "question_mark"), ("escape", "ctrl+p")):
-                await press(pilot, *keys)
-                text = seen(pilot.app)
-                assert not any(code in text for code in ("\x1b", "\x07", TURNS)), (room, keys)
-            assert "Quay\ufffd" in text, room
-            await press(pilot, "escape")
+def pairs_seen(app: Any) -> set[tuple[Any, Any]]:
+    """The colours of letters and their grounds on the screen, as they reach the terminal."""
+    pairs = set()
+    for strip in app.screen._compositor.render_strips():
+        shown = strip
+        for one in app._filters:
+            shown = shown.apply_filter(one, app.screen.background_colors[1])
+        pairs |= {
+            (segment.style.color, segment.style.bgcolor)
+            for segment in shown
+            if any(letter.isalnum() for letter in segment.text) and segment.style is not None
+        }
+    return pairs
 
 
-@pytest.mark.parametrize("no_color", [True, False])
-async def test_terminals_own_colours_are_readable_with_and_without_colour(
-    studio: str, no_color: bool, monkeypatch: pytest.MonkeyPatch
+def moving(app: Any) -> list[Any]:
+    """What blinks, glides or changes bit by bit on the screen."""
+    parts = app.screen.walk_children()
+    gliding = [one for one in parts if one.styles.has_rule("transitions") and one.styles.transitions]
+    return [
+        *(one for one in app.screen.query(Input) if one.cursor_blink),
+        *app.animator._animations,
+        *gliding,
+    ]
+
+
+@pytest.mark.parametrize(
+    ("theme", "no_color", "shown"),
+    [("terminal", False, "terminal"), ("terminal", True, "lamp"), ("daylight", True, "daylight"),
+     ("lamp", True, "lamp")],
+)  # fmt: skip
+async def test_every_letter_stands_out_from_its_ground_and_nothing_moves_where_that_is_not_wanted(
+    studio: str, theme: str, no_color: bool, shown: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     if no_color:
         monkeypatch.setenv("NO_COLOR", "1")
     else:
         monkeypatch.delenv("NO_COLOR", raising=False)
-    async with opened(studio, theme="terminal") as pilot:
-        assert pilot.app.theme == ("lamp" if no_color else "terminal")
-        for room in ROOMS:
-            await press(pilot, "escape", "escape", room)
-            pairs = set()
-            for strip in pilot.app.screen._compositor.render_strips():
-                shown = strip
-                for one in pilot.app._filters:
-                    shown = shown.apply_filter(one, pilot.app.screen.background_colors[1])
-                pairs |= {
-                    (segment.style.color, segment.style.bgcolor)
-                    for segment in shown
-                    if any(letter.isalnum() for letter in segment.text) and segment.style is not None
-                }
+    async with opened(studio, theme=theme) as pilot:
+        assert pilot.app.theme == shown
+        pilot.app.animation_level = "none"
+        for room in ROOMS if theme == "terminal" and not no_color else ("2",):
+            await press(pilot, "escape", room)
+            pairs = pairs_seen(pilot.app)
             assert pairs, room
             assert all(ink is None or ink != ground for ink, ground in pairs), room
-
-
-async def test_theme_of_the_terminal_can_be_chosen_while_it_runs(studio: str) -> None:
-    async with opened(studio) as pilot:
-        for theme in ("terminal", "daylight", "terminal", "lamp"):
-            pilot.app.theme = theme
+            colours = {colour.triplet for pair in pairs for colour in pair if colour is not None} - {None}
+            assert not no_color or all(len(set(colour)) == 1 for colour in colours), room
+            await pilot.press("pagedown", "end", "home")
+            assert not moving(pilot.app), room
             await settle(pilot)
-            assert "Slipway Studio" in seen(pilot.app)
+            assert not moving(pilot.app), room
+        if not no_color:  # another can be chosen while it runs
+            for another in ("daylight", "terminal", "lamp"):
+                pilot.app.theme = another
+                await settle(pilot)
+                assert "Slipway Studio" in seen(pilot.app)
 
 
 async def test_error_that_looks_like_markup_ends_in_its_own_words(
@@ -206,22 +232,6 @@ def test_animations_can_be_stilled_from_outside(studio: str) -> None:
         assert told.stdout.strip() == level
 
 
-async def test_nothing_blinks_or_glides_where_motion_is_not_wanted(studio: str) -> None:
-    from textual.widgets import Input
-
-    async with opened(studio) as pilot:
-        pilot.app.animation_level = "none"
-        for room in ROOMS:
-            await press(pilot, "escape", "escape", room)
-            await press(pilot, "pagedown", "end", "home")
-            assert not any(one.cursor_blink for one in pilot.app.screen.query(Input)), room
-            assert not pilot.app.animator._animations, room
-            assert not any(
-                one.styles.has_rule("transitions") and one.styles.transitions
-                for one in pilot.app.screen.walk_children()
-            ), room
-
-
 def test_without_a_terminal_it_says_so_and_leaves_with_two(studio: str) -> None:
     told = subprocess.run(
         [sys.executable, "-m", "tui", "--studio", studio],
@@ -236,22 +246,33 @@ def test_without_a_terminal_it_says_so_and_leaves_with_two(studio: str) -> None:
     )
 
 
-SANE = ("\x1b[?1049l", "\x1b[?25h", "\x1b[?1000l", "\x1b[?1003l", "\x1b[?2004l")
-"""The screen before, the cursor, no mouse and no marked pasting, as xterm's own manual names these codes."""
+SANE = ("\x1b[?1049l", "\x1b[?25h", "\x1b[?2004l")
+"""The screen before, the cursor, no marked pasting, as xterm's own manual names these codes."""
+MOUSELESS = ("\x1b[?1000l", "\x1b[?1003l")
 
 
-def leaves_it_sane(seen: bytes) -> bool:
-    """Whether each mode that was set is put back at the end."""
+def leaves_it_sane(seen: bytes, *, mouse: bool = True) -> bool:
+    """Whether each mode that was set is put back at the end; that of the mouse, where it was asked for."""
     text = seen.decode(errors="replace")
-    return all(text.rfind(code) > text.rfind(code[:-1] + ("l" if code[-1] == "h" else "h")) for code in SANE)
+    codes = SANE + MOUSELESS * mouse
+    return all(text.rfind(code) > text.rfind(code[:-1] + ("l" if code[-1] == "h" else "h")) for code in codes)
 
 
-@pytest.mark.sampled(2)
 @pytest.mark.parametrize(
-    "environment", [{}, {"TERM": "screen"}, {"NO_COLOR": "1"}, {"TERM": "linux"}], ids=str
+    ("environment", "words"),
+    [
+        ({}, ()),
+        ({"TERM": "screen", "NO_COLOR": "1"}, ("--no-mouse",)),
+        pytest.param({"NO_COLOR": "1"}, (), marks=pytest.mark.deep),
+        pytest.param({"TERM": "linux"}, ("--no-mouse",), marks=pytest.mark.deep),
+        pytest.param({"TERM": "screen"}, (), marks=pytest.mark.deep),
+    ],
+    ids=str,
 )
-def test_quitting_leaves_the_terminal_as_it_was(studio: str, environment: dict[str, str]) -> None:
-    with terminal("-m", "tui", "--studio", studio, **environment) as real:
+def test_quitting_leaves_the_terminal_as_it_was_and_its_mouse_where_that_is_wanted(
+    studio: str, environment: dict[str, str], words: tuple[str, ...]
+) -> None:
+    with terminal("-m", "tui", "--studio", studio, *words, **environment) as real:
         before = termios.tcgetattr(real.slave)
         real.until("Slipway Studio")
         assert termios.tcgetattr(real.slave) != before
@@ -260,8 +281,9 @@ def test_quitting_leaves_the_terminal_as_it_was(studio: str, environment: dict[s
         real.type("q")
         assert real.end() == 0
         assert termios.tcgetattr(real.slave) == before
-        assert leaves_it_sane(real.seen)
+        assert leaves_it_sane(real.seen, mouse=not words)
         assert "Traceback" not in real.words
+        assert (b"\x1b[?1000h" in real.seen) is (not words)
 
 
 def test_told_to_end_it_leaves_the_terminal_as_it_was(studio: str) -> None:
@@ -305,19 +327,6 @@ def test_debugging_shows_the_whole_of_a_fault(studio: str) -> None:
         assert real.end() == 1
         assert "Traceback" in real.words
         assert leaves_it_sane(real.seen)
-
-
-@pytest.mark.parametrize(("words", "asked"), [((), True), (("--no-mouse",), False)])
-def test_mouse_is_the_terminals_own_where_it_is_not_wanted(
-    studio: str, words: tuple[str, ...], asked: bool
-) -> None:
-    with terminal("-m", "tui", "--studio", studio, *words) as real:
-        real.until("Slipway Studio")
-        real.type("2")
-        real.until("Buoy Red")
-        real.type("q")
-        assert real.end() == 0
-        assert (b"\x1b[?1000h" in real.seen) is asked
 
 
 def test_no_books_is_said_on_the_screen_and_left_by_a_key(tmp_path: Path) -> None:
