@@ -30,11 +30,10 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--monkey-acts",
         type=int,
-        default=500,
-        help="keys and clicks of all the monkeys at the dashboard",
+        help="keys and clicks of all the monkeys at the dashboard; otherwise few, and many with --deep",
     )
     parser.addoption(
-        "--monkey-seed", type=int, help="only the monkey with this seed, for a fifth of the acts"
+        "--monkey-seed", type=int, help="only the monkey with this seed, for its share of the acts"
     )
     parser.addoption("--fuzz-seed", type=int, default=1, help="which lines the fuzzer types")
     parser.addoption(

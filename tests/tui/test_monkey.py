@@ -16,7 +16,10 @@ from tests.tui.monkey import Monkey
 from tui.screens import SCREENS
 
 NOW = datetime(2026, 3, 4, 15, 30, tzinfo=UTC)
-SEEDS = range(1, 6)
+SHORT, LONG = (2, 100), (5, 500)
+"""Monkeys, and the acts of all of them together, of an ordinary run and with --deep."""
+BROAD = 400
+"""So many acts lead everywhere and book something."""
 
 
 @pytest.fixture(scope="module")
@@ -40,25 +43,31 @@ def the_day() -> Iterator[None]:
         database.close()
 
 
+@pytest.mark.deepens
 @pytest.mark.usefixtures("the_day")
 async def test_whatever_is_pressed_it_stands_and_books_only_what_was_asked(
     story: Path, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
-    one, acts = request.config.getoption("monkey_seed"), request.config.getoption("monkey_acts")
+    option = request.config.getoption
+    many, usual = LONG if option("deep") else SHORT
+    acts, first = option("monkey_acts") or usual, option("sample_seed") * many
+    seeds = range(first, first + many) if option("monkey_seed") is None else [option("monkey_seed")]
     seen: Counter[str] = Counter()
     written = 0
-    for seed in SEEDS if one is None else [one]:
+    for seed in seeds:
         books = str(shutil.copy(story, tmp_path / f"monkey-{seed}.ullage"))
         monkey = Monkey(seed, books)
         told = monkey.told
         try:
-            await monkey.play(acts // len(SEEDS))
+            await monkey.play(acts // many)
         finally:
-            print(f"seed {seed} (again: --monkey-seed {seed} --monkey-acts {acts}): {told.acts} acts,")
+            again = f"--monkey-seed {seed} --monkey-acts {acts}{' --deep' * option('deep')}"
+            print(f"seed {seed} (again: {again}): {told.acts} acts,")
             print(
                 f"{told.confirmed} confirming, {told.written} written, {told.left} times left; the last were"
             )
             print("", *list(told.last)[-25:], sep="\n  ")
+        assert told.acts >= acts // many
         assert told.failed == []
         assert told.unasked == []
         open_books(books)
@@ -67,7 +76,8 @@ async def test_whatever_is_pressed_it_stands_and_books_only_what_was_asked(
         seen += told.seen
         written += told.written
     print(f"{written} written; {dict(seen)}")
-    if one is None:
+    assert len(seen) > 3, "they hardly got anywhere"
+    if acts >= BROAD and len(seeds) == many:
         assert written > 0, "they booked nothing at all, so they showed nothing"
         assert {screen.where.partition(":")[2] for screen in SCREENS if screen.tab} <= set(seen)
         assert len(seen) > 15, "they hardly opened a dialog"
