@@ -123,12 +123,7 @@ class Errand(NamedTuple):
         return self._held_since(bottle)[-1]
 
     def _held_since(self, bottle: int) -> list[int]:
-        """What the bottle holds now, and before each movement later than the errand, back to its moment."""
-        held = [int(run(HELD_NOW, bottle).fetchall()[0][0])]
-        if self.late:
-            for (moved_ul,) in run(MOVED_LATER, bottle, clock.stamp(self.at)).fetchall():
-                held.append(held[-1] - moved_ul)
-        return held
+        return held_since(bottle, self.at if self.late else None)
 
     def _refuse_below_empty_since(self, bottle: int, change_ul: int) -> None:
         """A late booking must fit into what the bottle held then, not only into what it holds now."""
@@ -311,6 +306,20 @@ def book(
         if key is not None:
             remember(kind, key, errand.booking, answer)
         return answer
+
+
+def held_since(bottle: int, at: datetime | None) -> list[int]:
+    """Microlitres in a bottle: now, and before each movement later than a moment, back to that moment.
+
+    Args:
+        bottle: its number.
+        at: the moment; None for now, when there is one figure.
+    """
+    held = [int(run(HELD_NOW, bottle).fetchall()[0][0])]
+    if at is not None:
+        for (moved_ul,) in run(MOVED_LATER, bottle, clock.stamp(at)).fetchall():
+            held.append(held[-1] - moved_ul)
+    return held
 
 
 def first_answer(kind: str, key: str | None) -> Answer | None:

@@ -15,7 +15,7 @@ from stock.bench.reduction import Reduction
 from stock.bench.relock import Drawn, Moved, Relied
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
-from stock.ledger import Answer, Errand, book, hold, zone
+from stock.ledger import Answer, Errand, book, held_since, hold, zone
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, products
 from stock.shelf.bottles import ChosenBottle, candidates, chosen, numbered
@@ -153,6 +153,11 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     pours: list[PlannedPour] = []
     rows = {product.id: product for product, _, _ in wanted}
     shelf = candidates(rows, came_by=day)
+    spoken_for = _spoken_for(shelf, request.at)
+    shelf = {
+        number: [each._replace(on_hand_ul=each.on_hand_ul - spoken_for.get(each.id, 0)) for each in bottles]
+        for number, bottles in shelf.items()
+    }
     for product, part, volume_ul in wanted:
         usable = [each for each in shelf[product.id] if among is None or each.id in among]
         takes = choose(
@@ -162,14 +167,26 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             today=day,
             picked=picked.get(product.id, ()),
             measures=measures,
+            since=clock.stamp(request.at) if request.at else "",
         )
-        pours += [_pour(product, part, take) for take in takes]
+        pours += [_pour(product, part, take, spoken_for.get(take.bottle, 0)) for take in takes]
         if len(rows) < len(wanted):
             shelf[product.id] = [_less(bottle, takes) for bottle in usable]
     used = chosen({pour.bottle for pour in pours})
     pours = [_as_it_stands(pour, used[pour.bottle], day) for pour in pours]
     cautions = _cautions(pours, day, rows, used.values()) if judge else ()
     return MixPlan(request, day, tuple(pours), tuple(cautions)), relock.relied(used.values())
+
+
+def _spoken_for(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None) -> dict[int, int]:
+    """Microlitres that each bottle can't give to a mix of an earlier moment, though it holds them now.
+
+    A bottle that was empty, or not there yet, at that moment or at any moment since has nothing to give then.
+    """
+    if at is None:
+        return {}
+    bottles = (bottle for each in shelf.values() for bottle in each)
+    return {each.id: each.on_hand_ul - max(0, min(held_since(each.id, at))) for each in bottles}
 
 
 def _less(bottle: Candidate, takes: Sequence[Take]) -> Candidate:
@@ -250,10 +267,10 @@ def _picked(request: MixRequest, wanted: Sequence[tuple[Product, str, int]]) -> 
     return picked
 
 
-def _pour(product: Product, part: str, take: Take) -> PlannedPour:
+def _pour(product: Product, part: str, take: Take, spoken_for_ul: int) -> PlannedPour:
     return PlannedPour(
         bottle=take.bottle, product=product.name, product_id=product.id, part=part, volume_ul=take.volume_ul,
-        before_ul=take.on_hand_ul, why=take.why, color=product.color,
+        before_ul=take.on_hand_ul + spoken_for_ul, why=take.why, color=product.color,
         density_ug_per_ml=product.density_ug_per_ml, drops_milli=product.drops_milli,
     )  # fmt: skip
 

@@ -49,6 +49,7 @@ def choose(
     today: date,
     picked: Sequence[int] = (),
     measures: str = "metric",
+    since: str = "",
 ) -> list[Take]:
     """Share a volume out over bottles.
 
@@ -59,6 +60,7 @@ def choose(
         today: the day of the pour.
         picked: bottle numbers a person asked for; used first and in this order, and alone.
         measures: the studio's measures, for the refusal.
+        since: the moment of a mix that is written down late, for the refusal.
     Returns:
         The takes, in the order of use; their volumes sum to `volume_ul`.
     Raises:
@@ -77,7 +79,8 @@ def choose(
         held = sum(bottle.on_hand_ul for bottle in usable)
         raise NotEnough(
             f"{product}: {show_volume(volume_ul, measures)} wanted and {show_volume(held, measures)} "
-            f"{'in the bottles picked' if picked else 'usable on the shelf'}",
+            f"{'in the bottles picked' if picked else 'usable on the shelf'}"
+            f"{f', from {since} until now' if since else ''}",
             remedy=Remedy(
                 "Take less, receive or count a bottle, or pick others ",
                 Option("from"),

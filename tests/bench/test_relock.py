@@ -1,8 +1,12 @@
 """A mix is planned without a lock; what other benches book in between is seen before anything is written."""
 
+from datetime import timedelta
+
 import psycopg
 import pytest
+from peewee import fn
 
+from stock import clock
 from stock.bench import mixing, relock
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable, NotEnough, Stopped
@@ -11,6 +15,7 @@ from stock.shelf import deliveries, products
 from stock.shelf.bottles import chosen
 from stock.shelf.handling import discard, open_bottle
 from stock.store.models import Booking, Bottle, Mix, database
+from tests.clock import clock_at
 
 BLUE = "Harbour Blue"
 
@@ -145,3 +150,27 @@ def test_benches_at_different_bottles_do_not_wait_for_each_other(stocked, server
         assert _pour(5_000)["pours"][0]["bottle"] == 2
         with pytest.raises(BooksUnreachable):
             _pour(5_000, bottles=("1",))
+
+
+def test_a_late_mix_takes_only_what_its_bottles_could_give_from_its_moment_on(stocked):
+    """What a dry run shows is what the booking does: a bottle that came later, or was empty since, gives nothing."""
+    first = clock.now() + timedelta(days=1)
+    with clock_at(first + timedelta(days=1)):
+        deliveries.receive(BLUE, 60_000, on=first + timedelta(hours=2))
+        newer = Bottle.select(fn.MAX(Bottle.id)).scalar()
+        for bottle, volume_ul in (("1", 55_000), ("2", 60_000)):
+            at = first + timedelta(hours=3)
+            book_mix(MixRequest(parts=((BLUE, volume_ul),), at=at, bottles=(bottle,)))
+        early = MixRequest(parts=((BLUE, 5_000),), at=first)
+        planned = mixing.plan(early)
+        assert [(pour.bottle, pour.volume_ul, pour.after_ul) for pour in planned.pours] == [(1, 5_000, 0)]
+        answer = book_mix(early)
+        assert answer["pours"] == [{"bottle": 1, "product": BLUE, "volume_ml": 5, "on_hand_ml": 0}]
+        for plan in (mixing.plan, book_mix):
+            with pytest.raises(
+                NotEnough, match=r"1 ml wanted and 0 ml usable on the shelf, from .* until now"
+            ):
+                plan(early._replace(parts=((BLUE, 1_000),)))
+            with pytest.raises(NotEnough, match="in the bottles picked"):
+                plan(early._replace(bottles=(str(newer),)))
+    assert prove().problems == []
