@@ -5,9 +5,9 @@ from datetime import date, datetime
 
 from stock.bench.mixing import mark_open
 from stock.cautions.facts import Finding
-from stock.errors import BadInput
+from stock.errors import BadInput, Stopped
 from stock.ledger import Answer, Errand, book, hold
-from stock.remedies import Do, Remedy
+from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
 from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import choose
@@ -27,6 +27,7 @@ def wash(
     mix: int | None = None,
     bottles: Sequence[str] = (),
     on: datetime | None = None,
+    accept: Sequence[str] = (),
     key: str | None = None,
     note: str = "",
 ) -> Answer:
@@ -37,12 +38,14 @@ def wash(
         volume_ul: microlitres used, above 0.
         mix: the mix it followed, if it is known.
         bottles: picked bottles; chosen by the shelf's rule when empty.
+        accept: codes of `stop` cautions that a person accepts by name.
     Returns:
-        `{"wash", "product", "volume_ml", "pours": [{"bottle", "volume_ml", "on_hand_ml"}]}`, and with a
-        `mix` also `"cautions"`: what the cleaner does with what was in it.
+        `{"wash", "product", "volume_ml", "pours": [{"bottle", "volume_ml", "on_hand_ml"}], "cautions"}`: fire and
+        air, and with a `mix` what the cleaner does with what was in it.
     Raises:
         BadInput: a product nothing is washed with, or an unknown mix.
         NotEnough: the bottles hold less.
+        Stopped: a `stop` caution that was not accepted; nothing is booked.
     """
 
     def work(errand: Errand) -> Answer:
@@ -62,11 +65,13 @@ def wash(
         takes = choose(
             usable, volume_ul, product=row.name, today=errand.day, picked=picked, measures=settings().measures
         )
+        cautions = _cautions(row.id, volume_ul, mix, errand.day)
+        _refuse_stops([each for each in cautions if each.severity == "stop" and each.code not in accept])
         Wash.insert(id=errand.booking, mix=mix).execute()
         for take in sorted(takes, key=lambda take: take.bottle):
             errand.move(take.bottle, "washed", -take.volume_ul)
             mark_open(errand, take.bottle)
-        answer: Answer = {
+        return {
             "wash": errand.booking,
             "product": row.name,
             "volume_ml": ml(volume_ul),
@@ -78,32 +83,45 @@ def wash(
                 }
                 for take in takes
             ],
+            "cautions": [found.as_json() for found in cautions],
         }
-        if mix is not None:
-            answer["cautions"] = [found.as_json() for found in _cautions(row.id, mix, errand.day)]
-        return answer
 
     return book("wash", work, at=on, key=key, note=clean_note(note))
 
 
-def _cautions(cleaner: int, mix: int, day: date) -> list[Finding]:
-    """What the cleaner does with what was in the mix: told, not refused, for the wash has happened."""
-    from stock.cautions.books import for_wash  # the rules are read only when a mix is named
+def _refuse_stops(stops: Sequence[Finding]) -> None:
+    if stops:
+        raise Stopped(
+            f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
+            remedy=Remedy(
+                stops[0].remedy,
+                ". To wash all the same, accept it ",
+                Option("accept", stops[0].code),
+                "; nothing was booked",
+            ),
+        )
+
+
+def _cautions(cleaner: int, volume_ul: int, mix: int | None, day: date) -> list[Finding]:
+    """Fire and air of the cleaner, and what it does with what was in the mix."""
+    from stock.cautions.books import for_wash  # loads the rules
 
     poured = (
         Pour.select(Bottle.product).join(Movement).join(Bottle).where(Pour.mix == mix).distinct().tuples()
+        if mix is not None
+        else ()
     )
-    return list(for_wash(cleaner, [row[0] for row in poured], as_of=day))
+    return for_wash(cleaner, volume_ul, [row[0] for row in poured], as_of=day)
 
 
-def told_before(product: str, mix: int) -> list[Finding]:
-    """What would be told of washing a mix out with that product; books nothing.
+def told_before(product: str, volume_ul: int, mix: int | None) -> list[Finding]:
+    """What would be told of washing with so much of that product; books nothing.
 
     Raises:
         NotFound, Ambiguous: the product.
     """
     with connection():
-        return _cautions(products.find(product).id, mix, settings().today())
+        return _cautions(products.find(product).id, volume_ul, mix, settings().today())
 
 
 def washable() -> list[Product]:

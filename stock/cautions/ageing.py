@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any, NamedTuple
 
+from stock.cautions.composition import unlisted_milli
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
@@ -151,13 +152,16 @@ def _hardener(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
 def peroxide_formers(product: ProductFacts, least_milli: int) -> list[str]:
     """Names of what in a product can form peroxides, each making up at least `least_milli` of it.
 
-    A product whose composition isn't known could hold any.
+    A product whose composition isn't known could hold any, and so could as much as isn't named of it.
     """
     if product.solvents is None:
         return ["something in it (nobody has noted what)"]
     strong = [share for share in product.solvents if share.percent_milli >= least_milli]
     found = [(share.name, substance(share.name)) for share in strong]
-    return [name if known is None else known.name for name, known in found if known is None or known.peroxide]
+    named = [
+        name if known is None else known.name for name, known in found if known is None or known.peroxide
+    ]
+    return named or (["what isn't named of it"] if unlisted_milli(product) >= least_milli else [])
 
 
 def _peroxides(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:

@@ -222,26 +222,23 @@ def moves(told: StudioFacts) -> "Plan":
     return plan(told)
 
 
-def for_wash(cleaner: int, products: Iterable[int], *, as_of: date) -> list[Finding]:
-    """What happens when a cleaner meets what it washes out, gravest first.
+def for_wash(cleaner: int, volume_ul: int, products: Iterable[int], *, as_of: date) -> list[Finding]:
+    """Every caution about a wash-out, gravest first: fire, air, and what meets what.
 
     Args:
         cleaner: the cleaner's number.
+        volume_ul: microlitres of it.
         products: the numbers of the products that were in the mix.
         as_of: the day of the wash.
     """
-    from stock.cautions.compatibility import together  # the rules are read only when asked
-    from stock.cautions.findings import in_order
-    from stock.cautions.rules import rule_book
+    from stock.cautions.mix import wash_findings  # the rules are read only when asked
 
     washed = set(products) - {cleaner}
     with connection(), reading():
         known = read_products(as_of, {cleaner, *washed})
-        told = _studio(as_of)
-    book = rule_book(told.rule_sets, told.changes)
-    pairs = ([known[cleaner], known[number]] for number in sorted(washed))
-    return in_order(
-        found for pair in pairs for found in together(pair, book, where="the wash-out", kept=False)
+        studio_facts = _studio(as_of)
+    return wash_findings(
+        MixPart(known[cleaner], volume_ul), [known[number] for number in sorted(washed)], studio_facts
     )
 
 

@@ -12,6 +12,7 @@ from itertools import combinations, permutations
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from stock.cautions.composition import all_listed
 from stock.cautions.facts import Finding, MixPart, ProductFacts
 from stock.cautions.rules import MAY_STOP, STATUSES, RuleBook
 from stock.cautions.substances import SOLVENT_GROUPS, substance
@@ -19,6 +20,11 @@ from stock.shelf.reactive import REACTIVE
 
 GROUPS_UNKNOWN = "unknown"
 """The group of what nobody has noted the composition of: it may belong to any."""
+
+PARTLY_UNKNOWN = "partly unknown"
+"""The group of a paint, clear or hardener whose solvents are noted, but don't account for all of it."""
+
+_RESINOUS = ("paint", "clear", "hardener")
 
 PERHAPS_WATER = "perhaps water"
 """The group of what nobody has noted the water of."""
@@ -38,6 +44,13 @@ WORDS = (
 _CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
 _REACTS = {*WORDS, "propan-2-ol", "butanone"} - _CALM
 """Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
+
+_NOT_NOTED = {
+    GROUPS_UNKNOWN: "what is",
+    PARTLY_UNKNOWN: "all that is",
+    PERHAPS_WATER: "whether there is water",
+}
+_UNKNOWN = frozenset(_NOT_NOTED)
 
 REACTS_WITH_UNKNOWN = frozenset(REACTIVE)
 """Without one of these nothing unknown need be feared."""
@@ -65,7 +78,7 @@ class Pair(NamedTuple):
     @property
     def rank(self) -> tuple[bool, bool]:
         """Gravest first, and what is known to react before what might."""
-        return not self.may_stop, self.one in (GROUPS_UNKNOWN, PERHAPS_WATER)
+        return not self.may_stop, self.one in (GROUPS_UNKNOWN, PARTLY_UNKNOWN, PERHAPS_WATER)
 
     @property
     def in_time(self) -> bool:
@@ -97,8 +110,8 @@ def matrix() -> tuple[Pair, ...]:
 def groups_of(product: ProductFacts) -> frozenset[str]:
     """The groups a product belongs to: those noted, and those of what is in it.
 
-    Whatever has a part that nobody has noted is of unknown composition, too; a hardener of no group counts
-    as an isocyanate, unless there is water in it.
+    A solvent that isn't known here makes the whole unknown, and so does what is left unnamed. A hardener of no
+    group counts as an isocyanate, unless there is water in it.
     """
     found = set(product.groups)
     for share in product.solvents or ():
@@ -115,6 +128,8 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
         found.add(PERHAPS_WATER)
     if product.solvents is None:
         found.add(GROUPS_UNKNOWN)
+    elif not all_listed(product):
+        found.add(PARTLY_UNKNOWN if product.role in _RESINOUS else GROUPS_UNKNOWN)
     if product.role == "hardener" and not product.groups and not product.water_milli:
         found |= {"isocyanate"} if "isocyanate" in found else {"isocyanate", ASSUMED}
     return frozenset(found)
@@ -137,12 +152,15 @@ def unknowns() -> tuple[Pair, ...]:
     """Each reactive group with what isn't known: as grave as the worst that the unknown could turn out to be.
 
     It could be a solvent, or hold water. That it could be reactive itself isn't feared: what is noted as
-    reactive can be corrected, but not become unknown (`shelf/reactive.py`).
+    reactive can be corrected, but not become unknown (`shelf/reactive.py`). What is left unnamed of a paint, a
+    clear or a hardener whose solvents are noted only warns beside an isocyanate: it is as a rule the resin, and
+    the two are made to meet.
     """
     found = []
     for reactive in REACTIVE:
         for unknown, could_be, what in (
             (GROUPS_UNKNOWN, (*SOLVENT_GROUPS, "water", "waterborne"), "what is in it"),
+            (PARTLY_UNKNOWN, (*SOLVENT_GROUPS, "water", "waterborne"), "all that is in it"),
             (PERHAPS_WATER, ("water", "waterborne"), "whether there is water in it"),
         ):
             worst = meeting((reactive,), could_be)
@@ -150,13 +168,15 @@ def unknowns() -> tuple[Pair, ...]:
                 effect = f"could give heat, gas or fire, for nobody has noted {what}"
                 apart = any(pair.keep_apart for pair in worst)
                 gravity, status = worst[0].gravity, worst[0].status
+                if (unknown, reactive) == (PARTLY_UNKNOWN, "isocyanate"):
+                    gravity, apart = "warn", False
                 found.append(Pair(unknown, reactive, gravity, apart, effect, status, worst[0].source))
     return tuple(found)
 
 
 def unknown_meeting(unknown: Collection[str], known: Collection[str]) -> Pair | None:
     """The gravest that could come of what isn't known of a thing of `unknown` groups, meeting one of `known`."""
-    if GROUPS_UNKNOWN not in unknown and PERHAPS_WATER not in unknown:
+    if _UNKNOWN.isdisjoint(unknown):
         return None
     found = [pair for pair in unknowns() if pair.one in unknown and pair.other in known]
     dry = "isocyanate" in unknown and ASSUMED not in unknown
@@ -237,7 +257,7 @@ def _unknown_meets(
         "unknown-with-reactive",
         product=(unknown.id, unknown.name),
         severity=None if pair.may_stop else "warn",
-        what="what is" if pair.one == GROUPS_UNKNOWN else "whether there is water",
+        what=_NOT_NOTED[pair.one],
         other=known.name,
         group=pair.other.replace("_", " "),
         where=where,

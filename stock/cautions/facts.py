@@ -25,12 +25,19 @@ class SolventShare(NamedTuple):
     """One solvent a product is made of.
 
     `name` is a name or a CAS number; `percent_milli` is thousandths of a per cent of the product, by
-    `basis` "weight" or "volume".
+    `basis` "weight" or "volume". Where the sheet prints a range, `percent_milli` is its high end and
+    `low_milli` its low one; `low_milli` is None where the share is exact.
     """
 
     name: str
     percent_milli: int
     basis: str = "volume"
+    low_milli: int | None = None
+
+    @property
+    def least_milli(self) -> int:
+        """The least that it may make up."""
+        return self.percent_milli if self.low_milli is None else self.low_milli
 
 
 class ProductFacts(NamedTuple):

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from stock.cautions.ageing import age, ageing, bottles_in_words, keeping_unknown
+from stock.cautions.composition import all_listed, unnamed_in_words
 from stock.cautions.facts import ACTIONS, SEVERITIES, BottleFacts, Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import Burning, burning, flammability
 from stock.cautions.rules import RuleBook, rule_book
@@ -63,8 +64,9 @@ def _product_findings(
         bottles = [each.bottle for each in here]
         yield from flammability(product, bottles, here[0].found, book)
         yield from keeping_unknown(product, bottles, book)
-        if product.solvents is None and here[0].found.known:
-            yield from book.find("composition-unknown", product=(product.id, product.name))
+        if here[0].found.known and not all_listed(product):
+            about = (product.id, product.name)
+            yield from book.find("composition-unknown", product=about, what=unnamed_in_words(product))
         if product.discontinued:
             yield from book.find("discontinued", product=(product.id, product.name))
 

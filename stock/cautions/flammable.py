@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Classes, classify
-from stock.cautions.facts import BottleFacts, Finding, ProductFacts
+from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Classes, classify, worse
+from stock.cautions.composition import all_named
+from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts
 from stock.cautions.rules import RuleBook
 from stock.units import show_temperature
 
@@ -17,7 +18,7 @@ only if it lies at least 5 K clear of the limit."""
 
 
 _WORST_ESTIMATE = 2
-_BOILS_HIGH_MC = 100_000
+BOILS_HIGH_MC = 100_000
 """An estimate knows no boiling point of its own, so it never makes a category worse than 2: it is taken to
 boil well above the limits."""
 
@@ -85,10 +86,28 @@ def burning(product: ProductFacts) -> Burning:
         recorded = classify(product.flash_point_mc, above_mc)
     estimate_mc = None if (recorded.ghs or 9) <= _WORST_ESTIMATE else estimate(product, recorded)
     if estimate_mc is not None:
-        worse = classify(estimate_mc - MARGIN_MC, product.boiling_point_mc or _BOILS_HIGH_MC)
-        if _rank(worse) < _rank(recorded):
-            return Burning(worse, known, sheet, estimate_mc, above_mc)
+        graver = classify(estimate_mc - MARGIN_MC, product.boiling_point_mc or BOILS_HIGH_MC)
+        if _rank(graver) < _rank(recorded):
+            return Burning(graver, known, sheet, estimate_mc, above_mc)
     return Burning(recorded, known, sheet, None, above_mc)
+
+
+@lru_cache(maxsize=2_048)
+def accounted_for(product: ProductFacts) -> bool:
+    """Whether what is named of a product is all of it, can be estimated, and explains its flash point.
+
+    A flash point of a worse class than that of what is named says that there is something else in it.
+    """
+    from stock.cautions.mixture import Blend, lowest_flash  # few shelves need it
+
+    if not all_named(product) or Blend.of_product(product).lacks:
+        return False
+    if product.flash_point_mc is None:
+        return True
+    flash_mc = lowest_flash([MixPart(product, 1_000)])
+    named = classify(flash_mc - MARGIN_MC, BOILS_HIGH_MC) if flash_mc is not None else NOT_FLAMMABLE
+    sheet = classify(product.flash_point_mc, BOILS_HIGH_MC)
+    return worse(named, sheet) is named
 
 
 def boils_above(product: ProductFacts) -> int | None:
@@ -97,7 +116,7 @@ def boils_above(product: ProductFacts) -> int | None:
     Only where nearly the whole of it is named, for a little of something very light lowers it.
     """
     shares = product.solvents or ()
-    named = sum(share.percent_milli for share in shares) + (product.water_milli or 0)
+    named = sum(share.least_milli for share in shares) + (product.water_milli or 0)
     if named < _ALL_NAMED_MILLI or any(share.basis != "weight" for share in shares):
         return None
     from stock.cautions.mixture import lowest_boiling  # few products need it
@@ -111,13 +130,13 @@ def estimate(product: ProductFacts, recorded: Classes) -> int | None:
     """The blend's estimated flash point, where the composition allows one and it could make a class worse."""
     if not product.solvents:
         return None
-    from stock.cautions.mixture import Blend, blend_flash, may_burn_at  # few shelves need it
+    from stock.cautions.mixture import Blend, lowest_flash, may_burn_at  # few shelves need it
 
     blend = Blend.of_product(product)
-    if blend is None or not blend.parts:
-        return None
     below_mc = MARGIN_MC + _WORSE_BELOW_MC[recorded.nfpa if recorded.nfpa and recorded.ghs else "IIIB"]
-    return blend_flash(blend) if may_burn_at(blend, below_mc / 1000) else None
+    if not blend.parts or not may_burn_at(blend, below_mc / 1000):
+        return None
+    return lowest_flash([MixPart(product, 1_000)])
 
 
 def _rank(classes: Classes) -> tuple[int, int]:

@@ -7,12 +7,12 @@ from datetime import date
 from typing import Any
 
 from stock.cautions.ageing import ageing, keeping_unknown
-from stock.cautions.classification import Classes, classify, worse
+from stock.cautions.classification import NOT_FLAMMABLE, Classes, classify, worse
 from stock.cautions.compatibility import bench_rules, groups_of, together
 from stock.cautions.facts import Finding, MixPart, ProductFacts, StudioFacts
 from stock.cautions.findings import in_order
-from stock.cautions.flammable import MARGIN_MC, Burning, burning
-from stock.cautions.mixture import Blend, blend_flash, lowest_boiling
+from stock.cautions.flammable import BOILS_HIGH_MC, MARGIN_MC, Burning, accounted_for, burning
+from stock.cautions.mixture import Blend, lowest_boiling, lowest_flash
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
 from stock.units import show_temperature
@@ -46,38 +46,85 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
     return in_order(said)
 
 
+def wash_findings(
+    cleaner: MixPart, washed: Sequence[ProductFacts], studio: StudioFacts = _NO_STUDIO
+) -> list[Finding]:
+    """Everything to know about a wash-out before it is booked, gravest first.
+
+    Args:
+        cleaner: what is washed with, and how much of it.
+        washed: the products that were in the mix; none where nobody says which mix it followed.
+        studio: as for a mix.
+    """
+    book = rule_book(studio.rule_sets, studio.changes)
+    said: list[Finding] = []
+    for product in washed:
+        if product.id != cleaner.product.id:
+            said += together([cleaner.product, product], book, where="the wash-out", kept=False)
+    found = burning(cleaner.product)
+    code = "wash-burns" if found.known else "wash-flash-unknown"
+    said += _burns(code, found.classes, book, product=cleaner.product)
+    said += air_findings([cleaner], studio.fan_l_per_h, studio.spray_ul_per_min, book)
+    return in_order(said)
+
+
 def _mix_class(parts: Sequence[MixPart], products: list[ProductFacts], book: RuleBook) -> Iterator[Finding]:
-    """The mix's own class: its paints' by their labels, made worse by the estimate, never better."""
+    """The class of the mix: the worst of its paints' by their labels, of the estimate, and of what isn't named.
+
+    A part whose composition doesn't account for all of it, or not for its flash point, counts with the class
+    of its sheet, however much it is thinned.
+    """
     found = {product.id: burning(product) for product in products}
-    blend = Blend.of_parts(parts)
-    if blend is None:
-        yield from _class_unknown(products, found, book)
+    open_ = [product for product in products if not accounted_for(product)]
+    blind = [product for product in open_ if product.solvents is None or not found[product.id].known]
+    if blind:
+        yield from _class_unknown(blind[0], products, found, book)
         return
-    labels = [product for product in products if product.role not in ("reducer", "cleaner")]
-    flash_mc = blend_flash(blend) if blend.parts else None
-    estimated = _estimated(blend, flash_mc)
-    for product in labels:
-        if worse(estimated, found[product.id].classes) is not estimated:
-            yield from _burns("mix-burns-by-label", found[product.id].classes, book, product=product)
-            return
-    if flash_mc is not None:
-        yield from _burns("mix-burns", estimated, book, flash=show_temperature(round(flash_mc, -3)))
+    flash_mc = lowest_flash(parts)
+    worst = _estimated(parts, flash_mc)
+    by: tuple[str, ProductFacts] | None = None
+    for product in products:
+        label = product.role not in ("reducer", "cleaner")
+        ways = [("mix-burns-by-label", found[product.id].classes)] if label else []
+        if product in open_:
+            ways.append(("mix-flash-unknown", _unnamed_class(product, products, found)))
+        for code, classes in ways:
+            if worse(worst, classes) is not worst:
+                worst, by = classes, (code, product)
+    if by is not None:
+        yield from _burns(by[0], worst, book, product=by[1])
+    elif flash_mc is not None:
+        yield from _burns("mix-burns", worst, book, flash=show_temperature(round(flash_mc, -3)))
 
 
-def _estimated(blend: Blend, flash_mc: int | None) -> Classes:
+def _unnamed_class(product: ProductFacts, products: list[ProductFacts], found: dict[int, Burning]) -> Classes:
+    """The class that what isn't named of a product gives a mix: that of its sheet.
+
+    Where others in the mix burn, too, 5 K are taken off as of an estimate, for two liquids together can flash
+    a little lower than either.
+    """
+    own = found[product.id].classes
+    others = any(found[each.id].classes.ghs is not None for each in products if each.id != product.id)
+    if not others or product.flash_point_mc is None:
+        return own
+    together_mc = product.flash_point_mc - MARGIN_MC
+    return worse(own, classify(together_mc, product.boiling_point_mc or BOILS_HIGH_MC))
+
+
+def _estimated(parts: Sequence[MixPart], flash_mc: int | None) -> Classes:
     if flash_mc is None:
-        return Classes(None, None, None)
-    return classify(flash_mc - MARGIN_MC, lowest_boiling([part.cas for part, _ in blend.parts], water=False))
+        return NOT_FLAMMABLE
+    names = [part.cas for part, _ in Blend.of_parts(parts).parts]
+    return classify(flash_mc - MARGIN_MC, lowest_boiling(names, water=False))
 
 
 def _class_unknown(
-    products: list[ProductFacts], found: dict[int, Burning], book: RuleBook
+    unknown: ProductFacts, products: list[ProductFacts], found: dict[int, Burning], book: RuleBook
 ) -> Iterator[Finding]:
     """A mix whose blend can't be estimated counts as its worst part, and as highly flammable at least."""
     whole = classify(None, None)
     for product in products:
         whole = worse(whole, found[product.id].classes)
-    unknown = next((each for each in products if Blend.of_product(each) is None), products[0])
     yield from _burns("mix-flash-unknown", whole, book, product=unknown)
 
 

@@ -16,13 +16,15 @@ from typing import NamedTuple
 
 from stock.cautions.activity import coefficients
 from stock.cautions.facts import MixPart, ProductFacts, SolventShare
-from stock.cautions.substances import WHOLE_MILLI, Substance, substance
+from stock.cautions.substances import HEAVIEST_UG_PER_ML, Substance, substance
 
 ZERO_C = 273.15
 COLDEST_C, HOTTEST_C = -60.0, 130.0
-_LIGHTEST, _HEAVIEST = 780_000, 1_400_000
-"""Densities (micrograms per mL) taken where none is known: water counts as light as an alcohol, solvents as
-heavy as a pigmented paint, for both make the blend burn sooner."""
+_LIGHTEST = 780_000
+"""Density (micrograms per mL) of a watery product whose density isn't known: as light as an alcohol. Solvents
+count as heavy as a pigmented paint; both make the blend burn sooner."""
+_NEARLY_WHOLE_MILLI = 95_000
+"""Weight shares that make up this much give the density of the whole."""
 
 _TROUTON = 88.0
 """Entropy of boiling, J/(mol K), of a normal liquid (Trouton's rule, from memory). Glycol ethers lie above
@@ -33,34 +35,39 @@ _ONE_ATMOSPHERE_PA = 101_325.0
 
 
 class Blend(NamedTuple):
-    """What of a liquid evaporates: substances and their moles (any scale)."""
+    """What of a liquid evaporates: substances and their moles (any scale).
+
+    `lacks` says that something in it is left out: a solvent whose figures aren't known, or all of a product
+    of which nobody has noted the solvents.
+    """
 
     parts: tuple[tuple[Substance, float], ...]
+    lacks: bool = False
 
     @staticmethod
-    def of_product(product: ProductFacts) -> Blend | None:
-        """A product's volatile part; None where it isn't known well enough."""
+    def of_product(product: ProductFacts) -> Blend:
+        """A product's volatile part, as far as it is known."""
         return Blend.of_parts([MixPart(product, 1_000)])
 
     @staticmethod
-    def of_parts(parts: Iterable[MixPart]) -> Blend | None:
-        """The volatile part of what is poured together; None where one product isn't known well enough.
+    def of_parts(parts: Iterable[MixPart]) -> Blend:
+        """The volatile part of what is poured together, as far as it is known.
 
-        Water that nobody has noted counts as none, which is the worse case.
+        Water that nobody has noted counts as none, which is the worse case; so does what isn't named.
         """
         moles: dict[str, float] = {}
         found: dict[str, Substance] = {}
+        lacks = False
         for part in parts:
-            if part.product.solvents is None:
-                return None
+            lacks = lacks or part.product.solvents is None
             for name, mg in _milligrams(part.product, part.volume_ul):
                 known = substance(name)
-                if known is None or known.molar_mg is None or not (known.unifac or not known.burns):
-                    return None
-                if known.unifac:
+                if known is None or (known.burns and not (known.unifac and known.molar_mg)):
+                    lacks = True
+                elif known.unifac and known.molar_mg:
                     found[known.cas] = known
                     moles[known.cas] = moles.get(known.cas, 0.0) + mg / known.molar_mg
-        return Blend(tuple((found[cas], amount) for cas, amount in moles.items() if amount > 0))
+        return Blend(tuple((found[cas], amount) for cas, amount in moles.items() if amount > 0), lacks)
 
     def fractions(self) -> list[float]:
         """Mole fractions, in the order of `parts`."""
@@ -83,7 +90,7 @@ def solvent_mg(product: ProductFacts, share: SolventShare, volume_ul: int) -> fl
     """Milligrams of one solvent in `volume_ul` of a product; a density that isn't known is taken high."""
     if share.basis == "volume":
         known = substance(share.name)
-        density = (known.density_ug_per_ml if known else None) or _HEAVIEST
+        density = (known.density_ug_per_ml if known else None) or HEAVIEST_UG_PER_ML
     else:
         density = product.density_ug_per_ml or _own_density(product)
     return volume_ul * density / 1_000_000 * share.percent_milli / 100_000
@@ -97,12 +104,12 @@ def _own_density(product: ProductFacts) -> int:
     """The density of a product that is all solvent and water, from theirs; else as heavy as a paint."""
     shares = [(share.name, share.percent_milli) for share in product.solvents or ()]
     shares.append(("water", product.water_milli or 0))
-    if not _weighed(product) or sum(milli for _, milli in shares) < WHOLE_MILLI:
-        return _HEAVIEST
+    if not _weighed(product) or sum(milli for _, milli in shares) < _NEARLY_WHOLE_MILLI:
+        return HEAVIEST_UG_PER_ML
     volume = 0.0
     for name, milli in shares:
         known = substance(name)
-        volume += milli / ((known.density_ug_per_ml if known else None) or _HEAVIEST)
+        volume += milli / ((known.density_ug_per_ml if known else None) or HEAVIEST_UG_PER_ML)
     return round(sum(milli for _, milli in shares) / volume)
 
 
@@ -204,3 +211,35 @@ def blend_flash(blend: Blend) -> int | None:
         else:
             high, at_high, at_low = middle, value, at_low / 2
     return round(low * 1000)
+
+
+def lowest_flash(parts: Sequence[MixPart]) -> int | None:
+    """The lowest flash point that what is poured together may have, thousandths of a degree C, likewise.
+
+    Where shares are ranges the blend is estimated with all of them high, and with each of them high and the
+    others low: one solvent may thin the vapour of another.
+    """
+    flashes = [blend_flash(blend) for blend in blends(parts) if blend.parts]
+    return min((flash for flash in flashes if flash is not None), default=None)
+
+
+def blends(parts: Sequence[MixPart]) -> list[Blend]:
+    """The blends that the ends of the ranges allow; one where every share is exact."""
+    ranged = {
+        (part.product.id, share.name)
+        for part in parts
+        for share in part.product.solvents or ()
+        if share.least_milli < share.percent_milli
+    }
+    high = Blend.of_parts(parts)
+    return [high, *(Blend.of_parts([_with_high(part, one) for part in parts]) for one in sorted(ranged))]
+
+
+def _with_high(part: MixPart, one: tuple[int, str]) -> MixPart:
+    """The same part with one solvent of a product at the high end of its range and the others at the low."""
+    shares = tuple(
+        share if (part.product.id, share.name) == one else share._replace(percent_milli=share.least_milli)
+        for share in part.product.solvents or ()
+    )
+    solvents = None if part.product.solvents is None else shares
+    return part._replace(product=part.product._replace(solvents=solvents))

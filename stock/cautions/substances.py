@@ -18,8 +18,8 @@ from stock.cautions.facts import ProductFacts, SolventShare
 from stock.text import folded
 
 SOLVENT_GROUPS = ("alcohol", "glycol", "glycol_ether", "ketone", "ester")
-WHOLE_MILLI = 95_000
-"""Water and solids that make up this much of a product leave no room for a solvent worth a caution."""
+HEAVIEST_UG_PER_ML = 1_400_000
+"""Density taken where none is known and heavy is the worse case: that of a pigmented paint."""
 
 
 class Substance(NamedTuple):

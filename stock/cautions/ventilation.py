@@ -14,10 +14,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, exp
 from typing import NamedTuple
 
-from stock.cautions.facts import Finding, MixPart
+from stock.cautions.composition import all_listed, unlisted_milli, unnamed_in_words
+from stock.cautions.facts import Finding, MixPart, SolventShare
 from stock.cautions.mixture import solvent_mg
 from stock.cautions.rules import RuleBook
-from stock.cautions.substances import substance
+from stock.cautions.substances import Substance, substance
 from stock.grammar import in_full
 from stock.units import show_volume
 
@@ -31,15 +32,15 @@ _ASSUMED = " (some limits aren't known and are taken at their worst)"
 
 
 class Vapour(NamedTuple):
-    """One solvent's vapour: litres of it, its lower explosive limit and its exposure limit.
+    """One substance's vapour: litres of it, its lower explosive limit and its exposure limit.
 
-    `lower_milli` is thousandths of a per cent of the air by volume, `exposure_ppm` the 8-hour limit; both
-    the worse case where `assumed`.
+    `lower_milli` is thousandths of a per cent of the air by volume, None of what does not burn; `exposure_ppm`
+    is the 8-hour limit. Both are the worse case where `assumed`.
     """
 
     name: str
     litres: float
-    lower_milli: int
+    lower_milli: int | None
     exposure_ppm: int
     assumed: bool = False
 
@@ -63,9 +64,9 @@ def vapour_l(milligrams: float, molar_mg: int) -> float:
 
 
 def mixed_lower_milli(vapours: Sequence[Vapour]) -> float:
-    """The lower explosive limit of vapours together, by Le Chatelier's rule."""
+    """The lower explosive limit of vapours together, by Le Chatelier's rule; all of them must burn."""
     whole = sum(each.litres for each in vapours)
-    return 1 / sum(each.litres / whole / each.lower_milli for each in vapours)
+    return 1 / sum(each.litres / whole / each.lower_milli for each in vapours if each.lower_milli)
 
 
 def air_for(vapours: Sequence[Vapour], mixing_milli: int = 1_000) -> Air:
@@ -76,13 +77,14 @@ def air_for(vapours: Sequence[Vapour], mixing_milli: int = 1_000) -> Air:
         mixing_milli: thousandths; how many times more air is needed because a room mixes badly.
     Returns:
         Litres of air; for fire V (100 - L/4) / (L/4), the exact form, which is a little more than the
-        regulation's 4 (100 - L) V / L; for health the sum of V / limit (additive effects).
+        regulation's 4 (100 - L) V / L, of what burns alone; for health the sum of V / limit (additive effects).
     """
     whole = sum(each.litres for each in vapours)
-    if not whole:
-        return Air(0.0, 0.0, 0.0)
-    quarter = mixed_lower_milli(vapours) / 1_000 / 4
-    fire = whole * (100 - quarter) / quarter
+    burning = [each for each in vapours if each.lower_milli is not None and each.litres]
+    fire = 0.0
+    if burning:
+        quarter = mixed_lower_milli(burning) / 1_000 / 4
+        fire = sum(each.litres for each in burning) * (100 - quarter) / quarter
     health = sum(each.litres * 1_000_000 / each.exposure_ppm for each in vapours)
     return Air(whole, fire * mixing_milli / 1_000, health * mixing_milli / 1_000)
 
@@ -102,36 +104,42 @@ def decayed(ppm: float, changes_per_h: float, hours: float) -> float:
     return ppm * exp(-changes_per_h * hours)
 
 
-def vapours_of(parts: Sequence[MixPart], book: RuleBook) -> list[Vapour] | None:
-    """The vapours of a mix; None where nobody has noted what is in one of its parts.
+def vapours_of(parts: Sequence[MixPart], book: RuleBook) -> list[Vapour]:
+    """The vapours of what is named in a mix, each solvent at the most that it may make up.
 
-    A solvent without known limits counts at the rule's worst ones. One that hardly evaporates (flash
-    point above 93 °C) and has no exposure limit isn't counted.
+    A solvent without known limits counts at the rule's worst ones. Left out are what hardly evaporates
+    (flash point above 93 °C) and what does not burn, where they have no exposure limit, and isocyanates:
+    no dilution is enough for them, which a rule of their own says.
     """
-    found: list[Vapour] = []
-    for part in parts:
-        if part.product.solvents is None:
-            return None
-        for share in part.product.solvents:
-            known = substance(share.name)
-            if not share.percent_milli or (known is not None and not known.burns):
-                continue
-            high = known is not None and (known.flash_point_mc or 0) > _HIGH_FLASH_MC
-            if known is not None and high and known.exposure_ppm is None:
-                continue
-            molar_mg = (known.molar_mg if known else None) or book.figure(_CODE, "worst_molar_mg")
-            lower = known.lower_milli if known else None
-            limit = known.exposure_ppm if known else None
-            found.append(
-                Vapour(
-                    name=known.name if known else share.name,
-                    litres=vapour_l(solvent_mg(part.product, share, part.volume_ul), molar_mg),
-                    lower_milli=lower or book.figure(_CODE, "worst_lower_milli"),
-                    exposure_ppm=limit or book.figure(_CODE, "worst_ppm"),
-                    assumed=lower is None or limit is None,
-                )
-            )
-    return found
+    return [
+        _vapour(part, share, book)
+        for part in parts
+        for share in part.product.solvents or ()
+        if share.percent_milli and _evaporates(substance(share.name))
+    ]
+
+
+def _evaporates(known: Substance | None) -> bool:
+    if known is None:
+        return True
+    if known.group == "isocyanate":
+        return False
+    return known.exposure_ppm is not None or (known.burns and (known.flash_point_mc or 0) <= _HIGH_FLASH_MC)
+
+
+def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
+    known = substance(share.name)
+    molar_mg = (known.molar_mg if known else None) or book.figure(_CODE, "worst_molar_mg")
+    burns = known is None or known.burns
+    lower = known.lower_milli if known else None
+    limit = known.exposure_ppm if known else None
+    return Vapour(
+        name=known.name if known else share.name,
+        litres=vapour_l(solvent_mg(part.product, share, part.volume_ul), molar_mg),
+        lower_milli=(lower or book.figure(_CODE, "worst_lower_milli")) if burns else None,
+        exposure_ppm=limit or book.figure(_CODE, "worst_ppm"),
+        assumed=limit is None or (burns and lower is None),
+    )
 
 
 def sprayable_ul_per_h(air: Air, volume_ul: int, fan_l_per_h: int) -> int:
@@ -145,12 +153,13 @@ def air_findings(
     """The air that spraying this mix needs, against the studio's fan.
 
     Without a fan's figure the room is taken to be still; without a spray rate, the fast end of an airbrush.
+    Where part of the mix isn't named the air for what is named is only some of it, and that is said.
     """
+    unknown = [part.product for part in parts if not all_listed(part.product)]
+    if unknown:
+        worst = max(unknown, key=unlisted_milli)
+        yield from book.find("air-unknown", product=(worst.id, worst.name), what=unnamed_in_words(worst))
     vapours = vapours_of(parts, book)
-    if vapours is None:
-        unknown = [part.product for part in parts if part.product.solvents is None]
-        yield from book.find("air-unknown", product=(unknown[0].id, unknown[0].name))
-        return
     volume_ul = sum(part.volume_ul for part in parts)
     if not vapours or not volume_ul:
         return

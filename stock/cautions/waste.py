@@ -15,23 +15,24 @@ from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import groups_of, stars
+from stock.cautions.composition import unlisted_milli
 from stock.cautions.facts import Finding, ProductFacts, StudioFacts
+from stock.cautions.flammable import accounted_for
 from stock.cautions.mixture import Blend
 from stock.cautions.rules import RuleBook
 from stock.cautions.storage import StoredBottle
-from stock.cautions.substances import may_burn, substance
+from stock.cautions.substances import HEAVIEST_UG_PER_ML, may_burn, substance
 from stock.shelf.reactive import REACTIVE
 
 IGNITABLE_BELOW_MC = 60_000
-HEAVIEST_UG_PER_ML = 1_400_000
-"""Density of a product whose density isn't known: as heavy as a pigmented paint, the worse case for waste."""
-
 _ALCOHOL_BELOW = 0.24
 _WATER_FROM_MILLI = 50_000
 _F003 = ("acetone", "ethyl acetate", "butan-1-ol", "methanol")
 _F005 = ("butanone",)
 _F005_FROM_MILLI = {"volume": 10_000, "weight": 8_000}
 """Ten per cent by volume before use; by weight that is 8 % or more, for butanone is the lighter."""
+_UNNAMED_FROM_MILLI = _F005_FROM_MILLI["weight"]
+"""So much that nobody has named may be a listed solvent."""
 
 _THROW_AWAY = "throw_away"
 
@@ -71,17 +72,21 @@ def waste_of(product: ProductFacts, *, spent: bool = False) -> Waste:
         spent: whether it was used as a solvent, as a cleaner is.
     """
     listed = spent_codes(product) if spent else ()
+    assumed = spent and unlisted_milli(product) >= _UNNAMED_FROM_MILLI
     if product.flash_point_mc is None and not product.no_flash_point:
         return Waste(True, ("D001", *listed), True, "its flash point isn't known")
     if product.flash_point_mc is None or product.flash_point_mc >= IGNITABLE_BELOW_MC:
-        return Waste(False, listed, False, "it doesn't flash below 60 °C")
+        return Waste(False, listed, assumed, "it doesn't flash below 60 °C")
     if weak_alcohol(product):
-        return Waste(False, listed, False, "weak alcohol in water is excluded from ignitable waste")
-    return Waste(True, ("D001", *listed), False, "it flashes below 60 °C")
+        return Waste(False, listed, assumed, "weak alcohol in water is excluded from ignitable waste")
+    return Waste(True, ("D001", *listed), assumed, "it flashes below 60 °C")
 
 
 def spent_codes(product: ProductFacts) -> tuple[str, ...]:
-    """The codes of a spent solvent: F005 from ten per cent of one of its list, F003 where it holds no other."""
+    """The codes of a spent solvent: F005 from ten per cent of one of its list, F003 where it holds no other.
+
+    Where so much isn't named that it could be a listed solvent, it counts as one of F005.
+    """
     named = [share for share in product.solvents or () if may_burn(share)]
     known = {share.name: substance(share.name) for share in named}
     names = [found.name if (found := known[share.name]) else share.name for share in named]
@@ -89,6 +94,7 @@ def spent_codes(product: ProductFacts) -> tuple[str, ...]:
         name in _F005 and share.percent_milli >= _F005_FROM_MILLI[share.basis]
         for share, name in zip(named, names, strict=True)
     )
+    fifth = fifth or unlisted_milli(product) >= _UNNAMED_FROM_MILLI
     third = any(name in _F003 for name in names) and (fifth or all(name in _F003 for name in names))
     return (*(("F003",) if third else ()), *(("F005",) if fifth else ()))
 
@@ -96,12 +102,13 @@ def spent_codes(product: ProductFacts) -> tuple[str, ...]:
 def weak_alcohol(product: ProductFacts) -> bool:
     """Whether it is water with less than 24 % alcohol by volume, and nothing else in it that burns.
 
-    Water must make up at least 50 % of its weight.
+    Water must make up at least 50 % of its weight, and what is named must be all of it and explain its flash
+    point.
     """
-    if (product.water_milli or 0) < _WATER_FROM_MILLI:
+    if (product.water_milli or 0) < _WATER_FROM_MILLI or not accounted_for(product):
         return False
     blend = Blend.of_product(product)
-    if blend is None or any(part.burns and part.group != "alcohol" for part, _ in blend.parts):
+    if any(part.burns and part.group != "alcohol" for part, _ in blend.parts):
         return False
     volumes = {
         part.name: moles * (part.molar_mg or 0) / (part.density_ug_per_ml or 1) for part, moles in blend.parts

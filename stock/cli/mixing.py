@@ -28,9 +28,6 @@ def register(commands: Any) -> None:
         "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle"
     )
     mix.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
-    mix.add_argument(
-        "--accept", action="append", default=[], metavar="CODE", help="accept a stop caution by name"
-    )
     wash = command(commands, "wash", log_wash, "log a wash-out")
     wash.add_argument("part", metavar="CLEANER=AMOUNT", help='as "Cleaner=15ml"')
     wash.add_argument("--mix", type=whole, help="the mix it followed")
@@ -38,6 +35,9 @@ def register(commands: Any) -> None:
         "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle"
     )
     for parser in (mix, wash):
+        parser.add_argument(
+            "--accept", action="append", default=[], metavar="CODE", help="accept a stop caution by name"
+        )
         parser.add_argument("--on", metavar="INSTANT", help="when, as 2026-03-01 or '2026-03-01 14:30'")
         parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
         parser.add_argument("--note", default="")
@@ -109,7 +109,7 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
         for pour in answer["pours"]
     ]
     yield from ("  " + line for line in table(("bottle>", "product", "poured>", "left>"), rows))
-    for found in answer["cautions"]:
+    for found in answer.get("cautions", ()):  # an older Ullage answered without, where no mix was named
         yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
         yield f"    {found['remedy']} [{found['source']}]"
     if answer["cautions"]:
@@ -132,7 +132,7 @@ def log_wash(args: Any, context: Context) -> Result:
         f"  bottle {pour['bottle']}: {in_full(pour['volume_ml'])} ml, {in_full(pour['on_hand_ml'])} ml left"
         for pour in answer["pours"]
     ]
-    for found in answer.get("cautions", ()):
+    for found in answer.get("cautions", ()):  # an older Ullage answered without, where no mix was named
         lines.append(f"  {found['severity'].upper()} {found['code']}: {found['message']}. {found['remedy']}")
         lines.append(f"       [{found['source']}]")
     return Result(answer, lines)
@@ -143,5 +143,12 @@ def _wash(args: Any) -> dict[str, Any]:
 
     name, volume_ul = amounts.read_part(args.part)
     return washing.wash(
-        name, volume_ul, mix=args.mix, bottles=args.from_, on=_instant(args.on), key=args.key, note=args.note
+        name,
+        volume_ul,
+        mix=args.mix,
+        bottles=args.from_,
+        on=_instant(args.on),
+        accept=args.accept,
+        key=args.key,
+        note=args.note,
     )

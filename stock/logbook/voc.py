@@ -12,6 +12,7 @@ Grams and millilitres are floats here: they are figures of a report, and nothing
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from stock.cautions.composition import all_listed, free_of_solvent
 from stock.cautions.facts import ProductFacts
 from stock.cautions.substances import Substance, substance
 
@@ -31,8 +32,7 @@ class Content:
     """What a millilitre (or any volume `volume_ml`) holds.
 
     `us_g` and `eu_g` are grams of VOC by each definition, `water_ml` and `exempt_ml` millilitres to be left out of
-    the American content's volume; `exempt_g` is the exempt compounds' mass. `assumed` says what was taken at
-    its worst.
+    the American content's volume; `assumed` says what was taken at its worst.
     """
 
     volume_ml: float
@@ -87,9 +87,10 @@ def together(contents: Iterable[Content]) -> Content:
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """One named solvent: its share by weight (or by volume), and the substance if it is known."""
+    """One named solvent: the most and the least of it by weight (or by volume), and what it is if that is known."""
 
     share: float
+    least: float
     by_volume: bool
     found: Substance | None
 
@@ -107,37 +108,47 @@ class _Part:
         boils = self.found.boiling_point_mc if self.found is not None else None
         return boils is not None and boils > BOILS_MC
 
+    def grams(self, density: float, *, least: bool = False) -> float:
+        """Grams of it in a millilitre of a product of that density, the most or the least."""
+        return (self.least if least else self.share) * (self.density if self.by_volume else density)
+
 
 def content(product: ProductFacts) -> Content:
     """What a millilitre of a product holds; what isn't noted counts at its worst and is named in `assumed`.
 
-    Where one of solvents, water and solids isn't noted, it is what the other two leave. Where more than one isn't
-    noted, all the rest counts as solvent. Without a density the whole counts as dense solvent where a weight is
-    needed.
+    Whatever solvents, water and solids don't account for counts as solvent, unless it is noted that there is
+    none. Of a range the high end counts; of what is left out of a sum, the low one. Without a density the whole
+    counts as dense solvent where a weight is needed.
 
     Args:
         product: its facts.
     """
     parts = [
-        _Part(share.percent_milli / 100_000, share.basis == "volume", substance(share.name))
+        _Part(
+            share.percent_milli / 100_000,
+            share.least_milli / 100_000,
+            share.basis == "volume",
+            substance(share.name),
+        )
         for share in product.solvents or ()
     ]
     density = _density(product, parts)
+    if free_of_solvent(product):
+        water_g = (product.water_milli or 0) / 100_000 * (density or 0.0)
+        return Content(1.0, 0.0, 0.0, min(water_g / WATER_G_PER_ML, 1.0), 0.0)
     if density is None:
         return _worst(product, parts)
-    assumed = []
-    grams = [part.share * (part.density if part.by_volume else density) for part in parts]
     water_g = (product.water_milli or 0) / 100_000 * density
     solids_g = (product.solids_milli or 0) / 100_000 * density
-    rest_g = max(density - sum(grams) - water_g - solids_g, 0.0)
+    room_g = max(density - water_g - solids_g, 0.0)
+    least_g = sum(part.grams(density, least=True) for part in parts)
+    most_g = sum(part.grams(density) for part in parts)
+    if room_g - most_g <= (1 - WHOLE) * density:
+        return _volatile(parts, density, max(min(most_g, room_g), least_g), water_g, ())
     noted = [bool(parts), product.water_milli is not None, product.solids_milli is not None]
-    if noted.count(True) < 2 and rest_g > (1 - WHOLE) * density:
-        assumed.append(f"{_missing(noted)} not noted: all the rest counts as solvent")
-        return _volatile(parts, grams, water_g, rest_g, tuple(assumed))
-    if noted == [True, False, True]:
-        return _volatile(parts, grams, water_g + rest_g, 0.0, ())
-    # Water and solids are noted: what is left is solvent, whatever the list says.
-    return _volatile(parts, grams, water_g, rest_g if noted[1] and noted[2] else 0.0, ())
+    # Where water and solids are noted, what is left is solvent, whatever the list says.
+    words = () if noted[1] and noted[2] else (f"{_missing(noted)} not noted: all the rest counts as solvent",)
+    return _volatile(parts, density, room_g, water_g, words)
 
 
 def _missing(noted: Sequence[bool]) -> str:
@@ -148,15 +159,14 @@ def _missing(noted: Sequence[bool]) -> str:
 
 
 def _volatile(
-    parts: Sequence[_Part], grams: Sequence[float], water_g: float, more_g: float, assumed: tuple[str, ...]
+    parts: Sequence[_Part], density: float, volatile_g: float, water_g: float, assumed: tuple[str, ...]
 ) -> Content:
-    exempt = [(part, mass) for part, mass in zip(parts, grams, strict=True) if part.exempt]
-    exempt_g = sum(mass for _, mass in exempt)
-    high_g = sum(mass for part, mass in zip(parts, grams, strict=True) if part.boils_higher)
-    volatile_g = sum(grams) + more_g
+    """The content of so many grams of solvent a millilitre; of what a definition leaves out, the least is in it."""
+    exempt = [(part, part.grams(density, least=True)) for part in parts if part.exempt]
+    high_g = sum(part.grams(density, least=True) for part in parts if part.boils_higher)
     return Content(
         volume_ml=1.0,
-        us_g=volatile_g - exempt_g,
+        us_g=volatile_g - sum(mass for _, mass in exempt),
         eu_g=volatile_g - high_g,
         water_ml=min(water_g / WATER_G_PER_ML, 1.0),
         exempt_ml=sum(mass / part.density for part, mass in exempt),
@@ -172,26 +182,22 @@ def _density(product: ProductFacts, parts: Sequence[_Part]) -> float | None:
     if any(part.found is None or part.found.density_ug_per_ml is None for part in parts):
         return None
     if all(part.by_volume for part in parts) and parts and not water and not product.solids_milli:
-        whole = sum(part.share for part in parts)
+        whole = sum(part.least for part in parts)
         return sum(part.share * part.density for part in parts) if whole >= WHOLE else None
-    if any(part.by_volume for part in parts) or water + sum(part.share for part in parts) < WHOLE:
+    if any(part.by_volume for part in parts) or water + sum(part.least for part in parts) < WHOLE:
         return None
-    return 1 / (water / WATER_G_PER_ML + sum(part.share / part.density for part in parts))
+    return 1 / (water / WATER_G_PER_ML + sum(part.least / part.density for part in parts))
 
 
 def _worst(product: ProductFacts, parts: Sequence[_Part]) -> Content:
     """The content without a density: solvent throughout, except for what is noted by volume."""
     if parts and all(part.by_volume for part in parts):
-        grams = [part.share * part.density for part in parts]
-        left = max(1 - sum(part.share for part in parts), 0.0)
-        if product.water_milli is None or product.solids_milli is not None:
-            more = left * DENSEST_G_PER_ML
-            words = "density and the rest not noted: the rest counts as solvent"
-            return _volatile(parts, grams, 0.0, more, (words,))
-        return _volatile(
-            parts, grams, left * WATER_G_PER_ML, 0.0, ("density not noted: the rest counts as water",)
-        )
+        left = max(1 - sum(part.least for part in parts), 0.0)
+        solvent_g = sum(part.least * part.density for part in parts) + left * DENSEST_G_PER_ML
+        words = () if left <= 1 - WHOLE else ("density and the rest not noted: the rest counts as solvent",)
+        return _volatile(parts, DENSEST_G_PER_ML, solvent_g, 0.0, words)
     if product.water_milli is not None and product.water_milli >= WHOLE * 100_000:
         return Content(1.0, 0.0, 0.0, 1.0, 0.0)
     densest = max((part.density for part in parts), default=DENSEST_G_PER_ML)
+    densest = max(densest, DENSEST_G_PER_ML) if not all_listed(product) else densest
     return Content(1.0, densest, densest, 0.0, 0.0, ("density not noted: it counts as solvent throughout",))

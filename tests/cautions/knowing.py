@@ -1,9 +1,7 @@
 """Facts with something blanked, and what the cautions say of a thing before and after."""
 
-from stock.cautions.compatibility import together
-from stock.cautions.facts import SEVERITIES, StudioFacts
-from stock.cautions.mix import mix_findings
-from stock.cautions.rules import rule_book
+from stock.cautions.facts import SEVERITIES, MixPart, StudioFacts
+from stock.cautions.mix import mix_findings, wash_findings
 from stock.shelf.reactive import STAYS_KNOWN
 from tests.cautions.sample_facts import TODAY
 
@@ -86,4 +84,4 @@ def of_a_mix(parts, studio=None) -> int:
 
 
 def of_a_wash(cleaner, washed) -> int:
-    return gravity(together([cleaner, washed], rule_book(), where="the wash-out", kept=False))
+    return gravity(wash_findings(MixPart(cleaner, 15_000), [washed]))

@@ -11,7 +11,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.cautions import books, listing
 from stock.cautions.choices import choose
 from stock.cautions.facts import RuleChange
-from stock.errors import BadInput
+from stock.errors import BadInput, Stopped
 from stock.shelf import deliveries, handling, places, products
 from stock.shelf.studio import settings
 from stock.store.models import Booking
@@ -218,7 +218,13 @@ def test_a_wash_out_says_what_the_cleaner_does_with_the_mix(mixed):
 
     products.add({"name": "Sharp Bleach", "role": "cleaner", "solvent": ["bleach=4"], "water": "96"})
     deliveries.receive("Sharp Bleach", 250_000)
-    answer = wash("Sharp Bleach", 10_000, mix=mixed)
-    assert {found["code"] for found in answer["cautions"]} == {"unknown-with-reactive"}
+    with pytest.raises(Stopped, match="--accept"):
+        wash("Sharp Bleach", 10_000, mix=mixed)
+    stops = ["unknown-with-reactive", "incompatible"]
+    answer = wash("Sharp Bleach", 10_000, mix=mixed, accept=stops)
+    assert answer["cautions"][0]["code"] == "unknown-with-reactive"
     assert "the wash-out" in answer["cautions"][0]["message"]
-    assert "cautions" not in wash("Sharp Bleach", 10_000)
+    assert "wash-flash-unknown" in {found["code"] for found in answer["cautions"]}
+    assert {"incompatible", "unknown-with-reactive"}.isdisjoint(
+        each["code"] for each in wash("Sharp Bleach", 10_000)["cautions"]
+    )

@@ -70,8 +70,25 @@ def test_a_hardener_nobody_described_counts_as_isocyanate():
 
 
 def test_a_hardener_and_its_solventborne_clear_may_meet():
-    clear = product(1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=0)
+    clear = product(
+        1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=0, solids_milli=55_000
+    )
     assert met(clear, hardener()) == []
+
+
+def test_what_is_left_unnamed_of_a_clear_warns_beside_its_hardener_and_of_anything_else_stops():
+    """As a rule it is the resin, which is made for the hardener; of a reducer it may be an alcohol."""
+    known = {"solvents": (share("n-butyl acetate", 45),), "water_milli": 0}
+    found = one(met(product(1, role="clear", **known), hardener()), "unknown-with-reactive")
+    assert (found.severity, "all that is in Product 1" in found.message) == ("warn", True)
+    assert (
+        one(met(product(1, role="reducer", **known), hardener()), "unknown-with-reactive").severity == "stop"
+    )
+    bleach = product(3, role="cleaner", solvents=(share("bleach", 4),), water_milli=96_000)
+    assert one(met(product(1, role="clear", **known), bleach), "incompatible").severity == "stop"
+    watery = product(1, solvents=(share("ammonia", 1),), water_milli=60_000)
+    oxidiser = product(3, solvents=(share("potassium permanganate", 4),), water_milli=96_000)
+    assert "unknown-with-reactive" in codes(met(watery, oxidiser))
 
 
 @pytest.mark.parametrize("solvent", ["ethanol", "propan-2-ol", "acetone", "2-butoxyethanol", "ethyl acetate"])
@@ -121,8 +138,9 @@ def test_what_may_have_water_in_it_may_not_meet_a_hardener():
     found = one(met(clear, hardener()), "unknown-with-reactive")
     assert "whether there is water in Product 1" in found.message
     noted = product(
-        1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=None, groups=("solventborne",)
-    )
+        1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=None, solids_milli=55_000,
+        groups=("solventborne",),
+    )  # fmt: skip
     assert met(noted, hardener()) == []
 
 

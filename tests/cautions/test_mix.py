@@ -4,8 +4,9 @@ from datetime import date
 
 import pytest
 
-from stock.cautions.facts import SEVERITIES, StudioFacts
-from stock.cautions.mix import mix_findings
+from stock.cautions.facts import SEVERITIES, MixPart, SolventShare, StudioFacts
+from stock.cautions.mix import mix_findings, wash_findings
+from stock.cautions.mixture import lowest_flash
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, part, product, reducer, share
 
 
@@ -41,6 +42,71 @@ def test_what_cannot_be_estimated_counts_as_highly_flammable():
     found = one(mixed(part(product(), 10), part(secret, 2)), "mix-flash-unknown")
     assert (found.severity, found.product) == ("warn", "Product 2")
     assert "category 2" in found.message
+
+
+def half_named(**known):
+    """A reducer whose sheet names 3 % glycol and 10 % water and leaves the rest open; it flashes at 12 °C."""
+    shares = (share("propylene glycol", 3),)
+    return reducer(solvents=shares, water_milli=10_000, flash_point_mc=12_000, **known)
+
+
+def test_what_is_not_named_counts_with_the_flash_point_of_its_sheet_however_little_is_named():
+    found = mixed(part(product(), 5), part(half_named(), 10))
+    burns = one(found, "mix-flash-unknown")
+    assert (burns.severity, "H225" in burns.message, burns.product) == ("warn", True, "Product 2")
+    assert "87 % of it is named nowhere" in one(found, "air-unknown").message
+    grave = one(mixed(part(product(), 5), part(half_named(boiling_point_mc=30_000), 10)), "mix-flash-unknown")
+    assert "H224" in grave.message
+
+
+@pytest.mark.parametrize(
+    ("flash_mc", "water_milli", "hazard"),
+    [(26_000, 10_000, "H226"), (40_000, 10_000, "H226"), (94_000, 10_000, None), (12_000, 97_000, None)],
+)
+def test_the_sheet_s_own_flash_point_bounds_what_is_not_named(flash_mc, water_milli, hazard):
+    """Where nothing is left open, or the sheet says that it doesn't burn, nothing is feared of the rest."""
+    thinned = half_named()._replace(flash_point_mc=flash_mc, water_milli=water_milli)
+    if water_milli == 97_000:
+        thinned = thinned._replace(solvents=(share("ethanol", 3),), flash_point_mc=70_000)
+    found = [
+        each for each in mixed(part(product(), 10), part(thinned, 1)) if each.code == "mix-flash-unknown"
+    ]
+    assert [hazard in each.message for each in found] == [True] * bool(hazard)
+
+
+def test_two_that_are_not_wholly_named_are_taken_five_kelvin_lower():
+    glycol = (share("propylene glycol", 3),)
+    paint = product(1, solvents=glycol, water_milli=0, flash_point_mc=26_000, no_flash_point=False)
+    other = half_named()._replace(flash_point_mc=26_000)
+    assert "H225" in one(mixed(part(paint, 10), part(other, 5)), "mix-flash-unknown").message
+
+
+def test_a_flash_point_that_the_named_parts_do_not_explain_says_that_there_is_more_in_it():
+    odd = reducer(solvents=(share("propylene glycol", 50),), water_milli=50_000, flash_point_mc=12_000)
+    assert "H225" in one(mixed(part(product(), 10), part(odd, 2)), "mix-flash-unknown").message
+
+
+def test_a_range_is_estimated_at_its_worst_end():
+    """Acetone 1-20 % in water: at 20 % it flashes near -1 °C, at 1 % above 60 °C."""
+    wide = reducer(
+        solvents=(SolventShare("acetone", 20_000, "weight", 1_000),), water_milli=80_000, flash_point_mc=None,
+        no_flash_point=True,
+    )  # fmt: skip
+    assert "H225" in one(mixed(part(wide, 10)), "mix-burns").message
+
+
+def test_a_solvent_that_thins_the_vapour_of_another_counts_at_its_low_end():
+    """50 % glycol in it hides 3 % of acetone from the estimate; the sheet says that there may be none."""
+    thick = (
+        SolventShare("acetone", 3_000, "weight", 0),
+        SolventShare("propylene glycol", 90_000, "weight", 0),
+    )
+    blend = [part(reducer(solvents=thick, water_milli=7_000), 10)]
+    alone = [part(reducer(solvents=thick[:1], water_milli=7_000), 10)]
+    high = [
+        part(reducer(solvents=tuple(each._replace(low_milli=None) for each in thick), water_milli=7_000), 10)
+    ]
+    assert lowest_flash(blend) == lowest_flash(alone) < lowest_flash(high)
 
 
 def test_an_unknown_solvent_cannot_be_estimated_either():
@@ -141,3 +207,25 @@ def test_gravest_first():
 
 def test_a_part_of_nothing_is_no_trouble():
     assert "mix-burns" not in codes(mixed(part(product(), 10), part(reducer(), 0)))
+
+
+def test_a_wash_out_of_acetone_is_told_of_fire_and_air():
+    found = wash_findings(MixPart(reducer(solvent="acetone"), 15_000), [])
+    assert "H225" in one(found, "wash-burns").message
+    assert "acetone" in one(found, "air-while-spraying").message
+    watery = product(3, role="cleaner", solvents=(), water_milli=98_000)
+    assert wash_findings(MixPart(watery, 15_000), [product()]) == []
+
+
+def test_a_wash_out_of_what_nobody_described_counts_as_highly_flammable():
+    unknown = reducer(solvents=None, flash_point_mc=None)
+    found = wash_findings(MixPart(unknown, 15_000), [])
+    assert codes(found) == {"wash-flash-unknown", "air-unknown"}
+    assert all(each.severity == "warn" for each in found)
+
+
+def test_what_does_not_burn_but_harms_is_told_of_when_it_is_sprayed():
+    """5 % ammonia water in 20 ml."""
+    found = mixed(part(product(solvents=(share("ammonia", 5),), solids_milli=35_000), 20))
+    assert codes(found) == {"air-while-spraying"}
+    assert "0 m³/h of fresh air against fire" in found[0].message

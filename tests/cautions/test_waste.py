@@ -36,7 +36,15 @@ def test_only_what_was_used_as_a_solvent_is_a_spent_solvent():
 )  # fmt: skip
 def test_spent_solvents_by_what_was_in_them_before_use(solvents, codes):
     """F005 from 10 % by volume of its list; F003 alone, or with 10 % of F005 (50 FR 53315)."""
-    assert spent_codes(reducer(solvents=solvents, water_milli=None)) == codes
+    named = sum(
+        each.percent_milli * 8 // 10 if each.basis == "volume" else each.percent_milli for each in solvents
+    )
+    rest = {"water_milli": 0, "solids_milli": 100_000 - named, "density_ug_per_ml": 1_000_000}
+    assert spent_codes(reducer(solvents=solvents, **rest)) == codes
+    unnamed = reducer(solvents=solvents, water_milli=None)
+    assert set(spent_codes(unnamed)) >= {*codes, "F005"}, "what isn't named may be of the list"
+    assert waste_of(unnamed, spent=True).assumed
+    assert waste_of(reducer(solvents=None), spent=True).codes == ("D001", "F005")
 
 
 def test_an_unknown_flash_point_counts_as_ignitable_and_says_so():
@@ -46,12 +54,16 @@ def test_an_unknown_flash_point_counts_as_ignitable_and_says_so():
 
 def test_weak_alcohol_in_much_water_is_excluded_and_acetone_is_not():
     """Less than 24 % by volume of all alcohols together, and at least half water by weight."""
-    assert weak_alcohol(reducer(percent=15))
+    weak = {"percent": 15, "flash_point_mc": 40_000}
+    assert weak_alcohol(reducer(**weak))
+    assert not weak_alcohol(reducer(percent=15)), "15 % of ethanol does not explain that it flashes at 20 °C"
     assert not weak_alcohol(reducer(percent=22))
     assert not weak_alcohol(reducer(solvent="acetone", percent=15))
     both = reducer(solvents=(share("ethanol", 11), share("propan-2-ol", 11)), water_milli=78_000)
     assert not weak_alcohol(both)
-    assert not weak_alcohol(reducer(percent=15, water_milli=49_000))
+    assert not weak_alcohol(reducer(**weak, water_milli=49_000, solids_milli=36_000))
+    assert not weak_alcohol(reducer(**weak, water_milli=83_000)), "2 % of it isn't named"
+    assert weak_alcohol(reducer(**weak, water_milli=65_000, solids_milli=20_000))
 
 
 def test_bottles_to_throw_away_that_are_ignitable_are_named():

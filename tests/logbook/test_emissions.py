@@ -17,8 +17,11 @@ from stock.store.models import Bottle
 
 @pytest.fixture
 def noted(stocked: str) -> str:
-    """The stocked books with contents: blue 3 % glycol, 56 % water, 1.05 g/ml; thinner half acetone, half ethanol."""
-    products.change("Harbour Blue", {"solvent": ["propylene glycol=3"], "water": "56"})
+    """The stocked books with contents: blue 3 % glycol, 56 % water, 41 % solids, 1.05 g/ml.
+
+    The thinner is half acetone, half ethanol.
+    """
+    products.change("Harbour Blue", {"solvent": ["propylene glycol=3"], "water": "56", "solids": "41"})
     products.change(
         "Slow Thinner", {"solvent": ["acetone=50", "ethanol=50"], "density": "0.79", "water": "0"}
     )

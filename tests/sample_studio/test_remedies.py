@@ -23,7 +23,7 @@ from stock.store.models import Bottle, Product, database
 from tests.faults.fuzzing import run
 
 COMMAND = re.compile(r"`ullage ([^`]+)`")
-SHEET = {"NAME=PERCENT": "ethanol=45%", "PERCENT": "50"}
+SHEET = {"NAME=PERCENT": "ethanol=40%", "PERCENT": "30"}
 FILLED: dict[str, dict[str, str]] = {
     "acetone-uncut": {"OTHER": "Eddy Reducer"},
     "age-unknown": {},
@@ -44,6 +44,7 @@ FILLED: dict[str, dict[str, str]] = {
     "place-unknown": {"PLACE": "'New shelf'"},
     "spraying-at-home": {},
     "unknown-with-reactive": SHEET,
+    "wash-flash-unknown": {},
     "waste-on-hand": {},
 }
 """What a person puts in the place of the words in capitals; NUMBER and NAME are what the finding speaks of."""
@@ -77,6 +78,7 @@ BY_HAND = {
     "reacts": "they are kept apart",
     "stored-apart": "they are carried apart",
     "too-much-waste": "an authority is asked",
+    "wash-burns": "how it is handled",
     "waste-apart": "how waste is collected",
     "wrong-temperature": "it is carried",
 }
@@ -116,7 +118,7 @@ def test_every_rule_says_what_can_be_done() -> None:
     assert note == ["opened-day-unknown"], "what is to be noted has a command"
 
 
-@pytest.mark.parametrize("code", sorted(FILLED.keys() - MIXES.keys()))
+@pytest.mark.parametrize("code", sorted(FILLED.keys() - MIXES.keys() - {"wash-flash-unknown"}))
 def test_what_a_rule_of_the_stock_says_makes_its_finding_go_away(code: str, copied: str) -> None:
     day = date.fromisoformat(typed("today")["as_of"]) - timedelta(3)
     for line in PREPARED.get(code, ()):
@@ -164,6 +166,15 @@ def test_what_a_rule_of_a_mix_says_makes_its_finding_go_away(code: str, copied: 
         for said in filled(command, FILLED[code], None):
             typed(said)
     assert code not in {each["code"] for each in mixed(mix)}
+
+
+def test_what_a_rule_of_a_wash_out_says_makes_its_finding_go_away(copied: str) -> None:
+    wash = "wash 'Oldquay Reducer=5ml'"
+    (remedy,) = {each["remedy"] for each in typed(wash)["cautions"] if each["code"] == "wash-flash-unknown"}
+    for command in COMMAND.findall(remedy):
+        typed(command)
+    assert {each["code"] for each in typed(wash)["cautions"]} >= {"wash-burns"}
+    assert "wash-flash-unknown" not in {each["code"] for each in typed(wash)["cautions"]}
 
 
 def filled(command: str, words: dict[str, str], one: Finding | None) -> list[str]:

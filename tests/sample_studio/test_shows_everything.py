@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 
 from stock.bench.mixing import MixRequest, plan
+from stock.bench.washing import told_before
 from stock.cautions.books import findings
 from stock.cautions.rules import shipped
 from stock.forecast.books import read
@@ -17,6 +18,7 @@ OF_A_MIX = {
     "mix-burns", "mix-burns-by-label", "mix-flash-unknown", "not-with", "pour-slowly", "reacts",
     "unknown-with-reactive",
 }  # fmt: skip
+OF_A_WASH = {"wash-burns", "wash-flash-unknown"}
 NOT_IN_A_SMALL_STUDIO = {
     "over-code-limit": "a cabinet may hold 227 litres",
     "over-building-limit": "the least limit of a building is 12.8 litres",
@@ -45,12 +47,19 @@ def forecasts(studio):
 
 def test_every_caution_of_the_stock_stands_on_the_shelf(studio):
     found = {each.code for each in findings()}
-    assert set(shipped()) - found - OF_A_MIX - set(NOT_IN_A_SMALL_STUDIO) == set()
+    assert set(shipped()) - found - OF_A_MIX - OF_A_WASH - set(NOT_IN_A_SMALL_STUDIO) == set()
 
 
 def test_every_caution_of_a_mix_comes_up_at_its_bench(studio):
     found = {finding.code for mix in MIXES for finding in cautions(*mix)}
     assert found >= OF_A_MIX
+
+
+def test_every_caution_of_a_wash_out_comes_up_at_its_sink(studio):
+    found = {
+        each.code for name in ("Gullwash", "Oldquay Reducer") for each in told_before(name, 15_000, None)
+    }
+    assert found >= OF_A_WASH
 
 
 def test_a_stop_a_warning_and_a_note_each_come_up(studio):

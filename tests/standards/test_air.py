@@ -7,6 +7,7 @@ rule. The regulation's own 4 (100 - L) V / L is from memory; the exact form asks
 
 import pytest
 
+from stock.cautions.facts import SolventShare
 from stock.cautions.rules import rule_book
 from stock.cautions.substances import substance
 from stock.cautions.ventilation import (
@@ -107,4 +108,23 @@ def test_a_solvent_nobody_knows_counts_at_the_worst_limits():
 
 def test_glycol_that_hardly_evaporates_and_has_no_limit_is_left_out():
     assert vapours_of([part(product(solvents=(share("propylene glycol", 5),)), 10)], rule_book()) == []
-    assert vapours_of([part(product(solvents=None), 10)], rule_book()) is None
+    assert vapours_of([part(product(solvents=None), 10)], rule_book()) == []
+
+
+def test_what_does_not_burn_needs_air_for_health_and_none_against_fire():
+    """5 % ammonia in 10 mL at 1.05 g/mL: 0.525 g / 17.03 g/mol * 24.4654 L = 0.754 L; at 25 ppm 30.2 m³."""
+    vapours = vapours_of([part(product(solvents=(share("ammonia", 5),)), 10)], rule_book())
+    air = air_for(vapours)
+    assert (air.fire_l, air.health_l) == (0.0, pytest.approx(30_170, rel=0.001))
+    both = vapours_of([part(product(solvents=(share("ammonia", 5), share("acetone", 10))), 10)], rule_book())
+    acetone = [each for each in both if each.name == "acetone"]
+    assert air_for(both).fire_l == pytest.approx(air_for(acetone).fire_l)
+    assert air_for(both).health_l == pytest.approx(air_for(acetone).health_l + air.health_l)
+
+
+def test_a_range_counts_at_its_high_end():
+    wide = SolventShare("acetone", 25_000, "weight", 10_000)
+    narrow = SolventShare("acetone", 25_000, "weight")
+    assert vapours_of([part(product(solvents=(wide,)), 10)], rule_book()) == vapours_of(
+        [part(product(solvents=(narrow,)), 10)], rule_book()
+    )

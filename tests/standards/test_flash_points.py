@@ -130,4 +130,4 @@ def test_every_group_that_a_substance_needs_is_there_with_its_interactions():
 
 def test_nothing_that_burns_has_no_flash_point():
     assert blend_flash(Blend(((WATER, 1.0),))) is None
-    assert Blend.of_product(ProductFacts(1, "Unknown")) is None
+    assert Blend.of_product(ProductFacts(1, "Unknown")).lacks

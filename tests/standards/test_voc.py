@@ -83,14 +83,16 @@ def test_methyl_acetate_is_exempt_and_methyl_ethyl_ketone_is_not() -> None:
 
 
 def test_a_waterborne_paint_by_its_sheet() -> None:
-    """3 % glycol and 56 % water by weight at 1.12 g/ml; the rest is solids: 33.6 g/L, 62.8 ml/100 ml water."""
-    paint = content(
-        product(solvents=shares(propylene_glycol=3), water_milli=56_000, density_ug_per_ml=1_120_000)
-    )
+    """3 % glycol, 56 % water, 41 % solids by weight at 1.12 g/ml: 33.6 g/L, 62.8 ml/100 ml water."""
+    facts = {"solvents": shares(propylene_glycol=3), "water_milli": 56_000, "density_ug_per_ml": 1_120_000}
+    paint = content(product(**facts, solids_milli=41_000))
     assert paint.actual == pytest.approx(33.6)
     assert paint.water_ml == pytest.approx(0.6272 / 0.9982)
     assert paint.less_water == pytest.approx(33.6 / (1 - 0.6272 / 0.9982))
     assert paint.assumed == ()
+    unnamed = content(product(**facts))
+    assert unnamed.actual == pytest.approx(0.44 * 1_120), "44 % of it may be solvent"
+    assert unnamed.assumed == ("solids not noted: all the rest counts as solvent",)
 
 
 def test_water_and_solids_noted_leave_solvent_whatever_the_list_says() -> None:
@@ -105,8 +107,10 @@ def test_water_and_solids_noted_leave_solvent_whatever_the_list_says() -> None:
     assert unlisted.assumed == ()
 
 
-def test_solvents_and_solids_noted_leave_water() -> None:
-    paint = content(product(solvents=shares(ethanol=10), solids_milli=30_000, density_ug_per_ml=1_000_000))
+def test_what_solvents_and_solids_leave_counts_as_solvent_until_the_water_is_noted() -> None:
+    facts = {"solvents": shares(ethanol=10), "solids_milli": 30_000, "density_ug_per_ml": 1_000_000}
+    assert content(product(**facts)).actual == pytest.approx(700)
+    paint = content(product(**facts, water_milli=60_000))
     assert paint.actual == pytest.approx(100)
     assert paint.water_ml == pytest.approx(0.6 / 0.9982)
 
@@ -115,12 +119,35 @@ def test_what_is_not_noted_counts_as_solvent_and_is_said() -> None:
     nothing = content(product(density_ug_per_ml=1_050_000))
     assert nothing.actual == pytest.approx(1050)
     assert nothing.assumed == ("solvents and water and solids not noted: all the rest counts as solvent",)
-    water_only = content(product(solvents=(), water_milli=60_000, density_ug_per_ml=1_100_000))
-    assert water_only.actual == pytest.approx(440)
-    assert "solvents and solids not noted" in water_only.assumed[0]
     no_density = content(product())
     assert no_density.actual == pytest.approx(1113)
     assert "density not noted" in no_density.assumed[0]
+    by_volume = content(product(solvents=shares("volume", ethanol=10), water_milli=50_000))
+    assert by_volume.actual == pytest.approx(78.94 + 900 * 1.113)
+
+
+def test_no_solvent_noted_is_no_solvent_unless_its_flash_point_says_otherwise() -> None:
+    free = product(solvents=(), water_milli=60_000, density_ug_per_ml=1_100_000)
+    assert content(free) == Content(1.0, 0.0, 0.0, pytest.approx(0.66 / 0.9982), 0.0)
+    assert content(product(solvents=())) == Content(1.0, 0.0, 0.0, 0.0, 0.0)
+    burns = content(free._replace(flash_point_mc=30_000))
+    assert burns.actual == pytest.approx(440)
+    assert "solvents and solids not noted" in burns.assumed[0]
+
+
+def test_a_range_counts_high_for_what_counts_and_low_for_what_is_left_out() -> None:
+    """Ethanol 10-25 %, acetone 5-15 %, water 50 %, solids 20 %: at most 30 % is volatile, at least 5 % exempt."""
+    facts = {"water_milli": 50_000, "solids_milli": 20_000, "density_ug_per_ml": 1_000_000}
+    wide = (
+        SolventShare("ethanol", 25_000, "weight", 10_000),
+        SolventShare("acetone", 15_000, "weight", 5_000),
+    )
+    paint = content(product(solvents=wide, **facts))
+    assert paint.actual == pytest.approx(300 - 50)
+    assert paint.ready_to_use == pytest.approx(300)
+    assert paint.exempt_ml == pytest.approx(0.05 / 0.7903)
+    narrow = content(product(solvents=wide[:1], **facts))
+    assert narrow.actual == pytest.approx(300), "water and solids leave 30 %"
 
 
 def test_a_solvent_nobody_knows_is_not_exempt_and_as_dense_as_any() -> None:

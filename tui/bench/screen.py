@@ -319,7 +319,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
             return
         stops = self._plan.stops()
         if stops:
-            from tui.bench.accepting import Accept
+            from tui.dialogs.accepting import Accept
 
             self.app.push_screen(Accept(stops), self._accepted)
         else:

@@ -1,12 +1,13 @@
-"""A wash-out: with what, how much, after which mix, and what the cleaner does with what was in it."""
+"""A wash-out: with what, how much, after which mix, and every caution about it before it is booked."""
 
 from collections.abc import Callable, Sequence
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from stock.cautions.facts import Finding
 from stock.errors import BadInput, UllageError
 from stock.grammar import in_full
 from tui.drawing.sentences import by_keys
@@ -18,6 +19,14 @@ from tui.widgets.name_field import NameField
 from tui.widgets.suggestions import AMOUNTS
 
 
+class StopsFound(Exception):
+    """The wash-out is stopped by these cautions, which nobody has accepted by name yet."""
+
+    def __init__(self, stops: Sequence[Finding]) -> None:
+        super().__init__()
+        self.stops = stops
+
+
 class WashOut(BookingDialog[str]):
     """Cleaner used."""
 
@@ -26,6 +35,7 @@ class WashOut(BookingDialog[str]):
     def __init__(self, mix: int | None) -> None:
         super().__init__()
         self._mix = mix
+        self._accepted: tuple[str, ...] = ()
 
     def fields(self) -> ComposeResult:
         """With what, how much, and after which mix."""
@@ -59,43 +69,62 @@ class WashOut(BookingDialog[str]):
             self.query_one("#amount", Field).input.focus()
 
     @on(Field.Changed, "#cleaner")
+    @on(Field.Changed, "#amount")
     @on(Field.Changed, "#mix")
     def _typed(self) -> None:
-        """What the cleaner does with what was in the mix is told before it is booked."""
+        """Every caution about the wash-out is told before it is booked; what was accepted was another."""
+        self._accepted = ()
+        cleaner = self.query_one("#cleaner", Field).meant.strip()
         try:
-            mix, cleaner = (
-                self.query_one("#mix", Field).read(),
-                self.query_one("#cleaner", Field).meant.strip(),
-            )
+            amount, mix = self.query_one("#amount", Field).read(), self.query_one("#mix", Field).read()
         except UllageError:
             return
-        if mix is None or not cleaner:
+        if not cleaner or amount is None:
             self.query_one("#will", Static).update("")
         else:
-            self._look(cleaner, mix)
+            self._look(cleaner, amount, mix)
 
     @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
-    def _look(self, cleaner: str, mix: int) -> None:
+    def _look(self, cleaner: str, amount: int, mix: int | None) -> None:
         from stock.bench.washing import told_before
 
         try:
-            found: Sequence[Any] = told_before(cleaner, mix)
+            found: Sequence[Finding] = told_before(cleaner, amount, mix)
         except UllageError:
             found = ()
         said = "\n".join(f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in found)
         self.app.call_from_thread(self.query_one("#will", Static).update, words(said))
 
     def errand(self) -> Callable[[], str]:
-        """Book the wash."""
-        from stock.bench.washing import wash
+        """Book the wash, unless a caution stops it that nobody has accepted."""
+        from stock.bench.washing import told_before, wash
 
         cleaner, amount, mix, key = self.read("cleaner"), self.read("amount"), self.read("mix"), self.request
+        accepted = self._accepted
 
         def book() -> str:
-            answer = wash(cleaner, amount, mix=mix, key=key)
+            found = () if accepted else told_before(cleaner, amount, mix)
+            stops = [each for each in found if each.severity == "stop"]
+            if stops:
+                raise StopsFound(stops)
+            answer = wash(cleaner, amount, mix=mix, accept=accepted, key=key)
             return f"Washed with {in_full(answer['volume_ml'])} ml of {answer['product']}"
 
         return book
+
+    def refused(self, error: BaseException) -> None:
+        """A stop is asked about, by name; anything else is said."""
+        if isinstance(error, StopsFound):
+            from tui.dialogs.accepting import Accept
+
+            self.app.push_screen(Accept(error.stops, "wash-out"), self._take_accepted)
+        else:
+            super().refused(error)
+
+    def _take_accepted(self, codes: tuple[str, ...] | None) -> None:
+        if codes:
+            self._accepted = codes
+            self.action_go()
 
 
 def _number(text: str) -> int:

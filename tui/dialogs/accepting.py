@@ -1,4 +1,4 @@
-"""A mix that is stopped: each caution in full, and accepted only by typing its name."""
+"""A mix or a wash-out that is stopped: each caution in full, and accepted only by typing its name."""
 
 from collections.abc import Callable, Sequence
 from typing import ClassVar
@@ -14,14 +14,23 @@ from tui.widgets.fields import Field
 
 
 class Accept(BookingDialog[tuple[str, ...]]):
-    """Asks for the name of every caution that stops the mix; answers with their codes."""
+    """Asks for the name of every caution that stops an errand; answers with their codes.
 
-    HEAD: ClassVar[str] = "This mix is stopped"
+    Args:
+        stops: the cautions.
+        what: what is stopped, as `mix`.
+    """
+
     GO: ClassVar[str] = "I accept; book it"
 
-    def __init__(self, stops: Sequence[Finding]) -> None:
+    def __init__(self, stops: Sequence[Finding], what: str = "mix") -> None:
         super().__init__()
+        self._what = what
         self._stops = list({stop.code: stop for stop in stops}.values())
+
+    def head(self) -> str:
+        """What is stopped."""
+        return f"This {self._what} is stopped"
 
     def fields(self) -> ComposeResult:
         """Each caution, and a field for its name."""
@@ -34,7 +43,7 @@ class Accept(BookingDialog[tuple[str, ...]]):
                 "Type its name",
                 example=stop.code,
                 id=f"code-{number}",
-                hint=f"To mix all the same, type {stop.code}",
+                hint=f"To book the {self._what} all the same, type {stop.code}",
             )
 
     def errand(self) -> Callable[[], tuple[str, ...]]:
