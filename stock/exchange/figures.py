@@ -17,6 +17,8 @@ _BARE = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
 _COMMA = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d{3})+|\d+),(\d+)(?![\d,])", re.ASCII)
 _POINTED = re.compile(r"(?:^|[^\d.])(?:\d{1,3}(?:,\d{3})+|\d+)\.\d+(?![\d.,])", re.ASCII)
 _THOUSANDS = re.compile(r"(?<!\d)[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?(?![\d,])", re.ASCII)
+_POINT_GROUPS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:\.\d{3})+(?![\d.,])", re.ASCII)
+_DOUBTFUL = re.compile(r"(?<![\d.,])([1-9]\d{0,2})[.,](\d{3})(?![\d.,])", re.ASCII)
 _WRITTEN = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})(?:[ T]+(\d{1,2}:\d{2}(?::\d{2})?))?", re.ASCII)
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}[ T]\d{2}:\d{2}(:\d{2})?(\.\d+)?", re.ASCII)
 ORDERS = ("dmy", "mdy")
@@ -46,7 +48,8 @@ def manner(
     if decimal is None:
         texts = list(numbers)
         commas = sum(bool(_COMMA.search(text)) and not _THOUSANDS.search(text) for text in texts)
-        points = sum(bool(_POINTED.search(text)) for text in texts)
+        # 1.000 may be one or a thousand, so it is no evidence for how the others are written.
+        points = sum(bool(_POINTED.search(text)) and not _POINT_GROUPS.search(text) for text in texts)
         decimal = None if bool(commas) == bool(points) else "comma" if commas else "point"
     return Manner(decimal, order or _order(days))
 
@@ -98,12 +101,17 @@ class Figures:
 
     def _number(self, text: str) -> str:
         if self.manner.decimal == "comma":
-            return _COMMA.sub(lambda found: f"{found[1].replace('.', '')}.{found[2]}", text)
-        if self.manner.decimal is None and _THOUSANDS.search(text):
+            grouped = _POINT_GROUPS.sub(lambda found: found[0].replace(".", ""), text)
+            return _COMMA.sub(lambda found: f"{found[1].replace('.', '')}.{found[2]}", grouped)
+        doubtful = _DOUBTFUL.search(text)
+        if self.manner.decimal is None and doubtful is not None:
+            whole, rest = doubtful[1], doubtful[2]
             raise BadInput(
-                f"{text!r} can be read in two ways",
+                f"{text!r} can be read in two ways: {whole}.{rest} or {whole}{rest}",
                 remedy=Remedy("Say comma or point ", Option("decimal")),
             )
+        if self.manner.decimal is None:
+            text = _POINT_GROUPS.sub(lambda found: found[0].replace(".", ""), text)
         return _THOUSANDS.sub(lambda found: found[0].replace(",", ""), text)
 
     def _with_unit(self, name: str, text: str) -> str:

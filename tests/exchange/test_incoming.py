@@ -149,7 +149,8 @@ def test_a_label_stands_on_one_bottle(stocked: str, tmp_path: Path) -> None:
     [
         ("1,5 ml", None, 1_500), ("1.5 ml", None, 1_500), ("1.500,5 ml", None, 1_500_500), ("1,500 ml", "comma", 1_500),
         ("1,500 ml", "point", 1_500_000), ("1,500.5 ml", None, 1_500_500), ("1,500 ml", None, None),
-        ("0,500 ml", None, 500),
+        ("0,500 ml", None, 500), ("1.000 ml", None, None), ("1.000 ml", "comma", 1_000_000),
+        ("1.000 ml", "point", 1_000), ("0.500 ml", None, 500), ("1.250", None, None),
     ],
 )  # fmt: skip
 def test_decimal_commas_are_read_and_what_can_be_read_in_two_ways_is_refused(
@@ -159,9 +160,32 @@ def test_decimal_commas_are_read_and_what_can_be_read_in_two_ways_is_refused(
     made = plan(path, Wishes(decimal=decimal))
     if expected is None:
         assert "can be read in two ways" in made.bad.rows[0].reason
+        figure = cell.split(maxsplit=1)[0]
+        assert figure.replace(",", ".") in made.bad.rows[0].reason
+        assert figure.replace(",", "").replace(".", "") in made.bad.rows[0].reason
     else:
         book(made)
         assert Bottle.select(Bottle.size_ul).where(Bottle.id == 5).tuples().get()[0] == expected
+
+
+@pytest.mark.parametrize(
+    ("others", "expected"),
+    [(("2,5 ml",), 1_000_000), (("2.5 ml",), 1_000), (("2.5 ml", "2,5 ml"), None), ((), None)],
+)
+def test_a_thousandfold_difference_is_settled_by_the_other_cells_or_asked(
+    others: tuple[str, ...], expected: int | None, stocked: str, tmp_path: Path
+) -> None:
+    """A litre is written 1.000 ml in one country, and one millilitre in another."""
+    made = plan(
+        write(
+            tmp_path, "Product;Size\n" + "".join(f"Harbour Blue;{cell}\n" for cell in ("1.000 ml", *others))
+        )
+    )
+    if expected is None:
+        assert "can be read in two ways: 1.000 or 1000" in made.bad.rows[0].reason
+    else:
+        book(made)
+        assert Bottle.get_by_id(5).size_ul == expected
 
 
 @pytest.mark.parametrize(
