@@ -26,6 +26,7 @@ from tui.widgets.keys import bindings
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from tui.opening import Newest
     from tui.sample_visit import Visit
     from tui.today.ahead import Ahead
 
@@ -33,7 +34,7 @@ BETWEEN = "between"
 """What is seen while other books are opened: a screen that nobody goes to."""
 SAMPLE = "Sample studio: try anything; q leads back to your own books"
 LOOK_EVERY = 1.5
-"""Seconds between looks whether another bench has booked something."""
+"""Seconds between looks whether another bench has booked something or changed a setting."""
 
 
 def _palette() -> type[Any]:
@@ -86,8 +87,12 @@ class Ullage(App[None]):
             self.day = day
             self.zone = zone
 
-    class BookedElsewhere(Message):
-        """Another bench, or this one, has booked something since the last look."""
+    class BooksChanged(Message):
+        """Another bench, or this one, has booked something or changed a setting since the last look."""
+
+        def __init__(self, before: "Newest", now: "Newest") -> None:
+            super().__init__()
+            self.before, self.now = before, now
 
     def __init__(
         self, address: str, *, day: date | None = None, theme: str = "lamp", ahead: "Ahead | None" = None
@@ -96,7 +101,7 @@ class Ullage(App[None]):
         self.address = address
         self.zone = "UTC"
         self._day_asked = day
-        self._last_booking = -1
+        self._newest: Newest | None = None
         self._guided = False
         self._looking = False
         self._lost = ""
@@ -144,7 +149,7 @@ class Ullage(App[None]):
         """Show the studio, and let the present screen read."""
         name = SAMPLE if self.visiting else message.name
         self.studio_name, self.day, self.zone = name, message.day, message.zone
-        self._last_booking = -1
+        self._newest = None
         self.books_open = True
         if self.current_mode == BETWEEN:
             self.switch_mode(SCREENS[0].id)
@@ -234,19 +239,20 @@ class Ullage(App[None]):
 
     @work(thread=True, exclusive=True, group="looking", exit_on_error=False)
     def look(self) -> None:
-        """See whether anything was booked since the last look, here or at another bench."""
-        from tui.opening import last_booking
+        """See whether anything was booked or set since the last look, here or at another bench."""
+        from tui.opening import newest
 
-        newest = last_booking()
-        if newest != self._last_booking:
-            self._last_booking, before = newest, self._last_booking
-            if before >= 0:
-                self.post_message(self.BookedElsewhere())
+        now, before = newest(), self._newest
+        self._newest = now
+        if before is not None and now != before:
+            self.post_message(self.BooksChanged(before, now))
 
-    @on(BookedElsewhere)
-    def _follow(self) -> None:
+    @on(BooksChanged)
+    def _follow(self, message: BooksChanged) -> None:
+        if message.now.settings != message.before.settings and not self.visiting:
+            self.know_again()
         self.reload()
-        if not self.visiting:
+        if message.now.booking != message.before.booking and not self.visiting:
             from tui.daily_backup import back_up_in_a_thread  # not before something was booked
 
             back_up_in_a_thread(self)

@@ -1,6 +1,20 @@
 """What the app itself asks of the books: to be opened, whose they are, and whether they have moved."""
 
 from datetime import date
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from stock.store.settings import Settings
+
+
+class Newest(NamedTuple):
+    """What says whether the books changed since the last look: compare two of them."""
+
+    booking: int
+    """The number of the newest booking; 0 where there is none."""
+    rule_choice: int
+    """The number of the newest choice about a caution rule; 0 where there is none."""
+    settings: "Settings"
 
 
 def opened(address: str, day: date | None = None) -> tuple[str, date, str]:
@@ -23,11 +37,18 @@ def whose(day: date | None = None) -> tuple[str, date, str]:
     return studio.name, day or studio.today(), studio.time_zone
 
 
-def last_booking() -> int:
-    """The number of the newest booking; 0 where there is none."""
+def newest() -> Newest:
+    """The newest booking, rule choice and settings of the open books; two queries.
+
+    The settings are kept for everybody who asks for them from here on.
+    """
     from stock.store.connection import connection
-    from stock.store.models import Booking
+    from stock.store.models import Booking, RuleChoice
     from stock.store.orm import pw
+    from stock.store.settings import read_again
 
     with connection():
-        return int(Booking.select(pw.fn.MAX(Booking.id)).scalar() or 0)
+        choice = RuleChoice.select(pw.fn.COALESCE(pw.fn.MAX(RuleChoice.id), 0))
+        booking = pw.fn.COALESCE(pw.fn.MAX(Booking.id), 0)
+        newest_booking, newest_choice = Booking.select(booking, choice).tuples().get()
+        return Newest(newest_booking, newest_choice, read_again())

@@ -1,4 +1,4 @@
-"""The studio's settings, read once for each opening of its books."""
+"""The studio's settings, kept with the opened books."""
 
 from datetime import date
 from typing import Any, NamedTuple
@@ -37,15 +37,18 @@ class Settings(NamedTuple):
 def settings() -> Settings:
     """The open studio's settings.
 
-    They are kept with the opened database, since every errand asks for them and they hardly ever change;
-    another bench's change is seen at the next opening.
+    They are kept with the opened database, since every errand asks for them and they hardly ever change. The dashboard
+    calls `read_again` every other second, so that it sees what another bench changed.
     """
     kept: Settings | None = getattr(database.obj, "studio_settings", None)
-    if kept is None:
-        with connection():
-            kept = _read()
-        database.obj.studio_settings = kept
-    return kept
+    return read_again() if kept is None else kept
+
+
+def read_again() -> Settings:
+    """Read the settings from the books and keep them; another bench may have changed them."""
+    with connection():
+        database.obj.studio_settings = found = _read()
+    return found
 
 
 def _read() -> Settings:
@@ -81,5 +84,4 @@ def change_settings(**columns: Any) -> Settings:
     with connection(), writing():
         if columns:
             Studio.update(**columns).where(Studio.id == 1).execute()
-    database.obj.studio_settings = None
-    return settings()
+    return read_again()

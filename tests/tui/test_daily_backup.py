@@ -10,7 +10,7 @@ from stock.store import snapshots
 from tests.clock import clock_at
 from tests.tui import seed
 from tests.tui.driving import opened, settle, until
-from tui.opening import last_booking
+from tui.opening import newest
 
 PAINT = MixRequest(parts=(("Slate", 1_000),))
 
@@ -22,7 +22,7 @@ def days(studio):
 async def looked(pilot):
     """The app has looked, by itself or now, and knows of the newest booking; what follows from that is done."""
     pilot.app.look()
-    await until(lambda: pilot.app._last_booking == last_booking())
+    await until(lambda: pilot.app._newest == newest())
     await settle(pilot)
 
 

@@ -1,5 +1,7 @@
 """How it feels: nothing waits for the books, nothing is shown that is not in them, nothing typed is lost."""
 
+import subprocess
+import sys
 import threading
 from fractions import Fraction
 from pathlib import Path
@@ -16,7 +18,8 @@ from textual.widgets import Input
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable
 from stock.store.connection import connection
-from stock.store.models import Booking
+from stock.store.models import Booking, Studio
+from stock.store.settings import settings
 from tests import templates
 from tests.tui import seed
 from tests.tui.driving import holds, opened, press, seen, settle, until, write
@@ -344,6 +347,51 @@ async def test_another_benchs_mix_is_seen_at_the_next_look_and_keeps_hand_and_fi
         assert typed(pilot) == fields
         assert app.focused is hand
         assert len(app.screen.books.open_mixes) == mixes + 1
+
+
+async def test_another_benchs_settings_are_seen_at_the_next_look(
+    shared: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other bench is a process of its own, so that nothing but the books tells of it."""
+    async with opened(shared) as pilot:
+        app: Any = pilot.app
+        monkeypatch.setattr(app, "_look_again", lambda: None)  # from here on the test is the clock
+        await show(pilot, "cautions")
+        readings: list[object] = []
+        monkeypatch.setattr(app, "reload", lambda: readings.append(None))
+
+        async def look() -> None:
+            app.look()
+            await settle(pilot)
+
+        await look()
+        await look()
+        assert not readings, "nothing changed, so nothing is read"
+        change = ("--name", "Slipway", "--measures", "us", "--dry-risk", "10%", "--rule-sets", "ghs")
+        at_the_other_bench(shared, "studio", "change", *change)
+        await look()
+        found = settings()
+        assert (found.name, found.measures, found.dry_risk_milli, found.rule_sets) == (
+            "Slipway", "us", 10_000, ("ghs",),
+        )  # fmt: skip
+        assert (app.studio_name, len(readings)) == ("Slipway", 1)
+        with connection():
+            Studio.update(time_zone="Pacific/Auckland").execute()  # past what this process keeps
+        await look()
+        assert (settings().time_zone, app.zone, app.the_day) == ("Pacific/Auckland",) * 2 + (
+            settings().today(),
+        )
+        assert len(readings) == 2
+        at_the_other_bench(shared, "caution-rule", "silence", "place-unknown", "--reason", "told everybody")
+        await look()
+        assert len(readings) == 3
+
+
+def at_the_other_bench(address: str, *command: str) -> None:
+    """Run a command on the books in a process of its own."""
+    line = [sys.executable, "-m", "tui", "--studio", address, *command]
+    done = subprocess.run(line, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
 
 
 def elsewhere() -> Any:
