@@ -350,10 +350,10 @@ async def test_another_benchs_mix_is_seen_at_the_next_look_and_keeps_hand_and_fi
 
 
 async def test_another_benchs_settings_are_seen_at_the_next_look(
-    shared: str, monkeypatch: pytest.MonkeyPatch
+    fixed_day: None, books: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The other bench is a process of its own, so that nothing but the books tells of it."""
-    async with opened(shared) as pilot:
+    async with opened(books) as pilot:
         app: Any = pilot.app
         monkeypatch.setattr(app, "_look_again", lambda: None)  # from here on the test is the clock
         await show(pilot, "cautions")
@@ -368,7 +368,7 @@ async def test_another_benchs_settings_are_seen_at_the_next_look(
         await look()
         assert not readings, "nothing changed, so nothing is read"
         change = ("--name", "Slipway", "--measures", "us", "--dry-risk", "10%", "--rule-sets", "ghs")
-        at_the_other_bench(shared, "studio", "change", *change)
+        at_the_other_bench(books, "studio", "change", *change)
         await look()
         found = settings()
         assert (found.name, found.measures, found.dry_risk_milli, found.rule_sets) == (
@@ -382,7 +382,7 @@ async def test_another_benchs_settings_are_seen_at_the_next_look(
             settings().today(),
         )
         assert len(readings) == 2
-        at_the_other_bench(shared, "caution-rule", "silence", "place-unknown", "--reason", "told everybody")
+        at_the_other_bench(books, "caution-rule", "silence", "place-unknown", "--reason", "told everybody")
         await look()
         assert len(readings) == 3
 
