@@ -5,7 +5,8 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from stock.bench.mixes import MixView
-from stock.bench.mixing import PART_OF_ROLE, MixRequest
+from stock.bench.mixing import MixRequest
+from stock.bench.named_parts import PART_OF_ROLE
 from stock.bench.scaling import to_total
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
 from stock.grammar import figure_and_unit

@@ -5,7 +5,8 @@ from fractions import Fraction
 
 from stock.bench import amounts, recipes
 from stock.bench.mixes import mix as mix_view
-from stock.bench.mixing import PART_OF_ROLE, MixRequest
+from stock.bench.mixing import MixRequest
+from stock.bench.named_parts import PART_OF_ROLE
 from stock.bench.scaling import once_more, to_total
 from stock.errors import BadInput
 from stock.remedies import Option, Remedy

@@ -13,7 +13,7 @@ from itertools import groupby
 from typing import Any
 
 from stock import clock
-from stock.bench.mixing import PART_OF_ROLE
+from stock.bench.named_parts import PART_OF_ROLE
 from stock.errors import BadInput
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures

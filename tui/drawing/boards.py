@@ -1,15 +1,21 @@
 """Where each bottle stands on the drawn shelf: plain functions from a list of bottles to boards."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
+from typing import TYPE_CHECKING, NamedTuple
 
-from stock.shelf.bottles import BottleView
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, medium
 from tui.drawing.figures import ml, span
 from tui.drawing.severity import MARKS
 from tui.drawing.strips import fit, heading
+
+if TYPE_CHECKING:
+    from stock.shelf.bottles import (
+        BottleView,
+    )  # Today's first frame stands before the books' tables are loaded
 
 CARD = 10
 GLASS_ROWS = 6
@@ -22,8 +28,7 @@ ORDER = list(ROLE_NAMES)
 WAYS = ("role", "line", "place")
 
 
-@dataclass(frozen=True, slots=True)
-class MarkedBottle:
+class MarkedBottle(NamedTuple):
     """A bottle and the worst caution about it."""
 
     view: BottleView
@@ -36,8 +41,7 @@ class MarkedBottle:
         return DrawnBottle(view.on_hand_ul, view.size_ul, view.color, view.state, self.severity)
 
 
-@dataclass(frozen=True, slots=True)
-class BoardHead:
+class BoardHead(NamedTuple):
     """The names of the parts of the shelf that begin on the board beneath, and how much stands in each.
 
     `parts` are (place on the board, name, note).
@@ -47,8 +51,7 @@ class BoardHead:
     rows: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Board:
+class Board(NamedTuple):
     """One board and the bottles on it, left to right; None is a gap between two parts."""
 
     bottles: tuple[MarkedBottle | None, ...]

@@ -5,7 +5,6 @@ glass and dark paint in pale glass, whatever the theme. State is in the shape of
 a sealed bottle has a full cap, an open one a bare neck, a bottle with a caution carries its sign.
 """
 
-from dataclasses import dataclass, replace
 from typing import Literal, NamedTuple
 
 from tui.drawing.colour import blend, contrast
@@ -33,8 +32,7 @@ class Run(NamedTuple):
 Line = tuple[Run, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Inks:
+class Inks(NamedTuple):
     """What a bottle is drawn with besides its paint, all `#rrggbb`.
 
     Args:
@@ -56,8 +54,7 @@ class Inks:
     one_ink: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnBottle:
+class DrawnBottle(NamedTuple):
     """What the drawing shows of a bottle.
 
     Args:
@@ -200,4 +197,4 @@ def replace_text(run: Run, text: str) -> Run:
 
 def previewed(bottle: DrawnBottle, after_ul: int) -> DrawnBottle:
     """The bottle as it stands, with what a booking would leave in it."""
-    return replace(bottle, after_ul=after_ul)
+    return bottle._replace(after_ul=after_ul)

@@ -1,11 +1,9 @@
 """What Today is told of a day; imports nothing heavy, for the first frame is drawn before it is filled."""
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class TodayBooks:
+class TodayBooks(NamedTuple):
     """The day as the books tell it, and the bottles that it is about."""
 
     seen: Any

@@ -1,8 +1,7 @@
 """Today: what must I order, what must I not use, what did I just do, and the usual mixes at one key."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any, ClassVar, NamedTuple
 
 from textual import on
 from textual.app import ComposeResult
@@ -18,8 +17,7 @@ from tui.widgets.rows import Cell, ListColumn, Rows
 COLUMNS = (ListColumn("", 11), ListColumn(""), ListColumn("", 13, right=True))
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(NamedTuple):
     """One line of Today: what it shows, and what Enter does with it."""
 
     key: str

@@ -1,8 +1,7 @@
 """A list of any length: only the lines that are seen are drawn, and the hand stays on its row."""
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
-from typing import Any, ClassVar, Generic, TypeVar
+from typing import Any, ClassVar, Generic, NamedTuple, TypeVar
 
 from textual import events
 from textual.binding import Binding, BindingType
@@ -19,8 +18,7 @@ T = TypeVar("T")
 UNREAD = "Reading the books …"
 
 
-@dataclass(frozen=True, slots=True)
-class ListColumn:
+class ListColumn(NamedTuple):
     """One column: a width of 0 takes what the others leave."""
 
     title: str
@@ -28,16 +26,14 @@ class ListColumn:
     right: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(NamedTuple):
     """A line between rows that the hand passes over."""
 
     text: str
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Under:
+class Under(NamedTuple):
     """A line that belongs to the row above; the hand passes over it."""
 
     line: Line

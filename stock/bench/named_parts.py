@@ -1,0 +1,92 @@
+"""What a request for a mix names, found in the books: its products and their parts, its reducers, its bottles."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from stock.errors import BadInput
+from stock.remedies import Do, Option, Remedy
+from stock.shelf import products
+from stock.shelf.bottles import numbered
+from stock.store.models import Product
+from stock.text import folded
+from stock.units import split
+
+if TYPE_CHECKING:
+    from stock.bench.mixing import MixRequest
+
+PART_OF_ROLE = {
+    "paint": "paint", "clear": "paint", "mixed": "paint", "reducer": "reducer", "cleaner": "reducer",
+    "additive": "additive", "hardener": "hardener",
+}  # fmt: skip
+
+
+def named_parts(request: "MixRequest") -> list[tuple[Product, str, int]]:
+    """(product, part, microlitres) in the order of pouring: what was named first, then the reducers."""
+    wanted = []
+    known = products.written_out(name for name, _ in request.parts)
+    for name, volume_ul in request.parts:
+        if volume_ul <= 0:
+            raise BadInput(f"{name}: an amount must be above nothing", remedy="Write it as 8ml")
+        product = known.get(folded(name)) or products.find(name)
+        wanted.append((product, PART_OF_ROLE[product.role], volume_ul))
+    paint_ul = sum(volume for _, part, volume in wanted if part == "paint")
+    return wanted + _reducers(request, wanted, paint_ul)
+
+
+def _reducers(
+    request: "MixRequest", wanted: Sequence[tuple[Product, str, int]], paint_ul: int
+) -> list[tuple[Product, str, int]]:
+    if request.reduce is None:
+        if request.reducers:
+            raise BadInput(
+                "a reducer is named but not how much of it",
+                remedy=Remedy("Say how much ", Option("reduce", "20%")),
+            )
+        return []
+    if paint_ul == 0:
+        raise BadInput("there is no paint to reduce in this mix", remedy="Name a paint, or no reduction")
+    total_ul = round(paint_ul * request.reduce / 100)
+    if total_ul == 0:
+        return []
+    if not request.reducers:
+        return [(_usual_reducer(wanted), "reducer", total_ul)]
+    blend = [(products.find(name), weight) for name, weight in request.reducers]
+    if len({product.id for product, _ in blend}) < len(blend):
+        raise BadInput(f"{blend[0][0].name} can't be cut with itself", remedy="Name two reducers, as A:B=1:1")
+    strange = [product for product, _ in blend if PART_OF_ROLE[product.role] != "reducer"]
+    if strange:
+        raise BadInput(f"{strange[0].name} is a {strange[0].role}, not a reducer", remedy="Name a reducer")
+    shares = split(total_ul, [weight for _, weight in blend])
+    return [(product, "reducer", share) for (product, _), share in zip(blend, shares, strict=True) if share]
+
+
+def _usual_reducer(wanted: Sequence[tuple[Product, str, int]]) -> Product:
+    paints = [(volume, product) for product, part, volume in wanted if part == "paint"]
+    paint = max(paints, key=lambda entry: entry[0])[1]
+    reducer = products.reducer_of(paint)
+    if reducer is None:
+        raise BadInput(
+            f"no usual reducer of {paint.name} is known",
+            remedy=Remedy(
+                "Name one ",
+                Option("with"),
+                ", or set it: ",
+                Do("product change", "NAME", "--usual-reducer", "REDUCER"),
+            ),
+        )
+    return reducer
+
+
+def picked_bottles(request: "MixRequest", wanted: Sequence[tuple[Product, str, int]]) -> dict[int, list[int]]:
+    """The bottles a person picked, by product."""
+    picked: dict[int, list[int]] = {}
+    poured = {product.id: product.name for product, _, _ in wanted}
+    for text in request.bottles:
+        bottle = numbered(text)
+        if bottle.product_id not in poured:
+            name = Product.get_by_id(bottle.product_id).name
+            raise BadInput(
+                f"bottle {bottle.id} holds {name}, which is not in this mix", remedy="Pick another"
+            )
+        picked.setdefault(bottle.product_id, []).append(bottle.id)
+    return picked
