@@ -8,6 +8,7 @@ of one part is not known of the jar.
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
+from math import ceil, floor
 from typing import NamedTuple
 
 from stock.cautions.books import read_products
@@ -23,7 +24,7 @@ LIFE_DAYS = 7  # common practice, no source; a sheet that says otherwise decides
 class Contents(NamedTuple):
     """What the parts of a mix make of the jar; None always means not known.
 
-    Solvents are (name, basis) to thousandths of a per cent.
+    Solvents are (name, basis) to the least and the most that they make up, thousandths of a per cent.
     """
 
     flash_point_mc: int | None
@@ -32,7 +33,7 @@ class Contents(NamedTuple):
     density_ug_per_ml: int | None
     water_milli: int | None
     solids_milli: int | None
-    solvents: Mapping[tuple[str, str], int]
+    solvents: Mapping[tuple[str, str], tuple[int, int]]
     no_solvent: bool
     store_low_mc: int | None
     store_high_mc: int | None
@@ -83,14 +84,22 @@ def _mean(parts: Sequence[tuple[ProductFacts, int]], field: str) -> int | None:
     return round(Fraction(sum(figure * volume for figure, volume in figures), sum(v for _, v in figures)))
 
 
-def _solvents(parts: Sequence[tuple[ProductFacts, int]]) -> dict[tuple[str, str], int]:
+def _solvents(parts: Sequence[tuple[ProductFacts, int]]) -> dict[tuple[str, str], tuple[int, int]]:
+    """The least and the most of each, rounded outwards where it is a range and upwards where it is exact."""
     total = sum(volume for _, volume in parts)
-    shares: dict[tuple[str, str], Fraction] = {}
+    shares: dict[tuple[str, str], tuple[Fraction, Fraction]] = {}
     for product, volume in parts:
         for solvent in product.solvents or ():
             place = (solvent.name, solvent.basis)
-            shares[place] = shares.get(place, Fraction(0)) + Fraction(solvent.percent_milli * volume, total)
-    return {place: -int(-share // 1) for place, share in shares.items()}
+            least, most = shares.get(place, (Fraction(0), Fraction(0)))
+            shares[place] = (
+                least + Fraction(solvent.least_milli * volume, total),
+                most + Fraction(solvent.percent_milli * volume, total),
+            )
+    return {
+        place: (ceil(least) if least == most else floor(least), ceil(most))
+        for place, (least, most) in shares.items()
+    }
 
 
 def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None, day: date, mix: int) -> int:
@@ -157,12 +166,18 @@ def _worsen(row: Product, made: Contents) -> None:
         no_flash_point=bool(row.no_flash_point and made.no_flash_point),
         no_solvent=bool(row.no_solvent and made.no_solvent),
     ).where(Product.id == row.id).execute()
-    for (name, basis), share in made.solvents.items():
+    for (name, basis), ends in made.solvents.items():
         known = Solvent.get_or_none((Solvent.product == row) & (Solvent.name == name))
+        before = [known.percent_milli] if known is not None else []
+        if known is not None and known.low_milli is not None:
+            before.append(known.low_milli)
+        most = min(max(*ends, *before), 100_000)
+        least = min(*ends, *before)
+        wider = {"percent_milli": most, "low_milli": least if least < most else None}
         if known is None:
-            Solvent.create(product=row, name=name, percent_milli=min(share, 100_000), basis=basis)
-        elif share > known.percent_milli:
-            Solvent.update(percent_milli=min(share, 100_000)).where(Solvent.id == known.id).execute()
+            Solvent.create(product=row, name=name, basis=basis, **wider)
+        else:
+            Solvent.update(wider).where(Solvent.id == known.id).execute()
     for other in made.not_with:
         if NotWith.get_or_none((NotWith.product == row) & (NotWith.other == other)) is None:
             NotWith.create(product=row, other=other)

@@ -28,7 +28,7 @@ from stock.store.prepared import Prepared
 if TYPE_CHECKING:
     from stock.cautions.moves import Plan
 
-SHARES = (Solvent.product, Solvent.name, Solvent.percent_milli, Solvent.basis)
+SHARES = (Solvent.product, Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
 SOLVENTS = Prepared(lambda ids: Solvent.select(*SHARES).where(Solvent.product.in_(ids)))
 PAIRS = (NotWith.product, NotWith.other)
 APART = Prepared(
@@ -112,8 +112,8 @@ def read_products(
         query = numbered(wanted).values() if rows is None else [rows[number] for number in wanted]
         solvents, apart = SOLVENTS.rows(wanted), APART.rows(wanted, wanted)
     shares: dict[int, list[SolventShare]] = defaultdict(list)
-    for product, name, percent_milli, basis in solvents:
-        shares[product].append(SolventShare(name, percent_milli, basis))
+    for product, *share in solvents:
+        shares[product].append(SolventShare(*share))
     not_with: dict[int, list[int]] = defaultdict(list)
     for one, other in apart:
         not_with[one].append(other)

@@ -29,7 +29,7 @@ PRODUCT_FIELDS = (
 PRODUCT_LISTS = (
     ("--size", "a size it is sold in, as 60ml; may be repeated"),
     ("--price", "what a size costs, as 60ml=7.90; may be repeated"),
-    ("--solvent", "as ethanol=45%% or ethanol=45%% by volume, or none; may be repeated"),
+    ("--solvent", "as ethanol=45%%, ethanol=10-25%% or ethanol=45%% by volume, or none; may be repeated"),
     ("--not-with", "a product it may not meet; may be repeated"),
 )
 

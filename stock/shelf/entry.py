@@ -12,6 +12,7 @@ from typing import Any
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
+from stock.shelf.shares import Share, refuse_overfull, solvent
 from stock.store.words import ROLES
 from stock.text import name as clean_name
 from stock.text import note as clean_note
@@ -41,7 +42,7 @@ class Entry:
         self.not_with: Sequence[str] | None = None
         self.packs: dict[int, int | None] = {}
         self.only_these_packs = False
-        self.solvents: list[tuple[str, int, str]] | None = None
+        self.solvents: list[Share] | None = None
 
 
 def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date) -> Entry:
@@ -85,13 +86,8 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
         listed = [text for text in _list(said["solvent"]) if text.strip()]
         none = [text.strip().lower() for text in listed] == [NONE]
         entry.columns["no_solvent"] = none
-        entry.solvents = [] if none else [_solvent(text) for text in listed]
-        total = sum(share for _, share, _ in entry.solvents)
-        if total > 100_000:
-            raise BadInput(
-                f"the solvents make {units.show_percent(total)} together",
-                remedy="They may make 100 % at most",
-            )
+        entry.solvents = [] if none else [solvent(text) for text in listed]
+        refuse_overfull(entry.solvents)
     return entry
 
 
@@ -124,26 +120,6 @@ def joined(parts: Sequence[str]) -> str:
 
 def _list(value: str | Sequence[str]) -> Sequence[str]:
     return [value] if isinstance(value, str) else value
-
-
-def _solvent(text: str) -> tuple[str, int, str]:
-    """`ethanol=45%` or `ethanol=45% by volume`; by weight unless it says otherwise, as safety sheets do."""
-    name, sign, share = text.partition("=")
-    basis = "weight"
-    for ending, meant in ((" by volume", "volume"), (" by weight", "weight")):
-        if share.strip().lower().endswith(ending):
-            basis, share = meant, share.strip()[: -len(ending)]
-    if not sign:
-        raise BadInput(
-            f"{text!r} says no share", remedy="Write a solvent as ethanol=45% or ethanol=45% by volume"
-        )
-    milli = units.percent(_with_sign(share))
-    if not milli:
-        raise BadInput(
-            f"{text!r} says that there is none of it",
-            remedy="Leave it out; write none where the sheet says that there is no solvent",
-        )
-    return clean_name(name, what="solvent's name").lower(), milli, basis
 
 
 def _with_sign(share: str) -> str:

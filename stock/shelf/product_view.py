@@ -36,8 +36,8 @@ def as_json(product: Product) -> dict[str, Any]:
         "water_percent": _scaled(product.water_milli, 1_000),
         "solids_percent": _scaled(product.solids_milli, 1_000),
         "solvents": [
-            {"name": name, "percent": share / 1_000, "basis": basis}
-            for name, share, basis in details["solvents"]
+            {"name": name, "low_percent": _scaled(low, 1_000), "percent": share / 1_000, "basis": basis}
+            for name, share, basis, low in details["solvents"]
         ],
         "no_solvent": product.no_solvent,
         "flash_point_c": _scaled(product.flash_point_mc, 1_000),
@@ -67,9 +67,7 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
         + (f" at {pack['price']:.2f} {pack['currency']}" if pack["price"] is not None else "")
         for pack in answer["packs"]
     )
-    solvents = ", ".join(
-        f"{one['name']} {in_full(one['percent'])} % by {one['basis']}" for one in answer["solvents"]
-    )
+    solvents = ", ".join(f"{one['name']} {_share(one)} % by {one['basis']}" for one in answer["solvents"])
     solvents = "none" if answer["no_solvent"] else solvents
     flash = "none" if answer["no_flash_point"] else _degrees(answer["flash_point_c"])
     rows = (
@@ -85,6 +83,11 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
 
 
 _ALWAYS = {"flash point", "boiling point", "density", "sold in"}
+
+
+def _share(one: dict[str, Any]) -> str:
+    low = "" if one["low_percent"] is None else f"{in_full(one['low_percent'])}-"
+    return low + in_full(one["percent"])
 
 
 def _unit(figure: float | None, unit: str) -> str | None:

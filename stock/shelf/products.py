@@ -71,6 +71,9 @@ def change(name: str, given: Mapping[str, Any]) -> Product:
         return Product.get_by_id(product.id)
 
 
+SHARE = (Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
+
+
 def _read(given: Mapping[str, Any]) -> "Entry":
     from stock.shelf import entry  # only where a product is written
 
@@ -99,8 +102,10 @@ def _write(product: Product, entry: "Entry") -> None:
             Pack.update(price_minor=price).where(Pack.id == known.id).execute()
     if entry.solvents is not None:
         Solvent.delete().where(Solvent.product == product).execute()
-        for solvent, share, basis in entry.solvents:
-            Solvent.create(product=product, name=solvent, percent_milli=share, basis=basis)
+        for share in entry.solvents:
+            Solvent.create(product=product, **share._asdict())
+    if entry.solvents is not None or not {"water_milli", "solids_milli"}.isdisjoint(entry.columns):
+        _refuse_overfull(product)
     if entry.solvents is not None or "groups" in entry.columns:
         _keep_groups(product, entry.columns.get("groups"))
     if entry.not_with is not None:
@@ -109,6 +114,15 @@ def _write(product: Product, entry: "Entry") -> None:
             if other == product.id:
                 raise BadInput(f"{product.name} can't be kept from itself", remedy="Leave it out")
             NotWith.create(product=product, other=other)
+
+
+def _refuse_overfull(product: Product) -> None:
+    """Solvents, water and solids as they now stand must not make more than the whole."""
+    from stock.shelf.shares import Share, refuse_overfull  # only where a product is written
+
+    now = Product.select(Product.water_milli, Product.solids_milli).where(Product.id == product.id).get()
+    shares = Solvent.select(*SHARE).where(Solvent.product == product)
+    refuse_overfull([Share(*row) for row in shares.tuples()], now.water_milli, now.solids_milli)
 
 
 def _keep_groups(product: Product, given: str | None) -> None:
@@ -216,16 +230,14 @@ def details(product: Product) -> dict[str, Any]:
 
     Returns:
         `packs` [(microlitres, price in minor units or None)], `solvents` [(name, thousandths of a per cent,
-        basis)], `not_with` [names].
+        basis, low end or None)], `not_with` [names].
     """
     with connection():
         packs = (
             Pack.select(Pack.size_ul, Pack.price_minor).where(Pack.product == product).order_by(Pack.size_ul)
         )
         solvents = (
-            Solvent.select(Solvent.name, Solvent.percent_milli, Solvent.basis)
-            .where(Solvent.product == product)
-            .order_by(Solvent.percent_milli.desc())
+            Solvent.select(*SHARE).where(Solvent.product == product).order_by(Solvent.percent_milli.desc())
         )
         others = (
             Product.select(Product.name)

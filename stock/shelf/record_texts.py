@@ -29,7 +29,10 @@ def product(name: str) -> dict[str, str]:
         reducer = Product.get_by_id(row.usual_reducer_id).name if row.usual_reducer_id else ""
         currency = settings().currency
     packs = [pack(size, price, currency) for size, price in lists["packs"]]
-    solvents = [f"{solvent}={percent(share)} by {basis}" for solvent, share, basis in lists["solvents"]]
+    solvents = [
+        f"{solvent}={'' if low is None else thousandths(low) + '-'}{percent(share)} by {basis}"
+        for solvent, share, basis, low in lists["solvents"]
+    ]
     low, high = row.store_low_mc, row.store_high_mc
     return {
         "name": row.name, "role": row.role, "packs": joined(packs), "line": row.line, "maker": row.maker,

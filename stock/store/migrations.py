@@ -12,13 +12,14 @@ from stock.store import models, triggers
 from stock.store.orm import pw
 
 Step = Callable[[pw.Database], None]
-NEWEST = 3
+NEWEST = 4
 
 ADDED: Mapping[tuple[str, str], int] = {
     ("studio", "spray_ul_per_min"): 2,
     ("studio", "waste_collected_on"): 2,
     ("product", "no_solvent"): 2,
     ("booking", "with_undo_id"): 3,
+    ("solvent", "low_milli"): 4,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
@@ -44,13 +45,20 @@ def _to_3(database: pw.Database) -> None:
     )
 
 
+def _to_4(database: pw.Database) -> None:
+    """The low end of a solvent's share where a sheet gives a range."""
+    database.execute_sql(
+        'ALTER TABLE "solvent" ADD COLUMN "low_milli" INTEGER CHECK (low_milli BETWEEN 0 AND percent_milli)'
+    )
+
+
 def _follows_3(database: pw.Database) -> None:
     from stock.store import undone_along  # once in the life of older books
 
     undone_along.note(database)
 
 
-STEPS: Mapping[int, Step] = {2: _to_2, 3: _to_3}
+STEPS: Mapping[int, Step] = {2: _to_2, 3: _to_3, 4: _to_4}
 FOLLOWS: Mapping[int, Step] = {3: _follows_3}
 """For some steps: fill the new columns of rows that an older schema wrote with what follows from the other columns."""
 

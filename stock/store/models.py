@@ -71,12 +71,16 @@ class Pack(Table):
 
 
 class Solvent(Table):
-    """One solvent of a product: its share by weight or by volume."""
+    """One solvent of a product: its share by weight or by volume, or the ends of its range.
+
+    `percent_milli` is the high end where `low_milli` is noted, else the share itself.
+    """
 
     product = pw.ForeignKeyField(Product, backref="solvents", on_delete="RESTRICT")
     name = pw.TextField()
     percent_milli = pw.IntegerField(constraints=[pw.Check("percent_milli BETWEEN 0 AND 100000")])
     basis = pw.TextField(default="weight", constraints=[one_of("basis", ("weight", "volume"))])
+    low_milli = pw.IntegerField(null=True, constraints=[pw.Check("low_milli BETWEEN 0 AND percent_milli")])
 
     class Meta:
         indexes = ((("product", "name"), True),)

@@ -182,7 +182,7 @@ class TestContents:
 
     def test_shares_by_volume_rounded_up(self):
         made = contents([(self.PAINT, 8_000), (self.THINNER, 2_000)])
-        assert made.solvents == {("ethanol", "volume"): 10_000}
+        assert made.solvents == {("ethanol", "volume"): (10_000, 10_000)}
         assert made.water_milli == 58_000
 
     def test_what_is_not_known_of_one_is_not_known_of_the_jar(self):
@@ -202,7 +202,10 @@ class TestContents:
     def test_a_share_that_is_no_whole_thousandth_is_rounded_up(self):
         """A third of half a litre's ethanol: 16.6667 per cent counts as 16.667 and never as 16.666."""
         made = contents([(self.PAINT, 2_000), (self.THINNER, 1_000)])
-        assert made.solvents == {("ethanol", "volume"): 16_667}
+        assert made.solvents == {("ethanol", "volume"): (16_667, 16_667)}
+        ranged = self.THINNER._replace(solvents=(SolventShare("ethanol", 50_000, "volume", 10_000),))
+        made = contents([(self.PAINT, 2_000), (ranged, 1_000)])
+        assert made.solvents == {("ethanol", "volume"): (3_333, 16_667)}
 
 
 def test_of_two_jars_of_the_same_parts_the_stronger_one_s_solvent_counts(stocked: str):

@@ -4,7 +4,7 @@ from stock.bench import mixes
 from stock.logbook.proof import prove
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
-from tests.tui.driving import holds, opened, press, settle, write
+from tests.tui.driving import holds, opened, press, seen, settle, write
 from tests.tui.mouse import click_key, click_on, take
 
 CLEANER = 20
@@ -84,8 +84,20 @@ async def test_by_keys_a_wash_says_first_what_the_cleaner_does_with_the_mix(stud
         assert "Harbour Blue" in told
         assert "`ullage" not in told
         assert holds(CLEANER) == 150_000
+        await write(pilot, "5 ml")
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert "This wash-out is stopped" in seen(pilot.app)
         await press(pilot, "escape")
-    assert holds(CLEANER) == 150_000
+        await press(pilot, "enter")
+        await settle(pilot)
+        stops = pilot.app.screen._stops
+        for number, stop in enumerate(stops):
+            pilot.app.screen.query_one(f"#code-{number} Input").value = stop.code
+        assert holds(CLEANER) == 150_000
+        await press(pilot, "enter")
+        await settle(pilot)
+    assert holds(CLEANER) == 145_000
 
 
 async def test_by_mouse_kept_and_washed_out(studio: str) -> None:

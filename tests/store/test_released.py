@@ -111,6 +111,7 @@ def step_back(engine):
         ("studio", "spray_ul_per_min"),
         ("studio", "waste_collected_on"),
         ("product", "no_solvent"),
+        ("solvent", "low_milli"),
     ):
         engine.execute_sql(f'ALTER TABLE "{table}" DROP COLUMN "{column}"')
     engine.execute_sql("UPDATE studio SET schema_version = 1")

@@ -15,7 +15,7 @@ from tui.widgets.fields import Field
 WHERE = {
     "flash_point": "Safety sheet, section 9, closed cup; none if it has none.",
     "boiling_point": "Safety sheet, section 9, initial boiling point.",
-    "solvent": "Safety sheet, section 3; each by weight, or say by volume; none if there is none.",
+    "solvent": "Safety sheet, section 3: a share or its range, by weight, or say by volume; none if none.",
     "water": "Safety sheet, section 3, by weight.",
     "packs": "Each size, with its price where known.",
     "groups": "For compatibility; what its solvents are is known.",
@@ -104,7 +104,7 @@ class ProductForm(RecordForm):
         ])  # fmt: skip
         yield Group("What it is made of", [
             ask("water", "Water", example="60%"), ask("solids", "Solids", example="30%"),
-            ask("solvent", "Solvents", example="ethanol=30%, acetone=5%"),
+            ask("solvent", "Solvents", example="ethanol=30%, acetone=1-5%"),
             ask("groups", "Groups", example="waterborne", offers=GROUPS), ask("not_with", "Not with"),
         ])  # fmt: skip
 

@@ -18,6 +18,9 @@ from tui.widgets.fields import Field
 from tui.widgets.name_field import NameField
 from tui.widgets.suggestions import AMOUNTS
 
+USUAL_UL = 15_000
+"""What is looked at until an amount is typed."""
+
 
 class StopsFound(Exception):
     """The wash-out is stopped by these cautions, which nobody has accepted by name yet."""
@@ -75,21 +78,23 @@ class WashOut(BookingDialog[str]):
         """Every caution about the wash-out is told before it is booked; what was accepted was another."""
         self._accepted = ()
         cleaner = self.query_one("#cleaner", Field).meant.strip()
+        amount = self.query_one("#amount", Field)
         try:
-            amount, mix = self.query_one("#amount", Field).read(), self.query_one("#mix", Field).read()
+            volume_ul = amount.read() if amount.text.strip() else USUAL_UL
+            mix = self.query_one("#mix", Field).read()
         except UllageError:
             return
-        if not cleaner or amount is None:
-            self.query_one("#will", Static).update("")
+        if cleaner:
+            self._look(cleaner, volume_ul, mix)
         else:
-            self._look(cleaner, amount, mix)
+            self.query_one("#will", Static).update("")
 
     @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
-    def _look(self, cleaner: str, amount: int, mix: int | None) -> None:
+    def _look(self, cleaner: str, volume_ul: int, mix: int | None) -> None:
         from stock.bench.washing import told_before
 
         try:
-            found: Sequence[Finding] = told_before(cleaner, amount, mix)
+            found: Sequence[Finding] = told_before(cleaner, volume_ul, mix)
         except UllageError:
             found = ()
         said = "\n".join(f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in found)

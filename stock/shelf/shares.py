@@ -1,0 +1,109 @@
+"""The solvents of a product as people and sheets write them: a share, or the range that a sheet prints."""
+
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from stock import units
+from stock.errors import BadInput
+from stock.grammar import refuse, tidy
+from stock.text import name as clean_name
+
+_BOUND = r"(?:(<=|>=|<|>)[ ]*)?([^<>]+?)[ ]*"
+_RANGE = re.compile(rf"{_BOUND}(?:(?:-|to\b|and\b)[ ]*{_BOUND})?")
+_AS_WRITTEN = str.maketrans({"≤": "<=", "≥": ">=", "–": "-", "—": "-", "−": "-", "‑": "-"})
+
+
+class Share(NamedTuple):
+    """A solvent's share in thousandths of a per cent; `low_milli` is the low end of a range, None where it is exact."""
+
+    name: str
+    percent_milli: int
+    basis: str
+    low_milli: int | None
+
+    @property
+    def least_milli(self) -> int:
+        """The least that it makes up."""
+        return self.percent_milli if self.low_milli is None else self.low_milli
+
+
+def solvent(text: str) -> Share:
+    """`ethanol=45%`, `ethanol=10-25%` or `ethanol=45% by volume`; by weight unless it says otherwise, as sheets do.
+
+    Raises:
+        BadInput: no share, a share of nothing, or one that can't be read.
+    """
+    name, sign, share = text.partition("=")
+    basis = "weight"
+    for ending, meant in ((" by volume", "volume"), (" by weight", "weight")):
+        if share.strip().lower().endswith(ending):
+            basis, share = meant, share.strip()[: -len(ending)]
+    if not sign:
+        raise BadInput(
+            f"{text!r} says no share",
+            remedy="Write a solvent as ethanol=45%, ethanol=10-25% or ethanol=45% by volume",
+        )
+    low_milli, milli = percent_range(share)
+    if not milli:
+        raise BadInput(
+            f"{text!r} says that there is none of it",
+            remedy="Leave it out; write none where the sheet says that there is no solvent",
+        )
+    return Share(clean_name(name, what="solvent's name").lower(), milli, basis, low_milli)
+
+
+def percent_range(text: str, *, what: str = "share") -> tuple[int | None, int]:
+    """A share, or the range that a sheet prints, in thousandths of a per cent.
+
+    `45%`, `10-25%`, `10 to 25 %`, `10..25%`, `>= 10 - < 25 %`, `< 5%` (from nothing), `>= 90%` (to all of it). Whether
+    an end belongs to the range is not kept.
+
+    Returns:
+        The low end, None for a plain share, and the high end or the share.
+    Raises:
+        BadInput: not a share or a range, an end above 100 %, or the higher end first.
+    """
+    accepted = "a per cent such as 45%, or a range such as 10-25%, >=10 - <25% or <5%"
+    written = tidy(text.translate(_AS_WRITTEN), what, accepted).replace("..", "-").casefold()
+    written = written.replace("per cent", "%").replace("percent", "%")
+    found = _RANGE.fullmatch(written)
+    if found is None:
+        refuse(what, text, "is neither a share nor a range", accepted)
+    first_bound, first, second_bound, second = found.groups()
+    one = _share(first, what)
+    if second is None:
+        if first_bound is None:
+            return None, one
+        return (0, one) if first_bound[0] == "<" else (one, 100_000)
+    other = _share(second, what)
+    if (first_bound or ">")[0] != ">" or (second_bound or "<")[0] != "<" or one > other:
+        refuse(what, text, "does not have the lower end first", accepted)
+    return (one, other) if one < other else (None, other)
+
+
+def _share(text: str, what: str) -> int:
+    return units.percent(text if text.strip().endswith("%") else f"{text.strip()}%", what=what)
+
+
+def refuse_overfull(
+    shares: Sequence[Share], water_milli: int | None = None, solids_milli: int | None = None
+) -> None:
+    """Refuse shares that make more than the whole, each at the least that it may be.
+
+    Args:
+        shares: the solvents. Those by volume are left out where there is water or solids, which are by weight.
+        water_milli, solids_milli: None where not noted.
+    Raises:
+        BadInput: more than 100 %.
+    """
+    others = (water_milli or 0) + (solids_milli or 0)
+    counted = [share for share in shares if not others or share.basis == "weight"]
+    total = sum(share.least_milli for share in counted) + others
+    if total > 100_000:
+        least = "at least " if any(share.low_milli is not None for share in counted) else ""
+        with_them = " with water and solids" if others else ""
+        raise BadInput(
+            f"the solvents{with_them} make {least}{units.show_percent(total)} together",
+            remedy="They may make 100 % at most; compare them with section 3 of the safety data sheet",
+        )
