@@ -1,7 +1,6 @@
 """The dashboard in a browser: who may come in, what the line takes, and sessions over real sockets."""
 
 import asyncio
-import os
 import re
 import signal
 import socket
@@ -22,6 +21,7 @@ from stock.errors import BadInput
 from tests.tui.driving import holds
 from tests.tui.served import PATIENCE_S, Served, serving, until
 from tests.tui.terminal import terminal as in_a_terminal
+from tui.__main__ import main
 from tui.serving.command import Wish, parser, password_of, read, warning
 from tui.serving.server import as_compared
 from tui.serving.sign_in import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, Names, SignIn, Tries
@@ -209,33 +209,28 @@ def test_password_on_the_line_is_refused_without_repeating_it() -> None:
     assert len(told.stderr.splitlines()) == 1
 
 
-def test_reachable_without_a_password_is_refused() -> None:
-    told = subprocess.run(
-        [sys.executable, "-m", "tui", "serve", "--host", "0.0.0.0"], capture_output=True, text=True,
-        stdin=subprocess.DEVNULL, env={k: v for k, v in os.environ.items() if k != "ULLAGE_PASSWORD"},
-    )  # fmt: skip
-    assert told.returncode == 2
-    assert "needs a password" in told.stderr
-
-
-def test_help_names_every_option() -> None:
-    told = subprocess.run([sys.executable, "-m", "tui", "serve", "--help"], capture_output=True, text=True)
-    assert told.returncode == 0
-    assert all(option in told.stdout for action in parser()._actions for option in action.option_strings)
-
-
-def test_port_that_is_taken_is_said_in_a_sentence() -> None:
+def test_what_can_not_be_served_is_said_in_a_sentence(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys.stdin, "isatty", lambda: False, raising=False)
+    assert main(["serve", "--host", "0.0.0.0"]) == 2
+    assert "needs a password" in capsys.readouterr().err
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = taken.getsockname()[1]
-        told = subprocess.run(
-            [sys.executable, "-m", "tui", "serve", "--port", str(port)], capture_output=True, text=True
-        )
-    assert told.returncode == 2
-    assert told.stderr == (
+        assert main(["serve", "--port", str(port)]) == 2
+    assert capsys.readouterr().err == (
         f"ullage: 127.0.0.1 port {port} can't be used: Address already in use. Name another with --port or --host\n"
     )
+
+
+def test_help_names_every_option(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as left:
+        main(["serve", "--help"])
+    assert left.value.code == 0
+    said = capsys.readouterr().out
+    assert all(option in said for action in parser()._actions for option in action.option_strings)
 
 
 def test_page_asks_nothing_of_other_hosts() -> None:
@@ -254,7 +249,7 @@ async def seated(server: Served) -> AsyncIterator[aiohttp.ClientSession]:
         yield browser
 
 
-async def test_session_over_a_real_socket(stocked: str) -> None:
+async def test_session_over_a_real_socket_until_ctrl_c(stocked: str) -> None:
     assert holds(1) == 60_000
     async with serving(stocked) as server, seated(server) as browser:
         async with aiohttp.ClientSession() as stranger:
@@ -264,78 +259,71 @@ async def test_session_over_a_real_socket(stocked: str) -> None:
         for origin in ("http://evil.example", "null", None):
             with pytest.raises(aiohttp.WSServerHandshakeError):
                 await browser.ws_connect(f"{server.root}/ws", origin=origin)
+        await answers_guard_themselves(server, browser)
         assert server.tabs() == []
         async with terminal(browser, server) as tab:
+            assert b"\x1b[?1000h" in tab.seen
+            assert tab.seen.rfind(b"\x1b[?1003h") > tab.seen.rfind(b"\x1b[?1003l")
             await tab.type("2")
             await tab.until("Harbour Blue")
             await tab.type("c")
             await tab.until("The books say it holds 60 of 60 ml")
             await tab.type("25 ml\r")
             await tab.until("Counted: 25 ml")
-        await until(lambda: server.tabs() == [])
+            processes = server.tabs()
+            assert len(processes) == 1
+            server.process.send_signal(signal.SIGINT)
+            assert (await tab.ended())["how"] == "over"
+            await server.process.wait()
+            assert not any(one.is_running() for one in processes)
     assert holds(1) == 25_000
     assert server.process.returncode == 0
 
 
-async def test_answers_guard_themselves(stocked: str) -> None:
-    async with serving(stocked) as server, seated(server) as browser:
-        for path in ("/", "/page/page.js", "/page/nothing", "/nowhere"):
-            given = await browser.get(server.root + path)
-            policy = given.headers["Content-Security-Policy"]
-            assert "default-src 'none'" in policy
-            assert "frame-ancestors 'none'" in policy
-            assert given.headers["Referrer-Policy"] == "same-origin"
-            assert given.headers["Cache-Control"] == "no-store"
-            assert given.headers["Server"] == "Ullage"
-        async with aiohttp.ClientSession() as fresh:
-            let_in = await fresh.get(server.url, allow_redirects=False)
-            assert let_in.headers["Location"] == "/"  # the key doesn't stay in the address
-            cookie = let_in.headers["Set-Cookie"]
-            assert "HttpOnly" in cookie
-            assert "SameSite=Strict" in cookie
-        assert (await browser.get(f"{server.root}/page/../server.py")).status in (403, 404)
-        bent = await browser.get(server.url, headers={"Host": f"evil.example:{server.port}"})
-        assert bent.status == 403
-        head = await browser.head(server.url)  # a preview of the address must not spend its key
-        assert head.status == 403
-        assert (await browser.get(server.url, allow_redirects=False)).status == 303
+async def answers_guard_themselves(server: Served, browser: aiohttp.ClientSession) -> None:
+    """What every answer says to the browser of what it may do with it, and how a key is spent."""
+    for path in ("/", "/page/page.js", "/page/nothing", "/nowhere"):
+        given = await browser.get(server.root + path)
+        policy = given.headers["Content-Security-Policy"]
+        assert "default-src 'none'" in policy
+        assert "frame-ancestors 'none'" in policy
+        assert given.headers["Referrer-Policy"] == "same-origin"
+        assert given.headers["Cache-Control"] == "no-store"
+        assert given.headers["Server"] == "Ullage"
+    async with aiohttp.ClientSession() as fresh:
+        let_in = await fresh.get(server.url, allow_redirects=False)
+        assert let_in.headers["Location"] == "/"  # the key doesn't stay in the address
+        cookie = let_in.headers["Set-Cookie"]
+        assert "HttpOnly" in cookie
+        assert "SameSite=Strict" in cookie
+    assert (await browser.get(f"{server.root}/page/../server.py")).status in (403, 404)
+    bent = await browser.get(server.url, headers={"Host": f"evil.example:{server.port}"})
+    assert bent.status == 403
+    head = await browser.head(server.url)  # a preview of the address must not spend its key
+    assert head.status == 403
+    assert (await browser.get(server.url, allow_redirects=False)).status == 303
 
 
-async def test_nonsense_over_the_socket_harms_nobody(stocked: str) -> None:
-    async with serving(stocked) as server, seated(server) as browser, terminal(browser, server) as tab:
-        for nonsense in (
-            "{", "[]", "{}", '["stdin", 5]', '["stdin"]', '["resize", {"width": "x", "height": null}]',
-            '["resize", {"width": -5, "height": 99999999}]', '["ping", {}]', "null", '["quit"]', '"stdin"',
-        ):  # fmt: skip
-            await tab.socket.send_str(nonsense)
-        await tab.socket.send_bytes(b"\x00\xff")
-        await tab.socket.send_str('["resize", {"width": 80, "height": 24}]')
-        await tab.type("2")
-        await tab.until("Harbour Blue")
-
-
-@pytest.mark.parametrize(("words", "asked"), [((), True), (("--no-mouse",), False)])
-async def test_mouse_is_the_browsers_own_where_it_is_not_wanted(
-    stocked: str, words: tuple[str, ...], asked: bool
-) -> None:
-    async with (
-        serving(stocked, *words) as server,
-        seated(server) as browser,
-        terminal(browser, server) as tab,
-    ):
-        pass
-    assert (b"\x1b[?1000h" in tab.seen) is asked
-    assert (tab.seen.rfind(b"\x1b[?1003h") > tab.seen.rfind(b"\x1b[?1003l")) is asked
-
-
-async def test_number_of_tabs_is_bounded_and_a_place_becomes_free(stocked: str) -> None:
-    async with serving(stocked, "--tabs", "1") as server, seated(server) as browser:
-        async with terminal(browser, server):
-            async with browser.ws_connect(f"{server.root}/ws", origin=server.root) as second:
-                assert (await second.receive_json())[1]["how"] == "full"
-            assert len(server.tabs()) == 1
+async def test_tabs_are_bounded_and_the_end_of_one_is_none_of_the_others(stocked: str) -> None:
+    async with serving(stocked, "--tabs", "2", "--no-mouse") as server, seated(server) as browser:
+        async with terminal(browser, server) as first:
+            [one] = server.tabs()
+            assert b"\x1b[?1000h" not in first.seen  # the mouse is the browser's own
+            assert first.seen.rfind(b"\x1b[?1003h") <= first.seen.rfind(b"\x1b[?1003l")
+            async with terminal(browser, server) as second:
+                async with browser.ws_connect(f"{server.root}/ws", origin=server.root) as third:
+                    assert (await third.receive_json())[1]["how"] == "full"
+                assert len(server.tabs()) == 2
+                one.kill()
+                how = await first.ended()
+                assert how["how"] == "broke"
+                assert "-9" in how["said"]
+                await second.type("2")
+                await second.until("Harbour Blue")
+                assert await became_free(browser, server)
+        await until(lambda: any("A tab broke" in line for line in server.said))
         await until(lambda: server.tabs() == [])
-        assert await became_free(browser, server)
+    assert server.process.returncode == 0
 
 
 async def became_free(browser: Any, server: Any) -> bool:
@@ -346,19 +334,6 @@ async def became_free(browser: Any, server: Any) -> bool:
             if not (first.type.name == "TEXT" and "full" in first.data):
                 return True
     return False
-
-
-async def test_crash_of_one_tab_is_said_and_is_none_of_the_others(stocked: str) -> None:
-    async with serving(stocked) as server, seated(server) as browser, terminal(browser, server) as first:
-        [one] = server.tabs()
-        async with terminal(browser, server) as second:
-            one.kill()
-            how = await first.ended()
-            assert how["how"] == "broke"
-            assert "-9" in how["said"]
-            await second.type("2")
-            await second.until("Harbour Blue")
-        await until(lambda: any("A tab broke" in line for line in server.said))
 
 
 async def test_tab_that_can_not_start_says_why(stocked: str) -> None:
@@ -419,6 +394,7 @@ async def test_password_stays_out_of_processes_and_pages(stocked: str) -> None:
         assert asked.status == 401
         assert 'type="password"' in await asked.text()
         assert (await browser.post(f"{server.root}/enter", data={"password": PASSWORD})).status == 403
+        await strangers_words_move_nothing(server)
         ours = {"Origin": server.root}
         for typed in ("wrong", "", PASSWORD[:-1]):
             wrong = await browser.post(f"{server.root}/enter", data={"password": typed}, headers=ours)
@@ -429,42 +405,45 @@ async def test_password_stays_out_of_processes_and_pages(stocked: str) -> None:
             [tab] = server.tabs()
             assert PASSWORD not in " ".join(tab.environ().values())
             assert PASSWORD not in " ".join([*tab.cmdline(), *psutil.Process(server.process.pid).cmdline()])
+        # Without a named proxy a guesser can't come from elsewhere each time by saying so.
+        assert await guessed(server, "192.0.2.1", "192.0.2.2") == 429
     printed = "\n".join(server.said)
     assert "TLS" in printed
     assert PASSWORD not in printed
     assert "?key=" not in printed
 
 
-@pytest.mark.parametrize(("words", "another"), [((), 429), (("--proxy", "127.0.0.1"), 303)])
-async def test_guessing_is_answered_with_a_wait(stocked: str, words: tuple[str, ...], another: int) -> None:
-    """Without a named proxy a guesser can't come from elsewhere each time by saying so."""
-    async with by_name(stocked, *words) as server, aiohttp.ClientSession() as browser:
+async def test_behind_a_named_proxy_a_guesser_keeps_nobody_else_waiting(stocked: str) -> None:
+    async with by_name(stocked, "--proxy", "127.0.0.1") as server:
+        assert await guessed(server, "192.0.2.1", "192.0.2.2") == 303
 
-        async def guess(password: str, sender: str = "192.0.2.1") -> int:
+
+async def guessed(server: Served, guesser: str, another: str) -> int:
+    """Guess until the right password is answered with a wait; how somebody else's right one is answered."""
+    async with aiohttp.ClientSession() as browser:
+
+        async def guess(password: str, sender: str) -> int:
             headers = {"Origin": server.root, "X-Forwarded-For": f"spoofed, {sender}"}
             given = await browser.post(
-                f"{server.root}/enter",
-                data={"password": password},
-                headers=headers,
-                allow_redirects=False,
+                f"{server.root}/enter", data={"password": password}, headers=headers, allow_redirects=False
             )
             return given.status
 
-        assert [await guess("wrong") for _ in range(FREE_TRIES)] == [401] * FREE_TRIES
-        assert await guess(PASSWORD) == 429
-        assert await guess(PASSWORD, "192.0.2.2") == another
+        assert [await guess("wrong", guesser) for _ in range(FREE_TRIES)] == [401] * FREE_TRIES
+        assert await guess(PASSWORD, guesser) == 429
+        return await guess(PASSWORD, another)
 
 
-async def test_strangers_words_move_nothing_on_the_servers_terminal(stocked: str) -> None:
-    async with by_name(stocked) as server:
-        reading, writing = await asyncio.open_connection("127.0.0.1", server.port)
-        writing.write(
-            f"POST /enter HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nOrigin: {server.root}\r\n"
-            "X-Forwarded-For: \x1b]0;mine\x07\r\nContent-Type: application/x-www-form-urlencoded\r\n"
-            "Content-Length: 10\r\nConnection: close\r\n\r\npassword=x".encode()
-        )
-        status = await reading.readline()
-        writing.close()
+async def strangers_words_move_nothing(server: Served) -> None:
+    """What a stranger sends is repeated on the server's terminal without the codes in it."""
+    reading, writing = await asyncio.open_connection("127.0.0.1", server.port)
+    writing.write(
+        f"POST /enter HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nOrigin: {server.root}\r\n"
+        "X-Forwarded-For: \x1b]0;mine\x07\r\nContent-Type: application/x-www-form-urlencoded\r\n"
+        "Content-Length: 10\r\nConnection: close\r\n\r\npassword=x".encode()
+    )
+    status = await reading.readline()
+    writing.close()
     assert b" 401 " in status or b" 400 " in status
     assert "\x1b" not in "".join(server.said)
 
@@ -524,13 +503,3 @@ async def terminal(browser: aiohttp.ClientSession, server: Served) -> AsyncItera
         tab = Terminal(socket)
         await tab.until("Test studio")
         yield tab
-
-
-async def test_ctrl_c_lets_every_tab_leave(stocked: str) -> None:
-    async with serving(stocked) as server, seated(server) as browser, terminal(browser, server) as tab:
-        processes = server.tabs()
-        server.process.send_signal(signal.SIGINT)
-        assert (await tab.ended())["how"] == "over"
-        await server.process.wait()
-        assert not any(one.is_running() for one in processes)
-    assert server.process.returncode == 0

@@ -16,8 +16,8 @@ from stock.text import plain
 
 HELLO = b"__GANGLION__\n"
 """The line with which the driver begins to speak in packets."""
-LEAVES_IN_S = 10
-"""How long a dashboard may take to leave: it may be making the day's backup."""
+LEAVES_IN_S = 20
+"""How long a dashboard may take to leave: it may be making the day's backup, or still be starting on a busy machine."""
 STOPS_IN_S = 3
 LONGEST_LAST_WORDS = 8_000
 
