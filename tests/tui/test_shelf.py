@@ -117,9 +117,26 @@ async def test_count_open_move_decant_discard_by_keys(studio: str) -> None:
         assert pilot.app.screen.in_hand.view.state == "discarded"
 
 
-async def test_a_click_takes_a_bottle_a_second_click_opens_it(studio: str) -> None:
-    async with opened(studio) as pilot:
+async def test_hand_by_click_and_by_keys_and_the_ways_to_stand(studio: str) -> None:
+    async with opened(studio, (140, 45)) as pilot:
         await press(pilot, "2")
+        for part in ("Cleaner", "Fleet", "Steel cabinet"):
+            way = {"Cleaner": "role", "Fleet": "line", "Steel cabinet": "place"}[part]
+            for _ in range(3):
+                if f"by {way}" not in seen(pilot.app):
+                    await press(pilot, "g")
+            assert part in seen(pilot.app), way
+        while "by role" not in seen(pilot.app):
+            await press(pilot, "g")
+        await press(pilot, "right", "right", "down")
+        held = pilot.app.screen.in_hand
+        await press(pilot, "v")
+        assert pilot.app.screen.in_hand.view.id == held.view.id
+        assert "B0" in seen(pilot.app)
+        await press(pilot, "v")
+        assert pilot.app.screen.in_hand.view.id == held.view.id
+        await pilot.resize_terminal(80, 24)
+        await press(pilot, "home")
         shelf = pilot.app.screen.query_one(Boards)
         first = shelf.hand
         await pilot.click("#boards", offset=(CARD + 4, 5))
@@ -142,28 +159,6 @@ async def test_refused_count_stays_in_its_dialog_with_what_was_typed(studio: str
         assert "300 ml" in text
         await press(pilot, "escape")
     assert holds(11) == 30_000
-
-
-async def test_list_and_bottles_keep_the_same_one_in_hand(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "2", "right", "right", "down")
-        held = pilot.app.screen.in_hand
-        await press(pilot, "v")
-        assert pilot.app.screen.in_hand.view.id == held.view.id
-        assert "B0" in seen(pilot.app)
-        await press(pilot, "v")
-        assert pilot.app.screen.in_hand.view.id == held.view.id
-
-
-@pytest.mark.parametrize("way", ["line", "place", "role"])
-async def test_standing_by_role_line_and_place(studio: str, way: str) -> None:
-    async with opened(studio, (140, 45)) as pilot:
-        await press(pilot, "2")
-        for _ in range(3):
-            if f"by {way}" not in seen(pilot.app):
-                await press(pilot, "g")
-        part = {"line": "Fleet", "place": "Steel cabinet", "role": "Cleaner"}[way]
-        assert part in seen(pilot.app)
 
 
 async def test_another_benchs_booking_is_seen_without_a_key(studio: str) -> None:
