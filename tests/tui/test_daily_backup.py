@@ -36,8 +36,10 @@ async def test_each_day_with_a_booking_is_backed_up_once(studio):
         await looked(pilot)
         assert days(studio) == []
         for ahead in (0, 1, 3):
+            day = seed.NOW.date() + timedelta(ahead)
             with clock_at(seed.NOW + timedelta(ahead)):
                 await booked_and_seen(pilot)
+                await until(lambda day=day: day in days(studio))
                 await booked_and_seen(pilot)
         assert days(studio) == [seed.NOW.date() + timedelta(ahead) for ahead in (0, 1, 3)]
 
@@ -49,6 +51,7 @@ async def test_what_stands_in_the_way_is_said(studio, monkeypatch):
         Path(f"{studio}.backups").write_text("in the way")
         monkeypatch.setattr(pilot.app, "say", told.append)
         await booked_and_seen(pilot)
+        await until(lambda: told)
     assert len(told) == 1
     assert told[0].startswith("The day's backup could not be made: ")
 

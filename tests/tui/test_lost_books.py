@@ -1,5 +1,6 @@
 """Books that are taken away, exchanged or locked away under an open dashboard: the screen says it, nothing is made."""
 
+import asyncio
 import shutil
 from pathlib import Path
 
@@ -8,7 +9,7 @@ import pytest
 from stock.shelf import studio as studios
 from stock.store import connection
 from stock.store.models import Studio, database
-from tests.tui.driving import opened, press, seen, settle
+from tests.tui.driving import LONG_S, opened, press, seen, settle
 from tui.dialogs.delivery import Receive
 from tui.first_run import NoBooks
 
@@ -61,8 +62,10 @@ async def test_the_screen_says_what_became_of_the_books(studio, what_happens, sa
         for _ in range(3):  # the first may only leave a field's offers
             if isinstance(pilot.app.screen, Receive):
                 await press(pilot, "escape")
-        for _ in range(20):  # a look may be overtaken by the app's own next one
-            if not isinstance(pilot.app.screen, NoBooks):
+        async with asyncio.timeout(LONG_S):
+            while not isinstance(
+                pilot.app.screen, NoBooks
+            ):  # a look may be overtaken by the app's own next one
                 pilot.app.look()
                 await settle(pilot)
         assert said in letters(pilot)

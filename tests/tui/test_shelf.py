@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from stock.shelf.bottles import BottleView
-from tests.tui.driving import holds, opened, press, seen, settle, write
+from tests.tui.driving import holds, listening, opened, press, seen, settle, until, write
 from tui.drawing.boards import CARD, Board, BoardHead, MarkedBottle, boards, captions, found
 from tui.shelf.boards import Boards
 
@@ -73,6 +73,7 @@ async def find(pilot: Any, letters: str) -> None:
 
 async def test_receive_several_sizes_one_after_the_other(studio: str) -> None:
     async with opened(studio) as pilot:
+        said = listening(pilot.app)
         await press(pilot, "2")
         for size, many in (("60 ml", "2"), ("120 ml", "1")):
             await press(pilot, "r")
@@ -80,7 +81,7 @@ async def test_receive_several_sizes_one_after_the_other(studio: str) -> None:
             for field, text in (("product", "Slate Grey"), ("size", size), ("many", many), ("lot", "K-7")):
                 dialog.query_one(f"#{field}").text = text
             await press(pilot, "enter")
-            assert f"On the shelf: {many} ×" in seen(pilot.app)
+            await until(lambda many=many: any(f"On the shelf: {many} ×" in one for one in said))
         await find(pilot, "slate")
         assert "4 bottles of 25" in seen(pilot.app)
 
@@ -88,9 +89,9 @@ async def test_receive_several_sizes_one_after_the_other(studio: str) -> None:
 async def test_count_open_move_decant_discard_by_keys(studio: str) -> None:
     async with opened(studio) as pilot:
         await find(pilot, "sand")
-        await press(pilot, "o")
-        assert "was opened" in seen(pilot.app) or "Open Sand" in seen(pilot.app)
-        await press(pilot, "enter")
+        said = listening(pilot.app)
+        await press(pilot, "o", "enter")
+        assert pilot.app.screen.in_hand.view.state == "open"
         assert pilot.app.screen.check_action("open", ()) is None
         await press(pilot, "c")
         await write(pilot, "29 ml")
@@ -99,7 +100,7 @@ async def test_count_open_move_decant_discard_by_keys(studio: str) -> None:
         await press(pilot, "m")
         await write(pilot, "Drying rack")
         await press(pilot, "enter")
-        assert "stands in Drying rack" in seen(pilot.app)
+        await until(lambda: any("stands in Drying rack" in one for one in said))
         await press(pilot, "t")
         await write(pilot, "9 ml")
         await press(pilot, "enter")

@@ -19,7 +19,7 @@ from stock.errors import BadInput
 from stock.text import folded
 from stock.text import name as kept
 from tests.sampling import parts
-from tests.tui.driving import FRAME_S, LONG_S, opened, press, seen, settle, write
+from tests.tui.driving import FRAME_S, LONG_S, listening, opened, press, seen, settle, until, write
 from tests.tui.views import DIALOGS, SCREENS, show, typed_wish
 from tui.widgets.frame import KeyStrip
 
@@ -148,6 +148,7 @@ async def test_a_dialog_stands_whole_after_its_window_was_made_small_and_large(
 
 async def test_what_is_typed_in_a_dialog_outlives_any_resizing(studio: str) -> None:
     async with opened(studio) as pilot:
+        said = listening(pilot.app)  # type: ignore[arg-type]
         await show(pilot, "CountBottle")
         await write(pilot, "20")
         for size in ((40, 20), (140, 45), (80, 24)):
@@ -157,7 +158,7 @@ async def test_what_is_typed_in_a_dialog_outlives_any_resizing(studio: str) -> N
         assert pilot.app.screen.query(Input)[0].value == "20 ml"
         await press(pilot, "enter")
         assert type(pilot.app.screen).__name__ == "ShelfScreen"
-        assert "Counted: 20 ml" in seen(pilot.app)
+        await until(lambda: any("Counted: 20 ml" in one for one in said))
 
 
 ENTERED = [name for name in NAMES if holdable(NAMES[name])]

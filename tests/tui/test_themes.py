@@ -8,7 +8,7 @@ import pytest
 from textual.widgets import Input
 
 from tests.sampling import parts
-from tests.tui.driving import opened, press, seen, settle, write
+from tests.tui.driving import LONG_S, opened, press, seen, settle, write
 from tests.tui.views import DIALOGS, SCREENS, show
 from tui.drawing.colour import contrast
 from tui.drawing.strips import colours
@@ -115,8 +115,11 @@ async def test_refusals_and_toasts_are_read_at_four_and_a_half_to_one(studio: st
         assert "comma" in seen(pilot.app)
         assert weak_on(pilot.app) == set()
         await press(pilot, "escape")
-        pilot.app.say("Counted: 20 ml")
-        await pilot.pause()
+        app: Any = pilot.app
+        notify = app.notify
+        app.notify = lambda what, **more: notify(what, **more | {"timeout": LONG_S})  # until it was looked at
+        app.say("Counted: 20 ml")
+        await settle(pilot)
         assert "Counted" in seen(pilot.app)
         assert weak_on(pilot.app) == set()
         pilot.app.screen.notice("The server is gone. Try again in a moment.")

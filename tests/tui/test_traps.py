@@ -13,7 +13,7 @@ from textual.widgets import Input
 from stock.bench.mixing import MixRequest, book_mix
 from stock.store.connection import connection
 from stock.store.models import database
-from tests.tui.driving import holds, opened, press, seen, settle, write
+from tests.tui.driving import holds, listening, opened, press, seen, settle, until, write
 from tests.tui.seed import DAY
 from tests.tui.terminal import terminal
 from tui.app import Ullage
@@ -212,6 +212,7 @@ async def test_fault_in_a_booking_is_said_in_its_dialog_and_nothing_typed_is_los
 
     async with opened(studio) as pilot:
         await press(pilot, "2", "c")
+        said = listening(pilot.app)
         with monkeypatch.context() as patched:
             patched.setattr("stock.shelf.counts.count", broken)
             await write(pilot, "5 ml")
@@ -220,7 +221,7 @@ async def test_fault_in_a_booking_is_said_in_its_dialog_and_nothing_typed_is_los
         assert "Something went wrong in the program (RuntimeError" in text
         assert "5 ml" in text
         await press(pilot, "enter")
-        assert "Counted: 5 ml" in seen(pilot.app)
+        await until(lambda: any("Counted: 5 ml" in one for one in said))
 
 
 def test_animations_can_be_stilled_from_outside(studio: str) -> None:
