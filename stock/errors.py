@@ -1,7 +1,7 @@
-"""What can go wrong, in one sentence each: what it was, what to do, and that nothing was booked.
+"""The errors that a person can meet: each a sentence that says what was wrong, what to do, and what was not done.
 
-Every error a person can meet is an `UllageError`; the command prints it as one line and leaves with its
-`exit_status`, a screen shows the same sentence beside the field it belongs to.
+The command line prints an error as one line and exits with its `exit_status`; a screen shows the same sentence beside
+the field that it belongs to.
 """
 
 from collections.abc import Mapping, Sequence
@@ -22,8 +22,8 @@ class UllageError(Exception):
         code: a word for scripts, lower case with hyphens; the class has a default.
 
     Attributes:
-        lines: what is said beneath the sentence, one thing a line; empty for most.
-        data: the same for scripts, beside code, message and remedy.
+        lines: details beneath the sentence, such as the bad rows of a file; empty for most.
+        data: the same details for JSON, beside code, message and remedy.
     """
 
     code = "refused"
@@ -39,7 +39,7 @@ class UllageError(Exception):
             self.code = code
 
     def after_booking(self) -> str:
-        """What went wrong behind an errand that is in the books: without the words that it isn't, and no remedy."""
+        """The message for a failure after a booking: without the remedy, and without "nothing was booked"."""
         return self.message.replace(f"; {NOTHING_BOOKED}", "")
 
     @property
@@ -52,13 +52,13 @@ class UllageError(Exception):
 
 
 class BadInput(UllageError):
-    """Text or a figure that can't be read as what the field asks for."""
+    """A text or a figure that the field doesn't accept."""
 
     code = "bad-input"
 
 
 class NotFound(UllageError):
-    """A name or number that the books don't hold."""
+    """A name or a number that is not in the books."""
 
     code = "not-found"
 
@@ -70,7 +70,7 @@ class Ambiguous(UllageError):
 
 
 class NotEnough(UllageError):
-    """More was asked of a bottle, or of all usable bottles, than the books hold."""
+    """A bottle, or all usable bottles together, hold less than was asked for."""
 
     code = "not-enough"
 

@@ -1,8 +1,7 @@
-"""The small grammar in which people write amounts: one figure, one known unit, nothing else.
+"""The grammar of amounts that people write: one figure, one known unit, nothing else.
 
-A figure is `8`, `1.5`, `.5`, `1/2` or `1 1/2`. There are no exponents, no thousands marks, no sums and no
-names: what a person or a file wrote is never handed to something that evaluates it. Every figure
-becomes an exact fraction.
+A figure is `8`, `1.5`, `.5`, `1/2` or `1 1/2`. Exponents, thousands marks, sums and names are refused, and no text from
+a person or a file is ever evaluated. Every figure becomes an exact fraction.
 """
 
 import re
@@ -19,7 +18,7 @@ _WORDS_FOR_NO_FIGURE = ("nan", "inf", "infinity", "-inf", "-nan", "+inf", "-infi
 
 
 def refuse(what: str, text: str, why: str, accepted: str) -> NoReturn:
-    """Refuse a text with what was wrong and what is accepted.
+    """Refuse a text, saying what was wrong and what is accepted.
 
     Raises:
         BadInput: always.
@@ -28,7 +27,7 @@ def refuse(what: str, text: str, why: str, accepted: str) -> NoReturn:
 
 
 def tidy(text: str, what: str, accepted: str) -> str:
-    """The text with blanks at its ends and runs of blanks taken out.
+    """The text, trimmed and with single blanks.
 
     Raises:
         BadInput: empty, longer than 40 letters, or holding control or direction characters.
@@ -46,17 +45,17 @@ def tidy(text: str, what: str, accepted: str) -> str:
 
 
 def figure_and_unit(text: str, what: str, accepted: str, *, signed: bool = False) -> tuple[Fraction, str]:
-    """Read one figure and the word after it, which may be missing.
+    """Read one figure and the unit after it, which may be missing.
 
     Args:
         text: what was typed, e.g. `1 1/2 fl oz`.
-        what: the word used in a refusal, e.g. "amount".
+        what: what an error calls it, e.g. "amount".
         accepted: what to write instead, e.g. "an amount with a unit, such as 8 ml".
         signed: whether a minus sign before the figure is read.
     Returns:
-        The exact figure, and the unit folded to lower case with its points and runs of blanks taken out.
+        The exact figure, and the unit in lower case, without points and with single blanks.
     Raises:
-        BadInput: not of the grammar; the message says what was wrong.
+        BadInput: the text is not of the grammar.
     """
     tidied = tidy(text, what, accepted)
     if "," in tidied:
@@ -96,7 +95,7 @@ def _fraction(found: re.Match[str], what: str, text: str, accepted: str) -> Frac
 
 
 def plain_figure(figure: Fraction, digits: int = 3) -> str:
-    """A figure with at most so many decimals and no trailing noughts, rounded half-even: `16.667`, `8`."""
+    """A figure with at most `digits` decimals and no trailing zeros, rounded half-even: `16.667`, `8`."""
     scaled = round(figure * 10**digits)
     whole, part = divmod(abs(scaled), 10**digits)
     decimals = f"{part:0{digits}d}".rstrip("0") if digits else ""
@@ -104,8 +103,8 @@ def plain_figure(figure: Fraction, digits: int = 3) -> str:
 
 
 def in_full(value: float | Fraction, digits: int = 3) -> str:
-    """A figure for a person to read, to at most so many decimals and never with an exponent: `1191.785`, `1200000`.
+    """A figure for a person to read, with at most `digits` decimals and never an exponent: `1191.785`, `1200000`.
 
-    A float stands for the decimals that it is written with, so what was exact to `digits` stays exact.
+    A float is read as the decimal that Python prints for it, so a value exact to `digits` stays exact.
     """
     return plain_figure(Fraction(value if isinstance(value, Fraction) else str(value)), digits)

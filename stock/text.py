@@ -1,4 +1,4 @@
-"""Text from people, made safe once for every face: screens, commands, exports and labels."""
+"""Text from people, cleaned once for all outputs: screens, commands, exports and labels."""
 
 import unicodedata
 
@@ -6,16 +6,16 @@ from stock.errors import BadInput
 
 _CONTROLS = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
 SELECTORS = {ord("\ufe0e"): None, ord("\ufe0f"): None}
-"""What asks for a sign as text or as emoji: terminals disagree how wide that makes it, so it is left out."""
+"""Selectors of text or emoji style. They are dropped, because terminals disagree how wide they make a sign."""
 LONGEST_NAME = 80
 LONGEST_NOTE = 2_000
 
 
 def plain(text: str, most: int = 200) -> str:
-    """Text that can only be read: no control, direction or line characters, at most `most` letters.
+    """The text without control, direction or line characters, cut to `most` letters.
 
-    What may not stand is shown as U+FFFD, so that a person sees that something was there. Joined emoji
-    are taken apart, which is acceptable on a label.
+    Each removed character is shown as U+FFFD, so that a person sees that something was there. Joined emoji
+    come apart, which is acceptable on a label.
     """
     shown = "".join(
         "\ufffd" if unicodedata.category(letter) in _CONTROLS else letter
@@ -25,11 +25,11 @@ def plain(text: str, most: int = 200) -> str:
 
 
 def name(text: str, *, what: str = "name", most: int = LONGEST_NAME) -> str:
-    """A name as the books keep it: trimmed, runs of blanks made one, NFC.
+    """A name as the books keep it: trimmed, with single blanks, in normal form C.
 
     Args:
         text: what was typed.
-        what: the word used in the refusal, e.g. "product name".
+        what: what the error calls it, e.g. "product name".
         most: the most letters it may have.
     Raises:
         BadInput: empty, longer than `most`, or holding control or direction characters.
@@ -48,7 +48,7 @@ def name(text: str, *, what: str = "name", most: int = LONGEST_NAME) -> str:
 
 
 def note(text: str) -> str:
-    """A note as the books keep it: controls replaced, trimmed; may be empty.
+    """A note as the books keep it: trimmed, control characters replaced; may be empty.
 
     Raises:
         BadInput: longer than 2,000 letters.
@@ -60,13 +60,13 @@ def note(text: str) -> str:
 
 
 def not_text(error: UnicodeEncodeError) -> BadInput:
-    """The refusal of a text that holds what no file or database can: bytes of a terminal that aren't UTF-8."""
+    """The error for a text with bytes that are not UTF-8, which no file or database can hold."""
     return BadInput(
-        f"{plain(str(error.object), 40)!r} holds signs that are no letters",
+        f"{plain(str(error.object), 40)!r} holds bytes that are not UTF-8",
         remedy="Type it anew, in a terminal that is set to UTF-8; nothing was booked",
     )
 
 
 def folded(text: str) -> str:
-    """The form in which names are compared: without regard to case and width of blanks."""
+    """The form in which names are compared: case folded, with single blanks, in normal form KC."""
     return " ".join(unicodedata.normalize("NFKC", text).casefold().split())

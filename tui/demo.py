@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from stock.cli.files import target
 from stock.cli.frame import Result
 from stock.cli.main import Parser
-from stock.cli.streams import give
+from stock.cli.streams import write_answer
 
 
 def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> int:
@@ -24,7 +24,7 @@ def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> 
         with copy(kept) as address:
             return show(address)
     answer, lines = told(kept)
-    return give(Result(answer, lines, made=kept is not None), as_json=as_json)
+    return write_answer(Result(answer, lines, made=kept is not None), as_json=as_json)
 
 
 def parser() -> Parser:

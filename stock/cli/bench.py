@@ -83,7 +83,7 @@ def _volume(text: str) -> int:
 
 
 def _amount(text: str, context: Context) -> int:
-    """An amount that may be written in the studio's measures; metric ones need no books."""
+    """An amount, which may be in the studio's measures; the books are opened only if it isn't metric."""
     try:
         return units.volume(text)
     except BadInput as refusal:
@@ -115,14 +115,14 @@ def show_viscosity(args: Any, context: Context) -> Result:
     from stock.bench import viscosity  # only this command needs it
 
     if args.cup.strip().casefold() == "milk":
-        said = viscosity.like_milk()
+        notes = viscosity.like_milk()
         return Result(
             {
                 "mm2_per_s": viscosity.MILK_MM2_S,
                 "range_mm2_per_s": list(viscosity.MILK_RANGE_MM2_S),
-                "notes": said,
+                "notes": notes,
             },
-            said,
+            notes,
         )
     if args.mix is not None and args.target_for is not None:
         raise BadInput(
@@ -156,7 +156,7 @@ def _note_time(args: Any, context: Context, reading: Any, answer: dict[str, Any]
         return [f"  noted as the target of {name}"]
     noted = cup_times.note_reading(args.mix, reading, liquid_mc=liquid_mc)
     answer["next"] = noted.as_json()
-    return [f"  {said}" for said in noted.words]
+    return [f"  {note}" for note in noted.words]
 
 
 def show_advice(args: Any, context: Context) -> Result:
@@ -177,7 +177,7 @@ def show_advice(args: Any, context: Context) -> Result:
 
 
 def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
-    """Advice as people read it: the figures, why, and what else is said."""
+    """Advice as people read it: the figures, the reasons, and what disagrees with them."""
     reducers = " and ".join(answer["with"]) or "any reducer"
     needle = f", needle {in_full(answer['needle_mm'])} mm" if answer["needle_mm"] else ""
     yield f"{answer['product']} with {reducers}{needle}"
@@ -193,8 +193,8 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
             )
         elif each["used"]:
             dated = f" of {each['revised']}" if each["revised"] else ""
-            said = f"{in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']}"
-            yield f"  because {each['title']}{dated} says {said}"
+            figures = f"{in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']}"
+            yield f"  because {each['title']}{dated} says {figures}"
     yield from (f"  but {said}" for said in answer["disagreements"])
     for each in answer["neighbours"]:
         yield f"  beside it: {in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']} ({each['title']})"
@@ -253,9 +253,11 @@ def close_mix(args: Any, context: Context) -> Result:
 
     context.open()
     if args.left is not None and not args.keep and not args.throw:
-        raise BadInput("what is to become of the rest was not said", remedy="Add --keep or --throw")
+        raise BadInput(
+            "--left needs to know whether the rest is kept or thrown away", remedy="Add --keep or --throw"
+        )
     if args.keep and args.left is None:
-        raise BadInput("how much is left was not said", remedy="Add --left 3ml")
+        raise BadInput("--keep needs to know how much is left", remedy="Add --left 3ml")
     ending = Ending(
         outcome=args.outcome.strip().casefold(),
         left_ul=_volume(args.left) if args.left is not None else 0,

@@ -95,7 +95,7 @@ def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every comman
     from stock.store.refusals import damaged  # loads the tables
 
     context.open()
-    context.today()  # a time zone that is gone is told here, too
+    context.today()  # a time zone that no longer exists is reported here as well
     answer: Any = prove().as_json()
     verdict = "The books add up" if answer["ok"] else "The books do not add up"
     lines = [

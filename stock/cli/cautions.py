@@ -1,4 +1,4 @@
-"""`ullage cautions`, `classify`, `caution-rule`: what is wrong, by whose rule, and what this studio says of it."""
+"""`ullage cautions`, `classify`, `caution-rule`: findings, the rules behind them, and this studio's changes."""
 
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -72,15 +72,15 @@ def show_cautions(args: Any, context: Context) -> Result:
     from stock.cautions import books  # loads the tables
 
     context.open()
-    told = books.facts(context.as_of())
+    facts = books.facts(context.as_of())
     day = context.as_of() or context.today()
-    found = books.findings(context.as_of(), told)
+    found = books.findings(context.as_of(), facts)
     answer: dict[str, Any] = {"as_of": day.isoformat(), "findings": [each.as_json() for each in found]}
-    lines = [*_finding_lines(found), *_silenced_lines(told.changes), "", SAFETY]
+    lines = [*_finding_lines(found), *_silenced_lines(facts.changes), "", SAFETY]
     if args.waste:
-        answer["waste"], lines = _waste(told, found)
+        answer["waste"], lines = _waste(facts, found)
     if args.moves:
-        plan = books.moves(told)
+        plan = books.moves(facts)
         answer["moves"] = [each.as_json() for each in plan.moves]
         answer["unsolved"] = [each.as_json() for each in plan.unsolved]
         lines = [*_move_lines(plan), "", SAFETY]
@@ -89,7 +89,7 @@ def show_cautions(args: Any, context: Context) -> Result:
 
 
 def _finding_lines(found: Sequence[Any]) -> Iterator[str]:
-    """Findings by what to do about them, gravest first in each; the same remedy and source are said once."""
+    """Findings grouped by what to do about them, gravest first; a shared remedy and source are printed once."""
     if not found:
         yield "Nothing to be careful of by these rules."
     for action, heading in HEADINGS.items():
@@ -111,7 +111,7 @@ def _finding_lines(found: Sequence[Any]) -> Iterator[str]:
 
 
 def _alike(rows: Sequence[Any]) -> dict[tuple[str, str, str], list[Any]]:
-    """Findings of one severity, rule and source together, in the order of the first of each."""
+    """Findings grouped by severity, rule and source, in the order of their first."""
     found: dict[tuple[str, str, str], list[Any]] = {}
     for each in rows:
         found.setdefault((each.severity, each.code, each.source), []).append(each)
@@ -119,7 +119,7 @@ def _alike(rows: Sequence[Any]) -> dict[tuple[str, str, str], list[Any]]:
 
 
 def _remedy(same: Sequence[Any]) -> str | None:
-    """The remedy of findings that are alike, with NAME and NUMBER where theirs differ; None if they differ else."""
+    """The remedy of findings that are alike, with NAME and NUMBER where theirs differ; None if they differ in more."""
     remedies = {str(each.remedy) for each in same}
     if len(remedies) > 1:
         remedies = {str(_of_any(each)) for each in same}
@@ -132,17 +132,17 @@ def _of_any(found: Any) -> Remedy:
     return Remedy(found.remedy).with_arguments({str(word): any_ for word, any_ in own if word is not None})
 
 
-def _waste(told: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
-    """What goes where, and the kilograms beside a very small generator's limits."""
+def _waste(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
+    """Where each bottle of waste goes, and the kilograms beside a very small generator's limits."""
     from stock.cautions.findings import stand  # only where asked
     from stock.cautions.rules import rule_book
     from stock.cautions.waste import destinations
 
-    book = rule_book(told.rule_sets, told.changes)
-    going = destinations(stand(told), found)
-    month_kg, on_hand_kg = (told.waste_mg or 0) / 1_000_000, (told.waste_on_hand_mg or 0) / 1_000_000
+    book = rule_book(facts.rule_sets, facts.changes)
+    going = destinations(stand(facts), found)
+    month_kg, on_hand_kg = (facts.waste_mg or 0) / 1_000_000, (facts.waste_on_hand_mg or 0) / 1_000_000
     limits = (book.figure("too-much-waste", "month_kg"), book.figure("waste-on-hand", "on_hand_kg"))
-    since = told.waste_since.isoformat() if told.waste_since else None
+    since = facts.waste_since.isoformat() if facts.waste_since else None
     answer = {
         "bottles": [
             {"bottle": each.bottle, "product": each.product, "on_hand_ml": units.ml(each.on_hand_ul),
@@ -181,7 +181,7 @@ def _silenced_lines(changes: Sequence[Any]) -> Iterator[str]:
 
 
 def _move_lines(plan: Any) -> Iterator[str]:
-    """What to carry, and under it what is still wrong then; that nothing need be moved only where nothing is."""
+    """The moves, then the findings that remain after them; "nothing needs to be moved" only if there are neither."""
     if plan.moves:
         rows = [(each.bottle, each.product, each.come_from, each.to, each.why) for each in plan.moves]
         yield from table(("bottle>", "product", "from", "to", "why"), rows, most=60)
@@ -198,7 +198,7 @@ def _move_lines(plan: Any) -> Iterator[str]:
 
 
 def explain(code: str, context: Context) -> Result:
-    """`ullage cautions --explain CODE`: the studio's own word beside the rule's, where there are books."""
+    """`ullage cautions --explain CODE`: the rule, and this studio's change to it where there are books."""
     from stock.cautions.rules import DIRECTIONS, rule_book  # only here
 
     book = rule_book()
@@ -208,7 +208,7 @@ def explain(code: str, context: Context) -> Result:
         lines = table(("code", "severity", "what to do", "source"), rows, most=80)
         return Result({"rules": [rule.as_json() for rule in rules]}, lines)
     rule = book.rule(code)
-    change = _own_word(code, context)
+    change = _own_choice(code, context)
     own = dict(change.figures) if change else {}
 
     def here(name: str, value: Any) -> str:
@@ -234,12 +234,17 @@ def explain(code: str, context: Context) -> Result:
         return Result({**rule.as_json(), "here": None}, lines)
     word = "silenced" if change.silences else f"taken as {change.severity}" if change.severity else "tighter"
     lines.append(f"  here     {word}, because: {plain(change.reason, 200)}")
-    said = {"severity": change.severity, "silenced": change.silences, "figures": own, "reason": change.reason}
-    return Result({**rule.as_json(), "here": said}, lines)
+    here_json = {
+        "severity": change.severity,
+        "silenced": change.silences,
+        "figures": own,
+        "reason": change.reason,
+    }
+    return Result({**rule.as_json(), "here": here_json}, lines)
 
 
-def _own_word(code: str, context: Context) -> Any:
-    """What this studio chose about a rule; None without books, or without a choice."""
+def _own_choice(code: str, context: Context) -> Any:
+    """This studio's change to a rule; None without one, or without books."""
     from stock.cautions.books import choices_in_force  # loads the tables
     from stock.errors import UllageError
 

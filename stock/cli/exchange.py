@@ -55,7 +55,7 @@ def back_up(args: Any, context: Context) -> Result:
 
 
 def _to_standard_output(context: Context) -> Result:
-    """A backup for another program, such as one that encrypts it."""
+    """Write the backup to standard output, for another program such as one that encrypts it."""
     from stock.exchange import backup  # loads the tables
 
     if context.json or sys.stdout.isatty():
@@ -92,7 +92,7 @@ def put_back(args: Any, context: Context) -> Result:
 
 
 def _agreed(args: Any, context: Context, lost: Any) -> bool:
-    """Whether to go on: a person at a terminal is asked; a script that names a backup means it."""
+    """Whether to go on: a person at a terminal is asked, a script is not."""
     if args.yes or context.json or not lost or not sys.stdin.isatty():
         return True
     question = "\n".join(
@@ -103,7 +103,7 @@ def _agreed(args: Any, context: Context, lost: Any) -> bool:
 
 def _loss_lines(lost: Any, verb: str) -> Iterable[str]:
     if not lost.readable:
-        yield f"The present books can't be read; what of them {verb} lost can't be told"
+        yield f"The present books can't be read; it is not known what {verb} lost"
         return
     if not lost:
         yield "Nothing would be lost: the backup holds all that the books hold"
@@ -118,7 +118,7 @@ def _loss_lines(lost: Any, verb: str) -> Iterable[str]:
 
 
 def _backups(address: str) -> Result:
-    """The backups beside a file of books, each with its soundness."""
+    """List the backups beside a file of books, and whether each can be used."""
     from stock.exchange import backup  # loads the tables
     from stock.store import file_checks, snapshots  # loads the tables
 

@@ -75,12 +75,12 @@ def _folder_in(args: Any, context: Context) -> Result:
     from stock.exchange import folder  # loads the tables
 
     if args.dry_run:
-        told = folder.description(args.path)
-        rows = {name: count for name, (count, _) in told["digests"].items()}
-        answer = {"folder": args.path, "title": told["title"], "rows": rows, "booked": False}
+        package = folder.description(args.path)
+        rows = {name: count for name, (count, _) in package["digests"].items()}
+        answer = {"folder": args.path, "title": package["title"], "rows": rows, "booked": False}
         return Result(
             answer,
-            [f"{told['title']}: {sum(rows.values()):,} rows of {len(rows)} tables; nothing was booked"],
+            [f"{package['title']}: {sum(rows.values()):,} rows of {len(rows)} tables; nothing was booked"],
         )
     with progress() as tell:
         done = folder.take_in(args.path, context.address, tell=tell)

@@ -16,7 +16,7 @@ def source(text: str) -> Path:
     """The type of an option that names what is read.
 
     Raises:
-        BadInput: it can be no path.
+        BadInput: the text can't be a path.
     """
     from stock.store.paths import located  # loads the tables
 
@@ -27,7 +27,7 @@ def target(text: str) -> Path:
     """The type of an option that names what is written.
 
     Raises:
-        BadInput: it can be no path.
+        BadInput: the text can't be a path.
     """
     return source(text)
 
@@ -36,7 +36,7 @@ def address(text: str) -> str:
     """The type of an option that names books: a server's address, or a file that will hold them.
 
     Raises:
-        BadInput: it can be no path.
+        BadInput: the text can't be a path.
     """
     from stock.store.addresses import is_server  # loads the tables
 
@@ -44,22 +44,22 @@ def address(text: str) -> str:
 
 
 def writes(parser: Any, *options: tuple[str, str]) -> None:
-    """Add options, or one argument, that name files to write, and the `--force` that replaces what stands there.
+    """Add options, or one argument, that name files to write, and `--force`, which lets them replace other files.
 
     Args:
         parser: a command's parser.
-        options: name and help of each.
+        options: the name and the description of each.
     """
-    for name, told in options:
+    for name, description in options:
         wanted: dict[str, Any] = {"metavar": "FILE"} if name.startswith("-") else {}
-        parser.add_argument(name, type=target, help=f"{told}; - is standard output", **wanted)
+        parser.add_argument(name, type=target, help=f"{description}; - is standard output", **wanted)
     parser.add_argument("--force", action="store_true", help="replace a file that something else wrote")
 
 
 def deliver(
     outputs: "Sequence[Output]", result: Result, context: Context, args: argparse.Namespace
 ) -> Result:
-    """Write the outputs of a command, and say so behind its lines; what goes to standard output takes their place.
+    """Write the outputs of a command and add a line that says where; one for standard output replaces the lines.
 
     Raises:
         BadInput: more than one thing would go to standard output, or a file can't be written.

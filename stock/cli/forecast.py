@@ -48,20 +48,22 @@ def show_forecast(args: Any, context: Context) -> Result:
         raise BadInput(
             f"{wanted.name} is a leftover mix and is not forecast", remedy="Name a product that is bought"
         )
-    told = reading.forecasts(None if wanted is None else [wanted.id], _what_if(args, reading))
-    answer = {"as_of": reading.as_of.isoformat(), "products": [as_json(each, reading) for each in told]}
-    lines = list(_details(told[0], reading) if wanted is not None else _overview(told, reading))
+    forecasts = reading.forecasts(None if wanted is None else [wanted.id], _what_if(args, reading))
+    answer = {"as_of": reading.as_of.isoformat(), "products": [as_json(each, reading) for each in forecasts]}
+    lines = list(_details(forecasts[0], reading) if wanted is not None else _overview(forecasts, reading))
     result = Result(answer, lines)
     return (
-        result if args.calendar is None else deliver([_calendar(args, reading, told)], result, context, args)
+        result
+        if args.calendar is None
+        else deliver([_calendar(args, reading, forecasts)], result, context, args)
     )
 
 
 def _what_if(args: Any, reading: "Reading") -> "WhatIf":
-    """The question of the line.
+    """The what-if question that the options ask.
 
     Raises:
-        BadInput: a share, a delay or a number of bottles that can't be.
+        BadInput: a share, a delay or a number of bottles that is out of range.
     """
     from stock.forecast.facts import WhatIf
 
@@ -74,7 +76,7 @@ def _what_if(args: Any, reading: "Reading") -> "WhatIf":
     if sure is not None and not 50_000 <= sure <= 99_900:
         raise BadInput(f"{args.sure} can't be promised", remedy="Write 50% to 99.9%")
     if not 0 <= args.bottles <= 1_000:
-        raise BadInput(f"{args.bottles} bottles more can't be", remedy="Write 0 to 1,000")
+        raise BadInput(f"{args.bottles} more bottles are out of range", remedy="Write 0 to 1,000")
     later = units.duration(args.later, zero=True) if args.later is not None else None
     return WhatIf(
         risk=reading.risk if sure is None else 1 - sure / 100_000,
@@ -86,7 +88,7 @@ def _what_if(args: Any, reading: "Reading") -> "WhatIf":
 
 
 def as_json(forecast: "Forecast", reading: "Reading") -> dict[str, Any]:
-    """One product's forecast with the keys that scripts lean on."""
+    """One product's forecast with its pinned keys."""
     sprays, order = forecast.sprays, forecast.order
     return {
         "product": forecast.facts.product,
@@ -127,10 +129,10 @@ def iso(day: date | None) -> str | None:
     return None if day is None else day.isoformat()
 
 
-def _overview(told: Sequence["Forecast"], reading: "Reading") -> Iterable[str]:
-    if not told:
+def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[str]:
+    if not forecasts:
         return ["The books hold no product yet. Add one with `ullage product add NAME --role ROLE`."]
-    ordered = sorted(told, key=lambda each: (each.order_by_day or date.max, each.runs_out[1] or 10_000))
+    ordered = sorted(forecasts, key=lambda each: (each.order_by_day or date.max, each.runs_out[1] or 10_000))
     rows = [
         (
             each.facts.product,
@@ -203,8 +205,8 @@ def _review(context: Context) -> Result:
     return Result(answer, found.lines())
 
 
-def _calendar(args: Any, reading: "Reading", told: Sequence["Forecast"]) -> "Output":
+def _calendar(args: Any, reading: "Reading", forecasts: Sequence["Forecast"]) -> "Output":
     from stock.exchange import calendar  # only with --calendar
 
-    events = [*calendar.order_by_days(told), *calendar.best_before_days(reading.as_of)]
+    events = [*calendar.order_by_days(forecasts), *calendar.best_before_days(reading.as_of)]
     return calendar.file(args.calendar, events, of=args.product)

@@ -1,4 +1,4 @@
-"""What every command is given and gives back."""
+"""What every command receives and returns."""
 
 from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
@@ -11,7 +11,7 @@ from stock.text import plain
 
 
 class Context:
-    """Where the books are and how the answer is wanted; opened once, when first needed."""
+    """Where the books are and in what form the answer is wanted. The books are opened when a command needs them."""
 
     __slots__ = ("address", "as_of_text", "held", "json")
 
@@ -22,7 +22,7 @@ class Context:
         self.held = ExitStack()
 
     def open(self) -> None:
-        """Open the studio's books and keep one connection until the command is done."""
+        """Open the books, and hold one connection until the command ends."""
         from stock.store.connection import connection, open_books  # some commands need no books
 
         open_books(self.address)
@@ -38,7 +38,7 @@ class Context:
         """The day that `--as-of` names, or None for today.
 
         Raises:
-            BadInput: a day to come, or no day at all.
+            BadInput: a day in the future, or a text that is no day.
         """
         if self.as_of_text is None:
             return None
@@ -47,7 +47,7 @@ class Context:
         today = self.today()
         wanted = day(self.as_of_text, today)
         if wanted > today:
-            raise BadInput(f"--as-of {wanted} is a day to come", remedy="Give today or a past day")
+            raise BadInput(f"--as-of {wanted} is in the future", remedy="Give today or a past day")
         return wanted
 
 
@@ -55,8 +55,8 @@ class Result(NamedTuple):
     """A command's answer: for scripts, for people, and the exit status.
 
     Attributes:
-        text: a file that was asked for on standard output, in the place of the lines.
-        made: whether files or other books were made, which stay even if the answer can't be written.
+        text: the content of a file that goes to standard output, instead of the lines.
+        made: whether files or other books were made; they stay even if the answer can't be written.
     """
 
     answer: dict[str, Any]
@@ -67,14 +67,14 @@ class Result(NamedTuple):
 
 
 LONGEST_NUMBER = 18
-"""Digits that every engine can hold."""
+"""How many digits a number may have so that every engine can hold it."""
 
 
 def whole(text: str) -> int:
-    """A whole number on the line, as argparse asks for it.
+    """The type of an argument that is a whole number.
 
     Raises:
-        ArgumentTypeError: it is none, or too large to be a number of anything.
+        ArgumentTypeError: no whole number, or one with more than 18 digits.
     """
     digits = text.strip().removeprefix("-")
     if not (digits.isascii() and digits.isdigit() and len(digits) <= LONGEST_NUMBER):
@@ -89,11 +89,11 @@ class Family(Protocol):
     """A module of commands."""
 
     def register(self, commands: Any) -> None:
-        """Add its parsers; each sets `run`."""
+        """Add the parsers of its commands; each sets `run`."""
 
 
 def command(parsers: Any, name: str, run: Run, help: str, **options: Any) -> Any:  # noqa: A002 - argparse's word
-    """A command's parser, with its example in the description."""
+    """Add and return a command's parser."""
     parser = parsers.add_parser(name, help=help, description=help, **options)
     parser.set_defaults(run=run)
     return parser

@@ -1,4 +1,4 @@
-"""`ullage job`, `cost`, `emissions`, `trace`: pieces of work, what they cost, what was emitted, where a lot went."""
+"""`ullage job`, `cost`, `emissions`, `trace`: jobs, their cost, what was emitted, and where a lot went."""
 
 from typing import TYPE_CHECKING, Any
 
@@ -64,7 +64,7 @@ def add_job(args: Any, context: Context) -> Result:
         due_on=_day(args.due, context),
         note=args.note or "",
     )
-    return _told(jobs.view(row), f"Job {row.name} is open")
+    return _answer(jobs.view(row), f"Job {row.name} is open")
 
 
 def change_job(args: Any, context: Context) -> Result:
@@ -80,7 +80,7 @@ def change_job(args: Any, context: Context) -> Result:
         reopen=args.open,
         rename=args.rename,
     )
-    return _told(jobs.view(row), f"Job {row.name} is changed")
+    return _answer(jobs.view(row), f"Job {row.name} is changed")
 
 
 def close_job(args: Any, context: Context) -> Result:
@@ -89,10 +89,10 @@ def close_job(args: Any, context: Context) -> Result:
 
     context.open()
     row = jobs.close(args.name, _day(args.on, context) or context.today())
-    return _told(jobs.view(row), f"Job {row.name} is closed")
+    return _answer(jobs.view(row), f"Job {row.name} is closed")
 
 
-def _told(view: Any, line: str) -> Result:
+def _answer(view: Any, line: str) -> Result:
     return Result({"job": _json(view)}, [line])
 
 
@@ -127,14 +127,14 @@ def show_job(args: Any, context: Context) -> Result:
     context.open()
     as_of = context.as_of()
     view = jobs.view(jobs.find(args.name), as_of)
-    told = costs.read(job=view.name, as_of=as_of)
+    spent = costs.read(job=view.name, as_of=as_of)
     head = [
         f"{view.name}{f' for {view.customer}' if view.customer else ''}",
         f"  opened {view.opened_on}" + (f", due {view.due_on}" if view.due_on else "")
         + (f", closed {view.closed_on}" if view.closed_on else ""),
     ]  # fmt: skip
-    answer = {"job": _json(view), "cost": tables.costs_json(told)}
-    return Result(answer, [*head, *report_lines(tables.cost_report(told))])
+    answer = {"job": _json(view), "cost": tables.costs_json(spent)}
+    return Result(answer, [*head, *report_lines(tables.cost_report(spent))])
 
 
 def _month(args: Any, context: Context) -> "Month | None":
@@ -148,8 +148,8 @@ def show_costs(args: Any, context: Context) -> Result:
     from stock.logbook import costs, tables  # loads the tables
 
     context.open()
-    told = costs.read(job=args.job, month=_month(args, context), as_of=context.as_of())
-    return _reported(tables.costs_json(told), tables.cost_report(told), args, context)
+    spent = costs.read(job=args.job, month=_month(args, context), as_of=context.as_of())
+    return _reported(tables.costs_json(spent), tables.cost_report(spent), args, context)
 
 
 def show_emissions(args: Any, context: Context) -> Result:
@@ -157,8 +157,8 @@ def show_emissions(args: Any, context: Context) -> Result:
     from stock.logbook import emissions, tables  # loads the tables
 
     context.open()
-    told = emissions.read(_month(args, context), context.as_of())
-    return _reported(tables.emissions_json(told), tables.emission_report(told), args, context)
+    emitted = emissions.read(_month(args, context), context.as_of())
+    return _reported(tables.emissions_json(emitted), tables.emission_report(emitted), args, context)
 
 
 def show_trace(args: Any, context: Context) -> Result:
@@ -166,8 +166,8 @@ def show_trace(args: Any, context: Context) -> Result:
     from stock.logbook import tables, trace  # loads the tables
 
     context.open()
-    told = trace.trace(lot=args.lot, bottle=args.bottle, as_of=context.as_of())
-    return _reported(told.as_json(), tables.trace_report(told), args, context)
+    found = trace.trace(lot=args.lot, bottle=args.bottle, as_of=context.as_of())
+    return _reported(found.as_json(), tables.trace_report(found), args, context)
 
 
 def _reported(answer: dict[str, Any], report: "Report", args: Any, context: Context) -> Result:

@@ -1,7 +1,7 @@
-"""The commands of `ullage`: reads the line, runs one command, prints its answer or one line of refusal.
+"""The commands of `ullage`: read the line, run one command, print its answer or one line of refusal.
 
-Only the family of the command that was typed is loaded. `--studio`, `--as-of` and `--json` may stand
-anywhere on the line, so they are taken out before argparse sees it.
+Only the module of the typed command is loaded. `--studio`, `--as-of` and `--json` may stand anywhere on the
+line, so they are taken out before argparse reads it.
 """
 
 import argparse
@@ -38,11 +38,11 @@ BOOKED = "something was booked before that: look at `ullage logbook` before you 
 
 
 DISK_FAILS = (errno.EIO, errno.ENOSPC, errno.EROFS)
-"""What the system says of a disk that fails under something that nobody expected to fail."""
+"""Error numbers of a failing disk."""
 
 
 class Parser(argparse.ArgumentParser):
-    """An argparse parser that refuses in our own one line."""
+    """An argparse parser whose refusals are a `BadInput`."""
 
     def error(self, message: str) -> NoReturn:
         """Refuse the line.
@@ -53,13 +53,13 @@ class Parser(argparse.ArgumentParser):
         raise BadInput(plain(message), remedy=f"See `{self.prog} --help`")
 
     def print_help(self, file: Any = None) -> None:
-        """Print the help as any other answer; argparse leaves with 0 behind it.
+        """Print the help like any other answer; argparse then exits with 0.
 
         Raises:
-            SystemExit: it can't be written.
+            SystemExit: the help can't be written.
         """
         del file
-        status = streams.give(Result({}, [self.format_help().rstrip()]), as_json=False)
+        status = streams.write_answer(Result({}, [self.format_help().rstrip()]), as_json=False)
         if status:
             self.exit(status)
 
@@ -75,8 +75,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         with context.held:
             result = run(rest, context)
         booked = bookings() > before
-        status = streams.give(result, as_json=context.json, booked=booked)
-        tell_remarks()
+        status = streams.write_answer(result, as_json=context.json, booked=booked)
+        write_remarks()
         back_up_daily(context.address, result.lines[0] if booked and result.lines else "")
         return status
 
@@ -84,7 +84,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def guarded(work: Callable[[], int], context: Context) -> int:
-    """The exit status of some work, whatever happens in it: each error is one sentence on stderr."""
+    """Run some work; its exit status, or that of its error, which is printed as one sentence on stderr."""
     streams.prepare()
     before = bookings()
     try:
@@ -95,7 +95,7 @@ def guarded(work: Callable[[], int], context: Context) -> int:
         return refuse(not_text(error), context, booked=bookings() > before)
     except KeyboardInterrupt:
         if bookings() > before:
-            streams.tell(f"ullage: stopped, but {BOOKED}")
+            streams.write_line(f"ullage: stopped, but {BOOKED}")
         return 130
     except Exception as error:  # a traceback never reaches a person
         if os.environ.get("ULLAGE_DEBUG"):
@@ -104,15 +104,15 @@ def guarded(work: Callable[[], int], context: Context) -> int:
 
 
 def bookings() -> int:
-    """How many transactions of errands this process has brought to their end."""
+    """How many bookings this process has committed."""
     store = sys.modules.get("stock.store.connection")
     return 0 if store is None else int(store.landed())
 
 
 def refuse(error: UllageError, context: Context, *, booked: bool) -> int:
-    """Print why a command was not done, or what went wrong behind it once it was; the exit status.
+    """Print why a command was refused, or what failed after it had booked something; return the exit status.
 
-    That of an errand that is booked is 1, for 2 and 3 say that nothing is.
+    A failure after a booking exits with 1, because 2 and 3 promise that nothing was booked.
     """
     if booked:
         error = UllageError(f"{error.after_booking()}; but {BOOKED}", code=error.code)
@@ -120,21 +120,21 @@ def refuse(error: UllageError, context: Context, *, booked: bool) -> int:
     return streams.refuse(error, as_json=context.json)
 
 
-def tell_remarks() -> None:
-    """What is odd about the books that were opened, a line each."""
+def write_remarks() -> None:
+    """Print what is odd about the opened books, a line each, on stderr."""
     remarks = sys.modules.get("stock.store.remarks")
     for sentence in remarks.told() if remarks is not None else ():
-        streams.tell(f"ullage: {plain(sentence, 2_000)}")
+        streams.write_line(f"ullage: {plain(sentence, 2_000)}")
 
 
 def back_up_daily(address: str, what: str = "") -> None:
-    """The day's backup, made by the first command of a day that booked something, after its answer is out.
+    """Make the day's backup, after the answer of the first command of a day that booked something.
 
-    A command that only reads never waits for it, and its failure is no failure of the command.
+    A command that only reads never waits for it, and a backup that fails does not fail the command.
 
     Args:
-        address: of the books.
-        what: what was booked, said if the backup can't be made.
+        address: where the books are.
+        what: what was booked, to be repeated if the backup can't be made.
     """
     store = sys.modules.get("stock.store.connection")
     if store is None or not store.wrote_to(address):
@@ -150,18 +150,18 @@ def back_up_daily(address: str, what: str = "") -> None:
     except UllageError as error:
         failed = plain(f"the day's backup could not be made ({error.after_booking()})", 2_000)
         stays = f"What was asked is booked: {plain(what)}. " if what else ""
-        streams.tell(
+        streams.write_line(
             f"ullage: {failed}. {stays}The next booking tries again, or `ullage backup PATH` elsewhere"
         )
 
 
 def take_options(line: Sequence[str], context: Context) -> list[str]:
-    """Take `--studio`, `--as-of` and `--json` out of a line and put them into the context.
+    """Move `--studio`, `--as-of` and `--json` from a line into the context.
 
     Returns:
         The rest of the line.
     Raises:
-        BadInput: an option without its value, or an address that can't be one of books.
+        BadInput: an option without its value, or an address that books can't have.
     """
     rest: list[str] = []
     given: dict[str, str] = {}
@@ -178,7 +178,7 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
             if not following:
                 lacking = option
             given[option] = following or ""
-        elif word.startswith("-") and value == "--":  # argparse takes it for the end of the options
+        elif word.startswith("-") and value == "--":  # argparse would read it as the end of the options
             lacking = option
         else:
             rest.append(word)
@@ -196,7 +196,7 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
 
 
 def default_address() -> str:
-    """The file that holds this person's studio when none is named."""
+    """The file of books that is used when none is named."""
     from platformdirs import user_data_path  # only without --studio
 
     return str(user_data_path("ullage", appauthor=False) / "studio.ullage")
@@ -242,9 +242,9 @@ def version() -> Result:
 
 
 def unforeseen(error: Exception, address: str) -> UllageError:
-    """The sentence for a fault of ours, unless the books turn out to be damaged.
+    """The error for a fault of the program, unless the disk fails or the books turn out to be damaged.
 
-    They are as they were, since an errand lands whole or not at all.
+    The books are as they were, because a booking is made whole or not at all.
     """
     refusals = sys.modules.get("stock.store.refusals")
     damaged: UllageError | None = refusals.blame(address) if refusals is not None else None

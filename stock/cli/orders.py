@@ -92,7 +92,7 @@ def list_orders(args: Any, context: Context) -> Result:
 
 
 def _every_studio(args: Any, context: Context) -> Result:
-    """`ullage order list --every-studio`; 1 when a studio can't be read, for what it needs is then not known."""
+    """`ullage order list --every-studio`; exits with 1 if a studio can't be read, because its needs are unknown."""
     from stock.forecast import chain  # loads numpy
 
     if args.all:
@@ -102,7 +102,7 @@ def _every_studio(args: Any, context: Context) -> Result:
         today = clock.now().date()
         day = units.day(context.as_of_text, today)
         if day > today:
-            raise BadInput(f"--as-of {day} is a day to come", remedy="Give today or a past day")
+            raise BadInput(f"--as-of {day} is in the future", remedy="Give today or a past day")
     read: list[StudioOrders] = []
     unread: list[chain.Unread] = []
     for each in chain.orders(context.address, day):
@@ -225,10 +225,10 @@ def make_order(args: Any, context: Context) -> Result:
 
     context.open()
     answer = first_answer("order", args.key) or _ordered(args, context)
-    said = ", ".join(
+    lines = ", ".join(
         f"{line['packs']} x {in_full(line['size_ml'])} ml {line['product']}" for line in answer["lines"]
     )
-    return Result(answer, [f"Order {answer['order']}: {said}"])
+    return Result(answer, [f"Order {answer['order']}: {lines}"])
 
 
 def _ordered(args: Any, context: Context) -> dict[str, Any]:
@@ -275,7 +275,7 @@ def _counts(texts: Sequence[str]) -> dict[str, int] | None:
     for text in texts:
         name, sign, count = text.rpartition("=")
         if not sign or not count.strip().isascii() or not count.strip().isdigit() or len(count) > 6:
-            raise BadInput(f"{text[:60]!r} says no count", remedy="Write it as 'Harbour Blue=2'")
+            raise BadInput(f"{text[:60]!r} has no count", remedy="Write it as 'Harbour Blue=2'")
         counts[name] = counts.get(name, 0) + int(count)
     return counts or None
 

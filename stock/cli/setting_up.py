@@ -1,4 +1,4 @@
-"""`ullage new`, `product`, `place`, `supplier`: whose books these are and what they speak of."""
+"""`ullage new`, `studio`, `product`, `place`, `supplier`: the studio, and its records."""
 
 from typing import Any
 
@@ -62,7 +62,7 @@ def _register_studio(commands: Any) -> None:
     change = command(verbs, "change", change_studio, "change the settings given")
     change.add_argument("--name")
     change.add_argument("--measures", help="metric, us or imperial")
-    change.add_argument("--drops-per-ml", help="of a product that says none of its own")
+    change.add_argument("--drops-per-ml", help="of products that have no figure of their own")
     change.add_argument("--dry-risk", help="the chance of running dry you take, as 5%%")
     change.add_argument("--rule-sets", nargs="+", metavar="SET", help="of the cautions, as: ghs strictest")
     change.add_argument(

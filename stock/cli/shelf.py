@@ -132,7 +132,9 @@ def show_shelf(args: Any, context: Context) -> Result:
 
     context.open()
     listing = shelf(context.as_of())
-    lines = [] if context.json else _shelf_lines(listing, everything=args.all)  # as much work as all the rest
+    lines = (
+        [] if context.json else _shelf_lines(listing, everything=args.all)
+    )  # the lines take as long as everything else
     return Result(listing.as_json(), lines)
 
 
@@ -195,8 +197,9 @@ def change_bottle(args: Any, context: Context) -> Result:
     with connection(), writing():
         if args.container is not None:
             answer |= handling.note_container(args.bottle, args.container)
-            told = (answer["container"] or "what is not known").replace("_", " ")
-            lines.append(f"Bottle {answer['bottle']} is noted as made of {told}")
+            known = answer["container"]
+            made = f"made of {known.replace('_', ' ')}" if known else "of unknown material"
+            lines.append(f"Bottle {answer['bottle']} is noted as {made}")
         if args.label is not None:
             answer |= handling.relabel(args.bottle, args.label)
             lines.append(f"Bottle {answer['bottle']} is labelled {answer['label']}")

@@ -1,4 +1,4 @@
-"""How answers look on a plain terminal: tables, and texts that can't do anything but be read."""
+"""How answers look on a plain terminal: tables, and a bar for what takes long."""
 
 import sys
 import unicodedata
@@ -52,17 +52,17 @@ def table(heads: Sequence[str], rows: Iterable[Sequence[object]], *, most: int =
 
 @contextmanager
 def progress() -> Iterator["Tell | None"]:
-    """What draws a bar on one line of a terminal's stderr, and takes it away in the end; None where there is none."""
+    """A function that draws a progress bar on stderr, removed at the end; None where stderr is no terminal."""
     if not sys.stderr.isatty():
         yield None
         return
 
-    def tell(what: str, rows: int, of: int) -> None:
+    def draw(what: str, rows: int, of: int) -> None:
         done = min(rows / of, 1.0) if of else 0.0
         sys.stderr.write(f"\r\x1b[K{what} [{'#' * round(BAR * done):<{BAR}}] {done:4.0%} {rows:,} rows")
         sys.stderr.flush()
 
     try:
-        yield tell
+        yield draw
     finally:
         sys.stderr.write("\r\x1b[K")
