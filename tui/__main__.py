@@ -1,4 +1,4 @@
-"""The command `ullage`: hands its line to the commands of `stock.cli`; opens the dashboard where none is named.
+"""The command `ullage`: runs a command of `stock.cli`, or opens the dashboard if none is named.
 
 Textual is imported only when a screen opens.
 """
@@ -20,8 +20,8 @@ THEMES = ("lamp", "daylight", "terminal")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command, or open the dashboard; its exit status."""
-    # On matrices as small as the forecast's numpy's threads only wait for each other.
+    """Run one command, or open the dashboard; returns the exit status."""
+    # On matrices as small as the forecast's, several threads of numpy only wait for each other.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     line = list(sys.argv[1:] if argv is None else argv)
     if _is_for_screens(line):
@@ -36,7 +36,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _is_for_screens(line: Sequence[str]) -> bool:
-    """Whether the line names no command of `stock.cli`: it is empty of words, or asks for a screen."""
+    """Whether the line asks for a screen: it names one, or has no word but options."""
     values = False
     for word in line:
         if values:
@@ -75,7 +75,7 @@ def _screens(line: list[str], context: "Context") -> int:
 
 
 def _looks_parser() -> "Parser":
-    """The options of every line that opens a screen; they may stand anywhere on it."""
+    """The parser of the options that any line for a screen may have, anywhere on it."""
     from stock.cli.main import Parser
 
     parser = Parser(prog="ullage", add_help=False, allow_abbrev=False)
@@ -93,7 +93,7 @@ def _theme(name: str) -> str:
 
 
 def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse: bool = True) -> int:
-    """Open the screens on these books; 0, or 1 when they broke.
+    """Open the dashboard on these books; returns 0, or 1 after an unexpected error.
 
     Raises:
         BadInput: there is no terminal to draw on, or `as_of` is no day.
@@ -115,7 +115,7 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
         day = read_day(as_of, opened(address)[1])
     ahead = _ahead(address, day)
     try:
-        from tui.app import Ullage  # Textual comes in here and nowhere before
+        from tui.app import Ullage  # loads Textual
 
         app = Ullage(address, day=day, theme=theme, ahead=ahead)
         app.run(mouse=mouse)
@@ -129,10 +129,9 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
 
 
 def _ahead(address: str, day: "date | None") -> "Ahead | None":
-    """Today, read by a process of its own while Textual is being loaded.
+    """Begin to read Today in a process of its own, while Textual is loaded.
 
-    None where that would help nobody: on a single processor two processes only take turns, and a server's books
-    are read by the app alone.
+    None where that saves no time: on a single processor, and for the books of a server.
     """
     if not os.path.isfile(address) or _processors() < 2:
         return None

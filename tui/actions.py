@@ -11,14 +11,14 @@ class Action(NamedTuple):
     """Something that a key does.
 
     Args:
-        id: where it is done, a dot, and its name: a screen's id, a sheet's, `app` or `any`.
+        id: its holder, a dot, and its name. A holder is a screen's id, a sheet's, `app` or `any`.
         key: as Textual names it; several with commas between them.
         title: one or two words for the strip of keys.
         help: one line that says what it does.
-        shown: whether it stands in the strip; `?` and the palette show the others, too.
-        display: how the key is written, where that isn't its own name.
-        does: what it calls, with its argument; its name where this is empty.
-        anywhere: what the palette calls an action of a sheet that it finds from any screen; empty: it doesn't.
+        shown: whether the strip shows it; `?` and the palette show all.
+        display: how the key is written, if not by its name.
+        does: the Textual action that it runs, with its argument; its own name if this is empty.
+        anywhere: the palette's title of an action of a sheet that it lists on every screen; empty for others.
         commands: the commands in whose place a remedy names this key; behind one may stand an option that it must have.
         of_finding: the same, in a remedy of the finding in hand, where it is read on this screen.
         on_what: whether such a remedy also names what the command's arguments name, such as mix 3.
@@ -43,7 +43,7 @@ class Action(NamedTuple):
 
     @property
     def holder(self) -> str:
-        """Where it is done."""
+        """The screen or sheet that has it, `app` or `any`."""
         return self.id.partition(".")[0]
 
     @property
@@ -69,26 +69,26 @@ ACTIONS = (
     Action("today.new_mix", "n", "New mix", "To the Bench"),
     Action("today.receive", "r", "Receive", "Put a delivery on the shelf"),
     Action("today.wash", "w", "Wash", "Book a wash-out"),
-    Action("today.act", "enter", "Open", "Act on the line under the hand"),
+    Action("today.act", "enter", "Open", "Act on the selected line"),
     Action("shelf.receive", "r", "Receive", "Put a delivery on the shelf", commands=("receive",)),
-    Action("shelf.open", "o", "Open", "Note that the bottle in hand was opened"),
-    Action("shelf.count", "c", "Count", "Measure the bottle in hand; the books follow"),
-    Action("shelf.move", "m", "Move", "Put the bottle in hand somewhere else", commands=("bottle move",)),
+    Action("shelf.open", "o", "Open", "Note that the selected bottle was opened"),
+    Action("shelf.count", "c", "Count", "Measure the selected bottle; the books follow"),
+    Action("shelf.move", "m", "Move", "Put the selected bottle somewhere else", commands=("bottle move",)),
     Action("shelf.decant", "t", "Decant", "Fill some of it into another container"),
-    Action("shelf.discard", "d", "Discard", "Throw the bottle in hand away", commands=("bottle discard",)),
+    Action("shelf.discard", "d", "Discard", "Throw the selected bottle away", commands=("bottle discard",)),
     Action("shelf.mix", "x", "Mix", "Take this paint to the Bench"),
-    Action("shelf.freeze", "f", "Froze", "Note that the bottle in hand froze"),
+    Action("shelf.freeze", "f", "Froze", "Note that the selected bottle froze"),
     Action(
         "shelf.container",
         "k",
         "Made of",
-        "Note what the bottle in hand is made of",
+        "Note what the selected bottle is made of",
         shown=False,
         commands=("bottle change --container",),
     ),
     Action("shelf.record", "p", "Record", "The record of its product, with its sheets"),
     Action("shelf.find", "slash", "Find", "Find by a few letters of paint, place or label", display="/"),
-    Action("shelf.group", "g", "Group", "Stand them by role, by line or by place"),
+    Action("shelf.group", "g", "Group", "Group the bottles by role, line or place"),
     Action("shelf.view", "v", "List", "Bottles or a list"),
     Action("shelf.empties", "e", "Empties", "Show or hide empty and discarded bottles", shown=False),
     Action("shelf.labels", "l", "Labels", "Labels with a QR code, to print", shown=False),
@@ -112,7 +112,7 @@ ACTIONS = (
         "forecast.incoming",
         "i",
         "On order",
-        "What is on order: take in what came, cancel the rest",
+        "What is on order: receive what came, cancel the rest",
         commands=("order list",),
     ),
     Action("forecast.plans", "p", "Plans", "Known needs of jobs: new, changed, dropped"),
@@ -121,15 +121,15 @@ ACTIONS = (
     Action("forecast.later", "l", "Later", "What if deliveries took longer"),
     Action("forecast.service", "s", "Sure", "How sure to be that nothing runs dry: 90, 95 or 99 %"),
     Action("forecast.bottle", "b", "Bottle", "What if there were one bottle more of each"),
-    Action("forecast.as_it_is", "0", "As it is", "Take the questions back"),
+    Action("forecast.as_it_is", "0", "As it is", "Forecast without the what-ifs"),
     Action("forecast.mix", "x", "Mix", "Take this paint to the Bench"),
     Action("forecast.look_back", "v", "Look back", "How past forecasts compare with what happened"),
-    Action("on_order.receive", "r", "Receive", "What came of the order in hand goes on the shelf"),
+    Action("on_order.receive", "r", "Receive", "What came of the selected order goes on the shelf"),
     Action("on_order.cancel", "c", "Cancel", "What has not come of it will not come"),
-    Action("on_order.everything", "a", "Past ones, too", "Orders that are over, too, or only those that run"),
+    Action("on_order.everything", "a", "Past ones, too", "Show past orders, too, or only open ones"),
     Action("plans.new", "n", "New", "A job's known need of a product, on a day"),
-    Action("plans.change", "enter,c", "Change", "Change the need in hand", display="c"),
-    Action("plans.drop", "d", "Drop", "It is not needed after all"),
+    Action("plans.change", "enter,c", "Change", "Change the selected need", display="c"),
+    Action("plans.drop", "d", "Drop", "The selected need is dropped"),
     Action(
         "cautions.move",
         "m",
@@ -158,9 +158,9 @@ ACTIONS = (
     Action("cautions.record", "p", "Record", "The record of its product or place"),
     Action("cautions.notes", "n", "Notes", "Show or hide what is only worth noting"),
     Action("cautions.silence", "z", "Silence", "Stop showing this rule, with a reason"),
-    Action("cautions.tighten", "h", "Graver", "Take this rule more gravely, with a reason"),
-    Action("cautions.choices", "y", "Rules", "What was silenced or tightened here, and the way back"),
-    Action("rules.restore", "r", "As shipped", "The rule in hand is as it was made"),
+    Action("cautions.tighten", "h", "Graver", "Make this rule graver, with a reason"),
+    Action("cautions.choices", "y", "Rules", "What was silenced or tightened here, and how to restore it"),
+    Action("rules.restore", "r", "As shipped", "The selected rule is as it was made"),
     Action(
         "logbook.undo", "u", "Undo", "Take this entry back by a reversal", commands=("undo",), on_what=True
     ),
@@ -219,7 +219,7 @@ ACTIONS = (
         "records.correct",
         "e",
         "Correct",
-        "Correct the record under the hand",
+        "Correct the selected record",
         commands=("product change", "place change"),
     ),
     Action(
@@ -237,7 +237,7 @@ ACTIONS = (
     Action("records.mix", "x", "Mix", "Take it to the Bench"),
     Action("records.find", "slash", "Find", "Find by a few letters", display="/"),
 )
-"""In the order in which the keys stand in their strip."""
+"""In the order of the keys in their strip."""
 SHEETS = {"books": "logbook"}
 """Sheets whose actions the palette finds from anywhere, and the screen whose action of the same name opens them."""
 PAGES = {"open_mix": ("bench", "an open mix")}
@@ -264,5 +264,5 @@ FIELDS = {
 
 
 def of(holder: str) -> Iterator[Action]:
-    """What can be done there."""
+    """The actions of a screen or a sheet."""
     return (action for action in ACTIONS if action.holder == holder)

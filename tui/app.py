@@ -1,4 +1,4 @@
-"""The app: its screens, keys and themes, and the one place where an error becomes a sentence."""
+"""The app: its screens, keys and themes, opening books, and what happens after an unexpected error."""
 
 import asyncio
 import os
@@ -31,10 +31,10 @@ if TYPE_CHECKING:
     from tui.today.ahead import Ahead
 
 BETWEEN = "between"
-"""What is seen while other books are opened: a screen that nobody goes to."""
+"""The mode that is shown while other books are opened; no key leads to it."""
 SAMPLE = "Sample studio: try anything; q leads back to your own books"
 LOOK_EVERY = 1.5
-"""Seconds between looks whether another bench has booked something or changed a setting."""
+"""Seconds between checks whether another bench has booked something or changed a setting."""
 
 
 def _palette() -> type[Any]:
@@ -55,9 +55,9 @@ class Ullage(App[None]):
 
     Args:
         address: a file path or a server's URL.
-        day: the day to show instead of the studio's own today; nothing else changes by it.
+        day: the day to show in place of the studio's today.
         theme: `lamp`, `daylight` or `terminal`.
-        ahead: Today, if it is being read already.
+        ahead: the reading of Today, if it has begun already.
     """
 
     TITLE = "Ullage"
@@ -88,7 +88,7 @@ class Ullage(App[None]):
             self.zone = zone
 
     class BooksChanged(Message):
-        """Another bench, or this one, has booked something or changed a setting since the last look."""
+        """This bench or another one has booked something or changed a setting since the last check."""
 
         def __init__(self, before: "Newest", now: "Newest") -> None:
             super().__init__()
@@ -115,11 +115,11 @@ class Ullage(App[None]):
                 self.unregister_theme(name)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
-        """The names that the style sheets use, before a theme is on."""
+        """The colours of the style sheets before a theme is set."""
         return LAMP
 
     def on_mount(self) -> None:
-        """Open the books once the first frame stands; told to end from outside, leave by the door."""
+        """Open the books after the first frame, and end in order on SIGTERM."""
         if os.name == "posix" and not self.is_headless:
             asyncio.get_running_loop().add_signal_handler(
                 signal.SIGTERM, self.exit, None, 128 + signal.SIGTERM
@@ -128,10 +128,10 @@ class Ullage(App[None]):
 
     @work(thread=True, exclusive=True, group="opening", exit_on_error=False)
     def open_books(self, find: "Callable[[], str] | None" = None) -> None:
-        """Open the books, or say what stands in the way.
+        """Open the books, or show why they can't be opened.
 
         Args:
-            find: finds the address of other books than those that were open, in the thread.
+            find: returns the address of other books; called in the thread.
         """
         from tui.opening import opened  # not before the first frame
 
@@ -146,7 +146,7 @@ class Ullage(App[None]):
 
     @on(BooksOpened)
     def begin(self, message: BooksOpened) -> None:
-        """Show the studio, and let the present screen read."""
+        """Show the studio, and let the current screen read."""
         name = SAMPLE if self.visiting else message.name
         self.studio_name, self.day, self.zone = name, message.day, message.zone
         self._newest = None
@@ -165,12 +165,12 @@ class Ullage(App[None]):
 
     @property
     def visiting(self) -> bool:
-        """Whether it is the sample studio that is shown, and one's own books stand elsewhere."""
+        """Whether the sample studio is shown in place of the person's own books."""
         return self._visit is not None and self._visit.on
 
     @work(exclusive=True, group="visit")
     async def visit_sample(self) -> None:
-        """Show a copy of the sample studio; one's own books stay as they are."""
+        """Show a copy of the sample studio; the person's own books stay as they are."""
         from tui.sample_visit import Visit
 
         if not self.visiting:
@@ -179,7 +179,7 @@ class Ullage(App[None]):
 
     @work(exclusive=True, group="visit")
     async def leave_sample(self) -> None:
-        """Back to one's own books."""
+        """Leave the sample studio for the person's own books."""
         if self._visit is not None and self._visit.on:
             await self._visit.back()
 
@@ -191,12 +191,12 @@ class Ullage(App[None]):
             self.exit()
 
     def on_unmount(self) -> None:
-        """Nothing of a visit stays behind."""
+        """Remove the copy of the sample studio."""
         if self._visit is not None:
             self._visit.forget()
 
     def not_opened(self, error: BooksUnreachable) -> None:
-        """Lead to a studio where there is none yet; otherwise say what is wrong, and try again on a key."""
+        """Offer to make a studio where there is none; otherwise show what is wrong, with a key to try again."""
         from tui.first_run import NewStudio, NoBooks
 
         self.books_open = False
@@ -209,7 +209,7 @@ class Ullage(App[None]):
 
     @on(Worker.StateChanged)
     def _opening_failed(self, event: Worker.StateChanged) -> None:
-        """Whatever else stands in the way of the books is said like any other reason."""
+        """Show an unexpected error while opening the books like any other reason."""
         error = event.worker.error
         if event.state != WorkerState.ERROR or error is None:
             return
@@ -230,7 +230,7 @@ class Ullage(App[None]):
             self.exit()
 
     def reload(self) -> None:
-        """Let the room in front read the books again."""
+        """Let the screens in front read the books again."""
         from tui.widgets.books_screen import BooksScreen
 
         for screen in self.screen_stack:
@@ -239,7 +239,7 @@ class Ullage(App[None]):
 
     @work(thread=True, exclusive=True, group="looking", exit_on_error=False)
     def look(self) -> None:
-        """See whether anything was booked or set since the last look, here or at another bench."""
+        """Check whether anything was booked or set since the last check, here or at another bench."""
         from tui.opening import newest
 
         now, before = newest(), self._newest
@@ -258,7 +258,7 @@ class Ullage(App[None]):
             back_up_in_a_thread(self)
 
     def take_ahead(self) -> "Ahead | None":
-        """The day that is being read since before the screens were loaded, once."""
+        """The reading of Today that began before the screens were loaded, once; None without one."""
         ahead, self._ahead = self._ahead, None
         return ahead
 
@@ -269,11 +269,11 @@ class Ullage(App[None]):
 
     @property
     def as_of(self) -> date | None:
-        """The day asked for, or None for today's books."""
+        """The past day that was asked for, or None for today."""
         return self._day_asked
 
     def say(self, what: str) -> None:
-        """Say for a moment what was booked."""
+        """Show for a moment what was booked."""
         self.notify(what, markup=False, timeout=4)
 
     @property
@@ -282,7 +282,7 @@ class Ullage(App[None]):
         return SCREENS
 
     def go(self, screen: str, in_hand: object = None) -> None:
-        """Go to a screen, with something in hand or nothing."""
+        """Go to a screen, and hand it what is brought along."""
         from tui.widgets.books_screen import BooksScreen
 
         self.switch_mode(screen)
@@ -290,7 +290,7 @@ class Ullage(App[None]):
             self.screen.take(in_hand)
 
     def do_there(self, mode: str, action: str) -> None:
-        """Go to a screen and do something there, once it has read the books; or say why it can't be done."""
+        """Go to a screen and run an action once it has read the books, or say why that can't be done."""
         from tui.widgets.books_screen import BooksScreen
 
         self.switch_mode(mode)
@@ -302,16 +302,15 @@ class Ullage(App[None]):
             if room.check_action(action.partition("(")[0], ()):
                 await self.run_action(action, room)
             else:
-                room.notice("That can't be done with what is in hand: take another one in hand first.")
+                room.notice("That can't be done with what is selected: select another one first.")
 
         room.when_read(act)
 
     def action_settings(self) -> None:
-        """The studio's settings, from anywhere."""
         self.go("records", ("Studio", None))
 
     def know_again(self) -> None:
-        """The studio's name and day, as they may have been changed here."""
+        """Read the studio's name and day again, after they may have changed."""
         from tui.opening import whose
 
         self.studio_name, self.day, self.zone = whose(self._day_asked)
@@ -330,7 +329,7 @@ class Ullage(App[None]):
             self.switch_mode("shelf")
 
     async def on_event(self, event: events.Event) -> None:
-        """As ever, but a press of the mouse on what was taken away this instant is no press: Textual falls over it."""
+        """Handle an event, except a mouse press on a widget that was just removed, which Textual fails on."""
         if isinstance(event, events.MouseDown) and len(self.screen_stack):
             try:
                 under, _ = self.screen.get_widget_and_offset_at(event.x, event.y)
@@ -343,20 +342,19 @@ class Ullage(App[None]):
         await super().on_event(event)
 
     async def run_action(self, action: Any, default_namespace: Any = None, namespaces: Any = None) -> bool:
-        """As ever, but nothing is done on a screen whose parts are still on their way."""
+        """Run an action, unless its screen is not mounted yet."""
         if isinstance(default_namespace, Screen) and not default_namespace.is_mounted:
             return False
         return await super().run_action(action, default_namespace, namespaces)
 
     def _nothing_offered(self) -> bool:
-        """Whether the palette in front has no entry: Textual falls over a page key there."""
+        """Whether the palette is in front without an entry; Textual fails on a page key there."""
         from textual.command import CommandList, CommandPalette  # not before the first frame
 
         palette = self.screen if len(self.screen_stack) else None
         return isinstance(palette, CommandPalette) and not palette.query_one(CommandList).option_count
 
     def action_command_palette(self) -> None:
-        """Ctrl+P."""
         from textual.command import CommandPalette  # not before the first frame
 
         from tui.palette import Palette
@@ -365,13 +363,13 @@ class Ullage(App[None]):
             self.push_screen(Palette(id="--command-palette"))
 
     def note_failure(self, error: BaseException) -> None:
-        """With ULLAGE_DEBUG, a failure in a worker stops the program with its traceback."""
+        """With ULLAGE_DEBUG, end the program with the traceback of an error in a thread."""
         if os.environ.get("ULLAGE_DEBUG") and isinstance(error, Exception):
             self._handle_exception(error)
 
     def _handle_exception(self, error: Exception) -> None:
         if self._exit and isinstance(error, NoMatches):
-            return  # a screen that was being opened misses its parts, for everything is being taken away
+            return  # a screen that was opening misses its children, because all screens are being removed
         if os.environ.get("ULLAGE_DEBUG"):
             super()._handle_exception(error)
             return
@@ -380,6 +378,6 @@ class Ullage(App[None]):
         self._exception = error
         self._exception_event.set()
         self._return_code = 1
-        from rich.text import Text  # a text of its own is never taken for markup
+        from rich.text import Text  # a plain string would be read as markup
 
         self.exit(return_code=1, message=Text(sentence_for(error)))

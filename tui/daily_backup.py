@@ -1,4 +1,4 @@
-"""The day's backup of a dashboard that stays open for days."""
+"""The day's backup, made by the dashboard, which may stay open for days."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ GROUP = "backup"
 
 
 def back_up_in_a_thread(app: App[Any]) -> None:
-    """Back the books up in a thread, when the first booking of a day was seen; on later ones a look at a folder."""
+    """Back the books up in a thread, unless the day's backup is made or on its way."""
     if due(shell_of(app).address) and not any(
         one.group == GROUP and not one.is_finished for one in app.workers
     ):

@@ -1,4 +1,4 @@
-"""`ullage demo`: the sample studio to try things on, on a copy that is thrown away."""
+"""`ullage demo`: a throw-away copy of the sample studio to try things on."""
 
 import sys
 from collections.abc import Callable, Sequence
@@ -10,14 +10,14 @@ from stock.cli.streams import write_answer
 
 
 def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> int:
-    """Open the dashboard on a copy of the sample studio; without a terminal, log one mix there and tell of it.
+    """Open the dashboard on a copy of the sample studio; without a terminal, log one mix there and print what it did.
 
     Args:
         words: what follows `demo` on the line; `--keep PATH` leaves the copy there.
         as_json: print the figures for a script.
         show: opens the dashboard on the books at a path.
     """
-    from sample_studio.demo import copy, told  # the story is only told here
+    from sample_studio.demo import copy, told  # only for the sample studio
 
     kept = parser().parse_args(list(words)).keep
     if sys.stdout.isatty() and sys.stdin.isatty() and not as_json:
@@ -28,7 +28,7 @@ def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> 
 
 
 def parser() -> Parser:
-    """What `demo` takes on its line."""
+    """The parser of `demo`."""
     it = Parser(
         prog="ullage demo", description="The dashboard on a throw-away sample studio.", allow_abbrev=False
     )

@@ -1,4 +1,4 @@
-"""The first minutes: a studio where there is none yet, and a guide that ends with a first bottle on the shelf."""
+"""The first minutes: a dialog that makes a studio, and one that takes the first bottle in."""
 
 from collections.abc import Callable
 from typing import ClassVar
@@ -19,13 +19,13 @@ from tui.widgets.overlay import Overlay
 
 
 def _zone_here() -> str:
-    """The time zone of this machine, as far as it says."""
+    """The time zone of this machine, or UTC if it can't be found out."""
     import os
     from pathlib import Path
 
-    told = os.environ.get("TZ", "").lstrip(":")
-    if "/" in told:
-        return told
+    named = os.environ.get("TZ", "").lstrip(":")
+    if "/" in named:
+        return named
     parts = Path("/etc/localtime").resolve().parts
     return "/".join(parts[parts.index("zoneinfo") + 1 :]) if "zoneinfo" in parts else "UTC"
 
@@ -44,7 +44,7 @@ def _currency(text: str) -> str:
 
 
 class NewStudio(BookingDialog[bool | str]):
-    """Makes the books where there are none yet; answers "sample" to whoever wants to look around first."""
+    """Makes the books where there are none yet; answers "sample" if the sample studio is to be shown first."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f2", "sample", "Sample")]
     HEAD: ClassVar[str] = "Your studio's books"
@@ -55,7 +55,6 @@ class NewStudio(BookingDialog[bool | str]):
         self._address = address
 
     def fields(self) -> ComposeResult:
-        """A name, and how things are counted."""
         from stock.store.addresses import shown
 
         yield Static(words(f"There are no books yet at\n{shown(self._address)}\nFour answers make them."))
@@ -68,11 +67,10 @@ class NewStudio(BookingDialog[bool | str]):
         yield Key("F2  Look around a sample studio first", plain=True, id="sample")
 
     def on_mount(self) -> None:
-        """The name first."""
         self.query_one("#name", Field).input.focus()
 
     def action_sample(self) -> None:
-        """Nothing is made; an invented studio is shown."""
+        """Make nothing, and show the sample studio."""
         self.dismiss("sample")
 
     @on(Key.Pressed, "#sample")
@@ -82,7 +80,6 @@ class NewStudio(BookingDialog[bool | str]):
         self.action_sample()
 
     def errand(self) -> Callable[[], bool]:
-        """Make the books."""
         from stock.shelf import studio
 
         with self.reading(self.query_one("#name", Field)):
@@ -99,7 +96,7 @@ class NewStudio(BookingDialog[bool | str]):
         return make
 
     def _book(self, errand: Callable[[], bool]) -> None:  # type: ignore[override]
-        """Make them without a connection, for there is nothing to connect to yet."""
+        """Make the books without a connection, because there is nothing to connect to yet."""
 
         def make() -> None:
             answer = errand()
@@ -109,7 +106,7 @@ class NewStudio(BookingDialog[bool | str]):
 
 
 class NoBooks(Overlay[bool]):
-    """The books can't be opened: why, and a way to try again."""
+    """Shows why the books can't be opened, with a key to try again."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r,enter", "dismiss(True)", "Try again"),
@@ -121,7 +118,6 @@ class NoBooks(Overlay[bool]):
         self._error = error
 
     def compose(self) -> ComposeResult:
-        """The sentence and two keys."""
         with VerticalScroll(id="sheet", can_focus=False) as sheet:
             sheet.border_title = words("The books can't be opened")
             yield Static(words(sentence_for(self._error)))
@@ -130,17 +126,15 @@ class NoBooks(Overlay[bool]):
                 yield Key("r  Try again", id="again")
 
     def on_key_pressed(self, event: Key.Pressed) -> None:
-        """The same by mouse."""
         self.dismiss(event.key.id == "again")
 
 
 class FirstBottle(Receive):
-    """The guide of an empty studio: the first bottle, with a few words on what follows."""
+    """The delivery of an empty studio's first bottle, with a few words before its fields."""
 
     HEAD: ClassVar[str] = "Your first bottle"
 
     def fields(self) -> ComposeResult:
-        """Where one is, then the same fields as any delivery."""
         yield Static(
             words(
                 "Take any bottle from your shelf and write down what its label says. Name, size and role are "

@@ -1,4 +1,4 @@
-"""What the app itself asks of the books: to be opened, whose they are, and whether they have moved."""
+"""What the app itself reads of the books: the studio's name and day, and the newest booking."""
 
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
@@ -18,19 +18,19 @@ class Newest(NamedTuple):
 
 
 def opened(address: str, day: date | None = None) -> tuple[str, date, str]:
-    """Open the books; the studio's name, its day and its time zone.
+    """Open the books; returns the studio's name, day and time zone.
 
     Raises:
         BooksUnreachable: there are none, or they can't be read.
     """
-    from stock.store.connection import open_books  # costs what the first frame saves
+    from stock.store.connection import open_books  # not before the first frame
 
     open_books(address)
     return whose(day)
 
 
 def whose(day: date | None = None) -> tuple[str, date, str]:
-    """The studio's name, its day and its time zone, from books that are open."""
+    """The studio's name, day and time zone, from books that are open."""
     from stock.store.settings import settings
 
     studio = settings()
@@ -40,7 +40,7 @@ def whose(day: date | None = None) -> tuple[str, date, str]:
 def newest() -> Newest:
     """The newest booking, rule choice and settings of the open books; two queries.
 
-    The settings are kept for everybody who asks for them from here on.
+    The settings that were read are what `settings()` returns from then on.
     """
     from stock.store.connection import connection
     from stock.store.models import Booking, RuleChoice

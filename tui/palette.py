@@ -1,4 +1,4 @@
-"""Ctrl+P: every screen, every action of every screen, every setting, product, bottle, place, supplier and job."""
+"""The command palette (Ctrl+P): screens, actions, settings, products, bottles, places, suppliers, jobs and recipes."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -18,10 +18,10 @@ from tui.widgets.shell import shell_of
 
 
 class Palette(LeftOnce, CommandPalette):
-    """Textual's own, left only once like everything that stands over a screen.
+    """Textual's palette, which can be dismissed only once.
 
-    A click or key on its way when it was asked for may bring another screen to the front before it is there.
-    Textual looks for what lies beneath it on that one's stack, and falls; ours is left as soon as it is met.
+    A click or key that was pending when the palette was opened may bring another screen to the front before the palette
+    is mounted. Textual then fails to find the screen beneath the palette; this one leaves instead.
     """
 
     def _on_mount(self, event: Mount) -> None:
@@ -29,19 +29,19 @@ class Palette(LeftOnce, CommandPalette):
             event.prevent_default()
 
     def on_screen_resume(self) -> None:
-        """In front, but it never learnt over which screen."""
+        """Leave, if it does not know the screen beneath it."""
         if self._calling_screen is None:
             self.call_later(self._leave, None)
 
 
 Command = tuple[str, str, Callable[[], Any]]
 OTHERS_COUNT, BOOKS_COUNT = 0.98, 0.99
-"""What an action of another screen, or a thing in the books, counts beside an action here that fits as well."""
+"""The weights of another screen's actions and of things in the books, beside 1 for this screen's actions."""
 
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """Something in the books: its words, and where choosing it leads: a screen, and what is in hand there."""
+    """Something in the books: its text and help, the screen that shows it, and what that screen is handed."""
 
     words: str
     help: str
@@ -91,13 +91,13 @@ def _records() -> Iterator[Thing]:
 
 
 def actions_of(screen: str) -> list[tuple[str, str, str]]:
-    """Action, words and help of all that can be done on a screen, and on the sheets that it opens."""
+    """Action, title and help of all that can be done on a screen and on the sheets that it opens."""
     own = [(one.call, one.title, one.help) for one in actions.of(screen)]
     return own + actions_on_sheets(screen)
 
 
 def actions_on_sheets(screen: str) -> list[tuple[str, str, str]]:
-    """The same on the sheets alone: the screen's action that opens a sheet takes the sheet's action along."""
+    """The same for the sheets alone. The action that opens a sheet takes the sheet's action as its argument."""
     sheets = [sheet for sheet, opener in actions.SHEETS.items() if opener == screen]
     return [
         (f"{sheet}('{one.call}')", one.anywhere, one.help)
@@ -108,15 +108,15 @@ def actions_on_sheets(screen: str) -> list[tuple[str, str, str]]:
 
 
 def name_of(action: str) -> str:
-    """An action's name, without what it is given."""
+    """An action's name, without its arguments."""
     return action.partition("(")[0]
 
 
 class Everything(Provider):
-    """All that can be gone to or done from here."""
+    """The palette's entries: all that can be gone to or done from the current screen."""
 
     async def startup(self) -> None:
-        """Read what there is, in a thread."""
+        """Read the things in the books, in a thread."""
         self._things: list[Thing] = []
         app: Any = self.app
         if app.books_open:
@@ -132,13 +132,13 @@ class Everything(Provider):
             (screen.title, f"Screen {screen.key}", partial(app.switch_mode, screen.id))
             for screen in shell_of(app).screens
         ]
-        told = set()
+        seen = set()
         for active in self.screen.active_bindings.values():
             binding = active.binding
             if not (binding.tooltip and binding.description) or binding.action.startswith("switch_mode"):
                 continue
-            if active.enabled and binding.action not in told:
-                told.add(binding.action)
+            if active.enabled and binding.action not in seen:
+                seen.add(binding.action)
                 run = partial(app.run_action, binding.action, active.node)
                 commands.append((binding.description, binding.tooltip, run))
         commands += [
@@ -168,12 +168,12 @@ class Everything(Provider):
         ]
 
     async def discover(self) -> Hits:
-        """Screens and actions, before anything is typed."""
+        """The entries before anything is typed: screens and actions."""
         for text, help_text, run in self._commands():
             yield DiscoveryHit(Content(shown(text)), run, text=text, help=help_text)
 
     async def search(self, query: str) -> Hits:
-        """What fits the letters typed, by the rule of every field of names; what can be done here comes first."""
+        """The entries that fit the typed letters, ranked as in fields of names; actions of this screen come first."""
         for commands, counts in ((self._commands(), 1.0), (self._others(), OTHERS_COUNT)):
             for text, help_text, run in commands:
                 score = _score(text, query) * counts
@@ -183,11 +183,11 @@ class Everything(Provider):
             score = _score(thing.words, query) * BOOKS_COUNT
             if score > 0:
                 run = partial(shell_of(self.app).go, thing.screen, thing.in_hand)
-                told: Any = Content(shown(thing.help))  # a plain text would be read as markup
-                yield Hit(score, Content(shown(thing.words)), run, text=thing.words, help=told)
+                about: Any = Content(shown(thing.help))  # a plain string would be read as markup
+                yield Hit(score, Content(shown(thing.words)), run, text=thing.words, help=about)
 
 
 def _score(text: str, typed: str) -> float:
-    """How well a text fits what was typed, from 1 down to 0 for not at all."""
+    """How well a text fits the typed letters, from 1 to 0 for not at all."""
     how = fit(text, typed)
     return 0 if how is None else 1 - how / (INSIDE + 1)

@@ -1,4 +1,4 @@
-"""A visit to the sample studio from inside the dashboard: a copy to try things on, then back to one's own books."""
+"""The sample studio inside the dashboard: a copy to try things on, and the way back to the person's own books."""
 
 import shutil
 import tempfile
@@ -18,7 +18,7 @@ from tui.widgets.shell import Shell
 
 
 class Between(Screen[None]):
-    """What is seen while the dashboard changes from one studio's books to another's."""
+    """The screen that is shown while the dashboard changes to other books."""
 
     DEFAULT_CSS = """
     Between { align: center middle; }
@@ -26,17 +26,16 @@ class Between(Screen[None]):
     """
 
     def compose(self) -> ComposeResult:
-        """One sentence."""
         yield Static(words("One moment: other books are being opened …"))
 
 
-def told_into(folder: Path) -> str:
-    """Tell the sample studio's story into a new file there; the file's address. It binds the tables to it.
+def make_sample(folder: Path) -> str:
+    """Make a copy of the sample studio in a folder; returns its address. The tables are bound to it.
 
     Raises:
-        UllageError: it can't be written.
+        UllageError: the file can't be written.
     """
-    from sample_studio.loader import load  # the story is only told here
+    from sample_studio.loader import load  # only for the sample studio
 
     address = str(folder / "sample.ullage")
     load(address)
@@ -44,10 +43,10 @@ def told_into(folder: Path) -> str:
 
 
 class Visit:
-    """Where the dashboard's own books are while the sample studio is shown.
+    """Shows the sample studio, and remembers the address of the person's own books.
 
-    One process has one studio's books open, so a visit closes every screen first: none may still read
-    from, or book into, the books that were open before it.
+    A process has the books of one studio open. A visit therefore closes every screen first, so that none still reads
+    or books in the books that were open before.
     """
 
     def __init__(self, app: App[Any], shell: Shell, between: str) -> None:
@@ -65,10 +64,10 @@ class Visit:
     async def go(self) -> None:
         """Show a fresh copy of the sample studio."""
         self._folder = Path(tempfile.mkdtemp(prefix="ullage-"))
-        await self._change(partial(told_into, self._folder))
+        await self._change(partial(make_sample, self._folder))
 
     async def back(self) -> None:
-        """Show one's own books again; the copy is gone."""
+        """Remove the copy, and show the person's own books again."""
         self.forget()
         await self._change(lambda: self._home)
 

@@ -1,15 +1,15 @@
-"""The look: two themes of our own and one that keeps to the terminal's sixteen colours.
+"""The themes: two of our own, and one of the terminal's sixteen colours.
 
-The colours have names of things in a studio, and every style sheet and drawing uses only these:
+Style sheets and drawings name colours only by these names:
 
-    ink on ground        what is read, and what it stands on
-    quiet                the same, said more softly (still 4.5:1)
-    card                 a sheet laid on the ground: fields, dialogs
-    tape                 masking tape: the screen you are on, a heading
-    key                  the key to press
-    board                the wood of a shelf, with names written on its edge
+    ink on ground        text and its background
+    quiet                text of less weight (contrast still 4.5:1)
+    card                 the background of fields and dialogs
+    tape                 masking tape: the current screen's tab, headings
+    key                  keys to press
+    board                the edge of a shelf's board, with the names on it
     rule                 lines
-    cursor               the row or bottle under the hand
+    cursor               the selected row or bottle
     stop, warn, good     severity, always beside a word or a sign
     outline, glass ...   the drawn bottle
 """
@@ -140,9 +140,9 @@ def themes() -> list[Theme]:
 
 
 def usable(name: str, *, no_color: bool) -> str:
-    """The theme to show: a known one, and an ordinary one wherever NO_COLOR is set.
+    """The theme to show: `name` if it is known and can be shown, else `lamp`.
 
-    The terminal's sixteen colours come out black on black when colours are taken away.
+    With NO_COLOR the theme of the terminal's colours would come out black on black.
     """
     if name not in NAMES or (no_color and name == "terminal"):
         return "lamp"
@@ -154,4 +154,4 @@ THEME_WORDS = {
     "daylight": "Light: by daylight",
     "terminal": "The terminal's own sixteen colours",
 }
-"""What the themes are called where one is chosen."""
+"""The themes' names for a person."""

@@ -169,7 +169,7 @@ async def test_nothing_written_notes_nothing(address):
     async with cautions(address) as (pilot, screen):
         await to(pilot, screen, "flash-point-unknown")
         await press(pilot, "f", "enter")
-        assert "Nothing was typed differently" in said(pilot.app.screen, "#refusal")
+        assert "No field was changed" in said(pilot.app.screen, "#refusal")
 
 
 async def test_a_rule_is_silenced_with_a_reason(address):

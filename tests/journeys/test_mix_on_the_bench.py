@@ -140,7 +140,7 @@ async def test_stop_is_accepted_only_by_its_name(studio: str) -> None:
         stops = pilot.app.screen._plan.stops()
         assert stops, "the seed's reducer is kept from this paint"
         await press(pilot, "f8")
-        assert "This mix is stopped" in seen(pilot.app)
+        assert "A caution stops this mix" in seen(pilot.app)
         await press(pilot, "enter")
         assert holds(BLUE) == before
         for number, code in enumerate(dict.fromkeys(stop.code for stop in stops)):

@@ -41,7 +41,7 @@ async def test_action_of_another_screen_is_done_there_or_says_why_it_cannot_be(s
     async with opened(studio) as pilot:
         await choose(pilot, "shelf: open")
         assert pilot.app.current_mode == "shelf"
-        assert "take another one in hand first" in seen(pilot.app)
+        assert "select another one first" in seen(pilot.app)
         await press(pilot, "1")
         await choose(pilot, "shelf: receive")
         assert pilot.app.current_mode == "shelf"

@@ -1,4 +1,4 @@
-"""What is done with the bottle in hand: open, count, move, decant, discard."""
+"""Dialogs about one bottle: open, count, move, decant, discard, container, frozen."""
 
 from collections.abc import Callable, Sequence
 from typing import Any, ClassVar
@@ -27,34 +27,32 @@ class OfBottle(BookingDialog[str]):
 
     @property
     def bottle(self) -> str:
-        """Its number, as the errands of the shelf take it."""
+        """Its number, as text."""
         return str(self.one.view.id)
 
     def head(self) -> str:
-        """The errand and the bottle."""
+        """The errand, the product and the bottle."""
         return f"{self.WORD} {self.one.view.product}, bottle {self.one.view.label}"
 
     def holds(self) -> str:
-        """What the books say is in it."""
+        """A sentence that says what it holds by the books."""
         view = self.one.view
         return f"The books say it holds {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml."
 
 
 class Opened(OfBottle):
-    """A bottle was opened, today or before."""
+    """Notes that a bottle was opened, today or on an earlier day."""
 
     WORD = "Open"
     GO = "It is open"
 
     def fields(self) -> ComposeResult:
-        """The day."""
         yield Static(
             words("Its opened life runs from that day. A mix that takes from it notes this by itself.")
         )
         yield Field("Opened on", read=_past_day, value="today", offers=DAYS, id="day")
 
     def errand(self) -> Callable[[], str]:
-        """Note it."""
         from stock.shelf.handling import open_bottle
 
         day, bottle, key, view = self.read("day"), self.bottle, self.request, self.one.view
@@ -70,7 +68,7 @@ DAYS = ("today", "yesterday", *(f"-{days}d" for days in (2, 3, 4, 5, 6, 7, 14, 2
 
 
 def _past_day(text: str) -> Any:
-    """An instant of a day: now if it is today, noon otherwise."""
+    """An instant on a day: now for today, noon for another day."""
     from stock import clock
     from stock.units import day, instant
     from tui.opening import whose
@@ -94,13 +92,12 @@ def freezing(one: MarkedBottle) -> Ask:
 
 
 class MadeOf(OfBottle):
-    """What a bottle is made of, which decides how much of a flammable liquid it may hold and where."""
+    """Notes what a bottle is made of, which limits its size and place for flammable liquids."""
 
     WORD = "Container of"
     GO = "Note it"
 
     def fields(self) -> ComposeResult:
-        """Its kind."""
         from stock.store.words import CONTAINERS
 
         known = self.one.view.container
@@ -112,25 +109,23 @@ class MadeOf(OfBottle):
         yield Field("Made of", value=known or "unknown", offers=(*CONTAINERS, "unknown"), id="container")
 
     def errand(self) -> Callable[[], str]:
-        """Note it."""
         from stock.shelf.handling import note_container
 
         container, bottle, view = self.read("container"), self.bottle, self.one.view
 
         def note() -> str:
-            made_of = note_container(bottle, container)["container"] or "what nobody knows"
+            made_of = note_container(bottle, container)["container"] or "unknown material"
             return f"{view.product}, bottle {view.label}, is made of {made_of.replace('_', ' ')}"
 
         return note
 
 
 class CountBottle(OfBottle):
-    """What is in a bottle, by volume, by weight or by its level."""
+    """Counts what is in a bottle, by volume, weight or level."""
 
     WORD = "Count"
 
     def fields(self) -> ComposeResult:
-        """A volume, a weight, or a level."""
         yield Static(words(self.holds()))
         yield Field(
             "Measured", read=_counted, example="41 ml", blank=True, offers=self._near(), id="measured"
@@ -145,13 +140,13 @@ class CountBottle(OfBottle):
         )  # fmt: skip
 
     def _near(self) -> list[str]:
-        """Whole millilitres from what the books say downwards, then upwards: what a count mostly finds."""
+        """Whole millilitres near the books' figure, first below it, then above it: the likely results of a count."""
         held, size = self.one.view.on_hand_ul // 1_000, self.one.view.size_ul // 1_000
         down = [f"{ml} ml" for ml in range(held, max(-1, held - 12), -1)]
         return [*down, *(f"{ml} ml" for ml in range(held + 1, min(size, held + 6) + 1))]
 
     def errand(self) -> Callable[[], str]:
-        """Book the count; says whether the difference is more than measuring explains."""
+        """Book the count; the answer says whether the difference is more than measuring explains."""
         from stock.bench import counting, weighing
 
         measured, weight, level = (self.read(field) for field in ("measured", "weight", "level"))
@@ -199,7 +194,7 @@ def _mass(text: str) -> int:
 
 
 class MoveBottle(OfBottle):
-    """Where a bottle is put."""
+    """Moves a bottle to another place, which is made if it is new."""
 
     WORD = "Move"
 
@@ -208,14 +203,12 @@ class MoveBottle(OfBottle):
         self._places = places
 
     def fields(self) -> ComposeResult:
-        """The place's name; a new one is made."""
         known = ", ".join(self._places) or "none yet"
         yield Static(words(f"It stands in: {self.one.view.place or 'no place noted'}. Places: {known}."))
         elsewhere = [place for place in self._places if place != self.one.view.place]
         yield Field("Put it in", example=(elsewhere or ["Steel cabinet"])[0], offers=elsewhere, id="place")
 
     def errand(self) -> Callable[[], str]:
-        """Book the move."""
         from stock.shelf.handling import move_bottle
         from tui.dialogs.delivery import place_named
 
@@ -229,7 +222,7 @@ class MoveBottle(OfBottle):
 
 
 class Decant(OfBottle):
-    """Some of a bottle goes into another container."""
+    """Fills some of a bottle into another container."""
 
     WORD = "Decant"
 
@@ -238,7 +231,6 @@ class Decant(OfBottle):
         self._others = others
 
     def fields(self) -> ComposeResult:
-        """How much, and into what."""
         yield Static(words(self.holds()))
         yield Field("How much", read=volume, example="10 ml", offers=AMOUNTS, id="amount")
         yield Field(
@@ -253,7 +245,6 @@ class Decant(OfBottle):
         )
 
     def errand(self) -> Callable[[], str]:
-        """Book it."""
         from stock.shelf.handling import decant
 
         amount, into, size = self.read("amount"), self.read("into"), self.read("size")
@@ -271,13 +262,12 @@ REASONS = ("too old", "skinned over", "curdled", "frozen", "spilt", "empty")
 
 
 class Discard(OfBottle):
-    """A bottle is thrown away."""
+    """Discards a bottle with what is left in it."""
 
     WORD = "Discard"
     GO = "Throw it away"
 
     def fields(self) -> ComposeResult:
-        """Why; what is left goes with it."""
         yield Static(words(f"{self.holds()} All of it is written off. The Logbook can take this back."))
         yield Static(
             words("Solvent-bearing paint is hazardous waste in many places: its safety data sheet decides.")
@@ -285,7 +275,6 @@ class Discard(OfBottle):
         yield Field("Because", example="skinned over", blank=True, offers=REASONS, id="reason")
 
     def errand(self) -> Callable[[], str]:
-        """Book it."""
         from stock.shelf.handling import discard
 
         reason, bottle, key = self.read("reason"), self.bottle, self.request

@@ -1,4 +1,4 @@
-"""A delivery comes in: which paint, which size, how many; a product not known yet is made on the way."""
+"""The dialog that takes a delivery in; a new product is entered with it."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ TYPED = ("product", "role", "color", "size", "many", "price", "best", "lot")
 
 
 def place_named(name: str) -> str:
-    """The place of that name, made if the books don't have it yet; its full name."""
+    """The full name of a place; the place is made if it is new."""
     from stock.errors import NotFound
     from stock.shelf import places
 
@@ -34,7 +34,7 @@ def place_named(name: str) -> str:
 
 
 def known_products() -> list[tuple[str, str, str]]:
-    """Every product's name, role and sizes on record, for the lines beneath the field."""
+    """Every product's name, role and recorded sizes."""
     from stock.shelf import products
     from stock.store.connection import connection
     from stock.store.models import Pack
@@ -52,7 +52,7 @@ def known_products() -> list[tuple[str, str, str]]:
 
 @dataclass(frozen=True, slots=True)
 class DeliveryLine:
-    """One line of a delivery as it was typed; `fresh` is the product to be made first, where it is new."""
+    """One line of a delivery, as typed and as read; `fresh` holds the fields of a product that is new."""
 
     texts: dict[str, str]
     name: str
@@ -61,7 +61,7 @@ class DeliveryLine:
 
 
 class Receive(LinesDialog[DeliveryLine]):
-    """A delivery: several products and sizes, booked whole."""
+    """A delivery of several products and sizes, booked as one."""
 
     HEAD: ClassVar[str] = "Receive a delivery"
     GO: ClassVar[str] = "Put on the shelf"
@@ -90,17 +90,15 @@ class Receive(LinesDialog[DeliveryLine]):
         yield Field("Colour", blank=True, example="#2a6f97", id="color")
 
     def of_all(self) -> ComposeResult:
-        """Where all of it is put."""
         yield Field(
             "Place", blank=True, value=self._place, example="Steel cabinet", id="place", hint="Of all of it."
         )
 
     def cells(self, line: DeliveryLine) -> Sequence[Cell]:
-        """What came."""
         return (line.name, f"{line.came['count']} × {ml(line.came['size_ul'])} ml")
 
     def on_mount(self) -> None:
-        """Learn which products there are."""
+        """Read the products and places in a thread."""
         super().on_mount()
         self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
         self._show_new(shown=False)
@@ -132,7 +130,7 @@ class Receive(LinesDialog[DeliveryLine]):
         new = bool(name.strip()) and known is None
         self._show_new(shown=new)
         if known is None:
-            field.hint("A new product: say below what it is." if new else "")
+            field.hint("A new product: fill in below what it is." if new else "")
             return
         role, sizes = known
         field.hint(f"{name}, {role}{f'; sold in {sizes}' if sizes else ''}")
@@ -147,7 +145,6 @@ class Receive(LinesDialog[DeliveryLine]):
         return bool(self.query_one("#product", Field).text.strip())
 
     def line(self) -> DeliveryLine:
-        """What the fields say came."""
         name = self.read("product")
         fresh: dict[str, Any] | None = None
         if name not in self._known:
@@ -166,13 +163,12 @@ class Receive(LinesDialog[DeliveryLine]):
         return DeliveryLine({**texts, "product": name}, name, came, fresh)
 
     def put(self, line: DeliveryLine | None) -> None:
-        """A line's texts, or empty fields."""
         texts = line.texts if line is not None else {"many": "1", "role": "paint"}
         for field in TYPED:
             self.query_one(f"#{field}", Field).text = texts.get(field, "")
 
     def errand(self) -> Callable[[], str]:
-        """Book the delivery, making the products first that are new."""
+        """Book the delivery, after adding its new products."""
         from stock.shelf import deliveries, products
         from stock.store.connection import writing
 
@@ -186,13 +182,13 @@ class Receive(LinesDialog[DeliveryLine]):
                 where = place_named(place) if place else None
                 came = [deliveries.Came(**line.came, place=where) for line in lines]
                 bottles = deliveries.take_in(came, key=key)["bottles"]
-            return f"On the shelf: {', '.join(told_of(bottles))}"
+            return f"On the shelf: {', '.join(in_words(bottles))}"
 
         return book
 
     @on(Input.Submitted)
     def _next(self, event: Input.Submitted) -> None:
-        """Enter takes the marked product and goes on to its size; everywhere else it books."""
+        """In the product field, take the marked name and go on to the size; elsewhere book."""
         field = self.query_one("#product", NameField)
         if event.input is field.input and field.text != field.meant:
             event.stop()
@@ -201,7 +197,7 @@ class Receive(LinesDialog[DeliveryLine]):
             self.query_one("#size", Field).input.focus()
 
 
-def told_of(bottles: Sequence[dict[str, Any]]) -> list[str]:
+def in_words(bottles: Sequence[dict[str, Any]]) -> list[str]:
     """`3 × 60 ml of Harbour Blue` for each kind of bottle that came."""
     many: dict[str, int] = {}
     for one in bottles:

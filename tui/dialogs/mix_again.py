@@ -1,4 +1,4 @@
-"""The usual mix once more: shown in full first, booked with one key."""
+"""The dialog that repeats a mix: it shows the whole preview and books with one key."""
 
 from collections.abc import Callable
 from typing import Any, ClassVar
@@ -17,7 +17,7 @@ from tui.widgets.page import Page
 
 
 def wish_for(request: Any) -> TypedMix:
-    """A request as it stands in the Bench's fields."""
+    """A request as the texts of the Bench's fields."""
     from stock.units import plain_figure
 
     names = [name for name, _ in request.reducers]
@@ -33,7 +33,7 @@ def wish_for(request: Any) -> TypedMix:
 
 
 def like(mix: int) -> TypedMix:
-    """An earlier mix as it ended, as it stands in the Bench's fields; called with the connection open.
+    """An earlier mix as it ended, as the texts of the Bench's fields; called with the connection open.
 
     Raises:
         UllageError: it was undone, or held nothing but reducer.
@@ -45,7 +45,7 @@ def like(mix: int) -> TypedMix:
 
 
 class Again(BookingDialog[str]):
-    """A mix as it was last made, everything it will do, and one key."""
+    """Repeats a mix as it was last made."""
 
     HEAD: ClassVar[str] = "Mix it again"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -59,12 +59,11 @@ class Again(BookingDialog[str]):
         self._plan: Any = None
 
     def fields(self) -> ComposeResult:
-        """The preview."""
         yield Page(ground="card", id="preview")
         yield Key("b  Change it at the Bench first", plain=True, id="other")
 
     def on_mount(self) -> None:
-        """Work it out in a thread."""
+        """Plan the mix in a thread."""
         self.query_one(Page).show([(Run("Working it out …", "quiet"),)])
         self.run_worker(self._work_out, thread=True, group="plan", exit_on_error=False)
 
@@ -83,16 +82,20 @@ class Again(BookingDialog[str]):
         page.styles.height = min(len(lines), max(4, self.app.size.height - 12))
         page.show(lines)
         if planned.stops():
-            self.refuse("This mix is stopped. Press b: at the Bench a stop is accepted by its name.")
+            self.refuse(
+                "A caution stops this mix. Press b for the Bench, where a stop can be accepted by its name."
+            )
 
     def errand(self) -> Callable[[], str]:
-        """Book what was shown."""
+        """Book the mix that is shown."""
         from stock.bench.mixing import book_mix
 
         if self._plan is None:
             self.stay()
         if self._plan.stops():
-            self.refuse("This mix is stopped. Press b: at the Bench a stop is accepted by its name.")
+            self.refuse(
+                "A caution stops this mix. Press b for the Bench, where a stop can be accepted by its name."
+            )
             self.stay()
         request, key = self._request, self.request
 
@@ -109,7 +112,7 @@ class Again(BookingDialog[str]):
         self.action_bench()
 
     def action_bench(self) -> None:
-        """Change it first; too late once it is being booked."""
+        """Take the mix to the Bench, unless it is being booked."""
         if self._busy:
             return
         shell = self.shell

@@ -1,4 +1,4 @@
-"""A place is entered or corrected: what may stand there, and how cold and warm it gets."""
+"""The form that enters or corrects a place."""
 
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
@@ -11,7 +11,7 @@ from tui.widgets.fields import Field
 
 
 def opening(name: str | None, at: str = "") -> Opening:
-    """The form of a place, or of a new one; the hand starts in the field `at`."""
+    """The form of a place, or of a new one for None; the focus starts in the field `at`."""
 
     def learn() -> tuple[dict[str, str] | None, dict[str, str]]:
         from stock.cautions import worse_case
@@ -22,8 +22,8 @@ def opening(name: str | None, at: str = "") -> Opening:
         if name is None:
             return None, worse_case.of_place(PlaceFacts(0, ""))
         row = places.find(name)
-        told = next(place for place in facts(bottles_only=True).places if place.id == row.id)
-        return record_texts.place(row), worse_case.of_place(told)
+        known = next(place for place in facts(bottles_only=True).places if place.id == row.id)
+        return record_texts.place(row), worse_case.of_place(known)
 
     return learn, lambda learned: PlaceForm(*learned, at=at)
 
@@ -36,11 +36,9 @@ class PlaceForm(RecordForm):
         self._treated = treated
 
     def head(self) -> str:
-        """Which one."""
         return "A new place" if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
-        """All of it."""
         from stock.store.words import PLACE_KINDS, PREMISES
 
         yield self.field(
@@ -61,7 +59,7 @@ class PlaceForm(RecordForm):
         return self.field(key, label, read=field_readers.of_place(key), **more)
 
     def on_mount(self) -> None:
-        """What is treated as what, beneath the empty fields."""
+        """Show beneath each empty field how the cautions treat it."""
         super().on_mount()
         for key in self._treated:
             self._say(self.query_one(f"#{key}", Field))
@@ -77,7 +75,7 @@ class PlaceForm(RecordForm):
             field.hint("" if field.text.strip() else f"Not known: treated as {treated}.")
 
     def errand(self) -> Callable[[], str]:
-        """Enter or correct."""
+        """Add the place, or change what was typed differently."""
         from stock.shelf import places
 
         texts = self.typed()

@@ -1,4 +1,4 @@
-"""A product is entered or corrected: what the label and the sheets say of it, and what stands in for the rest."""
+"""The form that enters or corrects a product."""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -24,12 +24,12 @@ WHERE = {
     "drops_per_ml": "Of the dropper it comes with.",
     "solids": "Technical sheet, per cent by weight; what does not evaporate.",
 }
-"""Where a figure is found, or what it is for."""
+"""Where a field's figure is found, or what the field is for."""
 
 
 @dataclass(frozen=True, slots=True)
 class ProductFormFacts:
-    """What a product's form needs besides its own texts."""
+    """What a product's form shows: texts, how the cautions treat empty fields, the suppliers and reducers."""
 
     before: dict[str, str] | None
     treated: dict[str, str]
@@ -38,7 +38,7 @@ class ProductFormFacts:
 
 
 def opening(name: str | None, at: str = "") -> Opening:
-    """The form of a product, or of a new one; the hand starts in the field `at`."""
+    """The form of a product, or of a new one for None; the focus starts in the field `at`."""
 
     def learn() -> ProductFormFacts:
         from stock.cautions import worse_case
@@ -62,25 +62,22 @@ def opening(name: str | None, at: str = "") -> Opening:
 
 
 class ProductForm(RecordForm):
-    """A product: name, role and sizes; then the rest by where it is read."""
+    """A product: name, role and sizes, then the other fields grouped by where they are read."""
 
     def __init__(self, known: ProductFormFacts, *, at: str = "") -> None:
         super().__init__(known.before, at=at, missed=known.treated)
         self._known = known
 
     def head(self) -> str:
-        """Which one."""
         return "A new product" if self.fresh else f"{self.before['name']}: what is known of it"
 
     def first(self) -> Iterable[Field]:
-        """Three answers are enough."""
         yield self._asked("name", "Name", example="as on its label", blank=False)
         roles = [role for role in ROLES if role != "mixed"]
         yield self._asked("role", "Role", value="paint", blank=False, offers=roles)
         yield self._asked("packs", "Sold in", example="60 ml=7.90, 120 ml")
 
     def groups(self) -> Iterable[Group]:
-        """By where it is read."""
         from stock.shelf.entry import GROUPS
 
         ask, known = self._asked, self._known
@@ -112,7 +109,7 @@ class ProductForm(RecordForm):
         return self.field(key, label, read=field_readers.of_product(key), **more)
 
     def on_mount(self) -> None:
-        """What is treated as what, beneath the empty fields."""
+        """Show beneath each field where it is read, and how the cautions treat it while empty."""
         super().on_mount()
         for field in self.query(Field):
             self._say(field)
@@ -142,7 +139,7 @@ class ProductForm(RecordForm):
         field.hint("" if known else new)
 
     def errand(self) -> Callable[[], str]:
-        """Add it, or change what was typed differently."""
+        """Add the product, or change what was typed differently."""
         from stock.shelf.entry import parted
 
         texts = self.typed()

@@ -1,4 +1,4 @@
-"""A mix that sprayed well is kept as a recipe: a name, and its parts at any size."""
+"""The dialog that keeps a mix as a recipe."""
 
 from collections.abc import Callable
 from typing import ClassVar
@@ -12,7 +12,7 @@ from tui.widgets.fields import Field
 
 
 class KeepRecipe(BookingDialog[str]):
-    """An earlier mix becomes a recipe, its steps included."""
+    """Keeps an earlier mix as a recipe, with its steps."""
 
     HEAD: ClassVar[str] = "Keep it as a recipe"
     GO: ClassVar[str] = "Keep it"
@@ -22,13 +22,11 @@ class KeepRecipe(BookingDialog[str]):
         self._mix = mix
 
     def fields(self) -> ComposeResult:
-        """Its name, and words."""
         yield Static(words(f"The parts of mix {self._mix} with its steps, to be mixed at any size."))
         yield Field("Name", example="Deep sea", id="name", hint="It stands among the paints of the Bench.")
         yield Field("Words", blank=True, example="what it is for", id="note")
 
     def errand(self) -> Callable[[], str]:
-        """Enter it."""
         name, note, number = self.read("name"), self.read("note"), self._mix
 
         def keep() -> str:

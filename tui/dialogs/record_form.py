@@ -1,4 +1,4 @@
-"""A record's form: what is asked first, and the rest in groups that open one at a time."""
+"""The base of records' forms: the first fields, and groups of fields that open one at a time."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -19,16 +19,16 @@ from tui.widgets.fields import Field
 Learn = Callable[[], Any]
 Make = Callable[[Any], BookingDialog[Any]]
 Opening = tuple[Learn, Make]
-"""What a form asks of the books first, in a thread with the connection open; and the form made of the answer."""
+"""What a form reads first, in a thread with the connection open, and what makes the form from it."""
 UNKNOWN = "?"
-"""Where the hand starts in the first field that the cautions miss."""
+"""The value of `at` that stands for the first field that the cautions miss."""
 
 
 class GroupHead(Widget, can_focus=True):
-    """The name of a group of fields; Enter, a blank or a click opens it, and puts it away again."""
+    """The heading of a group of fields; Enter, a blank or a click opens and closes the group."""
 
     class Pressed(Message):
-        """It was pressed."""
+        """The heading was pressed."""
 
         def __init__(self, head: "GroupHead") -> None:
             super().__init__()
@@ -40,25 +40,23 @@ class GroupHead(Widget, can_focus=True):
         self.note = ""
 
     def render(self) -> Content:
-        """Its name, whether it is open, and what is known of its fields."""
+        """The group's name, whether it is open, and how many of its fields are noted."""
         group = self.parent
         mark = "▾" if isinstance(group, Group) and group.opened else "▸"
         note = "" if self.has_focus else "not bold $quiet"
         return Content.assemble(f"{mark} {self.title}", (f"   {self.note}", note))
 
     def on_mouse_down(self) -> None:
-        """With the mouse."""
         self.post_message(self.Pressed(self))
 
     def on_key(self, event: events.Key) -> None:
-        """With the hand."""
         if event.key in ("enter", "space"):
             event.stop()
             self.post_message(self.Pressed(self))
 
 
 class Group(Vertical):
-    """Fields that belong together, put away until they are wanted."""
+    """Fields that belong together, hidden until the group is opened."""
 
     def __init__(self, title: str, fields: Sequence[Field]) -> None:
         super().__init__()
@@ -67,17 +65,15 @@ class Group(Vertical):
         self.opened = False
 
     def compose(self) -> ComposeResult:
-        """The head, then the fields."""
         yield GroupHead(self._title)
         with Vertical(classes="fields"):
             yield from self._fields
 
     def on_mount(self) -> None:
-        """Put away."""
         self.open(False)
 
     def open(self, opened: bool) -> None:
-        """Show the fields, or put them away and say what is known."""
+        """Show the fields, or hide them and show how many are noted."""
         self.opened = opened
         self.query_one(".fields").display = opened
         head = self.query_one(GroupHead)
@@ -91,12 +87,12 @@ class Group(Vertical):
 
 
 class RecordForm(BookingDialog[Any]):
-    """Enters or corrects one record. Only what was typed differently is handed to the books.
+    """A form that adds or corrects one record. Only texts that were changed are passed to the books.
 
     Args:
-        before: what stands in the fields, by their ids; None for a new record.
-        at: the field in which the hand starts; `UNKNOWN` is the first that is missed.
-        missed: fields that the cautions miss.
+        before: the texts of the fields by their ids; None for a new record.
+        at: the id of the field that gets the focus; `UNKNOWN` stands for the first one that is missed.
+        missed: ids of the fields that the cautions miss.
     """
 
     CSS_PATH = Path(__file__).with_name("record_form.tcss")  # whole: forms of other folders take it over
@@ -111,42 +107,40 @@ class RecordForm(BookingDialog[Any]):
         self._at = at if at != UNKNOWN else next(iter(missed), "")
 
     def go_word(self) -> str:
-        """Enter a new one, correct one that stands."""
         return self.GO if self.fresh else "Correct it"
 
     def first(self) -> Iterable[Widget]:
-        """What is asked first."""
+        """The fields above the groups."""
         raise NotImplementedError
 
     def groups(self) -> Iterable[Group]:
-        """The rest."""
+        """The groups of other fields."""
         return ()
 
     def fields(self) -> ComposeResult:
-        """What is asked first, then the groups."""
         yield from self.first()
         yield from self.groups()
 
     def field(self, name: str, label: str, **more: Any) -> Field:
-        """A field with what stands in it; it may stay empty unless said otherwise."""
+        """A field with its text of now; it may be blank unless `more` says otherwise."""
         return Field(
             label, value=self.before.get(name, more.pop("value", "")), id=name, **{"blank": True, **more}
         )
 
     def on_mount(self) -> None:
-        """The hand into the field that was asked for."""
+        """Focus the field that was asked for."""
         if self._at:
             self.go_to(self.query_one(f"#{self._at}", Field))
 
     def go_to(self, field: Field) -> None:
-        """Open the group that a field is in, and put the hand there."""
+        """Open the group of a field, and focus the field."""
         for group in self.query(Group):
             if group.holds(field):
                 self.only(group)
         field.input.focus()
 
     def only(self, wanted: Group | None) -> None:
-        """One group open, or none."""
+        """Open one group and close the others; None closes all."""
         for group in self.query(Group):
             group.open(group is wanted)
 
@@ -164,7 +158,7 @@ class RecordForm(BookingDialog[Any]):
 
     @contextmanager
     def reading(self, field: Field) -> Iterator[None]:
-        """A refusal opens the group of its field."""
+        """Show a refusal inside the block beneath the field, and open the field's group."""
         try:
             with super().reading(field):
                 yield
@@ -173,10 +167,10 @@ class RecordForm(BookingDialog[Any]):
             raise
 
     def typed(self) -> dict[str, str]:
-        """Every field that was typed differently, by its id; all of them could be read.
+        """The texts that were changed, by their fields' ids, after all fields were read.
 
         Raises:
-            Misread: one can't be, or nothing was typed.
+            Misread: a field can't be read, or nothing was changed.
         """
         for field in self.query(Field):
             with self.reading(field):
@@ -184,13 +178,13 @@ class RecordForm(BookingDialog[Any]):
         texts = {str(field.id): field.text.strip() for field in self.query(Field)}
         changed = {name: text for name, text in texts.items() if text != self.before.get(name, "")}
         if not changed:
-            self.refuse("Nothing was typed differently, so nothing was changed.")
+            self.refuse("No field was changed, so nothing was booked.")
             self.stay()
         return changed
 
 
 def ask(room: Screen[Any], opening: Opening, done: Callable[[Any], None]) -> None:
-    """Learn what a form shows, in a thread, and open it over a room."""
+    """Read what a form needs, in a thread, and open the form over a screen."""
     learn, make = opening
 
     def read() -> None:
@@ -208,4 +202,4 @@ def ask(room: Screen[Any], opening: Opening, done: Callable[[Any], None]) -> Non
 
 
 def nothing() -> None:
-    """What a form asks of the books that needs nothing."""
+    """The reading of a form that needs nothing from the books."""

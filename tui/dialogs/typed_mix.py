@@ -1,4 +1,4 @@
-"""What stands in the Bench's fields, and how it is read into a request for a mix."""
+"""The texts of the Bench's fields, and the request for a mix that they mean."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -28,13 +28,13 @@ class TypedMix:
 
 
 RECIPE = "recipe: "
-"""What stands before a recipe's name where a paint's would stand."""
+"""What precedes a recipe's name in the field of a paint."""
 OTHERS = ("needle", "reduce", "reducer", "total", "job", "bottles")
-"""The fields beside the paints and their amounts."""
+"""The fields other than the paints and their amounts."""
 
 
 class UnreadField(Exception):
-    """A field can't be read; `field` is its name on the screen."""
+    """A field can't be read; `field` is its id."""
 
     def __init__(self, field: str, error: UllageError) -> None:
         super().__init__(str(error))
@@ -50,10 +50,10 @@ def _read(field: str, reader: Callable[[], Any]) -> Any:
 
 
 def request_of(wish: TypedMix) -> Any:
-    """The `MixRequest` that the form means; called with the books' connection open.
+    """The `MixRequest` that the texts mean; called with the connection open.
 
     Raises:
-        Unread: a field can't be read.
+        UnreadField: a field can't be read.
     """
 
     from stock import units
@@ -91,7 +91,7 @@ def _parts(wish: TypedMix) -> tuple[tuple[str, int], ...]:
 
 
 def _recipe(wish: TypedMix) -> Any:
-    """The request of the recipe that stands in the first field, at the amount beside it; None if none does."""
+    """The request of the recipe in the first field, at the amount beside it; None if no recipe is named."""
     from stock.bench import recipes
     from stock.bench.amounts import read_volume
 
@@ -104,10 +104,10 @@ def _recipe(wish: TypedMix) -> Any:
 
 
 def planned(wish: TypedMix) -> Any:
-    """The plan of the mix that the form means; books nothing.
+    """Plan the mix that the texts mean; nothing is booked.
 
     Raises:
-        Unread: a field can't be read, or what it asks for can't be had.
+        UnreadField: a field can't be read, or what it asks for is not on the shelf.
     """
     from stock.bench import mixing
     from stock.errors import NotEnough
@@ -122,7 +122,7 @@ def planned(wish: TypedMix) -> Any:
 
 
 def wish_of(parts: Sequence[tuple[str, int]], *, more: Callable[[str], str]) -> TypedMix:
-    """A wish with these parts in microlitres; `more` gives the text of each other field."""
+    """The texts for parts in microlitres; `more` returns the text of each other field."""
     return TypedMix(
         parts=tuple((name, f"{ml_exact(volume)} ml") for name, volume in parts),
         **{name: more(name) for name in OTHERS},

@@ -1,4 +1,4 @@
-"""A wash-out: with what, how much, after which mix, and every caution about it before it is booked."""
+"""The dialog that books a wash-out, and shows every caution about it first."""
 
 from collections.abc import Callable, Sequence
 from typing import ClassVar
@@ -31,7 +31,7 @@ class StopsFound(Exception):
 
 
 class WashOut(BookingDialog[str]):
-    """Cleaner used."""
+    """Books cleaner that was used."""
 
     HEAD: ClassVar[str] = "A wash-out"
 
@@ -41,7 +41,6 @@ class WashOut(BookingDialog[str]):
         self._accepted: tuple[str, ...] = ()
 
     def fields(self) -> ComposeResult:
-        """With what, how much, and after which mix."""
         mix = str(self._mix) if self._mix is not None else ""
         yield NameField("Cleaner", example="a few letters", id="cleaner")
         yield Field("Amount", read=volume, example="15 ml", offers=AMOUNTS, id="amount")
@@ -49,7 +48,7 @@ class WashOut(BookingDialog[str]):
         yield Static(id="will")
 
     def on_mount(self) -> None:
-        """The studio's cleaner stands in the field."""
+        """Read the cleaners and open mixes in a thread."""
         self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
 
     def _learn(self) -> None:
@@ -75,7 +74,7 @@ class WashOut(BookingDialog[str]):
     @on(Field.Changed, "#amount")
     @on(Field.Changed, "#mix")
     def _typed(self) -> None:
-        """Every caution about the wash-out is told before it is booked; what was accepted was another."""
+        """Show every caution about the wash-out before it is booked; what was accepted belonged to another one."""
         self._accepted = ()
         cleaner = self.query_one("#cleaner", Field).meant.strip()
         amount = self.query_one("#amount", Field)
@@ -101,7 +100,7 @@ class WashOut(BookingDialog[str]):
         self.app.call_from_thread(self.query_one("#will", Static).update, words(said))
 
     def errand(self) -> Callable[[], str]:
-        """Book the wash, unless a caution stops it that nobody has accepted."""
+        """Book the wash, unless a stop about it was not accepted."""
         from stock.bench.washing import told_before, wash
 
         cleaner, amount, mix, key = self.read("cleaner"), self.read("amount"), self.read("mix"), self.request

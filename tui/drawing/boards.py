@@ -1,4 +1,4 @@
-"""Where each bottle stands on the drawn shelf: plain functions from a list of bottles to boards."""
+"""The drawn shelf: plain functions that place bottles on boards."""
 
 from __future__ import annotations
 
@@ -29,22 +29,22 @@ WAYS = ("role", "line", "place")
 
 
 class MarkedBottle(NamedTuple):
-    """A bottle and the worst caution about it."""
+    """A bottle and the gravest severity among its cautions."""
 
     view: BottleView
     severity: str = ""
 
     @property
     def drawn(self) -> DrawnBottle:
-        """What its drawing shows."""
+        """The bottle as it is drawn."""
         view = self.view
         return DrawnBottle(view.on_hand_ul, view.size_ul, view.color, view.state, self.severity)
 
 
 class BoardHead(NamedTuple):
-    """The names of the parts of the shelf that begin on the board beneath, and how much stands in each.
+    """The headings of the parts of the shelf that begin on the board beneath, and what stands in each.
 
-    `parts` are (place on the board, name, note).
+    `parts` are (position on the board, name, note).
     """
 
     parts: tuple[tuple[int, str, str], ...]
@@ -52,7 +52,7 @@ class BoardHead(NamedTuple):
 
 
 class Board(NamedTuple):
-    """One board and the bottles on it, left to right; None is a gap between two parts."""
+    """One board and its bottles from left to right; None is a gap between two parts of the shelf."""
 
     bottles: tuple[MarkedBottle | None, ...]
     rows: int = BOARD_ROWS
@@ -67,7 +67,7 @@ Furniture = BoardHead | Board
 
 
 def part_of(view: BottleView, way: str) -> str:
-    """The part of the shelf a bottle belongs to when the shelf is ordered this way."""
+    """The part of the shelf that a bottle stands in, by role, line or place."""
     if way == "line":
         return view.line or "No line"
     if way == "place":
@@ -76,7 +76,7 @@ def part_of(view: BottleView, way: str) -> str:
 
 
 def ordered(bottles: Iterable[MarkedBottle], way: str) -> list[MarkedBottle]:
-    """The bottles as they stand: by part, then product, open before sealed, then number."""
+    """The bottles in their order on the shelf: by part, product, open before sealed, number."""
 
     def rank(one: MarkedBottle) -> tuple[object, ...]:
         view = one.view
@@ -122,7 +122,7 @@ def head_line(head: BoardHead, width: int) -> Line:
 
 
 def found(bottles: Iterable[MarkedBottle], letters: str) -> list[MarkedBottle]:
-    """Those whose product, line, place or label has all the words typed."""
+    """The bottles whose product, line, label, place or lot contains every typed word."""
     wanted = letters.casefold().split()
 
     def words(view: BottleView) -> str:
@@ -138,7 +138,7 @@ def worst(findings: Mapping[int, Sequence[str]], bottle: int) -> str:
 
 
 def captions(one: MarkedBottle, today: date) -> tuple[str, str]:
-    """What is written under a bottle: how much, and since when."""
+    """The two lines under a bottle: how much is in it, and its state or age."""
     view = one.view
     mark = MARKS[one.severity]
     if view.state == "open" and view.opened_on is not None:
@@ -155,7 +155,7 @@ def captions(one: MarkedBottle, today: date) -> tuple[str, str]:
 def board_line(  # noqa: PLR0917 - one line of one drawing
     board: Board, row: int, width: int, today: date, inks: Inks, hand: int | None
 ) -> Line:
-    """One line of a board: glass, the board's edge with the names, or the words beneath.
+    """One line of a board: its bottles, its edge with the names, or the captions beneath.
 
     Args:
         board: the bottles.
@@ -163,7 +163,7 @@ def board_line(  # noqa: PLR0917 - one line of one drawing
         width: cells of the shelf.
         today: the day from which ages count.
         inks: what bottles are drawn with.
-        hand: the number of the bottle under the hand, if it stands here or elsewhere.
+        hand: the number of the selected bottle, on this board or another.
     """
     if row < GLASS_ROWS:
         return _glass(board, row, inks, hand)
@@ -202,7 +202,7 @@ def _glass(board: Board, row: int, inks: Inks, hand: int | None) -> Line:
 
 
 def _edge(board: Board, width: int) -> Line:
-    """The board's edge: each product's name once, as wide as its bottles stand."""
+    """The board's edge, with each product's name under its bottles."""
     text = " "
     for _, group in groupby(board.bottles, key=lambda one: one.view.product_id if one else None):
         same = list(group)

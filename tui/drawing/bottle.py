@@ -1,8 +1,7 @@
 """The bottle, drawn in cells: plain functions from a bottle's facts to coloured text.
 
-A bottle is glass, and the glass is chosen so that its paint can be seen in it: pale paint stands in dark
-glass and dark paint in pale glass, whatever the theme. State is in the shape of the cap, never in a colour:
-a sealed bottle has a full cap, an open one a bare neck, a bottle with a caution carries its sign.
+The glass contrasts with the paint in every theme: pale paint is drawn in dark glass, dark paint in pale glass. The cap
+shows the state without colour: a sealed bottle has a full cap, an open one a bare neck, one with a caution its sign.
 """
 
 from typing import Literal, NamedTuple
@@ -17,11 +16,11 @@ GONE = "░"
 SIGNS = {"": "", "note": "·", "warn": "!", "stop": "✕"}
 SMALL_CELLS = 6
 LEAST_SEEN = 1.7
-"""Contrast below which paint and glass run into each other; the other glass is taken then."""
+"""The contrast below which paint can't be told from glass, so that the other glass is drawn."""
 
 
 class Run(NamedTuple):
-    """A stretch of one line in one pair of colours; `ground` None is whatever lies behind."""
+    """A part of a line in one pair of colours; a `ground` of None is the background."""
 
     text: str
     ink: str
@@ -37,12 +36,12 @@ class Inks(NamedTuple):
 
     Args:
         outline: walls, neck and cap.
-        glass: the empty part of a bottle, as long as the paint can be told from it.
-        pale_glass: for paint too near to `glass`, when that paint is dark.
-        dark_glass: likewise, when that paint is pale.
+        glass: the empty part of a bottle, if the paint contrasts with it.
+        pale_glass: the same for dark paint that does not contrast with `glass`.
+        dark_glass: the same for pale paint.
         caution: the sign of a caution.
-        liquid: a product without a colour of its own (reducer, cleaner).
-        one_ink: when given, all paint is drawn in it: without colours, greys would hide levels.
+        liquid: the colour of a product that has none of its own, such as a reducer.
+        one_ink: if given, the ink of all paint; without colours, greys would hide the levels.
     """
 
     outline: str
@@ -62,8 +61,8 @@ class DrawnBottle(NamedTuple):
         size_ul: what it holds when full, in µL; above 0.
         colour: `#rrggbb` of the paint, or None for a clear liquid.
         state: "sealed", "open", "empty" or "discarded".
-        severity: of the worst caution about it: "", "note", "warn" or "stop".
-        after_ul: what would be left in it, in µL, when a booking is previewed.
+        severity: the gravest of its cautions: "", "note", "warn" or "stop".
+        after_ul: what would be left after the booking that is previewed, in µL.
     """
 
     on_hand_ul: int
@@ -75,7 +74,7 @@ class DrawnBottle(NamedTuple):
 
 
 def eighths(volume_ul: int, size_ul: int, cells: int) -> int:
-    """The level in eighths of a cell, out of `cells * 8`; what is not empty never looks empty."""
+    """The level in eighths of a cell, 0 to `cells * 8`; 0 only for an empty bottle."""
     if volume_ul <= 0 or size_ul <= 0:
         return 0
     most = cells * 8
@@ -83,14 +82,14 @@ def eighths(volume_ul: int, size_ul: int, cells: int) -> int:
 
 
 def glass_for(paint: str, inks: Inks) -> str:
-    """The glass in which this paint shows."""
+    """The glass that contrasts with this paint."""
     if contrast(paint, inks.glass) >= LEAST_SEEN:
         return inks.glass
     return max((inks.pale_glass, inks.dark_glass), key=lambda glass: contrast(paint, glass))
 
 
 def _fill(bottle: DrawnBottle, cells: int, steps: str, inks: Inks) -> list[Run]:
-    """One run a cell, from the full end to the empty one; what a booking takes is hatched."""
+    """One run for each cell, from the full end to the empty one; what a booking would take is hatched."""
     paint = inks.one_ink or bottle.colour or inks.liquid
     glass = glass_for(paint, inks)
     taken = blend(glass, paint, 0.35)
@@ -113,7 +112,7 @@ def _fill(bottle: DrawnBottle, cells: int, steps: str, inks: Inks) -> list[Run]:
 
 
 def cap_sign(bottle: DrawnBottle) -> str:
-    """One cell that says the state without colour: sealed, open, a caution, or done with."""
+    """One cell that shows a caution, or whether the bottle is sealed, open, empty or discarded."""
     if bottle.state in ("empty", "discarded"):
         return "×" if bottle.state == "discarded" else "○"
     return SIGNS[bottle.severity] or ("■" if bottle.state == "sealed" else "□")
@@ -131,7 +130,7 @@ def small(bottle: DrawnBottle, inks: Inks, cells: int = SMALL_CELLS) -> Line:
 
 
 def body_rows(size_ul: int, most: int) -> int:
-    """How tall a bottle of this size stands, 2 rows to `most`."""
+    """The height of a standing bottle of this size, 2 rows to `most`."""
     steps = (45_000, 90_000, 180_000, 360_000)
     return min(most, 2 + sum(size_ul > step for step in steps))
 
@@ -175,7 +174,7 @@ def _standing(bottle: DrawnBottle, inner: int, rows: int, inks: Inks) -> list[Li
 
 
 def medium(bottle: DrawnBottle, inks: Inks, *, inner: int = 5, most_rows: int = 4) -> list[Line]:
-    """A bottle standing on a board: `inner + 2` wide, its height by its size; no bottom, the board is it."""
+    """A bottle on a board: `inner + 2` wide, its height by its size, without a bottom."""
     return _standing(bottle, inner, body_rows(bottle.size_ul, most_rows), inks)
 
 
@@ -191,7 +190,7 @@ def large(bottle: DrawnBottle, inks: Inks, *, inner: int = 11, rows: int = 8) ->
 
 
 def replace_text(run: Run, text: str) -> Run:
-    """The same colours with other letters."""
+    """The run with another text."""
     return run._replace(text=text)
 
 

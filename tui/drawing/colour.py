@@ -1,4 +1,4 @@
-"""Colours as a person sees them: how far two are apart, and which glass shows which paint.
+"""Luminance, contrast and blends of colours.
 
 Contrast is the ratio of WCAG 2.2, "contrast ratio" and "relative luminance" (W3C Recommendation 2023-10-05).
 """
@@ -7,7 +7,7 @@ from functools import lru_cache
 
 
 def channels(colour: str) -> tuple[int, int, int]:
-    """Red, green and blue, 0-255, of `#rrggbb` or `#rgb`; anything else is the grey of unknown paint."""
+    """Red, green and blue, 0-255, of `#rrggbb` or `#rgb`; a middle grey for any other text."""
     digits = colour.removeprefix("#")
     if len(digits) == 3:
         digits = "".join(letter * 2 for letter in digits)
@@ -30,7 +30,7 @@ def luminance(colour: str) -> float:
 
 
 def contrast(one: str, other: str) -> float:
-    """How far apart two colours are, 1 (the same) to 21 (black on white)."""
+    """The contrast of two colours, 1 (the same) to 21 (black and white)."""
     dark, bright = sorted((luminance(one), luminance(other)))
     return (bright + 0.05) / (dark + 0.05)
 

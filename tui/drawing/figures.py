@@ -1,4 +1,4 @@
-"""Short ways to say days and volumes where there is little room."""
+"""Short forms of days, ages, volumes and counts."""
 
 from datetime import date
 
@@ -11,15 +11,15 @@ LONG_MONTHS = (
 
 
 def short_day(day: date | None, today: date | None = None) -> str:
-    """`3 Oct`, with the year where it isn't this one; `-` for none."""
+    """`3 Oct`, with the year unless it is that of `today`; `-` for None."""
     if day is None:
         return "-"
-    said = f"{day.day} {MONTHS[day.month - 1]}"
-    return said if today is not None and day.year == today.year else f"{said} {day.year}"
+    short = f"{day.day} {MONTHS[day.month - 1]}"
+    return short if today is not None and day.year == today.year else f"{short} {day.year}"
 
 
 def span(days: int) -> str:
-    """A number of days as a person says it: `5 d`, `7 wk`, `14 mo`, `3 y`; the sign is left out."""
+    """A number of days in days, weeks, months or years, without a sign: `5 d`, `7 wk`, `14 mo`, `3 y`."""
     days = abs(days)
     if days < 21:
         return f"{days} d"
@@ -31,7 +31,7 @@ def span(days: int) -> str:
 
 
 def since(day: date | None, today: date) -> str:
-    """How long ago, or how long until."""
+    """How long ago the day was, or how far ahead it is: `3 wk ago`, `in 5 d`."""
     if day is None:
         return "not known"
     days = (today - day).days
@@ -41,7 +41,7 @@ def since(day: date | None, today: date) -> str:
 
 
 def ml(volume_ul: int) -> str:
-    """Millilitres with as many places as say something: `8`, `41.5`, `0.05`."""
+    """Millilitres, rounded by their size: `120`, `41.5`, `0.05`."""
     if abs(volume_ul) >= 100_000:
         return f"{round(volume_ul / 1000):,}"
     places = 1 if abs(volume_ul) >= 1_000 else 2
@@ -55,17 +55,17 @@ def count(number: int, one: str, many: str = "") -> str:
 
 
 def bar(share: float, wide: int = 24) -> str:
-    """How much of something is done, 0 to 1, as a bar and a figure."""
+    """A share from 0 to 1 as a bar and a per cent figure."""
     share = min(1.0, max(0.0, share))
     full = round(share * wide)
     return f"{'█' * full}{'░' * (wide - full)} {share:4.0%}"
 
 
 def written(day: date) -> str:
-    """A day as it stands in the masthead, in the same words in every country."""
+    """A day as the masthead shows it, in English in every locale."""
     return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def ml_exact(volume_ul: int) -> str:
-    """Millilitres to the microlitre, so that what is read back is what was meant."""
+    """Millilitres to the microlitre, so that reading the text gives the same volume."""
     return f"{volume_ul / 1000:.3f}".rstrip("0").rstrip(".") or ml(volume_ul)

@@ -1,4 +1,4 @@
-"""A planned mix as it is shown before it is booked: volumes, drops, parts, grams, bottles, cautions."""
+"""The preview of a planned mix: volumes, drops, parts, grams, bottles, cautions."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -14,16 +14,16 @@ from tui.drawing.strips import fit, wrapped
 DROPS_MILLI = 20_000
 MANY_DROPS = 200
 WIDE = 76
-"""Cells from which a pour fits on two lines."""
+"""The width in cells from which a pour fits on two lines."""
 
 
 def drops(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> int:
-    """How many drops a pour is, by the product's own dropper figure or the studio's."""
+    """A pour in drops, by the product's own drops per millilitre or the studio's."""
     return round(Fraction(pour.volume_ul * (pour.drops_milli or house_milli), 1_000_000))
 
 
 def grams(pour: PlannedPour) -> str:
-    """A pour on the scale, to a hundredth of a gram, where the density is known."""
+    """A pour in grams, to a hundredth, or "no density"."""
     if pour.density_ug_per_ml is None:
         return "no density"
     milligrams = round(Fraction(pour.volume_ul * pour.density_ug_per_ml, 1_000_000))
@@ -31,7 +31,7 @@ def grams(pour: PlannedPour) -> str:
 
 
 def parts_of(plan: MixPlan) -> dict[str, str]:
-    """Each product's share in parts, the smallest being 1."""
+    """Each product's share in parts, of which the smallest share has 1."""
     sums: dict[str, int] = {}
     for pour in plan.pours:
         sums[pour.product] = sums.get(pour.product, 0) + pour.volume_ul
@@ -40,7 +40,7 @@ def parts_of(plan: MixPlan) -> dict[str, str]:
 
 
 def bottle_of(pour: PlannedPour) -> DrawnBottle:
-    """The bottle of a pour with what it will hold."""
+    """The bottle of a pour, with what it holds before and after."""
     return DrawnBottle(
         pour.before_ul, pour.size_ul or pour.before_ul or 1, pour.color, after_ul=pour.after_ul
     )
@@ -62,7 +62,7 @@ def head(plan: MixPlan, width: int) -> list[Line]:
 
 
 def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
-    """Each pour: what and how much, in other measures; from which bottle, before and after, and why."""
+    """Each pour: its product, volume and other measures; its bottle before and after, and why that bottle."""
     lines: list[Line] = []
     parts = parts_of(plan)
     for pour in plan.pours:
@@ -87,7 +87,7 @@ def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI)
 
 
 def caution_summary(found: Sequence[Finding], width: int) -> list[Line]:
-    """All cautions by name in a line or two, the gravest first; what they say stands further down."""
+    """The names of all cautions in a line or two, gravest first."""
     if not found:
         return []
     worst = found[0].severity
@@ -98,7 +98,7 @@ def caution_summary(found: Sequence[Finding], width: int) -> list[Line]:
 
 
 def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
-    """Every caution: its sign and word, its message in as many lines as it needs, what to do, its source."""
+    """Every caution in full: its sign and word, its message, what to do, its source."""
     lines: list[Line] = []
     for one in found:
         ink = one.severity if one.severity in ("stop", "warn") else "quiet"
@@ -113,7 +113,7 @@ def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
 
 
 def everything(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
-    """All of it, top to bottom: the total, the cautions by name, the pours, the cautions in full."""
+    """The whole preview: the total, the names of the cautions, the pours, the cautions in full."""
     lines = [*head(plan, width), *caution_summary(plan.cautions, width)]
     lines += [(), *pours(plan, width, inks, house_milli)]
     found = caution_lines(plan.cautions, width)

@@ -1,4 +1,4 @@
-"""How grave a caution is, told by a sign and a word first and by colour last."""
+"""The sign and the word of each severity, which is never shown by colour alone."""
 
 from collections.abc import Sequence
 
@@ -13,7 +13,7 @@ GRAVITY = {"stop": "Don't use", "warn": "Look out", "note": "Note"}
 
 
 def findings_text(findings: Sequence[Finding]) -> Content:
-    """The cautions: the sign and the word first, then why, what to do, and where the rule comes from."""
+    """The cautions, each with its sign and word, its message, what to do, and its source."""
     parts: list[Content | tuple[str, str]] = []
     for finding in findings:
         parts += [

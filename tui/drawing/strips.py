@@ -1,4 +1,4 @@
-"""From coloured text to what the terminal shows: fitting by cells, and the theme's names for colours."""
+"""Coloured text as the terminal shows it: fitted to cells, with the colours of the theme."""
 
 from collections.abc import Iterable
 from functools import lru_cache
@@ -16,19 +16,19 @@ from tui.themes import LAMP, NAMES
 
 
 class Themed(Protocol):
-    """Anything that knows which theme is on, and whether colours are wanted at all: the app."""
+    """What is needed of the app: the name of its theme, and whether colours are off."""
 
     theme: str
     no_color: bool
 
 
 def colours(app: Themed) -> dict[str, str]:
-    """The names of colours in the theme that is on."""
+    """The colours of the current theme by name."""
     return NAMES.get(app.theme, LAMP)
 
 
 def inks(app: Themed) -> Inks:
-    """What bottles are drawn with in the theme that is on."""
+    """The inks of bottles in the current theme."""
     named = colours(app)
     return Inks(
         outline="outline",
@@ -48,7 +48,7 @@ def pen(ink: str, ground: str, bold: bool = False) -> Style:
 
 
 def shown(text: str) -> str:
-    """Text that cannot steer the terminal."""
+    """The text with every character replaced that would control the terminal."""
     return text.translate(SELECTORS) if text.isprintable() else plain(text, len(text))
 
 
@@ -62,7 +62,7 @@ def fit(text: str, width: int, *, right: bool = False) -> str:
 
 
 def fit_middle(text: str, width: int) -> str:
-    """Exactly `width` cells of text; too long a text loses its middle, for names of a line differ at their end."""
+    """Exactly `width` cells of text, cut in its middle: names of one line differ at their ends."""
     text = shown(text)
     if cell_len(text) <= width or width < 4:
         return fit(text, width)
@@ -74,7 +74,7 @@ def fit_middle(text: str, width: int) -> str:
 
 
 def width_of(line: Iterable[Run]) -> int:
-    """Cells that a line takes."""
+    """The width of a line in cells."""
     return sum(cell_len(run.text) for run in line)
 
 
@@ -87,8 +87,8 @@ def strip_of(
         line: its runs; colours are the theme's names or `#rrggbb`.
         width: cells to fill; longer lines are cropped.
         named: the theme's colours.
-        ground: what stands behind runs without a ground of their own.
-        ink: when given, replaces the ink of every run without a ground (the row under the hand).
+        ground: the ground of runs without one of their own.
+        ink: if given, replaces the ink of every run without a ground of its own, as in the selected row.
     """
     behind = named.get(ground, ground)
     segments = []

@@ -187,7 +187,7 @@ class Looked(Listing[Shown]):
     """What a spreadsheet holds and what would be booked; answers whether it was."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 14), ListColumn(""))
-    TOLD: ClassVar[str] = "c says which column holds what, and how amounts, decimals and days are written."
+    ABOUT: ClassVar[str] = "c says which column holds what, and how amounts, decimals and days are written."
     BINDINGS: ClassVar[list[BindingType]] = bindings("incoming")
 
     def __init__(self, plan: "Plan") -> None:
@@ -242,7 +242,7 @@ class Looked(Listing[Shown]):
     def _tell_whole(self) -> None:
         """What is wrong with the row under the hand, in all its words."""
         wrong = (self.item[1],) if self.item and self.item[2] else ()
-        self.query_one("#told", Static).update(words("\n".join((*wrong, self.TOLD))))
+        self.query_one("#about", Static).update(words("\n".join((*wrong, self.ABOUT))))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only a file of good rows is booked."""

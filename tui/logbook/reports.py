@@ -73,7 +73,7 @@ class Reports(Listing[Which]):
     HEAD: ClassVar[str] = "Figures to hand on"
     EMPTY: ClassVar[str] = "Nothing was mixed yet"
     COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 30), ListColumn(""))
-    TOLD: ClassVar[str] = "Enter shows one; there p makes a page to print and v a file for a spreadsheet."
+    ABOUT: ClassVar[str] = "Enter shows one; there p makes a page to print and v a file for a spreadsheet."
     BINDINGS: ClassVar[list[BindingType]] = bindings("reports")
 
     def read(self) -> Sequence[Which | Heading]:

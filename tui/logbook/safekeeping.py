@@ -68,7 +68,7 @@ class Safekeeping(Listing["Kept | ImportedFile"]):
         ListColumn("why"),
         ListColumn("", 20, right=True),
     )
-    TOLD: ClassVar[str] = (
+    ABOUT: ClassVar[str] = (
         "A backup is made on the day's first use and before the books are brought up; 7 daily, 4 weekly and "
         "12 monthly ones are kept. What stands here when one is put back is kept, too."
     )

@@ -1,4 +1,4 @@
-"""What the screens share: a thread reads the books, a message carries them, the handler draws."""
+"""The base of all screens: a thread reads the books, a message carries the result, a handler draws it."""
 
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
@@ -34,17 +34,17 @@ TOO_SMALL = (
 
 
 def words(text: str) -> Content:
-    """Text that is only text: no markup, no control codes."""
+    """The text as content without markup and without control codes."""
     from stock.text import plain
 
     return Content("\n".join(plain(line, 2_000) for line in text.split("\n")))
 
 
 class BooksScreen(StyledOnce, Screen[None], Generic[B]):
-    """A screen of the studio.
+    """A screen of the dashboard.
 
-    A room says what it reads (`read_books`, in a thread, inside a connection) and how it shows that
-    (`draw`, on the screen). It reads again each time it is entered and whenever something was booked.
+    A subclass reads the books in `read_books`, called in a thread inside a connection, and shows them in `draw`.
+    It reads again each time it comes to the front and whenever something was booked.
     """
 
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - declared so by Textual
@@ -62,14 +62,14 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     ABOUT: ClassVar[str] = ""
 
     class BooksRead(Message):
-        """What a room asked of the books."""
+        """The books were read."""
 
         def __init__(self, books: Any) -> None:
             super().__init__()
             self.books = books
 
         def can_replace(self, message: Message) -> bool:
-            """Only the newest reading is drawn."""
+            """Replace older readings that are not drawn yet."""
             return isinstance(message, BooksScreen.BooksRead)
 
     def __init__(self) -> None:
@@ -81,14 +81,14 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
 
     @property
     def shell(self) -> Shell:
-        """The app around it."""
+        """The app that this screen is part of."""
         return shell_of(self)
 
     def take(self, in_hand: Any) -> None:
-        """Take in hand what another screen brings; most screens are brought nothing."""
+        """Show what another screen brings along. Most screens ignore it."""
 
     def compose(self) -> ComposeResult:
-        """The frame, and the room's own furniture inside it."""
+        """The frame, with the screen's own widgets inside."""
         yield Masthead()
         with Vertical(id="room"):
             yield from self.furniture()
@@ -97,15 +97,15 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
         yield KeyStrip()
 
     def furniture(self) -> ComposeResult:
-        """The room's own widgets."""
+        """The screen's own widgets."""
         raise NotImplementedError
 
     def read_books(self) -> B:
-        """What this room shows, read in a thread with the connection open."""
+        """Read what this screen shows; called in a thread with the connection open."""
         raise NotImplementedError
 
     def readings(self) -> Iterator[B]:
-        """What is read, in as many goes as are worth drawing one by one."""
+        """Read in one or several steps, each of which is drawn as soon as it is read."""
         yield self.read_books()
 
     def draw(self, books: B) -> None:
@@ -113,7 +113,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
         raise NotImplementedError
 
     def on_screen_resume(self) -> None:
-        """Read anew, for another room may have booked something; Textual says it twice of a screen that opens."""
+        """Read again: another screen may have booked something. Textual calls this twice when a screen opens."""
         if not self._to_read:
             self._to_read = True
             self.call_later(self._read_anew)
@@ -123,7 +123,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
         self.reload()
 
     def on_resize(self) -> None:
-        """Say what is needed where there is too little room."""
+        """If the window is too small, show the size that is needed."""
         width, height = self.app.size
         self.query_one("#too-small", Static).update(words(TOO_SMALL.format(*LEAST, width, height)))
         if width >= LEAST[0] and height >= LEAST[1]:
@@ -131,11 +131,11 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
 
     @on(events.DescendantFocus)
     def _hold(self, event: events.DescendantFocus) -> None:
-        """Know where the hand is; what is hidden in too small a window lets go of it."""
+        """Remember the focus, which a widget loses when a small window hides it."""
         self._held = event.widget
 
     def _take_up(self) -> None:
-        """The hand goes back to where it was before the window was too small."""
+        """Restore the focus when the window is large enough again."""
         if self.focused is None and self._held is not None and self._held.focusable:
             self.set_focus(self._held, scroll_visible=False)
 
@@ -166,7 +166,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
             self.call_after_refresh(act)
 
     def when_read(self, act: Callable[[], Any]) -> None:
-        """Do something now, or as soon as the books were read."""
+        """Call `act` after the next refresh, or once the books are read."""
         if self.books is None:
             self._afterwards = act
         else:
@@ -179,27 +179,27 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
             self.notice(sentence_for(event.worker.error))
 
     def notice(self, text: str, *, good: bool = False) -> None:
-        """A sentence above the keys that stays until the next reading; empty takes it away."""
+        """Show a sentence above the keys until the next reading; an empty one hides it."""
         line = self.query_one("#notice", Static)
         line.update(words(text))
         line.set_class(bool(text), "-shown")
         line.set_class(good, "-good")
 
     def action_help(self) -> None:
-        """A few lines about this screen, and its keys."""
+        """Show what this screen is for, and its keys."""
         from tui.widgets.help import Help
 
         self.app.push_screen(Help(self, self.ABOUT))
 
     def action_step_back(self) -> None:
-        """Leave the field that is being typed in."""
+        """Move the focus out of a field."""
         resting = self.resting()
         if resting is not None:
             resting.focus()
 
     @work(thread=True, exclusive=True, group="label", exit_on_error=False)
     def go_by_label(self, find: "Input") -> None:
-        """To the bottle whose label was typed into a find box, which is emptied; nowhere if it is no label."""
+        """Go to the bottle whose label was typed into a find box, and empty the box. Do nothing for other text."""
         from stock.store.connection import connection
         from tui.widgets.label_scan import labelled
 
@@ -213,5 +213,5 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
         self.shell.go("shelf", bottle)
 
     def resting(self) -> Widget | None:
-        """Where the hand rests when no field is typed in."""
+        """The widget that has the focus when no field is typed in."""
         return None

@@ -1,7 +1,7 @@
-"""Dialogs: a question, a few fields, and one key that books what they say.
+"""Dialogs: a question, a few fields, and one key that books what was entered.
 
-What is typed stays until it is booked. Each dialog makes one request key when it opens, so that a second
-press, or a retry after the books were out of reach, books nothing twice.
+What was typed stays until it is booked. Each dialog makes one request key when it opens, so that a second press, or a
+retry after the books could not be reached, books nothing twice.
 """
 
 import secrets
@@ -25,15 +25,15 @@ from tui.widgets.overlay import Overlay
 
 T = TypeVar("T")
 SOON = 0.4
-"""Seconds after which an errand that is still being done says so."""
+"""Seconds after which a booking that is not done yet shows its progress."""
 
 
 class Misread(Exception):
-    """A field could not be read; its reason stands beneath it already."""
+    """A field can't be read; the reason is shown beneath it already."""
 
 
 class BookingDialog(Overlay[T | None]):
-    """A dialog that books one errand, or is left with Esc and books nothing."""
+    """A dialog that books one errand, or nothing if it is left with Esc."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "Leave"),
@@ -46,7 +46,7 @@ class BookingDialog(Overlay[T | None]):
     GO_KEY: ClassVar[str] = "Enter"
 
     class Done(Message):
-        """It was booked, with this answer."""
+        """The errand was booked, with this answer."""
 
         def __init__(self, answer: Any) -> None:
             super().__init__()
@@ -60,7 +60,7 @@ class BookingDialog(Overlay[T | None]):
         self._answers: list[Any] = []
 
     def compose(self) -> ComposeResult:
-        """The head on the border, the fields, what was refused, and the keys."""
+        """The heading, the fields, the refusal, and the keys."""
         with VerticalScroll(id="sheet", can_focus=False) as sheet:
             sheet.border_title = words(self.head())
             yield from self.fields()
@@ -71,23 +71,23 @@ class BookingDialog(Overlay[T | None]):
                 yield Key(f"{self.GO_KEY}  {self.go_word()}", id="go")
 
     def on_mount(self) -> None:
-        """What was said before must not cover the question."""
+        """Close older notifications, which would cover the dialog."""
         self.app.clear_notifications()
 
     def head(self) -> str:
-        """What stands on the border."""
+        """The heading on the border."""
         return self.HEAD
 
     def go_word(self) -> str:
-        """What stands on the key that books."""
+        """The label of the key that books."""
         return self.GO
 
     def fields(self) -> ComposeResult:
-        """What is asked."""
+        """The fields of the dialog."""
         raise NotImplementedError
 
     def errand(self) -> Callable[[], T]:
-        """Read the fields, and return what books them; called in a thread with the connection open.
+        """Read the fields and return what books them, which is called in a thread with the connection open.
 
         Raises:
             Misread: a field can't be read.
@@ -95,17 +95,17 @@ class BookingDialog(Overlay[T | None]):
         raise NotImplementedError
 
     def read(self, field: str) -> Any:
-        """What is typed in a field, read.
+        """Read a field.
 
         Raises:
-            Misread: it can't be; the hand is put into that field.
+            Misread: the field can't be read; it gets the focus.
         """
         one = self.query_one(f"#{field}", Field)
         with self.reading(one):
             return one.read()
 
     def stay(self) -> NoReturn:
-        """Book nothing; what is wrong has been said.
+        """Stay open and book nothing; the reason is shown already.
 
         Raises:
             Misread: always.
@@ -114,7 +114,7 @@ class BookingDialog(Overlay[T | None]):
 
     @contextmanager
     def reading(self, field: Field) -> Iterator[None]:
-        """Turns a refusal inside the block into words beneath the field, and the hand goes there."""
+        """Show a refusal inside the block beneath the field, and focus the field."""
         try:
             yield
         except UllageError as error:
@@ -123,10 +123,12 @@ class BookingDialog(Overlay[T | None]):
             raise Misread from error
 
     def action_leave(self) -> None:
-        """Nothing is booked; what is just being booked is waited for, unless Esc is pressed once more."""
+        """Leave without booking. While something is being booked, wait for it unless Esc is pressed again."""
         if self._busy and not self._warned:
             self._warned = True
-            self.refuse("It is being booked. Esc once more leaves all the same: the Logbook says if it was.")
+            self.refuse(
+                "It is being booked. Esc once more leaves anyway; the Logbook then shows whether it was booked."
+            )
             return
         self.dismiss(None)
 
@@ -157,11 +159,11 @@ class BookingDialog(Overlay[T | None]):
         self._end()
 
     def on_screen_resume(self) -> None:
-        """What was booked while another screen stood in front is told now."""
+        """Leave with an answer that came while another screen was in front."""
         self.call_later(self._end)
 
     def _end(self) -> None:
-        """Leave with the answer, once there is one, if this dialog stands in front: only that can be taken away."""
+        """Leave with the answer, if there is one and this dialog is in front: only then can it be dismissed."""
         if self._answers and self.app.screen is self:
             self.dismiss(self._answers.pop())
 
@@ -173,17 +175,17 @@ class BookingDialog(Overlay[T | None]):
             self.refused(event.worker.error)
 
     def refused(self, error: BaseException) -> None:
-        """Say why it was not done."""
+        """Show why the errand was refused."""
         self.refuse(sentence_for(error))
 
     def progress(self, text: str) -> None:
-        """How far it is, above the keys; empty takes it away."""
+        """Show the progress above the keys; an empty text hides it."""
         line = self.query_one("#progress", Static)
         line.update(words(text))
         line.set_class(bool(text), "-shown")
 
     def refuse(self, text: str) -> None:
-        """A sentence above the keys; empty takes it away."""
+        """Show a sentence above the keys; an empty one hides it."""
         line = self.query_one("#refusal", Static)
         line.update(words(text))
         line.set_class(bool(text), "-shown")
@@ -203,7 +205,7 @@ class BookingDialog(Overlay[T | None]):
 
 
 class Ask(BookingDialog[str]):
-    """A yes-or-no question about something that will be booked; answers with what was done."""
+    """A question whether to book something; its answer says what was done."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "go", "Yes")]
 
@@ -216,20 +218,16 @@ class Ask(BookingDialog[str]):
         self._go = go
 
     def go_word(self) -> str:
-        """Its own words on its own key."""
         return self._go
 
     def head(self) -> str:
-        """What stands on the border."""
+        """The heading on the border."""
         return self._head
 
     def fields(self) -> ComposeResult:
-        """Only the question."""
         yield Static(words(self._text), id="question")
 
     def errand(self) -> Callable[[], str]:
-        """What was asked about."""
-
         def done() -> str:
             self._errand(self.request)
             return self._said

@@ -1,4 +1,4 @@
-"""Readers for the fields of a record: each takes what the books would take, and refuses in their own words."""
+"""Readers for the fields of records: each accepts what the books accept, and raises the same errors."""
 
 from collections.abc import Callable
 from datetime import date
@@ -9,7 +9,7 @@ LISTS = ("packs", "solvent", "not_with")
 
 
 def of_product(key: str) -> Callable[[str], str]:
-    """A reader of one field of a product; what was typed, when it can be read."""
+    """A reader of one field of a product, which returns the text if it can be read."""
 
     def read(text: str) -> str:
         from stock.shelf import entry, products
@@ -28,7 +28,7 @@ def of_product(key: str) -> Callable[[str], str]:
 
 
 def product(text: str) -> str:
-    """The full name of the product that a few letters mean."""
+    """The full name of the product that part of a name means."""
     from stock.shelf import products
     from stock.store.connection import connection
 
@@ -92,7 +92,7 @@ def yes(text: str) -> bool:
 
 
 def of_range(key: str) -> Callable[[str], str]:
-    """A reader of one field of a dosing; its range is read whole when it is taken."""
+    """A reader of one field of a dosing; the range is checked as a whole when the form is booked."""
 
     def read(text: str) -> str:
         from stock.shelf import dosings
@@ -105,7 +105,7 @@ def of_range(key: str) -> Callable[[str], str]:
 
 
 def volume(text: str) -> int:
-    """A volume in the studio's measures, µL."""
+    """A volume in the studio's measures, in µL."""
     from stock.bench.amounts import read_volume
     from stock.store.connection import connection
 

@@ -1,4 +1,4 @@
-"""Fields that say beneath themselves what they can't read, and keep what was typed."""
+"""Fields that keep what was typed and show beneath it why it can't be read."""
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -39,11 +39,11 @@ FIELD_KEYS: tuple[BindingType, ...] = (
     Binding("tab", "app.focus_next", "Next field", show=False, priority=True),
     Binding("shift+tab", "app.focus_previous", "Field before", show=False, priority=True),
 )
-"""Of every form: taken before the field gets it, so that what is typed right behind a Tab is the next field's."""
+"""Keys of every form, handled before the field: a letter typed right after Tab then reaches the next field."""
 
 
 class Readable(Validator):
-    """Accepts what a reader of `stock` accepts, and refuses in that reader's own words."""
+    """Accepts what a reader of `stock` accepts, and shows that reader's error."""
 
     def __init__(self, read: Read, *, blank: bool) -> None:
         super().__init__()
@@ -51,7 +51,7 @@ class Readable(Validator):
         self._blank = blank
 
     def validate(self, value: str) -> ValidationResult:
-        """Read it; a blank is fine where the field may stay empty."""
+        """Whether the text can be read, or is blank where that is allowed."""
         if self._blank and not value.strip():
             return self.success()
         try:
@@ -66,12 +66,12 @@ class Field(Vertical):
 
     Args:
         label: what is asked.
-        read: a reader of `stock` that raises `UllageError` for what it can't read; None takes any text but none.
+        read: a reader that raises `UllageError` for what it can't read; None accepts any text but an empty one.
         value: what stands in it at first.
         example: shown in the empty field.
         blank: whether it may stay empty.
-        hint: a line beneath, for what is worth knowing before typing.
-        offers: what could stand in it; up, down and the wheel walk through it, a click takes it.
+        hint: a line beneath the field.
+        offers: words that could be its text; up, down and the wheel step through them, a click takes one.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -88,7 +88,6 @@ class Field(Vertical):
 
         @property
         def control(self) -> "Field":
-            """The field it was typed in."""
             return self.field
 
     def __init__(
@@ -120,7 +119,7 @@ class Field(Vertical):
         self.input.cursor_blink = False
 
     def compose(self) -> ComposeResult:
-        """The line, then what stands beneath it."""
+        """The label and the input, then the hint, the offers and the error."""
         with Horizontal():
             yield Label(words(self._label), classes="label")
             yield self.input
@@ -129,7 +128,7 @@ class Field(Vertical):
         yield Static(classes="wrong")
 
     def on_descendant_focus(self) -> None:
-        """What it offers is in sight while the hand is in it."""
+        """Show the offers while the field has the focus."""
         self._offers.follow(self.text)
         self._show_offers()
 
@@ -137,22 +136,21 @@ class Field(Vertical):
         self._offers.display = bool(self._offers.words) and self.input.has_focus
 
     def offer(self, words: Sequence[str], *, lead: str = "") -> None:
-        """Offer other words; `lead` is said before them."""
+        """Offer other words; `lead` is shown before them."""
         self._offers.show(words, self.text, lead=lead)
         self._show_offers()
 
     def action_offer(self, way: int) -> None:
-        """The next word on offer, or the one before."""
+        """Take the next offered word, or the previous one."""
         word = self._offers.next(way)
         if word is not None:
             self.text = word
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
-        """The wheel over a field that the hand is in walks through what it offers."""
+        """Take the next offered word, if the field has the focus."""
         self._wheel(event, 1)
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
-        """And back."""
         self._wheel(event, -1)
 
     def _wheel(self, event: events.MouseEvent, way: int) -> None:
@@ -169,14 +167,14 @@ class Field(Vertical):
 
     @property
     def text(self) -> str:
-        """What is typed in it."""
+        """The typed text."""
         return self.input.value
 
     @text.setter
     def text(self, value: str) -> None:
         self.input.value = value
         if self.input.has_focus:
-            self.input.action_select_all()  # what is typed next takes its place, as on coming into the field
+            self.input.action_select_all()  # typing replaces it, as when the field gets the focus
 
     @property
     def meant(self) -> str:
@@ -184,10 +182,10 @@ class Field(Vertical):
         return self.text
 
     def read(self) -> Any:
-        """What was typed, read; None when it may be blank and is.
+        """The value of the typed text; None if the field may be blank and is.
 
         Raises:
-            UllageError: it can't be read; the reason also stands beneath the field.
+            UllageError: the text can't be read; the reason is also shown beneath the field.
         """
         self.wrong("")
         if self._blank and not self.text.strip():
@@ -205,13 +203,13 @@ class Field(Vertical):
         return text
 
     def hint(self, text: str) -> None:
-        """Another line beneath the field."""
+        """Show another hint beneath the field."""
         line = self.query_one(".hint", Static)
         line.update(words(text))
         line.set_class(bool(text), "-shown")
 
     def wrong(self, text: str) -> None:
-        """What is wrong with it; empty takes the words away."""
+        """Show why the text can't be read; an empty text hides that."""
         line = self.query_one(".wrong", Static)
         line.update(words(text))
         line.set_class(bool(text), "-shown")
@@ -225,7 +223,7 @@ class Field(Vertical):
         self.post_message(self.Changed(self))
 
     def on_descendant_blur(self) -> None:
-        """Say at once what can't be read, when the hand leaves the field."""
+        """Hide the offers, and show at once why the text can't be read."""
         self._offers.display = False
         if self._read is not None and self.text.strip():
             result = self.input.validate(self.text)
@@ -234,19 +232,19 @@ class Field(Vertical):
 
 
 class Plain(Highlighter):
-    """Shows what is typed as it is; what would steer the terminal is shown as a mark."""
+    """Shows typed text without markup; characters that would control the terminal are shown as marks."""
 
     def highlight(self, text: Any) -> None:
-        """Replace control and direction codes, one for one, so the cursor stays right."""
+        """Replace control and direction characters one for one, so that the cursor stays in place."""
         if not text.plain.isprintable():
             text.plain = "".join(letter if letter.isprintable() else "\ufffd" for letter in text.plain)
 
 
 class Key(Widget, can_focus=True):
-    """A key to press on a dialog, with the hand or the mouse."""
+    """A button of a dialog, for the keyboard and the mouse."""
 
     class Pressed(Message):
-        """It was pressed."""
+        """The button was pressed."""
 
         def __init__(self, key: "Key") -> None:
             super().__init__()
@@ -254,7 +252,6 @@ class Key(Widget, can_focus=True):
 
         @property
         def control(self) -> "Key":
-            """The key that was pressed."""
             return self.key
 
     def __init__(self, text: str, *, plain: bool = False, id: str | None = None) -> None:  # noqa: A002
@@ -262,7 +259,6 @@ class Key(Widget, can_focus=True):
         self._text = text
 
     def render(self) -> Content:
-        """Its words."""
         return words(self._text)
 
     def label(self, text: str) -> None:
@@ -272,11 +268,10 @@ class Key(Widget, can_focus=True):
             self.refresh(layout=True)
 
     def on_mouse_down(self) -> None:
-        """With the mouse: when it goes down, for what a field offered is put away then and the key may move."""
+        """Press when the mouse goes down: offers that close at that moment may move the button."""
         self.post_message(self.Pressed(self))
 
     def on_key(self, event: events.Key) -> None:
-        """With the hand."""
         if event.key in ("enter", "space"):
             event.stop()
             self.post_message(self.Pressed(self))

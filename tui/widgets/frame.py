@@ -1,4 +1,4 @@
-"""What stands around every screen: the masthead with its tabs, and the strip of keys."""
+"""The frame of every screen: the masthead with its tabs, and the strip of keys."""
 
 from rich.cells import cell_len
 from textual import events
@@ -13,28 +13,28 @@ from tui.widgets.shell import Shell, shell_of
 
 
 class Masthead(Widget):
-    """The studio and the day, and every screen by its key, the present one on tape."""
+    """The studio, the day, and a tab for each screen, the current one marked."""
 
     DEFAULT_CSS = "Masthead { height: 2; dock: top; background: $ground; }"
 
     def on_mount(self) -> None:
-        """Follow what the app knows of the studio."""
-        for told in ("studio_name", "day"):
-            self.watch(self.app, told, self._told, init=False)
-        self.screen.bindings_updated_signal.subscribe(self, lambda _: self._told())
+        """Redraw when the studio, the day or the keys change."""
+        for name in ("studio_name", "day"):
+            self.watch(self.app, name, self._redraw, init=False)
+        self.screen.bindings_updated_signal.subscribe(self, lambda _: self._redraw())
 
-    def _told(self) -> None:
+    def _redraw(self) -> None:
         self.refresh()
 
     def _key(self, screen: ScreenEntry) -> str:
-        """The key that opens a screen: where a field is typed in digits belong to it, so it is a function key."""
+        """The key that opens a screen: a function key while a field has the focus, which takes the digits."""
         from textual.widgets import Input  # not before the first frame
 
         typing = isinstance(self.screen.focused, Input)
         return screen.function_key.upper() if typing else screen.key
 
     def _tabs(self) -> list[tuple[ScreenEntry, str, int, int]]:
-        """Each tab: its screen, the key, its first cell and the cell after its last."""
+        """Each tab: its screen, its key, its first cell, and the cell after its last."""
         tabs, at = [], 0
         for screen in shell_of(self).screens:
             if screen.tab:
@@ -45,7 +45,6 @@ class Masthead(Widget):
         return tabs
 
     def render_line(self, y: int) -> Strip:
-        """The studio's line, or the tabs."""
         width, named = self.size.width, colours(self.app)
         if y == 0:
             return strip_of(self._studio_line(shell_of(self)), width, named)
@@ -61,7 +60,7 @@ class Masthead(Widget):
         return strip_of(runs, width, named)
 
     def _beside(self) -> list[tuple[ScreenEntry, str, int, int]]:
-        """The screens that stand beside the day, as `_tabs` tells the others."""
+        """The screens without a tab, which stand beside the day; the same figures as in `_tabs`."""
         shown = shell_of(self).day
         after = self.size.width - (cell_len(written(shown)) + 2 if shown else 0)
         placed: list[tuple[ScreenEntry, str, int, int]] = []
@@ -73,7 +72,7 @@ class Masthead(Widget):
         return placed
 
     def _studio_line(self, shell: Shell) -> list[Run]:
-        """The studio's name, the screens that stand beside the day, the day."""
+        """The studio's name, the screens beside the day, and the day."""
         beside = self._beside()
         room = beside[0][2] if beside else self.size.width
         runs = [Run(f" {fit(shell.studio_name, max(0, room - 2))} ", "ink", bold=True)]
@@ -86,34 +85,34 @@ class Masthead(Widget):
         return [*runs, Run(f" {written(shell.day)} " if shell.day else "", "quiet")]
 
     async def on_click(self, event: events.Click) -> None:
-        """A click on a tab opens its screen."""
+        """Open the screen whose tab was clicked."""
         for screen, _, first, after in self._tabs() if event.y else self._beside():
             if first <= event.x < after:
                 await self.app.run_action(f"switch_mode('{screen.id}')", self.app)
 
 
 Shown = tuple[str, str, str, bool]
-"""A key in the strip: its action, its letters, its words, and whether it can act now."""
+"""A key in the strip: its action, its key, its title, and whether it can act now."""
 
 
 class KeyStrip(Widget):
-    """The keys that work here, each a place to click; what cannot act now is in brackets."""
+    """The keys that work here, each of which can be clicked; one that can't act now is in brackets."""
 
     DEFAULT_CSS = "KeyStrip { height: 1; dock: bottom; background: $ground; }"
 
     def on_mount(self) -> None:
-        """Follow the focus."""
+        """Redraw when other keys work."""
         self.screen.bindings_updated_signal.subscribe(self, lambda _: self.refresh())
 
     def _keys(self) -> list[Shown]:
-        """Action, key and words of each shown binding, and whether it can act."""
+        """The keys to show, in their order."""
         keys: list[Shown] = []
-        told = set()
+        seen = set()
         for active in self.screen.active_bindings.values():
             binding = active.binding
             shown = binding.show or (binding.action == "step_back" and self._typing())
-            if shown and binding.action not in told:
-                told.add(binding.action)
+            if shown and binding.action not in seen:
+                seen.add(binding.action)
                 key = self.app.get_key_display(binding)
                 keys.append((binding.action, key, binding.description, active.enabled))
         return keys
@@ -124,7 +123,7 @@ class KeyStrip(Widget):
         return isinstance(self.screen.focused, Input)
 
     def _placed(self) -> list[tuple[str, str, str, bool, int]]:
-        """The keys that fit, each with its first cell; help is always there and says how many did not fit."""
+        """The keys that fit, each with its first cell; help always fits, and counts those that don't."""
         keys = self._keys()
         helping = [key for key in keys if key[0] in ("help", "step_back")]
         rest = [key for key in keys if key not in helping]
@@ -141,7 +140,7 @@ class KeyStrip(Widget):
         return placed
 
     def _fitting(self, keys: list[Shown], room: int) -> list[Shown]:
-        """Those that fit, in their order: what can't act now gives way first, then the last."""
+        """The keys that fit, in their order: those that can't act now are left out first, then the last ones."""
         kept = list(keys)
         while kept and sum(map(self._room, kept)) > room:
             idle = [key for key in kept if not key[3]]
@@ -159,7 +158,6 @@ class KeyStrip(Widget):
         return cell_len(letters) + cell_len(words) + (2 if enabled else 4) + 1
 
     def render_line(self, y: int) -> Strip:
-        """All of it is one line."""
         del y
         named, runs = colours(self.app), [Run(" ", "ink")]
         for _, key, words, enabled, _ in self._placed():
@@ -170,7 +168,7 @@ class KeyStrip(Widget):
         return strip_of(runs, self.size.width, named)
 
     async def on_click(self, event: events.Click) -> None:
-        """A click does what the key does."""
+        """Do what the clicked key does."""
         for key in self._placed():
             action, _, _, enabled, first = key
             if enabled and first <= event.x < first + self._room(key[:4]):

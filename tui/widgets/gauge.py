@@ -1,4 +1,4 @@
-"""The bottle gauge as a widget: the same drawing in a pane, on the Bench, anywhere."""
+"""A drawn bottle as a widget."""
 
 from textual.reactive import reactive
 from textual.strip import Strip
@@ -34,7 +34,7 @@ class Gauge(Widget):
         self.set_reactive(Gauge.bottle, bottle)
 
     def show(self, bottle: DrawnBottle | None) -> None:
-        """Show another bottle."""
+        """Draw another bottle, or none."""
         self.bottle = bottle
 
     def _lines(self) -> list[Line]:
@@ -46,17 +46,14 @@ class Gauge(Widget):
         return draw(self.bottle, inks(self.app))
 
     def get_content_width(self, *_: object) -> int:
-        """As wide as the drawing."""
         from tui.drawing.strips import width_of
 
         return max((width_of(line) for line in self._lines()), default=0)
 
     def get_content_height(self, *_: object) -> int:
-        """As tall as the drawing."""
         return len(self._lines())
 
     def render_line(self, y: int) -> Strip:
-        """One line of the drawing."""
         lines = self._lines()
         line: Line = lines[y] if y < len(lines) else ()
         return strip_of(line, self.size.width, colours(self.app))

@@ -1,4 +1,4 @@
-"""A few lines about a screen, and its keys; a click on a key does what it does."""
+"""The help of a screen or a sheet: a few lines about it, and its keys, which can be clicked."""
 
 from typing import Any, ClassVar
 
@@ -15,7 +15,7 @@ from tui.widgets.shell import shell_of
 
 
 class KeyLine(Static):
-    """One key and what it does here; in brackets while it cannot act."""
+    """One key and what it does; in brackets while it can't act."""
 
     def __init__(self, key: str, meaning: str, action: str, owner: Any, *, enabled: bool) -> None:
         super().__init__(words(f"{key if enabled else f'({key})':>7}  {meaning}"), classes="key")
@@ -23,7 +23,7 @@ class KeyLine(Static):
         self._do = (action, owner) if enabled else None
 
     def on_click(self, event: events.Click) -> None:
-        """Close the help and do it."""
+        """Close the help and do what the key does."""
         event.stop()
         if self._do is not None and isinstance(self.screen, Help):
             self.screen.dismiss(None)
@@ -31,7 +31,7 @@ class KeyLine(Static):
 
 
 class Help(ReadingOverlay[None]):
-    """What a screen is for and every key that works on it; any of Esc, Enter or ? closes it."""
+    """What a screen is for, and every key that works on it; Esc, Enter and ? close it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,enter,question_mark", "dismiss", "Close", key_display="Esc"),
@@ -42,21 +42,20 @@ class Help(ReadingOverlay[None]):
         self._about = about
         self._on_a_sheet = room.is_modal
         self._keys = []
-        told = {"help"}
+        seen = {"help"}
         for active in room.active_bindings.values():
             binding = active.binding
             if (
-                binding.action in told
+                binding.action in seen
                 or active.node is room.app
                 or not (binding.description and (binding.tooltip or binding.show))
             ):
                 continue
-            told.add(binding.action)
+            seen.add(binding.action)
             line = (room.app.get_key_display(binding), binding.tooltip or binding.description, binding.action)
             self._keys.append((*line, active.node, active.enabled))
 
     def compose(self) -> ComposeResult:
-        """The words, then the keys."""
         with VerticalScroll(id="sheet", can_focus=True) as sheet:
             sheet.border_title = words(f"Keys of this {'sheet' if self._on_a_sheet else 'screen'}")
             sheet.border_subtitle = words("a click on a key does it; Esc  close")

@@ -1,14 +1,14 @@
-"""What a scanner types into a find box: a bottle's label, which leads to the bottle."""
+"""Labels that a scanner types into a find box."""
 
 
 def is_label(text: str) -> bool:
-    """Whether this reads like a bottle's label: B and digits, as a scanner types it."""
+    """Whether a text reads like a bottle's label: B and digits."""
     digits = text.strip()[1:]
     return text.strip()[:1] in ("B", "b") and digits.isascii() and digits.isdigit() and len(digits) >= 4
 
 
 def labelled(text: str) -> int | None:
-    """The bottle of that label, read with the connection open; None for letters that are only looked for."""
+    """The number of the bottle with that label, or None; called with the connection open."""
     from stock.errors import UllageError
     from stock.shelf.bottles import numbered
 

@@ -1,4 +1,4 @@
-"""A dialog that takes several lines before it books them together: a delivery, an order."""
+"""A dialog that gathers several lines and books them together: a delivery, an order."""
 
 from collections.abc import Sequence
 from typing import Any, ClassVar, Generic, TypeVar
@@ -18,7 +18,7 @@ MOST_SHOWN = 6
 
 
 class LinesDialog(BookingDialog[str], Generic[T]):
-    """Fields for one line, and above them the lines so far; F7 adds one, F9 takes one back into the fields."""
+    """The lines so far, and the fields of one more. F7 adds it, F9 takes a line back into the fields."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f7", "another", "Another line"),
@@ -33,7 +33,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         self.lines: list[T] = list(lines)
 
     def fields(self) -> ComposeResult:
-        """The lines so far, one line's fields, the keys that add and correct, and what belongs to all."""
+        """The lines so far, the fields of one line, the keys that add and correct, and the fields of all lines."""
         yield Rows(self.LINE, self.cells, key=self.lines_at, empty="", id="lines")
         yield from self.of_line()
         with Horizontal(classes="linekeys"):
@@ -43,19 +43,19 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         yield from self.of_all()
 
     def lines_at(self, line: T) -> int:
-        """A line is told from another by its place."""
+        """The position of a line, which identifies it."""
         return next((n for n, one in enumerate(self.lines) if one is line), -1)
 
     def of_line(self) -> ComposeResult:
-        """What is asked of each line."""
+        """The fields of one line."""
         raise NotImplementedError
 
     def of_all(self) -> ComposeResult:
-        """What is asked once."""
+        """The fields that hold for all lines."""
         return iter(())
 
     def cells(self, line: T) -> Sequence[Cell]:
-        """One line in the list."""
+        """A line as the list shows it."""
         raise NotImplementedError
 
     def line(self) -> T:
@@ -67,30 +67,30 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         raise NotImplementedError
 
     def put(self, line: T | None) -> None:
-        """Put a line back into its fields, or empty them."""
+        """Fill the fields from a line, or empty them."""
         raise NotImplementedError
 
     @property
     def started(self) -> bool:
-        """Whether something stands in the fields that asks to be a line."""
+        """Whether the fields of the next line are filled in."""
         raise NotImplementedError
 
     def every_line(self) -> list[T]:
-        """All lines, the one in the fields too.
+        """All lines, with the one in the fields.
 
         Raises:
-            Misread: it can't be read, or there is none.
+            Misread: the fields can't be read, or there is no line.
         """
         if self.started or not self.lines:
             return [*self.lines, self.line()]
         return list(self.lines)
 
     def on_mount(self) -> None:
-        """The list is only there when it holds something."""
+        """Hide the list while it is empty."""
         self.show_lines()
 
     def show_lines(self) -> None:
-        """The lines so far, as many as there is room for."""
+        """Show the lines so far, at most six at once."""
         rows = self.query_one("#lines", Rows)
         for part in (rows, self.query_one("#again"), self.query_one("#drop")):
             part.display = bool(self.lines)
@@ -98,7 +98,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         rows.show(self.lines)
 
     def action_another(self) -> None:
-        """What stands in the fields becomes a line, and the fields are free for the next."""
+        """Add the line in the fields to the list, and empty the fields."""
         self.refuse("")
         try:
             line = self.line()
@@ -111,7 +111,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         self.first_field().focus()
 
     def action_again(self) -> None:
-        """The line under the hand goes back into the fields; the one that stood there joins the list."""
+        """Take the selected line back into the fields; a line in the fields takes its place."""
         if not self.lines:
             return
         at = min(self.query_one("#lines", Rows).cursor, len(self.lines) - 1)
@@ -128,7 +128,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         self.first_field().focus()
 
     def action_drop(self) -> None:
-        """The line under the hand is left out."""
+        """Remove the selected line."""
         if self.lines:
             del self.lines[min(self.query_one("#lines", Rows).cursor, len(self.lines) - 1)]
             self.show_lines()
@@ -136,7 +136,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
                 self.first_field().focus()
 
     def first_field(self) -> Widget:
-        """Where the hand goes for the next line."""
+        """The widget that gets the focus for the next line."""
         return next(field.input for field in self.query(Field) if field.display)
 
     @on(Rows.Chosen, "#lines")
@@ -160,7 +160,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         self.action_drop()
 
     def line_of(self, *fields: str) -> dict[str, Any]:
-        """Several fields read at once.
+        """Read several fields, by their ids.
 
         Raises:
             Misread: one can't be read.

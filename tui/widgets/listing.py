@@ -1,4 +1,4 @@
-"""Sheets over a screen: a list with its own keys, or a page to read; left by Esc or a click beside them."""
+"""Sheets over a screen: a list with its own keys, or a page to read. Esc or a click beside them closes them."""
 
 from collections.abc import Hashable, Sequence
 from typing import Any, ClassVar, Generic, TypeVar
@@ -23,21 +23,21 @@ T = TypeVar("T")
 
 
 class KeysSheet(ReadingOverlay[bool]):
-    """A sheet with a strip of its keys; answers whether something was booked while it lay there."""
+    """A sheet with a strip of its keys; its answer is whether something was booked from it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "Close", key_display="Esc"),
         Binding("question_mark", "help", "Keys", key_display="?"),
     ]
     HEAD: ClassVar[str] = ""
-    TOLD: ClassVar[str] = ""
+    ABOUT: ClassVar[str] = ""
 
     def __init__(self) -> None:
         super().__init__()
         self.booked = False
 
     def compose(self) -> ComposeResult:
-        """What lies on it, then its keys."""
+        """The sheet's own widgets, then its keys."""
         with Vertical(id="sheet") as sheet:
             sheet.border_title = words(self.head())
             yield from self.furniture()
@@ -45,35 +45,33 @@ class KeysSheet(ReadingOverlay[bool]):
             yield KeyStrip()
 
     def head(self) -> str:
-        """What stands on the border."""
+        """The heading on the border."""
         return self.HEAD
 
     def furniture(self) -> ComposeResult:
-        """What lies on it."""
+        """The sheet's own widgets."""
         raise NotImplementedError
 
     def refuse(self, text: str) -> None:
-        """A sentence above the keys; empty takes it away."""
+        """Show a sentence above the keys; an empty one hides it."""
         line = self.query_one("#refusal", Static)
         line.update(words(text))
         line.set_class(bool(text), "-shown")
 
     def action_leave(self) -> None:
-        """Close it."""
         self.dismiss(self.booked)
 
     def action_help(self) -> None:
-        """A few lines about this sheet, and its keys."""
+        """Show what this sheet is for, and its keys."""
         from tui.widgets.help import Help
 
-        self.app.push_screen(Help(self, self.TOLD))
+        self.app.push_screen(Help(self, self.ABOUT))
 
     def put_away(self) -> None:
-        """A click beside the sheet closes it."""
         self.action_leave()
 
     def ask(self, errand: Any) -> None:
-        """Ask something; what was booked is said, and the sheet reads anew."""
+        """Open a dialog; if it books something, say so and read again."""
         self.refuse("")
         self.app.push_screen(errand, self._answered)
 
@@ -84,7 +82,7 @@ class KeysSheet(ReadingOverlay[bool]):
             self.reload()
 
     def reload(self) -> None:
-        """Read what lies on it again."""
+        """Read what the sheet shows again."""
 
     @on(Worker.StateChanged)
     def _say_what_failed(self, event: Worker.StateChanged) -> None:
@@ -94,13 +92,13 @@ class KeysSheet(ReadingOverlay[bool]):
 
 
 class Listing(KeysSheet, Generic[T]):
-    """A list read in a thread; Enter or a second click opens what the hand is on, letters do more with it."""
+    """A list that is read in a thread. Enter or a second click opens the selected item; other keys act on it."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = ()
     EMPTY: ClassVar[str] = "Nothing here"
 
     class ItemsRead(Message):
-        """What the list asked of the books."""
+        """The list was read."""
 
         def __init__(self, items: Sequence[Any]) -> None:
             super().__init__()
@@ -109,37 +107,36 @@ class Listing(KeysSheet, Generic[T]):
     def furniture(self) -> ComposeResult:
         """The list, and a line or two about it."""
         yield Rows(self.COLUMNS, self.cells, key=self.ident, empty=self.EMPTY, id="listed")
-        if self.TOLD:
-            yield Static(words(self.TOLD), id="told")
+        if self.ABOUT:
+            yield Static(words(self.ABOUT), id="about")
 
     def on_mount(self) -> None:
-        """Read, and put the hand on the list."""
+        """Read the list and focus it."""
         self.query_one(Rows).focus()
         self.reload()
 
     def read(self) -> Sequence[T | Heading | Under]:
-        """What is listed, read in a thread with the connection open."""
+        """Read what is listed; called in a thread with the connection open."""
         raise NotImplementedError
 
     def cells(self, item: T) -> Sequence[Cell]:
-        """One row."""
+        """The cells of an item's row."""
         raise NotImplementedError
 
     def ident(self, item: T) -> Hashable:
-        """What tells one from another."""
+        """What identifies an item."""
         raise NotImplementedError
 
     def chosen(self, item: T) -> None:
-        """Enter on one."""
+        """Open an item, after Enter or a second click."""
 
     @property
     def item(self) -> T | None:
-        """What the hand is on."""
+        """The selected item."""
         found: T | None = self.query_one(Rows).item if self.is_mounted else None
         return found
 
     def reload(self) -> None:
-        """Read the list again."""
         self._read()
 
     @work(thread=True, exclusive=True, group="listing", exit_on_error=False)
@@ -180,23 +177,19 @@ class PageSheet(KeysSheet):
     ]
 
     def furniture(self) -> ComposeResult:
-        """The page."""
         yield Page(ground="card", id="page")
 
     def show(self, lines: Sequence[Line]) -> None:
-        """Put these lines on it."""
+        """Show these lines."""
         self.query_one(Page).show(lines)
 
     def action_scroll(self, way: int) -> None:
-        """A line."""
         self.query_one(Page).scroll_relative(y=way, animate=False)
 
     def action_leaf(self, way: int) -> None:
-        """A page."""
         page = self.query_one(Page)
         page.scroll_relative(y=way * max(1, page.size.height - 2), animate=False)
 
     def action_edge(self, way: int) -> None:
-        """The top or the end."""
         page = self.query_one(Page)
         page.scroll_to(y=0 if way < 0 else page.virtual_size.height, animate=False)

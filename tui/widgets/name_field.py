@@ -181,7 +181,7 @@ class NameField(Field):
         self.post_message(self.Changed(self))
 
     def on_descendant_blur(self) -> None:
-        """The name that is marked when the hand leaves is the one that is meant."""
+        """Settle on the marked name when the focus leaves the field."""
         self.settle()
         super().on_descendant_blur()
 

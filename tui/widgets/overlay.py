@@ -1,4 +1,4 @@
-"""What stands over a screen; a sheet that is only read: Esc closes it, and so does a click beside it."""
+"""Dialogs and sheets over a screen."""
 
 from typing import TYPE_CHECKING, Any
 
@@ -12,16 +12,18 @@ from tui.widgets.styling import StyledOnce
 if TYPE_CHECKING:
     Whatever = ModalScreen[Any]
 else:
-    Whatever = object  # Textual looks for styles in the first of its own classes, and there are none here
+    Whatever = (
+        object  # Textual reads styles from the first of its own base classes, which must not be this one
+    )
 
 
 class LeftOnce(Whatever):
-    """What stands over a screen, and is left once."""
+    """A modal screen that can be dismissed only once."""
 
     def dismiss(self, result: Any = None) -> AwaitComplete:
-        """Leave it, if it stands in front: a second key or click may come when it has been left already.
+        """Dismiss it if it is in front; a second key or click may come after it was dismissed.
 
-        Asked before its parts are there, it is left once they are: Textual would look for them in what is gone.
+        If dismissed before mounting, dismiss after mounting: Textual would look for the children of a removed screen.
         """
         if not self.is_mounted:
             self.call_later(self._leave, result)
@@ -34,23 +36,23 @@ class LeftOnce(Whatever):
 
 
 class Overlay(LeftOnce, StyledOnce, ModalScreen[ScreenResultType]):
-    """Stands over a screen until it is left."""
+    """A modal screen of the dashboard."""
 
     @property
     def shell(self) -> Shell:
-        """The app around it."""
+        """The app that it is part of."""
         return shell_of(self)
 
 
 class ReadingOverlay(Overlay[ScreenResultType]):
-    """Closed by a click beside its sheet; the second click of two belongs to what opened it."""
+    """A sheet that a click beside it closes, unless that is the second of the double click that opened it."""
 
     def on_click(self, event: events.Click) -> None:
-        """A single click beside the sheet."""
+        """Close the sheet after a single click beside it."""
         sheet = self.query_one("#sheet").region
         if event.chain == 1 and not sheet.contains(event.screen_x, event.screen_y):
             self.put_away()
 
     def put_away(self) -> None:
-        """Close it."""
+        """Close the sheet."""
         self.dismiss(None)

@@ -1,4 +1,4 @@
-"""A page of drawn lines that scrolls when it is longer than its room."""
+"""A page of drawn lines that scrolls."""
 
 from collections.abc import Sequence
 
@@ -28,11 +28,10 @@ class Page(ScrollView, can_focus=False):
 
     @property
     def text(self) -> str:
-        """What it says, without colours."""
+        """The text of all lines."""
         return "\n".join("".join(run.text for run in line) for line in self._lines)
 
     def render_line(self, y: int) -> Strip:
-        """One line."""
         at = round(self.scroll_y) + y
         line: Line = self._lines[at] if at < len(self._lines) else ()
         return strip_of(line, self.size.width, colours(self.app), self._ground)

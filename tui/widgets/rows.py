@@ -1,4 +1,4 @@
-"""A list of any length: only the lines that are seen are drawn, and the hand stays on its row."""
+"""A list of any length: only visible rows are drawn, and the cursor stays on its item."""
 
 from collections.abc import Callable, Hashable, Sequence
 from typing import Any, ClassVar, Generic, NamedTuple, TypeVar
@@ -19,7 +19,7 @@ UNREAD = "Reading the books …"
 
 
 class ListColumn(NamedTuple):
-    """One column: a width of 0 takes what the others leave."""
+    """One column; those with a width of 0 share what the others leave."""
 
     title: str
     width: int = 0
@@ -27,14 +27,14 @@ class ListColumn(NamedTuple):
 
 
 class Heading(NamedTuple):
-    """A line between rows that the hand passes over."""
+    """A line between rows that can't be selected."""
 
     text: str
     note: str = ""
 
 
 class Under(NamedTuple):
-    """A line that belongs to the row above; the hand passes over it."""
+    """A line that belongs to the row above and can't be selected."""
 
     line: Line
 
@@ -48,10 +48,10 @@ class Rows(ScrollView, Generic[T], can_focus=True):
     """Rows under fixed column titles, drawn line by line.
 
     Args:
-        columns: the columns; none of them titled leaves the title line out.
-        cells: from an item to one cell a column: text, or runs as wide as they are.
-        key: what tells an item from another, so that the hand stays on it when the list changes.
-        empty: what is said when there is nothing.
+        columns: the columns; there is no title line if none has a title.
+        cells: the cells of an item, one for each column: a text, or runs.
+        key: what identifies an item, so that the cursor stays on it when the list changes.
+        empty: the text of an empty list.
     """
 
     DEFAULT_CSS = "Rows { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
@@ -68,7 +68,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
     cursor: var[int] = var(0)
 
     class Moved(Message):
-        """The hand is on another row."""
+        """Another row is selected."""
 
         def __init__(self, rows: "Rows[Any]", item: Any) -> None:
             super().__init__()
@@ -77,18 +77,17 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
         @property
         def control(self) -> "Rows[Any]":
-            """The list it happened in."""
             return self.rows
 
         def can_replace(self, message: Message) -> bool:
-            """Only the last place matters."""
+            """Replace an older move that is not handled yet."""
             return isinstance(message, Rows.Moved) and message.rows is self.rows
 
     class Chosen(Moved):
-        """Enter, or a click on the row under the hand."""
+        """The selected item was opened, by Enter or a click."""
 
         def can_replace(self, message: Message) -> bool:
-            """Each choice counts."""
+            """Every choice is handled."""
             del message
             return False
 
@@ -113,7 +112,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
     @property
     def item(self) -> T | None:
-        """The item under the hand."""
+        """The selected item; None for an empty list."""
         if 0 <= self.cursor < len(self._items):
             found = self._items[self.cursor]
             return None if isinstance(found, Passed) else found
@@ -121,11 +120,11 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
     @property
     def items(self) -> Sequence[T | Heading | Under]:
-        """What is listed, headings too."""
+        """All that is listed, with the headings."""
         return self._items
 
     def show(self, items: Sequence[T | Heading | Under], *, empty: str | None = None) -> None:
-        """Put other rows in; the hand stays on the same item where it is still there."""
+        """Show other rows; the cursor stays on its item if that is still listed."""
         held = self.item
         key = None if held is None else self._key(held)
         self._items = items
@@ -141,10 +140,10 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         self.virtual_size = Size(self.size.width, len(items) + self._titled)
         self.set_reactive(Rows.cursor, self._free(min(place, max(0, len(items) - 1)), 1))
         self.refresh()
-        self._tell()
+        self._send_moved()
 
     def go_to(self, key: Hashable) -> bool:
-        """Put the hand on the item with this key; False when it is not listed."""
+        """Select the item with this key; False if it is not listed."""
         for number, item in enumerate(self._items):
             if not isinstance(item, Passed) and self._key(item) == key:
                 self.cursor = number
@@ -152,13 +151,13 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         return False
 
     def columns_for(self, columns: Sequence[ListColumn]) -> None:
-        """Other columns, for another width of the screen."""
+        """Show other columns."""
         self._columns = list(columns)
         self._titled = any(column.title for column in columns)
         self.refresh()
 
     def _free(self, place: int, way: int) -> int:
-        """The nearest row from here that is no heading, first the way the hand goes."""
+        """The nearest row that can be selected, looked for first in the direction of the move."""
         ahead = 1 if way > 0 else -1
         for step in (ahead, -ahead):
             at = place
@@ -168,18 +167,18 @@ class Rows(ScrollView, Generic[T], can_focus=True):
                 at += step
         return 0
 
-    def _tell(self) -> None:
+    def _send_moved(self) -> None:
         if self.item is not None:
             self.post_message(self.Moved(self, self.item))
 
     def watch_cursor(self) -> None:
-        """The row under the hand stays in sight, and is told of."""
+        """Keep the selected row in sight, and send `Moved`."""
         self._top = self._in_sight(round(self.scroll_y))
         self.refresh()
-        self._tell()
+        self._send_moved()
 
     def _in_sight(self, top: int) -> int:
-        """Scroll to `top`, or as little further as shows the row under the hand; returns what is the first row now."""
+        """Scroll to `top`, or as little further as shows the selected row; returns the first row in sight."""
         seen = max(1, self.size.height - self._titled)
         if self.cursor < top:
             heading = self.cursor == 1 and isinstance(self._items[0], Heading)
@@ -191,7 +190,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         return top
 
     def on_resize(self) -> None:
-        """Columns follow the width; the list stands as when the hand moved last, as far as there is room."""
+        """Lay the columns out anew, and scroll back to where the last move left the list."""
         self.virtual_size = Size(self.size.width, len(self._items) + self._titled)
         self.call_after_refresh(self._stand)
 
@@ -199,25 +198,21 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         self._in_sight(self._top)
 
     def action_step(self, way: int) -> None:
-        """One row up or down."""
         if self._items:
             self.cursor = self._free(max(0, min(len(self._items) - 1, self.cursor + way)), way)
 
     def action_leap(self, way: int) -> None:
-        """A page up or down."""
         self.action_step(way * max(1, self.size.height - 2))
 
     def action_edge(self, way: int) -> None:
-        """The first row or the last."""
         self.action_step(way * len(self._items))
 
     def action_choose(self) -> None:
-        """Open the item under the hand."""
         if self.item is not None:
             self.post_message(self.Chosen(self, self.item))
 
     def on_click(self, event: events.Click) -> None:
-        """A click takes the row; a click on the row under the hand opens it."""
+        """Select the clicked row, or open it if it is selected."""
         at = round(self.scroll_y) + event.y - self._titled
         if event.y < self._titled or not 0 <= at < len(self._items) or isinstance(self._items[at], Passed):
             return
@@ -242,7 +237,6 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         return tuple(runs)
 
     def render_line(self, y: int) -> Strip:
-        """One line of the list."""
         named, width = colours(self.app), self.size.width
         if self._titled and y == 0:
             titles: list[Cell] = [(Run(column.title, "quiet"),) for column in self._columns]
@@ -267,7 +261,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
 
 def fitted(cell: Line, room: int, *, right: bool = False) -> list[Run]:
-    """Runs cut or padded to `room` cells."""
+    """Runs, cut or padded to `room` cells."""
     from rich.cells import cell_len  # drawn lines only
 
     runs, left = [], room

@@ -1,4 +1,4 @@
-"""What widgets, dialogs and screens know of the app that they stand in."""
+"""What widgets, dialogs and screens know of the app."""
 
 from collections.abc import Callable, Sequence
 from datetime import date
@@ -10,7 +10,7 @@ from tui.screens import ScreenEntry
 
 
 class Shell(Protocol):
-    """The app, as far as anything in it need know."""
+    """The app, as its widgets, dialogs and screens see it."""
 
     @property
     def screens(self) -> Sequence[ScreenEntry]:
@@ -29,14 +29,14 @@ class Shell(Protocol):
 
     @property
     def as_of(self) -> date | None:
-        """The day asked for, or None for today's books."""
+        """The past day that was asked for, or None for today."""
 
     @property
     def visiting(self) -> bool:
-        """Whether it is the sample studio that is shown, and one's own books stand elsewhere."""
+        """Whether the sample studio is shown in place of the person's own books."""
 
     def say(self, what: str) -> None:
-        """Say for a moment what was booked."""
+        """Show for a moment what was booked."""
 
     def go(self, screen: str, in_hand: object = None) -> None:
         """Go to a screen.
@@ -47,21 +47,21 @@ class Shell(Protocol):
         """
 
     def open_books(self, find: Callable[[], str] | None = None) -> object:
-        """Open the books anew, for they were replaced; or others, whose address `find` tells in a thread."""
+        """Open the books again after they were replaced, or other books whose address `find` returns in a thread."""
 
     def know_again(self) -> None:
-        """Read the studio's name and day again, for they may have been changed."""
+        """Read the studio's name and day again, after they may have changed."""
 
     def guide(self) -> None:
         """Lead an empty studio to its first bottle, once."""
 
     def take_ahead(self) -> Any:
-        """The reading of Today that was begun before the screens were loaded, once; None where there is none."""
+        """The reading of Today that began before the screens were loaded, once; None without one."""
 
     def note_failure(self, error: BaseException) -> None:
         """With ULLAGE_DEBUG, stop with the traceback of what failed in a thread."""
 
 
 def shell_of(node: MessagePump) -> Shell:
-    """The app that a widget or a screen stands in."""
+    """The app that a widget or a screen is part of."""
     return cast("Shell", node.app)

@@ -1,4 +1,4 @@
-"""Screens whose parts get their styles once when they open, and not again each time they come to the front."""
+"""Screens that compute styles when they open, and not each time they come to the front."""
 
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
@@ -10,22 +10,24 @@ if TYPE_CHECKING:
 
     AnyScreen = Screen[Any]
 else:
-    AnyScreen = object  # Textual looks for styles in the first of its own classes, and there are none here
+    AnyScreen = (
+        object  # Textual reads styles from the first of its own base classes, which must not be this one
+    )
 
 
 class StyledOnce(AnyScreen):
-    """A screen that comes to the front without working its styles out again.
+    """A screen that comes to the front without computing its styles again.
 
-    Textual works out the styles of every part each time a screen comes to the front, twice when it opens, and once
-    more for the classes that go by the window's size, and again on the second visit, for it takes the first for one
-    under other colours. They can only differ if another screen brought a style sheet, or there is another theme.
+    Textual computes the styles of all children each time a screen comes to the front, twice when it opens, once more
+    for the classes of the window's size, and again on the second visit, as if the colours had changed. They can only
+    differ if another screen added a style sheet, or if the theme changed.
     """
 
     _sheets: int = 0
-    """How many style sheets there were when all parts got their styles."""
+    """How many style sheets there were when the styles were computed."""
 
     def on_compose(self) -> None:
-        """Take the classes that go by the window's size before there are parts, so that they begin with them."""
+        """Set the classes of the window's size before the children exist, so that their first styles are right."""
         self._sheets = self._sheets_now()
         self._css_update_count = self.app._css_update_count
         width, height = self.app.size
@@ -35,18 +37,18 @@ class StyledOnce(AnyScreen):
         )
 
     def _on_screen_resume(self, event: events.ScreenResume) -> None:
-        """Ask for styles only if they can have changed; Textual's own handler comes after this one."""
+        """Ask for styles only if they can have changed. Textual's own handler runs after this one."""
         if event.refresh_styles:
             before, self._sheets = self._sheets, self._sheets_now()
             event.refresh_styles = before != self._sheets
 
     def _sheets_now(self) -> int:
-        """What a widget class brings along as its own defaults isn't counted: that concerns only its own widgets."""
+        """How many style sheets there are, without the defaults of widget classes, which style only those widgets."""
         return sum(not one.is_defaults for one in self.app.stylesheet.source.values())
 
 
 def _fitting(breakpoints: Iterable[tuple[int, str]], length: int) -> Iterator[str]:
-    """The class of the largest breakpoint that fits into a length, if one does."""
+    """The class of the largest breakpoint within a length, if there is one."""
     fitting = [one for one in breakpoints if one[0] <= length]
     if fitting:
         yield max(fitting)[1]

@@ -1,4 +1,4 @@
-"""What a field offers: words that could stand in it, walked through by keys or the wheel, or clicked."""
+"""The words that a field offers, to be taken by keys, the wheel or a click."""
 
 from collections.abc import Sequence
 
@@ -12,12 +12,12 @@ from tui.drawing.bottle import Run
 from tui.drawing.strips import colours, fit, strip_of
 
 AMOUNTS = tuple(f"{ml} ml" for ml in (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120))
-"""Amounts in the order of size, for the fields that ask how much."""
+"""Amounts for fields that ask how much."""
 MORE = "…"
 
 
 class Suggestions(Widget):
-    """One line of words; shown while the hand is in its field and there is something to offer."""
+    """One line of offered words, shown while their field has the focus."""
 
     DEFAULT_CSS = "Suggestions { height: 1; margin-left: 17; display: none; }"
 
@@ -38,22 +38,22 @@ class Suggestions(Widget):
 
     @property
     def words(self) -> Sequence[str]:
-        """What is offered."""
+        """The offered words."""
         return self._words
 
     def on_mount(self) -> None:
-        """On a dialog the paper is another than on a screen."""
+        """Take the ground of a dialog or of a screen."""
         self._ground = "card" if self.screen.is_modal else "ground"
 
     def show(self, words: Sequence[str], text: str, *, lead: str = "") -> None:
-        """Offer other words; `text` is what stands in the field, `lead` what is said before them."""
+        """Offer other words; `text` is the field's text, `lead` is shown before the words."""
         self._words = tuple(words)
         self._lead = lead
         self._first = 0
         self.follow(text)
 
     def follow(self, text: str) -> None:
-        """Know what stands in the field, and keep it in sight if it is offered."""
+        """Follow the field's text, and keep it in sight if it is one of the words."""
         wanted = text.strip().casefold()
         self._at = next((n for n, word in enumerate(self._words) if word.casefold() == wanted), None)
         if self._at is not None and not any(n == self._at for n, _, _ in self._placed()):
@@ -61,14 +61,14 @@ class Suggestions(Widget):
         self.refresh()
 
     def next(self, way: int) -> str | None:
-        """The word after (or before) the one that stands in the field; None where there is none."""
+        """The word after or before the field's text; None if there is none."""
         if not self._words:
             return None
         at = (0 if way > 0 else len(self._words) - 1) if self._at is None else self._at + way
         return self._words[at] if 0 <= at < len(self._words) else None
 
     def _placed(self) -> list[tuple[int, int, int]]:
-        """Number, first cell and the cell after the last of each word in sight; -1 and -2 are the ends."""
+        """Number, first cell and the cell after the last of each visible word; -1 and -2 mean more words."""
         placed: list[tuple[int, int, int]] = []
         at = cell_len(self._lead)
         if self._first:
@@ -85,7 +85,6 @@ class Suggestions(Widget):
         return placed
 
     def render_line(self, y: int) -> Strip:
-        """The words, the one that stands in the field bold."""
         del y
         runs: list[Run] = [Run(self._lead, "quiet")]
         for number, first, after in self._placed():
@@ -96,7 +95,7 @@ class Suggestions(Widget):
         return strip_of(runs, self.size.width, colours(self.app), self._ground)
 
     def on_click(self, event: events.Click) -> None:
-        """Take the word, or look further along."""
+        """Take the clicked word, or show more words."""
         event.stop()
         placed = self._placed()
         for number, first, after in placed:

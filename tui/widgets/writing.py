@@ -1,4 +1,4 @@
-"""Dialogs that write files, and the question whether a file of somebody else's may be replaced."""
+"""Dialogs that write files, and the question whether they may replace one."""
 
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 class Replace(Ask):
-    """Whether what stands there may go; Enter leaves it, so that one Enter too many replaces nothing."""
+    """The question whether to replace a file. Enter keeps it, so that one Enter too many replaces nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "leave", "Leave"),
@@ -23,18 +23,18 @@ class Replace(Ask):
 
 
 class WritesFiles(BookingDialog[str]):
-    """A dialog that writes files; what stands in their place is asked about, and books are never replaced."""
+    """A dialog that writes files. It asks before it replaces one, and never replaces books."""
 
     GO: ClassVar[str] = "Write it"
 
     def __init__(self, address: str) -> None:
-        """`address` is that of the books that the files tell of."""
+        """`address` is where the books are whose contents are written."""
         super().__init__()
         self._address = address
         self._written: Callable[[bool], str] | None = None
 
     def files(self) -> Callable[[], "tuple[Sequence[Output], str]"]:
-        """Read the fields, and return what makes the files and the words for what was written.
+        """Read the fields, and return what makes the files and the sentence about what was written.
 
         Raises:
             Misread: a field can't be read.
@@ -42,7 +42,7 @@ class WritesFiles(BookingDialog[str]):
         raise NotImplementedError
 
     def errand(self) -> Callable[[], str]:
-        """Write the files, unless something stands there."""
+        """Write the files, unless they would replace something."""
         make, address = self.files(), self._address
 
         def write(replace: bool = False) -> str:
@@ -56,7 +56,7 @@ class WritesFiles(BookingDialog[str]):
         return write
 
     def refused(self, error: BaseException) -> None:
-        """Ask whether it may be replaced, where that may be asked."""
+        """Ask whether to replace a file, if that is allowed."""
         from stock.store.outputs import WouldOverwrite
 
         write = self._written
