@@ -101,7 +101,7 @@ def test_every_option_that_a_remedy_names_exists_and_has_a_field_or_says_why_not
     options = {option.name for option in named(Option)}
     assert options == set(FIELDS) | set(NO_FIELD)
     assert not set(FIELDS) & set(NO_FIELD)
-    labels = {words[0] for name in ("Field", "BottlesField") for words in called(name) if words}
+    labels = {words[0] for name in ("Field", "NameField") for words in called(name) if words}
     assert set(FIELDS.values()) <= labels
     taken = {words[0] for tree in trees().values() for words in options_of(tree)}
     assert {f"--{name}" for name in options} <= taken

@@ -242,7 +242,7 @@ class Looked(Listing[Shown]):
     def _tell_whole(self) -> None:
         """What is wrong with the row under the hand, in all its words."""
         wrong = (self.item[1],) if self.item and self.item[2] else ()
-        self.query_one("#about", Static).update(words("\n".join((*wrong, self.ABOUT))))
+        self.query_one("#purpose", Static).update(words("\n".join((*wrong, self.ABOUT))))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only a file of good rows is booked."""

@@ -108,7 +108,7 @@ class Listing(KeysSheet, Generic[T]):
         """The list, and a line or two about it."""
         yield Rows(self.COLUMNS, self.cells, key=self.ident, empty=self.EMPTY, id="listed")
         if self.ABOUT:
-            yield Static(words(self.ABOUT), id="about")
+            yield Static(words(self.ABOUT), id="purpose")
 
     def on_mount(self) -> None:
         """Read the list and focus it."""
