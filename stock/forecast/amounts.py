@@ -6,8 +6,8 @@ lognormal part that weighs as three mixes. How far its usual level is off is kep
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from statistics import NormalDist
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,8 +23,7 @@ LEVEL_WEIGHTS: Floats = np.array([1 / 6, 2 / 3, 1 / 6])
 """Three-point Gauss-Hermite rule for the unknown level."""
 
 
-@dataclass(frozen=True, slots=True)
-class AmountPrior:
+class AmountPrior(NamedTuple):
     """What the studio's products say of amounts, in logarithms of microlitres.
 
     Attributes:
@@ -38,8 +37,7 @@ class AmountPrior:
     within: float
 
 
-@dataclass(frozen=True, slots=True)
-class Amounts:
+class Amounts(NamedTuple):
     """Belief about one amount: points with weights, all scaled by an unknown level near 1.
 
     Attributes:

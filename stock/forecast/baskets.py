@@ -8,6 +8,7 @@ from the day of the forecast.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from stock.forecast.packs import CAPITAL_A_YEAR
 
@@ -32,16 +33,14 @@ class BasketLine:
     day: int
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(NamedTuple):
     """A supplier's terms: shipping for an order, and the value from which it is free; None: not known."""
 
     shipping_minor: int | None = None
     free_from_minor: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Basket:
+class Basket(NamedTuple):
     """One order to one supplier.
 
     Attributes:

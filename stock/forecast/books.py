@@ -4,9 +4,9 @@ A reading is kept for the day, so that after a mix only that product is read aga
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
+from typing import NamedTuple
 
 from stock.forecast import orderbook
 from stock.forecast.baskets import Terms
@@ -33,8 +33,7 @@ from stock.store.models import Product
 NOT_FORECAST = ("mixed",)
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """Everything the forecast needs, read at one moment.
 
     Attributes:
@@ -107,8 +106,7 @@ def again(known: Reading, number: int) -> Reading:
         plans = orderbook.plans(known.as_of).get(number, [])
         planned, own = _habit(uses(known.as_of, product=number), plans, known.as_of, before.habit.since)
         bottles = _bottles(number, known.as_of)
-        facts[number] = replace(
-            before,
+        facts[number] = before._replace(
             habit=own,
             planned=planned,
             on_hand_ul=sum(each.on_hand_ul for each in bottles),
@@ -123,16 +121,15 @@ def again(known: Reading, number: int) -> Reading:
                     for each in _bottles(reducer.number, known.as_of)
                     if not _past(each.good_until, known.as_of)
                 )
-                facts[number] = replace(facts[number], cut=replace(cut, usable_ul=usable))
-    return replace(known, facts=facts)
+                facts[number] = facts[number]._replace(cut=cut._replace(usable_ul=usable))
+    return known._replace(facts=facts)
 
 
 def _bottles(product: int, day: date) -> list[Candidate]:
     return candidates(products.numbered([product]), came_by=day)[product]
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
+class _Told(NamedTuple):
     """What the tables say, by product or supplier number."""
 
     day: date
@@ -271,7 +268,7 @@ def _add_cuts(facts: dict[int, Facts], told: _Told) -> None:
             cut = (row.usual_reducer_id, ASSUMED_SHARE)
         if cut is not None and cut[0] in facts:
             reducer, share = cut
-            facts[number] = replace(facts[number], cut=Cut(facts[reducer].product, share, usable[reducer]))
+            facts[number] = facts[number]._replace(cut=Cut(facts[reducer].product, share, usable[reducer]))
 
 
 def _add_substitutes(facts: dict[int, Facts], told: _Told) -> None:
@@ -289,7 +286,7 @@ def _add_substitutes(facts: dict[int, Facts], told: _Told) -> None:
             rank = (_distance(own.color, row.color) + 30.0 * (row.line != own.line), -since, row.name)
             best = rank if best is None or rank < best else best
         if best is not None:
-            facts[number] = replace(said, instead=best[2])
+            facts[number] = said._replace(instead=best[2])
 
 
 def _add_sharers(facts: dict[int, Facts]) -> None:
@@ -299,7 +296,7 @@ def _add_sharers(facts: dict[int, Facts]) -> None:
         if said.habit.events >= ENOUGH_EVENTS and said.discontinued_on is None:
             in_use[said.supplier] = in_use.get(said.supplier, 0) + 1
     for number, said in facts.items():
-        facts[number] = replace(said, shared_by=in_use.get(said.supplier, 1))
+        facts[number] = said._replace(shared_by=in_use.get(said.supplier, 1))
 
 
 def _distance(one: str | None, other: str | None) -> float:

@@ -7,8 +7,8 @@ tests/forecast/test_changes.py). Source of the statistic: Worsley 1986 (Biometri
 an exponential family.
 """
 
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 import numpy as np
 
@@ -24,8 +24,7 @@ _MONTHS = (
 _DYING_DAYS = 180
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """A change of the rate of mix days.
 
     Attributes:
@@ -93,8 +92,7 @@ def _likelihood(
     return np.asarray(np.where(counts > 0, counts * np.log(np.maximum(counts, 1) / days), 0.0) - counts)
 
 
-@dataclass(frozen=True, slots=True)
-class Dying:
+class Dying(NamedTuple):
     """Stock that is no longer used: since when, and how much of it stands there in microlitres."""
 
     last_used: date | None

@@ -1,8 +1,7 @@
 """What the forecast is told of a product, and what it says of it. No books, no clock, no numpy here."""
 
-from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from stock.forecast.baskets import Terms
@@ -18,8 +17,7 @@ OWN, POOLED, NONE = "own", "pooled", "none"
 ENOUGH_EVENTS = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(NamedTuple):
     """The reducer a product is usually cut with.
 
     Attributes:
@@ -33,8 +31,7 @@ class Cut:
     usable_ul: int
 
 
-@dataclass(frozen=True, slots=True)
-class Facts:
+class Facts(NamedTuple):
     """One product on the day of the forecast; volumes in microlitres.
 
     Attributes:
@@ -81,8 +78,7 @@ class Facts:
     measures: str = "metric"
 
 
-@dataclass(frozen=True, slots=True)
-class WhatIf:
+class WhatIf(NamedTuple):
     """Questions that change an answer but not the books.
 
     Attributes:
@@ -102,8 +98,7 @@ class WhatIf:
     cover_days: int = 28
 
 
-@dataclass(frozen=True, slots=True)
-class FanDay:
+class FanDay(NamedTuple):
     """What is left on one day: (days from today, microlitres with 10, 50 and 90 % chance of no more)."""
 
     day: int
@@ -112,8 +107,7 @@ class FanDay:
     high_ul: float
 
 
-@dataclass(frozen=True, slots=True)
-class Forecast:
+class Forecast(NamedTuple):
     """What is said of one product.
 
     Attributes:
@@ -146,7 +140,7 @@ class Forecast:
     abandoned: float
     change: "Change | None" = None
     dying: "Dying | None" = None
-    remarks: tuple[str, ...] = field(default=())
+    remarks: tuple[str, ...] = ()
 
     def day(self, days: int | None) -> date | None:
         """The calendar day so many days after the forecast's."""

@@ -1,7 +1,6 @@
 """The forecast of many products at once: facts in, sentences and figures out."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 
 from stock.forecast import changes, packs
@@ -42,7 +41,7 @@ def forecasts(pool: Pool, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -
     ]
     alone = [Supply(stock, 0, each.planned) for each, stock in zip(products, stocks, strict=True)]
     coming = [sum(ul for _, ul in each.coming) for each in products]
-    both = [replace(supply, coming_ul=ul) for supply, ul in zip(alone, coming, strict=True)]
+    both = [supply._replace(coming_ul=ul) for supply, ul in zip(alone, coming, strict=True)]
     ordered = [row for row, ul in enumerate(coming) if ul]
     now = chances(outlook, alone)
     short = now.short
@@ -125,16 +124,14 @@ def _outlook(pool: Pool, products: Sequence[Facts], what_if: WhatIf) -> Outlook:
     if what_if.more_use == 1:
         return outlook
     more = what_if.more_use
-    return replace(
-        outlook,
-        amounts=tuple(each and replace(each, points_ul=each.points_ul * more) for each in outlook.amounts),
+    return outlook._replace(
+        amounts=tuple(each and each._replace(points_ul=each.points_ul * more) for each in outlook.amounts),
         usual_day_ul=tuple(each * more for each in outlook.usual_day_ul),
     )
 
 
 def _only(outlook: Outlook, rows: Sequence[int]) -> Outlook:
-    return replace(
-        outlook,
+    return outlook._replace(
         belief=outlook.belief[list(rows)],
         amounts=tuple(outlook.amounts[row] for row in rows),
         usual_day_ul=tuple(outlook.usual_day_ul[row] for row in rows),
@@ -200,7 +197,7 @@ def _when(facts: Facts, short: Floats, abandoned: float, pool: Pool, what_if: Wh
     found = order_by(short, lead, today=today, target=what_if.risk, order_days=facts.order_days)
     if found is None or facts.discontinued_on is None:
         return found
-    return replace(found, day=min(found.day, (facts.discontinued_on - today).days))
+    return found._replace(day=min(found.day, (facts.discontinued_on - today).days))
 
 
 def _told(forecast: Forecast, outlook: Outlook, row: int, supply: Supply, what_if: WhatIf) -> Forecast:
@@ -209,8 +206,8 @@ def _told(forecast: Forecast, outlook: Outlook, row: int, supply: Supply, what_i
     change = changes.change(facts.habit, today)
     dying = changes.dying(facts.habit, today, abandoned=forecast.abandoned, held_ul=facts.on_hand_ul)
     order = _order(forecast, outlook, row, supply, what_if)
-    whole = replace(forecast, change=change, dying=dying, order=order)
-    return replace(whole, remarks=tuple(_remarks(whole)))
+    whole = forecast._replace(change=change, dying=dying, order=order)
+    return whole._replace(remarks=tuple(_remarks(whole)))
 
 
 def _order(
@@ -240,7 +237,7 @@ def _order(
         dry_risk=min(when.risk, what_if.risk),
     )
     if forecast.basis == POOLED and not planned:  # too little is known to fill a shelf on it: one usual mix
-        need = replace(need, least_ul=float(forecast.usual_ul or 1), shipping_minor=0, dry_minor=0)
+        need = need._replace(least_ul=float(forecast.usual_ul or 1), shipping_minor=0, dry_minor=0)
     return packs.choose(facts.packs, _within_life(need, facts, outlook, row), any_size=what_if.any_size)
 
 
@@ -263,7 +260,7 @@ def _within_life(need: packs.Need, facts: Facts, outlook: Outlook, row: int) -> 
     middle = float(total.quantiles((0.5,))[0]) + sum(
         ul for day, ul in facts.planned if day <= facts.opened_days
     )
-    return replace(need, used_opened=total.expected_up_to, largest_ul=middle)
+    return need._replace(used_opened=total.expected_up_to, largest_ul=middle)
 
 
 def _remarks(forecast: Forecast) -> list[str]:

@@ -5,8 +5,8 @@ the stock lasts. A single mix is what "sprays left" is counted in.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +18,7 @@ WINDOW_DAYS = 3 * 364
 """Use older than this many days is left out: it changes no forecast and would cost time."""
 
 
-@dataclass(frozen=True, slots=True)
-class Habit:
+class Habit(NamedTuple):
     """One product's use up to and including the day of the forecast.
 
     Attributes:

@@ -7,9 +7,9 @@ the lattice is kept short and the wrap-around of the Fourier transform is damped
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
+from typing import NamedTuple
 
 import numpy as np
 
@@ -26,8 +26,7 @@ _MOST_MIXES = 740  # two years of days
 _DONE = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(NamedTuple):
     """One question: how many amounts as believed fit into a volume.
 
     Attributes:
@@ -59,8 +58,7 @@ def fitting(stocks: Sequence[Stock], *, short_of: bool = False) -> Floats:
     return answer
 
 
-@dataclass(frozen=True, slots=True)
-class _Ready:
+class _Ready(NamedTuple):
     """A row on its lattices, one a level.
 
     Attributes:

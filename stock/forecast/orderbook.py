@@ -1,8 +1,8 @@
 """What the books say of orders and planned uses: what is still coming, past lead times, needs still open."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from stock.forecast.planned import Plan
 from stock.shelf.past_shelf import standing
@@ -10,8 +10,7 @@ from stock.store.models import Booking, Job, Mix, Order, OrderEvent, OrderLine, 
 from stock.store.orm import pw
 
 
-@dataclass(frozen=True, slots=True)
-class OpenLine:
+class OpenLine(NamedTuple):
     """One line of an order that has not wholly come; volumes in microlitres."""
 
     line: int

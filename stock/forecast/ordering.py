@@ -1,9 +1,9 @@
 """The day by which to order, so that the chance of running dry before the delivery stays under the target."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
@@ -19,8 +19,7 @@ _WEIGHT = 3.0
 _SATURDAY = 5
 
 
-@dataclass(frozen=True, slots=True)
-class LeadTime:
+class LeadTime(NamedTuple):
     """How many days a delivery takes: (days, chance), days ascending; chances sum to 1.
 
     Attributes:
@@ -65,8 +64,7 @@ def lead_time(stated_days: int | None, past_days: Sequence[int] = (), *, later_d
     return LeadTime(spread, len(past), stated_days is None and not past)
 
 
-@dataclass(frozen=True, slots=True)
-class OrderBy:
+class OrderBy(NamedTuple):
     """When to order.
 
     Attributes:

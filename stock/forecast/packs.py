@@ -11,6 +11,7 @@ tests/standards/test_forecast_compound.py.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil, inf
+from typing import NamedTuple
 
 CAPITAL_A_YEAR = 0.25
 """Price of capital and room, a year: common practice, no source."""
@@ -22,16 +23,14 @@ _YEAR = 365.25
 _MORE = 12
 
 
-@dataclass(frozen=True, slots=True)
-class Pack:
+class Pack(NamedTuple):
     """A size in which a product is sold, and its price, None when not known."""
 
     size_ul: int
     price_minor: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(NamedTuple):
     """What an order is for.
 
     Attributes:

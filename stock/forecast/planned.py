@@ -6,16 +6,15 @@ out of the habit: it was known, the habit is what was not.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import NamedTuple
 
 BEFORE = timedelta(days=3)
 AFTER = timedelta(days=7)
 _CRUMB = 0.1  # what is left of a mix after serving a plan is dropped below this share: it is no mix
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """One product's known need.
 
     Attributes:
@@ -39,8 +38,7 @@ class Plan:
         return self.needed_on - BEFORE <= mix.day <= self.needed_on + AFTER
 
 
-@dataclass(frozen=True, slots=True)
-class Mixed:
+class Mixed(NamedTuple):
     """What one mix took of the product: microlitres, its day, and the job it was booked to."""
 
     day: date
@@ -64,9 +62,9 @@ def settle(plans: Sequence[Plan], mixes: Sequence[Mixed], today: date) -> tuple[
             if need and mix.volume_ul and mix.day <= today and plan.serves(mix):
                 part = min(need, mix.volume_ul)
                 rest = mix.volume_ul - part
-                left[place] = replace(mix, volume_ul=rest if rest >= _CRUMB * mix.volume_ul else 0)
+                left[place] = mix._replace(volume_ul=rest if rest >= _CRUMB * mix.volume_ul else 0)
                 need -= part
         lapsed = plan.over or (plan.job is None and plan.needed_on + AFTER < today)
         if need and not lapsed:
-            open_plans.append(replace(plan, volume_ul=need))
+            open_plans.append(plan._replace(volume_ul=need))
     return open_plans, [mix for mix in left if mix.volume_ul]

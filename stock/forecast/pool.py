@@ -1,7 +1,7 @@
 """What the whole studio teaches, learnt once a day, and the outlook of any of its products by it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,8 +11,7 @@ from stock.forecast.rates import STATES, MixDays, RatePrior, believe_rates, lear
 from stock.forecast.totals import PER_MEAN, Total, total_use
 
 
-@dataclass(frozen=True, slots=True)
-class Pool:
+class Pool(NamedTuple):
     """The studio's priors on a day; kept and used again for each product asked for on that day.
 
     Attributes:
@@ -37,8 +36,7 @@ class Pool:
         return Outlook(self, belief, days, usual)
 
 
-@dataclass(frozen=True, slots=True)
-class Outlook:
+class Outlook(NamedTuple):
     """What to expect of some products from the day after the pool's day on.
 
     Attributes:

@@ -10,10 +10,10 @@ Ord & Beaumont 2012 (International Journal of Forecasting 28) for filters on low
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import comb
 from threading import Lock
+from typing import NamedTuple
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
@@ -33,8 +33,7 @@ _PRIOR_PRODUCTS = 8.0
 _ROUNDS = 10
 
 
-@dataclass(frozen=True, slots=True)
-class RatePrior:
+class RatePrior(NamedTuple):
     """Where a product's rate starts, and how it moves in a week.
 
     Attributes:

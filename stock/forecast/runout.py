@@ -6,7 +6,7 @@ together. Days are counted from the day of the forecast, which is day 0.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -27,8 +27,7 @@ _STRETCH = 0.05
 """A mix short of its usual size by this share still is one: common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(NamedTuple):
     """What a product has to live on.
 
     Attributes:
@@ -61,8 +60,7 @@ class Supply:
         return steps
 
 
-@dataclass(frozen=True, slots=True)
-class Chances:
+class Chances(NamedTuple):
     """Of some products: [product, day], day 0..730.
 
     Attributes:
@@ -138,7 +136,7 @@ def sprays(stocks: Sequence[Stock | None]) -> list[tuple[int, int, int] | None]:
     A row of None stays None: nothing is known of its mixes.
     """
     few = [
-        replace(each, volume_ul=each.volume_ul + _STRETCH * each.usual_ul)
+        each._replace(volume_ul=each.volume_ul + _STRETCH * each.usual_ul)
         for each in stocks
         if each is not None and each.volume_ul <= _MANY * each.usual_ul
     ]

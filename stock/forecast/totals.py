@@ -5,8 +5,8 @@ the same input gives the same quantiles.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import exp
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,8 +23,7 @@ _LONGEST = 8192
 _STRIDE = 16
 
 
-@dataclass(frozen=True, slots=True)
-class Total:
+class Total(NamedTuple):
     """The distribution of a total: chance of at most k units, for k = 0, 1, 2 ...
 
     Attributes:

@@ -6,11 +6,10 @@ Days are counted from the day of the forecast, which is day 0; volumes are micro
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(NamedTuple):
     """One bottle that holds something.
 
     Attributes:
@@ -26,8 +25,7 @@ class Held:
     opened_life: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Usable:
+class Usable(NamedTuple):
     """A product's usable stock as the days go.
 
     Attributes:

@@ -4,8 +4,8 @@ Discards, counts, corrections and decants are no use; a mix that was undone was 
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,8 +17,7 @@ from stock.store.table import listed
 USES = ("poured", "washed")
 
 
-@dataclass(frozen=True, slots=True)
-class Uses:
+class Uses(NamedTuple):
     """One row for what one mix (or wash) took of one product, by product and then by day.
 
     Attributes:

@@ -2,8 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.shelf.bottles import label_of
 from stock.store.models import (
@@ -25,8 +24,7 @@ from stock.store.models import (
 from stock.units import show_volume
 
 
-@dataclass(frozen=True, slots=True)
-class Detail:
+class Detail(NamedTuple):
     """A piece of a sentence with at most one volume in it, in microlitres."""
 
     before: str = ""
@@ -39,8 +37,7 @@ class Detail:
         return " ".join(part for part in (self.before, volume, self.after) if part)
 
 
-@dataclass(frozen=True, slots=True)
-class UndoneErrand:
+class UndoneErrand(NamedTuple):
     """The errand that an undo turned over: its kind and number, and whether the undo made it stand again."""
 
     kind: str

@@ -2,9 +2,8 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.errors import BadInput
 from stock.ledger import zone
@@ -37,8 +36,7 @@ from stock.units import ml, show_volume
 WINDOW = 200
 
 
-@dataclass(frozen=True, slots=True)
-class HistoryLine:
+class HistoryLine(NamedTuple):
     """One movement of an entry; the change is signed microlitres."""
 
     movement: int
@@ -48,8 +46,7 @@ class HistoryLine:
     change_ul: int
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One booking as the logbook shows it."""
 
     id: int
@@ -108,8 +105,7 @@ def _amounts(lines: Iterable[HistoryLine], measures: str, *, signed: bool = Fals
     return ", ".join(shown)
 
 
-@dataclass(frozen=True, slots=True)
-class Filter:
+class Filter(NamedTuple):
     """What to look for; an entry must match every field that is set."""
 
     product: str | None = None

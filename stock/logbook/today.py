@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from stock.cautions.facts import Finding
 from stock.logbook.history import Entry, Filter, entries
@@ -54,8 +54,7 @@ class ToOrder:
         return "" if self.size_ul is None else f"{self.count} x {show_volume(self.size_ul, measures)}"
 
 
-@dataclass(frozen=True, slots=True)
-class CautionGroup:
+class CautionGroup(NamedTuple):
     """Findings of one rule: for a `stop` those of one product or place, else those of all."""
 
     found: tuple[Finding, ...]
@@ -114,8 +113,7 @@ class CautionGroup:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class Today:
+class Today(NamedTuple):
     """What a studio sees first on a day."""
 
     as_of: date

@@ -6,11 +6,10 @@ that was really made: the newest one of the habit's usual size that did not go w
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from statistics import median_low
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.bench.mixing import MixRequest
 from stock.grammar import in_full
@@ -25,8 +24,7 @@ LAST = 9
 WENT_WRONG = ("thick", "thin", "ruined")
 
 
-@dataclass(frozen=True, slots=True)
-class PastMix:
+class PastMix(NamedTuple):
     """One mix that was made, with its steps; volumes in microlitres by product.
 
     `parts` are paints, additives and hardeners in the order of pouring, `reducers` what it was thinned with.
@@ -58,8 +56,7 @@ class PastMix:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class UsualMix:
+class UsualMix(NamedTuple):
     """A habit of the studio, ready to be logged again.
 
     `short` names the products of which less is usable than the mix takes.
@@ -69,7 +66,7 @@ class UsualMix:
     times: int
     last_on: date
     request: MixRequest
-    short: tuple[str, ...] = field(default=())
+    short: tuple[str, ...] = ()
 
     @property
     def reduction(self) -> Fraction | None:

@@ -1,6 +1,5 @@
 """Whole forecasts from facts, and the answer to every bad input."""
 
-from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
 
@@ -49,7 +48,7 @@ def test_the_reducer_limits_and_is_named():
     assert found.limited_by == "Slow Thinner"
     assert found.sprays is not None
     assert found.sprays[1] == 3
-    assert one(facts(every(10, 40), cut=replace(cut, usable_ul=500_000))).limited_by is None
+    assert one(facts(every(10, 40), cut=cut._replace(usable_ul=500_000))).limited_by is None
 
 
 def test_what_if_answers_move_the_right_way():
@@ -222,8 +221,8 @@ def test_what_is_on_order_moves_the_order_day_and_not_the_run_out_day():
 def test_one_basket_a_supplier():
     pool = studio(every(10, 40))
     due = facts(every(10, 40), on_hand_ul=8_000, bottles=(Held(8_000, True, None, None),), terms=Terms(490))
-    soon = replace(due, number=2, product="Gull White", bottles=(Held(30_000, True, None, None),))
-    other = replace(due, number=3, product="Wash Down", supplier=None, terms=None)
+    soon = due._replace(number=2, product="Gull White", bottles=(Held(30_000, True, None, None),))
+    other = due._replace(number=3, product="Wash Down", supplier=None, terms=None)
     found = baskets_of(forecasts(pool, [due, soon, other]))
     assert [each.supplier for each in found] == ["", "Paint Barn"]
     assert [line.product for line in found[1].must] == ["Harbour Blue"]

@@ -1,6 +1,6 @@
 """What if: the questions that the keys ask, and the words they are told in."""
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from stock.forecast.facts import WhatIf
 from tui.drawing.figures import count
@@ -12,8 +12,7 @@ RISKS = (0.10, 0.05, 0.01)
 MOST_BOTTLES = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Assumptions:
+class Assumptions(NamedTuple):
     """What is assumed otherwise than it is.
 
     Attributes:
@@ -44,22 +43,22 @@ class Assumptions:
 
     def used(self, way: int) -> "Assumptions":
         """Ten per cent more use, or less."""
-        return replace(self, use=min(max(self.use + way * USE_STEP, LEAST_USE), MOST_USE))
+        return self._replace(use=min(max(self.use + way * USE_STEP, LEAST_USE), MOST_USE))
 
     def delayed(self) -> "Assumptions":
         """The next delay, or none after the longest."""
-        return replace(self, later=LATER[(LATER.index(self.later) + 1) % len(LATER)])
+        return self._replace(later=LATER[(LATER.index(self.later) + 1) % len(LATER)])
 
     def served(self, risk: float) -> "Assumptions":
         """The next service: 90, 95, 99 %; `risk` is the studio's own."""
         now = self.risk if self.risk is not None else risk
         place = RISKS.index(now) if now in RISKS else 0
         wanted = RISKS[(place + 1) % len(RISKS)]
-        return replace(self, risk=None if wanted == risk else wanted)
+        return self._replace(risk=None if wanted == risk else wanted)
 
     def stocked(self) -> "Assumptions":
         """One bottle more, or none again."""
-        return replace(self, bottles=(self.bottles + 1) % (MOST_BOTTLES + 1))
+        return self._replace(bottles=(self.bottles + 1) % (MOST_BOTTLES + 1))
 
     def words(self, risk: float) -> str:
         """What is assumed, or what the keys could ask; `risk` is the studio's own."""

@@ -1,6 +1,6 @@
 """The Logbook: everything that was ever booked, newest first; what was booked by mistake is taken back here."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import Any, ClassVar
 
@@ -88,9 +88,9 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         wanted = self._filter
         if letters:
             label = is_label(letters)
-            wanted = replace(wanted, bottle=letters) if label else replace(wanted, product=letters)
+            wanted = wanted._replace(bottle=letters) if label else wanted._replace(product=letters)
         days = [day for day in (wanted.until, as_of) if day is not None]
-        return replace(wanted, until=min(days, default=None))
+        return wanted._replace(until=min(days, default=None))
 
     def read_books(self) -> LogbookBooks:
         """The first window; as much as was read before, so that the hand stays where it is."""
@@ -211,7 +211,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
     def action_kind(self) -> None:
         """The next kind of entry."""
         at = KINDS.index(self._filter.kind) if self._filter.kind in KINDS else 0
-        self._show_only(replace(self._filter, kind=KINDS[(at + 1) % len(KINDS)]))
+        self._show_only(self._filter._replace(kind=KINDS[(at + 1) % len(KINDS)]))
 
     def _show_only(self, wanted: Filter | None) -> None:
         if wanted is not None:
@@ -224,7 +224,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         from tui.logbook.filtering import Narrow
 
         find = self.query_one("#find", Input)
-        wanted = replace(self._filter, product=find.value.strip() or self._filter.product)
+        wanted = self._filter._replace(product=find.value.strip() or self._filter.product)
         find.value = ""
         self.app.push_screen(Narrow(wanted), self._show_only)
 

@@ -1,9 +1,8 @@
 """The lines of Today: from what the books tell of a day to what stands on the screen."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from textwrap import wrap
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock.logbook.today import CautionGroup, ToOrder
 from stock.logbook.usual import UsualMix
@@ -55,8 +54,7 @@ def shared(room: int, wanted: list[int]) -> list[int]:
     return shares
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One question of the day: its heading, its lines, and the screen that says more."""
 
     heading: Heading

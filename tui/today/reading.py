@@ -1,8 +1,8 @@
 """Today read in two goes: what the books say at once, and what the forecast makes of them."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from stock.logbook.today import JUST_DONE, Today, ToOrder, grouped, made_since, to_order
 from stock.logbook.usual import RECENT_DAYS, usual
@@ -10,8 +10,7 @@ from stock.shelf.studio import settings
 from tui.today.books import TodayBooks
 
 
-@dataclass(frozen=True, slots=True)
-class Foreseen:
+class Foreseen(NamedTuple):
     """What the forecast adds to a day: the order list, and microlitres that can be used, by product."""
 
     order: tuple[ToOrder, ...]
@@ -54,4 +53,4 @@ def readings(
     yield books
     ahead = foresee() or foreseen(as_of)
     mixes = tuple(usual(made, day, usable_ul=ahead.usable_ul))
-    yield TodayBooks(replace(seen, order=ahead.order, usual=mixes), books.bottles)
+    yield TodayBooks(seen._replace(order=ahead.order, usual=mixes), books.bottles)
