@@ -1,11 +1,15 @@
 """Books that many tests begin with: made once a run and copied, as bytes of a file or as a server's template."""
 
+import fcntl
 import os
+import shutil
 import tempfile
 import uuid
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+
+import pytest
 
 from stock import clock
 from tests.clock import SetClock
@@ -34,6 +38,20 @@ def file_like(name: str, make: Make, path: str) -> None:
     with open(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_EXCL, 0o600), "wb") as file:
         file.write(_files[key])
     open_books(path)
+
+
+def sample_studio(factory: pytest.TempPathFactory) -> str:
+    """The address of a sample studio that ends today, a copy of what the first worker of a run to ask for it made."""
+    from sample_studio.loader import load
+
+    base = factory.getbasetemp()
+    shared = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "sample.ullage"
+    with open(f"{shared}.lock", "w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not shared.exists():
+            _made(load, f"{shared}.made")
+            os.rename(f"{shared}.made", shared)
+    return os.fspath(shutil.copy(shared, factory.mktemp("sample") / "sample.ullage"))
 
 
 @contextmanager

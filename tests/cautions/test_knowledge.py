@@ -21,6 +21,7 @@ from stock.cautions.substances import bears_solvent
 from stock.cautions.waste import waste_of
 from stock.shelf.reactive import kept_groups, said_to_hold_solvent
 from stock.spans import Duration
+from tests import templates
 from tests.cautions.knowing import (
     OF_BOTTLES,
     OF_PLACES,
@@ -299,11 +300,12 @@ class TestSampleStudio:
 
     @pytest.fixture(scope="class")
     def facts(self, tmp_path_factory):
-        from sample_studio.loader import load
         from stock.cautions import books
+        from stock.store.connection import connection, open_books
 
-        load(str(tmp_path_factory.mktemp("walk") / "studio.ullage"))
-        return books.facts()
+        open_books(templates.sample_studio(tmp_path_factory))
+        with connection():
+            return books.facts()
 
     @pytest.mark.parametrize(
         ("kind", "fields"), [("products", UNKNOWN), ("bottles", OF_BOTTLES), ("places", OF_PLACES)]

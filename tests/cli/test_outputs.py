@@ -15,6 +15,7 @@ import pytest
 from stock.cli import files
 from stock.cli.main import main
 from tests.cli.parsers import options
+from tests.sampling import some
 from tui.__main__ import main as ullage
 
 pytestmark = pytest.mark.only("sqlite")
@@ -111,18 +112,20 @@ def test_the_walk_finds_each_option_that_speaks_of_a_file():
     assert len(outputs()) >= 11
 
 
-def test_no_output_touches_books_backups_or_devices(refused, forbidden, tmp_path):
+@pytest.mark.deepens
+def test_no_output_touches_books_backups_or_devices(refused, forbidden, tmp_path, request):
     before = contents(tmp_path)
-    tried = 0
-    for words, option in outputs():
-        force = () if (words[-1], option) in ANY else ("--force",)
-        for path in forbidden:
-            for more in {(), force}:
-                error = refused(line(words, option, path, more))
-                assert error["code"] == "would-overwrite", (words, option, path, error)
-                tried += 1
+    cases = [
+        (words, option, path, more)
+        for words, option in outputs()
+        for path in forbidden
+        for more in ([()] if (words[-1], option) in ANY else [(), ("--force",)])
+    ]
+    assert len(cases) > 200
+    for words, option, path, more in some(request.config, cases, 100):
+        error = refused(line(words, option, path, more))
+        assert error["code"] == "would-overwrite", (words, option, path, error)
     assert contents(tmp_path) == before
-    assert tried > 200
 
 
 def test_new_books_are_made_over_nothing(forbidden, captured, tmp_path):

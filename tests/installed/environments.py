@@ -97,13 +97,12 @@ def _wanted(lines: Iterable[str], extras: Iterable[str]) -> Iterator[Requirement
 
 
 def _link(name: str, to: Path) -> None:
-    """Put the files of an installed distribution into another environment's packages."""
-    for file in distribution(name).files or ():
-        source = Path(os.fspath(file.locate()))
-        if ".." in file.parts or not source.exists():
-            continue  # a command of its own; bytecode that was written down and never made
-        (to / file).parent.mkdir(parents=True, exist_ok=True)
-        _link_or_copy(os.fspath(source), os.fspath(to / file))
+    """Put an installed distribution's packages and modules into another environment, each as one link."""
+    found = distribution(name)
+    # What lies outside is a command of its own; beside a module of one file lies the bytecode of all such modules.
+    for top in {file.parts[0] for file in found.files or ()} - {"..", "__pycache__"}:
+        assert not (to / top).exists(), f"{top} belongs to {name} and to another distribution"
+        (to / top).symlink_to(Path(os.fspath(found.locate_file(top))))
 
 
 def _link_or_copy(source: str, target: str) -> str:

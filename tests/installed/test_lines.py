@@ -1,17 +1,19 @@
 """The README's examples, and every line that a text tells a person to type, run as they stand."""
 
+import json
 import re
 import shlex
 import shutil
-from collections.abc import Callable
-from functools import cache
+import subprocess
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 
-from tests.installed.command import Ullage
+from tests.installed.command import PATIENCE_S, Ullage
 from tests.installed.environments import TOP
 from tests.installed.lines import Help, Line, collected, filled, in_text, texts, untold
+from tests.sampling import some
 
 CONSOLE = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 USAGE = re.compile(r"See `ullage[^`]*--help`|in Ullage itself")
@@ -40,40 +42,87 @@ def test_examples_of_the_readme_print_what_they_say(person: Person, engine: str)
         assert said.startswith(printed), command  # an example shows how the answer begins
 
 
-def test_every_line_that_is_told_can_be_typed(person: Person, engine: str, tmp_path: Path) -> None:
+AS_PROCESSES = 12
+"""So many of the lines are typed as whole processes in an ordinary run; the others one after another in one process."""
+IN_ONE_PROCESS = """
+import contextlib, io, json, os, shutil, sys
+from tui.__main__ import main
+told = []
+for words in json.load(sys.stdin):
+    shutil.copy(os.environ["TOLD"], os.environ["ULLAGE_STUDIO"])
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        try:
+            status = main(words)
+        except SystemExit as end:
+            status = end.code or 0
+    told.append((status, out.getvalue(), err.getvalue()))
+json.dump(told, sys.stdout)
+"""
+
+
+def in_one_process(one: Ullage, books: Path, lines: Sequence[Sequence[str]]) -> list[tuple[int, str, str]]:
+    """Status, output and error of each line, typed at the installed command's own function on a copy of the books."""
+    done = subprocess.run(
+        [one.command.with_name("python"), "-I", "-c", IN_ONE_PROCESS], cwd=one.folder, input=json.dumps(lines),
+        env=one.environment | {"TOLD": str(books)}, capture_output=True, encoding="utf-8", timeout=PATIENCE_S,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return [tuple(each) for each in json.loads(done.stdout)]
+
+
+def helps(one: Ullage, books: Path) -> dict[tuple[str, ...], Help]:
+    """The help of the command, of each of its commands and of each of their verbs, by their words."""
+    read: dict[tuple[str, ...], Help] = {(): Help.read(one.says("--help"))}
+    waiting = [(name,) for name in read[()].verbs]
+    while waiting:
+        told = in_one_process(one, books, [[*words, "--help"] for words in waiting])
+        read |= {words: Help.read(out) for words, (_, out, _) in zip(waiting, told, strict=True)}
+        waiting = [(*words, verb) for words in waiting for verb in read[words].verbs]
+    return read
+
+
+@pytest.mark.deepens
+def test_every_line_that_is_told_can_be_typed(
+    person: Person, engine: str, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
     """On copies of the sample studio, with everything installed: it is understood, and does or refuses what it says."""
     one = person("everything")
     told = one.folder / "told.ullage"
     said = one.says("demo", "--keep", str(told))
     for words in ("cautions", "today", "forecast"):
         said += one.at(str(told)).says(words)
-
-    @cache
-    def help_of(*words: str) -> Help:
-        return Help.read(one.says(*words, "--help"))
-
+    shown = helps(one, told)
     lines = [*collected(), *(Line(words, "what is shown") for words in in_text(said))]
     assert len(lines) > 50
-    tried: dict[tuple[str, ...], str] = {}
-    wrong = []
+    wrong, ready = [], dict[tuple[str, ...], Line]()
     for line in lines:
         try:
-            words = tuple(filled(line, help_of))
+            words = tuple(filled(line, lambda *names: shown[names]))
         except AssertionError as error:
             wrong.append(str(error))
             continue
-        if words in tried or not words or words[0] == "serve":
-            continue  # both of these stay until they are ended; test_extras.py and the journeys try them
-        copy = tmp_path / "copy.ullage"
-        shutil.copy(told, copy)
-        done = one.at(str(copy)).run(*words)
-        tried[words] = done.stderr
-        if done.returncode not in (0, 1, 2) or USAGE.search(done.stderr):
-            wrong.append(f"{line}: {shlex.join(words)}: {done.stderr}")
-    names = Help.read(one.says("--help")).verbs
+        if words and words[0] not in ("serve", "demo"):
+            ready.setdefault(
+                words, line
+            )  # a served studio stays until it is ended, and test_extras.py tries it
+    alone = some(request.config, ready, AS_PROCESSES)
+    together = [words for words in ready if words not in alone]
+    copy = one.at(str(tmp_path / "copy.ullage"))
+    typed = dict(zip(together, in_one_process(copy, told, together), strict=True))
+    for words in alone:
+        shutil.copy(told, copy.studio)
+        done = copy.run(*words)
+        typed[words] = done.returncode, done.stdout, done.stderr
+    for words, (status, _, err) in typed.items():
+        if status not in (0, 1, 2) or USAGE.search(err) or "Traceback" in err:
+            wrong.append(f"{ready[words]}: {shlex.join(words)}: {err}")
     bare = [
-        (where, found) for text, where in texts() for found in untold(text, names) if where != "README.md"
+        (where, found)
+        for text, where in texts()
+        for found in untold(text, shown[()].verbs)
+        if where != "README.md"
     ]
     assert not bare, "a line stands in backticks"
     assert not wrong, "\n".join(wrong)
-    assert len(tried) > 30
+    assert len(typed) > 30

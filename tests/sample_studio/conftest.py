@@ -4,18 +4,13 @@ from collections.abc import Iterator
 
 import pytest
 
+from tests import templates
+
 
 @pytest.fixture(scope="session")
 def sample(tmp_path_factory: pytest.TempPathFactory) -> str:
     """The address of a sample studio that ends today."""
-    from sample_studio.loader import load
-    from stock.store.models import database
-
-    address = str(tmp_path_factory.mktemp("sample") / "sample.ullage")
-    load(address)
-    if not database.is_closed():
-        database.close()
-    return address
+    return templates.sample_studio(tmp_path_factory)
 
 
 @pytest.fixture

@@ -46,6 +46,7 @@ def test_its_deductions_are_those_of_the_shelf(tmp_path):
     assert told["watch"]
 
 
+@pytest.mark.deep  # it tells the whole story once more
 def test_without_keep_it_tells_a_person_and_leaves_nothing(tmp_path):
     run = ullage("demo", folder=tmp_path)
     assert run.returncode == 0, run.stderr
