@@ -118,6 +118,7 @@ def test_every_rule_says_what_can_be_done() -> None:
     assert note == ["opened-day-unknown"], "what is to be noted has a command"
 
 
+@pytest.mark.sampled(6)
 @pytest.mark.parametrize("code", sorted(FILLED.keys() - MIXES.keys() - {"wash-flash-unknown"}))
 def test_what_a_rule_of_the_stock_says_makes_its_finding_go_away(code: str, copied: str) -> None:
     day = date.fromisoformat(typed("today")["as_of"]) - timedelta(3)

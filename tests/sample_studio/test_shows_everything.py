@@ -11,6 +11,7 @@ from stock.cautions.books import findings
 from stock.cautions.rules import shipped
 from stock.forecast.books import read
 from stock.shelf.studio import settings
+from stock.store.connection import connection, open_books
 from stock.store.models import Booking
 
 OF_A_MIX = {
@@ -40,9 +41,11 @@ MIXES = (
 )
 
 
-@pytest.fixture
-def forecasts(studio):
-    return {each.facts.product: each for each in read().forecasts()}
+@pytest.fixture(scope="module")
+def forecasts(sample):
+    open_books(sample)
+    with connection():
+        return {each.facts.product: each for each in read().forecasts()}
 
 
 def test_every_caution_of_the_stock_stands_on_the_shelf(studio):
@@ -103,7 +106,7 @@ def test_a_paint_is_limited_by_its_reducer(forecasts):
     assert forecasts["Hull White"].limited_by == "Swale Reducer"
 
 
-def test_something_must_be_ordered_at_once_and_something_later(forecasts):
+def test_something_must_be_ordered_at_once_and_something_later(studio, forecasts):
     """At once is today or the next day on which a supplier takes orders: over a weekend three days on."""
     today = settings().today()
     late = [each for each in forecasts.values() if each.order_by is not None and each.order_by.late]
@@ -149,7 +152,7 @@ def test_a_job_plans_its_uses(forecasts):
     assert forecasts["Ferry Blue"].facts.planned
 
 
-def test_the_white_is_mixed_on_most_days_of_work_and_more_than_any_other(forecasts):
+def test_the_white_is_mixed_on_most_days_of_work_and_more_than_any_other(studio, forecasts):
     events = {name: each.facts.habit.events for name, each in forecasts.items() if each.facts.role == "paint"}
     assert max(events, key=events.__getitem__) == "Gannet White"
     worked = Booking.select(Booking.day).where(Booking.kind == "mix").distinct().count()

@@ -41,6 +41,7 @@ def test_the_description_is_one_by_the_library_too(written: Path) -> None:
     assert sum(row["change_ul"] for row in rows if row["kind"] == "received") > 0
 
 
+@pytest.mark.sampled(2)
 @pytest.mark.parametrize(
     ("file", "old", "new", "fault"),
     [
