@@ -1,4 +1,4 @@
-"""The sample studio to try things on: a copy of its own, and what one mix does to it, told without a terminal."""
+"""A copy of the sample studio to try things on, and what one mix in it does, for where there is no terminal."""
 
 import shutil
 import tempfile
@@ -32,7 +32,7 @@ def copy(keep: Path | None) -> Iterator[str]:
     Raises:
         WouldOverwrite: something stands at `keep` already.
     """
-    from sample_studio.loader import load  # the story is read only when it is told
+    from sample_studio.loader import load  # only for the sample studio
 
     if keep is not None:
         load(str(keep))
@@ -47,8 +47,8 @@ def copy(keep: Path | None) -> Iterator[str]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def told(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
-    """Log one mix in a copy and tell what it took from which bottle, what to reorder and what to watch.
+def one_mix(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
+    """Log one mix in a copy; returns what it took from which bottle, what to reorder and what to watch.
 
     Args:
         kept: where the copy is left, None for one that is thrown away.

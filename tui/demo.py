@@ -17,13 +17,13 @@ def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> 
         as_json: print the figures for a script.
         show: opens the dashboard on the books at a path.
     """
-    from sample_studio.demo import copy, told  # only for the sample studio
+    from sample_studio.demo import copy, one_mix  # only for the sample studio
 
     kept = parser().parse_args(list(words)).keep
     if sys.stdout.isatty() and sys.stdin.isatty() and not as_json:
         with copy(kept) as address:
             return show(address)
-    answer, lines = told(kept)
+    answer, lines = one_mix(kept)
     return write_answer(Result(answer, lines, made=kept is not None), as_json=as_json)
 
 

@@ -142,8 +142,8 @@ def copy_to(args: Any, context: Context) -> Result:
     from stock.store.addresses import shown  # loads the tables
 
     context.open()
-    with progress() as tell:
-        copied = copying.copy(context.address, args.url, tell=tell)
+    with progress() as on_progress:
+        copied = copying.copy(context.address, args.url, on_progress=on_progress)
     answer = {
         "from": shown(context.address), "to": shown(args.url), "equal": True, "digest": copied.digest,
         "rows": dict(copied.rows),

@@ -55,8 +55,8 @@ def write_out(args: Any, context: Context) -> Result:
     from stock.exchange import folder  # loads the tables
 
     context.open()
-    with progress() as tell:
-        done = folder.export(context.address, str(args.folder), tell=tell)
+    with progress() as on_progress:
+        done = folder.export(context.address, str(args.folder), on_progress=on_progress)
     answer = {"folder": str(args.folder), "rows": dict(done.rows), "digest": done.digest}
     return Result(
         answer, [f"Wrote {done.total():,} rows of {len(done.rows)} tables to {args.folder}"], made=True
@@ -82,8 +82,8 @@ def _folder_in(args: Any, context: Context) -> Result:
             answer,
             [f"{package['title']}: {sum(rows.values()):,} rows of {len(rows)} tables; nothing was booked"],
         )
-    with progress() as tell:
-        done = folder.take_in(args.path, context.address, tell=tell)
+    with progress() as on_progress:
+        done = folder.take_in(args.path, context.address, on_progress=on_progress)
     answer = {"folder": args.path, "rows": dict(done.rows), "digest": done.digest, "booked": True}
     lines = [
         f"Took in {done.total():,} rows of {len(done.rows)} tables",
@@ -109,12 +109,12 @@ def _sheet_in(args: Any, context: Context) -> Result:
         recall=not args.forget,
         again=args.again,
     )
-    with progress() as tell:
-        made = incoming.plan(args.path, wishes, tell=tell)
+    with progress() as on_progress:
+        made = incoming.plan(args.path, wishes, on_progress=on_progress)
         if args.dry_run:
             answer = made.as_json()
             return Result(answer, list(_plan_lines(answer)), 1 if answer["bad_count"] else 0)
-        answer = incoming.book(made, tell=tell)
+        answer = incoming.book(made, on_progress=on_progress)
     return Result(answer, list(_booked_lines(answer)))
 
 

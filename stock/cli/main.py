@@ -123,7 +123,7 @@ def refuse(error: UllageError, context: Context, *, booked: bool) -> int:
 def write_remarks() -> None:
     """Print what is odd about the opened books, a line each, on stderr."""
     remarks = sys.modules.get("stock.store.remarks")
-    for sentence in remarks.told() if remarks is not None else ():
+    for sentence in remarks.noted() if remarks is not None else ():
         streams.write_line(f"ullage: {plain(sentence, 2_000)}")
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from stock.text import plain
 
 if TYPE_CHECKING:
-    from stock.exchange.progress import Tell
+    from stock.exchange.progress import OnProgress
 
 GAP = "  "
 BAR = 24
@@ -51,7 +51,7 @@ def table(heads: Sequence[str], rows: Iterable[Sequence[object]], *, most: int =
 
 
 @contextmanager
-def progress() -> Iterator["Tell | None"]:
+def progress() -> Iterator["OnProgress | None"]:
     """A function that draws a progress bar on stderr, removed at the end; None where stderr is no terminal."""
     if not sys.stderr.isatty():
         yield None

@@ -23,7 +23,7 @@ from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
 
 MOST_TOLD = 10
-# What a person keeps beside the bookings; rows that a backup lacks or holds otherwise are told by table.
+# What a person keeps beside the bookings; rows that a backup lacks or holds otherwise are counted by table.
 TOLD_TABLES = (
     models.Studio, models.Supplier, models.Product, models.Pack, models.DataSheet, models.Dosing, models.Place,
     models.Job, models.Recipe, models.RuleChoice,
@@ -44,7 +44,7 @@ class Loss:
     """What stands in the present books and not in a backup: bookings by kind, and rows by table.
 
     `newest` are (number, kind, when) of the last bookings, newest first. `readable` is False where the
-    present books are damaged or on their way there, so that what they hold can't be told.
+    present books are damaged or on their way there, so that it is not known what they hold.
     """
 
     bookings: Mapping[str, int] = field(default_factory=dict)

@@ -1,4 +1,4 @@
-"""Rows of a file that can't be taken in: all of them are told, with line and reason, and nothing is booked."""
+"""The rows of a file that can't be taken in: all are listed, with line and reason, and nothing is booked."""
 
 from dataclasses import dataclass, field
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
-from stock.exchange.progress import Tally, Tell
+from stock.exchange.progress import OnProgress, Tally
 from stock.remedies import Do, Remedy
 from stock.store import addresses, connection, file_checks, files, migrations, server, triggers
 from stock.store.models import TABLES
@@ -43,13 +43,13 @@ class Copied:
         return sum(self.rows.values())
 
 
-def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
+def copy(source: str, target: str, *, on_progress: OnProgress | None = None) -> Copied:
     """Copy the studio at one address to another at which none stands, and prove both equal.
 
     Args:
         source: a file or URL of books of the newest schema.
         target: a file or URL; a new file is the owner's only.
-        tell: called with a table's name, the rows written so far and how many there are.
+        on_progress: called with a table's name, the rows written so far and how many there are.
     Returns:
         The rows copied and the common digest.
     Raises:
@@ -69,7 +69,7 @@ def copy(source: str, target: str, *, tell: Tell | None = None) -> Copied:
         try:
             with fresh(target) as new:
                 connection.make_tables(new, target)
-                return transfer(old, new, tell=tell)
+                return transfer(old, new, on_progress=on_progress)
         except BaseException:
             _remove(target)
             raise
@@ -136,14 +136,14 @@ def count_rows(database: pw.Database) -> int:
     return sum(int(count) for count in counts)
 
 
-def transfer(old: pw.Database, new: pw.Database, *, tell: Tell | None = None) -> Copied:
+def transfer(old: pw.Database, new: pw.Database, *, on_progress: OnProgress | None = None) -> Copied:
     """Copy every row between two engines, `new` having empty tables and an open transaction, and compare.
 
     Raises:
         NotEqual: a table differs, its triggers or references are not whole, or a bottle's sum is off.
     """
     rows, whole = {}, hashlib.sha256()
-    tally = Tally(tell, 0 if tell is None else count_rows(old))
+    tally = Tally(on_progress, 0 if on_progress is None else count_rows(old))
     for table in pw.sort_models(TABLES):
         name = table._meta.table_name
         fill(new, table, tally.through(name, read(old, table)))

@@ -94,7 +94,7 @@ class _Lines:
 
 
 def _refusal(name: str, begins: int, text: str, delimiter: str, longest: int) -> BadInput:
-    """What the csv module stumbled on, told by the quote that the last quoted cell of the row opened with."""
+    """What the csv module failed on, found by the quote that opens the last quoted cell of the row."""
     opened, closed, inside = _last_quoted_cell(text, delimiter)
     opens_on, ends_on = begins + _breaks(text[:opened]), begins + _breaks(text[:closed])
     if opened >= 0 and (inside or ends_on > opens_on):

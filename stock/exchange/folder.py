@@ -20,7 +20,7 @@ from stock.exchange import copying, csv_rows
 from stock.exchange.badrows import Sieve
 from stock.exchange.columns import Column, columns, reader, schema
 from stock.exchange.copying import Copied, Row
-from stock.exchange.progress import Tally, Tell
+from stock.exchange.progress import OnProgress, Tally
 from stock.remedies import Option, Remedy
 from stock.store import addresses, connection, migrations, outputs, paths
 from stock.store.models import TABLES
@@ -44,11 +44,11 @@ class NotAsWritten(UllageError):
     code = "not-as-written"
 
 
-def export(address: str, folder: str, *, tell: Tell | None = None) -> Copied:
+def export(address: str, folder: str, *, on_progress: OnProgress | None = None) -> Copied:
     """Write the studio at `address` into a folder that is new or empty.
 
     Args:
-        tell: called with a file's name, the rows written so far and how many there are.
+        on_progress: called with a file's name, the rows written so far and how many there are.
     Returns:
         The rows of each table and the common digest, the same as that of a copy.
     Raises:
@@ -68,7 +68,7 @@ def export(address: str, folder: str, *, tell: Tell | None = None) -> Copied:
         raise BadInput(f"{plain(folder)} isn't empty", remedy="Name a new folder; nothing was written")
     try:
         with copying.opened(address) as books:
-            return _write(books, target, tell)
+            return _write(books, target, on_progress)
     except BaseException as error:
         _clear(target, made)
         if isinstance(error, OSError):
@@ -88,9 +88,9 @@ def _clear(target: Path, made: bool) -> None:
             (target / name).unlink(missing_ok=True)
 
 
-def _write(books: pw.Database, target: Path, tell: Tell | None) -> Copied:
+def _write(books: pw.Database, target: Path, on_progress: OnProgress | None) -> Copied:
     resources, rows, whole = [], {}, hashlib.sha256()
-    tally = Tally(tell, 0 if tell is None else copying.count_rows(books))
+    tally = Tally(on_progress, 0 if on_progress is None else copying.count_rows(books))
     for table in pw.sort_models(TABLES):
         name = table._meta.table_name
         count, digest = _write_table(books, table, target / f"{name}.csv", tally)
@@ -149,13 +149,13 @@ def _resource(table: type[Table], count: int, digest: str) -> dict[str, Any]:
     }
 
 
-def take_in(folder: str, address: str, *, tell: Tell | None = None) -> Copied:
+def take_in(folder: str, address: str, *, on_progress: OnProgress | None = None) -> Copied:
     """Bring an exported folder into books that don't exist yet or are still empty, and prove it equal.
 
     Args:
         folder: what `export` wrote; only files named as tables are looked at.
         address: where the books will stand.
-        tell: called with a file's name, the rows read so far and how many there are.
+        on_progress: called with a file's name, the rows read so far and how many there are.
     Raises:
         BadInput: it isn't such a folder, or of another schema.
         BadRows: every row that can't be read, with its line; nothing is booked.
@@ -173,7 +173,7 @@ def take_in(folder: str, address: str, *, tell: Tell | None = None) -> Copied:
                 new.execute_sql('DELETE FROM "studio"')
             else:
                 connection.make_tables(new, address)
-            return _fill(new, Path(folder), package, tell)
+            return _fill(new, Path(folder), package, on_progress)
     except BaseException:
         if not exists and not addresses.is_server(address):
             for ending in ("", "-wal", "-shm"):
@@ -271,9 +271,9 @@ def _require_empty(new: pw.Database) -> None:
             )
 
 
-def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | None) -> Copied:
+def _fill(new: pw.Database, folder: Path, package: dict[str, Any], on_progress: OnProgress | None) -> Copied:
     sieve, rows, whole = Sieve(), {}, hashlib.sha256()
-    tally = Tally(tell, sum(count for count, _ in package["digests"].values()))
+    tally = Tally(on_progress, sum(count for count, _ in package["digests"].values()))
     for table in pw.sort_models(TABLES):
         name = table._meta.table_name
         try:
@@ -285,7 +285,7 @@ def _fill(new: pw.Database, folder: Path, package: dict[str, Any], tell: Tell | 
                 f"{name}.csv can't stand in the books ({plain(first)})", remedy="Nothing was booked"
             ) from error
         if sieve:
-            continue  # the other files are read too, so that all bad rows are told at once
+            continue  # the other files are read too, so that all bad rows are listed at once
         count, digest = copying.digest_of(new, table, schema=package["schema"])
         if (count, digest) != package["digests"][name]:
             raise NotAsWritten(

@@ -1,6 +1,6 @@
 """A studio's own spreadsheet of stock or of past mixes, taken in: looked at and shown first, then all or nothing.
 
-The file is read twice as a stream: once to look at every row and tell all that is wrong, once to book.
+The file is read twice as a stream: once to check every row and list all that is wrong, once to book.
 """
 
 import json
@@ -17,7 +17,7 @@ from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures, Manner, manner
 from stock.exchange.mapping import Meaning
 from stock.exchange.mix_rows import Poured
-from stock.exchange.progress import Tally, Tell
+from stock.exchange.progress import OnProgress, Tally
 from stock.exchange.spreadsheet import Spreadsheet
 from stock.exchange.stock_rows import BottleRow
 from stock.logbook import imports
@@ -98,13 +98,13 @@ class Plan:
         }
 
 
-def plan(path: str, wishes: Wishes | None = None, *, tell: Tell | None = None) -> Plan:
+def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | None = None) -> Plan:
     """Look at every row of a file and book nothing.
 
     Args:
         path: the CSV file.
         wishes: what a person said beside it.
-        tell: called with "looked at", the rows so far and about how many there are.
+        on_progress: called with "looked at", the rows so far and about how many there are.
     Raises:
         BadInput: the file can't be read at all, or its columns aren't understood.
     """
@@ -126,7 +126,7 @@ def plan(path: str, wishes: Wishes | None = None, *, tell: Tell | None = None) -
         now = clock.now()
         figures = Figures(manners, units, studio.measures, studio.currency, studio.time_zone, now)
         made = Plan(found, meant, manners, said, studio, now, figures)
-        _look(made, tell)
+        _look(made, on_progress)
     return made
 
 
@@ -154,10 +154,10 @@ def _broken(cell: Mapping[str, str]) -> BadInput | None:
     return None
 
 
-def _look(made: Plan, tell: Tell | None) -> None:
+def _look(made: Plan, on_progress: OnProgress | None) -> None:
     books = _Books(made)
     today = clock.day_of(made.now, made.studio.time_zone)
-    for line, cell in Tally(tell, made.sheet.lines).through("looked at", _cells(made)):
+    for line, cell in Tally(on_progress, made.sheet.lines).through("looked at", _cells(made)):
         made.rows += 1
         try:
             if isinstance(cell, BadInput):
@@ -253,7 +253,7 @@ class _Books:
         self.plan.new_places[key] = name
 
 
-def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
+def book(made: Plan, *, on_progress: OnProgress | None = None) -> dict[str, Any]:
     """Book a plan whole.
 
     Returns:
@@ -276,28 +276,28 @@ def book(made: Plan, *, tell: Tell | None = None) -> dict[str, Any]:
         bulk = Bulk()
         number = bulk.numbers[Booking]
         if made.meaning.kind == "stock":
-            told = _book_stock(made, bulk, numbers, note, tell)
+            booked = _book_stock(made, bulk, numbers, note, on_progress)
         else:
-            told = _book_mixes(made, bulk, numbers, note, tell)
+            booked = _book_mixes(made, bulk, numbers, note, on_progress)
         bulk.end()
         if database.execute_sql(file_checks.UNBALANCED).fetchone() is not None:
             raise UllageError(
                 "the sums of the new bottles are off", remedy="Nothing was booked; report this file"
             )
         mapping.remember(made.meaning, made.sheet.heads)
-        answer = made.as_json() | told | {"booked": True, "import": number}
+        answer = made.as_json() | booked | {"booked": True, "import": number}
         answer["bookings"] = [number, bulk.numbers[Booking] - 1]
         Request.insert(key=key, kind="import", booking=number, answer=json.dumps(answer)).execute()
         return answer
 
 
-def _told(made: Plan, tell: Tell | None) -> Iterator[tuple[int, dict[str, str]]]:
+def _cells_booked(made: Plan, on_progress: OnProgress | None) -> Iterator[tuple[int, dict[str, str]]]:
     """The rows while they are booked.
 
     Raises:
         BadInput: the file was changed since it was looked at.
     """
-    for line, cell in Tally(tell, made.rows).through("booked", _cells(made)):
+    for line, cell in Tally(on_progress, made.rows).through("booked", _cells(made)):
         if isinstance(cell, BadInput):
             raise cell
         yield line, cell
@@ -315,12 +315,12 @@ def _make(made: Plan) -> dict[str, tuple[int, str]]:
 
 
 def _book_stock(
-    made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, tell: Tell | None
+    made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, on_progress: OnProgress | None
 ) -> dict[str, Any]:
     standing = dict(Place.select(Place.name_key, Place.id).tuples())
     shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
     today = clock.day_of(made.now, made.studio.time_zone)
-    for _, cell in _told(made, tell):
+    for _, cell in _cells_booked(made, on_progress):
         row = stock_rows.read(cell, made.figures, today)
         shelver.write(
             row, numbers[folded(row.product)][0], standing[folded(row.place)] if row.place else None
@@ -329,13 +329,13 @@ def _book_stock(
 
 
 def _book_mixes(
-    made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, tell: Tell | None
+    made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, on_progress: OnProgress | None
 ) -> dict[str, Any]:
     by_name = {name: numbers[folded(name)] for name in made.totals.volume_ul}
     known = {name: int(jobs.named(name, day).id) for name, day in _jobs_by_day(made.totals.jobs)}
     bencher = mix_rows.Bencher(bulk, made.studio.time_zone, made.now, note)
     delivery = bencher.stock(made.totals, by_name)
-    rows = (mix_rows.read(line, cell, made.figures) for line, cell in _told(made, tell))
+    rows = (mix_rows.read(line, cell, made.figures) for line, cell in _cells_booked(made, on_progress))
     for together in mix_rows.mixes(rows):
         bencher.write(together, known)
     return bencher.answer(delivery)

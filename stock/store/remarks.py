@@ -1,21 +1,21 @@
-"""What is odd about the books that were opened and hinders nothing: noted once, and told by whatever face is open.
+"""Remarks on the opened books: what is odd about them, but hinders nothing.
 
-A command prints each on stderr behind its answer; the dashboard shows it on Today.
+A command prints each remark on stderr after its answer; the dashboard shows it on its screens.
 """
 
 _noted: dict[str, None] = {}
 
 
 def note(sentence: str) -> None:
-    """Have something told, once, however often it is met. A sentence without a full stop at its end."""
+    """Note a remark, a sentence without a full stop at its end; a repeated one is kept once."""
     _noted.setdefault(sentence)
 
 
-def told() -> list[str]:
-    """Everything noted since the books were opened."""
+def noted() -> list[str]:
+    """The remarks noted since the books were opened."""
     return list(_noted)
 
 
 def forget() -> None:
-    """Other books are opened."""
+    """Forget all remarks, because other books are opened."""
     _noted.clear()

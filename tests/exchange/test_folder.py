@@ -212,14 +212,16 @@ def test_a_failed_export_leaves_nothing(
 
 
 def test_progress_is_told_by_file(stocked: str, tmp_path: Path) -> None:
-    told: list[tuple[str, int, int]] = []
-    whole = folder.export(stocked, str(tmp_path / "out"), tell=lambda *far: told.append(far)).total()
-    assert [file for file, _, _ in told].count("product.csv") == 1
-    assert [rows for _, rows, _ in told] == sorted(rows for _, rows, _ in told)
-    assert told[-1][1:] == (whole, whole)
-    told.clear()
-    folder.take_in(str(tmp_path / "out"), str(tmp_path / "other.ullage"), tell=lambda *far: told.append(far))
-    assert told[-1][1:] == (whole, whole)
+    calls: list[tuple[str, int, int]] = []
+    whole = folder.export(stocked, str(tmp_path / "out"), on_progress=lambda *far: calls.append(far)).total()
+    assert [file for file, _, _ in calls].count("product.csv") == 1
+    assert [rows for _, rows, _ in calls] == sorted(rows for _, rows, _ in calls)
+    assert calls[-1][1:] == (whole, whole)
+    calls.clear()
+    folder.take_in(
+        str(tmp_path / "out"), str(tmp_path / "other.ullage"), on_progress=lambda *far: calls.append(far)
+    )
+    assert calls[-1][1:] == (whole, whole)
 
 
 def test_what_is_stopped_leaves_nothing(stocked: str, tmp_path: Path) -> None:
@@ -227,11 +229,11 @@ def test_what_is_stopped_leaves_nothing(stocked: str, tmp_path: Path) -> None:
         raise BadInput("enough")
 
     with pytest.raises(BadInput, match="enough"):
-        folder.export(stocked, str(tmp_path / "out"), tell=stop)
+        folder.export(stocked, str(tmp_path / "out"), on_progress=stop)
     assert not (tmp_path / "out").exists()
     folder.export(stocked, str(tmp_path / "out"))
     with pytest.raises(BadInput, match="enough"):
-        folder.take_in(str(tmp_path / "out"), str(tmp_path / "other.ullage"), tell=stop)
+        folder.take_in(str(tmp_path / "out"), str(tmp_path / "other.ullage"), on_progress=stop)
     assert not (tmp_path / "other.ullage").exists()
 
 

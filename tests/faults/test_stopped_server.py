@@ -161,5 +161,5 @@ def test_work_that_may_take_long_waits_for_a_living_server_only(bench, monkeypat
     monkeypatch.setattr(copying, "count_rows", stop)
     target = tmp_path / "copy.ullage"
     with pytest.raises(LineLost, match="not answered"):
-        copying.copy(address, str(target), tell=lambda *_: None)
+        copying.copy(address, str(target), on_progress=lambda *_: None)
     assert list(tmp_path.iterdir()) == []

@@ -18,7 +18,7 @@ ONE_ML = MixRequest(parts=(("Harbour Blue", 1_000),))
 
 def opened(address):
     connection.open_books(address)
-    return " ".join(remarks.told())
+    return " ".join(remarks.noted())
 
 
 @pytest.fixture

@@ -83,7 +83,7 @@ class WriteOut(Lengthy[str]):
         def write() -> str:
             from stock.exchange import folder as folders
 
-            done = folders.export(address, folder, tell=self.far)
+            done = folders.export(address, folder, on_progress=self.far)
             return f"Wrote {done.total():,} rows of {len(done.rows)} tables to {folder}"
 
         return write
@@ -131,7 +131,7 @@ class CopyTo(Lengthy[str]):
         def copy() -> str:
             from stock.exchange import copying
 
-            copied = copying.copy(address, target, tell=self.far)
+            copied = copying.copy(address, target, on_progress=self.far)
             return f"Copied {copied.total():,} rows to {shown(target)}; both are equal, row by row"
 
         return copy

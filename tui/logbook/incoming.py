@@ -69,7 +69,7 @@ def look(file: str, wishes: "Wishes", far: Callable[[str, int, int], None]) -> "
         rows = [many for many, _ in told["digests"].values()]
         return Folder(file, told["title"], sum(rows), len(rows))
     try:
-        return incoming.plan(file, wishes, tell=far)
+        return incoming.plan(file, wishes, on_progress=far)
     except mapping.Unmapped as error:
         heads = spreadsheet.look(file, encoding=wishes.encoding, delimiter=wishes.delimiter).heads
         return Unclear(file, wishes, error.kind, heads, error.known, error.message)
@@ -306,7 +306,7 @@ class BookIn(Lengthy[str]):
         def book() -> str:
             from stock.exchange import incoming
 
-            told = incoming.book(self._plan, tell=self.far)
+            told = incoming.book(self._plan, on_progress=self.far)
             if told.get("again"):
                 self.app.call_from_thread(setattr, again, "display", True)
                 raise BadInput(
@@ -348,7 +348,7 @@ class FolderIn(Lengthy[str]):
         def take() -> str:
             from stock.exchange import folder
 
-            done = folder.take_in(found.path, address, tell=self.far)
+            done = folder.take_in(found.path, address, on_progress=self.far)
             return f"Took in {done.total():,} rows of {len(done.rows)} tables, as they were exported"
 
         return take

@@ -158,7 +158,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     def _draw(self, message: BooksRead) -> None:
         message.stop()
         self.books = message.books
-        self.notice(". ".join(map(by_keys, remarks.told())))
+        self.notice(". ".join(map(by_keys, remarks.noted())))
         self.draw(message.books)
         self.refresh_bindings()
         if self._afterwards is not None:
