@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 MOST_CHOICES = 8
 BY_KEYS = Prepared(lambda keys: Product.select().where(Product.name_key.in_(keys)))
+TWO_REDUCERS = Prepared(
+    lambda: Product.select().where(Product.role == "reducer", Product.discontinued_on.is_null()).limit(2)
+)
 BY_NUMBER = Prepared(lambda ids: Product.select().where(Product.id.in_(ids)))
 
 
@@ -192,9 +195,7 @@ def reducer_of(paint: Product) -> Product | None:
     """
     if paint.usual_reducer_id is not None:
         return numbered([paint.usual_reducer_id])[paint.usual_reducer_id]
-    known = list(
-        Product.select().where(Product.role == "reducer", Product.discontinued_on.is_null()).limit(2)
-    )
+    known = TWO_REDUCERS.instances()
     return known[0] if len(known) == 1 else None
 
 

@@ -31,6 +31,19 @@ def _sheets(end: str) -> Any:
 
 ALL_SHEETS = Prepared(_sheets)
 SHEETS_OF = Prepared(lambda end, ids: _sheets(end).where(DataSheet.product.in_(ids)))
+DOSINGS_OF = Prepared(
+    lambda sheets: (
+        Dosing.select(
+            Dosing.sheet, Dosing.low_milli, Dosing.high_milli, Dosing.step_milli, Product.name, Dosing.for_line,
+            Dosing.needle_low_um, Dosing.needle_high_um, Dosing.pressure_low_pa, Dosing.pressure_high_pa,
+            Dosing.humidity, Dosing.wording,
+        )
+        .left_outer_join(Product)
+        .where(Dosing.sheet.in_(sheets))
+        .order_by(Dosing.id)
+    )
+)  # fmt: skip
+"""The sheet, and then what a `DosingEntry` has, in its order."""
 
 
 class SheetView(NamedTuple):
@@ -220,9 +233,8 @@ def views(product_ids: Sequence[int] | None = None, *, as_of: date | None = None
         rows = SHEETS_OF.rows(end, list(product_ids)) if product_ids else []
     ranges: dict[int, list[DosingEntry]] = {row[0]: [] for row in rows}
     if rows:
-        told = Dosing.select(Dosing, Product).left_outer_join(Product).where(Dosing.sheet.in_(list(ranges)))
-        for dosing in told.order_by(Dosing.id):
-            ranges[dosing.sheet_id].append(_entry(dosing))
+        for sheet, *entry in DOSINGS_OF.rows(list(ranges)):
+            ranges[sheet].append(DosingEntry(*entry))
     newest: dict[tuple[int, str], date] = {}
     days = {row[0]: row[4] for row in rows}
     found = []
@@ -238,22 +250,6 @@ def views(product_ids: Sequence[int] | None = None, *, as_of: date | None = None
             )
         )  # fmt: skip
     return found
-
-
-def _entry(row: Dosing) -> DosingEntry:
-    return DosingEntry(
-        low_milli=row.low_milli,
-        high_milli=row.high_milli,
-        step_milli=row.step_milli,
-        with_product=row.with_product.name if row.with_product_id is not None else None,
-        for_line=row.for_line,
-        needle_low_um=row.needle_low_um,
-        needle_high_um=row.needle_high_um,
-        pressure_low_pa=row.pressure_low_pa,
-        pressure_high_pa=row.pressure_high_pa,
-        humidity=row.humidity,
-        wording=row.wording,
-    )
 
 
 class Change(NamedTuple):

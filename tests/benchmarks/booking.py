@@ -3,7 +3,8 @@
     python -m tests.benchmarks.booking [bookings per round] [rounds]
 
 Interleaved in one process on one disk. The floor writes the very rows that ours writes (booking, mix,
-movement, pour, and the bottle's volume), in one transaction. "ledger" is the booking alone; "whole" is what
+movement, pour, and the bottle's volume), in one transaction. Beside the wall's time stands the processor's, to be
+compared on a machine that does other work: the least of each twenty. "ledger" is the booking alone; "whole" is what
 `ullage mix` does: find the products, choose the bottles, judge every caution, then book.
 """
 
@@ -117,20 +118,25 @@ def run(path: str, bookings: int, rounds: int) -> None:
             "whole": whole(pours),
         }
         times: dict[str, list[float]] = {label: [] for label in cases}
+        work: dict[str, list[float]] = {label: [] for label in cases}
         for round_number in range(rounds + 1):
             for label, write in cases.items():
                 for i in range(bookings):
-                    started = time.perf_counter()
+                    started, used = time.perf_counter(), time.process_time()
                     write(i)
                     if round_number:
                         times[label].append((time.perf_counter() - started) * 1000)
-        floor = statistics.median(times["sqlite3 by hand"])
-        print(
-            f"{pours} pour{'s' if pours > 1 else ''} (aim {aim} x){'':12}{'median ms':>10}{'p99 ms':>9}{'ratio':>8}"
-        )
+                        work[label].append((time.process_time() - used) * 1000)
+        least = {label: statistics.quantiles(values, n=20)[0] for label, values in work.items()}
+        floor, floor_work = statistics.median(times["sqlite3 by hand"]), least["sqlite3 by hand"]
+        title = f"{pours} pour{'s' if pours > 1 else ''} (aim {aim} x)"
+        print(f"{title:30}{'median ms':>10}{'p99 ms':>9}{'ratio':>8}{'processor ms':>14}{'ratio':>8}")
         for label, values in times.items():
             middle, p99 = statistics.median(values), statistics.quantiles(values, n=100)[98]
-            print(f"  {label:28}{middle:10.3f}{p99:9.2f}{middle / floor:8.2f}")
+            print(
+                f"  {label:28}{middle:10.3f}{p99:9.2f}{middle / floor:8.2f}"
+                f"{least[label]:14.3f}{least[label] / floor_work:8.2f}"
+            )
 
 
 if __name__ == "__main__":
