@@ -25,12 +25,12 @@ SHOWN = 8
 
 @contextmanager
 def copy(keep: Path | None) -> Iterator[str]:
-    """The address of a fresh copy of the sample studio, opened; gone when the block ends unless kept.
+    """Make a copy of the sample studio, and yield its address; the copy is deleted at the end unless it is kept.
 
     Args:
-        keep: where to leave it; a temporary folder when None.
+        keep: where to keep it; in a temporary folder when None.
     Raises:
-        WouldOverwrite: something stands at `keep` already.
+        WouldOverwrite: there is something at `keep` already.
     """
     from sample_studio.loader import load  # only for the sample studio
 
@@ -51,7 +51,7 @@ def one_mix(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
     """Log one mix in a copy; returns what it took from which bottle, what to reorder and what to watch.
 
     Args:
-        kept: where the copy is left, None for one that is thrown away.
+        kept: where the copy is kept; None for one that is deleted.
     Returns:
         The answer for scripts, `{"studio", "mix", "deducted": [{"bottle", "product", "volume_ml", "before_ml",
         "on_hand_ml"}], "reorder", "watch"}` (the last two as in `ullage today --json`), and its lines.
@@ -81,11 +81,11 @@ def one_mix(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
 
 def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
     measures = day.studio.measures
-    where = f"kept at {kept}" if kept is not None else "a copy that is thrown away"
+    where = f"kept at {kept}" if kept is not None else "a copy that is deleted"
     yield f"{day.studio.name}: an invented studio, {where}."
     yield ""
     reduced = planned.reduction
-    yield f"One mix was logged: {show_volume(planned.total(), measures)} in all, reduced by {reduced}."
+    yield f"One mix was logged: {show_volume(planned.total(), measures)} in total, reduced by {reduced}."
     for pour in planned.pours:
         yield (
             f"  bottle {pour.bottle}  {pour.product}: {show_volume(pour.volume_ul, measures)} deducted, "
@@ -95,8 +95,8 @@ def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
     yield "To reorder"
     for order in day.order[:SHOWN]:
         when = "now" if order.late or order.order_by <= day.as_of else f"by {order.order_by}"
-        what = order.what(measures) or "no size known"
-        yield f"  {when}: {order.product}, {what} from {order.supplier or 'nobody known'}"
+        what = order.what(measures) or "size unknown"
+        yield f"  {when}: {order.product}, {what} from {order.supplier or 'an unknown supplier'}"
     yield from _more(len(day.order), "`ullage forecast`")
     yield ""
     yield "To watch"

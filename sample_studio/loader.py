@@ -1,7 +1,6 @@
-"""Making the sample studio's books: the shelf from its tables, the story told line by line.
+"""Making the sample studio's books: the shelf from its tables, then the story line by line.
 
-Everything goes through the functions that the commands use, in one transaction: either all of it is in the
-books or nothing is.
+Everything is booked by the functions that the commands use, in one transaction: all of it or nothing.
 """
 
 import tomllib
@@ -10,7 +9,7 @@ from datetime import date, timedelta
 from importlib.resources import files
 from typing import Any
 
-from sample_studio.story import Happening, read
+from sample_studio.story import StoryLine, read
 from sample_studio.story_booker import StoryBooker
 from stock import units
 from stock.money import money
@@ -19,7 +18,7 @@ from stock.store.connection import connection, writing
 
 _FOLDER = files("sample_studio")
 _REFERENCES = ("usual_reducer", "not_with")
-"""Fields that name other products, so that they can only be written once all are there."""
+"""Fields that name other products, so that they can be written only when all products are there."""
 
 
 def load(address: str, *, today: date | None = None) -> None:
@@ -27,10 +26,10 @@ def load(address: str, *, today: date | None = None) -> None:
 
     Args:
         address: a file that doesn't exist yet, or a server's URL.
-        today: the day taken as today; the studio's own today when None. Not a day to come.
+        today: the day that counts as today; the studio's own today when None. Not a future day.
     Raises:
-        UllageError: something stands at `address` already.
-        BadInput: a line of the story can't be told; nothing of it is in the books then.
+        UllageError: there is something at `address` already.
+        BadInput: a line of the story can't be booked; then nothing of it is in the books.
     """
     tables = _table("places.toml")
     studio.make(address, **tables["studio"])
@@ -45,28 +44,28 @@ def load(address: str, *, today: date | None = None) -> None:
         _products(goods, day)
         for sheet in _table("sheets.toml")["sheet"]:
             _sheet(sheet, day)
-        StoryBooker(day, settings.time_zone).tell(happenings())
+        StoryBooker(day, settings.time_zone).book(story_lines())
 
 
-def happenings() -> Iterator[Happening]:
-    """The whole story, its files one after the other."""
+def story_lines() -> Iterator[StoryLine]:
+    """The lines of the whole story, its files one after the other."""
     folder = _FOLDER.joinpath("story")
     for file in sorted(folder.iterdir(), key=lambda file: file.name):
         yield from read(file.name, file.read_text(encoding="utf-8").splitlines())
 
 
 def product_tables(goods: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
-    """Each product's fields as `ullage product add` takes them, those of its line filled in."""
+    """Each product's fields as `ullage product add` takes them, including those of its line."""
     lines = {name: {k: v for k, v in line.items() if k != "products"} for name, line in goods["line"].items()}
     for line, common in lines.items():
         for name, own in goods["line"][line]["products"].items():
-            yield _known({**common, **own, "name": name, "line": line})
+            yield _filled({**common, **own, "name": name, "line": line})
     for name, own in goods["product"].items():
-        yield _known({**lines.get(own.get("line", ""), {}), **own, "name": name})
+        yield _filled({**lines.get(own.get("line", ""), {}), **own, "name": name})
 
 
-def _known(given: dict[str, Any]) -> dict[str, Any]:
-    """The fields that say something: "" means not known."""
+def _filled(given: dict[str, Any]) -> dict[str, Any]:
+    """The fields with a value; "" means unknown."""
     return {key: value for key, value in given.items() if value != ""}
 
 
@@ -75,8 +74,8 @@ def _table(name: str) -> dict[str, Any]:
 
 
 def _place(name: str, given: Mapping[str, Any]) -> None:
-    known = given.get("temperature")
-    low, high = units.temperature_range(known) if known else (None, None)
+    temperature = given.get("temperature")
+    low, high = units.temperature_range(temperature) if temperature else (None, None)
     limit = given.get("flammable_limit")
     columns = {key: given.get(key) for key in ("kind", "premises", "building", "ignition", "note")}
     places.add(

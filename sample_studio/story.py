@@ -1,13 +1,13 @@
-"""The words in which the sample studio's story is told, one happening a line.
+"""The grammar of the sample studio's story, one event a line.
 
-A line is a day, a time of day, a verb, what it is about, and the verb's own words in any order::
+A line is a day, a time of day, a verb, its objects, and the verb's own words in any order::
 
     -412 14:10 mix "Harbour Blue=8ml" reduce 20% with "Eddy Reducer" needle 0.35 step 5% outcome good
 
-The day counts from the day the studio is loaded: -1 is yesterday, so that nothing told lies in the future.
-Names of more than one word stand in double quotes; a bottle is its product's name and which of its bottles
-it is, in the order in which they came: `"Gannet White #3"`. Nothing is computed here: amounts, days and
-names are read by whoever books them.
+The day counts from the day on which the studio is loaded: -1 is yesterday, so that nothing lies in the future.
+Names of more than one word are in double quotes. A bottle is written as its product's name and its number in the
+order of receipt: `"Gannet White #3"`. Nothing is computed here: amounts, days and names are read by
+`story_booker`.
 """
 
 import re
@@ -19,20 +19,20 @@ from stock.errors import BadInput
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
-    """What a verb is told with: the least and most things it is about, and the words that may follow."""
+class VerbForm:
+    """The grammar of a verb: the least and the most objects, and the words that may follow."""
 
     about: tuple[int, int]
     words: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
-    """Those of its words that may stand more than once."""
+    """Words that may be repeated."""
     needed: tuple[str, ...] = ()
-    """Those of its words that may not be missing."""
+    """Words that must be there."""
 
 
 @dataclass(frozen=True, slots=True)
-class Happening:
-    """One line of the story: what was done, to what, how and when."""
+class StoryLine:
+    """One line of the story: what was done, with what, how and when."""
 
     where: str
     """File and line, for a refusal."""
@@ -43,32 +43,32 @@ class Happening:
     words: dict[str, tuple[str, ...]]
 
     def word(self, name: str) -> str | None:
-        """The one value of a word, or None where the line hasn't it."""
+        """The value of a word, or None where the line doesn't have it."""
         values = self.words.get(name)
         return values[0] if values else None
 
 
 VERBS = {
-    "job": Form((1, 1), ("for", "due")),
-    "finished": Form((1, 1)),
-    "receive": Form((2, 2), ("count", "lot", "best-before", "made", "opened", "container", "place")),
-    "open": Form((1, 1)),
-    "move": Form((1, 1), ("to",), needed=("to",)),
-    "count": Form((2, 2)),
-    "discard": Form((1, 1), ("because",)),
-    "decant": Form((2, 2), ("into",)),
-    "frozen": Form((1, 1), ("at",), needed=("at",)),
-    "mix": Form(
+    "job": VerbForm((1, 1), ("for", "due")),
+    "finished": VerbForm((1, 1)),
+    "receive": VerbForm((2, 2), ("count", "lot", "best-before", "made", "opened", "container", "place")),
+    "open": VerbForm((1, 1)),
+    "move": VerbForm((1, 1), ("to",), needed=("to",)),
+    "count": VerbForm((2, 2)),
+    "discard": VerbForm((1, 1), ("because",)),
+    "decant": VerbForm((2, 2), ("into",)),
+    "frozen": VerbForm((1, 1), ("at",), needed=("at",)),
+    "mix": VerbForm(
         (1, 6),
         ("reduce", "with", "needle", "job", "step", "outcome", "keep", "throw", "place", "note"),
         again=("step",),
     ),
-    "wash": Form((1, 1)),
-    "order": Form((1, 6), ("from", "expected", "as"), needed=("as",)),
-    "arrive": Form((1, 7), ("lot", "best-before", "place")),
-    "cancel": Form((1, 7)),
-    "plan": Form((2, 2), ("on", "job"), needed=("on",)),
-    "undo": Form((1, 1)),
+    "wash": VerbForm((1, 1)),
+    "order": VerbForm((1, 6), ("from", "expected", "as"), needed=("as",)),
+    "arrive": VerbForm((1, 7), ("lot", "best-before", "place")),
+    "cancel": VerbForm((1, 7)),
+    "plan": VerbForm((2, 2), ("on", "job"), needed=("on",)),
+    "undo": VerbForm((1, 1)),
 }
 
 DAYS = ("best-before", "made", "opened", "expected", "on", "due")
@@ -80,31 +80,33 @@ _ANY_DAY = re.compile(r"[-+]\d{1,5}", re.ASCII)
 _TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)", re.ASCII)
 
 
-def read(name: str, lines: Iterable[str]) -> Iterator[Happening]:
-    """The happenings of one file, in the order told; blank lines and lines that begin with `#` are skipped.
+def read(name: str, lines: Iterable[str]) -> Iterator[StoryLine]:
+    """Read the lines of one file in their order; blank lines and lines that begin with `#` are skipped.
 
     Args:
         name: the file's name, for refusals.
         lines: its lines.
     Raises:
-        BadInput: a line that isn't of the grammar, or that goes back in time; names file and line.
+        BadInput: a line that doesn't follow the grammar, or that goes back in time; names file and line.
     """
     before: tuple[int, time] | None = None
     for number, line in enumerate(lines, 1):
         if not line.strip() or line.lstrip().startswith("#"):
             continue
-        told = _happening(f"{name} line {number}", line)
-        moment = (told.days_ago, told.at)
+        event = _story_line(f"{name} line {number}", line)
+        moment = (event.days_ago, event.at)
         if before is not None and (-moment[0], moment[1]) < (-before[0], before[1]):
-            raise _refusal(told.where, "goes back in time", "Tell what happened in the order it happened")
+            raise _refusal(
+                event.where, "goes back in time", "Write what happened in the order in which it happened"
+            )
         before = moment
-        yield told
+        yield event
 
 
-def _happening(where: str, line: str) -> Happening:
+def _story_line(where: str, line: str) -> StoryLine:
     tokens = _tokens(where, line)
     if len(tokens) < 4:
-        raise _refusal(where, "is too short", "Write a day, a time, a verb and what it is about")
+        raise _refusal(where, "is too short", "Write a day, a time, a verb and its object")
     day, hour, verb, *rest = tokens
     if not _DAY.fullmatch(day):
         raise _refusal(where, f"has the day {day!r}", "Write the days before today, such as -41")
@@ -113,7 +115,7 @@ def _happening(where: str, line: str) -> Happening:
     if verb not in VERBS:
         raise _refusal(where, f"has the verb {verb!r}", f"Write one of {', '.join(VERBS)}")
     about, words = _parts(where, verb, rest)
-    return Happening(where, -int(day), time.fromisoformat(hour), verb, about, words)
+    return StoryLine(where, -int(day), time.fromisoformat(hour), verb, about, words)
 
 
 def _tokens(where: str, line: str) -> list[str]:
@@ -151,9 +153,9 @@ def _parts(where: str, verb: str, tokens: list[str]) -> tuple[tuple[str, ...], d
         words[token] = (*words.get(token, ()), value)
     least, most = form.about
     if not least <= len(about) <= most:
-        wanted = f"{least}" if least == most else f"{least} to {most}"
+        allowed = f"{least}" if least == most else f"{least} to {most}"
         raise _refusal(
-            where, f"is about {len(about)} things", f"{verb} is about {wanted}, then {_listed(form.words)}"
+            where, f"has {len(about)} objects", f"{verb} takes {allowed}, then {_listed(form.words)}"
         )
     missing = [word for word in form.needed if word not in words]
     if missing:

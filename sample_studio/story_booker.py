@@ -1,9 +1,9 @@
-"""Telling the story to the books: each verb calls the function that its command calls."""
+"""Booking the sample studio's story: each verb calls the function that its command calls."""
 
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 
-from sample_studio.story import Happening
+from sample_studio.story import StoryLine
 from stock import clock, units
 from stock.bench import amounts, closing, mixing, steps, washing
 from stock.errors import BadInput, UllageError
@@ -14,15 +14,15 @@ from stock.shelf import bottles, counts, deliveries, handling, jobs, places
 STEP_MINUTES = 4
 SPRAY_MINUTES = 25
 LEFTOVER = "leftover"
-"""What a kept jar is called in the story, with its number: `leftover #3` is the third that was kept."""
+"""The name of a kept jar in the story: `leftover #3` is the third that was kept."""
 
 
 class StoryBooker:
-    """The story while it is told: which bottles, orders and mixes its names mean.
+    """Books the story, and keeps which bottles, orders and mixes its names stand for.
 
     Args:
         today: the day from which the story's days are counted back.
-        zone: the studio's time zone, in which its times of day are told.
+        zone: the studio's time zone, in which the times of day are written.
     """
 
     def __init__(self, today: date, zone: str) -> None:
@@ -32,197 +32,197 @@ class StoryBooker:
         self.orders: dict[str, int] = {}
         self.last: dict[str, int] = {}
 
-    def tell(self, happenings: Iterable[Happening]) -> None:
-        """Book every happening, in order.
+    def book(self, lines: Iterable[StoryLine]) -> None:
+        """Book every line, in order.
 
         Raises:
-            UllageError: a line that the books refuse; the message names file and line.
+            UllageError: the books refuse a line; the message names file and line.
         """
-        for told in happenings:
+        for event in lines:
             try:
-                getattr(self, f"_{told.verb}")(told)
+                getattr(self, f"_{event.verb}")(event)
             except UllageError as error:
-                error.message = f"{told.where}: {error.message}"
+                error.message = f"{event.where}: {error.message}"
                 raise
 
-    def _at(self, told: Happening, minutes: int = 0) -> datetime:
-        day = self._day(f"-{told.days_ago}")
-        return datetime.combine(day, told.at, self.zone).astimezone(UTC) + timedelta(minutes=minutes)
+    def _at(self, event: StoryLine, minutes: int = 0) -> datetime:
+        day = self._day(f"-{event.days_ago}")
+        return datetime.combine(day, event.at, self.zone).astimezone(UTC) + timedelta(minutes=minutes)
 
     def _day(self, text: str) -> date:
         """A day of the story, `-41` or `+9`, as a calendar day."""
         return self.today + timedelta(int(text))
 
-    def _said(self, told: Happening, word: str) -> date | None:
-        """The day that a word of the line gives, or None where it hasn't that word."""
-        text = told.word(word)
+    def _day_of(self, event: StoryLine, word: str) -> date | None:
+        """The day that a word of the line gives, or None where the line doesn't have that word."""
+        text = event.word(word)
         return self._day(text) if text is not None else None
 
     def _bottle(self, name: str) -> str:
-        """The number of the bottle that `Gannet White #3` means."""
+        """The number in the books of the bottle `Gannet White #3`."""
         product, _, number = name.rpartition(" #")
-        known = self.bottles.get(product, [])
-        if not number.isdigit() or not 1 <= int(number) <= len(known):
-            raise BadInput(f"{name!r} has not come yet", remedy=f"{len(known)} of {product!r} have")
-        return known[int(number) - 1]
+        numbers = self.bottles.get(product, [])
+        if not number.isdigit() or not 1 <= int(number) <= len(numbers):
+            raise BadInput(f"{name!r} was not received yet", remedy=f"{len(numbers)} of {product!r} were")
+        return numbers[int(number) - 1]
 
     def _came(self, product: str, number: int) -> None:
         self.bottles.setdefault(product, []).append(str(number))
 
-    def _job(self, told: Happening) -> None:
+    def _job(self, event: StoryLine) -> None:
         jobs.add(
-            told.about[0],
-            self._day(f"-{told.days_ago}"),
-            customer=told.word("for") or "",
-            due_on=self._said(told, "due"),
+            event.about[0],
+            self._day(f"-{event.days_ago}"),
+            customer=event.word("for") or "",
+            due_on=self._day_of(event, "due"),
         )
 
-    def _finished(self, told: Happening) -> None:
-        jobs.close(told.about[0], self._day(f"-{told.days_ago}"))
+    def _finished(self, event: StoryLine) -> None:
+        jobs.close(event.about[0], self._day(f"-{event.days_ago}"))
 
-    def _receive(self, told: Happening) -> None:
-        product, size = told.about
+    def _receive(self, event: StoryLine) -> None:
+        product, size = event.about
         answer = deliveries.receive(
             product,
             units.volume(size),
-            count=_whole(told.word("count") or "1"),
-            lot=told.word("lot") or "",
-            best_before=self._said(told, "best-before"),
-            made_on=self._said(told, "made"),
-            opened_on=self._said(told, "opened"),
-            place=told.word("place"),
-            container=told.word("container"),
-            on=self._at(told),
+            count=_whole(event.word("count") or "1"),
+            lot=event.word("lot") or "",
+            best_before=self._day_of(event, "best-before"),
+            made_on=self._day_of(event, "made"),
+            opened_on=self._day_of(event, "opened"),
+            place=event.word("place"),
+            container=event.word("container"),
+            on=self._at(event),
         )
         for bottle in answer["bottles"]:
             self._came(bottle["product"], bottle["id"])
 
-    def _open(self, told: Happening) -> None:
-        handling.open_bottle(self._bottle(told.about[0]), on=self._at(told))
+    def _open(self, event: StoryLine) -> None:
+        handling.open_bottle(self._bottle(event.about[0]), on=self._at(event))
 
-    def _move(self, told: Happening) -> None:
-        handling.move_bottle(self._bottle(told.about[0]), told.words["to"][0], on=self._at(told))
+    def _move(self, event: StoryLine) -> None:
+        handling.move_bottle(self._bottle(event.about[0]), event.words["to"][0], on=self._at(event))
 
-    def _count(self, told: Happening) -> None:
-        bottle, volume = told.about
-        counts.count(self._bottle(bottle), units.volume(volume, zero=True), on=self._at(told))
+    def _count(self, event: StoryLine) -> None:
+        bottle, volume = event.about
+        counts.count(self._bottle(bottle), units.volume(volume, zero=True), on=self._at(event))
 
-    def _discard(self, told: Happening) -> None:
-        handling.discard(self._bottle(told.about[0]), reason=told.word("because") or "", on=self._at(told))
+    def _discard(self, event: StoryLine) -> None:
+        handling.discard(self._bottle(event.about[0]), reason=event.word("because") or "", on=self._at(event))
 
-    def _decant(self, told: Happening) -> None:
-        name, volume = told.about
-        size = told.word("into")
+    def _decant(self, event: StoryLine) -> None:
+        name, volume = event.about
+        size = event.word("into")
         answer = handling.decant(
             self._bottle(name),
             units.volume(volume),
             size_ul=units.volume(size) if size else None,
-            on=self._at(told),
+            on=self._at(event),
         )
         self._came(name.rpartition(" #")[0], answer["into"])
 
-    def _frozen(self, told: Happening) -> None:
-        """A night in which everything at a place froze; the place keeps how cold it got."""
-        place = places.find(told.about[0])
-        places.change(place.name, low_mc=units.temperature(told.words["at"][0]))
+    def _frozen(self, event: StoryLine) -> None:
+        """Everything at a place froze; the place's lowest temperature is set to how cold it was."""
+        place = places.find(event.about[0])
+        places.change(place.name, low_mc=units.temperature(event.words["at"][0]))
         for view in bottles.on_shelf():
             if view.place_id == place.id and not view.gone:
-                handling.freeze(str(view.id), on=self._at(told))
+                handling.freeze(str(view.id), on=self._at(event))
 
-    def _mix(self, told: Happening) -> None:
-        reduce, blend, needle = told.word("reduce"), told.word("with"), told.word("needle")
+    def _mix(self, event: StoryLine) -> None:
+        reduce, blend, needle = event.word("reduce"), event.word("with"), event.word("needle")
         request = mixing.MixRequest(
-            parts=amounts.parts(told.about),
+            parts=amounts.parts(event.about),
             reduce=units.reduction(reduce) if reduce else None,
             reducers=amounts.read_blend(blend) if blend else (),
             needle_um=units.needle(needle) if needle else None,
-            job=told.word("job"),
-            at=self._at(told),
-            note=told.word("note") or "",
+            job=event.word("job"),
+            at=self._at(event),
+            note=event.word("note") or "",
         )
         mix = self.last["mix"] = mixing.book_mix(request, judge=False)["mix"]
-        for number, points in enumerate(told.words.get("step", ()), 1):
+        for number, points in enumerate(event.words.get("step", ()), 1):
             steps.book_step(
-                mix, units.reduction(points), at=self._at(told, number * STEP_MINUTES), judge=False
+                mix, units.reduction(points), at=self._at(event, number * STEP_MINUTES), judge=False
             )
-        if "outcome" in told.words:
-            self._close(mix, told)
+        if "outcome" in event.words:
+            self._close(mix, event)
 
-    def _close(self, mix: int, told: Happening) -> None:
-        keep, left = told.word("keep"), told.word("keep") or told.word("throw")
+    def _close(self, mix: int, event: StoryLine) -> None:
+        keep, left = event.word("keep"), event.word("keep") or event.word("throw")
         ending = closing.Ending(
-            outcome=told.words["outcome"][0],
+            outcome=event.words["outcome"][0],
             left_ul=units.volume(left) if left else 0,
             keep=keep is not None,
-            place=told.word("place"),
+            place=event.word("place"),
         )
-        kept = closing.close(mix, ending, at=self._at(told, SPRAY_MINUTES))["kept"]
+        kept = closing.close(mix, ending, at=self._at(event, SPRAY_MINUTES))["kept"]
         if kept is not None:
             self._came(LEFTOVER, kept["bottle"])
 
-    def _wash(self, told: Happening) -> None:
-        product, volume_ul = amounts.read_part(told.about[0])
-        self.last["wash"] = washing.wash(product, volume_ul, on=self._at(told))["wash"]
+    def _wash(self, event: StoryLine) -> None:
+        product, volume_ul = amounts.read_part(event.about[0])
+        self.last["wash"] = washing.wash(product, volume_ul, on=self._at(event))["wash"]
 
-    def _undo(self, told: Happening) -> None:
-        kind = told.about[0]
+    def _undo(self, event: StoryLine) -> None:
+        kind = event.about[0]
         if kind not in self.last:
             raise BadInput(f"there is no {kind} to undo yet", remedy="Undo a mix or a wash")
-        undo(kind, self.last.pop(kind), on=self._at(told))
+        undo(kind, self.last.pop(kind), on=self._at(event))
 
-    def _order(self, told: Happening) -> None:
+    def _order(self, event: StoryLine) -> None:
         answer = orders.make(
-            [_wanted(text) for text in told.about],
-            supplier=told.word("from"),
-            expected_on=self._said(told, "expected"),
-            on=self._at(told),
+            [_order_line(text) for text in event.about],
+            supplier=event.word("from"),
+            expected_on=self._day_of(event, "expected"),
+            on=self._at(event),
         )
-        self.orders[told.words["as"][0]] = answer["order"]
+        self.orders[event.words["as"][0]] = answer["order"]
 
-    def _arrive(self, told: Happening) -> None:
-        order, packs = self._packs(told)
+    def _arrive(self, event: StoryLine) -> None:
+        order, packs = self._packs(event)
         answer = orders.receive(
             order,
             packs,
-            lot=told.word("lot") or "",
-            best_before=self._said(told, "best-before"),
-            place=told.word("place"),
-            on=self._at(told),
+            lot=event.word("lot") or "",
+            best_before=self._day_of(event, "best-before"),
+            place=event.word("place"),
+            on=self._at(event),
         )
         for bottle in answer["bottles"]:
             self._came(bottle["product"], bottle["id"])
 
-    def _cancel(self, told: Happening) -> None:
-        order, packs = self._packs(told)
-        orders.cancel(order, packs, on=self._at(told))
+    def _cancel(self, event: StoryLine) -> None:
+        order, packs = self._packs(event)
+        orders.cancel(order, packs, on=self._at(event))
 
-    def _packs(self, told: Happening) -> tuple[int, dict[str, int] | None]:
-        """The order that a line speaks of, and how many packs of which product; None for all still open."""
-        name, *parts = told.about
+    def _packs(self, event: StoryLine) -> tuple[int, dict[str, int] | None]:
+        """The order that a line names, and how many packs of which product; None for all that are open."""
+        name, *parts = event.about
         if name not in self.orders:
             raise BadInput(f"there is no order {name!r} yet", remedy="Name it where it is made: as NAME")
         packs = [part.rpartition("=") for part in parts]
         return self.orders[name], {product: _whole(count) for product, _, count in packs} or None
 
-    def _plan(self, told: Happening) -> None:
-        product, volume = told.about
+    def _plan(self, event: StoryLine) -> None:
+        product, volume = event.about
         orders.plan_use(
             product,
             units.volume(volume),
-            self._day(told.words["on"][0]),
-            job=told.word("job"),
-            on=self._at(told),
+            self._day(event.words["on"][0]),
+            job=event.word("job"),
+            on=self._at(event),
         )
 
 
-def _wanted(text: str) -> orders.Wanted:
+def _order_line(text: str) -> orders.NewOrderLine:
     """`Lantern Black=2x60ml` as a line of an order."""
     product, _, packs = text.rpartition("=")
     count, _, size = packs.partition("x")
-    return orders.Wanted(product, packs=_whole(count), size_ul=units.volume(size))
+    return orders.NewOrderLine(product, packs=_whole(count), size_ul=units.volume(size))
 
 
 def _whole(text: str) -> int:
     if not (text.isascii() and text.isdigit()):
-        raise BadInput(f"{text!r} is no count", remedy="Write a whole number")
+        raise BadInput(f"{text!r} is not a count", remedy="Write a whole number")
     return int(text)

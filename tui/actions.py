@@ -158,7 +158,7 @@ ACTIONS = (
     Action("cautions.record", "p", "Record", "The record of its product or place"),
     Action("cautions.notes", "n", "Notes", "Show or hide what is only worth noting"),
     Action("cautions.silence", "z", "Silence", "Stop showing this rule, with a reason"),
-    Action("cautions.tighten", "h", "Graver", "Make this rule graver, with a reason"),
+    Action("cautions.tighten", "h", "Stricter", "Make this rule stricter, with a reason"),
     Action("cautions.choices", "y", "Rules", "What was silenced or tightened here, and how to restore it"),
     Action("rules.restore", "r", "As shipped", "The selected rule is as it was made"),
     Action(
@@ -212,7 +212,7 @@ ACTIONS = (
         "records.new",
         "n",
         "New",
-        "Enter a new record in this drawer",
+        "Enter a new record",
         commands=("product add", "place add", "job add"),
     ),
     Action(
@@ -256,7 +256,7 @@ FIELDS = {
     "reduce": "Reduction",
     "role": "New role",
     "supplier": "From",
-    "total": "In all",
+    "total": "Total",
     "weight": "or weight",
     "with": "Reducer",
 }

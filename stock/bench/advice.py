@@ -1,15 +1,17 @@
-"""Where to start thinning this paint with this reducer for this needle, how far to go, and why.
+"""Advice on thinning a paint with a reducer for a needle: where to start, how far to go, and why.
 
-The sheets. Ranges are looked up most specific first: this paint with this reducer, this paint with any, its
-line with this reducer, the reducer's own sheet, the house's defaults; within one kind a range for the needle
-before one for any, then the newest revision. The first one rules; every other that says something else is
-shown as a disagreement and never averaged in. What only a withdrawn or replaced revision says is shown as
-dropped and never used. Between needle bands nothing is interpolated: the neighbours are shown.
+The sheets. Ranges are looked up from the most specific to the least: this paint with this reducer, this paint
+with any reducer, its line with this reducer, the reducer's own sheet, the house's defaults. Within one kind a
+range for the needle comes before one for any needle, then the newest revision. The first range applies. Every
+other range with different figures is shown as a disagreement and never averaged in. What only a withdrawn or
+replaced revision says is shown as dropped and never used. Between needle bands nothing is interpolated: the
+neighbouring ranges are shown.
 
-The outcomes. Each closed mix brackets where the paint just sprays and where it is too thin; from these a
-posterior is kept, with the sheet's range as prior, borrowing from the line and the reducer where its own
-mixes are few (`outcomes`, with the literature). The start is a low quantile of that, and the step one that
-seldom overshoots (`starting`). Before the first closed mix the start is the range's low end.
+The outcomes. Each closed mix brackets the reduction at which the paint just sprays and the one at which it is
+too thin. They give a posterior with the sheet's range as prior; where the paint has few mixes of its own, mixes
+of its line and reducer count too (`outcomes`, with the literature). The start is a low quantile of the posterior,
+and the step is one that seldom overshoots (`starting`). Before the first closed mix the start is the range's
+low end.
 
 `tests/benchmarks/advice.py` compares this with the sheet's low end, its middle and the last good value.
 """
@@ -17,8 +19,8 @@ seldom overshoots (`starting`). Before the first closed mix the start is the ran
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from stock.bench.outcomes import Cell, Tried, median_window, posterior
-from stock.bench.ranges import LEVEL_WORDS, Level, SheetRange, house_ranges
+from stock.bench.outcomes import GridPoint, MixOutcome, median_window, posterior
+from stock.bench.ranges import LEVEL_WORDS, RangeLevel, SheetRange, house_ranges
 from stock.bench.starting import decide
 from stock.units import show_needle
 
@@ -28,15 +30,15 @@ class Advice(NamedTuple):
 
     Args:
         start_milli: where to start.
-        limit_milli: not beyond this.
+        limit_milli: the highest reduction allowed.
         step_milli: how much to add at a time while it is too thick.
-        rule: the range that rules.
+        rule: the range that applies.
         others: other ranges in force for this needle, most specific first.
         older: ranges of withdrawn or replaced revisions, newest first; never used.
-        dropped: those of them that no sheet in force has any more.
-        neighbours: ranges for the needles below and above, where none holds for this one.
-        tried: the closed mixes that were looked at, newest last.
-        notes: sentences on what was missing or unusual.
+        dropped: those of them that no sheet in force contains any more.
+        neighbours: ranges for the next smaller and larger needles, where none is for this one.
+        tried: the closed mixes that count, newest last.
+        notes: sentences on what is missing or unusual.
     """
 
     start_milli: int
@@ -47,34 +49,36 @@ class Advice(NamedTuple):
     older: tuple[SheetRange, ...] = ()
     dropped: tuple[SheetRange, ...] = ()
     neighbours: tuple[SheetRange, ...] = ()
-    tried: tuple[Tried, ...] = ()
+    tried: tuple[MixOutcome, ...] = ()
     window: tuple[float, float] | None = None
     notes: tuple[str, ...] = ()
 
-    def cells(self) -> list[Cell]:
-        """What is believed of this paint's window, for the next step."""
+    def cells(self) -> list[GridPoint]:
+        """The posterior of this paint's window, for the next step."""
         return posterior(self.rule.low_milli / 1_000, self.rule.high_milli / 1_000, self.tried)
 
     @property
     def own(self) -> int:
-        """How many of the closed mixes were of this paint, reducer and needle."""
+        """How many of the closed mixes have this paint, reducer and needle."""
         return sum(each.kin == "own" for each in self.tried)
 
     @property
     def disagreements(self) -> tuple[str, ...]:
-        """What else is said, as sentences; never averaged in."""
+        """What other ranges say, as sentences; never averaged in."""
         ours = (self.rule.low_milli, self.rule.high_milli)
         other = [
-            f"{LEVEL_WORDS[each.level]} says {each.words}; used is {self.rule.words}"
+            f"{LEVEL_WORDS[each.level]} says {each.words}; the advice uses {self.rule.words}"
             for each in self.others
-            if (each.low_milli, each.high_milli) != ours and each.level is not Level.HOUSE
+            if (each.low_milli, each.high_milli) != ours and each.level is not RangeLevel.HOUSE
         ]
         old = [
-            f"{each.words} {self._fate(each)}: it is not used" for each in self.older if self._says_else(each)
+            f"{each.words} {self._fate(each)}, so it is not used"
+            for each in self.older
+            if self._differs(each)
         ]
         return tuple(other + old)
 
-    def _says_else(self, each: SheetRange) -> bool:
+    def _differs(self, each: SheetRange) -> bool:
         return each in self.dropped or (each.low_milli, each.high_milli) != (
             self.rule.low_milli,
             self.rule.high_milli,
@@ -82,7 +86,7 @@ class Advice(NamedTuple):
 
     def _fate(self, each: SheetRange) -> str:
         fate = "is withdrawn" if each.withdrawn else "is replaced by a newer revision"
-        return f"{fate}, and the sheet in force has no such range" if each in self.dropped else fate
+        return f"{fate}, the sheet in force has no such range" if each in self.dropped else fate
 
     def as_json(self) -> dict[str, Any]:
         """The answer of `ullage advise`."""
@@ -111,7 +115,7 @@ class Advice(NamedTuple):
 
 def _entry(each: SheetRange, *, used: bool) -> dict[str, Any]:
     return {
-        "kind": "house_default" if each.level is Level.HOUSE else "sheet",
+        "kind": "house_default" if each.level is RangeLevel.HOUSE else "sheet",
         "title": each.title,
         "revised": each.revised.isoformat() if each.revised else None,
         "withdrawn": each.withdrawn,
@@ -131,7 +135,7 @@ def _percent(milli: int) -> float | int:
     return milli // 1_000 if milli % 1_000 == 0 else milli / 1_000
 
 
-def advise(ranges: Sequence[SheetRange], needle_um: int | None, tried: Sequence[Tried] = ()) -> Advice:
+def advise(ranges: Sequence[SheetRange], needle_um: int | None, tried: Sequence[MixOutcome] = ()) -> Advice:
     """Where to start, how far to go and in what steps.
 
     Args:
@@ -145,7 +149,7 @@ def advise(ranges: Sequence[SheetRange], needle_um: int | None, tried: Sequence[
     most = rule.step_milli or 5_000
     found = decide(rule.low_milli / 1_000, rule.high_milli / 1_000, most / 1_000, tried)
     older = _older(ranges, needle_um)
-    standing = {_place(each) for each in ranges if each.in_force}
+    places_in_force = {_place(each) for each in ranges if each.in_force}
     neighbours = _neighbours(every, needle_um, rule)
     window = (
         median_window(posterior(rule.low_milli / 1_000, rule.high_milli / 1_000, tried)) if tried else None
@@ -157,7 +161,7 @@ def advise(ranges: Sequence[SheetRange], needle_um: int | None, tried: Sequence[
         rule=rule,
         others=others,
         older=older,
-        dropped=tuple(each for each in older if _place(each) not in standing),
+        dropped=tuple(each for each in older if _place(each) not in places_in_force),
         neighbours=neighbours,
         tried=tuple(tried),
         window=window,
@@ -171,7 +175,7 @@ def _rank(each: SheetRange) -> tuple[int, bool, int, int]:
 
 
 def _older(ranges: Sequence[SheetRange], needle_um: int | None) -> tuple[SheetRange, ...]:
-    """Ranges for this needle of revisions no longer in force, of each place the newest."""
+    """Ranges for this needle from revisions no longer in force; the newest of each kind and needle band."""
     gone: dict[object, SheetRange] = {}
     for each in sorted(ranges, key=_rank):
         if not each.in_force and (needle_um is None or each.fits(needle_um)):
@@ -179,14 +183,14 @@ def _older(ranges: Sequence[SheetRange], needle_um: int | None) -> tuple[SheetRa
     return tuple(gone.values())
 
 
-def _place(each: SheetRange) -> tuple[Level, int | None, int | None]:
+def _place(each: SheetRange) -> tuple[RangeLevel, int | None, int | None]:
     return each.level, each.needle_low_um, each.needle_high_um
 
 
 def _neighbours(
     every: Sequence[SheetRange], needle_um: int | None, rule: SheetRange
 ) -> tuple[SheetRange, ...]:
-    """Ranges in force for other needles that are as specific as the rule or more, nearest below and above."""
+    """Ranges in force for the next smaller and larger needles, at least as specific as the rule."""
     if not rule.for_any_needle:
         return ()
     bound = [each for each in every if each.in_force and not each.for_any_needle and each.level <= rule.level]
@@ -213,16 +217,20 @@ def _notes(
     window: tuple[float, float] | None,
 ) -> list[str]:
     notes = []
-    if rule.level is Level.HOUSE:
+    if rule.level is RangeLevel.HOUSE:
         notes.append(f"no sheet in force gives a range here: {rule.source}")
     if neighbours and needle_um is None:
-        notes.append("no needle was named; the ranges for needles are not used")
+        notes.append("no needle is given, so ranges for a needle are not used")
     elif neighbours:
-        notes.append(f"no range is for a needle of {show_needle(needle_um or 0)}; nothing is read in between")
+        notes.append(
+            f"no range is given for a needle of {show_needle(needle_um or 0)}, and none is interpolated"
+        )
     if rule.wording:
         notes.append(f"the sheet's words: {rule.wording}")
     if window and window[0] * 1_000 > rule.high_milli:
-        notes.append("this studio's mixes needed more than the range allows: the range still rules")
+        notes.append("this studio's mixes needed more than the range allows; the range still applies")
     if window and window[1] * 1_000 < rule.low_milli:
-        notes.append("this studio's mixes were too thin below the range's low end: the start lies below it")
+        notes.append(
+            "this studio's mixes were too thin even at the range's low end, so the start lies below it"
+        )
     return notes

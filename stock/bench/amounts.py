@@ -1,4 +1,4 @@
-"""Amounts at the bench, as people write them: in the studio's measures, the product's drops, or by the scale."""
+"""Reading amounts at the bench as people write them: in the studio's measures, in drops, or by weight."""
 
 import re
 from collections.abc import Sequence
@@ -16,12 +16,12 @@ _MASS = re.compile(r"[\d\s](mg|g|kg|gram|grams|lb|lbs|pound|pounds|oz av|oz wt)$
 
 
 def read_volume(text: str, *, product: str | None = None) -> int:
-    """A volume in microlitres; drops and grams are those of the product.
+    """Read a volume in microlitres; drops and grams are converted by the product's own figures.
 
-    `8.4 g` is weighed, `10.0..18.4 g` is what the scale showed before and after; both need its density.
+    `8.4 g` is a weight, `10.0..18.4 g` the scale's readings before and after; both need the product's density.
 
     Raises:
-        BadInput: it can't be read as a volume, saying what is accepted; no density is known for a mass.
+        BadInput: the text is not a volume (says what is accepted), or a mass without a known density.
     """
     studio = settings()
     measures: Any = studio.measures
@@ -35,10 +35,10 @@ def read_volume(text: str, *, product: str | None = None) -> int:
 
 
 def read_count(text: str) -> int:
-    """A counted volume in microlitres, which may be nothing.
+    """Read a counted volume in microlitres, which may be 0.
 
     Raises:
-        BadInput: it can't be read as a volume, saying what is accepted.
+        BadInput: the text is not a volume; says what is accepted.
     """
     studio = settings()
     measures: Any = studio.measures
@@ -49,7 +49,7 @@ def _weighed(text: str, name: str) -> int:
     product = products.find(name)
     if product.density_ug_per_ml is None:
         raise BadInput(
-            f"no density of {product.name} is known, so it can't be weighed",
+            f"the density of {product.name} is unknown, so it can't be measured by weight",
             remedy=Remedy(
                 "Write millilitres, or enter it with ", Do("product change", "NAME", "--density", "1.05")
             ),
@@ -65,14 +65,14 @@ def _weighed(text: str, name: str) -> int:
 
 
 def read_reduction(text: str, paint_ul: int, *, reducer: str | None = None) -> Fraction:
-    """Reducer in per cent of the paint: `20%`, `5:1`, or an amount such as `2 ml` of so much paint.
+    """Read a reduction, in per cent of the paint: `20%`, `5:1`, or an amount such as `2 ml`.
 
     Args:
-        text: what was typed.
-        paint_ul: the paint it is for, in microlitres.
+        text: the text.
+        paint_ul: the paint to thin, in microlitres.
         reducer: the reducer's name, for drops and grams.
     Raises:
-        BadInput: it can't be read, saying what is accepted.
+        BadInput: the text can't be read; says what is accepted.
     """
     if (
         "%" in text
@@ -90,19 +90,19 @@ def read_reduction(text: str, paint_ul: int, *, reducer: str | None = None) -> F
 
 
 def read_part(text: str) -> tuple[str, int]:
-    """`Harbour Blue=8ml` as (name, microlitres).
+    """Read `Harbour Blue=8ml` as (name, microlitres).
 
     Raises:
         BadInput: no `=`, or an amount that can't be read.
     """
     name, sign, amount = text.rpartition("=")
     if not sign or not name.strip():
-        raise BadInput(f"{text[:60]!r} says no amount", remedy='Write a part as "Harbour Blue=8ml"')
+        raise BadInput(f"{text[:60]!r} has no amount", remedy='Write a part as "Harbour Blue=8ml"')
     return name.strip(), read_volume(amount, product=name)
 
 
 def read_blend(text: str) -> tuple[tuple[str, int], ...]:
-    """`Thin` as one reducer, `A:B=1:1` as a blend: (name, weight) each.
+    """Read `Thin` as one reducer, `A:B=1:1` as a blend: (name, weight) for each.
 
     Raises:
         BadInput: the weights don't fit the names.
@@ -127,5 +127,5 @@ def _weight(share: str, text: str) -> int:
 
 
 def parts(texts: Sequence[str]) -> tuple[tuple[str, int], ...]:
-    """Several parts, in the order given."""
+    """Read several parts, in the order given."""
     return tuple(read_part(text) for text in texts)

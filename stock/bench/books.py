@@ -1,4 +1,4 @@
-"""What the bench's advice is told, read from the books: sheets, closed mixes, jars of leftovers."""
+"""Reading the books for the bench's advice: sheets, closed mixes, jars of leftovers."""
 
 import math
 from collections.abc import Sequence
@@ -8,8 +8,8 @@ from typing import Any, Literal, NamedTuple, cast
 
 from stock.bench.advice import Advice, advise
 from stock.bench.mixes import MixView, closed_with
-from stock.bench.outcomes import Kin, Tried, weather_apart
-from stock.bench.ranges import Level, SheetRange
+from stock.bench.outcomes import Kin, MixOutcome, weather_apart
+from stock.bench.ranges import RangeLevel, SheetRange
 from stock.errors import BadInput
 from stock.shelf import products, sheets
 from stock.shelf.bottles import BottleView, on_shelf
@@ -20,11 +20,11 @@ from stock.text import folded
 
 PAINTS = ("paint", "clear", "mixed")
 SMALL_UM = 180  # 0.18 mm and smaller count as one band (common practice, no source)
-SAME_NEEDLE = 0.15  # needles within about 15 % of each other are taken for the same (a setting)
+SAME_NEEDLE = 0.15  # needles within about 15 % of each other count as the same (a setting)
 
 
-class Asked(NamedTuple):
-    """Advice with the names it is about."""
+class PaintAdvice(NamedTuple):
+    """Advice with the paint, reducers and needle it is for."""
 
     product: str
     reducers: tuple[str, ...]
@@ -52,8 +52,8 @@ def advice_for(
     room_mc: int | None = None,
     humidity_milli: int | None = None,
     as_of: date | None = None,
-) -> Asked:
-    """Where to start thinning a paint, from the books.
+) -> PaintAdvice:
+    """The advice on thinning a paint, from the books.
 
     Args:
         product: the paint's name or a part of it.
@@ -64,18 +64,18 @@ def advice_for(
         as_of: sheets and mixes after that day are left out.
     Raises:
         NotFound, Ambiguous: a product.
-        BadInput: not a paint, or a reducer that is none.
+        BadInput: the product is not a paint, or a reducer is not a reducer.
     """
     with connection(), reading():
         paint = products.find(product)
         if paint.role not in PAINTS:
             raise BadInput(f"{paint.name} is a {paint.role}; only paint is thinned", remedy="Name a paint")
-        cut, notes = _reducers(paint, reducers)
-        ranges = _ranges(paint, cut, as_of)
-        tried = _tried(paint, cut, needle_um, (room_mc, humidity_milli), as_of)
-    return Asked(
+        thinners, notes = _reducers(paint, reducers)
+        ranges = _ranges(paint, thinners, as_of)
+        tried = _tried(paint, thinners, needle_um, (room_mc, humidity_milli), as_of)
+    return PaintAdvice(
         paint.name,
-        tuple(each.name for each in cut),
+        tuple(each.name for each in thinners),
         needle_um,
         advise(ranges, needle_um, tried),
         tuple(notes),
@@ -86,14 +86,16 @@ def _reducers(paint: Product, names: Sequence[str]) -> tuple[list[Product], list
     if not names:
         usual = products.reducer_of(paint)
         if usual is None:
-            return [], [f"no usual reducer of {paint.name} is known: name one for its own figures"]
+            return [], [f"the usual reducer of {paint.name} is unknown: name a reducer to get its figures"]
         noted = paint.usual_reducer_id is not None
-        return [usual], [] if noted else [f"no usual reducer is noted: {usual.name} is the only one known"]
+        return [usual], [] if noted else [
+            f"no usual reducer is noted, so the only one in the books counts: {usual.name}"
+        ]
     found = [products.find(name) for name in names]
     for each in found:
         if each.role not in ("reducer", "cleaner"):
             raise BadInput(f"{each.name} is a {each.role}, not a reducer", remedy="Name a reducer")
-    notes = ["a blend of reducers: the sheets speak of each alone"] if len(found) > 1 else []
+    notes = ["a blend of reducers: the sheets give figures for each reducer alone"] if len(found) > 1 else []
     return found, notes
 
 
@@ -111,23 +113,23 @@ def _ranges(paint: Product, reducers: Sequence[Product], as_of: date | None) -> 
     return found
 
 
-def _level(sheet: SheetView, entry: Any, paint: Product, reducers: set[str]) -> Level | None:
-    """How specific a dosing is for this paint with these reducers; None where it is about something else."""
+def _level(sheet: SheetView, entry: Any, paint: Product, reducers: set[str]) -> RangeLevel | None:
+    """How specific a dosing is for this paint with these reducers; None where it concerns something else."""
     about = folded(entry.with_product) if entry.with_product else None
     line = folded(entry.for_line)
     of_line = bool(line) and line == folded(paint.line)
     if folded(sheet.product) in reducers:
         if about is not None:
-            return Level.PAINT_AND_REDUCER if about == folded(paint.name) else None
-        return Level.LINE if of_line else Level.REDUCER if not line else None
+            return RangeLevel.PAINT_AND_REDUCER if about == folded(paint.name) else None
+        return RangeLevel.LINE if of_line else RangeLevel.REDUCER if not line else None
     if about is not None and about not in reducers:
         return None
     if folded(sheet.product) == folded(paint.name) and not line:
-        return Level.PAINT_AND_REDUCER if about is not None else Level.PAINT
-    return Level.LINE if of_line else None
+        return RangeLevel.PAINT_AND_REDUCER if about is not None else RangeLevel.PAINT
+    return RangeLevel.LINE if of_line else None
 
 
-def _range(sheet: SheetView, at: int, level: Level) -> SheetRange:
+def _range(sheet: SheetView, at: int, level: RangeLevel) -> SheetRange:
     entry = sheet.dosings[at]
     return SheetRange(
         level=level,
@@ -154,16 +156,16 @@ def _tried(
     needle_um: int | None,
     weather: tuple[int | None, int | None],
     as_of: date | None,
-) -> list[Tried]:
-    wanted = {each.id for each in reducers}
-    found: list[Tried] = []
-    for each in closed_with(sorted(wanted), as_of=as_of):
-        if set(each.shares("reducer")) == wanted:
+) -> list[MixOutcome]:
+    numbers = {each.id for each in reducers}
+    found: list[MixOutcome] = []
+    for each in closed_with(sorted(numbers), as_of=as_of):
+        if set(each.shares("reducer")) == numbers:
             kin = _kin(each, paint, needle_um)
             if kin is not None and each.closed is not None:
                 then = each.closed.room_mc, each.closed.humidity_milli
                 apart = weather_apart(weather, then)
-                found += [one._replace(apart=apart) for one in seen(each, kin)]
+                found += [one._replace(apart=apart) for one in outcomes_of(each, kin)]
     return found
 
 
@@ -187,10 +189,10 @@ def _same_needle(one: int | None, other: int | None) -> bool:
     return abs(math.log(one / other)) <= SAME_NEEDLE
 
 
-def seen(each: MixView, kin: Kin = "own") -> list[Tried]:
-    """What a closed mix showed: its outcome, and the reductions it was too thick or too thin at before.
+def outcomes_of(each: MixView, kin: Kin = "own") -> list[MixOutcome]:
+    """What a closed mix showed: its outcome, and the reductions at which it was too thick or too thin before.
 
-    A step of reducer says that it was too thick before it, paint added later that it was too thin then.
+    A step of reducer shows that the mix was too thick before it; added paint shows that it was too thin.
     """
     percents = [100 * at.reducer_ul / at.paint_ul for at in each.stages if at.paint_ul]
     if not percents or each.closed is None or percents[-1] == 0:
@@ -202,14 +204,14 @@ def seen(each: MixView, kin: Kin = "own") -> list[Tried]:
         if after > before:
             thick_at = max(before, thick_at or 0.0)
         elif after < before:
-            found.append(Tried(before, "thin", thick_at, kin))
+            found.append(MixOutcome(before, "thin", thick_at, kin))
     if thick_at is not None and thick_at >= percents[-1]:
         thick_at = None
-    return [*found, Tried(percents[-1], outcome, thick_at, kin)]
+    return [*found, MixOutcome(percents[-1], outcome, thick_at, kin)]
 
 
 def room_noted(day: date) -> tuple[int | None, int | None]:
-    """The room's temperature and humidity as last noted with a mix closed on that day; None where they weren't."""
+    """The room's temperature and humidity last noted with a mix closed on that day; None where none was noted."""
     with connection():
         row = (
             Close.select(Close.room_mc, Close.humidity_milli)
@@ -223,7 +225,7 @@ def room_noted(day: date) -> tuple[int | None, int | None]:
 
 
 def jars_with(product: int, as_of: date | None = None) -> list[BottleView]:
-    """Jars of leftovers that hold a paint, what goes bad first at the top.
+    """Jars of leftovers that contain a paint; the one that goes bad first comes first.
 
     Args:
         product: the paint's number.

@@ -1,4 +1,4 @@
-"""Closing a mix: its outcome, the settings it was sprayed with, and what became of the rest."""
+"""Closing a mix: its outcome, the settings it was sprayed with, and what is left of it."""
 
 from datetime import datetime, timedelta
 from typing import Any, NamedTuple
@@ -25,12 +25,12 @@ class Ending(NamedTuple):
     Args:
         outcome: `good`, `thick`, `thin` or `ruined`.
         left_ul: what is left of it; 0 when the cup is empty.
-        keep: whether that goes into a jar; else it is thrown away.
-        jar_ul: the jar's size; what goes into it when None.
-        place: where the jar stands.
+        keep: whether that is kept in a jar; otherwise it is thrown away.
+        jar_ul: the jar's size; as large as its content when None.
+        place: the jar's place.
         label: the jar's own label; `M` and the mix's number when None.
-        needle_um: needle it was sprayed with; the mix's own when None.
-        pressure_pa: pressure it was sprayed at.
+        needle_um: the needle it was sprayed with; the needle of the mix when None.
+        pressure_pa: the pressure it was sprayed at.
         room_mc: the room's temperature.
         humidity_milli: relative humidity, thousandths of a per cent.
         note: a person's words.
@@ -50,7 +50,7 @@ class Ending(NamedTuple):
 
 
 def close(number: int, ending: Ending, *, at: datetime | None = None, key: str | None = None) -> Answer:
-    """Close a mix; what was sprayed is what was poured and added less what is left.
+    """Close a mix; what was sprayed is everything that was poured less what is left.
 
     Returns:
         `{"mix", "close", "outcome", "sprayed_ml", "left_ml", "kept": {"bottle", "label", "product",
@@ -63,7 +63,7 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
     """
     if ending.outcome not in OUTCOMES:
         raise BadInput(
-            f"{plain(ending.outcome, 30)!r} is no outcome", remedy="Write good, thick, thin or ruined"
+            f"{plain(ending.outcome, 30)!r} is not an outcome", remedy="Write good, thick, thin or ruined"
         )
     if ending.keep and not ending.left_ul:
         raise BadInput("nothing is left to keep", remedy=Remedy("Say how much ", Option("left", "3ml")))
@@ -101,11 +101,11 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
 
 def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
     if errand.at < mix.at:
-        raise BadInput(f"mix {mix.id} was made on {mix.day}, after that", remedy="Give a later time")
+        raise BadInput(f"mix {mix.id} was made on {mix.day}, after that time", remedy="Give a later time")
     if ending.left_ul > mix.cup.total_ul:
         raise BadInput(
             f"{show_volume(ending.left_ul)} can't be left of a mix of {show_volume(mix.cup.total_ul)}",
-            remedy="Write what the jar holds now; nothing was booked",
+            remedy="Write what is left now; nothing was booked",
         )
     if ending.keep and any(pour.part == "hardener" for pour in mix.pours):
         raise BadInput(
@@ -123,7 +123,7 @@ def _jar(errand: Errand, mix: MixView, ending: Ending) -> dict[str, Any]:
     product = leftovers.product_of(parts, color=mix.color, day=errand.day, mix=mix.id)
     size_ul = ending.jar_ul or ending.left_ul
     if size_ul < ending.left_ul:
-        raise BadInput("the jar is smaller than what goes into it", remedy="Give a larger one")
+        raise BadInput("the jar is smaller than what is to be kept in it", remedy="Give a larger one")
     label = free_label(ending.label, most=LONGEST_JAR_LABEL) or f"M{mix.id}"
     if ending.label is None and Bottle.select().where(Bottle.label == label).exists():
         label = f"{label}-{errand.booking}"

@@ -1,4 +1,4 @@
-"""Counts with how sure they are: by volume, level or weight, and what the difference to the books may mean."""
+"""Counts by volume, level or weight with their uncertainty, and what a difference to the books may mean."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from stock import units
 from stock.bench import weighing
 from stock.bench.amounts import read_count
-from stock.bench.weighing import Difference, Loss, Measured
+from stock.bench.weighing import Difference, Measured, UnloggedLoss
 from stock.errors import BadInput, NotFound
 from stock.grammar import figure_and_unit, refuse
 from stock.ledger import Answer
@@ -22,15 +22,15 @@ from stock.units import ml, show_volume
 TAKEN = ("poured", "washed")
 
 
-class Level(NamedTuple):
-    """How high a bottle stands: a fraction of it, or a height in micrometres."""
+class BottleLevel(NamedTuple):
+    """How full a bottle is: a fraction of it, or a height in micrometres."""
 
     share: Fraction | None = None
     height_um: int | None = None
 
 
-def read_level(text: str) -> Level:
-    """A level as people write it: `3/4`, `0.75`, `75%` of the bottle, or `32 mm`.
+def read_level(text: str) -> BottleLevel:
+    """Read a level: `3/4`, `0.75`, `75%` of the bottle, or `32 mm`.
 
     Raises:
         BadInput: none of them, or more than the whole bottle.
@@ -39,24 +39,24 @@ def read_level(text: str) -> Level:
     figure, unit = figure_and_unit(text, "level", accepted)
     if unit == "mm":
         if not 0 <= figure <= 500:
-            refuse("level", text, "is no height of a bottle", accepted)
-        return Level(height_um=round(figure * 1_000))
+            refuse("level", text, "is not a possible height in a bottle", accepted)
+        return BottleLevel(height_um=round(figure * 1_000))
     if unit not in {"", "%"}:
         refuse("level", text, "has no known unit", accepted)
     share = figure / 100 if unit else figure
     if share > 1:
         refuse("level", text, "is more than the whole bottle", accepted)
-    return Level(share=share)
+    return BottleLevel(share=share)
 
 
-def by_level(bottle: str, level: Level, *, inner_diameter_um: int | None = None) -> Measured:
-    """What a level means in a bottle; a height needs the bottle's inner diameter.
+def by_level(bottle: str, level: BottleLevel, *, inner_diameter_um: int | None = None) -> Measured:
+    """The volume at a level of a bottle; a height needs the bottle's inner diameter.
 
     Args:
         bottle: its number or label.
         level: a fraction or a height.
-        inner_diameter_um: of the bottle; what is on record for its pack when None. Given, it is put on record
-            by the count that is booked, and by nothing before.
+        inner_diameter_um: of the bottle; the one on record for its pack when None. A given diameter is put on
+            record only when the count is booked.
     Raises:
         NotFound: no inner diameter is known.
         BadInput: higher than the bottle can be filled.
@@ -67,11 +67,11 @@ def by_level(bottle: str, level: Level, *, inner_diameter_um: int | None = None)
     width_um = inner_diameter_um
     if width_um is None:
         with connection():
-            known = Pack.select(Pack.inner_diameter_um).where(_pack_of(found)).tuples().first()
-        width_um = known[0] if known else None
+            noted = Pack.select(Pack.inner_diameter_um).where(_pack_of(found)).tuples().first()
+        width_um = noted[0] if noted else None
     if width_um is None:
         raise NotFound(
-            f"how wide bottle {found.id} is inside is not known",
+            f"the inner diameter of bottle {found.id} is unknown",
             remedy=Remedy("Give it ", Option("inner-diameter", "34mm"), ", or count by volume or weight"),
         )
     measured = weighing.by_level(level.height_um or 0, width_um, found.size_ul)
@@ -83,7 +83,7 @@ def _pack_of(bottle: Bottle) -> Any:
 
 
 def by_weight(bottle: str, gross_mg: int, *, tare_mg: int | None = None) -> Measured:
-    """What a weighing means, with its uncertainty.
+    """The volume that a weight stands for, with its uncertainty.
 
     Raises:
         NotFound, BadInput: as `counts.by_weight`.
@@ -101,7 +101,7 @@ def count(
     on: datetime | None = None,
     key: str | None = None,
 ) -> Answer:
-    """Book a count, and say whether the difference is more than measuring explains.
+    """Book a count; the answer says whether the difference is more than the measurement's uncertainty explains.
 
     Returns:
         The answer of `counts.count` with `uncertainty_ml`, `explained_ml`, `beyond`, `words` and
@@ -115,7 +115,7 @@ def count(
         if measured.inner_diameter_um is not None:
             width = {Pack.inner_diameter_um: measured.inner_diameter_um}
             Pack.update(width).where(_pack_of(counted)).execute()
-        return _told(judged(answer["count"]), measured, usual_loss(int(counted.product_id)))
+        return _answer(difference_of(answer["count"]), measured, usual_loss(int(counted.product_id)))
 
     return counts.count(
         bottle,
@@ -128,7 +128,7 @@ def count(
     )
 
 
-def _told(found: Difference, measured: Measured, loss: Loss | None) -> Answer:
+def _answer(found: Difference, measured: Measured, loss: UnloggedLoss | None) -> Answer:
     return {
         "uncertainty_ml": ml(measured.uncertainty_ul),
         "explained_ml": ml(found.explained_ul),
@@ -138,7 +138,7 @@ def _told(found: Difference, measured: Measured, loss: Loss | None) -> Answer:
     }
 
 
-def _loss_json(loss: Loss | None) -> dict[str, object] | None:
+def _loss_json(loss: UnloggedLoss | None) -> dict[str, object] | None:
     if loss is None:
         return None
     return {
@@ -147,8 +147,8 @@ def _loss_json(loss: Loss | None) -> dict[str, object] | None:
     }  # fmt: skip
 
 
-def judged(number: int) -> Difference:
-    """A booked count against what the books expected, both as unsure as they are.
+def difference_of(number: int) -> Difference:
+    """A booked count compared with what the books expected, with the uncertainty of both.
 
     Args:
         number: the count's number.
@@ -162,7 +162,7 @@ def judged(number: int) -> Difference:
 
 
 def _before(row: Count) -> Count | None:
-    """The count of the same bottle before this one that stands."""
+    """The previous count of the same bottle that was not undone."""
     found: Count | None = (
         Count.select()
         .where((Count.bottle == row.bottle_id) & (Count.id < row.id_id))
@@ -174,7 +174,7 @@ def _before(row: Count) -> Count | None:
 
 
 def _taken(bottle: int, after: Count | None, until: int) -> list[tuple[int, int]]:
-    """(microlitres, booking) of what was taken from a bottle between two counts and stands."""
+    """(microlitres, booking) of what was taken from a bottle between two counts and not undone."""
     rows = (
         Movement.select(Movement.change_ul, Movement.booking)
         .where((Movement.bottle == bottle) & Movement.kind.in_(TAKEN) & (Movement.booking < until))
@@ -185,8 +185,8 @@ def _taken(bottle: int, after: Count | None, until: int) -> list[tuple[int, int]
     return list(rows.tuples())
 
 
-def usual_loss(product: int) -> Loss | None:
-    """What usually goes unlogged with a mix of a product, learnt from all its counts; None without any.
+def usual_loss(product: int) -> UnloggedLoss | None:
+    """The usual unlogged loss with a mix of a product, learnt from all its counts; None without counts.
 
     Args:
         product: its number.
@@ -198,31 +198,31 @@ def usual_loss(product: int) -> Loss | None:
             .where((Bottle.product == product) & Count.id.not_in(Undone.select(Undone.booking)))
             .order_by(Count.bottle, Count.id)
         )
-        told = []
+        losses = []
         last: Count | None = None
         for row in rows:
             before = last if last is not None and last.bottle_id == row.bottle_id else None
             mixes = len({booking for _, booking in _taken(row.bottle_id, before, row.id_id)})
-            told.append((row.expected_ul - row.measured_ul, mixes))
+            losses.append((row.expected_ul - row.measured_ul, mixes))
             last = row
-    return weighing.usual_loss(told)
+    return weighing.usual_loss(losses)
 
 
-def offered(names: Sequence[str], measures: str = "metric") -> list[str]:
-    """For products whose usual unlogged loss is sure enough, a sentence that offers to count it in."""
-    said = []
+def loss_notes(names: Sequence[str], measures: str = "metric") -> list[str]:
+    """A sentence for each product whose usual unlogged loss is certain enough to mention."""
+    notes = []
     for name in names:
         loss = usual_loss(products.find(name).id)
         if loss is not None and loss.sure:
-            said.append(
-                f"Usually {show_volume(loss.a_mix_ul, measures)} of {name} more is gone after a mix than was logged "
+            notes.append(
+                f"After a mix of {name}, usually {show_volume(loss.a_mix_ul, measures)} more is gone than was logged "
                 f"({loss.counts} counts over {loss.mixes} mixes): measure it, or log that much more"
             )
-    return said
+    return notes
 
 
 def read_diameter(text: str) -> int:
-    """An inner diameter in micrometres: `34 mm`.
+    """Read an inner diameter in micrometres: `34 mm`.
 
     Raises:
         BadInput: no figure in millimetres, or outside 5 to 300 mm.
@@ -230,7 +230,7 @@ def read_diameter(text: str) -> int:
     accepted = "a diameter such as 34 mm, from 5 to 300"
     figure, unit = figure_and_unit(text, "diameter", accepted)
     if unit not in {"", "mm"} or not 5 <= figure <= 300:
-        refuse("diameter", text, "is no inner diameter of a bottle", accepted)
+        refuse("diameter", text, "is not the inner diameter of a bottle", accepted)
     return round(figure * 1_000)
 
 
@@ -244,11 +244,11 @@ def measured(
     inner_diameter: str | None = None,
     uncertainty: str | None = None,
 ) -> Measured:
-    """What a person measured, from the words they write; exactly one of volume, weight and level.
+    """Read what a person measured; exactly one of volume, weight and level is given.
 
     Raises:
-        BadInput: none or several of them, or words that can't be read.
-        NotFound: no such bottle, or what the method needs is not known.
+        BadInput: none or several of them, or a text that can't be read.
+        NotFound: no such bottle, or the method needs a figure that is unknown.
     """
     if sum(given is not None for given in (volume, weight, level)) != 1:
         raise BadInput(

@@ -1,8 +1,8 @@
 """From an area to an amount of paint, and back.
 
 Spreading rate in m²/l is 10·VS/DFT, VS the volume solids in per cent and DFT the dry film in micrometres;
-what is sprayed past the part is lost, so the paint needed is divided by the transfer efficiency. Thinned by
-p per cent, the volume solids of the mix are VS/(1 + p/100). Volume solids are determined by ISO 23811
+what is sprayed past the part is lost, so the paint needed is divided by the transfer efficiency. In a paint
+thinned by p per cent the volume solids are VS/(1 + p/100). Volume solids are determined by ISO 23811
 (from memory). Worked against published examples in tests/standards/test_coverage.py.
 """
 
@@ -30,14 +30,14 @@ MOST_MM2 = 1_000_000_000  # 1,000 m²
 
 @dataclass(frozen=True, slots=True)
 class Film:
-    """What is to be left on the part.
+    """The film to spray onto the part.
 
     Args:
         dry_um: thickness of the dry film in micrometres, all coats together.
         solids_milli: volume solids of the paint, thousandths of a per cent.
         transfer_milli: share of the solids that reaches the part, thousandths of a per cent.
     Raises:
-        BadInput: a thickness or a share of nothing, or a share above 100 %.
+        BadInput: a thickness out of range, or a share of 0 or above 100 %.
     """
 
     dry_um: int
@@ -46,37 +46,39 @@ class Film:
 
     def __post_init__(self) -> None:
         if not 0 < self.dry_um <= 10_000:
-            raise BadInput("the dry film is out of reach", remedy="Write 1 to 10000 micrometres")
+            raise BadInput("the dry film's thickness is out of range", remedy="Write 1 to 10000 micrometres")
         if not (0 < self.solids_milli <= 100_000 and 0 < self.transfer_milli <= 100_000):
-            raise BadInput("solids and transfer are shares", remedy="Write more than 0 % and at most 100 %")
+            raise BadInput(
+                "solids and transfer are out of range", remedy="Write more than 0 % and at most 100 %"
+            )
 
     def wet_um(self, reduction: Reduction | None = None) -> Fraction:
-        """Thickness of the wet film in micrometres, of the paint or of the mix that the reduction makes."""
+        """Thickness of the wet film in micrometres: of the paint, or of the mix with this reduction."""
         thinned = 1 + (reduction.percent_of_paint / 100 if reduction else Fraction(0))
         return Fraction(self.dry_um * 100_000, self.solids_milli) * thinned
 
     def square_metres_per_litre(self, reduction: Reduction | None = None) -> Fraction:
-        """Spreading rate with nothing lost, of the paint or of the mix that the reduction makes."""
+        """Spreading rate without losses: of the paint, or of the mix with this reduction."""
         return 1_000 / self.wet_um(reduction)
 
     def paint_ul(self, area_mm2: int) -> int:
-        """Paint in microlitres for an area, what is sprayed past it counted in; rounded up."""
+        """Paint in microlitres for an area, including what is sprayed past it; rounded up."""
         exact = area_mm2 * self.wet_um() / 1_000 * 100_000 / self.transfer_milli
         return -int(-exact // 1)
 
     def area_mm2(self, paint_ul: int) -> int:
-        """The area in square millimetres that so much paint covers; rounded down."""
+        """The area in square millimetres that an amount of paint covers; rounded down."""
         return int(paint_ul * 1_000 * self.transfer_milli / (self.wet_um() * 100_000))
 
 
 def to_mix(area_mm2: int, film: Film, thinned: Reduction | None = None) -> tuple[int, int]:
-    """Paint and reducer in microlitres for an area in square millimetres, what is sprayed past it counted in."""
+    """Paint and reducer in microlitres for an area in square millimetres, including what is sprayed past it."""
     paint_ul = film.paint_ul(area_mm2)
     return paint_ul, reducer_for(paint_ul, thinned) if thinned is not None else 0
 
 
 def film(text: str) -> int:
-    """A dry film in micrometres: `25um`, `25 µm`, `0.025 mm`, `1 mil`.
+    """Read the thickness of a dry film in micrometres: `25um`, `25 µm`, `0.025 mm`, `1 mil`.
 
     Raises:
         BadInput: no thickness with a known unit, or outside 1 to 10,000 µm.
@@ -87,15 +89,15 @@ def film(text: str) -> int:
     if scale is None:
         refuse("film", text, "has no known unit", accepted)
     if not 1 <= figure * scale <= 10_000:
-        refuse("film", text, "is no film of paint", accepted)
+        refuse("film", text, "is not a possible film of paint", accepted)
     return round(figure * scale)
 
 
 def area(text: str) -> int:
-    """An area in square millimetres: `0.5 m2`, `40x60 cm`, `300 cm2`, `2 ft2`.
+    """Read an area in square millimetres: `0.5 m2`, `40x60 cm`, `300 cm2`, `2 ft2`.
 
     Raises:
-        BadInput: no area with a known unit, nothing, or above 1,000 m².
+        BadInput: no area with a known unit, an area of 0, or above 1,000 m².
     """
     accepted = "an area such as 0.5 m2, 300 cm2 or 40x60 cm; most 1000 m2"
     tidied = tidy(text, "area", accepted).replace("×", "x")

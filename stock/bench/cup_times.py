@@ -1,11 +1,11 @@
-"""Times of flow noted at the bench: a paint's target, and readings of a mix that point to the next step."""
+"""Flow times noted at the bench: a paint's target, and readings of a mix that give an estimate of the next step."""
 
 from typing import Any, NamedTuple
 
 from stock import clock
 from stock.bench import viscosity
 from stock.bench.mixes import mix as mix_view
-from stock.bench.viscosity import Cup, Reading
+from stock.bench.viscosity import Cup, CupReading
 from stock.errors import BadInput
 from stock.grammar import in_full
 from stock.remedies import Do, Remedy
@@ -14,16 +14,16 @@ from stock.store.connection import connection, reading, writing
 from stock.store.models import CupTime, Product
 from stock.units import show_temperature
 
-TRUSTED_RATIO = 1.05  # readings closer than a stopwatch's error say nothing about the slope (a setting)
+TRUSTED_RATIO = 1.05  # readings closer than a stopwatch's error give no slope (a setting)
 
 
-class Noted(NamedTuple):
-    """What a noted reading says about the next step.
+class CupTimeEstimate(NamedTuple):
+    """What the noted readings say about the next step.
 
     Args:
         target_s: the paint's target with this cup, in seconds; None if none was noted.
-        step_percent: points of the paint that should bring it there; None where two readings are missing.
-        words: what to tell a person.
+        step_percent: points of the paint that should bring the mix to the target; None without two readings.
+        words: sentences for a person.
     """
 
     target_s: float | None
@@ -36,18 +36,18 @@ class Noted(NamedTuple):
         return {"target_s": self.target_s, "step_percent": step, "notes": list(self.words)}
 
 
-def note_target(product: str, read: Reading, *, liquid_mc: int | None = None) -> str:
-    """Note a time as the one to thin this paint to with this cup; the newest counts.
+def note_target(product: str, read: CupReading, *, liquid_mc: int | None = None) -> str:
+    """Note the flow time to which this paint is thinned with this cup; the newest target counts.
 
     Returns:
         The paint's name.
     Raises:
         NotFound, Ambiguous: the product.
-        BadInput: a time at which the cup tells nothing.
+        BadInput: a time outside the cup's range.
     """
     if not read.in_range:
         raise BadInput(
-            f"{read.cup.name} does not hold at {in_full(read.seconds)} s", remedy=read.notes[0].capitalize()
+            f"{read.cup.name} gives no result at {in_full(read.seconds)} s", remedy=read.notes[0].capitalize()
         )
     with connection(), writing():
         paint = products.find(product, roles=("paint", "clear"))
@@ -77,8 +77,8 @@ def targets(product: int) -> list[tuple[str, float]]:
         return [(cup, ms / 1_000) for cup, ms in dict(rows.order_by(CupTime.id).tuples()).items()]
 
 
-def note_reading(mix: int, read: Reading, *, liquid_mc: int | None = None) -> Noted:
-    """Note a time of a mix as it stands, and say what two readings make of the next step.
+def note_reading(mix: int, read: CupReading, *, liquid_mc: int | None = None) -> CupTimeEstimate:
+    """Note a flow time of a mix, and estimate the next step from its last two readings.
 
     Raises:
         NotFound: no such mix.
@@ -94,7 +94,7 @@ def note_reading(mix: int, read: Reading, *, liquid_mc: int | None = None) -> No
         return _estimate(mix, main.product_id, read.cup)
 
 
-def _write(product: int, read: Reading, liquid_mc: int | None, **more: Any) -> None:
+def _write(product: int, read: CupReading, liquid_mc: int | None, **more: Any) -> None:
     CupTime.insert(
         product=product,
         cup=read.cup.key,
@@ -105,7 +105,7 @@ def _write(product: int, read: Reading, liquid_mc: int | None, **more: Any) -> N
     ).execute()
 
 
-def estimate(mix: int, cup: str) -> Noted:
+def estimate(mix: int, cup: str) -> CupTimeEstimate:
     """What the readings of a mix say about its next step.
 
     Raises:
@@ -118,60 +118,64 @@ def estimate(mix: int, cup: str) -> Noted:
 
 
 def words_of(mix: int) -> tuple[str, ...]:
-    """What the readings of a mix say, cup by cup, newest first; nothing where none was noted."""
+    """What the readings of a mix say, one sentence for each cup, newest first; empty without readings."""
     with connection():
         rows = CupTime.select(CupTime.cup).where((CupTime.mix == mix) & ~CupTime.target)
         names = list(dict.fromkeys(name for (name,) in rows.order_by(CupTime.id.desc()).tuples()))
     return tuple(f"{viscosity.cup(name).name}: {'; '.join(estimate(mix, name).words)}" for name in names)
 
 
-def _estimate(mix: int, product: int, cup: Cup) -> Noted:
+def _estimate(mix: int, product: int, cup: Cup) -> CupTimeEstimate:
     rows = list(
         CupTime.select(CupTime.milliseconds, CupTime.reduction_milli, CupTime.liquid_mc)
         .where((CupTime.mix == mix) & (CupTime.cup == cup.key) & ~CupTime.target)
         .order_by(CupTime.id)
         .tuples()
     )
-    wanted = target(product, cup.key)
-    words = _words(rows, wanted, product, cup)
+    target_s = target(product, cup.key)
+    words = _words(rows, target_s, product, cup)
     newest = {percent: (milliseconds, liquid) for milliseconds, percent, liquid in rows}
-    if wanted is None or len(newest) < 2:
-        return Noted(wanted, None, tuple(words))
+    if target_s is None or len(newest) < 2:
+        return CupTimeEstimate(target_s, None, tuple(words))
     (percent_1, (ms_1, _)), (percent_2, (ms_2, _)) = sorted(newest.items())[-2:]
     first, second = cup.mm2_per_s(ms_1 / 1_000), cup.mm2_per_s(ms_2 / 1_000)
     if second <= 0 or first < second * TRUSTED_RATIO:
-        return Noted(wanted, None, (*words, "the two readings are too close to point anywhere"))
+        return CupTimeEstimate(
+            target_s, None, (*words, "the two readings are too close together for an estimate")
+        )
     aim = viscosity.next_reduction(
-        (percent_1 / 1_000, first), (percent_2 / 1_000, second), cup.mm2_per_s(wanted)
+        (percent_1 / 1_000, first), (percent_2 / 1_000, second), cup.mm2_per_s(target_s)
     )
     step = aim - percent_2 / 1_000
     words.append(
-        f"two readings point to {step:.1f} more points for {in_full(wanted)} s: an estimate, go there in steps"
+        f"by two readings, {step:.1f} more points lead to {in_full(target_s)} s: an estimate, so add them in steps"
     )
-    return Noted(wanted, step, tuple(words))
+    return CupTimeEstimate(target_s, step, tuple(words))
 
 
-def _words(rows: list[Any], wanted: float | None, product: int, cup: Cup) -> list[str]:
+def _words(rows: list[Any], target_s: float | None, product: int, cup: Cup) -> list[str]:
     words: list[str] = []
-    if wanted is None:
+    if target_s is None:
         name = Product.get_by_id(product).name
         words.append(
             Remedy(
-                f"no target of {name} with {cup.name} is noted: ",
+                f"no target time of {name} with {cup.name} is noted: ",
                 Do("viscosity", cup.name, "SECONDS", "--target-for", name),
             )
         )
     elif rows:
-        off = rows[-1][0] / 1_000 - wanted
+        off = rows[-1][0] / 1_000 - target_s
         words.append(
             "at its target"
             if abs(off) < 0.5
-            else f"{abs(off):.1f} s {'above' if off > 0 else 'below'} its target of {in_full(wanted)} s"
+            else f"{abs(off):.1f} s {'above' if off > 0 else 'below'} its target of {in_full(target_s)} s"
         )
     temperatures = {liquid for _, _, liquid in rows[-2:]}
     if len(rows) > 1 and None in temperatures:
-        words.append("a reading has no temperature beside it, so the two may not compare")
+        words.append("a reading has no temperature, so the two may not be comparable")
     elif len(temperatures) > 1:
         shown = " and ".join(show_temperature(each) for each in sorted(temperatures))
-        words.append(f"the readings were taken at {shown}: compare only at one temperature")
+        words.append(
+            f"the readings were taken at {shown}: only readings at the same temperature can be compared"
+        )
     return words

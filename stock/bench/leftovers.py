@@ -1,8 +1,8 @@
-"""What a jar of leftovers is: a product of role `mixed`, with the contents and worst hazards of its parts.
+"""Jars of leftovers: products of role `mixed`, with the contents and the worst hazards of their parts.
 
-Nothing gets better by being mixed as far as the label of the jar goes: the lowest flash and boiling point,
-every solvent in its share, every group, and everything that one of the parts may not meet. What is not known
-of one part is not known of the jar.
+Mixing never improves what the label of the jar says: it has the lowest flash and boiling point, every solvent in
+its share, every group, and everything that one of its parts must not be mixed with. What is unknown about one
+part is unknown about the jar.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -21,10 +21,10 @@ from stock.units import split
 LIFE_DAYS = 7  # common practice, no source; a sheet that says otherwise decides
 
 
-class Contents(NamedTuple):
-    """What the parts of a mix make of the jar; None always means not known.
+class JarContents(NamedTuple):
+    """The properties of a jar by its parts; None always means unknown.
 
-    Solvents are (name, basis) to the least and the most that they make up, thousandths of a per cent.
+    `solvents` maps (name, basis) to the least and the most share in thousandths of a per cent.
     """
 
     flash_point_mc: int | None
@@ -41,28 +41,28 @@ class Contents(NamedTuple):
     not_with: tuple[int, ...]
 
 
-def contents(parts: Sequence[tuple[ProductFacts, int]]) -> Contents:
-    """What so much of each product makes together.
+def contents(parts: Sequence[tuple[ProductFacts, int]]) -> JarContents:
+    """The properties of a mixture.
 
     Args:
         parts: product and microlitres, at least one.
     """
     facts = [product for product, _ in parts]
-    known = all(each.solvents is not None for each in facts)
-    noted = all(each.flash_point_mc is not None or each.no_flash_point for each in facts)
-    flash_known = known and noted
+    solvents_noted = all(each.solvents is not None for each in facts)
+    flash_noted = all(each.flash_point_mc is not None or each.no_flash_point for each in facts)
+    flash_known = solvents_noted and flash_noted
     flashes = [each.flash_point_mc for each in facts if each.flash_point_mc is not None]
     boiling = [each.boiling_point_mc for each in facts if each.boiling_point_mc is not None]
     ids = {each.id for each in facts}
-    return Contents(
-        flash_point_mc=_worst_flash(flashes, all_noted=noted),
+    return JarContents(
+        flash_point_mc=_worst_flash(flashes, all_noted=flash_noted),
         no_flash_point=not flashes and flash_known,
         boiling_point_mc=min(boiling) if boiling else None,
         density_ug_per_ml=_mean(parts, "density_ug_per_ml"),
-        water_milli=_mean(parts, "water_milli") if known else None,
-        solids_milli=_mean(parts, "solids_milli") if known else None,
-        solvents=_solvents(parts) if known else {},
-        no_solvent=known and not any(each.solvents for each in facts),
+        water_milli=_mean(parts, "water_milli") if solvents_noted else None,
+        solids_milli=_mean(parts, "solids_milli") if solvents_noted else None,
+        solvents=_solvents(parts) if solvents_noted else {},
+        no_solvent=solvents_noted and not any(each.solvents for each in facts),
         store_low_mc=_narrowest(max, [each.store_low_mc for each in facts]),
         store_high_mc=_narrowest(min, [each.store_high_mc for each in facts]),
         groups=tuple(dict.fromkeys(group for each in facts for group in each.groups)),
@@ -71,13 +71,13 @@ def contents(parts: Sequence[tuple[ProductFacts, int]]) -> Contents:
 
 
 def _narrowest(pick: Callable[[list[int]], int], ends: Sequence[int | None]) -> int | None:
-    """One end of the temperatures that all parts keep at; None if it isn't known of one."""
-    known = [end for end in ends if end is not None]
-    return pick(known) if len(known) == len(ends) else None
+    """One end of the temperatures at which all parts may be stored; None if it is unknown for one of them."""
+    noted = [end for end in ends if end is not None]
+    return pick(noted) if len(noted) == len(ends) else None
 
 
 def _mean(parts: Sequence[tuple[ProductFacts, int]], field: str) -> int | None:
-    """The mean of a figure by volume; None if it isn't known of one part."""
+    """The mean of a figure by volume; None if it is unknown for one part."""
     figures = [(getattr(product, field), volume) for product, volume in parts]
     if any(figure is None for figure, _ in figures):
         return None
@@ -103,16 +103,16 @@ def _solvents(parts: Sequence[tuple[ProductFacts, int]]) -> dict[tuple[str, str]
 
 
 def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None, day: date, mix: int) -> int:
-    """The product that such a jar is, made if there is none yet; its number.
+    """The number of the product for a jar of these parts; it is made if there is none yet.
 
     Args:
         parts: (product's number, its name, its part, microlitres).
         color: the main paint's, as #rrggbb.
         day: the day of the closing.
-        mix: the mix's number, for its name where the parts' names are too long.
+        mix: the mix's number, for the name where the parts' names are too long.
     """
     facts = read_products(day, [number for number, *_ in parts])
-    made = contents([(facts[number], volume) for number, _, _, volume in parts])
+    mixture = contents([(facts[number], volume) for number, _, _, volume in parts])
     name = _name(parts, mix)
     row = Product.get_or_none(Product.name_key == folded(name))
     if row is None:
@@ -123,19 +123,19 @@ def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None,
             color=color,
             opened_life=f"{LIFE_DAYS}d",
             sealed_life=f"{LIFE_DAYS}d",
-            flash_point_mc=made.flash_point_mc,
-            no_flash_point=made.no_flash_point,
-            no_solvent=made.no_solvent,
-            store_low_mc=made.store_low_mc,
-            store_high_mc=made.store_high_mc,
-            boiling_point_mc=made.boiling_point_mc,
-            density_ug_per_ml=made.density_ug_per_ml,
-            water_milli=made.water_milli,
-            solids_milli=made.solids_milli,
-            groups=" ".join(made.groups),
+            flash_point_mc=mixture.flash_point_mc,
+            no_flash_point=mixture.no_flash_point,
+            no_solvent=mixture.no_solvent,
+            store_low_mc=mixture.store_low_mc,
+            store_high_mc=mixture.store_high_mc,
+            boiling_point_mc=mixture.boiling_point_mc,
+            density_ug_per_ml=mixture.density_ug_per_ml,
+            water_milli=mixture.water_milli,
+            solids_milli=mixture.solids_milli,
+            groups=" ".join(mixture.groups),
             note="made at the bench; estimates from its parts",
         )
-    _worsen(row, made)
+    _worsen(row, mixture)
     return int(row.id)
 
 
@@ -148,25 +148,25 @@ def _name(parts: Sequence[tuple[int, str, str, int]], mix: int) -> str:
 
 
 def _worst_flash(flashes: Sequence[int], *, all_noted: bool) -> int | None:
-    """The lowest; not known where that of one part isn't and the others' isn't as bad as not knowing."""
+    """The lowest flash point; None where one part's is unknown, unless the lowest is in the worst class anyway."""
     lowest = min(flashes, default=None)
     return lowest if all_noted or (lowest is not None and lowest < GHS_LOW_MC) else None
 
 
-def _worse_flash(*both: Product | Contents) -> int | None:
+def _worse_flash(*both: Product | JarContents) -> int | None:
     flashes = [each.flash_point_mc for each in both if each.flash_point_mc is not None]
     noted = all(each.flash_point_mc is not None or each.no_flash_point for each in both)
     return _worst_flash(flashes, all_noted=noted)
 
 
-def _worsen(row: Product, made: Contents) -> None:
-    """A jar of the same parts in other shares: the product keeps the worse of both."""
+def _worsen(row: Product, mixture: JarContents) -> None:
+    """Keep the worse of both, where a jar of the same parts in other shares exists already."""
     Product.update(
-        flash_point_mc=_worse_flash(row, made),
-        no_flash_point=bool(row.no_flash_point and made.no_flash_point),
-        no_solvent=bool(row.no_solvent and made.no_solvent),
+        flash_point_mc=_worse_flash(row, mixture),
+        no_flash_point=bool(row.no_flash_point and mixture.no_flash_point),
+        no_solvent=bool(row.no_solvent and mixture.no_solvent),
     ).where(Product.id == row.id).execute()
-    for (name, basis), ends in made.solvents.items():
+    for (name, basis), ends in mixture.solvents.items():
         known = Solvent.get_or_none((Solvent.product == row) & (Solvent.name == name))
         before = [known.percent_milli] if known is not None else []
         if known is not None and known.low_milli is not None:
@@ -178,12 +178,12 @@ def _worsen(row: Product, made: Contents) -> None:
             Solvent.create(product=row, name=name, basis=basis, **wider)
         else:
             Solvent.update(wider).where(Solvent.id == known.id).execute()
-    for other in made.not_with:
+    for other in mixture.not_with:
         if NotWith.get_or_none((NotWith.product == row) & (NotWith.other == other)) is None:
             NotWith.create(product=row, other=other)
 
 
 def in_the_jar(parts: Sequence[tuple[int, str, str, int]], left_ul: int) -> list[tuple[int, str, str, int]]:
-    """The parts of what is left, in the proportion of the mix and adding up to it."""
+    """The parts of what is left, in the proportion of the mix; they add up to `left_ul`."""
     shares = split(left_ul, [volume for *_, volume in parts])
     return [(number, name, part, share) for (number, name, part, _), share in zip(parts, shares, strict=True)]

@@ -1,7 +1,7 @@
-"""Mixes as they stand in the books: what was poured, each step, how they were closed.
+"""Mixes read from the books: what was poured, each step, and how they were closed.
 
-What was undone is left out. Volumes are microlitres. A mix is told as stages: what it held after it was made
-and after each step, in the order of time.
+What was undone is left out. Volumes are microlitres. The stages of a mix are what it held after it was made and
+after each step, in the order of time.
 """
 
 from collections import defaultdict
@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from stock.bench.reduction import Reduction
 from stock.errors import NotFound, UllageError
 from stock.remedies import Do, Remedy
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.store.connection import connection, locked, reading
 from stock.store.models import (
     Booking,
@@ -32,7 +32,7 @@ from stock.store.orm import pw
 from stock.units import split
 
 
-class Poured(NamedTuple):
+class MixPour(NamedTuple):
     """One pour of a mix, as it was booked; `booking` is the mix's own number or a step's."""
 
     booking: int
@@ -46,7 +46,7 @@ class Poured(NamedTuple):
 
 
 class Closed(NamedTuple):
-    """How a mix ended; settings are None where nobody noted them."""
+    """How a mix was closed; settings are None where nobody noted them."""
 
     id: int
     outcome: str
@@ -61,7 +61,7 @@ class Closed(NamedTuple):
 
 
 class Stage(NamedTuple):
-    """What a mix held after a booking: paint, reducer and everything together."""
+    """What a mix held after a booking: paint, reducer, and the total."""
 
     paint_ul: int
     reducer_ul: int
@@ -69,11 +69,11 @@ class Stage(NamedTuple):
 
     @property
     def reduction(self) -> Reduction | None:
-        """Where it stood, or None without paint."""
+        """The reduction at this stage, or None without paint."""
         return Reduction.of(self.paint_ul, self.reducer_ul) if self.paint_ul > 0 else None
 
     def after_spraying(self, left_ul: int) -> "Stage":
-        """What is left in it, in the proportion it had."""
+        """The stage with `left_ul` left, in the same proportion."""
         paint_ul, reducer_ul, _ = split(
             left_ul, [self.paint_ul, self.reducer_ul, self.total_ul - self.paint_ul - self.reducer_ul]
         )
@@ -89,32 +89,32 @@ class MixView(NamedTuple):
     needle_um: int | None
     job: str | None
     note: str
-    pours: tuple[Poured, ...]
+    pours: tuple[MixPour, ...]
     closed: Closed | None = None
     color: str | None = None
     stages: tuple["Stage", ...] = ()
 
     def poured_ul(self, *parts: str) -> int:
-        """Everything that was ever poured into it, or of the named parts."""
+        """The volume of everything that was ever poured into it, or of the named parts."""
         return sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts)
 
     @property
     def cup(self) -> "Stage":
-        """What is in it now, as far as the books know."""
+        """What is in the cup now, by the books."""
         return self.stages[-1] if self.stages else Stage(0, 0, 0)
 
     @property
     def reduction(self) -> Reduction | None:
-        """Where it stands, or None without paint."""
+        """Its present reduction, or None without paint."""
         return self.cup.reduction
 
     @property
-    def main_paint(self) -> Poured | None:
-        """The paint that it holds most of."""
+    def main_paint(self) -> MixPour | None:
+        """A pour of the paint that it holds most of."""
         return self.largest("paint")
 
-    def largest(self, part: str) -> Poured | None:
-        """Of one part, a pour of the product that it holds most of."""
+    def largest(self, part: str) -> MixPour | None:
+        """A pour of the product that it holds most of, among those of one part."""
         held: dict[int, int] = defaultdict(int)
         for pour in self.pours:
             if pour.part == part:
@@ -134,7 +134,7 @@ class MixView(NamedTuple):
 
     @property
     def words(self) -> str:
-        """What it is, in one line: the paints, then the reducers."""
+        """The mix in one line: the paints, then the reducers."""
         names = list(dict.fromkeys(pour.product for pour in self.pours if pour.part != "reducer"))
         reducers = list(dict.fromkeys(pour.product for pour in self.pours if pour.part == "reducer"))
         return " + ".join(names) + (f" with {' and '.join(reducers)}" if reducers else "")
@@ -157,13 +157,13 @@ def mix(number: int) -> MixView:
     if not found:
         raise NotFound(
             f"there is no mix {number}",
-            remedy=Remedy(Do("logbook", "--kind", "mix"), " lists them; an undone one is gone"),
+            remedy=Remedy(Do("logbook", "--kind", "mix"), " lists them; undone mixes don't count"),
         )
     return found[0]
 
 
 def lock(number: int) -> None:
-    """Keep other benches from changing this mix until the transaction ends; SQLite has locked the file."""
+    """Lock this mix against other benches until the transaction ends; on SQLite the whole file is locked anyway."""
     if database.obj.for_update:
         list(locked(Mix.select(Mix.id).where(Mix.id == number)))
 
@@ -192,12 +192,12 @@ def open_mixes() -> list[MixView]:
 
 
 def closed_with(reducers: Sequence[int], *, as_of: date | None, most: int = 400) -> list[MixView]:
-    """The newest closed mixes that hold one of these reducers, or none of any where the list is empty.
+    """The newest closed mixes that contain one of these reducers; with an empty list those without reducer.
 
     Args:
         reducers: products' numbers.
         as_of: what was booked after that day is left out; None for now.
-        most: so many are looked at.
+        most: how many at most.
     Returns:
         Oldest first.
     """
@@ -210,7 +210,7 @@ def closed_with(reducers: Sequence[int], *, as_of: date | None, most: int = 400)
     query = (
         Close.select(Close.mix)
         .join(Booking, on=(Close.id == Booking.id))
-        .where(standing(Close.id, as_of) & Close.mix.in_(Pour.select(Pour.mix).where(held)))
+        .where(in_force(Close.id, as_of) & Close.mix.in_(Pour.select(Pour.mix).where(held)))
         .order_by(Close.id.desc())
         .limit(most)
     )
@@ -237,20 +237,20 @@ def mixed_often(since: date) -> dict[int, int]:
 
 def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
     """Mixes whose number is in `numbers` (a list or a query), newest first; four queries."""
-    wanted = (
+    query = (
         Mix.select(Mix.id, Booking.at, Booking.day, Mix.needle_um, Job.name, Booking.note)
         .join(Booking, on=(Mix.id == Booking.id))
         .switch(Mix)
         .left_outer_join(Job)
-        .where(Mix.id.in_(numbers) & standing(Mix.id, as_of))
+        .where(Mix.id.in_(numbers) & in_force(Mix.id, as_of))
         .order_by(Booking.at.desc(), Mix.id.desc())
     )
-    rows = list(wanted.tuples())
+    rows = list(query.tuples())
     ids = [row[0] for row in rows]
     poured, colors = _pours(ids, as_of)
     closes = _closes(ids, as_of)
-    told = Step.select(Step.id, Step.left_ul).where(Step.mix.in_(ids) & Step.left_ul.is_null(False))
-    left = dict(told.tuples())
+    noted = Step.select(Step.id, Step.left_ul).where(Step.mix.in_(ids) & Step.left_ul.is_null(False))
+    left = dict(noted.tuples())
     return [
         MixView(
             id=number, at=at, day=day, needle_um=needle, job=job, note=note, pours=tuple(poured[number]),
@@ -260,7 +260,7 @@ def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
     ]  # fmt: skip
 
 
-def _pours(ids: Sequence[int], as_of: date | None) -> tuple[dict[int, list[Poured]], dict[int, str]]:
+def _pours(ids: Sequence[int], as_of: date | None) -> tuple[dict[int, list[MixPour]], dict[int, str]]:
     rows = (
         Pour.select(
             Pour.mix, Movement.booking, Bottle.id, Product.id, Product.name, Product.role, Product.line,
@@ -271,23 +271,23 @@ def _pours(ids: Sequence[int], as_of: date | None) -> tuple[dict[int, list[Poure
         .switch(Movement)
         .join(Bottle)
         .join(Product)
-        .where(Pour.mix.in_(list(ids)) & standing(Movement.booking, as_of))
+        .where(Pour.mix.in_(list(ids)) & in_force(Movement.booking, as_of))
         .order_by(Booking.at, Booking.id, Movement.id)
     )  # fmt: skip
     if as_of is not None:
         rows = rows.where(Booking.day <= as_of)
-    poured: dict[int, list[Poured]] = defaultdict(list)
+    poured: dict[int, list[MixPour]] = defaultdict(list)
     most: dict[int, int] = {}
     colors: dict[int, str] = {}
     for number, booking, bottle, product, name, role, line, part, change_ul, color in rows.tuples():
-        poured[number].append(Poured(booking, bottle, product, name, role, line, part, -change_ul))
+        poured[number].append(MixPour(booking, bottle, product, name, role, line, part, -change_ul))
         if part == "paint" and color and -change_ul > most.get(number, 0):
             most[number], colors[number] = -change_ul, color
     return poured, colors
 
 
-def _stages(pours: Sequence[Poured], left: Mapping[int, int]) -> tuple[Stage, ...]:
-    """What it held after each booking; before a step after spraying, what was left then."""
+def _stages(pours: Sequence[MixPour], left: Mapping[int, int]) -> tuple[Stage, ...]:
+    """What the mix held after each booking; a step after spraying starts from what was left then."""
     stages: list[Stage] = []
     now = Stage(0, 0, 0)
     for booking, group in groupby(pours, key=lambda pour: pour.booking):
@@ -307,7 +307,7 @@ def _closes(ids: Sequence[int], as_of: date | None) -> dict[int, Closed]:
     rows = (
         Close.select(Close, Booking.day, Booking.note)
         .join(Booking, on=(Close.id == Booking.id))
-        .where(Close.mix.in_(list(ids)) & standing(Close.id, as_of))
+        .where(Close.mix.in_(list(ids)) & in_force(Close.id, as_of))
     )
     if as_of is not None:
         rows = rows.where(Booking.day <= as_of)

@@ -1,7 +1,7 @@
-"""Mixes: what a request means, which bottles it comes from, and booking it whole.
+"""Planning a mix from a request, choosing its bottles, and booking it whole.
 
-`plan` works everything out and books nothing; `book_mix` books the very plan that a person saw, in one
-transaction. Volumes are microlitres; the reduction is reducer in per cent of the paint's volume.
+`plan` works everything out and books nothing; `book_mix` books that plan in one transaction. Volumes are
+microlitres; the reduction is reducer in per cent of the paint's volume.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -13,7 +13,7 @@ from stock import clock
 from stock.bench import relock
 from stock.bench.named_parts import named_parts, picked_bottles
 from stock.bench.reduction import Reduction
-from stock.bench.relock import Drawn, Moved, Relied
+from stock.bench.relock import BottleStates, Draw, PlanOutdated
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
 from stock.ledger import Answer, Errand, book, held_since, hold, zone
@@ -30,11 +30,11 @@ from stock.units import ml
 
 MOST_PARTS = 40
 TRIES = 3
-"""Free plans that others may overtake before all the bottles are held first."""
+"""How many plans are made without a lock before the bottles are locked first."""
 
 
 class MixRequest(NamedTuple):
-    """What a person asks for, before any bottle is looked at.
+    """What a person asks for, before bottles are chosen.
 
     `parts` are (product, microlitres); `reduce` is per cent of the paint's volume; `reducers` are
     (product, weight) of a blend, one entry for a single reducer, none for the paint's usual one.
@@ -68,7 +68,7 @@ class PlannedPour(NamedTuple):
 
     @property
     def after_ul(self) -> int:
-        """What the bottle will hold."""
+        """What the bottle will hold after the pour."""
         return self.before_ul - self.volume_ul
 
     def as_json(self) -> Answer:
@@ -82,7 +82,7 @@ class PlannedPour(NamedTuple):
 
 
 class MixPlan(NamedTuple):
-    """Everything a mix will do, before it is booked."""
+    """Everything that a mix will take, before it is booked."""
 
     request: MixRequest
     day: date
@@ -95,12 +95,12 @@ class MixPlan(NamedTuple):
 
     @property
     def reduction(self) -> Reduction | None:
-        """The reduction that comes out, or None without paint."""
+        """The reduction of the mix, or None without paint."""
         paint = self.total("paint")
         return Reduction.of(paint, self.total("reducer")) if paint else None
 
     def stops(self, accepted: Sequence[str] = ()) -> list[Finding]:
-        """The cautions that refuse the mix unless accepted by their code."""
+        """The cautions that refuse the mix, unless they are accepted by their code."""
         return [found for found in self.cautions if found.severity == "stop" and found.code not in accepted]
 
     def as_json(self, mix: int | None = None) -> Answer:
@@ -120,17 +120,17 @@ class MixPlan(NamedTuple):
 
 WRITE_MIX = insert("mix", ("id", "job_id", "needle_um"))
 WRITE_POUR = insert("pour", ("movement_id", "mix_id", "part"))
-Free = tuple[MixPlan, Relied]
-"""A plan made without a lock, and what it relied on."""
+Free = tuple[MixPlan, BottleStates]
+"""A plan made without a lock, and the state of its bottles."""
 
 
 def plan(request: MixRequest) -> MixPlan:
-    """Work out a mix: which bottles, what they will hold, the reduction and every caution; books nothing.
+    """Work out a mix: its bottles, what they will hold, the reduction and every caution; books nothing.
 
     Raises:
         BadInput: nothing to pour, a reducer without an amount, a blend of a reducer with itself.
         NotFound, Ambiguous: a product or bottle.
-        NotEnough: the usable bottles hold less than is asked.
+        NotEnough: the usable bottles hold less than is needed.
     """
     with connection(), reading():
         return _plan(request)[0]
@@ -141,20 +141,20 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     if not request.parts:
         raise BadInput("a mix needs at least one product", remedy='Write it as "Harbour Blue=8ml"')
     if len(request.parts) > MOST_PARTS:
-        raise BadInput(f"a mix has at most {MOST_PARTS} parts", remedy="Mix it in two goes")
+        raise BadInput(f"a mix has at most {MOST_PARTS} parts", remedy="Mix it as two mixes")
     day = clock.day_of(request.at or clock.now(), zone())
-    wanted = named_parts(request)
-    picked = picked_bottles(request, wanted)
+    components = named_parts(request)
+    picked = picked_bottles(request, components)
     measures = settings().measures
     pours: list[PlannedPour] = []
-    rows = {product.id: product for product, _, _ in wanted}
+    rows = {product.id: product for product, _, _ in components}
     shelf = candidates(rows, came_by=day)
-    spoken_for = _spoken_for(shelf, request.at)
+    not_free_ul = _not_free_then(shelf, request.at)
     shelf = {
-        number: [each._replace(on_hand_ul=each.on_hand_ul - spoken_for.get(each.id, 0)) for each in bottles]
+        number: [each._replace(on_hand_ul=each.on_hand_ul - not_free_ul.get(each.id, 0)) for each in bottles]
         for number, bottles in shelf.items()
     }
-    for product, part, volume_ul in wanted:
+    for product, part, volume_ul in components:
         usable = [each for each in shelf[product.id] if among is None or each.id in among]
         takes = choose(
             usable,
@@ -165,19 +165,19 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             measures=measures,
             since=clock.stamp(request.at) if request.at else "",
         )
-        pours += [_pour(product, part, take, spoken_for.get(take.bottle, 0)) for take in takes]
-        if len(rows) < len(wanted):
+        pours += [_pour(product, part, take, not_free_ul.get(take.bottle, 0)) for take in takes]
+        if len(rows) < len(components):
             shelf[product.id] = [_less(bottle, takes) for bottle in usable]
     used = chosen({pour.bottle for pour in pours})
     pours = [_as_it_stands(pour, used[pour.bottle], day) for pour in pours]
     cautions = _cautions(pours, day, rows, used.values()) if judge else ()
-    return MixPlan(request, day, tuple(pours), tuple(cautions)), relock.relied(used.values())
+    return MixPlan(request, day, tuple(pours), tuple(cautions)), relock.states_of(used.values())
 
 
-def _spoken_for(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None) -> dict[int, int]:
-    """Microlitres that each bottle can't give to a mix of an earlier moment, though it holds them now.
+def _not_free_then(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None) -> dict[int, int]:
+    """Microlitres in each bottle that a mix of an earlier moment can't use, though the bottle holds them now.
 
-    A bottle that was empty, or not there yet, at that moment or at any moment since has nothing to give then.
+    A bottle that was empty, or not there yet, at that moment or at any moment since had nothing to give then.
     """
     if at is None:
         return {}
@@ -226,14 +226,14 @@ def _cautions(
 def book_mix(
     request: MixRequest, *, accept: Sequence[str] = (), key: str | None = None, judge: bool = True
 ) -> Answer:
-    """Plan the mix and book that very plan whole, if its bottles are still as it found them when they are held.
+    """Plan the mix, lock its bottles, and book the plan whole if the bottles are still as the plan assumed.
 
     Args:
         request: what was asked.
-        accept: codes of `stop` cautions that a person accepts by name.
+        accept: codes of the `stop` cautions that a person accepts.
         key: the caller's key; a repeat returns the first answer, booked once.
-        judge: False only for what was mixed long ago and is written down now: no caution can stop it any
-            more, so none is worked out.
+        judge: False only for what was mixed long ago and is booked now: no caution can stop it any more, so
+            none is worked out.
     Returns:
         The answer of `ullage mix`, as pinned.
     Raises:
@@ -247,13 +247,13 @@ def book_mix(
             break
         try:
             return _book(request, free, accept, key, note, judge=judge)
-        except Moved:
+        except PlanOutdated:
             continue
     return _book(request, None, accept, key, note, judge=judge)
 
 
 def _free(request: MixRequest, *, judge: bool) -> Free | None:
-    """A plan made without a lock; None where one is held already, or where only a look under the lock may refuse."""
+    """A plan made without a lock; None inside a transaction, or where a refusal must be confirmed under the lock."""
     with connection():
         if database.obj.in_transaction():
             return None
@@ -269,10 +269,10 @@ def _free(request: MixRequest, *, judge: bool) -> Free | None:
 def _book(
     request: MixRequest, free: Free | None, accept: Sequence[str], key: str | None, note: str, *, judge: bool
 ) -> Answer:
-    """One try: the free plan if it still fits, or one made with all bottles of the products named held.
+    """Try once: book the free plan if it still fits, or a plan made after all bottles of the products were locked.
 
     Raises:
-        Moved: the free plan doesn't fit any more; nothing is booked.
+        PlanOutdated: the free plan doesn't fit any more; nothing is booked.
     """
 
     def work(errand: Errand) -> Answer:
@@ -288,7 +288,7 @@ def _book(
                 f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
                 remedy=Remedy(
                     stops[0].remedy,
-                    ". To mix all the same, accept it ",
+                    ". To mix it anyway, accept it ",
                     Option("accept", stops[0].code),
                     "; nothing was booked",
                 ),
@@ -302,9 +302,9 @@ def _book(
     return book("mix", work, at=request.at, key=key, note=note)
 
 
-def _held(planned: MixPlan, relied: Relied) -> MixPlan:
-    """The plan with its bottles locked, each pour knowing what its bottle holds now."""
-    found = relock.hold([Drawn(pour.bottle, pour.volume_ul) for pour in planned.pours], relied)
+def _held(planned: MixPlan, states: BottleStates) -> MixPlan:
+    """The plan with its bottles locked and with what each bottle holds now."""
+    found = relock.hold([Draw(pour.bottle, pour.volume_ul) for pour in planned.pours], states)
     pours = zip(planned.pours, found, strict=True)
     return planned._replace(pours=tuple(pour._replace(before_ul=before_ul) for pour, before_ul in pours))
 
@@ -318,23 +318,23 @@ def pour_into(errand: Errand, mix: int, pour: PlannedPour) -> None:
 
 
 def mark_open(errand: Errand, bottle: int) -> None:
-    """Note that a bottle was open on the errand's day, if the books thought it sealed then."""
+    """Note that a bottle was open on the errand's day, if it is sealed on that day by the books."""
     opened_on = Bottle.select(Bottle.opened_on).where(Bottle.id == bottle).tuples().get()[0]
     if opened_on is None or opened_on > errand.day:
         errand.change(bottle, "opened_on", errand.day)
 
 
 def _lockable(request: MixRequest) -> set[int] | None:
-    """All bottles of the products named, so that two benches wait for each other and never deadlock.
+    """All bottles of the named products, so that two benches wait for each other and never deadlock.
 
-    A bottle that comes while they are waited for is not held and may not be poured from. None where the
-    transaction holds everything.
+    A bottle that is received while they are waited for is not locked and must not be poured from. None where the
+    transaction locks everything.
     """
     if not database.obj.for_update:
         return None
     names = [name for name, _ in request.parts] + [name for name, _ in request.reducers]
     found = [products.find(name) for name in names]
-    cut = [products.reducer_of(product) for product in found]
-    ids = {product.id for product in (*found, *cut) if product is not None}
+    usual = [products.reducer_of(product) for product in found]
+    ids = {product.id for product in (*found, *usual) if product is not None}
     rows = Bottle.select(Bottle.id).where(Bottle.product.in_(sorted(ids)))
     return {number for (number,) in rows.tuples()}

@@ -22,24 +22,24 @@ PART_OF_ROLE = {
 
 def named_parts(request: "MixRequest") -> list[tuple[Product, str, int]]:
     """(product, part, microlitres) in the order of pouring: what was named first, then the reducers."""
-    wanted = []
+    components = []
     known = products.written_out(name for name, _ in request.parts)
     for name, volume_ul in request.parts:
         if volume_ul <= 0:
-            raise BadInput(f"{name}: an amount must be above nothing", remedy="Write it as 8ml")
+            raise BadInput(f"{name}: the amount must be above 0", remedy="Write it as 8ml")
         product = known.get(folded(name)) or products.find(name)
-        wanted.append((product, PART_OF_ROLE[product.role], volume_ul))
-    paint_ul = sum(volume for _, part, volume in wanted if part == "paint")
-    return wanted + _reducers(request, wanted, paint_ul)
+        components.append((product, PART_OF_ROLE[product.role], volume_ul))
+    paint_ul = sum(volume for _, part, volume in components if part == "paint")
+    return components + _reducers(request, components, paint_ul)
 
 
 def _reducers(
-    request: "MixRequest", wanted: Sequence[tuple[Product, str, int]], paint_ul: int
+    request: "MixRequest", components: Sequence[tuple[Product, str, int]], paint_ul: int
 ) -> list[tuple[Product, str, int]]:
     if request.reduce is None:
         if request.reducers:
             raise BadInput(
-                "a reducer is named but not how much of it",
+                "a reducer is named without an amount",
                 remedy=Remedy("Say how much ", Option("reduce", "20%")),
             )
         return []
@@ -49,10 +49,12 @@ def _reducers(
     if total_ul == 0:
         return []
     if not request.reducers:
-        return [(_usual_reducer(wanted), "reducer", total_ul)]
+        return [(_usual_reducer(components), "reducer", total_ul)]
     blend = [(products.find(name), weight) for name, weight in request.reducers]
     if len({product.id for product, _ in blend}) < len(blend):
-        raise BadInput(f"{blend[0][0].name} can't be cut with itself", remedy="Name two reducers, as A:B=1:1")
+        raise BadInput(
+            f"{blend[0][0].name} can't be blended with itself", remedy="Name two reducers, as A:B=1:1"
+        )
     strange = [product for product, _ in blend if PART_OF_ROLE[product.role] != "reducer"]
     if strange:
         raise BadInput(f"{strange[0].name} is a {strange[0].role}, not a reducer", remedy="Name a reducer")
@@ -60,13 +62,13 @@ def _reducers(
     return [(product, "reducer", share) for (product, _), share in zip(blend, shares, strict=True) if share]
 
 
-def _usual_reducer(wanted: Sequence[tuple[Product, str, int]]) -> Product:
-    paints = [(volume, product) for product, part, volume in wanted if part == "paint"]
+def _usual_reducer(components: Sequence[tuple[Product, str, int]]) -> Product:
+    paints = [(volume, product) for product, part, volume in components if part == "paint"]
     paint = max(paints, key=lambda entry: entry[0])[1]
     reducer = products.reducer_of(paint)
     if reducer is None:
         raise BadInput(
-            f"no usual reducer of {paint.name} is known",
+            f"the usual reducer of {paint.name} is unknown",
             remedy=Remedy(
                 "Name one ",
                 Option("with"),
@@ -77,10 +79,12 @@ def _usual_reducer(wanted: Sequence[tuple[Product, str, int]]) -> Product:
     return reducer
 
 
-def picked_bottles(request: "MixRequest", wanted: Sequence[tuple[Product, str, int]]) -> dict[int, list[int]]:
+def picked_bottles(
+    request: "MixRequest", components: Sequence[tuple[Product, str, int]]
+) -> dict[int, list[int]]:
     """The bottles a person picked, by product."""
     picked: dict[int, list[int]] = {}
-    poured = {product.id: product.name for product, _, _ in wanted}
+    poured = {product.id: product.name for product, _, _ in components}
     for text in request.bottles:
         bottle = numbered(text)
         if bottle.product_id not in poured:

@@ -1,14 +1,14 @@
-"""What closed mixes teach about where a paint becomes sprayable and where it turns too thin.
+"""What closed mixes show about where a paint becomes sprayable and where it becomes too thin.
 
 Each mix has a point L at which it just sprays and a point H = L + W beyond which it is too thin, both in per
-cent of the paint. They are never seen, only bracketed: good at 20 % after 15 % was too thick says
-15 < L <= 20 <= H. From such brackets a posterior is kept on a small grid: the paint's typical L (mu), how
-wide the window is (W), and how much L wanders from mix to mix with weather and hand (sigma).
+cent of the paint. They are never observed, only bracketed: a mix that is good at 20 % and was too thick at 15 %
+gives 15 < L <= 20 <= H. Such brackets give a posterior on a small grid: the paint's typical L (mu), the width of
+the window (W), and how much L varies from mix to mix with weather and handling (sigma).
 
-Borrowing: mixes of other paints of the line, of other needles, of other lines with the same reducer count
-too, with a wider scatter for what they don't share and, all together, for no more than a few mixes of its
-own. Mixes made in other weather, where both were noted, get a wider scatter as well. The sheet's range is
-where the typical L is looked for first.
+Borrowing: mixes of other paints of the line, with other needles, and of other lines with the same reducer count
+too. They have a wider scatter for what they don't share, and together they weigh no more than a few mixes of the
+paint itself. Mixes made in other weather have a wider scatter as well, where both were noted. The sheet's range
+is the prior of the typical L.
 
 Literature, all from memory: interval-censored likelihood, as for doses in bioassay (Finney, Probit Analysis,
 3rd ed. 1971; Turnbull, JRSS B 38, 1976); one step up at a time until it responds (Dixon & Mood, JASA 43,
@@ -37,23 +37,23 @@ POINTS_A_KELVIN = (
     0.25  # how far the room's temperature may shift what sprays (a setting, no published figure)
 )
 POINTS_A_HUMIDITY = 0.03  # the same for each per cent of relative humidity (a setting)
-MOST_BORROWED = 3.0  # together, borrowed mixes count for at most so many of its own
-NEWEST = 24  # of each kin, so many of the newest mixes are looked at
+MOST_BORROWED = 3.0  # together, borrowed mixes weigh at most as much as so many of its own
+NEWEST = 24  # how many of the newest mixes of each kin count
 SIGMAS = ((1.0, 0.35), (2.0, 0.4), (3.5, 0.25))  # points, prior weight: mix-to-mix scatter
 WIDTHS = ((2.5, 0.1), (4.0, 0.2), (6.0, 0.3), (8.5, 0.25), (12.0, 0.15))  # points, prior weight
-MIS_SEEN = 0.02  # a hand slips, a note is wrong: share of outcomes that say nothing
-TOP = 100.0  # no typical L above so many per cent is looked for
+MIS_SEEN = 0.02  # share of outcomes that are wrong, by a slip of the hand or of the note
+TOP = 100.0  # the highest typical L, in per cent
 
 
-class Tried(NamedTuple):
+class MixOutcome(NamedTuple):
     """What one closed mix showed.
 
     Args:
-        final: reduction it was closed at, per cent of the paint.
-        outcome: `good`, `thick`, `thin` or `ruined`; a ruined one is taken for too thin, the worse case.
-        thick_at: the highest reduction it was seen to be too thick at, where steps were booked.
-        kin: what it shares with the mix being advised on.
-        apart: points by which other weather may have set it apart, a standard deviation.
+        final: the reduction at which it was closed, per cent of the paint.
+        outcome: `good`, `thick`, `thin` or `ruined`; a ruined one counts as too thin, the worse case.
+        thick_at: the highest reduction at which it was too thick, where steps were booked.
+        kin: what it has in common with the mix to advise on.
+        apart: the additional standard deviation for other weather, in points.
     """
 
     final: float
@@ -63,7 +63,7 @@ class Tried(NamedTuple):
     apart: float = 0.0
 
 
-class Cell(NamedTuple):
+class GridPoint(NamedTuple):
     """One point of the grid: typical L, width of the window, scatter, and how likely it is."""
 
     mu: float
@@ -72,11 +72,11 @@ class Cell(NamedTuple):
     weight: float
 
 
-def posterior(low: float, high: float, tried: Sequence[Tried]) -> list[Cell]:
-    """What is believed of (mu, W, sigma) after these mixes; weights add up to 1.
+def posterior(low: float, high: float, tried: Sequence[MixOutcome]) -> list[GridPoint]:
+    """The posterior of (mu, W, sigma) after these mixes; weights add up to 1.
 
     Args:
-        low: low end of the range that the sheets give, per cent of the paint.
+        low: low end of the sheets' range, per cent of the paint.
         high: its high end.
         tried: closed mixes, newest last.
     """
@@ -90,27 +90,27 @@ def posterior(low: float, high: float, tried: Sequence[Tried]) -> list[Cell]:
     raw = [math.exp(log - most) for log in logs]
     total = sum(raw)
     return [
-        Cell(cell.mu, cell.width, cell.sigma, weight / total)
+        GridPoint(cell.mu, cell.width, cell.sigma, weight / total)
         for cell, weight in zip(cells, raw, strict=True)
         if weight > 1e-7 * total
     ]
 
 
-def _prior(low: float, high: float) -> list[Cell]:
+def _prior(low: float, high: float) -> list[GridPoint]:
     middle, sd = low + (high - low) * 0.4, max(3.0, (high - low) * 0.6)
     first, last = max(0.0, middle - 3.5 * sd), min(TOP, middle + 3.5 * sd)
     steps = max(2, round(last - first))
     mus = [first + (last - first) * at / steps for at in range(steps + 1)]
     return [
-        Cell(mu, width, sigma, math.exp(-(((mu - middle) / sd) ** 2) / 2) * of_width * of_sigma)
+        GridPoint(mu, width, sigma, math.exp(-(((mu - middle) / sd) ** 2) / 2) * of_width * of_sigma)
         for mu in mus
         for width, of_width in WIDTHS
         for sigma, of_sigma in SIGMAS
     ]
 
 
-def _counted(tried: Sequence[Tried]) -> dict[Tried, float]:
-    """The newest mixes, equal ones together, each with how much it counts for: borrowed ones less."""
+def _counted(tried: Sequence[MixOutcome]) -> dict[MixOutcome, float]:
+    """The newest mixes with their weights; equal mixes are counted together, and borrowed ones weigh less."""
     newest = [each for kin in SPREAD_OF_KIN for each in [t for t in tried if t.kin == kin][-NEWEST:]]
     borrowed = sum(each.kin != "own" for each in newest)
     discount = min(1.0, MOST_BORROWED / borrowed) if borrowed else 1.0
@@ -118,7 +118,7 @@ def _counted(tried: Sequence[Tried]) -> dict[Tried, float]:
 
 
 def weather_apart(one: tuple[int | None, int | None], other: tuple[int | None, int | None]) -> float:
-    """How far other weather may have set a mix apart, in points; 0 where either was not noted.
+    """The standard deviation that other weather adds, in points; 0 where one of the two was not noted.
 
     Args:
         one: room temperature in thousandths of a degree Celsius and relative humidity in thousandths of a
@@ -134,8 +134,8 @@ def weather_apart(one: tuple[int | None, int | None], other: tuple[int | None, i
     return round(2 * math.hypot(*shifts)) / 2  # in halves, so that equal mixes are counted together
 
 
-def bracket(each: Tried, width: float) -> tuple[float, float]:
-    """The interval in which L of that mix lies, if its window is so wide."""
+def bracket(each: MixOutcome, width: float) -> tuple[float, float]:
+    """The interval in which L of that mix lies, for a window of this width."""
     if each.outcome == "thick":
         return each.final, math.inf
     below = -math.inf if each.thick_at is None else each.thick_at
@@ -144,7 +144,7 @@ def bracket(each: Tried, width: float) -> tuple[float, float]:
     return below, each.final - width
 
 
-def _likelihood(each: Tried, cell: Cell, spread: float) -> float:
+def _likelihood(each: MixOutcome, cell: GridPoint, spread: float) -> float:
     lower, upper = bracket(each, cell.width)
     if lower >= upper:
         return MIS_SEEN
@@ -158,20 +158,20 @@ def _below(z: float) -> float:
     return 0.5 * math.erfc(-z / math.sqrt(2))
 
 
-def too_thin(cells: Sequence[Cell], percent: float) -> float:
+def too_thin(cells: Sequence[GridPoint], percent: float) -> float:
     """The chance that the next mix is too thin at this reduction: that H lies below it."""
     return sum(cell.weight * _below((percent - cell.width - cell.mu) / cell.sigma) for cell in cells)
 
 
-def enough(cells: Sequence[Cell], percent: float) -> float:
+def enough(cells: Sequence[GridPoint], percent: float) -> float:
     """The chance that the next mix sprays at this reduction without a step: that L lies at or below it."""
     return sum(cell.weight * _below((percent - cell.mu) / cell.sigma) for cell in cells)
 
 
-def overshoots(cells: Sequence[Cell], at: float, step: float) -> float:
-    """The chance that a step from `at`, where the mix is too thick, lands beyond its too-thin point.
+def overshoots(cells: Sequence[GridPoint], at: float, step: float) -> float:
+    """The chance that a step from `at`, where the mix is too thick, makes it too thin.
 
-    That is P(L + W < at + step) of those with L > at; 0 where nothing is believed to lie above `at`.
+    That is P(L + W < at + step) given L > at; 0 where L is almost certainly not above `at`.
     """
     thick = 1 - enough(cells, at)
     missed = sum(
@@ -183,8 +183,8 @@ def overshoots(cells: Sequence[Cell], at: float, step: float) -> float:
     return max(0.0, missed) / thick if thick > 1e-6 else 0.0
 
 
-def median_window(cells: Sequence[Cell]) -> tuple[float, float]:
-    """The middle estimates of where it just sprays and where it turns too thin, in per cent of the paint."""
+def median_window(cells: Sequence[GridPoint]) -> tuple[float, float]:
+    """The median estimates of where it just sprays and where it becomes too thin, in per cent of the paint."""
     low = _median([(cell.mu, cell.weight) for cell in cells])
     high = _median([(cell.mu + cell.width, cell.weight) for cell in cells])
     return low, high

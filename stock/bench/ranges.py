@@ -10,7 +10,7 @@ from typing import NamedTuple
 from stock.shelf.dosings import show_needles, show_range
 
 
-class Level(IntEnum):
+class RangeLevel(IntEnum):
     """How specific a range is, most specific first."""
 
     PAINT_AND_REDUCER = 0
@@ -21,33 +21,33 @@ class Level(IntEnum):
 
 
 LEVEL_WORDS = {
-    Level.PAINT_AND_REDUCER: "this paint with this reducer",
-    Level.PAINT: "this paint with any reducer",
-    Level.LINE: "its line with this reducer",
-    Level.REDUCER: "the reducer's own sheet",
-    Level.HOUSE: "the house's default",
+    RangeLevel.PAINT_AND_REDUCER: "this paint with this reducer",
+    RangeLevel.PAINT: "this paint with any reducer",
+    RangeLevel.LINE: "its line with this reducer",
+    RangeLevel.REDUCER: "the reducer's own sheet",
+    RangeLevel.HOUSE: "the house's default",
 }
 
 
 class SheetRange(NamedTuple):
-    """One range that a sheet, or the house, gives.
+    """One range from a sheet, or from the house's defaults.
 
     Args:
         level: how specific it is.
         title: the sheet's title.
-        revised: its day; None for the house's defaults.
+        revised: the sheet's day; None for the house's defaults.
         low_milli: low end, thousandths of a per cent of the paint.
         high_milli: high end.
-        step_milli: the largest step, if it says one.
-        needle_low_um: smallest needle it is for, micrometres; None: no smallest.
-        needle_high_um: largest needle it is for; None: no largest.
+        step_milli: the largest step, if one is given.
+        needle_low_um: smallest needle it is for, micrometres; None if there is no smallest.
+        needle_high_um: largest needle it is for; None if there is no largest.
         withdrawn: whether the sheet was withdrawn.
-        replaced: whether a newer revision of the sheet stands in its place.
+        replaced: whether a newer revision replaces the sheet.
         source: where the sheet was found, or where the default comes from.
         wording: the sheet's own words, where a figure can be read two ways.
     """
 
-    level: Level
+    level: RangeLevel
     title: str
     revised: date | None
     low_milli: int
@@ -70,11 +70,11 @@ class SheetRange(NamedTuple):
 
     @property
     def for_any_needle(self) -> bool:
-        """Whether it names no needle."""
+        """Whether it is for any needle."""
         return self.needle_low_um is None and self.needle_high_um is None
 
     def fits(self, needle_um: int | None) -> bool:
-        """Whether it holds for that needle; without a needle only what holds for any."""
+        """Whether it is for that needle; without a needle only ranges for any needle fit."""
         if needle_um is None or self.for_any_needle:
             return self.for_any_needle
         low, high = self.needle_low_um or 0, self.needle_high_um
@@ -82,7 +82,7 @@ class SheetRange(NamedTuple):
 
     @property
     def needle_words(self) -> str:
-        """The needles it is for, to read."""
+        """The needles it is for, as text."""
         return show_needles(self.needle_low_um, self.needle_high_um)
 
     @property
@@ -98,7 +98,7 @@ def house_ranges() -> tuple[SheetRange, ...]:
     with Path(__file__).with_name("house_dosings.csv").open(encoding="utf-8") as table:
         return tuple(
             SheetRange(
-                level=Level.HOUSE,
+                level=RangeLevel.HOUSE,
                 title=row["title"],
                 revised=None,
                 low_milli=int(row["low_milli"]),

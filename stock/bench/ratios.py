@@ -1,7 +1,7 @@
-"""What a mix's proportions call for: reducer beyond its sheet, water as reducer, hardener past its ratio.
+"""Cautions about a mix's proportions: reducer beyond its sheet, water as reducer, hardener beyond its ratio.
 
-The range of a hardener is a dosing of its own sheet, in per cent of the paint: past it the film stays soft or
-turns brittle and more isocyanate may be left to breathe, so what no sheet allows is stopped.
+The range of a hardener is a dosing of its own sheet, in per cent of the paint. Beyond it the film stays soft or
+becomes brittle and more isocyanate may remain in the air, so more hardener than the sheet allows is a `stop`.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -20,7 +20,7 @@ from stock.units import plain_figure
 PRACTICE = "common practice, no source"
 WATER_MILLI = 95_000
 Best = tuple[SheetView, DosingEntry] | None
-"""The range that rules, and whose it is."""
+"""The range that applies, and its sheet."""
 
 
 def findings(
@@ -41,10 +41,10 @@ def findings(
     if not paint_ul or not judged:
         return []
     main = max((part for part in parts if part[1] == "paint"), key=lambda part: part[2])[0]
-    told = [sheet for sheet in sheets.views([main, *judged], as_of=as_of) if sheet.in_force]
+    in_force = [sheet for sheet in sheets.views([main, *judged], as_of=as_of) if sheet.in_force]
     found: list[Finding] = []
     for number, (part, volume) in judged.items():
-        ranges = [*_about(told, rows[number], rows[main]), *_about(told, rows[main], rows[number])]
+        ranges = [*_about(in_force, rows[number], rows[main]), *_about(in_force, rows[main], rows[number])]
         judge = _reducer if part == "reducer" else _hardener
         found += judge(rows[number], rows[main], Fraction(100 * volume, paint_ul), _best(ranges))
     return found
@@ -57,7 +57,7 @@ def _reducer(reducer: Product, paint: Product, percent: Fraction, best: Best) ->
     ).exists():
         yield _finding(
             "water-as-reducer",
-            f"{reducer.name} is water, near enough: paint thinned with it holds less well and dries unevenly",
+            f"{reducer.name} is almost pure water: paint thinned with it adheres less well and dries unevenly",
             "Use the paint's own reducer, or try it on a test card and stay at the low end",
             PRACTICE,
             reducer.name,
@@ -79,7 +79,7 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
     if best is None:
         yield _finding(
             "hardener-ratio-unknown",
-            f"no sheet says how much {hardener.name} belongs to {paint.name}; {share} % of the paint was asked",
+            f"no sheet gives the ratio of {hardener.name} to {paint.name}; the mix has {share} % of the paint",
             Remedy(
                 "Enter its ratio: ",
                 Do(
@@ -93,7 +93,7 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
                     "low=25 high=25",
                 ),
             ),
-            "what is not known is taken for the worse: a rule of this house",
+            "what is unknown counts as the worse case: a rule of this program",
             hardener.name,
         )
         return
@@ -102,7 +102,7 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
     if percent * 1_000 > entry.high_milli:
         yield _finding(
             "hardener-past-ratio",
-            f"{share} % {hardener.name} is past its ratio of {allowed} of the paint: more stays unbound in the "
+            f"{share} % {hardener.name} is beyond its ratio of {allowed} of the paint: more stays unbound in the "
             "film and in the mist",
             "Take less hardener or more paint",
             source,
@@ -120,10 +120,10 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
 
 
 def _about(
-    told: Sequence[SheetView], owner: Product, other: Product
+    in_force: Sequence[SheetView], owner: Product, other: Product
 ) -> Iterable[tuple[int, SheetView, DosingEntry]]:
-    """Ranges of one product's sheets that hold for the other, with how specific they are."""
-    for sheet in told:
+    """Ranges of one product's sheets that apply to the other, with how specific they are (0 most)."""
+    for sheet in in_force:
         if sheet.product != owner.name:
             continue
         for entry in sheet.dosings:
@@ -137,7 +137,7 @@ def _about(
 
 
 def _best(about: Sequence[tuple[int, SheetView, DosingEntry]]) -> Best:
-    """Of the most specific ranges the one that reaches furthest, since the needle is not asked here."""
+    """Of the most specific ranges the one with the highest end, because the needle doesn't count here."""
     if not about:
         return None
     level = min(each[0] for each in about)

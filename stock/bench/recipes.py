@@ -22,7 +22,7 @@ MOST_PARTS_MILLI = 1_000_000
 
 
 class RecipeView(NamedTuple):
-    """A recipe as a person reads it; parts are (product, part, thousandths of a part)."""
+    """A recipe for display; parts are (product, part, thousandths of a part)."""
 
     name: str
     note: str
@@ -34,26 +34,26 @@ class RecipeView(NamedTuple):
         return ", ".join(f"{plain_figure(Fraction(milli, 1_000))} {name}" for name, _, milli in self.parts)
 
     def as_json(self) -> dict[str, Any]:
-        """The recipe as scripts read it."""
+        """The recipe as JSON."""
         parts = [{"product": name, "part": part, "parts": ml(milli)} for name, part, milli in self.parts]
         return {"name": self.name, "note": self.note, "parts": parts}
 
 
 def read_part(text: str) -> tuple[str, int]:
-    """`Harbour Blue=3` as (name, thousandths of a part).
+    """Read `Harbour Blue=3` as (name, thousandths of a part).
 
     Raises:
-        BadInput: no `=`, or parts that are no plain figure.
+        BadInput: no `=`, or a number of parts that isn't a plain figure.
     """
     accepted = "a part as 'Harbour Blue=3'"
     name, sign, share = text.rpartition("=")
     if not sign or not name.strip():
-        raise BadInput(f"{plain(text, 60)!r} says no parts", remedy=f"Write {accepted}")
+        raise BadInput(f"{plain(text, 60)!r} has no number of parts", remedy=f"Write {accepted}")
     figure, unit = figure_and_unit(share, "number of parts", accepted)
     milli = round(figure * 1_000)
     if unit not in {"", "part", "parts"} or not 0 < milli <= MOST_PARTS_MILLI:
         raise BadInput(
-            f"{plain(share, 40)!r} is no number of parts", remedy=f"Write {accepted}, from 0.001 to 1000"
+            f"{plain(share, 40)!r} is not a number of parts", remedy=f"Write {accepted}, from 0.001 to 1000"
         )
     return name.strip(), milli
 
@@ -66,7 +66,7 @@ def add(name: str, parts: Sequence[tuple[str, int]], *, note: str = "") -> Recip
         parts: (product, thousandths of a part).
         note: a person's words.
     Raises:
-        UllageError: a recipe of that name stands already.
+        UllageError: there is a recipe of that name already.
         BadInput: no part, or a product named twice.
         NotFound, Ambiguous: a product.
     """
@@ -88,7 +88,7 @@ def _write(recipe: Recipe, parts: Sequence[tuple[str, int]]) -> None:
         product = products.find(product_name)
         twice = (RecipePart.recipe == recipe) & (RecipePart.product == product)
         if RecipePart.select().where(twice).exists():
-            raise BadInput(f"{product.name} is in it twice", remedy="Name each product once")
+            raise BadInput(f"{product.name} is in the recipe twice", remedy="Name each product once")
         RecipePart.create(recipe=recipe, product=product, part=PART_OF_ROLE[product.role], parts_milli=milli)
 
 
@@ -104,7 +104,7 @@ def change(
     Args:
         name: the recipe.
         rename: its new name.
-        parts: what takes the place of its parts, as for `add`.
+        parts: its new parts, as for `add`.
         note: a person's words.
     Raises:
         NotFound, Ambiguous: the recipe, or a product.
@@ -133,7 +133,7 @@ def change(
 
 
 def of_mix(name: str, mix: MixView, *, note: str = "") -> RecipeView:
-    """Keep an earlier mix as a recipe, with the reducer that its steps added.
+    """Enter an earlier mix as a recipe, including the reducer that its steps added.
 
     Raises:
         What `add` raises.
@@ -153,33 +153,33 @@ def everything() -> list[RecipeView]:
 
 
 def find(name: str) -> RecipeView:
-    """The recipe that a name, or a part of one, means.
+    """The recipe of that name or part of a name.
 
     Raises:
-        NotFound: none fits.
-        Ambiguous: several fit; lists them.
+        NotFound: no recipe matches.
+        Ambiguous: several match; lists them.
     """
-    wanted = folded(name)
+    key = folded(name)
     rows = everything()
-    exact = [row for row in rows if folded(row.name) == wanted]
-    fitting = exact or [row for row in rows if wanted and wanted in folded(row.name)]
+    exact = [row for row in rows if folded(row.name) == key]
+    fitting = exact or [row for row in rows if key and key in folded(row.name)]
     if not fitting:
-        known = ", ".join(row.name for row in rows[:8]) or "none yet"
-        raise NotFound(f"there is no recipe called {plain(name, 40)!r}", remedy=f"The books have {known}")
+        names = ", ".join(row.name for row in rows[:8]) or "none yet"
+        raise NotFound(f"there is no recipe called {plain(name, 40)!r}", remedy=f"The books have {names}")
     if len(fitting) > 1:
         raise Ambiguous(
-            f"{len(fitting)} recipes fit: {', '.join(row.name for row in fitting[:8])}",
+            f"{len(fitting)} recipes match: {', '.join(row.name for row in fitting[:8])}",
             remedy="Write more of the name",
         )
     return fitting[0]
 
 
 def request(recipe: RecipeView, total_ul: int) -> MixRequest:
-    """A recipe at a size, reducer included.
+    """The request for a mix by a recipe.
 
     Args:
         recipe: the recipe.
-        total_ul: microlitres wanted.
+        total_ul: the size of the mix in microlitres, reducer included.
     Raises:
         BadInput: it has no paint for its reducer, or a part would be less than a microlitre.
     """
@@ -187,14 +187,16 @@ def request(recipe: RecipeView, total_ul: int) -> MixRequest:
     reducers = [(name, milli) for name, part, milli in recipe.parts if part == "reducer"]
     paint = sum(milli for _, part, milli in recipe.parts if part == "paint")
     if reducers and not paint:
-        raise BadInput(f"the recipe {recipe.name} thins no paint", remedy="Enter one with a paint in it")
-    wanted = MixRequest(
+        raise BadInput(
+            f"the recipe {recipe.name} has a reducer but no paint", remedy="Enter one with a paint in it"
+        )
+    in_parts = MixRequest(
         parts=tuple(parts),
         reduce=Fraction(100 * sum(milli for _, milli in reducers), paint) if reducers else None,
         reducers=tuple(reducers),
     )
     is_paint = [part == "paint" for _, part, _ in recipe.parts if part != "reducer"]
-    return to_total(wanted, total_ul, paint=is_paint)
+    return to_total(in_parts, total_ul, paint=is_paint)
 
 
 def _view(recipe: Recipe) -> RecipeView:

@@ -1,4 +1,4 @@
-"""Thinning: how much reducer, how far along, and back again.
+"""The arithmetic of thinning: how much reducer, how far along a range, and how to come back.
 
 A reduction is reducer as a percentage of the paint's volume, p. Its other two readings are the ratio of
 paint to reducer, 100/p to 1, and the share of the mix, 100·p/(100 + p). All arithmetic is exact until it is
@@ -25,7 +25,7 @@ class Reduction(NamedTuple):
 
     @classmethod
     def of(cls, paint_ul: int, reducer_ul: int) -> "Reduction":
-        """The reduction that so much paint with so much reducer makes.
+        """The reduction of these amounts of paint and reducer.
 
         Raises:
             BadInput: no paint, or a negative amount.
@@ -36,12 +36,12 @@ class Reduction(NamedTuple):
 
     @property
     def paint_parts(self) -> Fraction:
-        """Parts of paint to one part of reducer; 0 where there is no reducer to compare with."""
+        """Parts of paint to one part of reducer; 0 without reducer."""
         return 100 / self.percent_of_paint if self.percent_of_paint else Fraction(0)
 
     @property
     def reducer_parts(self) -> int:
-        """The one part of reducer, or 0 where there is none."""
+        """1, or 0 without reducer."""
         return 1 if self.percent_of_paint else 0
 
     @property
@@ -59,7 +59,7 @@ class Reduction(NamedTuple):
         return f"{of_paint} % of the paint = {ratio} = {of_mix} % of the mix"
 
     def as_json(self) -> dict[str, float | int]:
-        """The object that scripts read, figures to three decimals."""
+        """The reduction as JSON, figures to three decimals."""
         return {
             "percent_of_paint": _number(self.percent_of_paint),
             "paint_parts": _number(self.paint_parts),
@@ -74,7 +74,7 @@ def _number(figure: Fraction) -> float | int:
 
 
 def reducer_for(paint_ul: int, reduction: Reduction) -> int:
-    """Reducer in microlitres for so much paint: paint·p/100."""
+    """Reducer in microlitres for an amount of paint: paint·p/100."""
     return round(paint_ul * reduction.percent_of_paint / 100)
 
 
@@ -85,13 +85,13 @@ def to_total(total_ul: int, reduction: Reduction) -> tuple[int, int]:
 
 
 def step(paint_left_ul: int, points: Fraction) -> int:
-    """Reducer in microlitres for a step of so many points, of the paint that is still in the mix.
+    """Reducer in microlitres for a step, in points of the paint that is still in the mix.
 
     A step after spraying is smaller than the same step before it: 3 ml of 9.6 ml used at 20 % leave 5.5 ml
     of paint, and five points are 0.275 ml of reducer.
 
     Raises:
-        BadInput: no paint is left, or the step is nothing.
+        BadInput: no paint is left, or the step is not above 0.
     """
     if paint_left_ul <= 0:
         raise BadInput("no paint is left in the mix", remedy="Close it and make another")
@@ -101,16 +101,16 @@ def step(paint_left_ul: int, points: Fraction) -> int:
 
 
 def to_reach(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
-    """Reducer in microlitres to add so that the mix stands at `target`.
+    """Reducer in microlitres to add to reach `target`.
 
     Raises:
-        BadInput: the mix is thinner than that already; says how much paint brings it back.
+        BadInput: the mix is thinner than the target already; says how much paint brings it back.
     """
     now = Reduction.of(paint_ul, reducer_ul)
     if now.percent_of_paint > target.percent_of_paint:
         back = show_volume(bring_back(paint_ul, reducer_ul, target))
         raise BadInput(
-            f"the mix stands at {plain_figure(now.percent_of_paint, 1)} % already",
+            f"the mix is at {plain_figure(now.percent_of_paint, 1)} % already",
             remedy=f"Add {back} of paint",
         )
     return reducer_for(paint_ul, target) - reducer_ul
@@ -125,7 +125,7 @@ def bring_back(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
         BadInput: the target has no reducer, which no amount of paint reaches.
     """
     if not target.percent_of_paint:
-        raise BadInput("no amount of paint takes the reducer out again", remedy="Write a target above 0 %")
+        raise BadInput("no amount of paint brings a mix back to 0 %", remedy="Write a target above 0 %")
     return max(0, round(reducer_ul * target.paint_parts) - paint_ul)
 
 
@@ -150,7 +150,7 @@ def cut_blend(reducer_ul: int, parts: Sequence[Fraction]) -> list[int]:
 
 
 def used_of_range(now: Reduction, low: Reduction, high: Reduction) -> Fraction:
-    """How much of an allowed range is used, in per cent: 0 at its low end, 100 at its high end, more beyond.
+    """How far a reduction lies along a range, in per cent: 0 at the low end, 100 at the high end, more beyond.
 
     Raises:
         BadInput: the range has no width.
@@ -162,7 +162,7 @@ def used_of_range(now: Reduction, low: Reduction, high: Reduction) -> Fraction:
 
 
 def as_amounts(paint_ul: int, reduction: Reduction) -> dict[str, float | int]:
-    """The reduction of so much paint, with its amounts in millilitres, as scripts read it."""
+    """The reduction of an amount of paint, with its amounts in millilitres, as JSON."""
     reducer_ul = reducer_for(paint_ul, reduction)
     amounts = {"paint_ml": ml(paint_ul), "reducer_ml": ml(reducer_ul), "total_ml": ml(paint_ul + reducer_ul)}
     return reduction.as_json() | amounts

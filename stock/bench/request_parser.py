@@ -1,4 +1,4 @@
-"""What a person asks for at the bench, from the words they write: by parts, from a recipe, like an earlier mix."""
+"""Reading a request for a mix from text: by parts, from a recipe, or like an earlier mix."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -22,23 +22,23 @@ def request(
     like: int | None = None,
     total: str | None = None,
 ) -> MixRequest:
-    """Read a wish into a request for a mix.
+    """Read a request for a mix.
 
     Args:
         parts: `Harbour Blue=8ml` each; with `total` only their proportion counts.
-        reduce: `20%`, `5:1`, or an amount of reducer; takes the place of a recipe's or earlier mix's own.
+        reduce: `20%`, `5:1`, or an amount of reducer; replaces that of the recipe or the earlier mix.
         reducer: a reducer, or a blend as `A:B=1:1`.
         recipe: a recipe's name; needs `total`.
         like: an earlier mix's number.
-        total: how much is wanted in all, reducer included.
+        total: the size of the mix, reducer included.
     Raises:
-        BadInput: two of parts, recipe and mix at once, or none; a recipe without a size; unreadable words.
+        BadInput: two of parts, recipe and mix at once, or none; a recipe without a size; a text that can't be read.
         NotFound, Ambiguous: a product, a recipe or a mix.
     """
     ways = [bool(parts), recipe is not None, like is not None]
     if sum(ways) != 1:
         raise BadInput(
-            "a mix is made of parts, from a recipe, or like an earlier one",
+            "a mix needs parts, or a recipe, or an earlier mix, and only one of them",
             remedy=Remedy(
                 'Write "Harbour Blue=8ml", or name a recipe ',
                 Option("recipe", "NAME"),
@@ -52,53 +52,53 @@ def request(
             raise BadInput(
                 "a recipe has no size of its own", remedy=Remedy("Say how much ", Option("total", "30ml"))
             )
-        wanted = recipes.request(recipes.find(recipe), total_ul)
+        asked = recipes.request(recipes.find(recipe), total_ul)
     elif like is not None:
-        wanted = once_more(mix_view(like))
+        asked = once_more(mix_view(like))
     else:
-        wanted = MixRequest(parts=amounts.parts(parts))
+        asked = MixRequest(parts=amounts.parts(parts))
     if reducer is not None:
-        wanted = wanted._replace(reducers=amounts.read_blend(reducer))
+        asked = asked._replace(reducers=amounts.read_blend(reducer))
     if reduce is not None:
-        wanted = wanted._replace(reduce=reduce_of(reduce, wanted))
-    elif reducer is not None and not ways[0] and wanted.reduce is None:
+        asked = asked._replace(reduce=reduce_of(reduce, asked))
+    elif reducer is not None and not ways[0] and asked.reduce is None:
         raise BadInput(
-            "a reducer is named but not how much of it",
+            "a reducer is named without an amount",
             remedy=Remedy("Say how much ", Option("reduce", "20%")),
         )
-    return wanted if total_ul is None else sized(wanted, total_ul)
+    return asked if total_ul is None else sized(asked, total_ul)
 
 
-def sized(wanted: MixRequest, total_ul: int) -> MixRequest:
-    """The request brought to a total, reducer included.
+def sized(asked: MixRequest, total_ul: int) -> MixRequest:
+    """The request scaled to a total, reducer included.
 
     Raises:
         BadInput: a part would be less than a microlitre.
         NotFound, Ambiguous: a product.
     """
-    return to_total(wanted, total_ul, paint=_paints(wanted))
+    return to_total(asked, total_ul, paint=_paints(asked))
 
 
-def _paints(wanted: MixRequest) -> list[bool]:
-    return [PART_OF_ROLE[products.find(name).role] == "paint" for name, _ in wanted.parts]
+def _paints(asked: MixRequest) -> list[bool]:
+    return [PART_OF_ROLE[products.find(name).role] == "paint" for name, _ in asked.parts]
 
 
-def reduce_of(text: str, wanted: MixRequest) -> Fraction:
-    """Reducer in per cent of the paint of a request: `20%`, `5:1`, or an amount such as `2 ml` or `1.5 g`.
+def reduce_of(text: str, asked: MixRequest) -> Fraction:
+    """Read a reduction for a request: `20%`, `5:1`, or an amount such as `2 ml` or `1.5 g`; per cent of the paint.
 
     Raises:
         BadInput: it can't be read, or there is no paint.
         NotFound, Ambiguous: a product.
     """
     paint_ul = sum(
-        volume for (_, volume), is_paint in zip(wanted.parts, _paints(wanted), strict=True) if is_paint
+        volume for (_, volume), is_paint in zip(asked.parts, _paints(asked), strict=True) if is_paint
     )
-    return amounts.read_reduction(text, paint_ul, reducer=_single_reducer(wanted))
+    return amounts.read_reduction(text, paint_ul, reducer=_single_reducer(asked))
 
 
-def _single_reducer(wanted: MixRequest) -> str | None:
-    """The reducer whose drops and grams are meant: the one named, else the first product's usual one."""
-    if wanted.reducers:
-        return wanted.reducers[0][0] if len(wanted.reducers) == 1 else None
-    usual = products.reducer_of(products.find(wanted.parts[0][0])) if wanted.parts else None
+def _single_reducer(asked: MixRequest) -> str | None:
+    """The reducer whose drops and grams apply: the named one, else the first product's usual one."""
+    if asked.reducers:
+        return asked.reducers[0][0] if len(asked.reducers) == 1 else None
+    usual = products.reducer_of(products.find(asked.parts[0][0])) if asked.parts else None
     return usual.name if usual is not None else None

@@ -1,4 +1,4 @@
-"""The same mix at another size: to a total that is wanted, or once more like an earlier one."""
+"""Scaling a mix: to a total, or as a repeat of an earlier one."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -10,23 +10,23 @@ from stock.units import split
 
 
 def to_total(request: MixRequest, total_ul: int, *, paint: Sequence[bool]) -> MixRequest:
-    """The request with its amounts changed so that everything together, reducer included, is `total_ul`.
+    """The request scaled so that its total, reducer included, is `total_ul`.
 
     Args:
         request: parts in any size; only their proportion counts.
-        total_ul: microlitres wanted, above 0.
+        total_ul: microlitres, above 0.
         paint: for each part whether it is paint, of which the reducer is a percentage.
     Raises:
         BadInput: nothing to scale, or a part that would be less than a microlitre.
     """
     if not request.parts or total_ul <= 0:
-        raise BadInput("there is nothing to bring to that size", remedy="Name what is in it and how much")
+        raise BadInput("there is nothing to scale to that size", remedy="Name what is in it and how much")
     amounts = [volume for _, volume in request.parts]
     of_paint = sum(volume for volume, is_paint in zip(amounts, paint, strict=True) if is_paint)
     reducer = of_paint * (request.reduce or Fraction(0)) / 100
     *shares, reducer_ul = split(total_ul, [*amounts, reducer])
     if min(shares) <= 0:
-        raise BadInput("a part of it would be less than the books can hold", remedy="Make more of it")
+        raise BadInput("a part of it would be less than a microlitre", remedy="Make more of it")
     paint_ul = sum(share for share, is_paint in zip(shares, paint, strict=True) if is_paint)
     parts = tuple((name, share) for (name, _), share in zip(request.parts, shares, strict=True))
     reduce = Fraction(100 * reducer_ul, paint_ul) if request.reduce is not None and paint_ul else None
@@ -34,7 +34,7 @@ def to_total(request: MixRequest, total_ul: int, *, paint: Sequence[bool]) -> Mi
 
 
 def once_more(mix: MixView) -> MixRequest:
-    """What made an earlier mix as it ended: its steps are part of the reduction from the start.
+    """The request that repeats an earlier mix as it ended, with its steps included in the reduction.
 
     Raises:
         BadInput: it held nothing, or only reducer.

@@ -1,16 +1,16 @@
-"""Steps: reducer added to an open mix, or paint that brings an over-thinned one back."""
+"""Steps: reducer added to an open mix, or paint that brings an over-thinned mix back."""
 
 from datetime import datetime
 from fractions import Fraction
 from typing import NamedTuple
 
 from stock.bench import reduction as thinning
-from stock.bench.books import Asked, advice_for
+from stock.bench.books import PaintAdvice, advice_for
 from stock.bench.mixes import MixView, Stage, lock, open_one
 from stock.bench.mixing import PlannedPour, pour_into
-from stock.bench.ranges import Level, SheetRange
+from stock.bench.ranges import RangeLevel, SheetRange
 from stock.bench.reduction import Reduction
-from stock.bench.relock import Drawn, hold
+from stock.bench.relock import Draw, hold
 from stock.bench.starting import next_step
 from stock.cautions.facts import Finding
 from stock.errors import BadInput
@@ -29,13 +29,13 @@ PRACTICE = "common practice, no source"
 
 
 class StepPlan(NamedTuple):
-    """What a step will do, before it is booked.
+    """What a step will add, before it is booked.
 
     Args:
-        mix: the mix as it stands.
+        mix: the mix before the step.
         pours: what is added, from which bottles.
         after: what the cup will hold.
-        cautions: what to know first; none of them refuses a step.
+        cautions: cautions about the step; none of them refuses it.
         used_milli: how much of the allowed range is used after it, thousandths of a per cent.
         next_milli: the advised next step while it is too thick, thousandths of a per cent of the paint.
         left_ul: what the cup held before it, if some had been sprayed.
@@ -53,7 +53,7 @@ class StepPlan(NamedTuple):
 
     @property
     def reduction(self) -> Reduction:
-        """Where the mix will stand."""
+        """The reduction after the step."""
         return Reduction.of(self.after.paint_ul, self.after.reducer_ul)
 
     def as_json(self, step: int | None = None) -> Answer:
@@ -76,16 +76,16 @@ class StepPlan(NamedTuple):
 
 
 def plan_step(number: int, points: Fraction | None = None, *, left_ul: int | None = None) -> StepPlan:
-    """Work a step out and book nothing.
+    """Work out a step; books nothing.
 
     Args:
         number: the mix.
         points: reducer in per cent of the paint; the advised step when None.
-        left_ul: what is left of the mix, if some was sprayed already; a step is of the paint in that.
+        left_ul: what is left of the mix, if some was sprayed already; the step counts from the paint in that.
     Raises:
         NotFound: no such mix.
         ClosedAlready: it was closed.
-        BadInput: no reducer in it yet to add more of, a step of nothing, or one beyond 200 %.
+        BadInput: the mix holds no reducer yet, the step is not above 0, or it would go beyond 200 %.
         NotEnough: the usable bottles hold less.
     """
     with connection(), reading():
@@ -97,8 +97,8 @@ def _plan(number: int, points: Fraction | None, left_ul: int | None, *, judge: b
     cup = _cup(mix, left_ul)
     if not cup.reducer_ul:
         raise BadInput(
-            f"mix {number} holds no reducer, so it is not known which to add",
-            remedy=Remedy("Undo it and mix it anew ", Option("reduce"), ", or close it"),
+            f"mix {number} holds no reducer, so it is unknown which one to add",
+            remedy=Remedy("Undo it and mix it again ", Option("reduce"), ", or close it"),
         )
     if not judge and points is not None:
         return _stepped(mix, cup, points, left_ul)
@@ -115,11 +115,11 @@ def _plan(number: int, points: Fraction | None, left_ul: int | None, *, judge: b
 
 
 def _stepped(mix: MixView, cup: Stage, step: Fraction, left_ul: int | None) -> StepPlan:
-    """The step as it is poured, before anything is said of it."""
-    wanted = Reduction.of(cup.paint_ul, cup.reducer_ul).percent_of_paint + step
-    if wanted > MOST_REDUCTION:
+    """The step's pours, without cautions and advice."""
+    percent = Reduction.of(cup.paint_ul, cup.reducer_ul).percent_of_paint + step
+    if percent > MOST_REDUCTION:
         raise BadInput(
-            f"that would be {plain_figure(wanted, 1)} % of the paint",
+            f"that would be {plain_figure(percent, 1)} % of the paint",
             remedy=f"Stay within {MOST_REDUCTION} %; nothing was booked",
         )
     added_ul = thinning.step(cup.paint_ul, step)
@@ -148,16 +148,16 @@ def _cup(mix: MixView, left_ul: int | None) -> Stage:
     return cup
 
 
-def advice_of(mix: MixView) -> Asked:
-    """What the sheets and the closed mixes say of the paint and the reducers of an open mix."""
+def advice_of(mix: MixView) -> PaintAdvice:
+    """The advice for the paint and the reducers of an open mix."""
     main = mix.main_paint
     assert main is not None
     reducers = list(dict.fromkeys(pour.product for pour in mix.pours if pour.part == "reducer"))
     return advice_for(main.product, reducers=reducers, needle_um=mix.needle_um)
 
 
-def _advised_step(asked: Asked, at: Reduction) -> int:
-    """The next step in thousandths of a per cent, knowing that it is too thick where it stands."""
+def _advised_step(asked: PaintAdvice, at: Reduction) -> int:
+    """The next step in thousandths of a per cent, given that the mix is too thick at this reduction."""
     most = (asked.advice.rule.step_milli or 5_000) / 1_000
     return round(1_000 * next_step(asked.advice.cells(), float(at.percent_of_paint), most))
 
@@ -170,7 +170,7 @@ def _used(after: Reduction, rule: SheetRange) -> int | None:
 
 
 def _pours(mix: MixView, part: str, volume_ul: int) -> list[PlannedPour]:
-    """More of a part, from the bottles that it came from before; a blend in the proportion it has."""
+    """More of a part, from the same bottles as before; a blend in its present proportion."""
     shares = mix.shares(part)
     pours: list[PlannedPour] = []
     measures = settings().measures
@@ -206,7 +206,7 @@ def _pours(mix: MixView, part: str, volume_ul: int) -> list[PlannedPour]:
 def _cautions(mix: MixView, step: Fraction, after: Reduction, rule: SheetRange) -> list[Finding]:
     found = []
     largest = rule.step_milli
-    sheet = PRACTICE if rule.level is Level.HOUSE else f"{rule.title} of {rule.revised}"
+    sheet = PRACTICE if rule.level is RangeLevel.HOUSE else f"{rule.title} of {rule.revised}"
     reducer = mix.largest("reducer")
     name = reducer.product if reducer else "reducer"
     if largest is not None and step * 1_000 > largest:
@@ -224,9 +224,9 @@ def _cautions(mix: MixView, step: Fraction, after: Reduction, rule: SheetRange) 
         found.append(
             _finding(
                 "beyond-range",
-                f"{plain_figure(after.percent_of_paint, 1)} % is beyond the {show_percent(rule.high_milli)} that "
-                "is the most there",
-                "Try it on a test card first; another reducer or a larger needle may serve better",
+                f"{plain_figure(after.percent_of_paint, 1)} % is beyond the range, which ends at "
+                f"{show_percent(rule.high_milli)}",
+                "Try it on a test card first; another reducer or a larger needle may work better",
                 sheet,
                 name,
             )
@@ -257,8 +257,8 @@ def book_step(
         number, points, left_ul: as for `plan_step`.
         at: when; now if not given.
         key: the caller's key; a repeat books nothing.
-        judge: False only for a step of `points` that was made long ago and is written down now: no advice is
-            worked out for it.
+        judge: False only for a step of `points` that was made long ago and is booked now: no advice is worked
+            out for it.
     Raises:
         What `plan_step` raises; BadInput also for a time before the mix was made.
     """
@@ -274,9 +274,9 @@ def book_step(
 def _booked(errand: Errand, planned: StepPlan) -> Answer:
     if errand.at < planned.mix.at:
         raise BadInput(
-            f"mix {planned.mix.id} was made on {planned.mix.day}, after that", remedy="Give a later time"
+            f"mix {planned.mix.id} was made on {planned.mix.day}, after that time", remedy="Give a later time"
         )
-    found = hold([Drawn(pour.bottle, pour.volume_ul) for pour in planned.pours])
+    found = hold([Draw(pour.bottle, pour.volume_ul) for pour in planned.pours])
     pours = zip(planned.pours, found, strict=True)
     planned = planned._replace(pours=tuple(pour._replace(before_ul=held_ul) for pour, held_ul in pours))
     StepRow.insert(id=errand.booking, mix=planned.mix.id, left_ul=planned.left_ul).execute()
@@ -286,10 +286,10 @@ def _booked(errand: Errand, planned: StepPlan) -> Answer:
 
 
 def plan_back(number: int, target: Reduction) -> StepPlan:
-    """How much paint brings an over-thinned mix back to `target`; books nothing.
+    """Work out the paint that brings an over-thinned mix back to `target`; books nothing.
 
     Raises:
-        BadInput: it is not thinner than that; what `plan_step` raises.
+        BadInput: it is not thinner than the target; what `plan_step` raises.
     """
     with connection(), reading():
         return _plan_back(number, target)
@@ -302,7 +302,7 @@ def _plan_back(number: int, target: Reduction) -> StepPlan:
     if not add_ul:
         stands = plain_figure(Reduction.of(cup.paint_ul, cup.reducer_ul).percent_of_paint, 1)
         raise BadInput(
-            f"mix {number} stands at {stands} %, no thinner than that",
+            f"mix {number} is at {stands} %, which is not thinner than that",
             remedy="Add reducer with a step instead; nothing was booked",
         )
     asked = advice_of(mix)

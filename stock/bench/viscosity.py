@@ -1,4 +1,4 @@
-"""Flow cups: seconds to viscosity and back, what "like milk" means, and the next step from two readings.
+"""Flow cups: from seconds to viscosity and back, what "like milk" means, and the next step from two readings.
 
 A cup's equation holds only between its shortest and longest time, for a Newtonian liquid, at the cup's own
 temperature. Shear-thinning paint has no single viscosity: seconds compare a mix with itself, and cups of
@@ -29,7 +29,7 @@ class Cup(NamedTuple):
 
     Args:
         key: its name on the command line, e.g. `iso2431-4`.
-        name: its name to read.
+        name: its name for display.
         standard: where it is described.
         temperature_mc: the temperature it is read at, thousandths of a degree Celsius.
         a: slope: mm²/s a second.
@@ -52,11 +52,11 @@ class Cup(NamedTuple):
     source: str
 
     def mm2_per_s(self, seconds: float) -> float:
-        """Kinematic viscosity in mm²/s; negative or nonsense outside the cup's times."""
+        """Kinematic viscosity in mm²/s; negative or meaningless outside the cup's times."""
         return self.a * (seconds - self.c_s) - (self.b / seconds if self.b else 0.0)
 
     def seconds(self, mm2_per_s: float) -> float:
-        """The time that a liquid of so many mm²/s takes: the equation turned round."""
+        """The flow time of a liquid of that viscosity, by the inverse of the equation."""
         if not self.b:
             return mm2_per_s / self.a + self.c_s
         return (mm2_per_s + math.sqrt(mm2_per_s**2 + 4 * self.a * self.b)) / (2 * self.a)
@@ -102,7 +102,7 @@ def cup(key: str) -> Cup:
 
 
 def seconds(text: str) -> float:
-    """A time of flow: `42`, `42.5 s`.
+    """Read a flow time: `42`, `42.5 s`.
 
     Raises:
         BadInput: no figure, or outside 1 to 1,000 seconds.
@@ -112,12 +112,12 @@ def seconds(text: str) -> float:
     if unit not in {"", "s", "sec", "seconds"}:
         refuse("time", text, "is not in seconds", accepted)
     if not 1 <= figure <= 1_000:
-        refuse("time", text, "is no time of a flow cup", accepted)
+        refuse("time", text, "is not a possible flow time", accepted)
     return float(figure)
 
 
-class Reading(NamedTuple):
-    """What a cup says.
+class CupReading(NamedTuple):
+    """A flow time and the viscosity that it stands for.
 
     Args:
         cup: the cup.
@@ -125,7 +125,7 @@ class Reading(NamedTuple):
         mm2_per_s: kinematic viscosity; None where the equation gives none.
         mpa_s: dynamic viscosity, where the density is known.
         in_range: whether the time lies where the equation holds.
-        notes: what to know before believing it, as sentences.
+        notes: reasons to doubt it, as sentences.
     """
 
     cup: Cup
@@ -136,7 +136,7 @@ class Reading(NamedTuple):
     notes: tuple[str, ...]
 
     def as_json(self) -> dict[str, object]:
-        """The object that scripts read; figures to two decimals."""
+        """The reading as JSON, figures to two decimals."""
         return {
             "cup": self.cup.key,
             "seconds": self.seconds,
@@ -154,8 +154,8 @@ class Reading(NamedTuple):
 
 def read(
     of: Cup, time_s: float, *, density_ug_per_ml: int | None = None, at_mc: int | None = None
-) -> Reading:
-    """What a time of flow says, with the reasons to doubt it.
+) -> CupReading:
+    """The viscosity at a flow time, with the reasons to doubt it.
 
     Args:
         of: the cup.
@@ -169,7 +169,7 @@ def read(
         None if mm2_per_s is None or density_ug_per_ml is None else mm2_per_s * density_ug_per_ml / 1_000_000
     )
     in_range = of.time_s[0] <= time_s <= of.time_s[1]
-    return Reading(of, time_s, mm2_per_s, dynamic, in_range, tuple(_notes(of, time_s, at_mc)))
+    return CupReading(of, time_s, mm2_per_s, dynamic, in_range, tuple(_notes(of, time_s, at_mc)))
 
 
 def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
@@ -177,29 +177,29 @@ def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
     shortest, longest = of.time_s
     if time_s < shortest:
         notes.append(
-            f"shorter than the {in_full(shortest)} s from which {of.name} holds: take a cup with a smaller hole"
+            f"shorter than {in_full(shortest)} s, the shortest time of {of.name}: take a cup with a smaller hole"
         )
     if time_s > longest:
         notes.append(
-            f"longer than the {in_full(longest)} s up to which {of.name} holds: take a cup with a larger hole"
+            f"longer than {in_full(longest)} s, the longest time of {of.name}: take a cup with a larger hole"
         )
     own = show_temperature(of.temperature_mc)
     if at_mc is None:
-        notes.append(f"holds at {own}; write the temperature beside the seconds")
+        notes.append(f"the cup's equation holds at {own}; note the temperature with the seconds")
     elif abs(at_mc - of.temperature_mc) > SAME_TEMPERATURE_MC:
         notes.append(
-            f"read at {show_temperature(at_mc)}, the cup's own is {own}: compare only readings at one "
-            "temperature, there is no general correction"
+            f"read at {show_temperature(at_mc)}, but the cup's equation holds at {own}: compare only readings at one "
+            "temperature, because there is no general correction"
         )
     if not of.verified:
-        notes.append("the cup's equation is from memory: no more than whole mm²/s")
+        notes.append("the cup's equation is from memory, so only whole mm²/s are shown")
     return notes
 
 
-def show(reading: Reading) -> str:
-    """A reading in one line, for people."""
+def show(reading: CupReading) -> str:
+    """A reading in one line."""
     if reading.mm2_per_s is None:
-        return f"{reading.cup.name}, {in_full(reading.seconds)} s: below what the cup can tell"
+        return f"{reading.cup.name}, {in_full(reading.seconds)} s: below what the cup can measure"
     digits = 1 if reading.cup.verified and reading.mm2_per_s < 100 else 0
     dynamic = "" if reading.mpa_s is None else f" = {reading.mpa_s:.{digits}f} mPa·s"
     about = "" if reading.in_range else "about "
@@ -207,7 +207,7 @@ def show(reading: Reading) -> str:
 
 
 def like_milk() -> list[str]:
-    """What "the consistency of milk" is in figures, and why no common cup tells it from water.
+    """The consistency of milk in figures, and why common cups can't tell it from water.
 
     Returns:
         Sentences. The differences in seconds are computed from each cup's own equation.
@@ -218,8 +218,8 @@ def like_milk() -> list[str]:
     skim, whole = MILK_RANGE_MM2_S
     return [
         f"Milk is about {in_full(MILK_MM2_S)} mm²/s at 20 °C ({skim} skim to {whole} whole); water is 1.0.",
-        f"Milk and water differ by {shown}: far below where those cups hold, near the ±0.2 s of a stopwatch.",
-        f"Of the cups known here only {' and '.join(able)} reaches it, at its foot.",
+        f"Milk and water differ by {shown}: far below the range of those cups, near the ±0.2 s of a stopwatch.",
+        f"Of the cups known here only {' and '.join(able)} reaches it, at the low end of its range.",
         "Mixes called milk-like are often 5 to 20 mm²/s at rest (common practice, no source): "
         "go by how it sprays.",
     ]
@@ -229,13 +229,13 @@ def next_reduction(first: tuple[float, float], second: tuple[float, float], targ
     """The reduction at which a mix should reach a viscosity, from two readings of it.
 
     The logarithm of viscosity is taken to fall in a straight line with the reduction, the mixing rule of
-    Arrhenius (1887), from memory. Beyond twice the distance of the two readings nothing is promised: the
-    answer is held there.
+    Arrhenius (1887), from memory. The answer is limited to twice the distance of the two readings, because the
+    rule may not apply beyond that.
 
     Args:
         first: reduction in per cent of the paint, and mm²/s.
         second: the same after more reducer.
-        target_mm2_per_s: what is wanted.
+        target_mm2_per_s: the target.
     Returns:
         Per cent of the paint, not below that of the second reading.
     Raises:

@@ -1,4 +1,4 @@
-"""Washes: cleaner used, which belongs to no mix's volume."""
+"""Booking washes: cleaner that was used and belongs to no mix's volume."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -31,19 +31,19 @@ def wash(
     key: str | None = None,
     note: str = "",
 ) -> Answer:
-    """Book a wash-out.
+    """Book a wash.
 
     Args:
         product: a cleaner, or a reducer used as one.
         volume_ul: microlitres used, above 0.
-        mix: the mix it followed, if it is known.
-        bottles: picked bottles; chosen by the shelf's rule when empty.
+        mix: the mix that was washed out, if it is known.
+        bottles: the bottles to use; when empty they are chosen by the shelf's rule.
         accept: codes of `stop` cautions that a person accepts by name.
     Returns:
-        `{"wash", "product", "volume_ml", "pours": [{"bottle", "volume_ml", "on_hand_ml"}], "cautions"}`: fire and
-        air, and with a `mix` what the cleaner does with what was in it.
+        `{"wash", "product", "volume_ml", "pours": [{"bottle", "volume_ml", "on_hand_ml"}], "cautions"}`: findings
+        about fire and air, and with a `mix` about the cleaner with what was in it.
     Raises:
-        BadInput: a product nothing is washed with, or an unknown mix.
+        BadInput: the product is neither cleaner nor reducer, or the mix is unknown.
         NotEnough: the bottles hold less.
         Stopped: a `stop` caution that was not accepted; nothing is booked.
     """
@@ -51,7 +51,7 @@ def wash(
     def work(errand: Errand) -> Answer:
         row = products.find(product)
         if row.role not in WASHING_ROLES:
-            raise BadInput(f"{row.name} is a {row.role}; nothing is washed with it", remedy="Name a cleaner")
+            raise BadInput(f"{row.name} is a {row.role}, which is not used to wash", remedy="Name a cleaner")
         if mix is not None and Mix.get_or_none(Mix.id == mix) is None:
             raise BadInput(
                 f"there is no mix {mix}", remedy=Remedy(Do("logbook", "--kind", "mix"), " lists them")
@@ -59,7 +59,7 @@ def wash(
         held = {bottle.id for bottle in candidates({row.id: row}, came_by=errand.day)[row.id]}
         hold(held)
         picked = [numbered(text).id for text in bottles]
-        # A bottle that came while these were waited for is not held and may not be poured from.
+        # A bottle that was received while these were waited for is not locked and must not be poured from.
         there = candidates({row.id: row}, came_by=errand.day)[row.id]
         usable = [bottle for bottle in there if bottle.id in held]
         takes = choose(
@@ -95,7 +95,7 @@ def _refuse_stops(stops: Sequence[Finding]) -> None:
             f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
             remedy=Remedy(
                 stops[0].remedy,
-                ". To wash all the same, accept it ",
+                ". To wash anyway, accept it ",
                 Option("accept", stops[0].code),
                 "; nothing was booked",
             ),
@@ -103,7 +103,7 @@ def _refuse_stops(stops: Sequence[Finding]) -> None:
 
 
 def _cautions(cleaner: int, volume_ul: int, mix: int | None, day: date) -> list[Finding]:
-    """Fire and air of the cleaner, and what it does with what was in the mix."""
+    """Findings about fire and air, and about the cleaner with what was in the mix."""
     from stock.cautions.books import for_wash  # loads the rules
 
     poured = (
@@ -114,8 +114,8 @@ def _cautions(cleaner: int, volume_ul: int, mix: int | None, day: date) -> list[
     return for_wash(cleaner, volume_ul, [row[0] for row in poured], as_of=day)
 
 
-def told_before(product: str, volume_ul: int, mix: int | None) -> list[Finding]:
-    """What would be told of washing with so much of that product; books nothing.
+def cautions_before(product: str, volume_ul: int, mix: int | None) -> list[Finding]:
+    """The findings about washing with that much of a product; books nothing.
 
     Raises:
         NotFound, Ambiguous: the product.
@@ -125,5 +125,5 @@ def told_before(product: str, volume_ul: int, mix: int | None) -> list[Finding]:
 
 
 def washable() -> list[Product]:
-    """The products that things can be washed with."""
+    """The products that can be used to wash."""
     return [row for row in products.everything() if row.role in WASHING_ROLES]

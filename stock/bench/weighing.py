@@ -1,8 +1,8 @@
-"""Measuring what a bottle holds, how surely, and what the difference to the books may mean.
+"""Measuring what a bottle holds, with its uncertainty, and judging the difference to the books.
 
 Uncertainties are standard uncertainties (one sigma) by the rules of the GUM: a reading of resolution d has
 d/√12 (GUM 4.3.7), a limit of error ±a has a/√3 (4.3.7), independent ones add in squares (5.1.2). A
-difference is called more than measuring explains beyond twice the combined figure, about 95 % (6.2, 6.3).
+difference is more than measuring explains where it exceeds twice the combined figure, about 95 % (6.2, 6.3).
 """
 
 import math
@@ -33,8 +33,8 @@ class Measured(NamedTuple):
         volume_ul: microlitres.
         uncertainty_ul: standard uncertainty, microlitres, rounded up.
         method: `volume`, `level` or `weight`.
-        inner_diameter_um: how wide the bottle is inside, where a person said so with the level; a count that is
-            booked keeps it for further bottles of that pack.
+        inner_diameter_um: the bottle's inner diameter, where it was given with the level; a booked count puts it on
+            record for further bottles of that pack.
     """
 
     volume_ul: int
@@ -44,12 +44,12 @@ class Measured(NamedTuple):
 
 
 def by_volume(volume_ul: int) -> Measured:
-    """Poured out and measured with a syringe or a cylinder."""
+    """A volume that was poured out and measured with a syringe or a cylinder."""
     return Measured(volume_ul, _up(volume_ul * SYRINGE_MILLI / 100_000 / math.sqrt(3)), "volume")
 
 
 def by_weight(gross_mg: int, tare_mg: int, density_ug_per_ml: int, *, scale_mg: int = SCALE_MG) -> Measured:
-    """Weighed: (gross - tare)/density, in microlitres.
+    """A volume by weight: (gross - tare)/density, in microlitres.
 
     Two readings of a scale of resolution d have d/√6 together; the density's share comes on top.
 
@@ -73,7 +73,7 @@ def by_weight(gross_mg: int, tare_mg: int, density_ug_per_ml: int, *, scale_mg: 
 
 
 def poured_by_weight(readings_mg: Sequence[int], densities_ug_per_ml: Sequence[int]) -> list[int]:
-    """What was poured, in microlitres, from what the scale shows after each addition.
+    """The poured volumes in microlitres, from the scale's reading after each addition.
 
     Args:
         readings_mg: the scale before the first addition and after each: one more than there are additions.
@@ -92,10 +92,10 @@ def poured_by_weight(readings_mg: Sequence[int], densities_ug_per_ml: Sequence[i
 
 
 def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
-    """Read against a ruler on a straight-sided bottle: a cylinder's area times the height.
+    """A volume by a level against a ruler on a straight-sided bottle: a cylinder's area times the height.
 
     Raises:
-        BadInput: higher than the bottle can be filled (a tenth more than its size is let pass).
+        BadInput: higher than the bottle can be filled (up to a tenth more than its size is accepted).
     """
     area_mm2 = math.pi * (inner_diameter_um / 2_000) ** 2
     volume_ul = round(area_mm2 * height_um / 1_000)
@@ -112,7 +112,7 @@ def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
 
 
 def by_fraction(share: Fraction, size_ul: int) -> Measured:
-    """Judged by eye as a fraction of the bottle.
+    """A volume by a level judged by eye, as a fraction of the bottle.
 
     Raises:
         BadInput: more than the whole, or less than nothing.
@@ -123,25 +123,25 @@ def by_fraction(share: Fraction, size_ul: int) -> Measured:
 
 
 def books_uncertainty(pours_ul: Sequence[int], counted_uncertainty_ul: int = 0) -> int:
-    """How surely the books know a bottle: every pour since the last count was measured too.
+    """The uncertainty of a bottle's volume in the books: every pour since the last count was measured too.
 
     Args:
         pours_ul: what was poured since, in microlitres, signs ignored.
         counted_uncertainty_ul: standard uncertainty of the last count, or of the fill of a full bottle.
     Returns:
-        Standard uncertainty in microlitres; each pour is taken as measured by a syringe.
+        Standard uncertainty in microlitres; each pour counts as measured with a syringe.
     """
     each = [abs(pour) * SYRINGE_MILLI / 100_000 / math.sqrt(3) for pour in pours_ul]
     return _up(math.hypot(counted_uncertainty_ul, *each))
 
 
 class Difference(NamedTuple):
-    """What a count found against the books.
+    """The difference that a count found to the books.
 
     Args:
         difference_ul: counted less expected, microlitres.
         explained_ul: how large a difference measuring alone explains.
-        sentence: what to make of it.
+        sentence: its likely cause.
     """
 
     difference_ul: int
@@ -155,7 +155,7 @@ class Difference(NamedTuple):
 
 
 def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0) -> Difference:
-    """The difference between a count and the books, judged by the uncertainty of both."""
+    """The difference between a count and the books, compared with the uncertainty of both."""
     difference = measured.volume_ul - expected_ul
     explained = _up(COVERAGE * math.hypot(measured.uncertainty_ul, books_uncertainty_ul))
     amount = show_volume(abs(difference))
@@ -178,13 +178,13 @@ def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0)
     return Difference(difference, explained, sentence)
 
 
-class Loss(NamedTuple):
-    """What usually goes unlogged with a mix: in the cup, the airbrush, the stirring stick.
+class UnloggedLoss(NamedTuple):
+    """What is usually lost with a mix without being logged: in the cup, the airbrush, on the stirring stick.
 
     Args:
         a_mix_ul: microlitres a mix of one product.
         error_ul: standard error of that.
-        mixes: how many mixes lie between the counts it was learnt from.
+        mixes: how many mixes were made between the counts it was learnt from.
         counts: how many counts.
     """
 
@@ -195,12 +195,12 @@ class Loss(NamedTuple):
 
     @property
     def sure(self) -> bool:
-        """Whether it is worth offering: three counts or more, and twice its own error above nothing."""
+        """Whether it is certain enough to mention: three counts or more, and more than twice its own error."""
         return self.counts >= 3 and self.a_mix_ul > COVERAGE * self.error_ul
 
 
-def usual_loss(counts: Sequence[tuple[int, int]]) -> Loss | None:
-    """The usual unlogged loss a mix, from counts that followed mixes.
+def usual_loss(counts: Sequence[tuple[int, int]]) -> UnloggedLoss | None:
+    """The usual unlogged loss with a mix, from counts that followed mixes.
 
     The ratio estimate Σ(expected - counted)/Σ mixes with its standard error (Cochran, Sampling Techniques,
     3rd ed. 1977, section 2.11, from memory).
@@ -217,10 +217,10 @@ def usual_loss(counts: Sequence[tuple[int, int]]) -> Loss | None:
     rate = sum(lost for lost, _ in usable) / total
     n = len(usable)
     if n == 1:
-        return Loss(round(rate), _up(abs(rate)), total, 1)
+        return UnloggedLoss(round(rate), _up(abs(rate)), total, 1)
     spread = sum((lost - rate * mixes) ** 2 for lost, mixes in usable) / (n - 1)
     error = math.sqrt(spread / n) / (total / n)
-    return Loss(round(rate), _up(error), total, n)
+    return UnloggedLoss(round(rate), _up(error), total, n)
 
 
 def _up(figure: float) -> int:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from stock.cautions.facts import ProductFacts
 from stock.cautions.flammable import burning, limit_category
 from stock.cautions.waste import mass_mg, waste_of
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.store.models import Booking, Bottle, Close, Movement, Pour, Wash
 from stock.store.orm import pw
 
@@ -66,7 +66,7 @@ def _thrown(last: date) -> Iterator[Thrown]:
         .switch(Movement)
         .join(Bottle)
     )
-    still = (Booking.day <= last) & standing(Movement.booking, last)
+    still = (Booking.day <= last) & in_force(Movement.booking, last)
     discards = left.where(Bottle.discarded_on.is_null(False) & (Movement.kind == "discarded") & still)
     washes = left.where(Movement.booking.in_(Wash.select(Wash.id)) & (Movement.kind == "washed") & still)
     for query, spent in ((discards, False), (washes, True)):
@@ -80,7 +80,7 @@ def _thrown_of_mixes(last: date) -> Iterator[Thrown]:
     closes = (
         Close.select(Close.mix, Booking.day, Close.left_ul)
         .join(Booking)
-        .where(some & (Booking.day <= last) & standing(Close.id, last))
+        .where(some & (Booking.day <= last) & in_force(Close.id, last))
     )
     thrown = {mix: (on, left_ul) for mix, on, left_ul in closes.order_by(Close.id).tuples()}
     parts: dict[int, set[int]] = defaultdict(set)
@@ -100,7 +100,7 @@ def _taken(kinds: Iterable[str], first: date, last: date) -> Iterable[tuple[date
         .switch(Movement)
         .join(Bottle)
         .where(Movement.kind.in_(list(kinds)) & Booking.day.between(first, last))
-        .where(standing(Movement.booking, last))
+        .where(in_force(Movement.booking, last))
         .group_by(Booking.day, Bottle.product)
     )
     return ((on, product, -int(change)) for on, product, change in query.tuples())

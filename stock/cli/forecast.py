@@ -111,7 +111,7 @@ def as_json(forecast: "Forecast", reading: "Reading") -> dict[str, Any]:
             "currency": reading.currency,
         },
         "limited_by": forecast.limited_by,
-        "events": forecast.facts.habit.events,
+        "events": forecast.facts.history.events,
         "basis": forecast.basis,
     }
 
@@ -156,7 +156,7 @@ def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
     yield f"{facts.product}: {units.show_volume(facts.on_hand_ul, reading.measures)} on hand, " + (
         f"{units.show_volume(forecast.usable_ul, reading.measures)} of it usable"
     )
-    yield f"  usual mix    {usual}, {facts.habit.events} mix days known"
+    yield f"  usual mix    {usual}, {facts.history.events} mix days known"
     yield f"  sprays left  {_sprays(forecast)} (cautious, even chance, at best)"
     yield f"  runs out     {_span(forecast)}"
     yield f"  order by     {iso(forecast.order_by_day) or 'no order day'}"

@@ -15,7 +15,7 @@ from stock.remedies import Do, Remedy
 if TYPE_CHECKING:
     from stock.forecast.baskets import Basket
     from stock.forecast.books import Reading
-    from stock.forecast.chain import StudioOrders
+    from stock.forecast.every_studio import StudioOrders
     from stock.forecast.orderbook import OpenLine
 
 
@@ -93,7 +93,7 @@ def list_orders(args: Any, context: Context) -> Result:
 
 def _every_studio(args: Any, context: Context) -> Result:
     """`ullage order list --every-studio`; exits with 1 if a studio can't be read, because its needs are unknown."""
-    from stock.forecast import chain  # loads numpy
+    from stock.forecast import every_studio  # loads numpy
 
     if args.all:
         raise BadInput("--every-studio lists what is to be ordered", remedy="Leave --all out")
@@ -104,9 +104,9 @@ def _every_studio(args: Any, context: Context) -> Result:
         if day > today:
             raise BadInput(f"--as-of {day} is in the future", remedy="Give today or a past day")
     read: list[StudioOrders] = []
-    unread: list[chain.Unread] = []
-    for each in chain.orders(context.address, day):
-        if isinstance(each, chain.Unread):
+    unread: list[every_studio.UnreadStudio] = []
+    for each in every_studio.orders(context.address, day):
+        if isinstance(each, every_studio.UnreadStudio):
             unread.append(each)
         else:
             read.append(each)
@@ -246,19 +246,19 @@ def _ordered(args: Any, context: Context) -> dict[str, Any]:
 
 
 def _wanted(text: str) -> Any:
-    from stock.forecast.orders import Wanted  # loads the tables
+    from stock.forecast.orders import NewOrderLine  # loads the tables
 
     name, sign, packs = text.rpartition("=")
     count, times, size = packs.partition("x")
     if not sign or not times or not count.strip().isascii() or not count.strip().isdigit() or len(count) > 6:
         raise BadInput(f"{text[:60]!r} is no line of an order", remedy="Write it as 'Harbour Blue=2x60ml'")
-    return Wanted(name, _volume(size), int(count))
+    return NewOrderLine(name, _volume(size), int(count))
 
 
 def _basket_of(supplier: str) -> tuple[list[Any], str]:
     from stock.forecast.books import read  # loads numpy
     from stock.forecast.forecasting import baskets_of
-    from stock.forecast.orders import Wanted
+    from stock.forecast.orders import NewOrderLine
     from stock.shelf import suppliers
 
     name = suppliers.find(supplier).name
@@ -267,7 +267,9 @@ def _basket_of(supplier: str) -> tuple[list[Any], str]:
         raise BadInput(
             f"nothing has to be ordered from {name}", remedy=Remedy(Do("order list"), " shows what is due")
         )
-    return [Wanted(line.product, line.size_ul, line.count) for line in (*basket.must, *basket.along)], name
+    return [
+        NewOrderLine(line.product, line.size_ul, line.count) for line in (*basket.must, *basket.along)
+    ], name
 
 
 def _counts(texts: Sequence[str]) -> dict[str, int] | None:

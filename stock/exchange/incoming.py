@@ -56,7 +56,7 @@ class Wishes:
 
 
 @dataclass(slots=True)
-class Plan:
+class ImportPlan:
     """What an import will do, before it is booked."""
 
     sheet: Spreadsheet
@@ -98,7 +98,7 @@ class Plan:
         }
 
 
-def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | None = None) -> Plan:
+def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | None = None) -> ImportPlan:
     """Look at every row of a file and book nothing.
 
     Args:
@@ -125,7 +125,7 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         units = dict(meant.units) | ({"": said.unit} if said.unit else {})
         now = clock.now()
         figures = Figures(manners, units, studio.measures, studio.currency, studio.time_zone, now)
-        made = Plan(found, meant, manners, said, studio, now, figures)
+        made = ImportPlan(found, meant, manners, said, studio, now, figures)
         _look(made, on_progress)
     return made
 
@@ -135,7 +135,7 @@ def _sampled(found: Spreadsheet, meant: Meaning, fields: Iterable[str]) -> list[
     return [cells[place] for _, cells in found.sample for place in wanted if cells[place]]
 
 
-def _cells(made: Plan) -> Iterator[tuple[int, dict[str, str] | BadInput]]:
+def _cells(made: ImportPlan) -> Iterator[tuple[int, dict[str, str] | BadInput]]:
     """Each row by our fields, empty cells left out; or why it can't be one."""
     wanted = list(made.meaning.places.items())
     for line, cells, doubt in made.sheet.rows():
@@ -154,7 +154,7 @@ def _broken(cell: Mapping[str, str]) -> BadInput | None:
     return None
 
 
-def _look(made: Plan, on_progress: OnProgress | None) -> None:
+def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
     books = _Books(made)
     today = clock.day_of(made.now, made.studio.time_zone)
     for line, cell in Tally(on_progress, made.sheet.lines).through("looked at", _cells(made)):
@@ -175,7 +175,7 @@ def _look(made: Plan, on_progress: OnProgress | None) -> None:
 class _Books:
     """What the books have, against which rows are looked at; notes in the plan what will be made."""
 
-    def __init__(self, made: Plan) -> None:
+    def __init__(self, made: ImportPlan) -> None:
         self.plan = made
         self.roles = dict(Product.select(Product.name_key, Product.role).tuples())
         self.places = {key for (key,) in Place.select(Place.name_key).tuples()}
@@ -253,7 +253,7 @@ class _Books:
         self.plan.new_places[key] = name
 
 
-def book(made: Plan, *, on_progress: OnProgress | None = None) -> dict[str, Any]:
+def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str, Any]:
     """Book a plan whole.
 
     Returns:
@@ -291,7 +291,7 @@ def book(made: Plan, *, on_progress: OnProgress | None = None) -> dict[str, Any]
         return answer
 
 
-def _cells_booked(made: Plan, on_progress: OnProgress | None) -> Iterator[tuple[int, dict[str, str]]]:
+def _cells_booked(made: ImportPlan, on_progress: OnProgress | None) -> Iterator[tuple[int, dict[str, str]]]:
     """The rows while they are booked.
 
     Raises:
@@ -304,7 +304,7 @@ def _cells_booked(made: Plan, on_progress: OnProgress | None) -> Iterator[tuple[
     spreadsheet.require_unchanged(made.sheet)
 
 
-def _make(made: Plan) -> dict[str, tuple[int, str]]:
+def _make(made: ImportPlan) -> dict[str, tuple[int, str]]:
     """Make what the books don't have yet; number and role of every product by its folded name."""
     for name, given in made.new_products.items():
         products.add({"name": name, **given})
@@ -315,7 +315,11 @@ def _make(made: Plan) -> dict[str, tuple[int, str]]:
 
 
 def _book_stock(
-    made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, on_progress: OnProgress | None
+    made: ImportPlan,
+    bulk: Bulk,
+    numbers: Mapping[str, tuple[int, str]],
+    note: str,
+    on_progress: OnProgress | None,
 ) -> dict[str, Any]:
     standing = dict(Place.select(Place.name_key, Place.id).tuples())
     shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
@@ -329,7 +333,11 @@ def _book_stock(
 
 
 def _book_mixes(
-    made: Plan, bulk: Bulk, numbers: Mapping[str, tuple[int, str]], note: str, on_progress: OnProgress | None
+    made: ImportPlan,
+    bulk: Bulk,
+    numbers: Mapping[str, tuple[int, str]],
+    note: str,
+    on_progress: OnProgress | None,
 ) -> dict[str, Any]:
     by_name = {name: numbers[folded(name)] for name in made.totals.volume_ul}
     known = {name: int(jobs.named(name, day).id) for name, day in _jobs_by_day(made.totals.jobs)}

@@ -7,7 +7,7 @@ from html import escape
 from pathlib import Path
 
 from stock.exchange.cells import harmless
-from stock.logbook.report import Cell, Report, Table
+from stock.logbook.report import Cell, Report, ReportTable
 from stock.store.outputs import MARK, Output
 from stock.text import plain
 
@@ -72,7 +72,7 @@ def _safe(text: Cell, most: int = 10_000) -> str:
     return "" if text is None else escape(plain(str(text), most))
 
 
-def _table(table: Table) -> str:
+def _table(table: ReportTable) -> str:
     figures = [head.endswith(">") for head in table.heads]
 
     def row(cells: Sequence[Cell], tag: str) -> str:

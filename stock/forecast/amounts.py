@@ -1,8 +1,8 @@
-"""How much a mix (or a mix day) takes: the product's own amounts, steadied by those of the studio.
+"""How much a mix (or a mix day) takes: the product's own amounts, weighed with those of the whole studio.
 
-Amounts are looked at as logarithms. The studio's products give a spread within a product and a spread
-between products; a product's own amounts, newer ones weighing more, are shifted and topped up with a
-lognormal part that weighs as three mixes. How far its usual level is off is kept as an unknown of its own.
+Amounts are treated as logarithms. The studio's products give a spread within a product and a spread
+between products. A product's own amounts are weighted towards the newer ones, shifted, and extended by a
+lognormal part that weighs as much as three mixes. The error of its usual level is kept as a separate unknown.
 """
 
 from collections.abc import Sequence
@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from stock.forecast.habit import Floats
+from stock.forecast.use_history import Floats
 
 _HALF_LIFE = 20.0  # mixes after which an amount weighs half
 _NEWEST = 400  # older ones weigh less than a millionth
@@ -24,7 +24,7 @@ LEVEL_WEIGHTS: Floats = np.array([1 / 6, 2 / 3, 1 / 6])
 
 
 class AmountPrior(NamedTuple):
-    """What the studio's products say of amounts, in logarithms of microlitres.
+    """What the studio's products tell about amounts, in logarithms of microlitres.
 
     Attributes:
         level: mean of the products' mean log amounts; None without any mix in the studio.
@@ -72,7 +72,7 @@ def learn_amounts(amounts_ul: Sequence[Floats]) -> AmountPrior:
 
 
 def believe_amounts(amounts_ul: Floats, prior: AmountPrior) -> Amounts | None:
-    """The belief about this product's next amount; None when neither it nor the studio ever had one.
+    """The belief about this product's next amount; None when neither the product nor the studio ever had one.
 
     Args:
         amounts_ul: its amounts in microlitres, oldest first, all above zero.
@@ -108,7 +108,7 @@ def on_lattice(points: Floats, weights: Floats, unit: float, most: int | None = 
         points: amounts, above zero; [point], or [row, point] for a lattice a row.
         weights: [point], their chances.
         unit: width of the lattice, in the same measure as the points.
-        most: what is more than this many units is put there (the last place); None keeps all.
+        most: amounts above this many units are counted as `most` (the last place); None keeps all.
     """
     at = points / unit
     if most is not None:

@@ -1,8 +1,8 @@
-"""Ordering from one supplier together: what must go now, and what may ride along when that saves a shipment.
+"""One order to a supplier: what must be ordered now, and what is added because that saves a later shipment.
 
 Joint replenishment by the can-order rule (Balintfy 1964, Management Science 10): a line that has reached its
-order-by day opens the basket; another rides along when its own shipment would come soon and carrying it
-early costs less than the share of shipping it saves. Money is the currency's minor unit, days are counted
+order-by day opens the basket; another is added when its own shipment would come soon and buying it early
+costs less than the share of shipping it saves. Money is the currency's minor unit, days are counted
 from the day of the forecast.
 """
 
@@ -46,13 +46,13 @@ class Basket(NamedTuple):
     Attributes:
         supplier: the name; empty for products without one.
         day: the day it goes out, days from today: the first of its lines' order-by days.
-        must: lines that have to go on that day.
-        along: lines that ride along.
+        must: lines that have to be ordered on that day.
+        along: lines that are added early.
         goods_minor: the price of all lines with a known price.
         unpriced: how many lines have no known price.
         shipping_minor: what shipping costs; 0 when free or not known.
-        saved_minor: what riding along saves, the earlier capital paid.
-        missing_minor: goods that lack for free shipping; None without such a threshold or once it is reached.
+        saved_minor: what the early lines save, less the cost of the capital.
+        missing_minor: value missing for free shipping; None without such a threshold or once it is reached.
     """
 
     supplier: str
@@ -73,7 +73,7 @@ def basket(supplier: str, lines: Sequence[BasketLine], terms: Terms, *, within: 
         supplier: the name.
         lines: its products that will have to be ordered, in any order.
         terms: shipping and threshold.
-        within: days ahead from which a line may ride along.
+        within: how many days ahead a line's order-by day may lie for it to be added early.
     Returns:
         None without lines.
     """
@@ -107,10 +107,10 @@ def basket(supplier: str, lines: Sequence[BasketLine], terms: Terms, *, within: 
 def _riders(
     must: Sequence[BasketLine], later: Sequence[BasketLine], terms: Terms, shipping: int, day: int
 ) -> tuple[list[BasketLine], float]:
-    """Lines that ride along, and what that saves.
+    """The lines to add early, and what that saves.
 
-    Lines that fall due on one later day would share a shipment, so they ride or wait together. With a
-    threshold, further days are added while the last of them brings free shipping and that pays for all.
+    Lines due on the same later day would share a shipment, so they are added together or not at all. With a
+    threshold, further days are added where the last of them brings free shipping and that pays for all.
     """
     along: list[BasketLine] = []
     saved = 0.0

@@ -1,10 +1,10 @@
-"""What changed in a product's use, in words: mixed more or less often since a day, or not at all.
+"""Changes of a product's use: mixed more or less often since a day, or not at all any more.
 
-A change is told when two rates of mix days, before and after some day, explain what was seen far better
-than one: twice the log-likelihood ratio, searched over all days, above 12 (for one given day that would be
-a chance of 1 in 2,000; the search makes it milder, about 1 in 100 by simulation in
-tests/forecast/test_changes.py). Source of the statistic: Worsley 1986 (Biometrika 73), change points of
-an exponential family.
+A change is reported when two rates of mix days, before and after some day, explain the mix days far better
+than one rate: twice the log-likelihood ratio, searched over all days, is above 12. For one given day that
+would be a chance of 1 in 2,000; with the search it is about 1 in 100, by simulation in
+tests/forecast/test_changes.py. Source of the statistic: Worsley 1986 (Biometrika 73), change points of an
+exponential family.
 """
 
 from datetime import date
@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from stock.forecast.habit import Floats, Habit
+from stock.forecast.use_history import Floats, UseHistory
 
 _EVIDENCE = 12.0
 _FACTOR = 2.0
@@ -24,7 +24,7 @@ _MONTHS = (
 _DYING_DAYS = 180
 
 
-class Change(NamedTuple):
+class RateChange(NamedTuple):
     """A change of the rate of mix days.
 
     Attributes:
@@ -38,8 +38,8 @@ class Change(NamedTuple):
     gap_days: float
 
     def words(self, today: date) -> str:
-        """The change as a person says it."""
-        day = said(self.since, today)
+        """The change as part of a sentence."""
+        day = day_words(self.since, today)
         if self.factor == 0:
             return f"not mixed since {day}; before that every {_days(self.gap_days)}"
         if self.factor > 1:
@@ -49,23 +49,23 @@ class Change(NamedTuple):
         return f"mixed only {_part(self.factor)} as often since {day}"
 
 
-def said(day: date, today: date) -> str:
-    """A day as it stands in a sentence, with its year where that is another."""
+def day_words(day: date, today: date) -> str:
+    """A day for a sentence, such as 3 May; with its year where that isn't the current one."""
     return f"{day.day} {_MONTHS[day.month - 1]}{f' {day.year}' if day.year != today.year else ''}"
 
 
-def change(habit: Habit, today: int) -> Change | None:
+def change(history: UseHistory, today: int) -> RateChange | None:
     """The last clear change of how often a product is mixed; None when its rate was steady.
 
     Args:
-        habit: the product's use.
+        history: the product's use.
         today: the day of the forecast (ordinal).
     """
-    if habit.events < 5:
+    if history.events < 5:
         return None
-    first = int(habit.days[0])
+    first = int(history.days[0])
     span = today - first
-    seen = habit.days[1:] - first
+    seen = history.days[1:] - first
     if span < 2 * _LEAST_DAYS:
         return None
     cuts = np.arange(_LEAST_DAYS, span - _LEAST_DAYS + 1)
@@ -80,8 +80,8 @@ def change(habit: Habit, today: int) -> Change | None:
     factor = (after[best] / (span - cut)) / old
     if 1 / _FACTOR < factor < _FACTOR:
         return None
-    since = int(habit.days[-1]) if factor == 0 else first + cut + 1
-    return Change(date.fromordinal(since), float(factor), float(1 / old))
+    since = int(history.days[-1]) if factor == 0 else first + cut + 1
+    return RateChange(date.fromordinal(since), float(factor), float(1 / old))
 
 
 def _likelihood(
@@ -92,32 +92,32 @@ def _likelihood(
     return np.asarray(np.where(counts > 0, counts * np.log(np.maximum(counts, 1) / days), 0.0) - counts)
 
 
-class Dying(NamedTuple):
-    """Stock that is no longer used: since when, and how much of it stands there in microlitres."""
+class DyingStock(NamedTuple):
+    """Stock that is no longer used: since when, and how many microlitres are left."""
 
     last_used: date | None
     quiet_days: int
     held_ul: int
 
 
-def dying(habit: Habit, today: int, *, abandoned: float, held_ul: int) -> Dying | None:
-    """Whether stock is dying: still on the shelf, and unused for half a year or most likely abandoned.
+def dying(history: UseHistory, today: int, *, abandoned: float, held_ul: int) -> DyingStock | None:
+    """Stock that is still on the shelf, and unused for half a year or most likely abandoned; else None.
 
     Args:
-        habit: the product's use.
+        history: the product's use.
         today: the day of the forecast (ordinal).
         abandoned: the filter's chance that it is no longer used.
         held_ul: what the shelf holds.
     """
     if held_ul <= 0:
         return None
-    start = int(habit.days[-1]) if habit.events else habit.since
+    start = int(history.days[-1]) if history.events else history.since
     if start is None:
         return None
     quiet = today - start
     if quiet < _LEAST_DAYS or (quiet < _DYING_DAYS and abandoned <= 0.5):
         return None
-    return Dying(date.fromordinal(start) if habit.events else None, quiet, held_ul)
+    return DyingStock(date.fromordinal(start) if history.events else None, quiet, held_ul)
 
 
 def _times(factor: float) -> str:

@@ -1,24 +1,24 @@
-"""What the forecast is told of a product, and what it says of it. No books, no clock, no numpy here."""
+"""The facts that a forecast starts from, and the forecast itself. No books, no clock, no numpy here."""
 
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from stock.forecast.baskets import Terms
-    from stock.forecast.changes import Change, Dying
-    from stock.forecast.habit import Habit
+    from stock.forecast.changes import DyingStock, RateChange
     from stock.forecast.ordering import LeadTime, OrderBy
-    from stock.forecast.packs import Choice, Pack
-    from stock.forecast.usable import Held
+    from stock.forecast.packs import PackChoice, PackSize
+    from stock.forecast.usable import StockBottle
+    from stock.forecast.use_history import UseHistory
 
 OWN, POOLED, NONE = "own", "pooled", "none"
-"""What a forecast rests on: the product's own mixes, mostly the studio's other products, nothing."""
+"""What a forecast is based on: the product's own mixes, mostly the studio's other products, nothing."""
 
 ENOUGH_EVENTS = 3
 
 
-class Cut(NamedTuple):
-    """The reducer a product is usually cut with.
+class UsualReducer(NamedTuple):
+    """The reducer that a product is usually thinned with.
 
     Attributes:
         reducer: its name.
@@ -36,35 +36,35 @@ class Facts(NamedTuple):
 
     Attributes:
         number, product, role: its number in the books, its name and role.
-        habit: its use.
+        history: its use.
         on_hand_ul: all that its bottles hold.
-        bottles: those that can be used, in the order in which they are.
+        bottles: those that can be used, in the order in which they are used up.
         coming: (days from today, microlitres) on order and not yet received.
         planned: (days from today, microlitres) of planned uses still to come.
-        cut: its usual reducer, if it is cut with one.
+        usual_reducer: its usual reducer, if it is thinned with one.
         packs: sizes sold.
         supplier, terms: who sells it, on what terms.
         shared_by: how many of the supplier's products are in use, and so share its shipments.
-        lead: how long a delivery takes.
+        lead: the lead time of its deliveries.
         order_days: weekdays on which the supplier takes orders; any workday when empty.
         opened_days, sealed_days: lives in days; None when not known.
-        discontinued_on: its maker's last day, None when it goes on.
+        discontinued_on: the day from which it is no longer made; None when it is still made.
         instead: the product used in its place, if it is discontinued and there is one.
-        worth_minor: what the stock on hand cost, None when not known.
+        worth_minor: what the stock on hand cost; None when not known.
         currency, measures: the studio's, for the sentences.
     """
 
     number: int
     product: str
     role: str
-    habit: "Habit"
+    history: "UseHistory"
     on_hand_ul: int
-    bottles: "tuple[Held, ...]"
+    bottles: "tuple[StockBottle, ...]"
     lead: "LeadTime"
     coming: tuple[tuple[int, int], ...] = ()
     planned: tuple[tuple[int, int], ...] = ()
-    cut: Cut | None = None
-    packs: "tuple[Pack, ...]" = ()
+    usual_reducer: UsualReducer | None = None
+    packs: "tuple[PackSize, ...]" = ()
     supplier: str | None = None
     terms: "Terms | None" = None
     shared_by: int = 1
@@ -79,15 +79,15 @@ class Facts(NamedTuple):
 
 
 class WhatIf(NamedTuple):
-    """Questions that change an answer but not the books.
+    """Assumptions that change a forecast but not the books.
 
     Attributes:
         risk: greatest chance of running dry before a delivery, e.g. 0.05.
-        more_use: factor on the use, 1.0 = as now.
-        later_days: added to every lead time.
-        more_bottles: bottles of the usual size more on the shelf.
-        any_size: packs larger than is used within the opened life may be chosen.
-        cover_days: days an order should serve beyond the next delivery.
+        more_use: factor on the use; 1.0 = as now.
+        later_days: days added to every lead time.
+        more_bottles: additional bottles of the smallest size on the shelf.
+        any_size: whether packs larger than is used within the opened life may be chosen.
+        cover_days: days that an order should last beyond the next delivery.
     """
 
     risk: float = 0.05
@@ -99,7 +99,7 @@ class WhatIf(NamedTuple):
 
 
 class FanDay(NamedTuple):
-    """What is left on one day: (days from today, microlitres with 10, 50 and 90 % chance of no more)."""
+    """What is left on one day (days from today): microlitres, with 10, 50 and 90 % chance of no more than that."""
 
     day: int
     low_ul: float
@@ -108,22 +108,23 @@ class FanDay(NamedTuple):
 
 
 class Forecast(NamedTuple):
-    """What is said of one product.
+    """The forecast of one product.
 
     Attributes:
-        facts: what it was told.
+        facts: what it was worked out from.
         today: the day of the forecast.
-        usable_ul: microlitres that count.
+        usable_ul: usable microlitres.
         usual_ul: the usual mix in microlitres; None when the studio never mixed anything.
-        sprays: mixes left with 90, 50 and 10 % chance, by the product and its usual reducer; None likewise.
-        runs_out: first day of being used up with 10, 50 and 90 % chance, days from today; None = not within
-            two years.
-        order_by: when to order; None when not within two years, or no order makes sense.
+        sprays: mixes left with 90, 50 and 10 % chance, by the product and its usual reducer; None when the studio
+            never mixed anything.
+        runs_out: first day by which it is used up with 10, 50 and 90 % chance, days from today; None = not
+            within two years.
+        order_by: when to order; None when not within two years, or when no order makes sense.
         order: what to order then.
         limited_by: the usual reducer's name when it gives fewer sprays than the product itself.
         basis: `own`, `pooled` or `none`.
         abandoned: chance that it is no longer used.
-        change, dying: what changed in its use, whether its stock is dying.
+        change, dying: a change of its use; stock that is no longer used.
         remarks: what a person should know of this forecast, in sentences.
     """
 
@@ -134,16 +135,16 @@ class Forecast(NamedTuple):
     sprays: tuple[int, int, int] | None
     runs_out: tuple[int | None, int | None, int | None]
     order_by: "OrderBy | None"
-    order: "Choice | None"
+    order: "PackChoice | None"
     limited_by: str | None
     basis: str
     abandoned: float
-    change: "Change | None" = None
-    dying: "Dying | None" = None
+    change: "RateChange | None" = None
+    dying: "DyingStock | None" = None
     remarks: tuple[str, ...] = ()
 
     def day(self, days: int | None) -> date | None:
-        """The calendar day so many days after the forecast's."""
+        """The calendar day that lies so many days after the forecast's day."""
         return None if days is None else self.today + timedelta(days=days)
 
     @property

@@ -1,4 +1,4 @@
-"""The forecast of many products at once: facts in, sentences and figures out."""
+"""The forecasts of many products at once, worked out from their facts."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -7,35 +7,35 @@ from stock.forecast import changes, packs
 from stock.forecast.amounts import Amounts, believe_amounts
 from stock.forecast.baskets import Basket, BasketLine, Terms, basket
 from stock.forecast.facts import ENOUGH_EVENTS, NONE, OWN, POOLED, Facts, FanDay, Forecast, WhatIf
-from stock.forecast.habit import Floats
 from stock.forecast.mixes_left import Stock
 from stock.forecast.ordering import LeadTime, OrderBy, order_by
-from stock.forecast.pool import Outlook, Pool
+from stock.forecast.priors import Outlook, StudioPriors
 from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
-from stock.forecast.usable import Held, Usable, usable
+from stock.forecast.usable import StockBottle, Usable, usable
+from stock.forecast.use_history import Floats
 from stock.units import show_money, show_volume
 
-_SURE = 3.0  # a bottle used up three times over within its opened life never goes bad
+_SURE = 3.0  # a bottle never goes bad if its opened life is enough to use it up three times
 _LONGEST_LIFE = 728
 _COARSE = 3
-_LINES = 5  # an order seldom shares its shipping among more lines: common practice, no source
+_LINES = 5  # an order seldom has more lines to share its shipping: common practice, no source
 
 AS_NOW = WhatIf()
 
 
-def forecasts(pool: Pool, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -> list[Forecast]:
+def forecasts(priors: StudioPriors, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -> list[Forecast]:
     """Forecast these products.
 
     Args:
-        pool: the studio's priors, learnt from all its products.
-        products: those asked for.
-        what_if: the target and what to assume otherwise than it is.
+        priors: the studio's priors, learnt from all its products.
+        products: the products to forecast.
+        what_if: the target and the assumptions.
     Returns:
-        One forecast each, in the same order.
+        One forecast for each product, in the same order.
     """
     if not products:
         return []
-    outlook = _outlook(pool, products, what_if)
+    outlook = _outlook(priors, products, what_if)
     stocks = [
         _usable(each, float(daily), what_if) for each, daily in zip(products, outlook.daily_ul(), strict=True)
     ]
@@ -49,18 +49,18 @@ def forecasts(pool: Pool, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -
         short = short.copy()
         short[ordered] = chances(_only(outlook, ordered), [both[row] for row in ordered]).short
     abandoned = outlook.abandoned().tolist()
-    singles = [believe_amounts(each.habit.singles_ul, pool.singles_ul) for each in products]
+    singles = [believe_amounts(each.history.singles_ul, priors.singles_ul) for each in products]
     left = sprays([_spray_stock(*each) for each in zip(products, singles, stocks, strict=True)])
     return [
-        _told(
+        _completed(
             Forecast(
                 facts=facts,
-                today=date.fromordinal(pool.today),
+                today=date.fromordinal(priors.today),
                 usable_ul=stocks[row].now_ul,
                 usual_ul=_usual(facts, singles[row]),
                 sprays=left[row],
                 runs_out=_runs_out(now.empty[row], outlook.amounts[row] is not None),
-                order_by=_when(facts, short[row], abandoned[row], pool, what_if),
+                order_by=_when(facts, short[row], abandoned[row], priors, what_if),
                 order=None,
                 limited_by=_limit(facts, stocks[row]),
                 basis=_basis(facts, outlook.amounts[row]),
@@ -75,11 +75,11 @@ def forecasts(pool: Pool, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -
     ]
 
 
-def baskets_of(told: Sequence[Forecast]) -> list[Basket]:
-    """The next order to each supplier, soonest first; products without a supplier make one of their own."""
+def baskets_of(products: Sequence[Forecast]) -> list[Basket]:
+    """The next order to each supplier, soonest first; products without a supplier make one order together."""
     lines: dict[str, list[BasketLine]] = {}
     terms: dict[str, Terms] = {}
-    for each in told:
+    for each in products:
         if each.order_by is None or each.order is None:
             continue
         supplier = each.facts.supplier or ""
@@ -94,16 +94,16 @@ def baskets_of(told: Sequence[Forecast]) -> list[Basket]:
     return sorted((each for each in found if each), key=lambda each: (each.day, each.supplier))
 
 
-def fan(pool: Pool, facts: Facts, days: int, what_if: WhatIf = AS_NOW) -> list[FanDay]:
-    """What is left of one product week by week, for the picture; without what is on order.
+def fan(priors: StudioPriors, facts: Facts, days: int, what_if: WhatIf = AS_NOW) -> list[FanDay]:
+    """What is left of one product week by week, for the picture; what is on order doesn't count.
 
     Args:
-        pool: the studio's priors.
+        priors: the studio's priors.
         facts: the product.
-        days: how far to look, up to two years.
+        days: how many days ahead, up to two years.
         what_if: as in `forecasts`.
     """
-    outlook = _outlook(pool, [facts], what_if)
+    outlook = _outlook(priors, [facts], what_if)
     stock = _usable(facts, outlook.daily_of(0), what_if)
     steps = Supply(stock, 0, facts.planned).steps()
     whole = min(days, HORIZON)
@@ -119,8 +119,8 @@ def fan(pool: Pool, facts: Facts, days: int, what_if: WhatIf = AS_NOW) -> list[F
     return picture
 
 
-def _outlook(pool: Pool, products: Sequence[Facts], what_if: WhatIf) -> Outlook:
-    outlook = pool.outlook([each.habit for each in products])
+def _outlook(priors: StudioPriors, products: Sequence[Facts], what_if: WhatIf) -> Outlook:
+    outlook = priors.outlook([each.history for each in products])
     if what_if.more_use == 1:
         return outlook
     more = what_if.more_use
@@ -143,52 +143,54 @@ def _usable(facts: Facts, daily_ul: float, what_if: WhatIf) -> Usable:
     if what_if.more_bottles:
         size = min((pack.size_ul for pack in facts.packs if pack.size_ul > 0), default=0)
         size = size or max((each.on_hand_ul for each in bottles), default=0)
-        bottles += [Held(size, False, facts.sealed_days, facts.opened_days)] * what_if.more_bottles
+        bottles += [StockBottle(size, False, facts.sealed_days, facts.opened_days)] * what_if.more_bottles
     return usable(bottles, daily_ul)
 
 
 def _usual(facts: Facts, amounts: Amounts | None) -> int | None:
-    own = facts.habit.usual_ul
+    own = facts.history.usual_ul
     return own if own is not None else None if amounts is None else round(amounts.mean_ul)
 
 
 def _limit(facts: Facts, stock: Usable) -> str | None:
-    cut = facts.cut
-    return cut.reducer if cut is not None and cut.usable_ul / cut.share < stock.now_ul else None
+    usual = facts.usual_reducer
+    return usual.reducer if usual is not None and usual.usable_ul / usual.share < stock.now_ul else None
 
 
 def _spray_stock(facts: Facts, amounts: Amounts | None, stock: Usable) -> Stock | None:
-    """The paint that can be sprayed: all of it, or what there is reducer for."""
+    """The stock that can be sprayed: all of it, or the part for which there is reducer."""
     usual = _usual(facts, amounts)
     if amounts is None or not usual:
         return None
     reach = float(stock.now_ul)
-    if facts.cut is not None:
-        reach = min(reach, facts.cut.usable_ul / facts.cut.share)
+    if facts.usual_reducer is not None:
+        reach = min(reach, facts.usual_reducer.usable_ul / facts.usual_reducer.share)
     return Stock(amounts, usual, reach)
 
 
-def _runs_out(empty: Floats, known: bool) -> tuple[int | None, int | None, int | None]:
-    if not known and empty[0] < 1:
+def _runs_out(empty: Floats, has_amounts: bool) -> tuple[int | None, int | None, int | None]:
+    if not has_amounts and empty[0] < 1:
         return None, None, None
     return first_day(empty, 0.1), first_day(empty, 0.5), first_day(empty, 0.9)
 
 
 def _basis(facts: Facts, amounts: Amounts | None) -> str:
-    if facts.habit.events >= ENOUGH_EVENTS:
+    if facts.history.events >= ENOUGH_EVENTS:
         return OWN
     return NONE if amounts is None else POOLED
 
 
-def _when(facts: Facts, short: Floats, abandoned: float, pool: Pool, what_if: WhatIf) -> OrderBy | None:
-    """The order-by day. None for a product never used, most likely abandoned, or no longer made.
+def _when(
+    facts: Facts, short: Floats, abandoned: float, priors: StudioPriors, what_if: WhatIf
+) -> OrderBy | None:
+    """The order-by day; None for a product never used, most likely abandoned, or no longer made.
 
-    What a job plans is wanted for sure: it is ordered for whatever the habit says.
+    A planned use counts whatever the use history says, because the job will need it.
     """
-    today = date.fromordinal(pool.today)
+    today = date.fromordinal(priors.today)
     if facts.discontinued_on is not None and facts.discontinued_on <= today:
         return None
-    if not facts.planned and (not facts.habit.events or abandoned > 0.5):
+    if not facts.planned and (not facts.history.events or abandoned > 0.5):
         return None
     lead = facts.lead
     if what_if.later_days:
@@ -200,11 +202,11 @@ def _when(facts: Facts, short: Floats, abandoned: float, pool: Pool, what_if: Wh
     return found._replace(day=min(found.day, (facts.discontinued_on - today).days))
 
 
-def _told(forecast: Forecast, outlook: Outlook, row: int, supply: Supply, what_if: WhatIf) -> Forecast:
+def _completed(forecast: Forecast, outlook: Outlook, row: int, supply: Supply, what_if: WhatIf) -> Forecast:
     facts = forecast.facts
-    today = outlook.pool.today
-    change = changes.change(facts.habit, today)
-    dying = changes.dying(facts.habit, today, abandoned=forecast.abandoned, held_ul=facts.on_hand_ul)
+    today = outlook.priors.today
+    change = changes.change(facts.history, today)
+    dying = changes.dying(facts.history, today, abandoned=forecast.abandoned, held_ul=facts.on_hand_ul)
     order = _order(forecast, outlook, row, supply, what_if)
     whole = forecast._replace(change=change, dying=dying, order=order)
     return whole._replace(remarks=tuple(_remarks(whole)))
@@ -212,9 +214,12 @@ def _told(forecast: Forecast, outlook: Outlook, row: int, supply: Supply, what_i
 
 def _order(
     forecast: Forecast, outlook: Outlook, row: int, supply: Supply, what_if: WhatIf
-) -> packs.Choice | None:
-    """The packs that last until the delivery after this one, with the chance asked for while that is waited
-    for and with even chance over the days it should serve: another order can be placed on any day."""
+) -> packs.PackChoice | None:
+    """The packs to order.
+
+    They last until this delivery comes, with the chance that the target asks for, and over the days that the order
+    should last with even chance, because another order can be placed on any day.
+    """
     facts, when = forecast.facts, forecast.order_by
     if when is None:
         return None
@@ -236,13 +241,13 @@ def _order(
         dry_minor=(terms.shipping_minor if terms else None) or cheapest,
         dry_risk=min(when.risk, what_if.risk),
     )
-    if forecast.basis == POOLED and not planned:  # too little is known to fill a shelf on it: one usual mix
+    if forecast.basis == POOLED and not planned:  # too little history to order for stock: one usual mix
         need = need._replace(least_ul=float(forecast.usual_ul or 1), shipping_minor=0, dry_minor=0)
     return packs.choose(facts.packs, _within_life(need, facts, outlook, row), any_size=what_if.any_size)
 
 
 def _lacking(outlook: Outlook, row: int, supply: Supply, days: int, chance: float) -> float:
-    """Microlitres that lack for lasting so many days with that chance."""
+    """Microlitres missing to last so many days with that chance."""
     last = min(days, HORIZON)
     level = [ul for day, ul in supply.steps() if day <= last][-1]
     total = outlook.total(row, last)
@@ -250,7 +255,7 @@ def _lacking(outlook: Outlook, row: int, supply: Supply, days: int, chance: floa
 
 
 def _within_life(need: packs.Need, facts: Facts, outlook: Outlook, row: int) -> packs.Need:
-    """The need with what is used of a bottle within its opened life, where that is short enough to matter."""
+    """The need, with how much of a bottle is used within its opened life where that is short enough to matter."""
     largest = max((each.size_ul for each in facts.packs), default=0)
     if facts.opened_days is None or need.daily_ul * facts.opened_days > _SURE * largest:
         return need
@@ -264,55 +269,65 @@ def _within_life(need: packs.Need, facts: Facts, outlook: Outlook, row: int) -> 
 
 
 def _remarks(forecast: Forecast) -> list[str]:
-    """What a person should know, gravest first."""
-    facts, said = forecast.facts, []
+    """What a person should know about the forecast, the most important first."""
+    facts, remarks = forecast.facts, []
     if forecast.basis == NONE:
-        said.append("Not enough history: the studio has not mixed anything yet")
-    elif not facts.habit.events:
-        said.append("Not enough history: never mixed; the figures come from your other products")
+        remarks.append("Not enough history: the studio has not mixed anything yet")
+    elif not facts.history.events:
+        remarks.append("Not enough history: never mixed; the figures come from your other products")
     elif forecast.basis == POOLED:
-        said.append(f"Mixed on {_days(facts.habit.events)} only: mostly from your other products")
+        remarks.append(
+            f"Mixed on only {_days(facts.history.events)}: the figures come mostly from your other products"
+        )
     if forecast.change is not None:
-        said.append(_sentence(forecast.change.words(forecast.today)))
+        remarks.append(_sentence(forecast.change.words(forecast.today)))
     if forecast.dying is not None:
-        said.append(_dying(forecast.dying, facts, forecast.today))
-    if forecast.abandoned > 0.5 and facts.habit.events:
-        said.append(f"Most likely no longer used ({forecast.abandoned:.0%}): no order day")
+        remarks.append(_dying(forecast.dying, facts, forecast.today))
+    if forecast.abandoned > 0.5 and facts.history.events:
+        remarks.append(f"Most likely no longer used ({forecast.abandoned:.0%}), so there is no day to order")
     if facts.discontinued_on is not None:
         gone = facts.discontinued_on <= forecast.today
-        said.append(
+        remarks.append(
             f"Discontinued since {facts.discontinued_on}: no more can be ordered"
             if gone
-            else f"Discontinued on {facts.discontinued_on}: that is the last day to order"
+            else f"Discontinued from {facts.discontinued_on} on: that is the last day to order"
         )
         if facts.instead:
-            said.append(f"Used in its place: {facts.instead}")
+            remarks.append(f"Used in its place: {facts.instead}")
     if forecast.limited_by:
-        said.append(f"The reducer limits it: {forecast.limited_by} runs short first")
-    said += _order_remarks(forecast)
-    return said
+        remarks.append(f"The reducer limits it: {forecast.limited_by} runs out first")
+    remarks += _order_remarks(forecast)
+    return remarks
 
 
-def _dying(dying: changes.Dying, facts: Facts, today: date) -> str:
-    since = "since it came" if dying.last_used is None else f"since {changes.said(dying.last_used, today)}"
+def _dying(dying: changes.DyingStock, facts: Facts, today: date) -> str:
+    since = (
+        "since it came" if dying.last_used is None else f"since {changes.day_words(dying.last_used, today)}"
+    )
     worth = "" if facts.worth_minor is None else f" worth {show_money(facts.worth_minor, facts.currency)}"
     volume = show_volume(dying.held_ul, facts.measures)
-    return f"Dying stock: not used {since}, for {_days(dying.quiet_days)}; {volume}{worth} stand here"
+    return f"Dying stock: not used {since}, for {_days(dying.quiet_days)}; {volume}{worth} left"
 
 
 def _order_remarks(forecast: Forecast) -> list[str]:
-    facts, when, order, said = forecast.facts, forecast.order_by, forecast.order, []
+    facts, when, order, remarks = forecast.facts, forecast.order_by, forecast.order, []
     if when is not None and when.late:
-        said.append(f"Order now: {when.risk:.0%} chance of running dry before a delivery")
+        remarks.append(_late(forecast.usable_ul, when.risk))
     if when is not None and facts.lead.assumed:
-        said.append("No lead time is known: 7 days are assumed")
+        remarks.append("The lead time is unknown: 7 days are assumed")
     if when is not None and order is None:
-        said.append("No pack size is known: how much to order can't be said")
+        remarks.append("The pack sizes are unknown, so there is no proposal how much to order")
     if order is not None and order.cost_minor is None:
-        said.append("No price is known for that size")
+        remarks.append("The price of that size is unknown")
     if order is not None and order.too_big:
-        said.append("Even the smallest bottle holds more than is used within its opened life")
-    return said
+        remarks.append("Even the smallest bottle holds more than is used within its opened life")
+    return remarks
+
+
+def _late(usable_ul: int, risk: float) -> str:
+    if usable_ul <= 0:
+        return f"Order now: nothing usable is left, and {risk:.0%} is the chance that it is needed before a delivery"
+    return f"Order now: {risk:.0%} chance of running dry before a delivery"
 
 
 def _days(number: int) -> str:

@@ -1,4 +1,4 @@
-"""The studio's own past replayed: the forecasts of each past month beside what then happened."""
+"""Looking back: the forecasts of each past month beside what then happened, from the books."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -8,12 +8,12 @@ from typing import Any
 
 from stock import clock
 from stock.forecast.books import NOT_FORECAST
-from stock.forecast.habit import from_arrays
-from stock.forecast.review import Case, Past, Review, month_starts, review
+from stock.forecast.review import PastForecast, ProductPast, Review, month_starts, review
+from stock.forecast.use_history import from_arrays
 from stock.forecast.uses import uses
 from stock.ledger import zone
 from stock.shelf import products
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Movement
@@ -21,11 +21,11 @@ from stock.store.orm import pw
 
 
 @dataclass(frozen=True, slots=True)
-class Month:
+class MonthReview:
     """All forecasts made on one day of the past."""
 
     day: date
-    cases: tuple[Case, ...]
+    cases: tuple[PastForecast, ...]
 
     def as_json(self) -> dict[str, Any]:
         """For scripts: shares of the products, 0..1."""
@@ -47,13 +47,15 @@ class LookBack:
     review: Review
 
     @property
-    def months(self) -> list[Month]:
+    def months(self) -> list[MonthReview]:
         """Oldest first; months without a case are left out."""
         days = sorted({case.day for case in self.review.cases})
-        return [Month(day, tuple(case for case in self.review.cases if case.day == day)) for day in days]
+        return [
+            MonthReview(day, tuple(case for case in self.review.cases if case.day == day)) for day in days
+        ]
 
     def lines(self) -> list[str]:
-        """The review as a person reads it."""
+        """The review as lines of text."""
         found = self.review
         if not found.cases:
             return ["Nothing to look back on yet: it takes two mixes of a product and 28 days after them."]
@@ -68,57 +70,57 @@ class LookBack:
         ]
 
 
-def _month_lines(months: Iterable[Month]) -> Iterable[str]:
+def _month_lines(months: Iterable[MonthReview]) -> Iterable[str]:
     for month in months:
-        said = month.as_json()
-        dry = said["would_have_run_dry"]
+        month_json = month.as_json()
+        dry = month_json["would_have_run_dry"]
         yield (
-            f"{month.day}  {said['products']:>3} products  {said['inside_p10_p90']:>4.0%} inside"
-            + (f"  {said['warned']} of {dry} dry shelves warned of" if dry else "")
+            f"{month.day}  {month_json['products']:>3} products  {month_json['inside_p10_p90']:>4.0%} inside"
+            + (f"  {month_json['warned']} of {dry} dry shelves warned of" if dry else "")
         )
 
 
-def look_back(as_of: date | None = None, *, tell: Callable[[float], None] = lambda _: None) -> LookBack:
-    """Replay up to twelve months before `as_of` (today when None).
+def look_back(as_of: date | None = None, *, progress: Callable[[float], None] = lambda _: None) -> LookBack:
+    """Repeat the forecasts of up to twelve months before `as_of` (today when None).
 
     Args:
         as_of: the day looked back from.
-        tell: called with the share that is done, 0 to 1, twice a month; what it raises ends the replay.
+        progress: called with the share that is done, 0 to 1, twice a month; an exception that it raises ends the run.
     """
     with connection(), reading():
         studio = settings()
         today = as_of or studio.today()
         rows = [each for each in products.everything() if each.role not in NOT_FORECAST]
-        used = uses(today, known=as_of)
+        used = uses(today, undos_until=as_of)
         first = date.fromordinal(int(used.day.min())) if len(used.day) else today
         days = month_starts(first, today)
         steps = count(1)
 
-        def told() -> None:
-            tell(next(steps) / (2 * len(days)))
+        def step_done() -> None:
+            progress(next(steps) / (2 * len(days)))
 
-        stood = {}
+        on_hand = {}
         for day in days:
-            stood[day] = _stood(day, as_of)
-            told()
+            on_hand[day] = _on_hand(day, as_of)
+            step_done()
     pasts = []
     for row in rows:
         own = used.of(row.id)
         if len(own.day):
-            levels = {day.toordinal(): stood[day].get(row.id, 0) for day in days}
-            pasts.append(Past(row.name, from_arrays(own.day, own.volume_ul), levels))
-    return LookBack(today, review(pasts, days, target=studio.dry_risk_milli / 100_000, tell=told))
+            levels = {day.toordinal(): on_hand[day].get(row.id, 0) for day in days}
+            pasts.append(ProductPast(row.name, from_arrays(own.day, own.volume_ul), levels))
+    return LookBack(today, review(pasts, days, target=studio.dry_risk_milli / 100_000, progress=step_done))
 
 
-def _stood(day: date, known: date | None) -> dict[int, int]:
-    """Microlitres of each product that stood on the shelf at the end of a day, by what is booked now."""
+def _on_hand(day: date, undos_until: date | None) -> dict[int, int]:
+    """Microlitres of each product on the shelf at the end of a day, by what is booked now."""
     end = clock.start_of(day + timedelta(days=1), zone())
     query = (
         Movement.select(Bottle.product, pw.fn.SUM(Movement.change_ul))
         .join(Bottle)
         .switch(Movement)
         .join(Booking, on=(Movement.booking == Booking.id))
-        .where((Movement.at < end) & (Movement.kind != "reversed") & standing(Booking.id, known))
+        .where((Movement.at < end) & (Movement.kind != "reversed") & in_force(Booking.id, undos_until))
         .group_by(Bottle.product)
     )
     return {product: int(volume) for product, volume in query.tuples()}

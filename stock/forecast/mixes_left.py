@@ -1,8 +1,8 @@
-"""How long a stock lasts, counted in mixes: the chance that n of them still fit.
+"""How long a stock lasts, counted in mixes: the chance that it is enough for n of them.
 
-All rows (a product, a level of its stock) are worked out together. Each gets a lattice on which its usual
-amount and so any whole number of usual mixes stand exactly. Sums beyond the stock are of no interest, so
-the lattice is kept short and the wrap-around of the Fourier transform is damped by an exponential tilt
+All rows (a product, a level of its stock) are worked out together. Each has a lattice on which its usual
+amount, and so any whole number of usual mixes, is an exact point. Sums beyond the stock don't matter, so
+the lattice is kept short, and the wrap-around of the Fourier transform is damped by an exponential tilt
 (Grübel & Hermesmeier 1999, ASTIN Bulletin 29, for compound sums).
 """
 
@@ -14,8 +14,8 @@ from typing import NamedTuple
 import numpy as np
 
 from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
-from stock.forecast.habit import Days, Floats
 from stock.forecast.spectra import Spectra, powers
+from stock.forecast.use_history import Days, Floats
 
 _PLACES = 512  # the stock is at most so many lattice points
 _DAMPED = 20.0  # wrapped sums weigh e^-20
@@ -32,7 +32,7 @@ class Stock(NamedTuple):
     Attributes:
         amounts: belief about one mix (or one mix day).
         usual_ul: its usual amount in microlitres, above zero.
-        volume_ul: what there is.
+        volume_ul: the volume of the stock.
     """
 
     amounts: Amounts
@@ -47,7 +47,7 @@ def fitting(stocks: Sequence[Stock], *, short_of: bool = False) -> Floats:
 
     Args:
         stocks: the rows.
-        short_of: False: the sum may equal the volume. True: it must stay below it, something is left.
+        short_of: False: the sum may equal the volume. True: it must stay below it, so that something is left.
     """
     ready = [_prepared(each, short_of) for each in stocks]
     blocks = list(_blocks(ready))
@@ -59,7 +59,7 @@ def fitting(stocks: Sequence[Stock], *, short_of: bool = False) -> Floats:
 
 
 class _Ready(NamedTuple):
-    """A row on its lattices, one a level.
+    """A row on its lattices, one for each level.
 
     Attributes:
         lattices: [level, place], tilted; as many places as the Fourier transform takes.
@@ -103,7 +103,7 @@ def _blocks(ready: Sequence[_Ready]) -> Iterator[list[int]]:
 
 
 def _stride(mixes: float) -> int:
-    """How many near powers to make where so many usual amounts fit."""
+    """How many near powers to compute where so many usual amounts fit."""
     return min(max(round((_BEYOND * mixes) ** 0.5), 4), 24)
 
 

@@ -1,17 +1,17 @@
-"""What the books say of orders and planned uses: what is still coming, past lead times, needs still open."""
+"""Orders and planned uses read from the books: what is still to come, past lead times, planned needs."""
 
 from collections.abc import Iterable
 from datetime import date
 from typing import NamedTuple
 
-from stock.forecast.planned import Plan
-from stock.shelf.past_shelf import standing
+from stock.forecast.planned import PlannedNeed
+from stock.shelf.past_shelf import in_force
 from stock.store.models import Booking, Job, Mix, Order, OrderEvent, OrderLine, PlannedUse, Product, Supplier
 from stock.store.orm import pw
 
 
 class OpenLine(NamedTuple):
-    """One line of an order that has not wholly come; volumes in microlitres."""
+    """One line of an order and what was received and cancelled of it; volumes in microlitres."""
 
     line: int
     order: int
@@ -33,14 +33,14 @@ class OpenLine(NamedTuple):
         return max(self.packs - self.received - self.cancelled, 0)
 
 
-def order_lines(day: date, known: date | None = None, *, order: int | None = None) -> list[OpenLine]:
-    """All lines of orders that stood on that day, with what of them had come or was cancelled by then.
+def order_lines(day: date, undos_until: date | None = None, *, order: int | None = None) -> list[OpenLine]:
+    """All lines of orders in force on that day, with what was received and cancelled of them by then.
 
     Call inside `connection()`. Oldest order first.
 
     Args:
         day: the day.
-        known: what was undone after that day still counts as it did then; None: all undos are known.
+        undos_until: what was undone after that day still counts as it did then; None: all undos are known.
         order: only this order's.
     """
     query = (
@@ -54,24 +54,24 @@ def order_lines(day: date, known: date | None = None, *, order: int | None = Non
         .left_outer_join(Supplier)
         .switch(OrderLine)
         .join(Product)
-        .where((Booking.day <= day) & standing(Booking.id, known))
+        .where((Booking.day <= day) & in_force(Booking.id, undos_until))
         .order_by(OrderLine.order, OrderLine.id)
     )  # fmt: skip
     if order is not None:
         query = query.where(OrderLine.order == order)
-    came = _events(day, known)
+    came = _events(day, undos_until)
     return [
         OpenLine(*row[:10], *came.get(row[0], (0, 0)), row[10])  # type: ignore[call-arg]
         for row in query.tuples()
     ]
 
 
-def _events(day: date, known: date | None) -> dict[int, tuple[int, int]]:
-    """Packs that came and packs that were cancelled, by line."""
+def _events(day: date, undos_until: date | None) -> dict[int, tuple[int, int]]:
+    """Received packs and cancelled packs, by line."""
     query = (
         OrderEvent.select(OrderEvent.line, OrderEvent.cancelled, pw.fn.SUM(OrderEvent.packs))
         .join(Booking)
-        .where((Booking.day <= day) & standing(OrderEvent.booking, known))
+        .where((Booking.day <= day) & in_force(OrderEvent.booking, undos_until))
         .group_by(OrderEvent.line, OrderEvent.cancelled)
     )
     found: dict[int, tuple[int, int]] = {}
@@ -81,8 +81,8 @@ def _events(day: date, known: date | None) -> dict[int, tuple[int, int]]:
     return found
 
 
-def lead_days(day: date, known: date | None = None) -> dict[int | None, list[int]]:
-    """Days from order to delivery of what came, by supplier; each delivery of an order counts once."""
+def lead_days(day: date, undos_until: date | None = None) -> dict[int | None, list[int]]:
+    """Days from order to delivery, by supplier; each delivery of an order counts once."""
     came = Booking.alias()
     query = (
         OrderEvent.select(Order.supplier, Booking.day, came.day)
@@ -91,7 +91,10 @@ def lead_days(day: date, known: date | None = None) -> dict[int | None, list[int
         .join(Booking, on=(Order.id == Booking.id))
         .join(came, on=(OrderEvent.booking == came.id))
         .where(
-            ~OrderEvent.cancelled & (came.day <= day) & standing(Booking.id, known) & standing(came.id, known)
+            ~OrderEvent.cancelled
+            & (came.day <= day)
+            & in_force(Booking.id, undos_until)
+            & in_force(came.id, undos_until)
         )
         .group_by(Order.supplier, Booking.day, came.day, Order.id)
         .order_by(Order.id, came.day)
@@ -102,8 +105,8 @@ def lead_days(day: date, known: date | None = None) -> dict[int | None, list[int
     return found
 
 
-def plans(day: date, known: date | None = None) -> dict[int, list[Plan]]:
-    """Planned uses that stood on that day, by product; mixed or not."""
+def plans(day: date, undos_until: date | None = None) -> dict[int, list[PlannedNeed]]:
+    """Planned uses in force on that day, by product, whether they were mixed yet or not."""
     query = (
         PlannedUse.select(
             PlannedUse.product,
@@ -116,13 +119,13 @@ def plans(day: date, known: date | None = None) -> dict[int, list[Plan]]:
         .join(Booking, on=(PlannedUse.id == Booking.id))
         .switch(PlannedUse)
         .left_outer_join(Job)
-        .where((Booking.day <= day) & standing(Booking.id, known))
+        .where((Booking.day <= day) & in_force(Booking.id, undos_until))
         .order_by(PlannedUse.id)
     )
-    found: dict[int, list[Plan]] = {}
+    found: dict[int, list[PlannedNeed]] = {}
     for product, volume, made_on, needed_on, job, closed_on in query.tuples():
         over = closed_on is not None and closed_on <= day
-        found.setdefault(product, []).append(Plan(volume, made_on, needed_on, job, over))
+        found.setdefault(product, []).append(PlannedNeed(volume, made_on, needed_on, job, over))
     return found
 
 

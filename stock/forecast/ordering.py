@@ -1,4 +1,4 @@
-"""The day by which to order, so that the chance of running dry before the delivery stays under the target."""
+"""The day to order by, so that the chance of running dry before the delivery stays at or under the target."""
 
 from collections.abc import Sequence
 from datetime import date, timedelta
@@ -7,14 +7,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from stock.forecast.habit import Days, Floats
+from stock.forecast.use_history import Days, Floats
 
 WORKDAYS = (0, 1, 2, 3, 4)
 ASSUMED_DAYS = 7
-"""Lead time when nobody said one: common practice, no source; the forecast says that it is assumed."""
+"""Lead time where none is noted: common practice, no source; the forecast says that it is assumed."""
 
 _SPREAD = ((1.0, 0.6), (1.25, 0.25), (1.5, 0.1), (2.0, 0.05))
-"""How late deliveries are against what was said, before any is seen: common practice, no source."""
+"""How late deliveries are against the noted lead time, before the first one: common practice, no source."""
 _WEIGHT = 3.0
 _SATURDAY = 5
 
@@ -25,7 +25,7 @@ class LeadTime(NamedTuple):
     Attributes:
         chances: the distribution.
         seen: how many past deliveries it was learnt from.
-        assumed: whether nobody ever said a lead time.
+        assumed: whether no lead time is known.
     """
 
     chances: tuple[tuple[int, float], ...]
@@ -39,15 +39,15 @@ class LeadTime(NamedTuple):
 
 
 def lead_time(stated_days: int | None, past_days: Sequence[int] = (), *, later_days: int = 0) -> LeadTime:
-    """The lead time's spread, from what was said and from past orders.
+    """The lead time's spread, from the noted lead time and from past orders.
 
-    The stated one weighs as three deliveries, spread towards late; each past one weighs as one.
+    The noted one weighs as much as three deliveries, spread towards late ones; each past delivery weighs as one.
 
     Args:
-        stated_days: what the supplier or the product's record says, 0 or more; None when nothing.
+        stated_days: what the supplier's or the product's record says, 0 or more; None when it says nothing.
         past_days: days between ordering and receiving of past orders; negative ones (a clock that jumped
             back) are left out.
-        later_days: added to every case: "what if it came later".
+        later_days: days added to every delivery, to ask "what if it came later".
     """
     past = [days for days in past_days if days >= 0]
     base = ASSUMED_DAYS if stated_days is None else max(stated_days, 0)
@@ -71,7 +71,7 @@ class OrderBy(NamedTuple):
         day: days from today; 0 = today.
         arrives: expected day of the delivery, days from today.
         risk: chance of running dry before the delivery if ordered on that day.
-        late: whether even that is more than the target.
+        late: whether even that risk is more than the target.
     """
 
     day: int
@@ -81,7 +81,7 @@ class OrderBy(NamedTuple):
 
 
 def arrival(ordered: date, lead_days: int) -> date:
-    """The day a delivery comes: nothing is delivered at weekends, the Monday after then."""
+    """The day on which a delivery comes; one due at a weekend comes on the Monday after."""
     day = ordered + timedelta(days=lead_days)
     return day + timedelta(days=max(7 - day.weekday(), 0)) if day.weekday() >= _SATURDAY else day
 
@@ -125,7 +125,7 @@ def order_by(
 
 @lru_cache(maxsize=64)
 def _ordered(weekday: int, allowed: tuple[int, ...], last: int) -> Days:
-    """Days from today up to `last` on which an order can be placed; today is that weekday."""
+    """Days from today up to `last` on which an order can be placed; `weekday` is today's."""
     days = np.arange(last + 1)
     open_on = np.zeros(7, bool)
     open_on[list(allowed)] = True
@@ -134,7 +134,7 @@ def _ordered(weekday: int, allowed: tuple[int, ...], last: int) -> Days:
 
 @lru_cache(maxsize=256)
 def _arrivals(weekday: int, allowed: tuple[int, ...], lead_days: int, last: int) -> Days:
-    """`arrival` of what is ordered on each of those days, `last` at the latest."""
+    """The `arrival` of what is ordered on each of those days, at most `last`."""
     days = _ordered(weekday, allowed, last) + lead_days
     comes = (weekday + days) % 7
     return np.minimum(days + np.where(comes >= _SATURDAY, 7 - comes, 0), last)

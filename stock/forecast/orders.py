@@ -1,4 +1,4 @@
-"""Orders and planned uses: made, received in parts or whole, cancelled. All booked through the ledger."""
+"""Making, receiving and cancelling orders, and planning uses; all booked through the ledger."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ MOST_LINES = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class NewOrderLine:
     """One line to order: a product's name, the size in microlitres, how many, and the price of each."""
 
     product: str
@@ -32,7 +32,7 @@ class Wanted:
 
 
 def make(
-    lines: Sequence[Wanted],
+    lines: Sequence[NewOrderLine],
     *,
     supplier: str | None = None,
     expected_on: date | None = None,
@@ -40,11 +40,11 @@ def make(
     key: str | None = None,
     note: str = "",
 ) -> Answer:
-    """Write down what was ordered from one supplier.
+    """Book an order to one supplier.
 
     Args:
-        lines: at least one; a product may stand in several sizes.
-        supplier: who was ordered from; the products' own when left out.
+        lines: at least one; a product may be ordered in several sizes.
+        supplier: who it was ordered from; the products' own supplier when None.
         expected_on: the day it should come, when known.
         on: when it was ordered; now if not given.
         key: the caller's key; a repeat books nothing.
@@ -52,15 +52,15 @@ def make(
         `{"order", "supplier", "ordered_on", "expected_on", "lines": [{"line", "product", "size_ml", "packs"}]}`.
     Raises:
         BadInput: nothing to order, an impossible count, products of several suppliers, an expected day before
-            the order, a product that is no longer made.
+            the order, or a product that is no longer made.
         NotFound, Ambiguous: a product or the supplier.
     """
     if not 1 <= len(lines) <= MOST_LINES:
         raise BadInput("an order needs at least one product", remedy="Write them as 'Harbour Blue=2x60ml'")
 
     def work(errand: Errand) -> Answer:
-        wanted = [(_orderable(line, errand.day), line) for line in lines]
-        seller = _one_supplier([product for product, _ in wanted], supplier)
+        ordered = [(_orderable(line, errand.day), line) for line in lines]
+        seller = _one_supplier([product for product, _ in ordered], supplier)
         if expected_on is not None and expected_on < errand.day:
             raise BadInput(
                 f"it can't be expected on {expected_on}, before it was ordered", remedy="Give a later day"
@@ -71,13 +71,13 @@ def make(
             "supplier": seller.name if seller is not None else None,
             "ordered_on": errand.day.isoformat(),
             "expected_on": expected_on.isoformat() if expected_on else None,
-            "lines": [_line(errand, product, line) for product, line in wanted],
+            "lines": [_line(errand, product, line) for product, line in ordered],
         }
 
     return book("order", work, at=on, key=key, note=note)
 
 
-def _orderable(line: Wanted, day: date) -> Product:
+def _orderable(line: NewOrderLine, day: date) -> Product:
     if not 1 <= line.packs <= MOST_PACKS:
         raise BadInput(f"{line.packs} packs can't be ordered", remedy=f"Give a count of 1 to {MOST_PACKS:,}")
     if line.size_ul <= 0:
@@ -85,8 +85,8 @@ def _orderable(line: Wanted, day: date) -> Product:
     product = products.find(line.product)
     if products.gone(product, day):
         raise BadInput(
-            f"{product.name} is discontinued since {product.discontinued_on}",
-            remedy="Order another; nothing was booked",
+            f"{product.name} has been discontinued since {product.discontinued_on}",
+            remedy="Order another product; nothing was booked",
         )
     return product
 
@@ -97,7 +97,9 @@ def _one_supplier(rows: Sequence[Product], supplier: str | None) -> Any:
     sellers = {row.supplier_id: row.supplier for row in rows}
     if len(sellers) > 1:
         names = ", ".join(
-            sorted(seller.name if seller is not None else "nobody known" for seller in sellers.values())
+            sorted(
+                seller.name if seller is not None else "an unknown supplier" for seller in sellers.values()
+            )
         )
         raise BadInput(
             f"these products come from {names}",
@@ -106,7 +108,7 @@ def _one_supplier(rows: Sequence[Product], supplier: str | None) -> Any:
     return next(iter(sellers.values()))
 
 
-def _line(errand: Errand, product: Product, line: Wanted) -> dict[str, Any]:
+def _line(errand: Errand, product: Product, line: NewOrderLine) -> dict[str, Any]:
     price = line.price_minor
     if price is None:
         pack = Pack.get_or_none((Pack.product == product) & (Pack.size_ul == line.size_ul))
@@ -127,13 +129,13 @@ def receive(
     on: datetime | None = None,
     key: str | None = None,
 ) -> Answer:
-    """Put what came of an order on the shelf; the rest stays open.
+    """Book what was received of an order; the rest stays open.
 
     Args:
         order: its number.
         packs: how many came, by product name or by the line's number; everything still open when None.
-        lot, best_before: as printed on all that came now.
-        place: where it is put.
+        lot, best_before: as printed on everything that came now.
+        place: where the bottles are put.
         on: when it came; now if not given.
     Returns:
         `{"order", "delivery", "bottles": [{"id", "product", "size_ml", "on_hand_ml"}], "open": packs still to come}`.
@@ -176,7 +178,7 @@ def cancel(
     on: datetime | None = None,
     key: str | None = None,
 ) -> Answer:
-    """Take packs that will not come off an order.
+    """Cancel packs of an order.
 
     Args:
         order: its number.
@@ -200,7 +202,7 @@ def cancel(
 
 
 def _open_lines(order: int, day: date) -> list[OpenLine]:
-    """The order's lines with what is open by all that is booked, checked against the errand's day."""
+    """The order's lines, if something of them is open and the order was made by `day`; by everything booked so far."""
     lines = order_lines(max(day, clock.today(zone())), order=order)
     if not lines:
         raise NotFound(f"there is no order {order}", remedy=Remedy(Do("order list"), " shows them"))
@@ -222,7 +224,7 @@ def _share(
         return [(line, line.open) for line in lines if line.open]
     shares: list[tuple[OpenLine, int]] = []
     for name, count in packs.items():
-        exact = _meant(lines, name)
+        exact = _lines_named(lines, name)
         if not exact or len({line.product_id for line in exact}) > 1:
             raise NotFound(
                 f"no single product of the order is called {name}",
@@ -245,7 +247,7 @@ def _share(
     return shares
 
 
-def _meant(lines: Sequence[OpenLine], name: str | int) -> list[OpenLine]:
+def _lines_named(lines: Sequence[OpenLine], name: str | int) -> list[OpenLine]:
     if isinstance(name, int):
         return [line for line in lines if line.line == name]
     fitting = [line for line in lines if folded(name) in folded(line.product)]
@@ -261,7 +263,7 @@ def plan_use(
     on: datetime | None = None,
     key: str | None = None,
 ) -> Answer:
-    """Write down that a job will need so much of a product on a day.
+    """Book that a job will need a volume of a product on a day.
 
     Args:
         product: its name.
@@ -275,7 +277,7 @@ def plan_use(
         NotFound, Ambiguous: the product.
     """
     if volume_ul <= 0:
-        raise BadInput("nothing can't be planned", remedy="Give a volume such as 120ml")
+        raise BadInput("a planned use of nothing can't be booked", remedy="Give a volume such as 120ml")
 
     def work(errand: Errand) -> Answer:
         row = products.find(product)
@@ -299,7 +301,7 @@ def plan_use(
 
 
 def listed(as_of: date | None = None, *, everything: bool = False) -> list[list[OpenLine]]:
-    """The orders' lines, one list an order, newest first; only orders with something open unless `everything`."""
+    """The lines of each order, newest order first; only orders with open packs unless `everything`."""
     with connection():
         lines = order_lines(as_of or clock.today(zone()), as_of)
     grouped: dict[int, list[OpenLine]] = {}

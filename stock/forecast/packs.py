@@ -1,8 +1,8 @@
-"""Which pack size and how many: the least expected cost for each day that the order serves.
+"""Which pack size to order and how many: the least expected cost for each day that the order lasts.
 
-An order costs its packs, its share of the shipping, the capital lying in it and the price of running dry
-times the chance of that; what goes bad before it is used serves no day, so waste makes every used day
-dearer. Volumes are microlitres, money the currency's minor unit, days calendar days.
+An order costs its packs, its share of the shipping, the capital tied up in it, and the cost of running dry
+times its chance. What goes bad before it is used lasts no day, so waste makes every day dearer. Volumes are
+microlitres, money is the currency's minor unit, days are calendar days.
 
 Renewal-reward form of the economic order quantity (Harris 1913) with a shelf life; worked by hand in
 tests/standards/test_forecast_compound.py.
@@ -17,14 +17,14 @@ CAPITAL_A_YEAR = 0.25
 """Price of capital and room, a year: common practice, no source."""
 
 MOST_DAYS = 365
-"""No more than is used in so many days is ordered at once: common practice, no source."""
+"""No more is ordered at once than is used in so many days: common practice, no source."""
 
 _YEAR = 365.25
 _MORE = 12
 
 
-class Pack(NamedTuple):
-    """A size in which a product is sold, and its price, None when not known."""
+class PackSize(NamedTuple):
+    """A size in which a product is sold, and its price; None when the price is not known."""
 
     size_ul: int
     price_minor: int | None
@@ -56,19 +56,19 @@ class Need(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class PackChoice:
     """What to order.
 
     Attributes:
         pack: the size.
         count: how many, 1 or more.
         cost_minor: price of all packs; None when the price is not known.
-        serves_days: days it serves on average, what goes bad left out.
+        serves_days: days it lasts on average, without what goes bad.
         wasted_ul: what goes bad unused on average.
-        too_big: whether even so a bottle is more than is used within its opened life.
+        too_big: whether a bottle still holds more than is used within its opened life.
     """
 
-    pack: Pack
+    pack: PackSize
     count: int
     cost_minor: int | None
     serves_days: float
@@ -76,16 +76,16 @@ class Choice:
     too_big: bool
 
 
-def choose(packs: Sequence[Pack], need: Need, *, any_size: bool = False) -> Choice | None:
+def choose(packs: Sequence[PackSize], need: Need, *, any_size: bool = False) -> PackChoice | None:
     """The pack size and count with the least expected cost a day.
 
-    A price that is missing is taken in proportion from the sizes that have one; with no price at all the
-    least is ordered that serves, of the size of which least goes bad.
+    A missing price is estimated in proportion to the sizes that have one. With no price at all the smallest
+    sufficient amount is ordered, of the size of which least goes bad.
 
     Args:
         packs: the sizes sold; sizes of nothing are left out.
         need: what the order is for.
-        any_size: whether a bottle may hold more than is used within its opened life: only a person says so.
+        any_size: whether a bottle may hold more than is used within its opened life; only a person decides that.
     Returns:
         None when there is no size, or nothing is used.
     """
@@ -103,7 +103,7 @@ def choose(packs: Sequence[Pack], need: Need, *, any_size: bool = False) -> Choi
     _, index, count = min(options)
     pack = fitting[index]
     days, wasted = _serves(pack, count, need)
-    return Choice(
+    return PackChoice(
         pack,
         count,
         None if pack.price_minor is None else pack.price_minor * count,
@@ -113,14 +113,14 @@ def choose(packs: Sequence[Pack], need: Need, *, any_size: bool = False) -> Choi
     )
 
 
-def _price_a_ul(packs: Sequence[Pack]) -> float | None:
-    """The median price a microlitre of the sizes that have one."""
-    known = sorted(pack.price_minor / pack.size_ul for pack in packs if pack.price_minor is not None)
-    return known[len(known) // 2] if known else None
+def _price_a_ul(packs: Sequence[PackSize]) -> float | None:
+    """The median price of a microlitre, of the sizes that have a price."""
+    prices = sorted(pack.price_minor / pack.size_ul for pack in packs if pack.price_minor is not None)
+    return prices[len(prices) // 2] if prices else None
 
 
-def _counts(pack: Pack, need: Need, price: float | None) -> range:
-    """Counts worth looking at: from what is needed up; never more than is used before it goes bad."""
+def _counts(pack: PackSize, need: Need, price: float | None) -> range:
+    """The counts to compare: from what is needed upwards, but never more than is used before it goes bad."""
     least = max(ceil(need.least_ul / pack.size_ul - 1e-9), 1)
     too_big = need.largest_ul is not None and pack.size_ul > need.largest_ul
     if need.sealed_days is not None:
@@ -131,8 +131,8 @@ def _counts(pack: Pack, need: Need, price: float | None) -> range:
     return range(least, max(least, min(most, least + _MORE)) + 1)
 
 
-def _serves(pack: Pack, count: int, need: Need) -> tuple[float, float]:
-    """(days served, microlitres that go bad): each bottle gives what is used in its opened life."""
+def _serves(pack: PackSize, count: int, need: Need) -> tuple[float, float]:
+    """(days it lasts, microlitres that go bad): of each bottle counts what is used within its opened life."""
     each = min(need.used_opened(pack.size_ul), pack.size_ul)
     used = each * count
     if need.sealed_days is not None:
@@ -140,7 +140,7 @@ def _serves(pack: Pack, count: int, need: Need) -> tuple[float, float]:
     return used / need.daily_ul, pack.size_ul * count - used
 
 
-def _cost_a_day(pack: Pack, count: int, need: Need, price: float | None) -> float:
+def _cost_a_day(pack: PackSize, count: int, need: Need, price: float | None) -> float:
     days, _ = _serves(pack, count, need)
     if days <= 0:
         return inf

@@ -1,8 +1,8 @@
-"""Planned use: what jobs are known to need, beside the habit, and not counted twice once it is mixed.
+"""Planned use: what jobs are known to need, beside the usual use, and not counted twice once it is mixed.
 
 A mix serves a plan when it is booked to the plan's job, or, for a plan without a job, when it is made from
-three days before the planned day to a week after it. What served a plan is taken off the plan and is left
-out of the habit: it was known, the habit is what was not.
+three days before the planned day to a week after it. What served a plan is subtracted from the plan and left
+out of the use history, which holds only unplanned use.
 """
 
 from collections.abc import Sequence
@@ -14,15 +14,15 @@ AFTER = timedelta(days=7)
 _CRUMB = 0.1  # what is left of a mix after serving a plan is dropped below this share: it is no mix
 
 
-class Plan(NamedTuple):
+class PlannedNeed(NamedTuple):
     """One product's known need.
 
     Attributes:
         volume_ul: microlitres, above zero.
-        made_on: the day it was written down; for a plan with a job only later mixes serve it.
+        made_on: the day it was booked; a plan with a job is served only by mixes from that day on.
         needed_on: the day of the need.
         job: the job's number, None without one.
-        over: whether its job is closed: nothing is needed any more.
+        over: whether its job is closed, so that nothing is needed any more.
     """
 
     volume_ul: int
@@ -31,14 +31,14 @@ class Plan(NamedTuple):
     job: int | None = None
     over: bool = False
 
-    def serves(self, mix: "Mixed") -> bool:
-        """Whether that mix is what the plan was for."""
+    def serves(self, mix: "MixUse") -> bool:
+        """Whether that mix counts for this plan."""
         if self.job is not None:
             return mix.job == self.job and mix.day >= self.made_on
         return self.needed_on - BEFORE <= mix.day <= self.needed_on + AFTER
 
 
-class Mixed(NamedTuple):
+class MixUse(NamedTuple):
     """What one mix took of the product: microlitres, its day, and the job it was booked to."""
 
     day: date
@@ -46,13 +46,15 @@ class Mixed(NamedTuple):
     job: int | None = None
 
 
-def settle(plans: Sequence[Plan], mixes: Sequence[Mixed], today: date) -> tuple[list[Plan], list[Mixed]]:
-    """What the plans still need, and the mixes less what served them.
+def settle(
+    plans: Sequence[PlannedNeed], mixes: Sequence[MixUse], today: date
+) -> tuple[list[PlannedNeed], list[MixUse]]:
+    """What the plans still need, and the mixes without the volume that served plans.
 
     Args:
         plans: of one product, in any order.
         mixes: of that product, oldest first.
-        today: plans whose job is closed, and those without a job a week past their day, need nothing.
+        today: the day. Plans whose job is closed, and plans without a job a week after their day, need nothing.
     """
     left = list(mixes)
     open_plans = []

@@ -1,4 +1,4 @@
-"""The planned uses that stand, as a person looks at them."""
+"""The planned uses in force, for lists."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -6,14 +6,14 @@ from datetime import date
 from stock import clock
 from stock.forecast.planned import AFTER
 from stock.ledger import zone
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.store.connection import connection
 from stock.store.models import Booking, Job, PlannedUse, Product
 
 
 @dataclass(frozen=True, slots=True)
 class PlannedView:
-    """One planned use; the volume in microlitres. `over` says that nothing is needed for it any more."""
+    """One planned use; the volume in microlitres. `over` says that it is past or its job closed."""
 
     number: int
     product: str
@@ -25,7 +25,7 @@ class PlannedView:
 
 
 def listed(as_of: date | None = None) -> list[PlannedView]:
-    """The planned uses that stood on a day, soonest first, what is over last."""
+    """The planned uses in force on a day, soonest first, then those that are over."""
     with connection():
         day = as_of or clock.today(zone())
         query = (
@@ -38,7 +38,7 @@ def listed(as_of: date | None = None) -> list[PlannedView]:
             .join(Product)
             .switch(PlannedUse)
             .left_outer_join(Job)
-            .where((Booking.day <= day) & standing(Booking.id, as_of))
+            .where((Booking.day <= day) & in_force(Booking.id, as_of))
             .order_by(PlannedUse.needed_on, PlannedUse.id)
         )  # fmt: skip
         rows = list(query.tuples())

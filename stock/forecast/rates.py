@@ -1,8 +1,8 @@
 """How often a product is mixed: a Bayesian filter over daily rates, the prior learnt from the studio.
 
 The chance of a mix day is one of 28 daily probabilities, log-spaced, or zero when the product has been
-abandoned. From week to week it may drift to a neighbour, jump to a fresh value or die. What the weeks
-showed so far gives a belief over the 29 states; the prior of a product with few mixes comes from the
+abandoned. From week to week it may drift to a neighbour, jump to a fresh value or drop to zero. The weeks
+so far give a belief over the 29 states; the prior of a product with few mixes comes from the
 studio's other products by expectation-maximisation. Times are days, weeks are counted back from today.
 
 Literature: Fader, Hardie & Lee 2005 (Marketing Science 24) for abandonment and borrowed strength; Snyder,
@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
-from stock.forecast.habit import WINDOW_DAYS, Days, Floats, Habit
+from stock.forecast.use_history import WINDOW_DAYS, Days, Floats, UseHistory
 
 WEEK = 7
 MOST_WEEKS = WINDOW_DAYS // WEEK
@@ -37,7 +37,7 @@ class RatePrior(NamedTuple):
     """Where a product's rate starts, and how it moves in a week.
 
     Attributes:
-        fresh: chance of each of the 28 rates for a product nothing is known of; sums to 1.
+        fresh: chance of each of the 28 rates for a product of which nothing is known; sums to 1.
         step: 29 x 29 weekly chances, from row to column; state 0 is abandoned.
     """
 
@@ -46,7 +46,7 @@ class RatePrior(NamedTuple):
 
 
 def rate_prior(fresh: Floats = BASE) -> RatePrior:
-    """The prior with its weekly transition made from the fresh rates."""
+    """The prior with the weekly transition that follows from the fresh rates."""
     inner = np.eye(len(RATES)) * _STAY
     inner += np.eye(len(RATES), k=1) * _DRIFT + np.eye(len(RATES), k=-1) * _DRIFT
     inner[0, 0] += _DRIFT
@@ -79,15 +79,15 @@ def _likelihoods() -> Floats:
 _LIKELIHOOD = _likelihoods()
 
 
-def weeks_of(habits: Sequence[Habit], today: int) -> Days:
-    """What each week showed: [product, week], week 0 = the seven days up to `today` (ordinal).
+def weeks_of(histories: Sequence[UseHistory], today: int) -> Days:
+    """The mix days of each week: [product, week], week 0 = the seven days up to `today` (ordinal).
 
     A cell holds c + 8 d: c mix days out of the d days of that week on which the product could have been
     mixed; 0 before its evidence starts. Evidence starts the day after the first mix (the first is
     conditioned on); for a product never mixed, the day after it first stood on the shelf.
     """
     rows: list[tuple[int, Days]] = []
-    for each in habits:
+    for each in histories:
         first = int(each.days[0]) if each.events else each.since
         span = 0 if first is None else min(max(today - first, 0), MOST_WEEKS * WEEK)
         rows.append((span, (today - each.days[1:]) // WEEK))
@@ -121,17 +121,17 @@ def _backward(weeks: Days, prior: RatePrior) -> Floats:
     move = prior.step.T
     for week in range(weeks.shape[1]):
         cells = weeks[:, week]
-        known = cells > 0
-        if not known.any():
+        has_evidence = cells > 0
+        if not has_evidence.any():
             continue
         moved = (seen * _LIKELIHOOD[cells]) @ move
         moved /= moved.max(axis=1, keepdims=True)
-        seen = np.where(known[:, None], moved, seen)
+        seen = np.where(has_evidence[:, None], moved, seen)
     return seen[:, 1:]
 
 
 def _fresh_rates(likelihood: Floats) -> Floats:
-    """Expectation-maximisation of the fresh rates from each product's likelihood of them."""
+    """The fresh rates by expectation-maximisation, from each product's likelihood of them."""
     fresh = BASE
     for _ in range(_ROUNDS):
         share = likelihood * fresh
@@ -159,7 +159,7 @@ def believe_rates(weeks: Days, prior: RatePrior) -> Floats:
 
 
 class MixDays:
-    """How many mix days lie ahead, for each state: made once for a prior, used by all its products."""
+    """How many mix days lie ahead, for each state: computed once for a prior and used for all its products."""
 
     def __init__(self, prior: RatePrior) -> None:
         self._prior = prior
@@ -169,7 +169,7 @@ class MixDays:
     def within(self, days: int) -> Floats:
         """[state, n]: chance of n mix days in the next `days` days, n = 0..days.
 
-        A stretch that is no whole number of weeks has its short week last.
+        A period that is not a whole number of weeks has its short week last.
         """
         weeks, rest = divmod(max(days, 0), WEEK)
         with self._lock:
@@ -182,7 +182,7 @@ class MixDays:
             return tables[weeks]
 
     def _longer(self, table: Floats, days: int) -> Floats:
-        """The table with so many days of one rate put before it."""
+        """The table with so many further days of one rate in front."""
         padded = np.zeros((len(STATES), table.shape[1] + 2 * days))
         padded[:, days : days + table.shape[1]] = table
         windows = sliding_window_view(padded, days + 1, axis=1)
@@ -190,7 +190,7 @@ class MixDays:
         return self._moved(np.einsum("snk,sk->sn", windows, week_chances(days)[:, ::-1]))
 
     def _moved(self, table: Floats) -> Floats:
-        """`step @ table`, by what `step` is made of: neighbours, one fresh row and the abandoned one."""
+        """`step @ table`, worked out from the parts of `step`: neighbours, one fresh row and the abandoned row."""
         alive = table[1:]
         fresh = self._prior.fresh @ alive
         padded = np.concatenate((alive[:1], alive, alive[-1:]))

@@ -1,11 +1,11 @@
-"""Looking back: what was forecast at each past month's start, against what then happened."""
+"""Looking back: the forecast at the start of each past month against what then happened."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from stock.forecast.habit import Habit, as_of
-from stock.forecast.pool import learn
+from stock.forecast.priors import learn_priors
+from stock.forecast.use_history import UseHistory, as_of
 
 LOOK_DAYS = 28
 _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
@@ -13,27 +13,27 @@ _LEAST_EVENTS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Past:
-    """One product's past: its use, and what stood on the shelf at the end of each day looked back from.
+class ProductPast:
+    """One product's past: its use, and what was on the shelf at the end of each day in question.
 
     Attributes:
         product: its name.
-        habit: all of its use.
-        stood_ul: day (ordinal) to microlitres that stood on the shelf.
+        history: all of its use.
+        on_hand_ul: microlitres on the shelf by day (ordinal).
     """
 
     product: str
-    habit: Habit
-    stood_ul: dict[int, int]
+    history: UseHistory
+    on_hand_ul: dict[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Case:
+class PastForecast:
     """One forecast of the past; volumes in microlitres for the 28 days after `day`.
 
     Attributes:
-        warned: whether the forecast gave running dry within these days more than the target.
-        short: whether more was used than stood there: it would have run dry without a delivery.
+        warned: whether the forecast chance of running dry within these days was above the target.
+        short: whether more was used than was on hand, so that it would have run dry without a delivery.
     """
 
     product: str
@@ -53,17 +53,17 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """All cases, and what they amount to.
+    """All past forecasts, and how good they were.
 
     Attributes:
         cases: oldest first.
         inside: share of them from P10 to P90, 0..1; 0.8 or more is right, since slow products' P10 is 0.
         over: share above P90; 0.1 is right.
-        avoided: would have run dry, were warned of and resupplied in time.
-        missed: would have run dry, and no warning was given.
+        avoided: how many would have run dry, were warned of and resupplied in time.
+        missed: how many would have run dry without a warning.
     """
 
-    cases: tuple[Case, ...]
+    cases: tuple[PastForecast, ...]
     inside: float
     over: float
     avoided: int
@@ -71,7 +71,7 @@ class Review:
 
 
 def month_starts(first: date, today: date, most: int = 12) -> list[date]:
-    """The last days of past months from which 28 whole days had passed by `today`, oldest first."""
+    """The last days of past months after which 28 whole days had passed by `today`, oldest first."""
     days: list[date] = []
     day = date.fromordinal(today.replace(day=1).toordinal() - 1)
     while day > first and len(days) < most:
@@ -82,20 +82,24 @@ def month_starts(first: date, today: date, most: int = 12) -> list[date]:
 
 
 def review(
-    pasts: Sequence[Past], days: Sequence[date], *, target: float, tell: Callable[[], None] = lambda: None
+    pasts: Sequence[ProductPast],
+    days: Sequence[date],
+    *,
+    target: float,
+    progress: Callable[[], None] = lambda: None,
 ) -> Review:
-    """Replay the forecasts of these days, each knowing nothing of what came after it.
+    """Repeat the forecasts of these days, each without knowledge of what came after it.
 
     Args:
-        pasts: the products; one needs two mix days before a day to be forecast on it.
+        pasts: the products; a product needs two mix days before a day to be forecast on it.
         days: from which to forecast, oldest first.
         target: the greatest chance of running dry, e.g. 0.05.
-        tell: called after each day.
+        progress: called after each day.
     """
-    cases: list[Case] = []
+    cases: list[PastForecast] = []
     for day in days:
         cases += _cases(pasts, day, target)
-        tell()
+        progress()
     number = max(len(cases), 1)
     return Review(
         tuple(cases),
@@ -106,24 +110,26 @@ def review(
     )
 
 
-def _cases(pasts: Sequence[Past], day: date, target: float) -> list[Case]:
+def _cases(pasts: Sequence[ProductPast], day: date, target: float) -> list[PastForecast]:
     today = day.toordinal()
-    known = [as_of(past.habit, today) for past in pasts]
-    pool = learn(known, today)
-    rows = [row for row, each in enumerate(known) if each.events >= _LEAST_EVENTS]
-    outlook = pool.outlook([known[row] for row in rows])
+    histories = [as_of(past.history, today) for past in pasts]
+    priors = learn_priors(histories, today)
+    rows = [row for row, each in enumerate(histories) if each.events >= _LEAST_EVENTS]
+    outlook = priors.outlook([histories[row] for row in rows])
     cases = []
     for place, row in enumerate(rows):
         total = outlook.total(place, LOOK_DAYS)
         if total is None:
             continue
         past = pasts[row]
-        ahead = (past.habit.days > today) & (past.habit.days <= today + LOOK_DAYS)
-        used = float(past.habit.totals_ul[ahead].sum())
+        ahead = (past.history.days > today) & (past.history.days <= today + LOOK_DAYS)
+        used = float(past.history.totals_ul[ahead].sum())
         low, middle, high = total.quantiles((_LOW, _MIDDLE, _HIGH))
-        stood = past.stood_ul.get(today)
-        warned = stood is not None and total.chance_of(stood + 1) > target
+        on_hand = past.on_hand_ul.get(today)
+        warned = on_hand is not None and total.chance_of(on_hand + 1) > target
         cases.append(
-            Case(past.product, day, low, middle, high, used, warned, stood is not None and used > stood)
+            PastForecast(
+                past.product, day, low, middle, high, used, warned, on_hand is not None and used > on_hand
+            )
         )
     return cases

@@ -1,7 +1,7 @@
-"""Sprays left, and the day a product runs out.
+"""Sprays left, and the day on which a product runs out.
 
-A stock of S is used up by day t when the use up to t reaches it. What lowers the stock on the way (a bottle
-that goes bad, a planned use) makes steps in S; the chances of all steps of all products are worked out
+A stock of S is used up by day t when the use up to t reaches S. Whatever else lowers the stock (a bottle
+that goes bad, a planned use) makes a step in S; the chances of all steps of all products are worked out
 together. Days are counted from the day of the forecast, which is day 0.
 """
 
@@ -11,29 +11,29 @@ from typing import NamedTuple
 import numpy as np
 
 from stock.forecast.amounts import Amounts
-from stock.forecast.habit import Floats
 from stock.forecast.mixes_left import Stock, fitting
-from stock.forecast.pool import Outlook
+from stock.forecast.priors import Outlook
 from stock.forecast.usable import Usable
+from stock.forecast.use_history import Floats
 
 HORIZON = 730
-"""Nothing is said of days beyond two years."""
+"""Days ahead that a forecast covers: two years."""
 
 _WEEKS = (*range(1, 17), *range(18, 33, 2), *range(36, 101, 4), 105)
 _KNOTS = np.array([0, *(7 * week for week in _WEEKS)], float)
 _DAYS = np.arange(HORIZON + 1)
 _MANY = 400.0
 _STRETCH = 0.05
-"""A mix short of its usual size by this share still is one: common practice, no source."""
+"""A mix that is smaller than usual by this share still counts as one: common practice, no source."""
 
 
 class Supply(NamedTuple):
-    """What a product has to live on.
+    """The stock that a product's use draws on.
 
     Attributes:
         usable: its bottles.
-        coming_ul: what is on order and counts as if it stood here.
-        planned: (day, microlitres) of planned uses beside the habit.
+        coming_ul: what is on order and counts as if it were on the shelf.
+        planned: (day, microlitres) of planned uses beside the usual use.
     """
 
     usable: Usable
@@ -41,9 +41,9 @@ class Supply(NamedTuple):
     planned: tuple[tuple[int, int], ...] = ()
 
     def steps(self) -> list[tuple[int, float]]:
-        """(day, microlitres): from that day on the habit has so much to live on; days ascending from 0.
+        """(day, microlitres): what is there for the usual use from that day on; days ascending from 0.
 
-        Below zero means that the planned uses alone take more than there is.
+        A negative volume means that the planned uses alone take more than there is.
         """
         changes = [(day, -lost) for day, lost in self.usable.losses]
         changes += [(max(day, 1), -float(ul)) for day, ul in self.planned]
@@ -61,11 +61,11 @@ class Supply(NamedTuple):
 
 
 class Chances(NamedTuple):
-    """Of some products: [product, day], day 0..730.
+    """Chances of some products: [product, day], day 0..730.
 
     Attributes:
         empty: the chance that the stock is used up by the end of that day.
-        short: the chance that by then somebody reached for it in vain.
+        short: the chance that by then somebody needed it and it was used up.
     """
 
     empty: Floats
@@ -89,8 +89,8 @@ def chances(outlook: Outlook, supplies: Sequence[Supply]) -> Chances:
     for product, levels in enumerate(steps):
         for day, level in levels:
             if level > 0:
-                known = outlook.amounts[product] is not None
-                curve = np.interp(_DAYS[day:], _KNOTS, next(curves)) if known else 0.0
+                has_amounts = outlook.amounts[product] is not None
+                curve = np.interp(_DAYS[day:], _KNOTS, next(curves)) if has_amounts else 0.0
                 empty[product, day:] = short[product, day:] = curve
             else:
                 empty[product, day:] = 1.0
@@ -111,7 +111,7 @@ def _curves(outlook: Outlook, rows: Sequence[tuple[int, float]]) -> Floats:
     left = fitting(stocks, short_of=True)
     belief = outlook.belief[[product for product, _ in rows]]
     for knot, week in enumerate(_WEEKS, start=1):
-        counts = belief @ outlook.pool.ahead.within(7 * week)[:, : left.shape[1]]
+        counts = belief @ outlook.priors.ahead.within(7 * week)[:, : left.shape[1]]
         curves[:, knot] = 1 - np.einsum("rn,rn->r", counts, left[:, : counts.shape[1]])
     return np.clip(np.maximum.accumulate(curves, axis=1), 0.0, 1.0)
 
@@ -120,7 +120,7 @@ def _quiet(outlook: Outlook, products: Sequence[int]) -> list[Floats]:
     """[product][day]: the chance of no mix day up to that day, for these products."""
     belief = outlook.belief[list(products)]
     knots = [np.ones(len(products))]
-    knots += [belief @ outlook.pool.ahead.within(7 * week)[:, 0] for week in _WEEKS]
+    knots += [belief @ outlook.priors.ahead.within(7 * week)[:, 0] for week in _WEEKS]
     return [np.interp(_DAYS, _KNOTS, curve) for curve in np.array(knots).T]
 
 
@@ -131,7 +131,7 @@ def first_day(chance: Floats, level: float) -> int | None:
 
 
 def sprays(stocks: Sequence[Stock | None]) -> list[tuple[int, int, int] | None]:
-    """How many mixes of the usual kind fit into each volume: with 90 %, 50 % and 10 % chance.
+    """How many mixes of the usual size fit into each volume, with 90 %, 50 % and 10 % chance.
 
     A row of None stays None: nothing is known of its mixes.
     """
@@ -157,7 +157,7 @@ def _counted(fits: Floats) -> tuple[int, int, int]:
 
 
 def _many(amounts: Amounts, volume_ul: float) -> tuple[int, int, int]:
-    """For hundreds of mixes the sum is normal: its spread is that of the level and of the single amounts."""
+    """Mixes that fit where there are hundreds: their sum is taken as normally distributed."""
     mean = amounts.mean_ul
     variation = float(amounts.weights @ (amounts.points_ul / mean - 1) ** 2)
     spread = 1.2816 * (amounts.level_sd**2 + variation * mean / volume_ul) ** 0.5

@@ -1,4 +1,4 @@
-"""Powers of Fourier spectra: a random sum's spectrum is a power, or a polynomial, of that of its terms."""
+"""Powers of Fourier spectra: the spectrum of a random sum is a power, or a polynomial, of its terms' spectrum."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -7,11 +7,11 @@ Spectra = NDArray[np.complex128]
 
 
 def powers(first: Spectra, base: Spectra, count: int) -> Spectra:
-    """[..., k, frequency]: first * base^k for k below `count`, from [..., frequency]; each round doubles them.
+    """[..., k, frequency]: first * base^k for k below `count`, from [..., frequency], by repeated squaring.
 
     Args:
-        first: the factor of all of them.
-        base: what is raised, of the same shape.
+        first: the common factor.
+        base: the base, of the same shape.
         count: how many powers, 1 or more.
     """
     made = np.empty((*base.shape[:-1], count, base.shape[-1]), complex)

@@ -1,4 +1,4 @@
-"""The total used over a stretch of days: a random number of mix days, each of a random amount.
+"""The total used over a number of days: a random number of mix days, each of a random amount.
 
 The compound distribution is worked out on a lattice by the fast Fourier transform, without random numbers:
 the same input gives the same quantiles.
@@ -11,11 +11,11 @@ from typing import NamedTuple
 import numpy as np
 
 from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
-from stock.forecast.habit import Floats
 from stock.forecast.spectra import Spectra, powers
+from stock.forecast.use_history import Floats
 
 PER_MEAN = 12
-"""Lattice points to a mean amount."""
+"""Lattice points in a mean amount."""
 
 _ATOM = 0.02  # a step with more chance than this is a jump, not interpolated
 _TAIL = 1e-6
@@ -52,7 +52,7 @@ class Total(NamedTuple):
         return 1.0 - float(np.interp(np.ceil(place - 1e-9) - 1, np.arange(len(self.upto)), self.upto))
 
     def expected_up_to(self, volume_ul: float) -> float:
-        """The mean of min(total, `volume_ul`): what of a bottle of that size is used, in microlitres."""
+        """The mean of min(total, `volume_ul`) in microlitres: how much of a bottle of that size is used."""
         edge = volume_ul / self.unit_ul
         whole = int(min(edge, len(self.upto)))
         used = float((1 - self.upto[:whole]).sum())
@@ -83,8 +83,8 @@ def compound(counts: Floats, lattice: Floats) -> Floats:
 def _polynomial(factors: Floats, at: Spectra) -> Spectra:
     """factors[0] + factors[1] at + factors[2] at^2 ... for each place of `at`.
 
-    Sixteen terms at a time come from one matrix product of plain figures (Paterson & Stockmeyer 1973, SIAM Journal
-    on Computing 2), for a product of spectra costs many times as much.
+    Sixteen terms at a time come from one matrix product of real figures (Paterson & Stockmeyer 1973, SIAM Journal
+    on Computing 2), because a product of spectra costs many times as much.
     """
     near = powers(np.ones(len(at), complex), at, min(_STRIDE, len(factors)))
     padded = np.zeros(-(-len(factors) // len(near)) * len(near))
@@ -98,16 +98,16 @@ def _polynomial(factors: Floats, at: Spectra) -> Spectra:
 
 
 def total_use(counts: Floats, amounts: Amounts, *, fine: int = PER_MEAN) -> Total:
-    """The distribution of what is used: `counts[n]` = chance of n mix days, each of an amount as believed.
+    """The distribution of the use: `counts[n]` = chance of n mix days, each with an amount from `amounts`.
 
     Args:
-        fine: lattice points to a mean amount.
+        fine: lattice points in a mean amount.
     """
     unit = amounts.mean_ul / fine
-    known = compound(counts, on_lattice(amounts.points_ul, amounts.weights, unit))
-    places = np.arange(len(known))
-    upto = np.zeros(len(known))
+    central = compound(counts, on_lattice(amounts.points_ul, amounts.weights, unit))
+    places = np.arange(len(central))
+    upto = np.zeros(len(central))
     for node, weight in zip(LEVEL_NODES.tolist(), LEVEL_WEIGHTS.tolist(), strict=True):
-        scaled = known if node == 0 else np.interp(places / exp(node * amounts.level_sd), places, known)
+        scaled = central if node == 0 else np.interp(places / exp(node * amounts.level_sd), places, central)
         upto += weight * scaled
     return Total(unit, upto)

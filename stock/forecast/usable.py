@@ -1,7 +1,7 @@
-"""What of the stock can still be used, and when some of it goes bad.
+"""Which part of the stock can still be used, and when parts of it go bad.
 
-Bottles are used up in the order in which the bench takes them. At the usual pace each has its turn; a bottle
-that is past its life before its turn does not count, and what is left of one when its life ends is lost.
+Bottles are used up in the order in which the bench takes them, at the usual pace. A bottle whose life ends
+before its turn comes does not count, and what is left of a bottle when its life ends is lost.
 Days are counted from the day of the forecast, which is day 0; volumes are microlitres.
 """
 
@@ -9,14 +9,14 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 
-class Held(NamedTuple):
-    """One bottle that holds something.
+class StockBottle(NamedTuple):
+    """One bottle that is not empty.
 
     Attributes:
         on_hand_ul: what it holds.
         opened: whether it is open.
-        good_for: days it is still good, 0 = today is its last; None where nothing is known.
-        opened_life: days it is good once opened; None where nothing is known.
+        good_for: days it is still good, 0 = today is its last; None if unknown.
+        opened_life: days it is good once opened; None if unknown.
     """
 
     on_hand_ul: int
@@ -26,12 +26,12 @@ class Held(NamedTuple):
 
 
 class Usable(NamedTuple):
-    """A product's usable stock as the days go.
+    """A product's usable stock, now and on later days.
 
     Attributes:
-        now_ul: what the bottles hold that count.
-        losses: (day, microlitres) lost from that day on since a bottle's life ended the day before.
-        ends: first day on which nothing is good any more; None when something has no known end.
+        now_ul: what the usable bottles hold.
+        losses: (day, microlitres) lost from that day on because a bottle's life ended the day before.
+        ends: first day on which nothing is usable any more; None when a bottle has no known end.
     """
 
     now_ul: int
@@ -39,12 +39,12 @@ class Usable(NamedTuple):
     ends: int | None
 
 
-def usable(bottles: Sequence[Held], daily_ul: float) -> Usable:
-    """The stock that counts.
+def usable(bottles: Sequence[StockBottle], daily_ul: float) -> Usable:
+    """The usable stock.
 
     Args:
         bottles: in the order in which they are used up.
-        daily_ul: mean use a day; 0 when it is not used: then every bottle still good counts.
+        daily_ul: mean use a day; where it is 0, every bottle that is still good counts.
     """
     held, turn = 0, 0.0
     losses: list[tuple[int, float]] = []
@@ -68,8 +68,8 @@ def usable(bottles: Sequence[Held], daily_ul: float) -> Usable:
     return Usable(held, tuple(losses), ends if held else None)
 
 
-def _end(bottle: Held, turn: float) -> int | None:
-    """The first day the bottle is bad, given the day of its turn."""
+def _end(bottle: StockBottle, turn: float) -> int | None:
+    """The first day on which the bottle is no longer good, given the day of its turn."""
     days = [bottle.good_for] if bottle.good_for is not None else []
     if not bottle.opened and bottle.opened_life is not None:
         days.append(int(turn) + bottle.opened_life)

@@ -1,6 +1,6 @@
-"""The uses of the studio's products as the books tell them: pours of mixes and washes that stand.
+"""The use of the studio's products, read from the books: pours of mixes, and washes, that were not undone.
 
-Discards, counts, corrections and decants are no use; a mix that was undone was none either.
+Discards, counts, corrections and decants are not use.
 """
 
 from collections.abc import Iterable, Mapping
@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from stock.forecast.habit import WINDOW_DAYS, Days, Floats
-from stock.shelf.past_shelf import standing
+from stock.forecast.use_history import WINDOW_DAYS, Days, Floats
+from stock.shelf.past_shelf import in_force
 from stock.store.models import Booking, Bottle, Movement, Step
 from stock.store.table import listed
 
@@ -18,7 +18,7 @@ USES = ("poured", "washed")
 
 
 class Uses(NamedTuple):
-    """One row for what one mix (or wash) took of one product, by product and then by day.
+    """One row for each product that a mix (or wash) used, by product and then by day.
 
     Attributes:
         product, mix: numbers in the books.
@@ -38,17 +38,17 @@ class Uses(NamedTuple):
         return Uses(self.product[rows], self.mix[rows], self.day[rows], self.volume_ul[rows])
 
 
-def uses(day: date, *, known: date | None = None, product: int | None = None) -> Uses:
+def uses(day: date, *, undos_until: date | None = None, product: int | None = None) -> Uses:
     """What was used in the three years up to `day`, of all products or of one; call inside `connection()`.
 
     A step belongs to its mix and to the mix's first day.
 
     Args:
         day: the last day of use.
-        known: what was undone after that day still counts as it did then; None: all undos are known.
+        undos_until: what was undone after that day still counts as it did then; None: all undos are known.
         product: only this one's.
     """
-    # One row a day, its movements in one text each: a row a movement would cost three times as much to read.
+    # One row a day with its movements in one text: reading a row for each movement would take three times as long.
     query = (
         Movement.select(
             Booking.day, listed(Movement.bottle), listed(Movement.booking), listed(Movement.change_ul)
@@ -58,7 +58,7 @@ def uses(day: date, *, known: date | None = None, product: int | None = None) ->
             Movement.kind.in_(USES)
             & (Booking.day > day - timedelta(days=WINDOW_DAYS))
             & (Booking.day <= day)
-            & standing(Booking.id, known)
+            & in_force(Booking.id, undos_until)
         )
         .group_by(Booking.day)
     )
@@ -81,12 +81,12 @@ def uses(day: date, *, known: date | None = None, product: int | None = None) ->
 
 
 def _figures(texts: Iterable[str]) -> Days:
-    """The figures of texts such as `12,7,-5`, one after another."""
+    """The figures in texts such as `12,7,-5`, in one array."""
     return np.fromstring(",".join(texts), np.int64, sep=",")
 
 
 def _looked_up(numbers: Days, table: Mapping[int, int]) -> Days:
-    """Each number's entry in the table, itself where it has none."""
+    """Each number's entry in the table; the number itself where it has none."""
     found = np.arange(max(int(numbers.max()), max(table, default=0)) + 1)
     found[list(table.keys())] = list(table.values())
     return np.asarray(found[numbers])

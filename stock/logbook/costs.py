@@ -11,7 +11,7 @@ from stock.logbook.costing import CostedMix, Costs, MaterialUse, costs
 from stock.logbook.months import Month
 from stock.shelf import jobs
 from stock.shelf.bottles import label_of
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Pour, Product, Wash, database
@@ -104,7 +104,7 @@ def _made(day: date, month: Month | None) -> list[CostedMix]:
         .join(Booking, on=(Mix.id == Booking.id))
         .switch(Mix)
         .left_outer_join(Job)
-        .where((Booking.day <= day) & standing(Mix.id, day))
+        .where((Booking.day <= day) & in_force(Mix.id, day))
         .order_by(Mix.id)
     )
     if month is not None:
@@ -123,10 +123,10 @@ def _uses(day: date, since: date | None) -> list[MaterialUse]:
         .switch(Movement)
         .left_outer_join(Pour, on=(Pour.movement == Movement.id))
         .switch(Movement)
-        .left_outer_join(Wash, on=((Wash.id == Movement.booking) & standing(Wash.mix, day)))
+        .left_outer_join(Wash, on=((Wash.id == Movement.booking) & in_force(Wash.mix, day)))
         .switch(Movement)
         .left_outer_join(Close, on=(Close.id == Movement.booking))
-        .where(Movement.kind.in_(TAKEN) & (Booking.day <= day) & standing(Booking.id, day))
+        .where(Movement.kind.in_(TAKEN) & (Booking.day <= day) & in_force(Booking.id, day))
         .order_by(Movement.id)
     )  # fmt: skip
     if since is not None:

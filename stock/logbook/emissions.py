@@ -9,7 +9,7 @@ from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
 from stock.logbook.months import Month, month_of
 from stock.logbook.voc import Content, content, together
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Movement, Pour, Product
@@ -108,7 +108,7 @@ def _used(month: Month, day: date) -> Used:
         .left_outer_join(Pour, on=(Pour.movement == Movement.id))
         .where(Movement.kind.in_(("poured", "washed")) & (Product.role != "mixed"))
         .where(
-            (Booking.day >= month.first) & (Booking.day <= min(month.last, day)) & standing(Booking.id, day)
+            (Booking.day >= month.first) & (Booking.day <= min(month.last, day)) & in_force(Booking.id, day)
         )
         .group_by(Pour.mix, Movement.kind, Bottle.product)
         .order_by(Pour.mix, Bottle.product)

@@ -46,7 +46,7 @@ class HistoryLine(NamedTuple):
     change_ul: int
 
 
-class Entry(NamedTuple):
+class LogEntry(NamedTuple):
     """One booking as the logbook shows it."""
 
     id: int
@@ -119,7 +119,7 @@ class Filter(NamedTuple):
 
 def entries(
     criteria: Filter | None = None, *, limit: int = WINDOW, offset: int = 0, as_of: date | None = None
-) -> list[Entry]:
+) -> list[LogEntry]:
     """The bookings that match, newest first. The number of queries doesn't grow with the number of matches.
 
     Args:
@@ -137,7 +137,7 @@ def entries(
         more = details({row[0]: row[1] for row in rows})
         turned = errands({row[0]: row[5] for row in rows if row[5] is not None})
     return [
-        Entry(
+        LogEntry(
             id=number, kind=kind, at=at, day=day, note=note, job=job, undoes=undoes,
             undone_by=undone_by if then is None else then.get(number),
             lines=tuple(lines.get(number, ())), details=more.get(number, ()), turned=turned.get(number),

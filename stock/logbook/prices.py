@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.store.models import FILLED, Booking, Bottle, Close, Movement, Pack, Pour
 from stock.store.orm import pw
 
@@ -69,7 +69,7 @@ def _filled(as_of: date) -> Sequence[tuple[int, int, int, int, str]]:
     query = (
         Movement.select(Movement.id, Movement.bottle, Movement.change_ul, Movement.booking, Movement.kind)
         .join(Booking)
-        .where(Movement.id.in_(FILLINGS) & (Booking.day <= as_of) & standing(Booking.id, as_of))
+        .where(Movement.id.in_(FILLINGS) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
         .order_by(Movement.id)
     )
     rows: Sequence[tuple[int, int, int, int, str]] = list(query.tuples())
@@ -84,7 +84,7 @@ def _came_from(prices: Prices, movement: int, booking: int, kind: str, as_of: da
     poured = (
         Movement.select(Movement.id, Movement.bottle, Movement.change_ul)
         .join(Pour, on=(Pour.movement == Movement.id))
-        .where(Pour.mix.in_(mix) & standing(Movement.booking, as_of) & (Movement.id < movement))
+        .where(Pour.mix.in_(mix) & in_force(Movement.booking, as_of) & (Movement.id < movement))
     )
     rows: list[tuple[Any, ...]] = list(poured.tuples())
     values = [prices.value(bottle, number, -change_ul) for number, bottle, change_ul in rows]

@@ -7,7 +7,7 @@ Cell = str | int | float | None
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class ReportTable:
     """One table; a heading that ends with `>` marks a column of figures. `totals` is the row beneath."""
 
     title: str
@@ -26,6 +26,6 @@ class Report:
     title: str
     studio: str
     about: str
-    tables: Sequence[Table]
+    tables: Sequence[ReportTable]
     notes: Sequence[str] = field(default=())
     subject: str = ""

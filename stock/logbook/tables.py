@@ -6,7 +6,7 @@ from typing import Any
 from stock.logbook.costing import NO_JOB, RULE, JobCost
 from stock.logbook.costs import CostsRead
 from stock.logbook.emissions import RULES, Emissions
-from stock.logbook.report import Cell, Report, Table
+from stock.logbook.report import Cell, Report, ReportTable
 from stock.logbook.trace import Trace
 from stock.logbook.voc import Content
 from stock.money import minor_digits
@@ -41,7 +41,7 @@ def cost_report(costs: CostsRead) -> Report:
         sum(len(job.mixes) for job in costs.costs.jobs),
         *_money(costs, (costs.costs.total(figure) for figure in FIGURES)),
     )
-    tables = [Table("Jobs", heads, rows, totals)]
+    tables = [ReportTable("Jobs", heads, rows, totals)]
     if costs.job is not None or costs.month is not None:
         tables += [_mixes_of(job, costs) for job in costs.costs.jobs]
     notes = [RULE]
@@ -69,7 +69,7 @@ def _money(costs: CostsRead, figures: Iterable[int]) -> tuple[str, ...]:
     return tuple(money_cell(figure, costs.currency) for figure in figures)
 
 
-def _mixes_of(job: JobCost, costs: CostsRead) -> Table:
+def _mixes_of(job: JobCost, costs: CostsRead) -> ReportTable:
     rows: list[Sequence[Cell]] = [
         (mix.made.day.isoformat(), mix.made.mix, *_money(costs, (getattr(mix, figure) for figure in FIGURES)))
         for mix in job.mixes
@@ -80,7 +80,7 @@ def _mixes_of(job: JobCost, costs: CostsRead) -> Table:
         len(job.mixes),
         *_money(costs, (job.total(figure) for figure in FIGURES)),
     )
-    return Table(f"Mixes of {job.name or NO_JOB}", heads, rows, totals)
+    return ReportTable(f"Mixes of {job.name or NO_JOB}", heads, rows, totals)
 
 
 def costs_json(costs: CostsRead) -> dict[str, Any]:
@@ -139,13 +139,13 @@ def emission_report(emissions: Emissions) -> Report:
         title="Emissions of volatile organic compounds",
         studio=studio.name,
         about=f"{emissions.month}, as of {emissions.as_of}",
-        tables=[Table("Emitted", heads, emitted), _by_product(emissions), _as_applied(emissions)],
+        tables=[ReportTable("Emitted", heads, emitted), _by_product(emissions), _as_applied(emissions)],
         notes=[*(f"{word[:1].upper()}{word[1:]}" for word in _assumed(emissions)), *RULES],
         subject=str(emissions.month),
     )
 
 
-def _by_product(emissions: Emissions) -> Table:
+def _by_product(emissions: Emissions) -> ReportTable:
     heads = (
         "product", "role", "sprayed ml>", "washed with ml>", "US: g>", "EU: g>", "water ml>", "exempt ml>",
         "taken at its worst",
@@ -157,10 +157,10 @@ def _by_product(emissions: Emissions) -> Table:
         )
         for line in emissions.lines
     ]  # fmt: skip
-    return Table("Products", heads, rows)
+    return ReportTable("Products", heads, rows)
 
 
-def _as_applied(emissions: Emissions) -> Table:
+def _as_applied(emissions: Emissions) -> ReportTable:
     heads = ("day", "mix>", "what", "ml>", "US: g/L less water, exempt>", "EU: g/L ready to use>")
     rows: list[Sequence[Cell]] = [
         (
@@ -169,7 +169,7 @@ def _as_applied(emissions: Emissions) -> Table:
         )
         for one in emissions.mixes
     ]  # fmt: skip
-    return Table("Mixes as applied", heads, rows)
+    return ReportTable("Mixes as applied", heads, rows)
 
 
 def _assumed(emissions: Emissions) -> list[str]:
@@ -244,13 +244,15 @@ def trace_report(trace: Trace) -> Report:
         studio=settings().name,
         about=f"as of {trace.as_of}",
         tables=[
-            Table(
+            ReportTable(
                 "Bottles",
                 ("bottle>", "product", "size ml>", "on hand ml>", "state", "place", "through"),
                 bottles,
             ),
-            Table("Mixes", ("day", "mix>", "job", "customer", "outcome", "ml of it>", "from bottles"), mixes),
-            Table("Jobs", ("job", "mixes"), jobs),
+            ReportTable(
+                "Mixes", ("day", "mix>", "job", "customer", "outcome", "ml of it>", "from bottles"), mixes
+            ),
+            ReportTable("Jobs", ("job", "mixes"), jobs),
         ],
         notes=notes,
     )

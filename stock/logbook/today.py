@@ -7,10 +7,10 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from stock.cautions.facts import Finding
-from stock.logbook.history import Entry, Filter, entries
+from stock.logbook.history import Filter, LogEntry, entries
 from stock.logbook.usual import RECENT_DAYS, PastMix, UsualMix, usual
 from stock.money import minor_digits, show_money
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import Settings, settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour, Product
@@ -120,7 +120,7 @@ class Today(NamedTuple):
     studio: Settings
     order: tuple[ToOrder, ...]
     cautions: tuple[CautionGroup, ...]
-    done: tuple[Entry, ...]
+    done: tuple[LogEntry, ...]
     usual: tuple[UsualMix, ...]
 
     def as_json(self) -> dict[str, Any]:
@@ -173,7 +173,7 @@ class Today(NamedTuple):
 
     def _order_words(self, one: ToOrder) -> str:
         when = "now, it may come too late" if one.late else f"by {one.order_by}"
-        what = one.what(self.studio.measures) or "no size known"
+        what = one.what(self.studio.measures) or "size unknown"
         cost = f", {show_money(one.cost_minor, self.studio.currency)}" if one.cost_minor is not None else ""
         supplier = f", {plain(one.supplier)}" if one.supplier else ""
         return f"{when}: {plain(one.product)}, {what}{supplier}{cost}"
@@ -270,7 +270,7 @@ def made_since(since: date, until: date) -> list[PastMix]:
             mix: (outcome, needle)
             for mix, outcome, needle in Close.select(Close.mix, Close.outcome, Close.needle_um)
             .join(Booking, on=(Booking.id == Close.id))
-            .where((Booking.day >= since) & (Booking.day <= until) & standing(Close.id, until))
+            .where((Booking.day >= since) & (Booking.day <= until) & in_force(Close.id, until))
             .order_by(Close.id)
             .tuples()
         }
@@ -290,7 +290,7 @@ def _poured(since: date, until: date) -> Any:
         .join(Bottle)
         .join(Product)
         .where((Booking.day >= since) & (Booking.day <= until))
-        .where(standing(Pour.mix, until) & standing(Movement.booking, until))
+        .where(in_force(Pour.mix, until) & in_force(Movement.booking, until))
         .order_by(Pour.movement)
     )
 

@@ -9,7 +9,7 @@ from typing import Any
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Option, Remedy
 from stock.shelf.bottles import label_of, numbered, state_of
-from stock.shelf.past_shelf import standing
+from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Place, Pour, Product
@@ -123,7 +123,7 @@ def _of_lot(lot: str, day: date) -> list[int]:
     rows = Bottle.select(Bottle.id).where(
         (Bottle.lot == printed) | (pw.fn.LOWER(Bottle.lot) == printed.lower())
     )
-    rows = rows.where(standing(Bottle.delivery, day) & (Bottle.received_on <= day))
+    rows = rows.where(in_force(Bottle.delivery, day) & (Bottle.received_on <= day))
     found = [number for (number,) in rows.tuples()] if printed else []
     if not found:
         raise NotFound(
@@ -165,7 +165,7 @@ def _decanted(bottles: list[int], day: date) -> dict[int, str]:
         .switch(Movement)
         .join(Booking)
         .where((Movement.kind == "moved_in") & out.bottle.in_(bottles))
-        .where((Booking.day <= day) & standing(Booking.id, day))
+        .where((Booking.day <= day) & in_force(Booking.id, day))
         .order_by(Movement.id)
     )
     return {into: f"bottle {label_of(source)}" for into, source in rows.tuples()}
@@ -173,12 +173,12 @@ def _decanted(bottles: list[int], day: date) -> dict[int, str]:
 
 def _kept(bottles: list[int], day: date) -> dict[int, str]:
     mixes = Pour.select(Pour.mix).join(Movement).where(Movement.bottle.in_(bottles))
-    mixes = mixes.where(standing(Movement.booking, day))
+    mixes = mixes.where(in_force(Movement.booking, day))
     rows = (
         Bottle.select(Bottle.id, Close.mix)
         .join(Close, on=(Bottle.delivery == Close.id))
         .join(Booking, on=(Close.id == Booking.id))
-        .where(Close.mix.in_(mixes) & (Booking.day <= day) & standing(Close.id, day))
+        .where(Close.mix.in_(mixes) & (Booking.day <= day) & in_force(Close.id, day))
         .order_by(Bottle.id)
     )
     return {jar: f"mix {mix}" for jar, mix in rows.tuples()}
@@ -198,7 +198,7 @@ def _mixes(through: dict[int, str | None], day: date) -> list[TracedMix]:
             .switch(Pour)
             .join(Movement)
             .where(Movement.bottle.in_(part) & (Booking.day <= day))
-            .where(standing(Pour.mix, day) & standing(Movement.booking, day))
+            .where(in_force(Pour.mix, day) & in_force(Movement.booking, day))
             .order_by(Movement.id)
         )
         for mix, bottle, change_ul, on, job, customer in rows.tuples():
@@ -216,7 +216,7 @@ def _mixes(through: dict[int, str | None], day: date) -> list[TracedMix]:
 def _outcomes(mixes: Sequence[int], day: date) -> dict[int, str]:
     found: dict[int, str] = {}
     for part in _parts(mixes):
-        rows = Close.select(Close.mix, Close.outcome).where(Close.mix.in_(part) & standing(Close.id, day))
+        rows = Close.select(Close.mix, Close.outcome).where(Close.mix.in_(part) & in_force(Close.id, day))
         found |= dict(rows.tuples())
     return found
 
@@ -228,7 +228,7 @@ def _washed(through: dict[int, str | None], day: date) -> int:
             Movement.select(pw.fn.COALESCE(pw.fn.SUM(Movement.change_ul), 0))
             .join(Booking)
             .where((Movement.kind == "washed") & Movement.bottle.in_(part))
-            .where((Booking.day <= day) & standing(Booking.id, day))
+            .where((Booking.day <= day) & in_force(Booking.id, day))
         )
         total -= int(rows.tuples().get()[0])
     return total

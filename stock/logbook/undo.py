@@ -15,7 +15,7 @@ from stock.logbook.chains import leader, root, tip, turn, undone_by
 from stock.logbook.undo_guards import DependsOnIt, Turn, refuse, refuse_changed
 from stock.remedies import Do, Remedy
 from stock.shelf.bottles import label_of
-from stock.shelf.past_shelf import OPENS, standing
+from stock.shelf.past_shelf import OPENS, in_force
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Step, Undone
 from stock.store.orm import pw
@@ -304,7 +304,7 @@ def _set_opened(errand: Errand, bottle: int) -> None:
     taken = (
         Movement.select(pw.fn.MIN(Booking.day))
         .join(Booking)
-        .where((Movement.bottle == bottle) & Movement.kind.in_(OPENS) & standing(Booking.id, None))
+        .where((Movement.bottle == bottle) & Movement.kind.in_(OPENS) & in_force(Booking.id, None))
         .tuples()
         .get()[0]
     )

@@ -14,7 +14,7 @@ from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Remedy
 from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
-from stock.shelf.past_shelf import otherwise, standing
+from stock.shelf.past_shelf import in_force, otherwise
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, BottleChange, Movement, Place, Product, Undone
 from stock.store.orm import pw
@@ -146,7 +146,7 @@ def _rows(as_of: date | None) -> "pw.ModelSelect":
         .join(Product)
         .switch(Bottle)
         .left_outer_join(Place)
-        .where(standing(Bottle.delivery, as_of))
+        .where(in_force(Bottle.delivery, as_of))
         .order_by(Product.role, Product.name_key, Bottle.id)
     )  # fmt: skip
     return query.where(Bottle.received_on <= as_of) if as_of is not None else query

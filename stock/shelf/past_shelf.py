@@ -24,7 +24,7 @@ TURNED = (
 )
 
 
-def standing(booking: Any, as_of: date | None) -> "pw.Expression":
+def in_force(booking: Any, as_of: date | None) -> "pw.Expression":
     """The condition that a booking stood at the end of that day, or stands now when None."""
     gone: Any = Undone.select(Undone.booking)
     if as_of is not None:
@@ -64,7 +64,7 @@ def otherwise(as_of: date) -> dict[int, dict[str, Any]]:
         BottleChange.select(BottleChange.bottle, BottleChange.field, BottleChange.after)
         .join(Booking)
         .where(BottleChange.field.in_(FOLLOWED) & (Booking.kind != "undo"))
-        .where((Booking.day <= as_of.isoformat()) & standing(Booking.id, as_of))
+        .where((Booking.day <= as_of.isoformat()) & in_force(Booking.id, as_of))
         .order_by(BottleChange.id)
     )
     for bottle, field, after in then.tuples():
@@ -109,7 +109,7 @@ def _opened(as_of: date) -> dict[int, date | None]:
         Movement.select(Movement.bottle, pw.fn.MIN(Booking.day))
         .join(Booking)
         .where(Movement.bottle.in_(bottles) & Movement.kind.in_(OPENS))
-        .where((Booking.day <= as_of.isoformat()) & standing(Booking.id, as_of))
+        .where((Booking.day <= as_of.isoformat()) & in_force(Booking.id, as_of))
         .group_by(Movement.bottle)
     )
     for bottle, day in taken.tuples():
@@ -119,7 +119,7 @@ def _opened(as_of: date) -> dict[int, date | None]:
 
 def _stood(bookings: Sequence[int], as_of: date) -> set[int]:
     rows = Booking.select(Booking.id).where(Booking.id.in_(list(bookings)))
-    there = rows.where((Booking.day <= as_of.isoformat()) & standing(Booking.id, as_of))
+    there = rows.where((Booking.day <= as_of.isoformat()) & in_force(Booking.id, as_of))
     return {number for (number,) in there.tuples()}
 
 

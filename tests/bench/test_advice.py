@@ -8,17 +8,17 @@ from hypothesis import strategies as st
 
 from stock.bench import outcomes
 from stock.bench.advice import advise
-from stock.bench.outcomes import Tried, bracket, enough, overshoots, posterior, too_thin
-from stock.bench.ranges import Level, SheetRange, house_ranges
+from stock.bench.outcomes import MixOutcome, bracket, enough, overshoots, posterior, too_thin
+from stock.bench.ranges import RangeLevel, SheetRange, house_ranges
 
 
-def sheet(level: Level, low: int, high: int, *, year: int = 2024, **more) -> SheetRange:
+def sheet(level: RangeLevel, low: int, high: int, *, year: int = 2024, **more) -> SheetRange:
     return SheetRange(
         level, more.pop("title", f"sheet {year}"), dt.date(year, 1, 1), low * 1_000, high * 1_000, **more
     )
 
 
-PAINT = Level.PAINT_AND_REDUCER
+PAINT = RangeLevel.PAINT_AND_REDUCER
 
 
 class TestWhichSheetRules:
@@ -40,13 +40,13 @@ class TestWhichSheetRules:
         found = advise([], needle)
         assert [each.title for each in found.neighbours] == shown
         assert found.start_milli == 5_000
-        assert any("nothing is read in between" in note for note in found.notes)
+        assert any("none is interpolated" in note for note in found.notes)
 
     def test_the_most_specific_first(self):
         ranges = [
-            sheet(Level.REDUCER, 5, 10),
-            sheet(Level.LINE, 10, 15),
-            sheet(Level.PAINT, 12, 18),
+            sheet(RangeLevel.REDUCER, 5, 10),
+            sheet(RangeLevel.LINE, 10, 15),
+            sheet(RangeLevel.PAINT, 12, 18),
             sheet(PAINT, 15, 25),
         ]
         for count in range(4, 0, -1):
@@ -66,7 +66,7 @@ class TestWhichSheetRules:
         assert any("10 to 20 %" in said for said in found.disagreements)
 
     def test_the_disagreement_is_shown_and_never_averaged(self):
-        found = advise([sheet(PAINT, 20, 30), sheet(Level.REDUCER, 5, 10)], None)
+        found = advise([sheet(PAINT, 20, 30), sheet(RangeLevel.REDUCER, 5, 10)], None)
         assert found.start_milli == 20_000
         assert found.limit_milli == 30_000
         assert any("the reducer's own sheet says 5 to 10 %" in said for said in found.disagreements)
@@ -83,7 +83,7 @@ class TestWhichSheetRules:
 
     def test_a_withdrawn_sheet_alone_does_not_rule(self):
         found = advise([sheet(PAINT, 20, 30, withdrawn=True)], None)
-        assert found.rule.level is Level.HOUSE
+        assert found.rule.level is RangeLevel.HOUSE
         assert [each["withdrawn"] for each in found.as_json()["because"]] == [False, True]
 
     def test_what_a_revision_changed_is_shown(self):
@@ -105,7 +105,7 @@ def test_any_range_gives_a_start_within_its_limit(
     tried = data.draw(
         st.lists(
             st.builds(
-                Tried,
+                MixOutcome,
                 st.floats(1, 80),
                 st.sampled_from(["good", "thick", "thin", "ruined"]),
                 st.one_of(st.none(), st.floats(0, 80)),
@@ -122,43 +122,43 @@ def test_any_range_gives_a_start_within_its_limit(
 
 
 class TestOutcomes:
-    def start(self, *tried: Tried, low: int = 10, high: int = 30) -> float:
+    def start(self, *tried: MixOutcome, low: int = 10, high: int = 30) -> float:
         return advise([sheet(PAINT, low, high)], None, tried).start_milli / 1_000
 
     def test_before_any_mix_the_low_end(self):
         assert self.start() == 10
 
     def test_good_ones_draw_the_start_up_to_them_and_not_beyond(self):
-        good = Tried(20, "good", thick_at=15)
+        good = MixOutcome(20, "good", thick_at=15)
         starts = [self.start(*[good] * n) for n in (1, 3, 10)]
         assert starts == sorted(starts)
         assert 15 < starts[-1] <= 20
 
     def test_too_thin_ones_draw_it_down_below_the_sheet(self):
-        assert self.start(*[Tried(10, "thin")] * 4) < 10
+        assert self.start(*[MixOutcome(10, "thin")] * 4) < 10
 
     def test_too_thick_ones_draw_it_up(self):
-        assert self.start(*[Tried(20, "thick")] * 4) > self.start(Tried(20, "thick"))
+        assert self.start(*[MixOutcome(20, "thick")] * 4) > self.start(MixOutcome(20, "thick"))
 
     def test_a_ruined_one_counts_as_too_thin(self):
-        assert self.start(*[Tried(12, "ruined")] * 4) == self.start(*[Tried(12, "thin")] * 4)
+        assert self.start(*[MixOutcome(12, "ruined")] * 4) == self.start(*[MixOutcome(12, "thin")] * 4)
 
     def test_the_limit_stays_the_sheets(self):
-        found = advise([sheet(PAINT, 10, 20)], None, [Tried(35, "good", thick_at=30)] * 10)
+        found = advise([sheet(PAINT, 10, 20)], None, [MixOutcome(35, "good", thick_at=30)] * 10)
         assert found.start_milli <= found.limit_milli == 20_000
         assert any("needed more than the range allows" in note for note in found.notes)
 
     def test_its_own_mixes_weigh_more_than_the_lines(self):
-        line = [Tried(12, "good", thick_at=8, kin="line")] * 20
-        own = [Tried(26, "good", thick_at=22)] * 8
+        line = [MixOutcome(12, "good", thick_at=8, kin="line")] * 20
+        own = [MixOutcome(26, "good", thick_at=22)] * 8
         assert self.start(*line, *own) > 20
 
     def test_the_line_helps_where_there_are_none_of_its_own(self):
-        line = [Tried(24, "good", thick_at=20, kin="line")] * 10
+        line = [MixOutcome(24, "good", thick_at=20, kin="line")] * 10
         assert self.start(*line) > 10
 
     def test_the_step_shrinks_where_the_window_is_narrow(self):
-        narrow = [Tried(20, "good", thick_at=19), Tried(22, "thin", thick_at=19)] * 8
+        narrow = [MixOutcome(20, "good", thick_at=19), MixOutcome(22, "thin", thick_at=19)] * 8
         assert advise([sheet(PAINT, 10, 30)], None, narrow).step_milli < 5_000
 
     def test_the_step_keeps_to_the_sheets(self):
@@ -166,7 +166,7 @@ class TestOutcomes:
 
 
 class TestEstimate:
-    CELLS = posterior(10, 30, [Tried(20, "good", thick_at=15)] * 3)
+    CELLS = posterior(10, 30, [MixOutcome(20, "good", thick_at=15)] * 3)
 
     def test_weights_add_up(self):
         assert sum(cell.weight for cell in self.CELLS) == pytest.approx(1, abs=1e-4)
@@ -186,14 +186,14 @@ class TestEstimate:
     @pytest.mark.parametrize(
         ("tried", "interval"),
         [
-            (Tried(20, "good", 15), (15, 20)),
-            (Tried(20, "good"), (14, 20)),  # a window of six points: it just sprays at 14 or later
-            (Tried(20, "thick"), (20, float("inf"))),
-            (Tried(20, "thin"), (float("-inf"), 14)),
-            (Tried(20, "ruined", 10), (10, 14)),
+            (MixOutcome(20, "good", 15), (15, 20)),
+            (MixOutcome(20, "good"), (14, 20)),  # a window of six points: it just sprays at 14 or later
+            (MixOutcome(20, "thick"), (20, float("inf"))),
+            (MixOutcome(20, "thin"), (float("-inf"), 14)),
+            (MixOutcome(20, "ruined", 10), (10, 14)),
         ],
     )
-    def test_what_an_outcome_brackets(self, tried: Tried, interval: tuple[float, float]):
+    def test_what_an_outcome_brackets(self, tried: MixOutcome, interval: tuple[float, float]):
         assert bracket(tried, 6) == interval
 
     @pytest.mark.parametrize(
@@ -210,14 +210,14 @@ class TestEstimate:
         assert outcomes.weather_apart(one, other) == apart
 
     def test_mixes_of_other_weather_say_less(self):
-        near = posterior(10, 30, [Tried(26, "good", 22)] * 3)
-        far = posterior(10, 30, [Tried(26, "good", 22, apart=6.0)] * 3)
+        near = posterior(10, 30, [MixOutcome(26, "good", 22)] * 3)
+        far = posterior(10, 30, [MixOutcome(26, "good", 22, apart=6.0)] * 3)
         assert too_thin(far, 20) > too_thin(near, 20)
 
     def test_borrowed_mixes_count_for_a_few_of_its_own_at_most(self):
-        counted = outcomes._counted([Tried(20, "good", kin="line")] * 20 + [Tried(25, "good")] * 2)
-        assert counted[Tried(20, "good", kin="line")] == pytest.approx(outcomes.MOST_BORROWED)
-        assert counted[Tried(25, "good")] == 2
+        counted = outcomes._counted([MixOutcome(20, "good", kin="line")] * 20 + [MixOutcome(25, "good")] * 2)
+        assert counted[MixOutcome(20, "good", kin="line")] == pytest.approx(outcomes.MOST_BORROWED)
+        assert counted[MixOutcome(25, "good")] == 2
 
 
 def test_the_houses_defaults_say_that_they_have_no_source():

@@ -6,11 +6,11 @@ from fractions import Fraction
 import pytest
 
 from stock.bench import books, mixes, steps
-from stock.bench.books import advice_for, seen
+from stock.bench.books import advice_for, outcomes_of
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
-from stock.bench.outcomes import Tried
-from stock.bench.ranges import Level
+from stock.bench.outcomes import MixOutcome
+from stock.bench.ranges import RangeLevel
 from stock.bench.reduction import Reduction
 from stock.errors import BadInput, NotFound
 from stock.logbook.undo import undo
@@ -33,31 +33,31 @@ def mix(percent: int = 20, *, paint: str = "Harbour Blue", needle_um: int | None
 class TestWhichSheetsSpeakOfIt:
     def test_the_paints_own_then_its_line_then_the_reducers(self, stocked: str):
         sheet("Slow Thinner", "low=5 high=10", title="Thinner")
-        assert advice_for("Harbour Blue").advice.rule.level is Level.REDUCER
+        assert advice_for("Harbour Blue").advice.rule.level is RangeLevel.REDUCER
         sheet("Slow Thinner", "line=Quay low=8 high=15", title="Quay")
-        assert advice_for("Harbour Blue").advice.rule.level is Level.LINE
+        assert advice_for("Harbour Blue").advice.rule.level is RangeLevel.LINE
         sheet("Harbour Blue", "low=10 high=20", title="Blue")
-        assert advice_for("Harbour Blue").advice.rule.level is Level.PAINT
+        assert advice_for("Harbour Blue").advice.rule.level is RangeLevel.PAINT
         sheet("Harbour Blue", "with=Slow Thinner low=12 high=22", title="Blue, slow")
         asked = advice_for("Harbour Blue")
-        assert asked.advice.rule.level is Level.PAINT_AND_REDUCER
+        assert asked.advice.rule.level is RangeLevel.PAINT_AND_REDUCER
         assert asked.reducers == ("Slow Thinner",)
         assert len(asked.advice.disagreements) == 3
 
     def test_a_reducers_sheet_may_name_the_paint(self, stocked: str):
         sheet("Slow Thinner", "with=Harbour Blue low=12 high=22")
-        assert advice_for("Harbour Blue").advice.rule.level is Level.PAINT_AND_REDUCER
-        assert advice_for("Gull White").advice.rule.level is Level.HOUSE
+        assert advice_for("Harbour Blue").advice.rule.level is RangeLevel.PAINT_AND_REDUCER
+        assert advice_for("Gull White").advice.rule.level is RangeLevel.HOUSE
 
     def test_a_sheet_of_another_paint_of_the_line_that_speaks_of_the_line(self, stocked: str):
         sheet("Gull White", "line=Quay low=12 high=22")
-        assert advice_for("Harbour Blue").advice.rule.level is Level.LINE
+        assert advice_for("Harbour Blue").advice.rule.level is RangeLevel.LINE
 
     def test_what_is_about_another_reducer_or_line_does_not_count(self, stocked: str):
         products.add({"name": "Fast Thinner", "role": "reducer"})
         sheet("Harbour Blue", "with=Fast Thinner low=30 high=40")
         sheet("Slow Thinner", "line=Other low=30 high=40")
-        assert advice_for("Harbour Blue").advice.rule.level is Level.HOUSE
+        assert advice_for("Harbour Blue").advice.rule.level is RangeLevel.HOUSE
         assert advice_for("Harbour Blue", reducers=["Fast"]).advice.rule.low_milli == 30_000
 
     def test_a_revision_that_dropped_the_needles(self, stocked: str):
@@ -69,12 +69,12 @@ class TestWhichSheetsSpeakOfIt:
 
     def test_as_of_a_day_before_the_sheet(self, stocked: str):
         sheet("Harbour Blue", "low=10 high=15")
-        assert advice_for("Harbour Blue", as_of=dt.date(2023, 1, 1)).advice.rule.level is Level.HOUSE
+        assert advice_for("Harbour Blue", as_of=dt.date(2023, 1, 1)).advice.rule.level is RangeLevel.HOUSE
 
     def test_a_blend_says_that_sheets_speak_of_each_alone(self, stocked: str):
         products.add({"name": "Fast Thinner", "role": "reducer"})
         asked = advice_for("Harbour Blue", reducers=["Slow Thinner", "Fast Thinner"])
-        assert any("each alone" in note for note in asked.notes)
+        assert any("each reducer alone" in note for note in asked.notes)
 
 
 @pytest.mark.parametrize(
@@ -96,7 +96,10 @@ def test_without_a_usual_reducer_the_only_one_known_is_meant(stocked: str):
     products.add({"name": "Plain Grey", "role": "paint"})
     asked = advice_for("Plain Grey")
     assert asked.reducers == ("Slow Thinner",)
-    assert "no usual reducer is noted: Slow Thinner is the only one known" in asked.as_json()["notes"]
+    assert (
+        "no usual reducer is noted, so the only one in the books counts: Slow Thinner"
+        in asked.as_json()["notes"]
+    )
 
 
 def test_of_two_reducers_none_is_chosen(stocked: str):
@@ -104,7 +107,7 @@ def test_of_two_reducers_none_is_chosen(stocked: str):
     products.add({"name": "Quick Thinner", "role": "reducer"})
     asked = advice_for("Plain Grey")
     assert asked.reducers == ()
-    assert any("no usual reducer of Plain Grey is known" in note for note in asked.as_json()["notes"])
+    assert any("the usual reducer of Plain Grey is unknown" in note for note in asked.as_json()["notes"])
 
 
 class TestWhatMixesTaught:
@@ -178,14 +181,14 @@ class TestWhatMixesTaught:
     def test_a_step_says_that_it_was_too_thick_before(self, mixed: int):
         steps.book_step(mixed, Fraction(5))
         close(mixed, Ending("good"))
-        assert seen(mixes.mix(mixed)) == [Tried(25, "good", 20)]
+        assert outcomes_of(mixes.mix(mixed)) == [MixOutcome(25, "good", 20)]
 
     def test_paint_added_says_that_it_was_too_thin_before(self, mixed: int):
         steps.book_step(mixed, Fraction(10))
         steps.book_back(mixed, Reduction(Fraction(25)))
         close(mixed, Ending("good"))
-        thin, good = seen(mixes.mix(mixed))
-        assert thin == Tried(30, "thin", 20)
+        thin, good = outcomes_of(mixes.mix(mixed))
+        assert thin == MixOutcome(30, "thin", 20)
         assert (round(good.final), good.outcome, good.thick_at) == (25, "good", 20)
 
 

@@ -91,11 +91,11 @@ def test_a_jar_that_was_sprayed_from_keeps_its_close(mixed: int):
 @pytest.mark.parametrize(
     ("ending", "said"),
     [
-        (Ending("splendid"), "is no outcome"),
-        (Ending(""), "is no outcome"),
+        (Ending("splendid"), "is not an outcome"),
+        (Ending(""), "is not an outcome"),
         (Ending("good", left_ul=9_601), "can't be left of a mix of 9.6 ml"),
         (Ending("good", keep=True), "nothing is left to keep"),
-        (Ending("good", left_ul=3_000, keep=True, jar_ul=2_000), "smaller than what goes into it"),
+        (Ending("good", left_ul=3_000, keep=True, jar_ul=2_000), "smaller than what is to be kept"),
         (Ending("good", left_ul=3_000, keep=True, label="\x1b[31m"), "control"),
     ],
 )

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from stock.bench import counting
-from stock.bench.counting import Level, by_level, count, measured, read_level, usual_loss
+from stock.bench.counting import BottleLevel, by_level, count, measured, read_level, usual_loss
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BadInput, NotFound
 from stock.logbook.proof import prove
@@ -17,14 +17,14 @@ from stock.shelf.bottles import numbered
 @pytest.mark.parametrize(
     ("text", "level"),
     [
-        ("3/4", Level(Fraction(3, 4))),
-        ("0.75", Level(Fraction(3, 4))),
-        ("75%", Level(Fraction(3, 4))),
-        ("0", Level(Fraction(0))),
-        ("32 mm", Level(height_um=32_000)),
+        ("3/4", BottleLevel(Fraction(3, 4))),
+        ("0.75", BottleLevel(Fraction(3, 4))),
+        ("75%", BottleLevel(Fraction(3, 4))),
+        ("0", BottleLevel(Fraction(0))),
+        ("32 mm", BottleLevel(height_um=32_000)),
     ],
 )
-def test_levels(text: str, level: Level):
+def test_levels(text: str, level: BottleLevel):
     assert read_level(text) == level
 
 
@@ -40,18 +40,18 @@ def test_by_eye(stocked: str):
 
 
 def test_a_height_needs_the_width_once(stocked: str):
-    with pytest.raises(NotFound, match="how wide bottle 1 is inside"):
-        by_level("1", Level(height_um=40_000))
+    with pytest.raises(NotFound, match="the inner diameter of bottle 1 is unknown"):
+        by_level("1", BottleLevel(height_um=40_000))
     first = measured("1", level="40mm", inner_diameter="34mm")
     assert first.volume_ul == 36_317
     with pytest.raises(NotFound):  # only a count that is booked keeps the width
-        by_level("1", Level(height_um=40_000))
+        by_level("1", BottleLevel(height_um=40_000))
     with pytest.raises(BadInput):
         count("1", first._replace(volume_ul=200_000))
     with pytest.raises(NotFound):
-        by_level("1", Level(height_um=40_000))
+        by_level("1", BottleLevel(height_um=40_000))
     count("1", first)
-    assert by_level("2", Level(height_um=40_000)).volume_ul == 36_317
+    assert by_level("2", BottleLevel(height_um=40_000)).volume_ul == 36_317
 
 
 def test_by_weight(stocked: str):
@@ -109,8 +109,8 @@ def test_the_usual_loss_is_learnt_and_offered(stocked: str):
         book_mix(MixRequest((("Harbour Blue", 4_000),), bottles=("1",)), judge=False)
         answer = count("1", measured("1", volume=left))
     assert answer["usual_loss"] == {"a_mix_ml": 0.2, "error_ml": 0, "mixes": 4, "counts": 4, "sure": True}
-    (said,) = counting.offered(["Harbour Blue", "Gull White"])
-    assert said.startswith("Usually 0.2 ml of Harbour Blue more is gone")
+    (said,) = counting.loss_notes(["Harbour Blue", "Gull White"])
+    assert said.startswith("After a mix of Harbour Blue, usually 0.2 ml more is gone")
 
 
 def test_undone_counts_teach_nothing(stocked: str):

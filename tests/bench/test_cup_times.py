@@ -25,7 +25,7 @@ def test_the_newest_target_counts(stocked: str):
 
 
 def test_a_target_that_the_cup_can_not_tell(stocked: str):
-    with pytest.raises(BadInput, match="does not hold at 20 s"):
+    with pytest.raises(BadInput, match="gives no result at 20 s"):
         cup_times.note_target("Harbour", reading(20))
 
 

@@ -35,7 +35,7 @@ def test_water_as_reducer(stocked: str):
     deliveries.receive("Tap Water", 500_000)
     found = plan(thinned(10, reducers=(("Tap Water", 1),))).cautions
     caution = next(each for each in found if each.code == "water-as-reducer")
-    assert "holds less well" in caution.message
+    assert "adheres less well" in caution.message
     assert "common practice, no source" in caution.source
     assert "water-as-reducer" not in codes(thinned(10))
 

@@ -67,7 +67,7 @@ def test_what_is_thinned_too_far_comes_back(paint_ul: int, reducer_ul: int, targ
 
 def test_reaching_a_target_from_above_says_how_much_paint_instead():
     assert reduction.to_reach(10_000, 1_000, TWENTY) == 1_000
-    with pytest.raises(BadInput, match=r"stands at 30 % already\. Add 5 ml of paint"):
+    with pytest.raises(BadInput, match=r"is at 30 % already\. Add 5 ml of paint"):
         reduction.to_reach(10_000, 3_000, TWENTY)
 
 

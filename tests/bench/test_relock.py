@@ -132,11 +132,11 @@ def test_a_stop_holds_for_a_free_plan_too(stocked):
 
 
 def test_each_draw_of_a_bottle_is_told_what_it_finds(stocked):
-    relied = relock.relied(chosen([1]).values())
-    drawn = [relock.Drawn(1, 10_000), relock.Drawn(1, 5_000)]
+    relied = relock.states_of(chosen([1]).values())
+    drawn = [relock.Draw(1, 10_000), relock.Draw(1, 5_000)]
     assert relock.hold(drawn, relied) == [60_000, 50_000]
-    with pytest.raises(relock.Moved):
-        relock.hold([relock.Drawn(1, 60_001)], relied)
+    with pytest.raises(relock.PlanOutdated):
+        relock.hold([relock.Draw(1, 60_001)], relied)
 
 
 @pytest.mark.only("postgresql")

@@ -166,7 +166,7 @@ class TestBringingBack:
         assert not prove().problems
 
     def test_a_mix_that_is_not_too_thin(self, mixed: int):
-        with pytest.raises(BadInput, match="stands at 20 %, no thinner than that"):
+        with pytest.raises(BadInput, match="is at 20 %, which is not thinner than that"):
             steps.plan_back(mixed, Reduction(Fraction(25)))
 
     def test_it_can_be_undone(self, mixed: int):

@@ -51,7 +51,7 @@ def test_out_of_range_is_said_with_the_cup_to_take():
 def test_below_what_the_cup_can_tell_there_is_no_figure():
     reading = viscosity.read(viscosity.cup("zahn-2"), 10.0)
     assert reading.mm2_per_s is None
-    assert "below what the cup can tell" in viscosity.show(reading)
+    assert "below what the cup can measure" in viscosity.show(reading)
 
 
 def test_another_temperature_is_said():

@@ -16,7 +16,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from stock.bench.outcomes import Tried, weather_apart
+from stock.bench.outcomes import MixOutcome, weather_apart
 from stock.bench.starting import decide, next_step, posterior
 
 MIXES = 30
@@ -107,7 +107,7 @@ class Advised(Rule):
             else ("line" if same_needle else "line_needle")
         )
         apart = weather_apart((self.room_mc, None), (each.room_mc, None)) if self.weather else 0.0
-        return Tried(each.final, each.outcome, each.thick_at, kin, apart)
+        return MixOutcome(each.final, each.outcome, each.thick_at, kin, apart)
 
 
 class OwnOnly(Advised):

@@ -17,16 +17,16 @@ from pathlib import Path
 
 import numpy as np
 
-from stock.forecast.habit import Habit, as_of, from_arrays
-from stock.forecast.pool import learn
+from stock.forecast.priors import learn_priors
 from stock.forecast.totals import Total
+from stock.forecast.use_history import UseHistory, as_of, from_arrays
 
 DAYS = 28
 CHANCES = (0.10, 0.25, 0.50, 0.75, 0.90, 0.95)
 LEAST_EVENTS = 3
 
 
-def groups(path: Path) -> list[list[Habit]]:
+def groups(path: Path) -> list[list[UseHistory]]:
     """The histories of each group."""
     found: dict[str, dict[str, list[tuple[int, float]]]] = {}
     with path.open(newline="") as file:
@@ -42,21 +42,21 @@ def groups(path: Path) -> list[list[Habit]]:
     ]
 
 
-def origins(studios: list[list[Habit]]) -> list[int]:
+def origins(studios: list[list[UseHistory]]) -> list[int]:
     """Four days between a quarter and the end less the days ahead."""
     days = np.concatenate([each.days for items in studios for each in items])
     first, last = int(days.min()), int(days.max()) - DAYS
     return [round(first + (last - first) * part) for part in (0.25, 0.5, 0.75, 1.0)]
 
 
-def places(studios: list[list[Habit]], draw: np.random.Generator) -> Iterator[float]:
+def places(studios: list[list[UseHistory]], draw: np.random.Generator) -> Iterator[float]:
     """Where what happened lies in each forecast, 0..1."""
     for today in origins(studios):
         for items in studios:
             known = [as_of(each, today) for each in items]
-            pool = learn(known, today)
+            priors = learn_priors(known, today)
             rows = [row for row, each in enumerate(known) if each.events >= LEAST_EVENTS]
-            outlook = pool.outlook([known[row] for row in rows])
+            outlook = priors.outlook([known[row] for row in rows])
             for place, row in enumerate(rows):
                 total = outlook.total(place, DAYS)
                 ahead = (items[row].days > today) & (items[row].days <= today + DAYS)

@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from stock import clock
-from stock.forecast.books import again, read
+from stock.forecast.books import read, reread
 from stock.shelf import products, studio
 from stock.store.connection import connection, writing
 from stock.store.models import Booking, Bottle, database
@@ -121,8 +121,8 @@ def reference(address: str) -> float | None:
     series = []
     for each in facts:
         days = np.zeros(YEARS * 365)
-        places = len(days) - 1 - (today - each.habit.days)
-        days[places[places >= 0]] = each.habit.totals_ul[places >= 0]
+        places = len(days) - 1 - (today - each.history.days)
+        days[places[places >= 0]] = each.history.totals_ul[places >= 0]
         series.append(days)
 
     def fit() -> None:
@@ -165,7 +165,7 @@ def main() -> int:
                 report("work all forecasts out", timed(whole.forecasts), base)
                 report("both: the forecast of the studio", timed(lambda: read().forecasts()), base)
                 number = next(iter(whole.facts))
-                one = timed(lambda n=number, w=whole: again(w, n).forecasts([n]), 21)
+                one = timed(lambda n=number, w=whole: reread(w, n).forecasts([n]), 21)
                 report("one product after a mix, read again", one, base)
             found = reference(address) if (count, movements) == (300, 100_000) else None
             if found is not None:

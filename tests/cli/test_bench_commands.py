@@ -74,7 +74,7 @@ class TestWithoutBooks:
             (("reduce", "1e9l", "20%"), "exponent"),
             (("viscosity", "ford-9", "40"), "no cup"),
             (("viscosity", "ford-4"), "no time of flow"),
-            (("viscosity", "ford-4", "0"), "no time of a flow cup"),
+            (("viscosity", "ford-4", "0"), "not a possible flow time"),
             (("viscosity", "ford-4", "40", "--density", "x"), "does not begin"),
         ],
     )

@@ -35,6 +35,6 @@ def be_busy() -> None:
     handling.move_bottle("4", "Cabinet")
     handling.decant("2", 7_000)
     undo("undo", undo("wash", 1 + number + 2)["undo"])
-    order = orders.make([orders.Wanted("Harbour Blue", 60_000, 2)])["order"]
+    order = orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 2)])["order"]
     orders.receive(order, {"Harbour Blue": 1})
     orders.plan_use("Gull White", 50_000, needed_on=clock.today("Europe/Lisbon") + timedelta(9), job="@job")

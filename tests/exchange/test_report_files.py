@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 import pytest
 
 from stock.exchange.report_files import as_csv, as_page
-from stock.logbook.report import Report, Table
+from stock.logbook.report import Report, ReportTable
 
 NASTY = [
     "<script>alert(1)</script>",
@@ -22,7 +22,7 @@ NASTY = [
 
 def report(name: str = "Ferry hull") -> Report:
     rows = [(name, 2, "7.90"), ("no job", 1, "-0.40")]
-    table = Table("Jobs", ("job", "mixes>", "total EUR>"), rows, ("together", 3, "7.50"))
+    table = ReportTable("Jobs", ("job", "mixes>", "total EUR>"), rows, ("together", 3, "7.50"))
     return Report("Material costs", "Test studio", "2026-03", [table], ["The rule is stated."])
 
 

@@ -9,7 +9,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.washing import wash
 from stock.errors import BadInput, NotFound
 from stock.forecast import orders
-from stock.forecast.books import again, read
+from stock.forecast.books import read, reread
 from stock.forecast.looking_back import look_back
 from stock.logbook.undo import undo
 from stock.shelf import counts, handling, products, suppliers
@@ -72,9 +72,9 @@ def of(reading, name):
 def test_what_was_used_is_known(used):
     reading = read()
     blue, thinner, cleaner = (of(reading, name) for name in ("Harbour Blue", "Slow Thinner", "Wash Down"))
-    assert (blue.facts.habit.events, blue.usual_ul) == (12, 8_000)
-    assert (thinner.facts.habit.events, thinner.usual_ul) == (12, 1_600)
-    assert (cleaner.facts.habit.events, cleaner.usual_ul) == (12, 15_000)
+    assert (blue.facts.history.events, blue.usual_ul) == (12, 8_000)
+    assert (thinner.facts.history.events, thinner.usual_ul) == (12, 1_600)
+    assert (cleaner.facts.history.events, cleaner.usual_ul) == (12, 15_000)
     assert blue.facts.on_hand_ul == 5 * 60_000 - 12 * 8_000
     assert blue.basis == "own"
     assert blue.sprays is not None
@@ -83,14 +83,14 @@ def test_what_was_used_is_known(used):
 
 
 def test_discards_counts_decants_and_undone_mixes_are_no_use(used):
-    before = of(read(), "Harbour Blue").facts.habit
+    before = of(read(), "Harbour Blue").facts.history
     handling.decant("3", 20_000)
     counts.count("1", 50_000)
     handling.discard("5")
     extra = book_mix(MixRequest(parts=(("Harbour Blue", 20_000),), reduce=Fraction(0)))
-    assert of(read(), "Harbour Blue").facts.habit.events == 13
+    assert of(read(), "Harbour Blue").facts.history.events == 13
     undo("mix", extra["mix"])
-    after = of(read(), "Harbour Blue").facts.habit
+    after = of(read(), "Harbour Blue").facts.history
     assert after.totals_ul.tolist() == before.totals_ul.tolist()
 
 
@@ -98,7 +98,7 @@ def test_as_of_knows_nothing_of_what_came_after(used):
     past = TODAY - timedelta(days=45)
     then = of(read(past), "Harbour Blue")
     assert then.today == past
-    assert then.facts.habit.events == 7
+    assert then.facts.history.events == 7
     assert then.facts.on_hand_ul == 3 * 60_000 - 7 * 8_000
     book_mix(MixRequest(parts=(("Harbour Blue", 30_000),), reduce=Fraction(0)))
     again_then = of(read(past), "Harbour Blue")
@@ -118,7 +118,7 @@ def test_a_mix_just_after_midnight_counts_for_the_studios_day(stocked):
                 at=datetime(2026, 6, 30, 23, 30, tzinfo=UTC),
             )
         )
-        known = of(read(), "Harbour Blue").facts.habit
+        known = of(read(), "Harbour Blue").facts.history
         assert date.fromordinal(int(known.days[-1])) == date(2026, 7, 1)
 
 
@@ -126,7 +126,7 @@ def test_a_clock_that_jumped_back_leaves_the_future_out(used):
     with clock_at("2026-02-01 12:00:00"):
         found = of(read(), "Harbour Blue")
         assert found.today == date(2026, 2, 1)
-        assert found.facts.habit.events == 9
+        assert found.facts.history.events == 9
         assert found.runs_out[1] is None or found.runs_out[1] >= 0
 
 
@@ -136,9 +136,9 @@ def test_a_short_reducer_limits_its_paint(used):
         handling.discard(bottle)
     counts.count("8", 10_000)
     blue = of(read(), "Harbour Blue")
-    assert blue.facts.cut is not None
-    assert blue.facts.cut.share == pytest.approx(0.2)
-    assert blue.facts.cut.usable_ul == 10_000
+    assert blue.facts.usual_reducer is not None
+    assert blue.facts.usual_reducer.share == pytest.approx(0.2)
+    assert blue.facts.usual_reducer.usable_ul == 10_000
     assert blue.limited_by == "Slow Thinner"
     assert blue.sprays is not None
     assert blue.sprays[1] == 6
@@ -148,11 +148,11 @@ def test_one_product_read_again_equals_the_whole_read_anew(used):
     first = read()
     book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))
     number = of(first, "Harbour Blue").facts.number
-    quick = again(first, number).forecasts([number])[0]
+    quick = reread(first, number).forecasts([number])[0]
     whole = of(read(), "Harbour Blue")
-    assert quick.facts.habit.days.tolist() == whole.facts.habit.days.tolist()
+    assert quick.facts.history.days.tolist() == whole.facts.history.days.tolist()
     assert quick.facts.bottles == whole.facts.bottles
-    assert quick.facts.cut == whole.facts.cut
+    assert quick.facts.usual_reducer == whole.facts.usual_reducer
     assert quick.sprays == whole.sprays
 
 
@@ -181,7 +181,7 @@ def test_planned_use_is_counted_until_it_is_mixed(used):
     book_mix(MixRequest(parts=(("Harbour Blue", 60_000),), reduce=Fraction(0), job="Boat"))
     mixed = of(read(), "Harbour Blue")
     assert mixed.facts.planned == ((10, 40_000),)
-    assert mixed.facts.habit.events == plain.facts.habit.events
+    assert mixed.facts.history.events == plain.facts.history.events
     assert mixed.usual_ul == 8_000
     assert mixed.runs_out[1] == pytest.approx(planned.runs_out[1], abs=4)
 
@@ -206,7 +206,10 @@ def ordered(used):
     """Three bottles of blue and one of white, ordered twelve days ago from the Barn."""
     products.change("Harbour Blue", {"supplier": "Paint Barn"})
     products.change("Gull White", {"supplier": "Paint Barn"})
-    lines = [orders.Wanted("Harbour Blue", 60_000, 3), orders.Wanted("Gull White", 60_000, 1, 750)]
+    lines = [
+        orders.NewOrderLine("Harbour Blue", 60_000, 3),
+        orders.NewOrderLine("Gull White", 60_000, 1, 750),
+    ]
     return orders.make(lines, on=on(12), expected_on=TODAY + timedelta(days=2))["order"]
 
 
@@ -266,7 +269,7 @@ def test_an_undone_order_is_none(ordered):
 def test_a_repeat_with_the_same_key_books_once(ordered):
     first = orders.receive(ordered, {"Harbour Blue": 1}, key="k1")
     assert orders.receive(ordered, {"Harbour Blue": 1}, key="k1") == first
-    lines = [orders.Wanted("Harbour Blue", 60_000, 1)]
+    lines = [orders.NewOrderLine("Harbour Blue", 60_000, 1)]
     assert orders.make(lines, key="k2") == orders.make(lines, key="k2")
     assert len(orders.listed()) == 2
 
@@ -275,10 +278,10 @@ def test_a_repeat_with_the_same_key_books_once(ordered):
     "lines",
     [
         [],
-        [orders.Wanted("Harbour Blue", 60_000, 0)],
-        [orders.Wanted("Harbour Blue", 0, 1)],
-        [orders.Wanted("Harbour Blue", 60_000, 1_001)],
-        [orders.Wanted("Harbour Blue", 60_000, 1), orders.Wanted("Wash Down", 250_000, 1)],
+        [orders.NewOrderLine("Harbour Blue", 60_000, 0)],
+        [orders.NewOrderLine("Harbour Blue", 0, 1)],
+        [orders.NewOrderLine("Harbour Blue", 60_000, 1_001)],
+        [orders.NewOrderLine("Harbour Blue", 60_000, 1), orders.NewOrderLine("Wash Down", 250_000, 1)],
     ],
 )
 def test_orders_that_make_no_sense_are_refused(ordered, lines):
@@ -295,7 +298,7 @@ def test_what_is_no_longer_made_is_not_ordered_and_its_substitute_is_named(used)
     deliveries.receive("Quay Blue", 60_000, on=on(0))
     book_mix(MixRequest(parts=(("Quay Blue", 8_000),), reduce=Fraction(0)))
     with pytest.raises(BadInput):
-        orders.make([orders.Wanted("Harbour Blue", 60_000, 1)])
+        orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 1)])
     blue = of(read(), "Harbour Blue")
     assert blue.order_by is None
     assert blue.facts.instead == "Quay Blue"
@@ -329,7 +332,7 @@ def test_looking_back_on_nothing(books):
 
 def test_looking_back_tells_how_far_it_is_and_can_be_ended(used):
     shares = []
-    look_back(tell=shares.append)
+    look_back(progress=shares.append)
     assert shares == sorted(shares)
     assert (shares[0] > 0, shares[-1]) == (True, 1.0)
 
@@ -342,5 +345,5 @@ def test_looking_back_tells_how_far_it_is_and_can_be_ended(used):
 
     shares.clear()
     with pytest.raises(Enough):
-        look_back(tell=stop)
+        look_back(progress=stop)
     assert len(shares) == 1

@@ -5,12 +5,12 @@ from datetime import date
 import numpy as np
 import pytest
 
-from stock.forecast.changes import Change, change, dying
-from stock.forecast.habit import Habit, from_arrays, habit
+from stock.forecast.changes import RateChange, change, dying
+from stock.forecast.use_history import UseHistory, from_arrays, history_of
 from tests.forecast.given import DAY, TODAY, ago, at_random, every
 
 
-def two_rates(before: int, after: int, cut: int) -> Habit:
+def two_rates(before: int, after: int, cut: int) -> UseHistory:
     """Every `before` days until `cut` days ago, every `after` days from then on."""
     old = np.arange(DAY - 400, DAY - cut, before)
     new = np.arange(DAY - cut, DAY + 1, after)
@@ -26,10 +26,10 @@ def test_more_often():
 
 
 def test_twice_and_less_often():
-    assert Change(date(2026, 3, 12), 2.1, 9).words(TODAY) == "mixed twice as often since 12 March"
-    assert Change(date(2026, 3, 12), 0.33, 9).words(TODAY) == "mixed only a third as often since 12 March"
+    assert RateChange(date(2026, 3, 12), 2.1, 9).words(TODAY) == "mixed twice as often since 12 March"
+    assert RateChange(date(2026, 3, 12), 0.33, 9).words(TODAY) == "mixed only a third as often since 12 March"
     assert (
-        Change(date(2026, 3, 12), 0.1, 9).words(TODAY)
+        RateChange(date(2026, 3, 12), 0.1, 9).words(TODAY)
         == "hardly mixed since 12 March; before that every 9 days"
     )
 
@@ -42,7 +42,9 @@ def test_stopped():
     assert found.words(TODAY) == f"not mixed since {ago(90).day} December 2025; before that every 6 days"
 
 
-@pytest.mark.parametrize("own", [every(5, 60), every(30, 12), every(7, 4), habit([], TODAY), every(1, 300)])
+@pytest.mark.parametrize(
+    "own", [every(5, 60), every(30, 12), every(7, 4), history_of([], TODAY), every(1, 300)]
+)
 def test_a_steady_habit_has_no_change(own):
     assert change(own, DAY) is None
 
@@ -67,7 +69,7 @@ def test_dying_stock():
 
 
 def test_what_was_never_used_dies_from_the_day_it_came():
-    found = dying(habit([], TODAY, since=ago(300)), DAY, abandoned=0.4, held_ul=60_000)
+    found = dying(history_of([], TODAY, since=ago(300)), DAY, abandoned=0.4, held_ul=60_000)
     assert found is not None
     assert (found.last_used, found.quiet_days) == (None, 300)
-    assert dying(habit([], TODAY, since=ago(30)), DAY, abandoned=0.4, held_ul=60_000) is None
+    assert dying(history_of([], TODAY, since=ago(30)), DAY, abandoned=0.4, held_ul=60_000) is None

@@ -7,18 +7,18 @@ import numpy as np
 import pytest
 
 from stock.forecast.baskets import Terms
-from stock.forecast.facts import NONE, OWN, POOLED, Cut, WhatIf
+from stock.forecast.facts import NONE, OWN, POOLED, UsualReducer, WhatIf
 from stock.forecast.forecasting import baskets_of, fan, forecasts
-from stock.forecast.habit import from_arrays, habit
 from stock.forecast.ordering import lead_time
-from stock.forecast.packs import Pack
-from stock.forecast.pool import learn
-from stock.forecast.usable import Held
+from stock.forecast.packs import PackSize
+from stock.forecast.priors import learn_priors
+from stock.forecast.usable import StockBottle
+from stock.forecast.use_history import from_arrays, history_of
 from tests.forecast.given import DAY, TODAY, ago, at_random, every, facts, studio
 
 
 def one(told, *others, **what_if):
-    return forecasts(studio(told.habit, *others), [told], WhatIf(**what_if))[0]
+    return forecasts(studio(told.history, *others), [told], WhatIf(**what_if))[0]
 
 
 def test_an_ordinary_paint():
@@ -38,17 +38,17 @@ def test_an_ordinary_paint():
     assert 0 < found.order_by.day < middle
     assert not found.order_by.late
     assert found.order is not None
-    assert found.order.pack == Pack(60_000, 790)
+    assert found.order.pack == PackSize(60_000, 790)
 
 
 def test_the_reducer_limits_and_is_named():
     """60 ml of paint, 20 % in each mix, 5 ml of reducer left: 25 ml of paint can be thinned, 3 mixes."""
-    cut = Cut("Slow Thinner", 0.2, 5_000)
-    found = one(facts(every(10, 40), cut=cut))
+    cut = UsualReducer("Slow Thinner", 0.2, 5_000)
+    found = one(facts(every(10, 40), usual_reducer=cut))
     assert found.limited_by == "Slow Thinner"
     assert found.sprays is not None
     assert found.sprays[1] == 3
-    assert one(facts(every(10, 40), cut=cut._replace(usable_ul=500_000))).limited_by is None
+    assert one(facts(every(10, 40), usual_reducer=cut._replace(usable_ul=500_000))).limited_by is None
 
 
 def test_what_if_answers_move_the_right_way():
@@ -72,7 +72,7 @@ def test_planned_use_is_counted_beside_the_habit():
 
 
 def test_what_is_planned_of_a_product_never_used_is_ordered_for():
-    told = facts(habit([], TODAY, since=ago(30)), planned=((20, 100_000),))
+    told = facts(history_of([], TODAY, since=ago(30)), planned=((20, 100_000),))
     found = one(told)
     assert found.order_by is not None
     assert found.order is not None
@@ -80,7 +80,7 @@ def test_what_is_planned_of_a_product_never_used_is_ordered_for():
 
 
 def test_never_mixed():
-    found = one(facts(habit([], TODAY, since=ago(30))))
+    found = one(facts(history_of([], TODAY, since=ago(30))))
     assert found.basis == POOLED
     assert found.order_by is None
     assert found.sprays is not None
@@ -88,12 +88,12 @@ def test_never_mixed():
 
 
 def test_an_empty_studio_gives_no_numbers():
-    told = facts(habit([], TODAY))
-    found = forecasts(learn([], DAY), [told])[0]
+    told = facts(history_of([], TODAY))
+    found = forecasts(learn_priors([], DAY), [told])[0]
     assert found.basis == NONE
     assert (found.sprays, found.usual_ul, found.order_by, found.order) == (None, None, None, None)
     assert found.runs_out == (None, None, None)
-    assert forecasts(learn([], DAY), []) == []
+    assert forecasts(learn_priors([], DAY), []) == []
 
 
 @pytest.mark.parametrize("events", [1, 2])
@@ -107,8 +107,8 @@ def test_one_or_two_mixes_lean_on_the_studio_and_say_so(events):
 def test_a_busy_product_with_thousands_of_mixes():
     days = np.sort(np.repeat(np.arange(DAY - 999, DAY + 1), 2)).astype(np.int64)
     own = from_arrays(days, np.full(2_000, 4_000.0))
-    found = one(facts(own, on_hand_ul=80_000, bottles=(Held(80_000, True, None, None),)))
-    assert found.facts.habit.events == 1_000
+    found = one(facts(own, on_hand_ul=80_000, bottles=(StockBottle(80_000, True, None, None),)))
+    assert found.facts.history.events == 1_000
     assert found.sprays is not None
     assert found.sprays[1] == 20
     assert found.runs_out[1] == pytest.approx(13, abs=4)
@@ -133,19 +133,19 @@ def test_a_lead_time_of_zero_and_of_400_days():
 
 
 def test_a_pack_of_nothing_and_a_price_missing():
-    nothing = one(facts(every(10, 40), packs=(Pack(0, 100),)))
+    nothing = one(facts(every(10, 40), packs=(PackSize(0, 100),)))
     assert nothing.order_by is not None
     assert nothing.order is None
-    assert any("No pack size" in remark for remark in nothing.remarks)
-    unpriced = one(facts(every(10, 40), packs=(Pack(60_000, None),)))
+    assert any("The pack sizes are unknown" in remark for remark in nothing.remarks)
+    unpriced = one(facts(every(10, 40), packs=(PackSize(60_000, None),)))
     assert unpriced.order.cost_minor is None
-    assert any("No price" in remark for remark in unpriced.remarks)
+    assert any("price of that size is unknown" in remark for remark in unpriced.remarks)
 
 
 def test_all_events_on_one_day():
-    own = habit([(ago(5), 8_000)] * 30, TODAY)
+    own = history_of([(ago(5), 8_000)] * 30, TODAY)
     found = one(facts(own))
-    assert found.facts.habit.events == 1
+    assert found.facts.history.events == 1
     assert found.basis == POOLED
     assert found.usual_ul == 8_000
 
@@ -154,7 +154,9 @@ def test_an_event_in_the_future_changes_nothing():
     """Also what a clock that jumped back looks like."""
     known = [(ago(days), 8_000) for days in range(0, 200, 10)]
     ahead = [(TODAY + timedelta(days=days), 90_000) for days in (1, 40)]
-    assert one(facts(habit(known, TODAY))).runs_out == one(facts(habit(known + ahead, TODAY))).runs_out
+    assert (
+        one(facts(history_of(known, TODAY))).runs_out == one(facts(history_of(known + ahead, TODAY))).runs_out
+    )
 
 
 def test_no_longer_used():
@@ -162,8 +164,7 @@ def test_no_longer_used():
     assert found.order_by is None
     assert found.dying is not None
     assert (
-        "Dying stock: not used since 3 October 2025, for 150 days; 60 ml worth 7.90 EUR stand here"
-        in found.remarks
+        "Dying stock: not used since 3 October 2025, for 150 days; 60 ml worth 7.90 EUR left" in found.remarks
     )
     assert any("no longer used" in remark for remark in found.remarks)
 
@@ -185,8 +186,8 @@ def test_a_bottle_past_its_day_is_on_hand_and_not_usable():
 def test_never_more_than_is_used_within_the_opened_life():
     """4 ml every 40 days is about 36 ml in a year: not the 480 ml bottle, though it costs less."""
     told = facts(
-        every(40, 12, 4_000), packs=(Pack(30_000, 600), Pack(480_000, 590)), opened_days=365,
-        on_hand_ul=8_000, bottles=(Held(8_000, True, None, 365),),
+        every(40, 12, 4_000), packs=(PackSize(30_000, 600), PackSize(480_000, 590)), opened_days=365,
+        on_hand_ul=8_000, bottles=(StockBottle(8_000, True, None, 365),),
     )  # fmt: skip
     assert one(told).order.pack.size_ul == 30_000
     assert one(told, any_size=True).order.pack.size_ul == 480_000
@@ -196,10 +197,10 @@ def test_the_same_question_gets_the_same_answer_alone_and_among_others():
     products = [
         facts(at_random(seed, 0.03 * (1 + seed)), number=seed, product=f"P{seed}") for seed in range(12)
     ]
-    pool = studio(*(each.habit for each in products))
-    together = forecasts(pool, products)
+    priors = studio(*(each.history for each in products))
+    together = forecasts(priors, products)
     for row, each in enumerate(products):
-        alone = forecasts(pool, [each])[0]
+        alone = forecasts(priors, [each])[0]
         other = together[row]
         assert (alone.sprays, alone.runs_out, alone.order_by_day) == (
             other.sprays,
@@ -219,11 +220,13 @@ def test_what_is_on_order_moves_the_order_day_and_not_the_run_out_day():
 
 
 def test_one_basket_a_supplier():
-    pool = studio(every(10, 40))
-    due = facts(every(10, 40), on_hand_ul=8_000, bottles=(Held(8_000, True, None, None),), terms=Terms(490))
-    soon = due._replace(number=2, product="Gull White", bottles=(Held(30_000, True, None, None),))
+    priors = studio(every(10, 40))
+    due = facts(
+        every(10, 40), on_hand_ul=8_000, bottles=(StockBottle(8_000, True, None, None),), terms=Terms(490)
+    )
+    soon = due._replace(number=2, product="Gull White", bottles=(StockBottle(30_000, True, None, None),))
     other = due._replace(number=3, product="Wash Down", supplier=None, terms=None)
-    found = baskets_of(forecasts(pool, [due, soon, other]))
+    found = baskets_of(forecasts(priors, [due, soon, other]))
     assert [each.supplier for each in found] == ["", "Paint Barn"]
     assert [line.product for line in found[1].must] == ["Harbour Blue"]
     assert [line.product for line in found[1].along] == ["Gull White"]
@@ -231,7 +234,7 @@ def test_one_basket_a_supplier():
 
 def test_the_fan():
     told = facts(every(10, 40), planned=((20, 20_000),))
-    picture = fan(studio(told.habit), told, 112)
+    picture = fan(studio(told.history), told, 112)
     assert picture[0].middle_ul == 60_000
     assert [each.day for each in picture] == sorted({*range(0, 113, 7), 20})
     for before, after in pairwise(picture):

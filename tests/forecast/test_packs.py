@@ -4,16 +4,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.forecast.packs import Choice, Need, Pack, choose
+from stock.forecast.packs import Need, PackChoice, PackSize, choose
 
-SMALL, MIDDLE, LARGE = Pack(30_000, 600), Pack(60_000, 790), Pack(480_000, 3_900)
+SMALL, MIDDLE, LARGE = PackSize(30_000, 600), PackSize(60_000, 790), PackSize(480_000, 3_900)
 
 
 def need(least_ul: float = 50_000, daily_ul: float = 1_000, **other) -> Need:
     return Need(least_ul, daily_ul, other.pop("used_opened", float), **other)
 
 
-def chosen(packs, asked, **options) -> Choice:
+def chosen(packs, asked, **options) -> PackChoice:
     found = choose(packs, asked, **options)
     assert found is not None
     return found
@@ -30,7 +30,7 @@ def test_never_more_than_is_used_within_the_opened_life():
     """Of the large bottle 100 ml are used within its opened life: cheap by the ml, dear by the ml used."""
     asked = need(daily_ul=300, largest_ul=100_000, used_opened=lambda size_ul: min(size_ul, 100_000.0))
     assert chosen([SMALL, MIDDLE, LARGE], asked).pack == MIDDLE
-    tempting = Pack(480_000, 900)
+    tempting = PackSize(480_000, 900)
     assert chosen([MIDDLE, tempting], asked).pack == MIDDLE
     assert chosen([MIDDLE, tempting], asked, any_size=True).pack == tempting
 
@@ -57,19 +57,19 @@ def test_shipping_makes_orders_larger():
 
 
 def test_a_price_missing_is_taken_in_proportion():
-    unknown = Pack(120_000, None)
+    unknown = PackSize(120_000, None)
     found = chosen([unknown, MIDDLE], need())
     assert found.cost_minor is None or found.pack == MIDDLE
-    nothing = chosen([Pack(60_000, None), Pack(120_000, None)], need())
+    nothing = chosen([PackSize(60_000, None), PackSize(120_000, None)], need())
     assert nothing.cost_minor is None
     assert nothing.pack.size_ul * nothing.count >= 50_000
     assert nothing.count == 1
 
 
 def test_a_pack_of_nothing_is_left_out():
-    assert choose([Pack(0, 100)], need()) is None
+    assert choose([PackSize(0, 100)], need()) is None
     assert choose([], need()) is None
-    assert chosen([Pack(0, 1), Pack(-5, 1), MIDDLE], need()).pack == MIDDLE
+    assert chosen([PackSize(0, 1), PackSize(-5, 1), MIDDLE], need()).pack == MIDDLE
 
 
 def test_nothing_used_orders_nothing():
@@ -83,7 +83,7 @@ def test_nothing_used_orders_nothing():
     st.none() | st.integers(0, 2_000),
 )
 def test_whatever_is_asked_the_answer_serves(packs, least, daily, sealed):
-    found = choose([Pack(*pack) for pack in packs], need(least, daily, sealed_days=sealed))
+    found = choose([PackSize(*pack) for pack in packs], need(least, daily, sealed_days=sealed))
     if found is None:
         assert daily == 0 or all(size == 0 for size, _ in packs)
         return

@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-from stock.forecast.habit import from_arrays
 from stock.forecast.rates import (
     BASE,
     RATES,
@@ -14,6 +13,7 @@ from stock.forecast.rates import (
     rate_prior,
     weeks_of,
 )
+from stock.forecast.use_history import from_arrays
 from tests.forecast.given import DAY, at_random, every
 
 

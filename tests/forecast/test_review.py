@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from stock.forecast.review import Past, month_starts, review
+from stock.forecast.review import ProductPast, month_starts, review
 from tests.forecast.given import DAY, TODAY, at_random, every
 
 
@@ -19,10 +19,10 @@ def test_months_to_look_back_from():
     assert len(month_starts(date(2020, 1, 1), TODAY)) == 12
 
 
-def pasts(count: int, stood_ul: int = 10**9) -> list[Past]:
+def pasts(count: int, stood_ul: int = 10**9) -> list[ProductPast]:
     days = [day.toordinal() for day in month_starts(date(2020, 1, 1), TODAY)]
     return [
-        Past(f"P{seed}", at_random(seed, 0.03 + 0.01 * seed, days=800), dict.fromkeys(days, stood_ul))
+        ProductPast(f"P{seed}", at_random(seed, 0.03 + 0.01 * seed, days=800), dict.fromkeys(days, stood_ul))
         for seed in range(count)
     ]
 
@@ -38,8 +38,8 @@ def test_steady_habits_are_covered():
 def test_each_forecast_knows_nothing_of_what_came_after():
     """A use that exploded in the last month changes no forecast made before it."""
     day = date(2026, 1, 31)
-    calm = [Past("A", every(7, 60, last=30), {}), *pasts(5)]
-    wild = [Past("A", every(1, 430), {}), *pasts(5)]
+    calm = [ProductPast("A", every(7, 60, last=30), {}), *pasts(5)]
+    wild = [ProductPast("A", every(1, 430), {}), *pasts(5)]
     cut = every(1, 430)
     assert (cut.days > day.toordinal()).sum() == DAY - day.toordinal()
     first, second = (review(each, [day], target=0.05).cases for each in (calm, wild))
@@ -51,8 +51,8 @@ def test_each_forecast_knows_nothing_of_what_came_after():
 def test_running_dry_warned_of_and_not():
     day = date(2026, 1, 31)
     own = every(4, 100)
-    low = Past("A", own, {day.toordinal(): 20_000})
-    high = Past("B", own, {day.toordinal(): 10**7})
+    low = ProductPast("A", own, {day.toordinal(): 20_000})
+    high = ProductPast("B", own, {day.toordinal(): 10**7})
     found = review([low, high, *pasts(5)], [day], target=0.05)
     cases = {case.product: case for case in found.cases}
     assert cases["A"].warned

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from stock.forecast.amounts import Amounts, believe_amounts
 from stock.forecast.mixes_left import Stock
 from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
-from stock.forecast.usable import Held, Usable, usable
+from stock.forecast.usable import StockBottle, Usable, usable
 from tests.forecast.given import at_random, every, studio
 from tests.sampling import drawn
 
@@ -55,7 +55,7 @@ def test_an_empty_shelf_is_empty_today_but_short_only_when_somebody_reaches():
 def test_a_bottle_that_goes_bad_ends_the_stock():
     own = every(60, 6, 2_000)
     outlook = studio(own).outlook([own])
-    held = usable([Held(60_000, True, 40, None)], float(outlook.daily_ul()[0]))
+    held = usable([StockBottle(60_000, True, 40, None)], float(outlook.daily_ul()[0]))
     found = chances(outlook, [Supply(held)])
     assert found.empty[0, 40] < 0.2
     assert found.empty[0, 41] == 1
@@ -86,11 +86,11 @@ def test_what_is_on_order_counts_when_it_is_asked_to():
 
 def test_a_product_alone_gets_what_it_gets_among_others():
     habits = [at_random(seed, 0.05 * (1 + seed)) for seed in range(8)]
-    pool = studio(*habits)
+    priors = studio(*habits)
     supplies = [Supply(endless(20_000 * (1 + seed))) for seed in range(8)]
-    together = chances(pool.outlook(habits), supplies)
+    together = chances(priors.outlook(habits), supplies)
     for row in range(8):
-        alone = chances(pool.outlook([habits[row]]), [supplies[row]])
+        alone = chances(priors.outlook([habits[row]]), [supplies[row]])
         assert together.empty[row] == pytest.approx(alone.empty[0], abs=1e-5)
 
 
@@ -105,10 +105,10 @@ def test_sprays_of_equal_mixes():
 
 def test_sprays_are_cautious_where_little_is_known():
     many, few = every(5, 60), every(5, 2)
-    pool = studio(many, few)
+    priors = studio(many, few)
     rows = []
     for own in (many, few):
-        belief = believe_amounts(own.singles_ul, pool.singles_ul)
+        belief = believe_amounts(own.singles_ul, priors.singles_ul)
         assert belief is not None
         rows.append(Stock(belief, 8_000, 120_000))
     known, guessed = sprays(rows)

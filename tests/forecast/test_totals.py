@@ -16,8 +16,8 @@ CHANCES = (0.1, 0.25, 0.5, 0.75, 0.9, 0.95)
 @given(st.integers(1, 10_000), st.floats(0.003, 0.6), st.integers(1, 400))
 def test_quantiles_ascend_are_finite_and_the_same_each_time(seed, rate, days):
     own = at_random(seed, rate)
-    pool = studio(own)
-    total = pool.outlook([own]).total(0, days)
+    priors = studio(own)
+    total = priors.outlook([own]).total(0, days)
     again = studio(own).outlook([own]).total(0, days)
     assert total is not None
     assert again is not None

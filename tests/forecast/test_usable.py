@@ -1,10 +1,10 @@
 """What of the stock counts."""
 
-from stock.forecast.usable import Held, usable
+from stock.forecast.usable import StockBottle, usable
 
 
 def test_sealed_bottles_count_and_a_bad_one_does_not():
-    found = usable([Held(20_000, True, -1, None), Held(60_000, False, None, None)], 1_000)
+    found = usable([StockBottle(20_000, True, -1, None), StockBottle(60_000, False, None, None)], 1_000)
     assert found.now_ul == 60_000
     assert found.ends is None
 
@@ -14,37 +14,37 @@ def test_a_bottle_past_its_life_before_its_turn_does_not_count():
     60 ml open, used 1 ml a day: its turn lasts 60 days
     60 ml sealed, good for 30 days: bad before its turn
     """
-    found = usable([Held(60_000, True, None, None), Held(60_000, False, 30, None)], 1_000)
+    found = usable([StockBottle(60_000, True, None, None), StockBottle(60_000, False, 30, None)], 1_000)
     assert found.now_ul == 60_000
 
 
 def test_what_is_left_when_the_life_ends_is_lost():
     """60 ml, 1 ml a day, good for 29 more days and today: 30 ml are used, 30 ml lost from day 30 on."""
-    found = usable([Held(60_000, True, 29, None)], 1_000)
+    found = usable([StockBottle(60_000, True, 29, None)], 1_000)
     assert found.losses == ((30, 30_000.0),)
     assert found.ends == 30
 
 
 def test_the_opened_life_of_a_sealed_bottle_starts_with_its_turn():
-    found = usable([Held(10_000, True, None, None), Held(60_000, False, None, 20)], 1_000)
+    found = usable([StockBottle(10_000, True, None, None), StockBottle(60_000, False, None, 20)], 1_000)
     assert found.losses == ((31, 39_000.0),)
 
 
 def test_what_is_never_used_counts_whole():
-    found = usable([Held(60_000, True, 29, None), Held(60_000, False, 400, 365)], 0.0)
+    found = usable([StockBottle(60_000, True, 29, None), StockBottle(60_000, False, 400, 365)], 0.0)
     assert found.now_ul == 120_000
     assert found.losses == ()
 
 
 def test_an_empty_shelf_has_no_end():
-    assert usable([], 1_000) == usable([Held(0, True, 5, None)], 1_000)
+    assert usable([], 1_000) == usable([StockBottle(0, True, 5, None)], 1_000)
     assert usable([], 1_000).ends is None
 
 
 def test_a_bottle_on_its_last_good_day_counts_and_one_after_it_does_not():
     """Used 1 ml a day: the first bottle lasts 30 days, so the second's turn begins on day 30."""
-    first = Held(30_000, True, None, None)
-    assert usable([first, Held(60_000, False, 30, None)], 1_000).now_ul == 90_000
-    assert usable([first, Held(60_000, False, 29, None)], 1_000).now_ul == 30_000
-    assert usable([Held(5_000, True, 0, None)], 0.0).now_ul == 5_000
-    assert usable([Held(5_000, True, -1, None)], 0.0).now_ul == 0
+    first = StockBottle(30_000, True, None, None)
+    assert usable([first, StockBottle(60_000, False, 30, None)], 1_000).now_ul == 90_000
+    assert usable([first, StockBottle(60_000, False, 29, None)], 1_000).now_ul == 30_000
+    assert usable([StockBottle(5_000, True, 0, None)], 0.0).now_ul == 5_000
+    assert usable([StockBottle(5_000, True, -1, None)], 0.0).now_ul == 0

@@ -81,7 +81,7 @@ async def test_by_keys_a_job_and_a_lot_are_followed(studio: str) -> None:
         await write(pilot, "L8")
         await press(pilot, "enter")
         text = seen(pilot.app)
-        assert "bottle is of lot" in " ".join(text.replace("│", " ").split())
+        assert "bottle has the lot" in " ".join(text.replace("│", " ").split())
         assert "`ullage" not in text
 
 

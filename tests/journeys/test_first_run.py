@@ -35,7 +35,7 @@ async def test_empty_studio_leads_to_its_first_bottle_and_can_be_left(empty_book
         await press(pilot, "escape")
         assert "Your first bottle" not in seen(pilot.app)
         await press(pilot, "2")
-        assert "Nothing stands here yet: press r" in seen(pilot.app)
+        assert "There is no bottle yet: press r" in seen(pilot.app)
 
 
 async def test_nameless_studio_is_refused_at_its_field(tmp_path: Path, fixed_day: None) -> None:

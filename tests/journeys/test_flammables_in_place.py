@@ -31,7 +31,7 @@ async def test_by_mouse_everything_is_carried_where_it_fits(address: str) -> Non
     async with opened(address) as pilot:
         await click_on(pilot, "5 Cautions")
         await click_key(pilot, "All moves")
-        await click_on(pilot, "Enter  I carried")
+        await click_on(pilot, "Enter  I moved")
     assert standing()["Swift Reducer"] == "Steel cabinet"
 
 
@@ -40,7 +40,7 @@ async def test_by_mouse_a_bottle_is_put_where_it_is_advised(address: str) -> Non
         await to(pilot, screen, "frost")
         await click_key(pilot, "Move")
         if not pilot.app.screen.query("#place"):  # a finding about a place shows what to carry out of it
-            await click_on(pilot, "Enter  I carried")
+            await click_on(pilot, "Enter  I moved")
         else:
             await take(pilot, "place", "Steel cabinet")
             await click_on(pilot, "Book it", last=True)

@@ -134,7 +134,7 @@ async def test_leaving_the_question_books_nothing(studio):  # noqa: F811
 async def test_a_part_of_an_order_comes(studio):  # noqa: F811
     with connection():
         made = orders.make(
-            [orders.Wanted("Harbour Blue", 60_000, 3), orders.Wanted("Gull White", 120_000, 1)]
+            [orders.NewOrderLine("Harbour Blue", 60_000, 3), orders.NewOrderLine("Gull White", 120_000, 1)]
         )
     app = Ullage(studio)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -145,7 +145,7 @@ async def test_a_part_of_an_order_comes(studio):  # noqa: F811
         await pilot.press("1", "tab", "x", "enter")
         await settle(pilot)
         wrong = " ".join(str(each.render()) for each in app.screen.query(".wrong"))
-        assert "no number of packs" in wrong
+        assert "is not a number of packs" in wrong
         await pilot.press("backspace", "0", "enter")
         await settle(pilot)
         with connection():

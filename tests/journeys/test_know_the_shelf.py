@@ -123,4 +123,4 @@ async def test_what_products_there_are_fits_the_shelf(studio: str) -> None:
         await press(pilot, "2")
         with connection():
             names = {row.name for row in products.everything()}
-        assert {one.view.product for one in pilot.app.screen.books.standing} <= names
+        assert {one.view.product for one in pilot.app.screen.books.bottles} <= names

@@ -62,8 +62,8 @@ async def test_a_fast_hand_types_into_the_field_that_its_key_made(studio: str) -
         await write(pilot, "harb")
         await pilot.press("enter", *"2ml", "f7", *"gull", "enter", *"3ml")  # nobody waits for a screen
         await settle(pilot)
-        wish = pilot.app.screen.query_one(MixForm).wish
-        assert wish.parts == (("Harbour Blue", "2ml"), ("Gull White", "3ml"))
+        typed_mix = pilot.app.screen.query_one(MixForm).typed_mix
+        assert typed_mix.parts == (("Harbour Blue", "2ml"), ("Gull White", "3ml"))
 
 
 async def test_names_that_fit_stand_beneath_with_what_tells_them_apart(studio: str) -> None:

@@ -71,7 +71,7 @@ async def test_by_mouse_a_mix_is_planned_and_left(studio: str) -> None:
         await take(pilot, "area", "10x10 cm")
         await take(pilot, "film", "25um")
         await take(pilot, "solids", "50%")
-        await click_on(pilot, "Take it to the form")
+        await click_on(pilot, "Fill in the form")
         await worked_out(pilot)
         assert pilot.app.screen.query_one("#form").field("amount-0").text == "1 ml"
         await click_on(pilot, "1 Today") if "1 Today" in seen(pilot.app) else await click_on(

@@ -76,7 +76,7 @@ async def test_product_and_sheet_from_nothing_by_keys_and_the_bench_starts_from_
         assert told["packs"] == "60 ml=8.10, 120 ml"
 
         assert "▐ Heron Grey ▌" in seen(pilot.app)
-        assert "Not known, so treated as" in seen(pilot.app)
+        assert "Unknown, so treated as" in seen(pilot.app)
 
         await press(pilot, "s", "n")
         assert isinstance(pilot.app.screen, SheetForm)

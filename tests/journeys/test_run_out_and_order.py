@@ -55,7 +55,9 @@ async def test_what_is_not_due_is_ordered_as_a_person_writes_it(studio: str) -> 
 
 async def test_two_sizes_of_one_product_come_each_on_its_own_line(studio: str) -> None:
     with connection():
-        orders.make([orders.Wanted("Harbour Blue", 60_000, 2), orders.Wanted("Harbour Blue", 120_000, 2)])
+        orders.make(
+            [orders.NewOrderLine("Harbour Blue", 60_000, 2), orders.NewOrderLine("Harbour Blue", 120_000, 2)]
+        )
     ((small, large),) = on_order()
     async with opened(studio) as pilot:
         await press(pilot, "4", "i", "r")

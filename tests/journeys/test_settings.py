@@ -105,7 +105,7 @@ async def test_rule_is_silenced_with_a_reason_and_taken_as_it_was_made_again(stu
         await press(pilot, "comma", "slash")
         await write(pilot, "past-best-before")
         await press(pilot, "enter", "enter")
-        pilot.app.screen.query_one("#choice", Field).text = "as made"
+        pilot.app.screen.query_one("#choice", Field).text = "as shipped"
         await fill(pilot, "reason", "no longer")
         await press(pilot, "enter", "5")
         assert "Silenced here" not in seen(pilot.app)

@@ -44,7 +44,7 @@ def test_every_kind_of_entry_says_what_happened(stocked: str) -> None:
     told["decant"] = newest()
     handling.discard("2")
     told["discard"] = newest()
-    order = orders.make([orders.Wanted("Harbour Blue", 60_000, 2)])["order"]
+    order = orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 2)])["order"]
     told["order"] = newest()
     orders.cancel(order)
     told["cancel"] = newest()
@@ -97,7 +97,7 @@ def test_a_bottle_has_what_moved_and_what_was_noted_of_it(stocked: str) -> None:
 
 
 def test_a_product_has_its_orders_and_plans_too(stocked: str) -> None:
-    orders.cancel(orders.make([orders.Wanted("Harbour Blue", 60_000, 2)])["order"])
+    orders.cancel(orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 2)])["order"])
     orders.plan_use("Harbour Blue", 50_000, needed_on=clock.now().date() + timedelta(9))
     assert [entry.kind for entry in entries(Filter(product="harbour"))] == [
         "planned_use", "cancel", "order", "delivery",

@@ -46,7 +46,7 @@ def test_a_change_that_cannot_be_leaves_the_old_one(stocked: str) -> None:
 
 
 def test_packs_come_by_their_line(stocked: str) -> None:
-    orders.make([orders.Wanted(name(), 60_000, 2), orders.Wanted(name(), 120_000, 2)])
+    orders.make([orders.NewOrderLine(name(), 60_000, 2), orders.NewOrderLine(name(), 120_000, 2)])
     ((small, large),) = orders.listed()
     orders.receive(small.order, {large.line: 1})
     ((small, large),) = orders.listed()

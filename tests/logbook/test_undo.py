@@ -59,7 +59,7 @@ ERRANDS = {
     "move": lambda: handling.move_bottle("4", "Cabinet"),
     "frozen": lambda: handling.freeze("1"),
     "decant": lambda: handling.decant("1", 20_000, size_ul=30_000, label="small blue"),
-    "order": lambda: orders.make([orders.Wanted("Harbour Blue", 60_000, 2)]),
+    "order": lambda: orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 2)]),
     "planned_use": lambda: orders.plan_use(
         "Harbour Blue", 50_000, needed_on=clock.now().date() + timedelta(days=9)
     ),
@@ -361,7 +361,7 @@ def test_a_label_is_free_again_once_its_bottle_is_undone(stocked: str) -> None:
 
 
 def test_an_order_stays_while_something_of_it_came(stocked: str) -> None:
-    order = orders.make([orders.Wanted("Harbour Blue", 60_000, 2)])["order"]
+    order = orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 2)])["order"]
     orders.receive(order, {"Harbour Blue": 1})
     orders.cancel(order)
     with pytest.raises(DependsOnIt, match=f"part of order {order} was received or cancelled"):
@@ -384,7 +384,7 @@ def open_packs(order: int) -> int:
 
 
 def test_what_came_of_an_order_does_not_come_twice(stocked: str) -> None:
-    order = orders.make([orders.Wanted("Harbour Blue", 60_000, 2)])["order"]
+    order = orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 2)])["order"]
     orders.receive(order)
     gone = undo("delivery", last("delivery"))["undo"]
     orders.receive(order)

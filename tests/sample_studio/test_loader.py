@@ -48,7 +48,7 @@ def test_the_work_spans_eighteen_months_and_ends_yesterday(studio):
 
 
 def test_every_line_of_the_story_is_in_the_books(studio):
-    told = list(loader.happenings())
+    told = list(loader.story_lines())
     booked = Counter(kind for (kind,) in Booking.select(Booking.kind).tuples())
     wanted = Counter(KIND_OF[line.verb] for line in told if line.verb in KIND_OF)
     for kind, count in wanted.items():
@@ -103,18 +103,18 @@ def test_it_refuses_to_touch_what_is_there(tmp_path):
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        ('-3 09:00 count "Gannet White #99" 3ml', "has not come yet"),
+        ('-3 09:00 count "Gannet White #99" 3ml', "was not received yet"),
         ('-3 09:00 wash "Sluice Cleaner=900l"', "wanted"),
         ('-3 09:00 mix "Nobody\'s Blue=3ml"', "Nobody's Blue"),
         ('-3 09:00 arrive "An order never made"', "no order"),
-        ('-3 09:00 receive "Sluice Cleaner" 960ml count many', "no count"),
-        ('-3 09:00 order "Sluice Cleaner=960ml" as "A"', "no count"),
+        ('-3 09:00 receive "Sluice Cleaner" 960ml count many', "is not a count"),
+        ('-3 09:00 order "Sluice Cleaner=960ml" as "A"', "is not a count"),
     ],
 )
 def test_a_line_that_the_books_refuse_names_its_place_and_nothing_is_loaded(
     tmp_path, monkeypatch, line, says
 ):
-    monkeypatch.setattr(loader, "happenings", lambda: read("9-odd.txt", [FIRST, line]))
+    monkeypatch.setattr(loader, "story_lines", lambda: read("9-odd.txt", [FIRST, line]))
     with pytest.raises(UllageError) as refused:
         loader.load(str(tmp_path / "sample.ullage"))
     assert refused.value.message.startswith("9-odd.txt line 2: ")
@@ -128,7 +128,7 @@ FIRST = '-4 09:00 receive "Sluice Cleaner" 960ml'
 
 
 def test_an_undo_of_what_never_was_is_refused(tmp_path, monkeypatch):
-    monkeypatch.setattr(loader, "happenings", lambda: read("9-odd.txt", [FIRST, "-3 09:00 undo mix"]))
+    monkeypatch.setattr(loader, "story_lines", lambda: read("9-odd.txt", [FIRST, "-3 09:00 undo mix"]))
     with pytest.raises(BadInput, match="no mix to undo"):
         loader.load(str(tmp_path / "sample.ullage"))
 

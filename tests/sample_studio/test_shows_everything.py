@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from stock.bench.mixing import MixRequest, plan
-from stock.bench.washing import told_before
+from stock.bench.washing import cautions_before
 from stock.cautions.books import findings
 from stock.cautions.rules import shipped
 from stock.forecast.books import read
@@ -60,7 +60,7 @@ def test_every_caution_of_a_mix_comes_up_at_its_bench(studio):
 
 def test_every_caution_of_a_wash_out_comes_up_at_its_sink(studio):
     found = {
-        each.code for name in ("Gullwash", "Oldquay Reducer") for each in told_before(name, 15_000, None)
+        each.code for name in ("Gullwash", "Oldquay Reducer") for each in cautions_before(name, 15_000, None)
     }
     assert found >= OF_A_WASH
 
@@ -98,8 +98,8 @@ def test_on_the_day_the_books_were_opened_nothing_could_be_forecast(studio):
 
 def test_a_new_colour_with_two_mixes_leans_on_the_others(forecasts):
     assert forecasts["Sillet Blue Hour"].basis == "pooled"
-    assert forecasts["Sillet Blue Hour"].facts.habit.events == 2
-    assert forecasts["Sillet Lagoon Lamp"].facts.habit.events == 0
+    assert forecasts["Sillet Blue Hour"].facts.history.events == 2
+    assert forecasts["Sillet Lagoon Lamp"].facts.history.events == 0
 
 
 def test_a_paint_is_limited_by_its_reducer(forecasts):
@@ -137,8 +137,8 @@ def test_a_colour_dropped_a_year_ago_is_dying_stock(forecasts):
 def test_a_colour_in_season_is_told_as_a_change(forecasts):
     grey = forecasts["Fogbank Grey"]
     assert grey.change is not None
-    recent = (grey.facts.habit.days > grey.today.toordinal() - 62).sum() / 62
-    before = (grey.facts.habit.days <= grey.today.toordinal() - 62).sum() / (540 - 62)
+    recent = (grey.facts.history.days > grey.today.toordinal() - 62).sum() / 62
+    before = (grey.facts.history.days <= grey.today.toordinal() - 62).sum() / (540 - 62)
     assert recent > 3 * before
 
 
@@ -153,7 +153,9 @@ def test_a_job_plans_its_uses(forecasts):
 
 
 def test_the_white_is_mixed_on_most_days_of_work_and_more_than_any_other(studio, forecasts):
-    events = {name: each.facts.habit.events for name, each in forecasts.items() if each.facts.role == "paint"}
+    events = {
+        name: each.facts.history.events for name, each in forecasts.items() if each.facts.role == "paint"
+    }
     assert max(events, key=events.__getitem__) == "Gannet White"
     worked = Booking.select(Booking.day).where(Booking.kind == "mix").distinct().count()
     assert events["Gannet White"] > 0.6 * worked

@@ -4,11 +4,11 @@ from datetime import time
 
 import pytest
 
-from sample_studio.story import VERBS, Happening, read
+from sample_studio.story import VERBS, StoryLine, read
 from stock.errors import BadInput
 
 
-def one(line: str) -> Happening:
+def one(line: str) -> StoryLine:
     (told,) = read("here.txt", [line])
     return told
 
@@ -45,12 +45,12 @@ def test_blank_lines_and_remarks_are_skipped():
         ('-3 09:00 drink "A #1"', "the verb 'drink'"),
         ('-3 09:00 open "A #1', "quotation mark"),
         ("-3 09:00 open", "too short"),
-        ('-3 09:00 open "A #1" slowly', "about 2 things"),
+        ('-3 09:00 open "A #1" slowly', "has 2 objects"),
         ('-3 09:00 move "A #1" to', "ends at 'to'"),
         ('-3 09:00 move "A #1" to B to C', "'to' twice"),
         ('-3 09:00 move "A #1" to B now', "the word 'now'"),
-        ('-3 09:00 receive "A" 60ml colour red', "about 4 things"),
-        ('-3 09:00 receive "A"', "about 1 things"),
+        ('-3 09:00 receive "A" 60ml colour red', "has 4 objects"),
+        ('-3 09:00 receive "A"', "has 1 objects"),
         ('-3 09:00 move "A #1"', "does not say 'to'"),
         ('-3 09:00 receive "A" 60ml opened yesterday', "the day 'yesterday'"),
         ('-3 09:00 plan "A" 60ml on 9', "the day '9'"),

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from stock.forecast.amounts import Amounts, on_lattice
-from stock.forecast.packs import CAPITAL_A_YEAR, Need, Pack, choose
+from stock.forecast.packs import CAPITAL_A_YEAR, Need, PackSize, choose
 from stock.forecast.totals import Total, compound, total_use
 
 
@@ -136,7 +136,7 @@ def ordered(a_year, fixed, holding, pack):
     scale = 1_000_000
     price = round(pack * holding / CAPITAL_A_YEAR * scale)
     need = Need(least_ul=1.0, daily_ul=a_year / 365.25, used_opened=float, shipping_minor=fixed * scale)
-    found = choose([Pack(pack, price)], need)
+    found = choose([PackSize(pack, price)], need)
     assert found is not None
     return found.count * pack
 

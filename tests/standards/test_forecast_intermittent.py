@@ -9,8 +9,8 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from stock.forecast.habit import habit
-from stock.forecast.pool import learn
+from stock.forecast.priors import learn_priors
+from stock.forecast.use_history import history_of
 from tests.standards.intermittent import croston, sba, ses, tsb
 
 FIRST = (0, 0, 5, 0, 0, 0, 3, 0, 4, 0, 0, 6)
@@ -58,8 +58,8 @@ def weekly(series, lag_weeks=0):
         (TODAY - timedelta(days=7 * (weeks - place) - 1), int(1_000 * value))
         for place, value in enumerate(series)
     ]
-    own = habit(days, TODAY)
-    return learn([own], TODAY.toordinal()).outlook([own])
+    own = history_of(days, TODAY)
+    return learn_priors([own], TODAY.toordinal()).outlook([own])
 
 
 def test_ours_agrees_with_them_on_a_steady_series():

@@ -319,12 +319,12 @@ async def test_another_benchs_mix_is_seen_at_the_next_look_and_keeps_hand_and_fi
         await show(pilot, "shelf")
         app.look()
         await settle(pilot)
-        before = app.screen.books.standing
+        before = app.screen.books.bottles
         answer = elsewhere()
         bottle = answer["pours"][0]["bottle"]
         app.look()
         await settle(pilot)
-        after = app.screen.books.standing
+        after = app.screen.books.bottles
         assert level(before, bottle) - level(after, bottle) == 2_000
         assert level(after, bottle) == holds(bottle)
         await typed_wish(pilot)

@@ -18,8 +18,8 @@ from hypothesis import strategies as st
 from stock.errors import BadInput
 from tests.tui.served import PATIENCE_S, free_port, serving, until
 from tests.tui.test_serving import seated, terminal
+from tui.serving.client_messages import MOST_CELLS, cells, message, password_in
 from tui.serving.command import read
-from tui.serving.messages import MOST_CELLS, cells, message, password_in
 from tui.serving.server import BrowserServer
 from tui.serving.sign_in import SignIn, sender
 

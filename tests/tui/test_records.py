@@ -13,11 +13,11 @@ from stock.text import plain
 from tests.queries import counted
 from tests.tui.driving import opened, press, seen, settle, write
 from tui.drawing.strips import strip_of, width_of
-from tui.records.card import CardHead, Fact, Said, lines, wrapped
 from tui.records.jobs import Jobs
 from tui.records.places import Places
 from tui.records.products import Products
 from tui.records.recipes import Recipes
+from tui.records.record_card import CardFact, CardHead, CardSentence, lines, wrapped
 from tui.records.screen import NAMES
 from tui.records.sheets import Sheets
 from tui.records.suppliers import Suppliers
@@ -32,8 +32,8 @@ class TestCard:
     def test_where_there_is_no_room_it_comes_to_an_end(self, width: int) -> None:
         card = [
             CardHead("Harbour Blue", "is made"),
-            Fact("colour", "#2a6f97", swatch="#2a6f97"),
-            Said("Good. 漆黒"),
+            CardFact("colour", "#2a6f97", swatch="#2a6f97"),
+            CardSentence("Good. 漆黒"),
         ]
         drawn = lines(card, width)
         assert len(drawn) < 40
@@ -49,14 +49,19 @@ class TestCard:
     def test_whole_card_is_no_wider_than_its_room_and_steers_no_terminal(
         self, what: str, text: str, width: int
     ) -> None:
-        card = [CardHead(what, text), Fact(what, text), Fact(what, text, swatch="#ff0000"), Said(text)]
+        card = [
+            CardHead(what, text),
+            CardFact(what, text),
+            CardFact(what, text, swatch="#ff0000"),
+            CardSentence(text),
+        ]
         for line in lines(card, width):
             assert width_of(line) <= width
             drawn = strip_of(line, width, LAMP).text
             assert plain(drawn, 1_000) == drawn
 
     def test_empty_fact_still_says_what(self) -> None:
-        [line] = lines([Fact("sheets", "")], 40)
+        [line] = lines([CardFact("sheets", "")], 40)
         assert "sheets" in "".join(run.text for run in line)
 
 
@@ -134,7 +139,7 @@ async def test_find_narrows_and_escape_widens_again(studio: str) -> None:
         assert len(screen.query_one("#list").items) > 10
         await press(pilot, "slash")
         await write(pilot, "zzz")
-        assert "Nothing fits" in seen(pilot.app)
+        assert "Nothing matches" in seen(pilot.app)
 
 
 async def test_sheets_lie_one_deeper_and_escape_comes_back_to_their_product(studio: str) -> None:
@@ -157,7 +162,7 @@ async def test_arrows_in_the_find_box_stay_in_it(studio: str) -> None:
         await write(pilot, "ab")
         await press(pilot, "left", "right")
         screen: Any = pilot.app.screen
-        assert screen._drawer.NAME == "Products"
+        assert screen._kind.NAME == "Products"
 
 
 @pytest.mark.parametrize(
@@ -205,7 +210,7 @@ def test_an_endless_word_is_cut_up_in_one_pass(letter: str, monkeypatch: pytest.
         looked[0] += len(text)
         return cell_len(text)
 
-    monkeypatch.setattr("tui.records.card.cell_len", counting)
+    monkeypatch.setattr("tui.records.record_card.cell_len", counting)
     rows = wrapped(letter * 10_000, 24)
     assert "".join(rows) == letter * 10_000
     assert max(map(cell_len, rows)) <= 24

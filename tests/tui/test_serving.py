@@ -22,10 +22,10 @@ from tests.tui.driving import holds
 from tests.tui.served import PATIENCE_S, Served, serving, until
 from tests.tui.terminal import terminal as in_a_terminal
 from tui.__main__ import main
-from tui.serving.command import Wish, parser, password_of, read, warning
+from tui.serving.browser_tab import BrowserTab, surroundings
+from tui.serving.command import ServeOptions, parser, password_of, read, warning
 from tui.serving.server import as_compared
-from tui.serving.sign_in import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, Names, SignIn, Tries
-from tui.serving.tab import Tab, surroundings
+from tui.serving.sign_in import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, HostNames, PasswordTries, SignIn
 
 HOST = "127.0.0.1:8764"
 ORIGIN = f"http://{HOST}"
@@ -106,7 +106,7 @@ def test_only_its_own_names_are_answered(words: list[str], host: str, known: boo
 
 @given(st.text(max_size=60))
 def test_no_text_is_taken_for_a_name_of_ours(host: str) -> None:
-    known = Names(8764, frozenset({"127.0.0.1"})).know(host)
+    known = HostNames(8764, frozenset({"127.0.0.1"})).know(host)
     assert known is (host == HOST)
 
 
@@ -138,7 +138,7 @@ def test_wrong_passwords_are_slowed_down() -> None:
 
 
 def test_a_whole_house_of_ipv6_is_one_sender_and_memory_is_bounded() -> None:
-    tries = Tries()
+    tries = PasswordTries()
     for number in range(FREE_TRIES):
         tries.missed(f"2001:db8:1:2::{number:x}", 0.0)
     assert tries.wait_s("2001:db8:1:2::ffff", 0.0) > 0
@@ -181,19 +181,19 @@ def test_password_comes_from_a_file_of_ones_own_or_the_environment(
     file = tmp_path / "password"
     file.write_text(PASSWORD + "\n")
     file.chmod(0o644)
-    wish = Wish(host="192.0.2.7", password_file=str(file))
+    wish = ServeOptions(host="192.0.2.7", password_file=str(file))
     with pytest.raises(BadInput, match="others may read"):
         password_of(wish)
     file.chmod(0o600)
     assert password_of(wish) == PASSWORD
     monkeypatch.setenv("ULLAGE_PASSWORD", "short")
     with pytest.raises(BadInput, match="5 letters") as refused:
-        password_of(Wish(host="192.0.2.7"))
+        password_of(ServeOptions(host="192.0.2.7"))
     assert "short" not in str(refused.value)
     monkeypatch.delenv("ULLAGE_PASSWORD")
     monkeypatch.setattr(sys.stdin, "isatty", lambda: False, raising=False)
-    with pytest.raises(BadInput, match="needs a password"):
-        password_of(Wish(host="192.0.2.7"))
+    with pytest.raises(BadInput, match="only with a password"):
+        password_of(ServeOptions(host="192.0.2.7"))
 
 
 def test_password_is_the_same_from_every_keyboard() -> None:
@@ -214,7 +214,7 @@ def test_what_can_not_be_served_is_said_in_a_sentence(
 ) -> None:
     monkeypatch.setattr(sys.stdin, "isatty", lambda: False, raising=False)
     assert main(["serve", "--host", "0.0.0.0"]) == 2
-    assert "needs a password" in capsys.readouterr().err
+    assert "only with a password" in capsys.readouterr().err
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
@@ -354,7 +354,7 @@ async def test_tabs_end_with_a_server_that_was_killed(stocked: str) -> None:
 
 
 async def test_tab_leaves_when_nobody_is_there_to_type(stocked: str) -> None:
-    tab = Tab([], surroundings(stocked, 80, 24))
+    tab = BrowserTab([], surroundings(stocked, 80, 24))
     await tab.start()
     drawn = tab.drawn()
     await anext(drawn)
@@ -369,9 +369,9 @@ async def test_tab_leaves_when_nobody_is_there_to_type(stocked: str) -> None:
 
 
 async def test_tab_that_does_not_leave_is_stopped(stocked: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tui.serving.tab.LEAVES_IN_S", 0.1)
-    monkeypatch.setattr("tui.serving.tab.STOPS_IN_S", 0.1)
-    tab = Tab([], surroundings(stocked, 80, 24))
+    monkeypatch.setattr("tui.serving.browser_tab.LEAVES_IN_S", 0.1)
+    monkeypatch.setattr("tui.serving.browser_tab.STOPS_IN_S", 0.1)
+    tab = BrowserTab([], surroundings(stocked, 80, 24))
     await tab.start()
     drawn = tab.drawn()
     await anext(drawn)

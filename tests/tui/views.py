@@ -23,7 +23,9 @@ APART = ("Buoy Red", "Kelp Green")
 def furnish() -> None:
     """What the seeded studio lacks for some of the dialogs: an order on the way, and a mix that would be stopped."""
     with connection():
-        orders.make([orders.Wanted("Harbour Blue", 60_000, 2), orders.Wanted("Gull White", 120_000, 1)])
+        orders.make(
+            [orders.NewOrderLine("Harbour Blue", 60_000, 2), orders.NewOrderLine("Gull White", 120_000, 1)]
+        )
         products.change(APART[0], {"not_with": [APART[1]]})
 
 

@@ -1,4 +1,4 @@
-"""What the Bench knows before anything is typed: names, jobs, labels, and the mixes that nobody has closed."""
+"""What the Bench reads from the books: names, jobs, labels, and the open mixes."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -15,9 +15,9 @@ ROLES = ("paint", "clear", "mixed", "additive", "hardener", *THINNING)
 
 @dataclass(frozen=True, slots=True)
 class BenchBooks:
-    """What the Bench knows: names to match letters with, and the mixes that nobody has closed.
+    """What the Bench shows and matches letters with: names, jobs, labels, and the open mixes.
 
-    Paints and reducers come with what was mixed most lately first, for the hand that has typed nothing yet.
+    Paints and reducers are sorted by how often they were mixed in the last 90 days, to be offered in empty fields.
     """
 
     paints: tuple[str, ...]
@@ -30,7 +30,7 @@ class BenchBooks:
 
 
 def read() -> BenchBooks:
-    """Read with the connection open."""
+    """Read the books; called with the connection open."""
     from stock.bench import recipes
     from stock.bench.mixes import mixed_often, open_mixes
     from stock.shelf import jobs, products
@@ -43,18 +43,18 @@ def read() -> BenchBooks:
     reducers = [row.name for row in rows if row.role in THINNING]
     paints = [row.name for row in rows if row.role not in THINNING]
     paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
-    standing = [view for view in on_shelf() if not view.gone]
-    labels = {view.label.casefold(): (view.product, view.id) for view in standing}
+    present = [view for view in on_shelf() if not view.gone]
+    labels = {view.label.casefold(): (view.product, view.id) for view in present}
     held_ul: dict[str, int] = defaultdict(int)
-    for view in standing:
+    for view in present:
         held_ul[view.product] += view.on_hand_ul
-    details = {row.name: NameDetail(row.color, _held(held_ul[row.name])) for row in rows}
+    details = {row.name: NameDetail(row.color, _left(held_ul[row.name])) for row in rows}
     return BenchBooks(
         tuple(paints), tuple(reducers), tuple(open_mixes()), settings().drops_milli,
         tuple(view.name for view in jobs.everything() if view.closed_on is None), labels, details,
     )  # fmt: skip
 
 
-def _held(volume_ul: int) -> str:
-    """What is left of a product, to whole millilitres: it tells names apart and is no figure to work with."""
+def _left(volume_ul: int) -> str:
+    """What is left of a product to whole millilitres, only to tell names apart."""
     return f"{round(volume_ul / 1000)} ml" if volume_ul else "none left"

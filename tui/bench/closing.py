@@ -1,4 +1,4 @@
-"""What follows a mix: a step of reducer, paint that brings it back, a cup's time, its close with an outcome."""
+"""Dialogs for an open mix: a step of reducer, paint that brings it back, a flow time, and its close."""
 
 from collections.abc import Callable
 from typing import Any, ClassVar
@@ -10,7 +10,7 @@ from textual.widgets import Static
 from stock.errors import UllageError
 from stock.grammar import in_full
 from tui.bench.form import NEEDLES, REDUCTIONS
-from tui.drawing.figures import ml
+from tui.drawing.figures import ml, ml_of
 from tui.drawing.sentences import by_keys, sentence_for
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -44,7 +44,7 @@ def _percent(text: str) -> Any:
 
 
 class AddStep(BookingDialog[str]):
-    """More of the same reducer into an open mix."""
+    """Adds more of the same reducer to an open mix."""
 
     HEAD: ClassVar[str] = "A step of reducer"
     GO: ClassVar[str] = "Add it"
@@ -58,7 +58,7 @@ class AddStep(BookingDialog[str]):
         return f"A step for mix {self._mix.id}"
 
     def fields(self) -> ComposeResult:
-        """How much; the advised step stands in the field."""
+        """How much to add; the advised step is filled in."""
         yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
         yield Field(
             "Add", read=_percent, example="5%", offers=STEPS, id="points", hint="Per cent of the paint."
@@ -67,7 +67,7 @@ class AddStep(BookingDialog[str]):
         yield Static(id="will")
 
     def on_mount(self) -> None:
-        """Work the advised step out."""
+        """Work out the advised step."""
         self._plan(None, None)
 
     @on(Field.Changed)
@@ -99,9 +99,9 @@ class AddStep(BookingDialog[str]):
         if not field.text:
             field.text = f"{plain_figure(plan.points)}%"
         taken = ", ".join(f"{ml(pour.volume_ul)} ml from bottle {pour.bottle}" for pour in plan.pours)
-        told = [f"Adds {taken}; then {plan.reduction}."]
-        told += [f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in plan.cautions]
-        self._will("\n".join(told))
+        lines = [f"Adds {taken}; then {plan.reduction}."]
+        lines += [f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in plan.cautions]
+        self._will("\n".join(lines))
 
     def _will(self, text: str) -> None:
         self.query_one("#will", Static).update(words(text))
@@ -116,13 +116,15 @@ class AddStep(BookingDialog[str]):
         def book() -> str:
             answer = book_step(number, points, left_ul=left, key=key)
             percent = answer["reduction"]["percent_of_paint"]
-            return f"Mix {number}: {in_full(answer['added_ml'])} ml more, now {in_full(percent, 1)} % of the paint"
+            return (
+                f"Mix {number}: {ml_of(answer['added_ml'])} ml more, now {in_full(percent, 1)} % of the paint"
+            )
 
         return book
 
 
 class BringBack(BookingDialog[str]):
-    """Paint for a mix that is too thin."""
+    """Adds paint to a mix that is too thin."""
 
     HEAD: ClassVar[str] = "Too thin"
     GO: ClassVar[str] = "Add the paint"
@@ -136,7 +138,7 @@ class BringBack(BookingDialog[str]):
         return f"Mix {self._mix.id} is too thin"
 
     def fields(self) -> ComposeResult:
-        """Where it should stand again; what it stood at before the last step is offered."""
+        """The reduction to go back to; that before the last step is filled in."""
         stages = [stage.reduction for stage in self._mix.stages if stage.reduction is not None]
         before = f"{in_full(stages[-2].percent_of_paint, 1)}%" if len(stages) > 1 else ""
         yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
@@ -144,7 +146,7 @@ class BringBack(BookingDialog[str]):
         yield Static(id="will")
 
     def on_mount(self) -> None:
-        """Say what the offered target takes."""
+        """Show what the filled in target needs."""
         self._typed()
 
     @on(Field.Changed)
@@ -165,13 +167,13 @@ class BringBack(BookingDialog[str]):
             with connection():
                 plan = plan_back(self._mix.id, Reduction(target))
         except UllageError as error:
-            said = sentence_for(error)
+            text = sentence_for(error)
         else:
             taken = ", ".join(
                 f"{ml(pour.volume_ul)} ml {pour.product} from bottle {pour.bottle}" for pour in plan.pours
             )
-            said = f"Adds {taken}; then {plan.reduction}, {ml(plan.after.total_ul)} ml in the cup."
-        self.app.call_from_thread(self.query_one("#will", Static).update, words(said))
+            text = f"Adds {taken}; then {plan.reduction}, {ml(plan.after.total_ul)} ml in the cup."
+        self.app.call_from_thread(self.query_one("#will", Static).update, words(text))
 
     def errand(self) -> Callable[[], str]:
         """Book the paint."""
@@ -183,14 +185,14 @@ class BringBack(BookingDialog[str]):
         def book() -> str:
             answer = book_back(number, Reduction(target), key=key)
             percent = answer["reduction"]["percent_of_paint"]
-            added = in_full(answer["added_ml"])
-            return f"Mix {number}: {added} ml paint more, now {in_full(percent, 1)} % of the paint"
+            added = ml_of(answer["added_ml"])
+            return f"Mix {number}: {added} ml more paint, now {in_full(percent, 1)} % of the paint"
 
         return book
 
 
 class NoteCupTime(BookingDialog[str]):
-    """A flow cup's time of an open mix."""
+    """Notes a flow cup's time of an open mix."""
 
     HEAD: ClassVar[str] = "A flow cup's time"
     GO: ClassVar[str] = "Note it"
@@ -204,7 +206,7 @@ class NoteCupTime(BookingDialog[str]):
         return f"A flow cup's time of mix {self._mix.id}"
 
     def fields(self) -> ComposeResult:
-        """Cup, seconds, temperature, and whether this is how it should be."""
+        """Cup, seconds, temperature, and whether this time is the paint's target."""
         yield Field(
             "Cup",
             read=_cup,
@@ -221,7 +223,7 @@ class NoteCupTime(BookingDialog[str]):
             value="no",
             offers=("no", "yes"),
             id="target",
-            hint="yes: thin this paint to this from now on",
+            hint="yes: thin this paint to this time from now on",
         )
 
     def errand(self) -> Callable[[], str]:
@@ -251,7 +253,7 @@ def _outcome(text: str) -> str:
     word = text.strip().lower()
     fitting = [one for one in OUTCOMES if word and one.startswith(word)]
     if len(fitting) != 1:
-        raise BadInput(f"{text[:20]!r} is no outcome", remedy=f"Write one of {', '.join(OUTCOMES)}")
+        raise BadInput(f"{text[:20]!r} is not an outcome", remedy=f"Write one of {', '.join(OUTCOMES)}")
     return fitting[0]
 
 
@@ -260,12 +262,12 @@ def _kept(text: str) -> bool:
 
     word = text.strip().lower()
     if not word or not ("keep".startswith(word) or "throw".startswith(word)):
-        raise BadInput(f"{text[:20]!r} is neither", remedy="Write keep or throw")
+        raise BadInput(f"{text[:20]!r} is neither keep nor throw", remedy="Write keep or throw")
     return "keep".startswith(word)
 
 
 class CloseMix(BookingDialog[str]):
-    """How a mix sprayed, and what became of the rest."""
+    """Closes a mix: its outcome, and what to do with what is left."""
 
     HEAD: ClassVar[str] = "Close a mix"
     GO: ClassVar[str] = "Close it"
@@ -314,7 +316,7 @@ class CloseMix(BookingDialog[str]):
         def book() -> str:
             answer = close(number, ending, key=key)
             kept = answer["kept"]
-            rest = f"; {in_full(kept['on_hand_ml'])} ml kept in jar {kept['label']}" if kept else ""
+            rest = f"; {ml_of(kept['on_hand_ml'])} ml kept in jar {kept['label']}" if kept else ""
             return f"Mix {number} is closed: {answer['outcome']}{rest}"
 
         return book
@@ -361,5 +363,5 @@ def _yes(text: str) -> bool:
 
     word = text.strip().lower()
     if not word or not ("yes".startswith(word) or "no".startswith(word)):
-        raise BadInput(f"{text[:20]!r} is neither", remedy="Write yes or no")
+        raise BadInput(f"{text[:20]!r} is neither yes nor no", remedy="Write yes or no")
     return "yes".startswith(word)

@@ -1,4 +1,4 @@
-"""The Bench's form: which paints, how much, how thin, through which needle."""
+"""The Bench's form: paints, amounts, needle, reduction, reducer, total, job and bottles."""
 
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
@@ -24,14 +24,20 @@ NEEDLES = ("0.15", "0.18", "0.2", "0.23", "0.3", "0.35", "0.4", "0.5", "0.6", "0
 REDUCTIONS = tuple(f"{percent}%" for percent in range(5, 105, 5))
 
 
+def _to_measure(volume_ul: int) -> int:
+    """An estimated need, rounded up to what can be measured: 0.1 ml, or 0.01 ml below 1 ml."""
+    step = 100 if volume_ul >= 1_000 else 10
+    return -(-volume_ul // step) * step
+
+
 class MixForm(VerticalScroll, can_focus=False):
-    """Fields that say what is to be mixed; Enter goes to the next one, and from the last to the key."""
+    """The fields of a mix; Enter goes to the next field, and from the last one to the key that books."""
 
     class Changed(Message):
-        """Something else is wished for."""
+        """Another mix is typed."""
 
         def can_replace(self, message: Message) -> bool:
-            """Only the newest wish matters."""
+            """Only the newest typed mix matters."""
             return isinstance(message, MixForm.Changed)
 
     class Finished(Message):
@@ -44,7 +50,7 @@ class MixForm(VerticalScroll, can_focus=False):
         self._labels: Mapping[str, tuple[str, int]] = {}
 
     def compose(self) -> ComposeResult:
-        """As many paints as a mix may have here, all but the first put away."""
+        """As many fields for paints as a mix may have here; all but the first are hidden."""
         for number in range(MOST_PARTS):
             yield NameField(
                 "Paint" if number == 0 else f"Paint {number + 1}",
@@ -55,9 +61,9 @@ class MixForm(VerticalScroll, can_focus=False):
         yield Field("Needle", example="0.35", offers=NEEDLES, id="needle")
         yield Field("Reduction", example=UNTHINNED, offers=REDUCTIONS, id="reduce")
         yield NameField("Reducer", example="its usual one", id="reducer")
-        yield Field("In all", example="as above", offers=AMOUNTS, id="total")
+        yield Field("Total", example="the amounts added", offers=AMOUNTS, id="total")
         yield NameField("Job", example="none", id="job")
-        yield Field("Bottles", example="the Shelf's choice", id="bottles")
+        yield Field("Bottles", example="chosen for you", id="bottles")
 
     def on_mount(self) -> None:
         """Only the first paint."""
@@ -86,15 +92,15 @@ class MixForm(VerticalScroll, can_focus=False):
             field.offer(names)
 
     def advise(self, start: str) -> None:
-        """Offer a start in the empty Reduction field, which Enter takes; empty takes the offer back."""
+        """Offer a start in the empty Reduction field, which Enter accepts; an empty text removes the offer."""
         self._advised = start
         self.field("reduce").input.placeholder = f"Enter takes {start}" if start else UNTHINNED
 
     def another(self) -> None:
-        """A field for one more paint."""
+        """Show the fields for one more paint."""
         self._shown = min(MOST_PARTS, self._shown + 1)
         self._arrange()
-        # `focus()` would wait its turn behind the next key, which would land in the field before.
+        # `focus()` is queued behind the next key, which would then go to the field before.
         self.screen.set_focus(self.field(f"paint-{self._shown - 1}").input)
 
     def field(self, name: str) -> Field:
@@ -102,7 +108,7 @@ class MixForm(VerticalScroll, can_focus=False):
         return self.query_one(f"#{name}", Field)
 
     @property
-    def wish(self) -> TypedMix:
+    def typed_mix(self) -> TypedMix:
         """What is typed."""
         return TypedMix(
             parts=tuple(
@@ -112,36 +118,36 @@ class MixForm(VerticalScroll, can_focus=False):
             **{name: self.field(name).meant for name in OTHERS},
         )
 
-    def show(self, wish: TypedMix) -> None:
-        """Put a wish into the fields."""
-        self._shown = max(1, min(MOST_PARTS, len(wish.parts)))
+    def show(self, typed_mix: TypedMix) -> None:
+        """Put a typed mix into the fields."""
+        self._shown = max(1, min(MOST_PARTS, len(typed_mix.parts)))
         self._arrange()
         for number in range(MOST_PARTS):
-            name, amount = wish.parts[number] if number < len(wish.parts) else ("", "")
+            name, amount = typed_mix.parts[number] if number < len(typed_mix.parts) else ("", "")
             self.field(f"paint-{number}").text = name
             self.field(f"amount-{number}").text = amount
         for name in OTHERS:
-            self.field(name).text = getattr(wish, name)
+            self.field(name).text = getattr(typed_mix, name)
 
     def take_jar(self, jar: "BottleView") -> None:
-        """Fill in what is in a jar; it is thinned already."""
+        """Fill in the contents of a jar, without a reduction because it is thinned already."""
         texts = {"paint-0": jar.product, "amount-0": f"{ml_exact(jar.on_hand_ul)} ml", "bottles": str(jar.id)}
         for name, text in {**texts, "reduce": "", "total": ""}.items():
             self.field(name).text = text
         self.field("amount-0").input.focus()
 
     def take_area(self, needed: tuple[int, int, str] | None) -> None:
-        """Fill in what an area needs: of a single paint its amount, of several what is wanted in all."""
+        """Fill in what an area needs: the amount of a single paint, or the total of several."""
         if needed is None:
             return
-        paint_ul, reducer_ul, reduce = needed
+        paint_ul, total_ul, reduce = _to_measure(needed[0]), _to_measure(needed[0] + needed[1]), needed[2]
         self.field("reduce").text = reduce
         if self._shown == 1 and not self.field("paint-0").text.startswith(RECIPE):
             self.field("amount-0").text, self.field("total").text = f"{ml_exact(paint_ul)} ml", ""
         elif self._shown == 1:
-            self.field("amount-0").text = f"{ml_exact(paint_ul + reducer_ul)} ml"
+            self.field("amount-0").text = f"{ml_exact(total_ul)} ml"
         else:
-            self.field("total").text = f"{ml_exact(paint_ul + reducer_ul)} ml"
+            self.field("total").text = f"{ml_exact(total_ul)} ml"
         self.field("amount-0").input.focus()
 
     @on(Field.Changed)
@@ -165,7 +171,7 @@ class MixForm(VerticalScroll, can_focus=False):
 
     @on(NameField.Settled)
     def _scanned(self, event: NameField.Settled) -> None:
-        """A bottle's label in the place of a paint's name means its paint, from that bottle."""
+        """A bottle's label in a paint's field stands for its paint, poured from that bottle."""
         event.stop()
         found = self._labels.get(event.typed.strip().casefold())
         if found is not None:

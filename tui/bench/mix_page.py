@@ -1,11 +1,11 @@
-"""The Bench's page: what it says about a wish, or about an open mix."""
+"""The Bench's page: what it says about a typed mix, or about an open mix."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from tui.bench.advice import MixAdvice, advice_lines, more_lines
-from tui.bench.board import drawn
+from tui.bench.bottle_board import drawn
 from tui.bench.open_mix import OpenMixState, lines_of
 from tui.dialogs.typed_mix import UnreadField
 from tui.drawing.bottle import Inks, Line, Run
@@ -15,8 +15,8 @@ from tui.drawing.strips import wrapped
 
 EMPTY = (
     "Type a few letters of a paint, an amount, a needle.",
-    "Where to start, how far and in what steps, what the mix will take, from which bottles, and what to look out "
-    "for stands here before anything is booked.",
+    "Before anything is booked, this page shows where to start thinning, how far to go and in what steps, what the "
+    "mix takes from which bottles, and every caution.",
 )
 
 
@@ -27,7 +27,7 @@ class MixPage:
     Args:
         width: its cells.
         tall: whether there is room to draw the bottles.
-        inks: what they are drawn with.
+        inks: their colours.
         drops_milli: the studio's drops a millilitre, thousandths.
     """
 
@@ -36,34 +36,34 @@ class MixPage:
     inks: Inks
     drops_milli: int
 
-    def of_mix(self, standing: OpenMixState) -> list[Line]:
+    def of_mix(self, state: OpenMixState) -> list[Line]:
         """An open mix."""
-        return lines_of(standing, self.width)
+        return lines_of(state, self.width)
 
     def of_wish(
-        self, plan: Any, told: MixAdvice | None, unread: UnreadField | None, *, typed: bool
+        self, plan: Any, advice: MixAdvice | None, unread: UnreadField | None, *, typed: bool
     ) -> list[Line]:
-        """What stands in the form.
+        """The mix in the form.
 
         Args:
-            plan: the mix it means, if it can be made.
-            told: advice, if it names a paint.
+            plan: the planned mix, if it can be made.
+            advice: the advice, if the form names a paint.
             unread: why there is no plan.
-            typed: whether the field that can't be read holds something.
+            typed: whether the field that can't be read has a text in it.
         """
-        if plan is None and told is None and unread is None:
+        if plan is None and advice is None and unread is None:
             return [(Run(line, "quiet"),) for text in EMPTY for line in wrapped(text, self.width)]
         reduction = plan.reduction if plan is not None else None
         now = float(reduction.percent_of_paint) if reduction is not None else 0.0
         lines: list[Line] = []
-        if told is not None:
-            lines += [*advice_lines(told, self.width, now or None), ()]
+        if advice is not None:
+            lines += [*advice_lines(advice, self.width, now or None), ()]
         if plan is not None:
             lines += self._plan(plan)
         elif unread is not None:
             lines += self._refusal(unread, typed=typed)
-        if told is not None:
-            lines += [(), *more_lines(told, self.width)]
+        if advice is not None:
+            lines += [(), *more_lines(advice, self.width)]
         return lines
 
     def _plan(self, plan: Any) -> Sequence[Line]:

@@ -1,4 +1,4 @@
-"""An open mix as the Bench shows it: where it stands, what the next key would do, and why not too much of it."""
+"""An open mix as the Bench shows it: its reduction, its place in the range, and what each key would do."""
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -13,17 +13,17 @@ from tui.drawing.sentences import by_keys, sentence_for
 from tui.drawing.strips import wrapped
 
 if TYPE_CHECKING:
-    from stock.bench.books import Asked
+    from stock.bench.books import PaintAdvice
     from stock.bench.mixes import MixView
     from stock.bench.steps import StepPlan
 
 
 @dataclass(frozen=True, slots=True)
 class OpenMixState:
-    """An open mix with its advice and its next step; `refused` says why there is no step."""
+    """An open mix with its advice and its next step; `refused` says why there is no next step."""
 
     mix: "MixView"
-    asked: "Asked | None"
+    paint_advice: "PaintAdvice | None"
     step: "StepPlan | None"
     refused: str = ""
     cup_words: tuple[str, ...] = ()
@@ -33,18 +33,18 @@ def state_of(number: int) -> OpenMixState:
     """Read an open mix; called with the connection open.
 
     Raises:
-        UllageError: it is gone or was closed.
+        UllageError: the mix was undone or closed.
     """
     from stock.bench import cup_times, steps
     from stock.bench.mixes import open_one
 
     mix = open_one(number)
-    asked = steps.advice_of(mix) if mix.cup.paint_ul > 0 else None
+    paint_advice = steps.advice_of(mix) if mix.cup.paint_ul > 0 else None
     readings = cup_times.words_of(number)
     try:
-        return OpenMixState(mix, asked, steps.plan_step(number), cup_words=readings)
+        return OpenMixState(mix, paint_advice, steps.plan_step(number), cup_words=readings)
     except UllageError as error:
-        return OpenMixState(mix, asked, None, sentence_for(error), readings)
+        return OpenMixState(mix, paint_advice, None, sentence_for(error), readings)
 
 
 def lines_of(one: OpenMixState, width: int) -> list[Line]:
@@ -62,9 +62,9 @@ def lines_of(one: OpenMixState, width: int) -> list[Line]:
     lines.append(
         (Run(f"In the cup: {ml(cup.paint_ul)} paint + {ml(cup.reducer_ul)} reducer{more}", "quiet"),)
     )
-    if one.asked is not None and mix.reduction is not None:
+    if one.paint_advice is not None and mix.reduction is not None:
         now = float(mix.reduction.percent_of_paint)
-        lines += [(), *drawn(scale_of(one.asked.advice, now), width), ()]
+        lines += [(), *drawn(scale_of(one.paint_advice.advice, now), width), ()]
     lines += _stages(one, width)
     lines += _next(one, width)
     for text in one.cup_words:
@@ -76,8 +76,8 @@ def _stages(one: OpenMixState, width: int) -> list[Line]:
     percents = [stage.reduction.percent_of_paint for stage in one.mix.stages if stage.reduction]
     if len(percents) < 2:
         return []
-    told = " → ".join(figure(float(percent)) for percent in percents)
-    return [(Run(text, "quiet"),) for text in wrapped(f"So far: {told} %", width)]
+    percents_text = " → ".join(figure(float(percent)) for percent in percents)
+    return [(Run(text, "quiet"),) for text in wrapped(f"So far: {percents_text} %", width)]
 
 
 def _next(one: OpenMixState, width: int) -> list[Line]:

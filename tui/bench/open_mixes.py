@@ -1,4 +1,4 @@
-"""The open mixes: a list with its own keys, each doing what the page beside it says it will."""
+"""The list of open mixes, with keys that do what the page beside it announces."""
 
 from collections.abc import Callable
 from typing import Any, ClassVar
@@ -10,30 +10,30 @@ from textual.worker import Worker, WorkerState
 
 from stock.grammar import in_full
 from tui.drawing.bottle import Run
-from tui.drawing.figures import span
+from tui.drawing.figures import ml_of, span
 from tui.drawing.sentences import sentence_for
 from tui.widgets.keys import bindings
 from tui.widgets.rows import ListColumn, Rows
 
 
 class OpenMixes(Rows[Any]):
-    """Mixes that nobody has closed, newest first; the page shows the one under the hand."""
+    """Mixes that nobody has closed, newest first; the page shows the selected one."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("open_mix")
 
     class Done(Message):
-        """Something was booked, with this to say about it."""
+        """Something was booked; `text` says what."""
 
-        def __init__(self, said: str) -> None:
+        def __init__(self, text: str) -> None:
             super().__init__()
-            self.said = said
+            self.text = text
 
     class Refused(Message):
-        """Nothing was booked, and why."""
+        """Nothing was booked; `text` says why."""
 
-        def __init__(self, said: str) -> None:
+        def __init__(self, text: str) -> None:
             super().__init__()
-            self.said = said
+            self.text = text
 
     def __init__(self) -> None:
         super().__init__(
@@ -55,7 +55,7 @@ class OpenMixes(Rows[Any]):
         return name, (Run(old, "quiet"),)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """A key that can't act now is shown in brackets."""
+        """None for an action that can't be done now; its key is shown in brackets."""
         del parameters
         if action in ("add", "good", "close", "back", "other_step", "cup", "recipe", "undo"):
             ready = self.item is not None and not self._busy
@@ -67,12 +67,12 @@ class OpenMixes(Rows[Any]):
         return self.plan if self.plan is not None and self.plan.mix.id == mix.id else None
 
     def show_plan(self, plan: Any) -> None:
-        """Know the step that the page shows; it is what the key books."""
+        """Keep the step that the page shows, because the key books that step."""
         self.plan = plan
         self.screen.refresh_bindings()
 
     def action_add(self) -> None:
-        """The step that the page shows; one that is warned of is asked about first."""
+        """Book the step that the page shows; with cautions, ask first."""
         mix = self.item
         plan = self._step_of(mix) if mix is not None else None
         if plan is None or self._busy:
@@ -87,12 +87,14 @@ class OpenMixes(Rows[Any]):
 
             answer = book_step(number, points, key=key)
             percent = answer["reduction"]["percent_of_paint"]
-            return f"Mix {number}: {in_full(answer['added_ml'])} ml more, now {in_full(percent, 1)} % of the paint"
+            return (
+                f"Mix {number}: {ml_of(answer['added_ml'])} ml more, now {in_full(percent, 1)} % of the paint"
+            )
 
         self._do(book)
 
     def action_good(self) -> None:
-        """Close the mix under the hand as good, with nothing left."""
+        """Close the selected mix as good, with nothing left."""
         if self.item is None or self._busy:
             return
         number = self.item.id
@@ -101,7 +103,7 @@ class OpenMixes(Rows[Any]):
             from stock.bench.closing import Ending, close
 
             close(number, Ending("good"), key=key)
-            return f"Mix {number} is closed: good, nothing left. The Logbook takes it back"
+            return f"Mix {number} is closed: good, nothing left. The Logbook can take it back"
 
         self._do(book)
 
@@ -116,11 +118,11 @@ class OpenMixes(Rows[Any]):
         from stock.store.connection import connection
 
         with connection():
-            said = book(key)
-        self.post_message(self.Done(said))
+            text = book(key)
+        self.post_message(self.Done(text))
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        """Ready for the next key; a refusal is said where the screen says such things."""
+        """Accept the next key, and post a refusal for the screen to show."""
         if event.state in (WorkerState.SUCCESS, WorkerState.ERROR):
             self._busy = False
             self.screen.refresh_bindings()
@@ -130,47 +132,47 @@ class OpenMixes(Rows[Any]):
     def _ask(self, dialog: Any) -> None:
         self.app.push_screen(dialog, self._answered)
 
-    def _answered(self, said: str | None) -> None:
-        if said:
-            self.post_message(self.Done(said))
+    def _answered(self, text: str | None) -> None:
+        if text:
+            self.post_message(self.Done(text))
 
     def action_other_step(self) -> None:
-        """A step of another size, or after some was sprayed."""
+        """Ask for a step of another size, or one after spraying."""
         from tui.bench.closing import AddStep
 
         if self.item is not None:
             self._ask(AddStep(self.item))
 
     def action_back(self) -> None:
-        """Paint for a mix that is too thin."""
+        """Ask for the paint that brings a too thin mix back."""
         from tui.bench.closing import BringBack
 
         if self.item is not None:
             self._ask(BringBack(self.item))
 
     def action_close(self) -> None:
-        """How the mix under the hand sprayed."""
+        """Ask how the selected mix sprayed, and close it."""
         from tui.bench.closing import CloseMix
 
         if self.item is not None:
             self._ask(CloseMix(self.item))
 
     def action_cup(self) -> None:
-        """A flow cup's time of the mix under the hand."""
+        """Ask for a flow cup's time of the selected mix."""
         from tui.bench.closing import NoteCupTime
 
         if self.item is not None:
             self._ask(NoteCupTime(self.item))
 
     def action_recipe(self) -> None:
-        """The mix under the hand becomes a recipe."""
+        """Keep the selected mix as a recipe."""
         from tui.dialogs.recipe import KeepRecipe
 
         if self.item is not None:
             self._ask(KeepRecipe(self.item.id))
 
     def action_undo(self) -> None:
-        """Take the mix under the hand back whole, after asking."""
+        """Undo the whole selected mix, after asking."""
         from stock.logbook.undo import undo
         from tui.widgets.dialog import Ask
 
@@ -179,7 +181,7 @@ class OpenMixes(Rows[Any]):
             self._ask(
                 Ask(
                     f"Take mix {mix.id} back",
-                    f"{mix.words}, with its steps. All of it goes back into the bottles, as movements of their own.",
+                    f"{mix.words}, with its steps. Everything goes back into its bottles.",
                     go="Take it back",
                     errand=lambda key: undo("mix", mix.id, key=key),
                     said=f"Mix {mix.id} is taken back",

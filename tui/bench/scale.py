@@ -1,7 +1,7 @@
-"""The thinning scale: what is allowed, where to start, what sprayed before, and where a mix stands.
+"""The thinning scale: the allowed range, the start, where earlier mixes sprayed, and the mix.
 
-Everything on it is told by a sign: `━` the range in force, `▒` where this studio's mixes sprayed, `▼` the
-start, `▲` the mix.
+Each has its own sign, so that nothing depends on colour: `━` the range in force, `▒` where this studio's mixes
+sprayed, `▼` the start, `▲` the mix.
 """
 
 import math
@@ -20,7 +20,7 @@ class Scale:
         low: low end of the range in force.
         high: its high end.
         start: where to start; None leaves it out.
-        now: where the mix stands; None leaves it out.
+        now: the mix's reduction; None leaves it out.
         learnt: where this studio's mixes sprayed, from and to; None if nothing was learnt.
     """
 
@@ -32,18 +32,18 @@ class Scale:
 
     @property
     def top(self) -> int:
-        """The figure at the right end: the next ten above everything shown."""
+        """The figure at the right end: the next multiple of ten above everything shown."""
         most = max(self.high, self.start or 0, self.now or 0, self.learnt[1] if self.learnt else 0)
         return max(20, 10 * math.ceil((most + 1) / 10))
 
 
 def figure(percent: float) -> str:
-    """A per cent with one decimal where it says something."""
+    """A percentage with one decimal, or none where that is 0."""
     return f"{percent:.1f}".removesuffix(".0")
 
 
 def drawn(scale: Scale, width: int, *, now_word: str = "this mix") -> list[Line]:
-    """The scale in `width` cells: the start above it, the mix below it."""
+    """The lines of the scale in `width` cells: the start above it, the mix below it."""
     end = f" {scale.top} %"
     cells = max(NARROWEST, width - 2 - len(end))
 
@@ -73,7 +73,7 @@ def drawn(scale: Scale, width: int, *, now_word: str = "this mix") -> list[Line]
 
 
 def _mark(sign: str, words: str, at: int, cells: int, ink: str) -> Line:
-    """A sign under or over its cell, its words beside it on the side that has room."""
+    """A sign at its cell, with its words on the side that has room."""
     if at + 2 + len(words) <= cells + 2:
         return (Run(" " * (at + 2) + sign, ink, None, bold=True), Run(f" {words}", ink))
     return (

@@ -1,4 +1,4 @@
-"""The Bench: what is to be mixed on one side, everything it will do on the other, before it is booked."""
+"""The Bench: a form for the mix on one side, and on the other everything the mix will do, before it is booked."""
 
 import secrets
 from collections.abc import Sequence
@@ -14,12 +14,12 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState, get_current_worker
 
-from stock.grammar import in_full
 from tui.bench.books import BenchBooks
 from tui.bench.form import MixForm
 from tui.bench.open_mixes import OpenMixes
 from tui.dialogs.typed_mix import TypedMix, UnreadField
 from tui.drawing.bottle import Line
+from tui.drawing.figures import ml_of
 from tui.drawing.strips import fit_middle, inks
 from tui.widgets.books_screen import BooksScreen
 from tui.widgets.fields import FIELD_KEYS, Key
@@ -28,23 +28,23 @@ from tui.widgets.page import Page
 from tui.widgets.rows import Rows
 
 PAUSE = 0.12
-"""Seconds without a key before a wish is worked out."""
+"""Seconds without a key before a typed mix is worked out."""
 KEYS_BESIDE = 28
-"""Cells of the row of keys that the name of the paint can't have."""
+"""Cells in the row of keys that are not available for the name of the paint."""
 TALL = 30
-"""Rows of the page from which the bottles are drawn on it."""
+"""The bottles are drawn on the page if it has at least so many rows."""
 
 
 class BenchScreen(BooksScreen[BenchBooks]):
-    """A form, the open mixes, and a page about whichever the hand is on."""
+    """A form, the open mixes, and a page about the one that has the focus."""
 
     CSS_PATH = "bench.tcss"
     ABOUT = (
-        "Say what to mix; the page shows where to start and why, and all that the mix will do: volumes, drops, "
-        "parts, grams, which bottles and what stays in them, and every caution. Enter in the empty Reduction takes "
+        "Type what to mix; the page shows where to start and why, and everything that the mix will do: volumes, drops, "
+        "parts, grams, which bottles and what stays in them, and every caution. Enter in the empty Reduction accepts "
         "the advised start; without a reduction only paint is poured. Amounts may be 8 ml, 30 drops, 8.4 g, or "
-        "10.0..18.4 g as the scale shows before and after. In all: what is wanted together, the amounts count as "
-        "a ratio then. Nothing is booked before you press the key. On an open mix the page says what s adds."
+        "10.0..18.4 g, the scale's readings before and after. With a Total, the amounts count as a ratio. Nothing is "
+        "booked before you press the key. On an open mix the page says what s adds."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *FIELD_KEYS,
@@ -54,29 +54,29 @@ class BenchScreen(BooksScreen[BenchBooks]):
     ]
 
     class Planned(Message):
-        """A wish worked out: a plan with its advice, or why there is none."""
+        """A typed mix worked out: a plan with its advice, or why there is none."""
 
-        def __init__(self, wish: TypedMix, plan: Any, told: Any, unread: UnreadField | None) -> None:
+        def __init__(self, typed_mix: TypedMix, plan: Any, advice: Any, unread: UnreadField | None) -> None:
             super().__init__()
-            self.wish = wish
+            self.typed_mix = typed_mix
             self.plan = plan
-            self.told = told
+            self.advice = advice
             self.unread = unread
 
         def can_replace(self, message: Message) -> bool:
-            """Only the newest wish is shown."""
+            """Only the newest typed mix is shown."""
             return isinstance(message, BenchScreen.Planned)
 
-    class Stood(Message):
-        """An open mix as it stands, read from the books."""
+    class MixRead(Message):
+        """The state of an open mix was read from the books."""
 
-        def __init__(self, standing: Any) -> None:
+        def __init__(self, state: Any) -> None:
             super().__init__()
-            self.standing = standing
+            self.state = state
 
         def can_replace(self, message: Message) -> bool:
             """Only the newest is shown."""
-            return isinstance(message, BenchScreen.Stood)
+            return isinstance(message, BenchScreen.MixRead)
 
     class Booked(Message):
         """The mix is in the books."""
@@ -90,16 +90,16 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self._timer: Timer | None = None
         self._wish: TypedMix | None = None
         self._plan: Any = None
-        self._told: Any = None
+        self._advice: Any = None
         self._unread: UnreadField | None = None
-        self._standing: Any = None
+        self._open_mix: Any = None
         self._request = secrets.token_hex(12)
         self._busy = False
-        self._wanted: TypedMix | None = None
+        self._to_fill: TypedMix | None = None
         self._newest: int | None = None
 
     def furniture(self) -> ComposeResult:
-        """Form and open mixes to the left, the page to the right."""
+        """The form and the open mixes on the left, the page on the right."""
         with Horizontal():
             with Vertical(id="left"):
                 yield MixForm(id="form")
@@ -115,7 +115,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self.query_one(MixForm).field("paint-0").input.focus()
         self._show()
 
-    def resting(self) -> Widget:
+    def default_focus(self) -> Widget:
         """The open mixes: letters are keys there."""
         return self.query_one(OpenMixes)
 
@@ -126,27 +126,27 @@ class BenchScreen(BooksScreen[BenchBooks]):
         return read()
 
     def draw(self, books: BenchBooks) -> None:
-        """Names into the form, open mixes into their list; the page is worked out anew."""
+        """Put names into the form and open mixes into their list, and work the page out again."""
         form = self.query_one(MixForm)
         form.know(books.paints, books.reducers, jobs=books.jobs, labels=books.labels, details=books.details)
         mixes = self.query_one(OpenMixes)
         mixes.show(list(books.open_mixes))
         if self._newest is not None and mixes.go_to(self._newest):
             self._newest = None
-        if self._wanted is not None:
-            form.show(self._wanted)
-            self._wanted = None
+        if self._to_fill is not None:
+            form.show(self._to_fill)
+            self._to_fill = None
             form.field("amount-0").input.focus()
         self._work_out()
         self._look_at_mix()
 
     def take(self, in_hand: str | TypedMix) -> None:
-        """A paint's name, or all that is to stand in the form."""
+        """Put a paint's name, or a whole typed mix, into the form."""
         self.fill(TypedMix(parts=((in_hand, ""),)) if isinstance(in_hand, str) else in_hand)
 
-    def fill(self, wish: TypedMix) -> None:
-        """Put a wish into the form, now or once the names are known."""
-        self._wanted = wish
+    def fill(self, typed_mix: TypedMix) -> None:
+        """Put a typed mix into the form, now or once the names are known."""
+        self._to_fill = typed_mix
         if self.books is not None:
             self.draw(self.books)
 
@@ -157,16 +157,16 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self._timer = self.set_timer(PAUSE, self._work_out)
 
     def _work_out(self) -> None:
-        wish = self.query_one(MixForm).wish
-        if wish.blank:
-            self._plan = self._told = self._unread = None
+        typed_mix = self.query_one(MixForm).typed_mix
+        if typed_mix.blank:
+            self._plan = self._advice = self._unread = None
             self.query_one(MixForm).advise("")
             self._show()
         elif self.shell.books_open:
-            self._work(wish)
+            self._work(typed_mix)
 
     @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
-    def _work(self, wish: TypedMix) -> None:
+    def _work(self, typed_mix: TypedMix) -> None:
         from stock.store.connection import connection
         from tui.bench.advice import advice_for
         from tui.dialogs.typed_mix import planned
@@ -174,34 +174,34 @@ class BenchScreen(BooksScreen[BenchBooks]):
         plan = unread = None
         with connection():
             try:
-                plan = planned(wish)
+                plan = planned(typed_mix)
             except UnreadField as error:
                 unread = error
-            told = advice_for(wish)
+            advice = advice_for(typed_mix)
         if not get_current_worker().is_cancelled:
-            self.post_message(self.Planned(wish, plan, told, unread))
+            self.post_message(self.Planned(typed_mix, plan, advice, unread))
 
     @on(Planned)
     def _planned(self, message: Planned) -> None:
         message.stop()
         form = self.query_one(MixForm)
-        if message.wish != form.wish:
+        if message.typed_mix != form.typed_mix:
             return
-        self._wish = message.wish
-        self._plan, self._told, self._unread = message.plan, message.told, message.unread
-        form.advise(message.told.start if message.told is not None else "")
+        self._wish = message.typed_mix
+        self._plan, self._advice, self._unread = message.plan, message.advice, message.unread
+        form.advise(message.advice.start if message.advice is not None else "")
         self._show()
 
     @on(Rows.Moved)
     def _look_at_mix(self) -> None:
         mix = self.query_one(OpenMixes).item
         if mix is None:
-            self._standing = None
+            self._open_mix = None
             self._show()
         elif self.shell.books_open:
             self._look(mix.id)
 
-    @work(thread=True, exclusive=True, group="standing", exit_on_error=False)
+    @work(thread=True, exclusive=True, group="open_mix", exit_on_error=False)
     def _look(self, number: int) -> None:
         from stock.errors import UllageError
         from stock.store.connection import connection
@@ -209,21 +209,21 @@ class BenchScreen(BooksScreen[BenchBooks]):
 
         with connection():
             try:
-                standing = state_of(number)
-            except UllageError:  # closed or undone a moment ago: the next reading takes it off the list
+                state = state_of(number)
+            except UllageError:  # closed or undone a moment ago: the next reading removes it from the list
                 return
         if not get_current_worker().is_cancelled:
-            self.post_message(self.Stood(standing))
+            self.post_message(self.MixRead(state))
 
-    @on(Stood)
-    def _stood(self, message: Stood) -> None:
+    @on(MixRead)
+    def _mix_read(self, message: MixRead) -> None:
         message.stop()
-        self._standing = message.standing
-        self.query_one(OpenMixes).show_plan(message.standing.step)
+        self._open_mix = message.state
+        self.query_one(OpenMixes).show_plan(message.state.step)
         self._show()
 
     def on_descendant_focus(self) -> None:
-        """The page is about the form or about the open mix, wherever the hand is."""
+        """Show the form's mix or the open mix, whichever has the focus."""
         self._show()
 
     def _show(self) -> None:
@@ -233,7 +233,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self.refresh_bindings()
 
     def _what(self) -> str:
-        """What the key books: the first paint by its name, and how many more."""
+        """What the key books: the first paint's name, and how many more."""
         if self._plan is None:
             return "it"
         names = list(dict.fromkeys(pour.product for pour in self._plan.pours if pour.part != "reducer"))
@@ -247,26 +247,26 @@ class BenchScreen(BooksScreen[BenchBooks]):
         from tui.bench.mix_page import MixPage
 
         mixes, drops = self.query_one(OpenMixes), self.books.drops_milli if self.books else 20_000
-        telling = MixPage(width, height >= TALL, inks(self.app), drops)
-        if mixes.has_focus and self._standing is not None and mixes.item is not None:
-            return telling.of_mix(self._standing)
+        layout = MixPage(width, height >= TALL, inks(self.app), drops)
+        if mixes.has_focus and self._open_mix is not None and mixes.item is not None:
+            return layout.of_mix(self._open_mix)
         typed = self._unread is not None and bool(
             self.query_one(MixForm).field(self._unread.field).text.strip()
         )
-        return telling.of_wish(self._plan, self._told, self._unread, typed=typed)
+        return layout.of_wish(self._plan, self._advice, self._unread, typed=typed)
 
     def on_resize(self) -> None:
-        """The page follows the width."""
+        """Draw the page for the new width."""
         super().on_resize()
         self.call_after_refresh(self._show)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """A key that can't act now is shown in brackets; one that has nothing to act on is left out."""
+        """None for an action that can't be done now (shown in brackets), False for one without anything to act on."""
         del parameters
         if action == "book":
             return True if self._plan is not None and not self._busy else None
         if action == "jar":
-            return self._told is not None and bool(self._told.jars)
+            return self._advice is not None and bool(self._advice.jars)
         return True
 
     @on(MixForm.Finished)
@@ -299,22 +299,22 @@ class BenchScreen(BooksScreen[BenchBooks]):
         page.scroll_relative(y=way * max(1, page.size.height - 2), animate=False)
 
     def action_jar(self) -> None:
-        """What is left of this colour, as far as it goes; pressed again, the next jar of it."""
-        jars = self._told.jars
+        """Fill in the jar of leftovers of this colour; pressed again, the next jar."""
+        jars = self._advice.jars
         form = self.query_one(MixForm)
         at = next((n for n, jar in enumerate(jars) if str(jar.id) == form.field("bottles").text.strip()), -1)
         form.take_jar(jars[(at + 1) % len(jars)])
 
     def action_area(self) -> None:
-        """How much to mix for an area; the form takes it."""
-        from tui.bench.area import ForArea
+        """Ask for an area, and fill the amounts into the form."""
+        from tui.bench.area_dialog import ForArea
 
         self.app.push_screen(
             ForArea(self.query_one(MixForm).field("reduce").text), self.query_one(MixForm).take_area
         )
 
     def action_book(self) -> None:
-        """Book what the page shows; a mix that is stopped asks first to accept the cautions by name."""
+        """Book what the page shows; a stopped mix asks for the names of its cautions first."""
         if self._plan is None or not self._as_shown():
             return
         stops = self._plan.stops()
@@ -330,13 +330,13 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self._book_it(codes)
 
     def _as_shown(self) -> bool:
-        """Whether the page tells of what the fields say; what was typed this instant is not booked unseen."""
+        """Whether the page shows what the fields say; what was typed just now is not booked before it was shown."""
         if self._busy:
             return False
-        shown = self._plan is not None and self._wish == self.query_one(MixForm).wish
+        shown = self._plan is not None and self._wish == self.query_one(MixForm).typed_mix
         if not shown:
             self.notice(
-                "The page still works out what the fields say; nothing was booked. Look, and press it again."
+                "The page doesn't show the last change yet, so nothing was booked. Look at it, and press the key again."
             )
         return shown
 
@@ -361,7 +361,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self._busy = False
         self._request = secrets.token_hex(12)
         self.query_one(MixForm).show(TypedMix())
-        took = ", ".join(f"{pour['product']} {in_full(pour['volume_ml'])} ml" for pour in answer["pours"])
+        took = ", ".join(f"{pour['product']} {ml_of(pour['volume_ml'])} ml" for pour in answer["pours"])
         self.shell.say(f"Mix {answer['mix']} is booked: {took}")
         self._newest = answer["mix"]
         self.reload()
@@ -380,18 +380,18 @@ class BenchScreen(BooksScreen[BenchBooks]):
         mix = self.query_one(OpenMixes).item
         self.app.push_screen(WashOut(mix.id if mix is not None else None), self._done)
 
-    def _done(self, said: str | None) -> None:
-        if said:
+    def _done(self, text: str | None) -> None:
+        if text:
             self.app.clear_notifications()
-            self.shell.say(said)
+            self.shell.say(text)
             self.reload()
 
     @on(OpenMixes.Done)
     def _mix_done(self, message: OpenMixes.Done) -> None:
         message.stop()
-        self._done(message.said)
+        self._done(message.text)
 
     @on(OpenMixes.Refused)
     def _mix_refused(self, message: OpenMixes.Refused) -> None:
         message.stop()
-        self.notice(message.said)
+        self.notice(message.text)

@@ -1,4 +1,4 @@
-"""A studio's own word on the rules: one taken more gravely, and all that was ever chosen, with the way back."""
+"""A studio's choices about caution rules: the dialog that makes one stricter, and the list of all choices."""
 
 from collections.abc import Callable, Hashable, Sequence
 from typing import ClassVar
@@ -20,13 +20,13 @@ from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, Heading, ListColumn, Under
 
-WORDS = {"silence": "silenced", "tighten": "taken as", "default": "as shipped"}
+WORDS = {"silence": "silenced", "tighten": "treated as", "default": "as shipped"}
 
 
 class Tighten(BookingDialog[str]):
-    """A rule is taken more gravely here, or its figures more tightly, with a reason that is logged."""
+    """Makes a rule stricter in this studio, or its figures tighter, with a reason that is logged."""
 
-    GO: ClassVar[str] = "Take it so"
+    GO: ClassVar[str] = "Make it stricter"
 
     def __init__(self, finding: Finding) -> None:
         super().__init__()
@@ -35,18 +35,18 @@ class Tighten(BookingDialog[str]):
         self._rule = shipped()[finding.code]
 
     def head(self) -> str:
-        """Which rule."""
-        return f"Take `{self._rule.code}` more gravely"
+        """The rule's code."""
+        return f"Make `{self._rule.code}` stricter"
 
     def fields(self) -> ComposeResult:
-        """How grave, its figures, and why."""
-        graver = SEVERITIES[SEVERITIES.index(self._rule.severity) + 1 :]
+        """The severity, the figures, and the reason."""
+        stricter = SEVERITIES[SEVERITIES.index(self._rule.severity) + 1 :]
         yield Static(
-            words(f"As shipped it is of severity {self._rule.severity}. A rule can't be made milder here.")
+            words(f"The rule ships with severity {self._rule.severity}. It can't be made milder here.")
         )
         yield Field(
-            "Take it as", blank=True, value=graver[0] if graver else "", offers=graver, example="as shipped",
-            id="severity", hint="" if graver else "It stops already.",
+            "Treat it as", blank=True, value=stricter[0] if stricter else "", offers=stricter, example="as shipped",
+            id="severity", hint="" if stricter else "It is a stop already.",
         )  # fmt: skip
         for name, way in self._rule.tighter.items():
             yield Field(
@@ -65,7 +65,7 @@ class Tighten(BookingDialog[str]):
             from stock.cautions.choices import choose as log
 
             made = log(code, "tighten", reason=reason, severity=severity, figures=figures)
-            return f"{code} is taken as {made.to} here"
+            return f"{code} is treated as {made.to} here"
 
         return choose
 
@@ -73,12 +73,12 @@ class Tighten(BookingDialog[str]):
 def _number(text: str) -> int:
     digits = text.strip()
     if not (digits.isascii() and digits.isdigit() and len(digits) < 10):
-        raise BadInput(f"{text[:20]!r} is no figure", remedy="Write a whole number")
+        raise BadInput(f"{text[:20]!r} is not a figure", remedy="Write a whole number")
     return int(digits)
 
 
 class Restore(BookingDialog[str]):
-    """A rule is as it was shipped again."""
+    """Restores a rule as shipped."""
 
     GO: ClassVar[str] = "As shipped"
 
@@ -87,12 +87,12 @@ class Restore(BookingDialog[str]):
         self._code = code
 
     def head(self) -> str:
-        """Which rule."""
+        """The rule's code."""
         return f"`{self._code}` as shipped"
 
     def fields(self) -> ComposeResult:
-        """Why."""
-        yield Static(words("The rule holds again as it was shipped. The reason is logged."))
+        """The reason."""
+        yield Static(words("The rule applies as shipped again. The reason is logged."))
         yield Field("Because", example="the cabinet is gone", id="reason")
 
     def errand(self) -> Callable[[], str]:
@@ -109,25 +109,25 @@ class Restore(BookingDialog[str]):
 
 
 class Chosen(Listing[Choice]):
-    """Every choice that was logged, the newest on top."""
+    """The list of all choices that were logged, the newest first."""
 
-    HEAD: ClassVar[str] = "This studio's own word on the rules"
-    EMPTY: ClassVar[str] = "Every rule is as shipped: z silences one, h takes one more gravely."
+    HEAD: ClassVar[str] = "This studio's choices about rules"
+    EMPTY: ClassVar[str] = "Every rule is as shipped: z silences one, h makes one stricter."
     COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 12), ListColumn("", 28), ListColumn(""))
     BINDINGS: ClassVar[list[BindingType]] = bindings("rules")
 
     def read(self) -> Sequence[Choice | Heading | Under]:
-        """All of them, those in force first."""
+        """All choices, those in force first."""
         from stock.cautions.choices import chosen
 
         every = chosen()
         newest: dict[str, Choice] = {}
         for one in every:
             newest.setdefault(one.code, one)
-        self._holding = [one for one in newest.values() if one.choice != "default"]
-        past = [one for one in every if one not in self._holding]
+        self._in_force = [one for one in newest.values() if one.choice != "default"]
+        past = [one for one in every if one not in self._in_force]
         listed: list[Choice | Heading | Under] = []
-        for head, mine in (("In force", self._holding), ("Before", past)):
+        for head, mine in (("In force", self._in_force), ("Before", past)):
             if mine:
                 listed.append(Heading(head))
                 for one in mine:
@@ -135,7 +135,7 @@ class Chosen(Listing[Choice]):
         return listed
 
     def cells(self, item: Choice) -> Sequence[Cell]:
-        """When, which, what; why stands beneath."""
+        """The day, the rule and the choice; the reason is on the line beneath."""
         what = f"{WORDS[item.choice]} {item.to}".strip()
         return (
             short_day(item.at.date(), self.shell.the_day),
@@ -148,18 +148,18 @@ class Chosen(Listing[Choice]):
         return (item.code, item.at)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only what is in force is taken back."""
+        """None for restoring a rule whose choice isn't in force."""
         del parameters
         if action == "restore":
-            return True if self.item is not None and self.item in self._holding else None
+            return True if self.item is not None and self.item in self._in_force else None
         return True
 
     def chosen(self, item: Choice) -> None:
-        """Take it back."""
-        if item in self._holding:
+        """Restore the rule."""
+        if item in self._in_force:
             self.ask(Restore(item.code))
 
     def action_restore(self) -> None:
-        """The rule under the hand is as shipped again."""
+        """Restore the selected rule as shipped."""
         if self.item is not None:
             self.chosen(self.item)

@@ -1,4 +1,4 @@
-"""What a key on the Cautions does: open the record that misses something, silence a rule, carry bottles."""
+"""What the keys of the Cautions do: open a record to fill in a field, silence a rule, move bottles."""
 
 from collections.abc import Callable, Mapping
 from typing import ClassVar
@@ -25,28 +25,28 @@ MISSING = {
     "age-unknown": "opened_life",
     "keeping-temperature-unknown": "store_at",
 }
-"""Findings about what nobody has noted of a product, and the field of its record where it is noted."""
+"""Findings about what nobody has noted about a product, and the field of its record for it."""
 
 OF_PLACES = {
     "place-not-described": UNKNOWN,
     "spraying-at-home": "premises",
 }
-"""The same of a place."""
+"""The same for a place."""
 
 
 def can_note(finding: Finding) -> bool:
-    """Whether a record has a field for what the finding misses."""
+    """Whether a record has a field for what the finding says is missing."""
     return finding.code in MISSING or (finding.code in OF_PLACES and finding.place is not None)
 
 
 def record_of(finding: Finding, bottles: Mapping[int, MarkedBottle]) -> Opening | None:
-    """The record where it is noted, at the field that is missing.
+    """The form of the record, at the field that is missing.
 
     Args:
-        finding: what was found.
-        bottles: those that stand, by number, for a finding that names only bottles.
+        finding: the finding.
+        bottles: the present bottles by number, for a finding that names only bottles.
     """
-    from tui.dialogs import place_form, product_form  # only when it is asked for
+    from tui.dialogs import place_form, product_form  # only when a record is opened
 
     of_bottles = (bottles[number].view.product for number in finding.bottles if number in bottles)
     product = finding.product or next(of_bottles, None)
@@ -58,7 +58,7 @@ def record_of(finding: Finding, bottles: Mapping[int, MarkedBottle]) -> Opening 
 
 
 class Silence(BookingDialog[str]):
-    """A rule is silenced for this studio, with a reason that is logged."""
+    """Silences a rule for this studio, with a reason that is logged."""
 
     GO = "Silence it"
 
@@ -67,18 +67,18 @@ class Silence(BookingDialog[str]):
         self._finding = finding
 
     def head(self) -> str:
-        """Which rule."""
+        """The rule's code."""
         return f"Silence `{self._finding.code}`"
 
     def fields(self) -> ComposeResult:
         """What that means, and the reason."""
-        told = (
+        text = (
             "No finding of this rule is shown any more, here or at the Bench, for any bottle. "
             f"The rule: {self._finding.source}. The reason is logged; "
-            "y shows what was chosen and takes it back."
+            "y lists such choices and can restore the rule."
         )
-        yield Static(words(told))
-        yield Field("Because", example="all of it stands in the steel cabinet", id="reason")
+        yield Static(words(text))
+        yield Field("Because", example="everything is in the steel cabinet", id="reason")
 
     def errand(self) -> Callable[[], str]:
         """Log the choice."""
@@ -94,7 +94,7 @@ class Silence(BookingDialog[str]):
 
 
 class Carry(BookingDialog[str]):
-    """What to move where, and what is still wrong then; one key books all of it."""
+    """Shows what to move where, and what moving doesn't solve; one key books all moves."""
 
     AUTO_FOCUS = "#go"
     HEAD: ClassVar[str] = "What to move where"
@@ -104,18 +104,18 @@ class Carry(BookingDialog[str]):
         self._plan = plan
 
     def on_mount(self) -> None:
-        """The list from its top."""
+        """Show the list from its top."""
         self.call_after_refresh(self.query_one("#sheet", VerticalScroll).scroll_home, animate=False)
 
     def go_word(self) -> str:
-        """How many go."""
+        """How many bottles to book as moved."""
         moves = self._plan.moves
-        return f"I carried {count(len(moves), 'bottle')}" if moves else "Nothing fits"
+        return f"I moved {count(len(moves), 'bottle')}" if moves else "Nothing to move"
 
     def fields(self) -> ComposeResult:
-        """The bottles that go the same way together, and why; then what no move solves, and what is missing for it."""
+        """The bottles with the same way and reason together; then what moving doesn't solve, and what is missing."""
         if not any(self._plan):
-            yield Static(words("Every bottle may stay where it stands."))
+            yield Static(words("Every bottle can stay where it is."))
         together: dict[tuple[str, str, str], list[str]] = {}
         for move in self._plan.moves:
             way = (move.come_from, move.to, move.why)
@@ -129,7 +129,7 @@ class Carry(BookingDialog[str]):
             yield Static(words(f"{about(left.finding)}: {left.finding.message}. {left.why}"), classes="move")
 
     def errand(self) -> Callable[[], str]:
-        """Book each move."""
+        """Book the moves."""
         if not self._plan.moves:
             self.refuse("There is nothing to book.")
             self.stay()

@@ -1,4 +1,4 @@
-"""The Cautions: what was found about the stock, gravest first, grouped by what to do about it."""
+"""The Cautions: the findings about the stock, the most severe first, grouped by what to do about them."""
 
 from dataclasses import dataclass, field
 from typing import Any, ClassVar
@@ -12,7 +12,7 @@ from textual.widgets import Static
 from stock.cautions.facts import ACTIONS, SEVERITIES, Finding
 from stock.cautions.moves import Plan
 from tui.cautions.remedies import can_note, record_of
-from tui.cautions.sheet import WORD, about, told
+from tui.cautions.sheet import WORD, about, finding_text
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
@@ -36,7 +36,7 @@ SAFETY = (
 
 @dataclass(frozen=True, slots=True)
 class CautionBooks:
-    """What was found, the bottles it is about, and what could be moved."""
+    """The findings, the bottles they concern, and what could be moved."""
 
     findings: tuple[Finding, ...]
     bottles: dict[int, MarkedBottle] = field(default_factory=dict)
@@ -46,12 +46,12 @@ class CautionBooks:
 
 
 class CautionsScreen(BooksScreen[CautionBooks]):
-    """Findings by what to do, the one under the hand in full, and a key that does it."""
+    """Findings by what to do, the selected one in full, and keys that do it."""
 
     CSS_PATH = "cautions.tcss"
     ABOUT = (
-        "What was found about the stock, by what to do about it: the gravest first. Each says why, what to do "
-        f"and where the rule comes from; a key does it. {SAFETY}"
+        "The findings about the stock, grouped by what to do, the most severe first. Each says why, what to do and "
+        f"where the rule comes from, and a key does it. {SAFETY}"
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("cautions")
 
@@ -60,7 +60,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         self._notes = True
 
     def furniture(self) -> ComposeResult:
-        """The findings, and one in full."""
+        """The findings, and the selected one in full."""
         yield Rows(
             COLUMNS, self._cells, key=lambda one: (one.code, one.bottle, one.product, one.place), id="found"
         )
@@ -68,21 +68,21 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         yield Static(words(SAFETY), id="safety")
 
     def on_mount(self) -> None:
-        """The hand starts on the gravest."""
+        """Focus the findings; the most severe is the first."""
         self.query_one(Rows).focus()
 
     def on_resize(self) -> None:
-        """The day only where there is room for it."""
+        """Show the day only where there is room for it."""
         super().on_resize()
         width = self.app.size.width
         self.query_one(Rows).columns_for(BROAD if width >= 130 else COLUMNS if width >= 100 else NARROW)
 
-    def resting(self) -> Widget:
+    def default_focus(self) -> Widget:
         """The findings."""
         return self.query_one(Rows)
 
     def read_books(self) -> CautionBooks:
-        """Everything that was found, and what a key would need to do something about it."""
+        """Read the findings, and what the keys need to act on them."""
         from stock.cautions import books  # read in a thread, after the first frame
         from stock.shelf import places
         from stock.shelf.bottles import on_shelf
@@ -99,7 +99,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         )
 
     def draw(self, books: CautionBooks) -> None:
-        """By what to do, the graver groups first."""
+        """Show the findings by what to do, the more severe groups first."""
         shown = [one for one in books.findings if self._notes or one.severity != "note"]
         items: list[Finding | Heading] = []
         for action in sorted(ACTIONS, key=lambda action: self._rank(action, shown)):
@@ -107,7 +107,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
             if mine:
                 items += [Heading(DO[action], count(len(mine), "finding")), *mine]
         hidden = len(books.findings) - len(shown)
-        empty = f"Nothing but {count(hidden, 'note')}." if hidden else "Nothing to look out for."
+        empty = f"Only {count(hidden, 'note')}, hidden: n shows them." if hidden else "No cautions."
         self.query_one(Rows).show(items, empty=empty)
         if not items:
             self.query_one("#why", Static).update("")
@@ -129,12 +129,12 @@ class CautionsScreen(BooksScreen[CautionBooks]):
 
     @property
     def in_hand(self) -> Finding | None:
-        """The finding under the hand."""
+        """The selected finding."""
         return self.query_one(Rows).item if self.is_mounted else None
 
     @property
     def bottle(self) -> MarkedBottle | None:
-        """The bottle that the finding is about, while it stands."""
+        """The bottle that the finding concerns, while it is in the studio."""
         one = self.in_hand
         if one is None or one.bottle is None or self.books is None:
             return None
@@ -142,7 +142,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
 
     @property
     def to_move(self) -> MarkedBottle | None:
-        """The bottle that `m` puts somewhere else: the finding's own, or the first whose place nobody has noted."""
+        """The bottle that `m` moves: the finding's own, or the first whose place nobody has noted."""
         one = self.in_hand
         if self.bottle is not None or one is None or one.code != "place-unknown" or self.books is None:
             return self.bottle
@@ -152,7 +152,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
-        self.query_one("#why", Static).update(told(message.item))
+        self.query_one("#why", Static).update(finding_text(message.item))
         self.refresh_bindings()
 
     @on(Rows.Chosen)
@@ -163,7 +163,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
             self.app.push_screen(FindingSheet(self.in_hand, SAFETY))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """What can't be done about the finding in hand is shown in brackets."""
+        """None for an action that the selected finding doesn't allow; its key is shown in brackets."""
         del parameters
         one = self.in_hand
         can = {
@@ -181,7 +181,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         return True if can.get(action, True) else None
 
     def _plan_here(self) -> Plan:
-        """What should be carried out of the place that the finding is about, and what stays wrong with it."""
+        """The moves out of the finding's place, and what they leave unsolved."""
         one = self.in_hand
         if one is None or one.place is None or self.books is None:
             return Plan()
@@ -192,19 +192,19 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         )
 
     def action_shelf(self) -> None:
-        """Its bottle on the Shelf."""
+        """Show its bottle on the Shelf."""
         if self.bottle is not None:
             self.shell.go("shelf", self.bottle.view.id)
 
     def action_discard(self) -> None:
-        """Its bottle is thrown away."""
+        """Discard its bottle."""
         from tui.dialogs.bottles import Discard
 
         if self.bottle is not None:
             self._ask(Discard(self.bottle))
 
     def action_move(self) -> None:
-        """Its bottle goes somewhere else; a place's finding shows what to carry out of it."""
+        """Move its bottle; for a finding about a place, show what to move out of it."""
         from tui.cautions.remedies import Carry
         from tui.dialogs.bottles import MoveBottle
 
@@ -217,7 +217,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         self._ask(MoveBottle(bottle, (*advised, *others)))
 
     def action_note(self) -> None:
-        """What nobody has noted is noted."""
+        """Open the record at the field that is missing."""
         from tui.dialogs.record_form import ask
 
         one = self.in_hand
@@ -226,47 +226,47 @@ class CautionsScreen(BooksScreen[CautionBooks]):
             ask(self, opening, self._done)
 
     def action_mix(self) -> None:
-        """It goes to the Bench."""
+        """Take the product to the Bench."""
         one = self.in_hand
         if one is not None and one.product is not None:
             self.shell.go("bench", one.product)
 
     def action_carry(self) -> None:
-        """Everything that should be moved."""
+        """Show everything that should be moved."""
         from tui.cautions.remedies import Carry
 
         if self.books is not None:
             self._ask(Carry(self.books.plan))
 
     def action_silence(self) -> None:
-        """This rule is silenced."""
+        """Silence the finding's rule."""
         from tui.cautions.remedies import Silence
 
         if self.in_hand is not None:
             self._ask(Silence(self.in_hand))
 
     def action_tighten(self) -> None:
-        """This rule is taken more gravely."""
+        """Make the finding's rule stricter."""
         from tui.cautions.choices import Tighten
 
         if self.in_hand is not None:
             self._ask(Tighten(self.in_hand))
 
     def action_choices(self) -> None:
-        """What was chosen about the rules."""
+        """Show the choices about rules."""
         from tui.cautions.choices import Chosen
 
         self.app.push_screen(Chosen(), lambda booked: self.reload() if booked else None)
 
     def action_opened(self) -> None:
-        """Its bottle was opened, on a day."""
+        """Note the day on which its bottle was opened."""
         from tui.dialogs.bottles import Opened
 
         if self.bottle is not None:
             self._ask(Opened(self.bottle))
 
     def action_record(self) -> None:
-        """The record of what it is about."""
+        """Show the record of its product or place."""
         one = self.in_hand
         if one is not None and one.product is not None:
             self.shell.go("records", ("Products", one.product_id or self._product_of(one)))
@@ -278,7 +278,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         return next((each.view.product_id for each in bottles if each.view.product == one.product), None)
 
     def action_notes(self) -> None:
-        """Notes, too, or not."""
+        """Show or hide notes."""
         self._notes = not self._notes
         if self.books is not None:
             self.draw(self.books)
@@ -286,8 +286,8 @@ class CautionsScreen(BooksScreen[CautionBooks]):
     def _ask(self, errand: Any) -> None:
         self.app.push_screen(errand, self._done)
 
-    def _done(self, said: str | None) -> None:
-        """Say what was done, and look again."""
-        if said:
-            self.shell.say(said)
+    def _done(self, text: str | None) -> None:
+        """Say what was done, and read again."""
+        if text:
+            self.shell.say(text)
             self.reload()

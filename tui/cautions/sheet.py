@@ -16,17 +16,17 @@ from tui.widgets.books_screen import words
 from tui.widgets.overlay import ReadingOverlay
 
 WORD = {"stop": "Stop", "warn": "Look out", "note": "Note"}
-"""What a severity is called here; the word comes first, its colour second."""
+"""The words for severities, so that none depends on its colour."""
 
 
 def about(finding: Finding) -> str:
-    """What it is about, in a few words."""
+    """The product, place or bottle that a finding concerns, in a few words."""
     what = finding.product or finding.place or "the studio"
     return f"{what} · {finding.bottle}" if finding.bottle is not None else what
 
 
-def told(finding: Finding) -> Content:
-    """The finding in full, as it stands under the list and in its sheet."""
+def finding_text(finding: Finding) -> Content:
+    """The finding in full, for under the list and for its sheet."""
     ink = f"bold ${finding.severity}" if finding.severity in ("stop", "warn") else "bold"
     return Content.assemble(
         (f"{WORD[finding.severity]}: ", ink),
@@ -39,7 +39,7 @@ def told(finding: Finding) -> Content:
 
 
 class FindingSheet(ReadingOverlay[None]):
-    """A finding with everything about its rule."""
+    """Shows a finding with everything about its rule."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]
 
@@ -53,7 +53,7 @@ class FindingSheet(ReadingOverlay[None]):
         with VerticalScroll(id="sheet") as sheet:
             sheet.border_title = words(about(self._finding))
             sheet.border_subtitle = words("Esc  close")
-            yield Static(told(self._finding), id="told")
+            yield Static(finding_text(self._finding), id="told")
             yield Static(words("\n".join(self._rule_lines())), id="rule")
             yield Static(words(self._safety), id="safety")
 
@@ -63,7 +63,7 @@ class FindingSheet(ReadingOverlay[None]):
         rule = shipped()[self._finding.code]
         lines = ["", f"Rule `{rule.code}`"]
         if self._finding.since is not None:
-            lines.append(f"It holds since {short_day(self._finding.since)}.")
+            lines.append(f"It applies since {short_day(self._finding.since)}.")
         lines += [f"  {name.replace('_', ' ')}: {value}" for name, value in rule.figures.items()]
         for limit in rule.limits:
             figures = ", ".join(f"{name} {value}" for name, value in limit.figures.items())

@@ -51,7 +51,7 @@ class Accept(BookingDialog[tuple[str, ...]]):
         for number, stop in enumerate(self._stops):
             field = self.query_one(f"#code-{number}", Field)
             if field.text.strip().lower() != stop.code:
-                field.wrong(f"Type {stop.code}, or leave with Esc. Nothing was booked.")
+                field.wrong(f"Type {stop.code}, or press Esc to leave. Nothing was booked.")
                 field.input.focus()
                 self.stay()
         codes = tuple(stop.code for stop in self._stops)

@@ -90,10 +90,10 @@ class WashOut(BookingDialog[str]):
 
     @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
     def _look(self, cleaner: str, volume_ul: int, mix: int | None) -> None:
-        from stock.bench.washing import told_before
+        from stock.bench.washing import cautions_before
 
         try:
-            found: Sequence[Finding] = told_before(cleaner, volume_ul, mix)
+            found: Sequence[Finding] = cautions_before(cleaner, volume_ul, mix)
         except UllageError:
             found = ()
         said = "\n".join(f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in found)
@@ -101,13 +101,13 @@ class WashOut(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Book the wash, unless a stop about it was not accepted."""
-        from stock.bench.washing import told_before, wash
+        from stock.bench.washing import cautions_before, wash
 
         cleaner, amount, mix, key = self.read("cleaner"), self.read("amount"), self.read("mix"), self.request
         accepted = self._accepted
 
         def book() -> str:
-            found = () if accepted else told_before(cleaner, amount, mix)
+            found = () if accepted else cautions_before(cleaner, amount, mix)
             stops = [each for each in found if each.severity == "stop"]
             if stops:
                 raise StopsFound(stops)

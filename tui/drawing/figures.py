@@ -49,6 +49,11 @@ def ml(volume_ul: int) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def ml_of(millilitres: float) -> str:
+    """Millilitres from an answer of the books, with as many places as `ml` shows."""
+    return ml(round(millilitres * 1_000))
+
+
 def count(number: int, one: str, many: str = "") -> str:
     """`1 bottle`, `3 bottles`."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"

@@ -47,12 +47,14 @@ def bottle_of(pour: PlannedPour) -> DrawnBottle:
 
 
 def head(plan: MixPlan, width: int) -> list[Line]:
-    """The total and the reduction with its three readings."""
-    paint, reducer, total = plan.total("paint"), plan.total("reducer"), plan.total()
+    """The total with its parts, and the reduction with its three readings."""
+    shares = {part: plan.total(part) for part in ("paint", "hardener", "additive", "reducer")}
+    # A mix without hardener or additive says only how much paint and reducer it has.
+    said = [f"{ml(share)} {part}" for part, share in shares.items() if share or part in ("paint", "reducer")]
     lines: list[Line] = [
         (
-            Run(f"{ml(total)} ml", "ink", None, bold=True),
-            Run(f" = {ml(paint)} paint + {ml(reducer)} reducer", "ink"),
+            Run(f"{ml(plan.total())} ml", "ink", None, bold=True),
+            Run(f" = {' + '.join(said)}", "ink"),
         )
     ]
     reduction = plan.reduction

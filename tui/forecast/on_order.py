@@ -1,4 +1,4 @@
-"""What is on order: taken in, cancelled, or looked at."""
+"""The list of orders, to receive or cancel what is on order."""
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
@@ -15,15 +15,15 @@ from tui.widgets.rows import Cell, Heading, ListColumn, Rows
 
 
 @dataclass(frozen=True, slots=True)
-class Ordered:
-    """One line of an order, with all lines of it."""
+class OrderRow:
+    """One line of an order, with all lines of the same order."""
 
     line: OpenLine
     order: tuple[OpenLine, ...]
 
 
-class OnOrder(Listing[Ordered]):
-    """Orders line by line, the newest on top."""
+class OnOrder(Listing[OrderRow]):
+    """Orders line by line, the newest order first."""
 
     HEAD: ClassVar[str] = "On order"
     EMPTY: ClassVar[str] = "Nothing is on order"
@@ -40,60 +40,60 @@ class OnOrder(Listing[Ordered]):
         self._everything = False
         self._places: tuple[str, ...] = ()
 
-    def read(self) -> Sequence[Ordered | Heading]:
-        """The orders, each under its own heading."""
+    def read(self) -> Sequence[OrderRow | Heading]:
+        """The lines, each order under its own heading."""
         from stock.forecast import orders
         from stock.shelf import places
 
         self._places = tuple(place.name for place in places.everything())
         today = self.shell.the_day
-        listed: list[Ordered | Heading] = []
+        listed: list[OrderRow | Heading] = []
         for lines in orders.listed(self.shell.as_of, everything=self._everything):
             first = lines[0]
             expected = f"expected {short_day(first.expected_on, today)}" if first.expected_on else ""
             day = short_day(first.ordered_on, today)
             listed.append(Heading(f"{first.order} of {day}, {first.supplier or 'no supplier'}", expected))
-            listed += [Ordered(line, tuple(lines)) for line in lines]
+            listed += [OrderRow(line, tuple(lines)) for line in lines]
         return listed
 
     def on_listing_items_read(self) -> None:
-        """The first time, the hand goes to the product that was in hand."""
+        """Select the line of the product that was selected on the screen, the first time."""
         rows = self.query_one(Rows)
         mine = next(
-            (one for one in rows.items if isinstance(one, Ordered) and one.line.product == self._product),
+            (one for one in rows.items if isinstance(one, OrderRow) and one.line.product == self._product),
             None,
         )
         if mine is not None and not isinstance(mine, Heading):
             rows.go_to(self.ident(mine))
         self._product = ""
 
-    def cells(self, item: Ordered) -> Sequence[Cell]:
-        """How many of what, and what of it came."""
+    def cells(self, item: OrderRow) -> Sequence[Cell]:
+        """The packs, the product, and how many were received and cancelled."""
         line = item.line
-        parts = [f"{line.received} came"] * bool(line.received) + [f"{line.cancelled} cancelled"] * bool(
+        parts = [f"{line.received} received"] * bool(line.received) + [f"{line.cancelled} cancelled"] * bool(
             line.cancelled
         )
-        said = ", ".join([*parts, f"{line.open} open"] if line.open else parts)
+        state = ", ".join([*parts, f"{line.open} open"] if line.open else parts)
         ink = "ink" if line.open else "quiet"
         return (
             (Run(f"{line.packs} × {ml(line.size_ul)} ml", ink),),
             (Run(line.product, ink),),
-            (Run(said, ink),),
+            (Run(state, ink),),
         )
 
-    def ident(self, item: Ordered) -> Hashable:
+    def ident(self, item: OrderRow) -> Hashable:
         """The line's number."""
         return item.line.line
 
-    def chosen(self, item: Ordered) -> None:
-        """Take it in."""
+    def chosen(self, item: OrderRow) -> None:
+        """Receive the order."""
         from tui.forecast.ordering import ReceiveOrder
 
         if any(line.open for line in item.order):
             self.ask(ReceiveOrder(item.order, self.shell.the_day, self._places))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only what is open comes or is cancelled."""
+        """None for receiving and cancelling where no line is open."""
         del parameters
         if action in ("receive", "cancel"):
             item = self.item
@@ -101,18 +101,18 @@ class OnOrder(Listing[Ordered]):
         return True
 
     def action_receive(self) -> None:
-        """What came of the order under the hand."""
+        """Receive the selected order."""
         if self.item is not None:
             self.chosen(self.item)
 
     def action_cancel(self) -> None:
-        """What of it will not come."""
+        """Cancel packs of the selected order."""
         from tui.forecast.ordering import CancelOrder
 
         if self.item is not None:
             self.ask(CancelOrder(self.item.order, self.shell.the_day))
 
     def action_everything(self) -> None:
-        """Orders that came whole, too, or not."""
+        """Show or hide orders that are complete."""
         self._everything = not self._everything
         self.reload()

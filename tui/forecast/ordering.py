@@ -1,4 +1,4 @@
-"""Ordering: a supplier's basket becomes an order, and what came of an order goes onto the shelf."""
+"""Dialogs that make an order from a supplier's basket, receive it and cancel it."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -27,7 +27,7 @@ DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w")
 
 
 def basket_text(basket: Basket, today: date, currency: str) -> str:
-    """What is to be said of a basket beside its lines: by when, what it costs, what riding along saves."""
+    """The text beside a basket's lines: the day to order by, the cost, and what the early lines save."""
     day = today + timedelta(days=basket.day)
     due = (
         "Order today."
@@ -40,7 +40,7 @@ def basket_text(basket: Basket, today: date, currency: str) -> str:
     shipping = f", shipping {show_money(basket.shipping_minor, currency)}" if basket.shipping_minor else ""
     lines = [f"{due} {goods}{shipping}."]
     if basket.along and basket.saved_minor > 0:
-        lines.append(f"Riding along saves about {show_money(basket.saved_minor, currency)}.")
+        lines.append(f"The lines ordered early save about {show_money(basket.saved_minor, currency)}.")
     if basket.missing_minor is not None:
         lines.append(f"{show_money(basket.missing_minor, currency)} more would make shipping free.")
     return "\n".join(lines)
@@ -48,7 +48,7 @@ def basket_text(basket: Basket, today: date, currency: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class LineToOrder:
-    """One line of an order: the product, microlitres in a pack, how many; `note` is said beside it."""
+    """One line of an order: the product, microlitres in a pack, how many; `note` is shown beside it."""
 
     product: str
     size_ul: int
@@ -57,17 +57,17 @@ class LineToOrder:
 
 
 def lines_of(basket: Basket, currency: str) -> list[LineToOrder]:
-    """The basket's lines, what must go first, each with its cost."""
+    """The basket's lines with their costs, those that must be ordered now first."""
     lines = []
     for line in (*basket.must, *basket.along):
         cost = "no price" if line.cost_minor is None else show_money(line.cost_minor, currency)
-        rides = ", rides along" if line in basket.along else ""
-        lines.append(LineToOrder(line.product, line.size_ul, line.count, f"{cost}{rides}"))
+        early = ", ordered early" if line in basket.along else ""
+        lines.append(LineToOrder(line.product, line.size_ul, line.count, f"{cost}{early}"))
     return lines
 
 
 class MakeOrder(LinesDialog[LineToOrder]):
-    """An order: what the forecast says is due from one supplier, or whatever a person writes."""
+    """Makes an order: what is due from one supplier by the forecast, or what a person enters."""
 
     GO: ClassVar[str] = "It is ordered"
     LINE: ClassVar[Sequence[ListColumn]] = (
@@ -77,20 +77,20 @@ class MakeOrder(LinesDialog[LineToOrder]):
     )
 
     def __init__(
-        self, lines: Sequence[LineToOrder], names: Sequence[str], *, supplier: str = "", said: str = ""
+        self, lines: Sequence[LineToOrder], names: Sequence[str], *, supplier: str = "", text: str = ""
     ) -> None:
         super().__init__(lines)
         self._names = names
         self._supplier = supplier
-        self._said = said
+        self._text = text
 
     def head(self) -> str:
         """The supplier."""
         return f"Order from {self._supplier}" if self._supplier else "Order"
 
     def of_line(self) -> ComposeResult:
-        """What of it, which size, how many."""
-        yield Static(words(self._said), id="basket")
+        """The basket's text, and the fields of a line: product, size, packs."""
+        yield Static(words(self._text), id="basket")
         yield NameField("Product", example="one more, by a few letters", offers=self._names, id="product")
         yield Field("Size", read=volume, example="60 ml", offers=SIZES, id="size")
         yield Field("Packs", read=packs, value="1", offers=[str(n) for n in range(1, 25)], id="packs")
@@ -99,16 +99,16 @@ class MakeOrder(LinesDialog[LineToOrder]):
         """From whom, and when it should come."""
         yield Field("From", value=self._supplier, blank=True, example="their own supplier", id="supplier")
         yield Field("Expected", read=_day, blank=True, example="2026-03-12", offers=DAYS, id="expected")
-        yield Static(words("This notes the order here; placing it with the supplier stays with you."))
+        yield Static(words("This only notes the order; you place it with the supplier yourself."))
 
     def on_mount(self) -> None:
-        """Enter books a basket as it stands."""
+        """Focus the key that books, so that Enter books a basket as it is."""
         super().on_mount()
         if self.lines:
             self.query_one("#go").focus()
 
     def cells(self, line: LineToOrder) -> Sequence[Cell]:
-        """How many of which size, of what, for how much."""
+        """The packs, the product, and the cost."""
         return (f"{line.packs} × {ml(line.size_ul)} ml", line.product, line.note)
 
     @property
@@ -117,7 +117,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
         return bool(self.query_one("#product", Field).text.strip())
 
     def line(self) -> LineToOrder:
-        """What the fields say."""
+        """The line in the fields."""
         field = self.query_one("#product", Field)
         with self.reading(field):
             name = field_readers.product(field.read())
@@ -128,7 +128,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
         return LineToOrder(name, read["size"], read["packs"])
 
     def put(self, line: LineToOrder | None) -> None:
-        """A line's texts, or empty fields."""
+        """Put a line into the fields, or empty them."""
         self.query_one("#product", Field).text = line.product if line else ""
         self.query_one("#size", Field).text = f"{ml_exact(line.size_ul)} ml" if line else ""
         self.query_one("#packs", Field).text = str(line.packs) if line else "1"
@@ -137,18 +137,18 @@ class MakeOrder(LinesDialog[LineToOrder]):
         """Book the order."""
         from stock.forecast import orders
 
-        wanted = [orders.Wanted(line.product, line.size_ul, line.packs) for line in self.every_line()]
+        lines = [orders.NewOrderLine(line.product, line.size_ul, line.packs) for line in self.every_line()]
         supplier, expected, key = self.read("supplier"), self.read("expected"), self.request
 
         def book() -> str:
-            answer = orders.make(wanted, supplier=supplier or None, expected_on=expected, key=key)
-            return f"Order {answer['order']}: {count(len(wanted), 'line')} on the way"
+            answer = orders.make(lines, supplier=supplier or None, expected_on=expected, key=key)
+            return f"Order {answer['order']}: {count(len(lines), 'line')} on the way"
 
         return book
 
 
 class OfOrder(BookingDialog[str]):
-    """A dialog about some packs of an order, line by line."""
+    """A dialog with a number of packs for each open line of an order."""
 
     EACH: ClassVar[str] = ""
 
@@ -178,7 +178,7 @@ class OfOrder(BookingDialog[str]):
         read = {line.line: self.read(f"line{line.line}") for line in self._open}
         chosen = {line: number for line, number in read.items() if number}
         if not chosen:
-            self.refuse("That is nothing of it. Nothing was booked.")
+            self.refuse("All counts are 0, so nothing was booked.")
             self.stay()
         return chosen
 
@@ -189,17 +189,17 @@ class OfOrder(BookingDialog[str]):
 
 
 class ReceiveOrder(OfOrder):
-    """What came of an order: everything, or fewer packs of some lines."""
+    """Receives an order: everything, or fewer packs of some lines."""
 
     GO: ClassVar[str] = "Put on the shelf"
-    EACH: ClassVar[str] = "Came"
+    EACH: ClassVar[str] = "Received"
 
     def __init__(self, lines: Sequence[OpenLine], today: date, places: Sequence[str] = ()) -> None:
         super().__init__(lines, today)
         self._places = places
 
     def fields(self) -> ComposeResult:
-        """How many of each came, and what is printed on all of it."""
+        """How many packs of each line were received, and what is printed on all of them."""
         yield from self.line_fields()
         yield Field("Lot", blank=True, example="as on the label", id="lot")
         yield Field("Best before", read=_day, blank=True, example="2027-03-01, if the label says", id="best")
@@ -229,14 +229,14 @@ class ReceiveOrder(OfOrder):
 
 
 class CancelOrder(OfOrder):
-    """Packs of an order that will not come."""
+    """Cancels packs of an order."""
 
-    GO: ClassVar[str] = "They will not come"
+    GO: ClassVar[str] = "Cancel the packs"
     EACH: ClassVar[str] = "Cancel"
 
     def fields(self) -> ComposeResult:
-        """How many of each will not come."""
-        yield Static(words("The forecast stops counting on them; the Logbook can take this back."))
+        """How many packs of each line to cancel."""
+        yield Static(words("The forecast no longer counts them; the Logbook can take this back."))
         yield from self.line_fields()
 
     def errand(self) -> Callable[[], str]:
@@ -265,5 +265,5 @@ def packs(text: str) -> int:
     """
     tidied = text.strip()
     if not (tidied.isascii() and tidied.isdigit() and len(tidied) <= 4 and int(tidied) <= 1_000):
-        raise BadInput(f"{text[:20]!r} is no number of packs", remedy="Write 0 to 1,000")
+        raise BadInput(f"{text[:20]!r} is not a number of packs", remedy="Write 0 to 1,000")
     return int(tidied)

@@ -1,4 +1,4 @@
-"""Looking back: how past forecasts compare with what then happened, so that one sees how far to trust them."""
+"""The sheet that compares past forecasts with what then happened, to show how far they can be trusted."""
 
 from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
@@ -20,41 +20,41 @@ if TYPE_CHECKING:
     from datetime import date
 
 
-REPLAYING = "Replaying the past year …"
+REPEATING = "Repeating the forecasts of the past year …"
 
 
 class LookingBack(ReadingOverlay[None]):
-    """The forecasts of each past month, replayed in a thread; closing it ends the replay."""
+    """Repeats the forecasts of each past month in a thread; closing the sheet ends it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,v", "dismiss", "Close")]
 
     class Looked(Message):
-        """It was worked out, in these lines."""
+        """The comparison is done; `lines` is its text."""
 
         def __init__(self, lines: list[str]) -> None:
             super().__init__()
             self.lines = lines
 
     class Far(Message):
-        """How much of it is replayed."""
+        """The share that is done, 0 to 1."""
 
         def __init__(self, share: float) -> None:
             super().__init__()
             self.share = share
 
         def can_replace(self, message: Message) -> bool:
-            """Only the newest is drawn."""
+            """Only the newest share is drawn."""
             return isinstance(message, LookingBack.Far)
 
     def compose(self) -> ComposeResult:
-        """A sheet that fills in when the replay is done."""
+        """A sheet that is filled when the comparison is done."""
         with VerticalScroll(id="sheet") as sheet:
             sheet.border_title = words("Looking back")
             sheet.border_subtitle = words("Esc  close")
-            yield Static(words(REPLAYING), id="past")
+            yield Static(words(REPEATING), id="past")
 
     def on_mount(self) -> None:
-        """Start."""
+        """Start the comparison."""
         self._look(self.shell.as_of)
 
     @work(thread=True, exclusive=True, group="past", exit_on_error=False)
@@ -63,17 +63,17 @@ class LookingBack(ReadingOverlay[None]):
 
         worker = get_current_worker()
 
-        def tell(share: float) -> None:
+        def progress(share: float) -> None:
             if worker.is_cancelled:
                 raise WorkerCancelled
             self.post_message(self.Far(share))
 
         with suppress(WorkerCancelled):
-            self.post_message(self.Looked(look_back(as_of, tell=tell).lines()))
+            self.post_message(self.Looked(look_back(as_of, progress=progress).lines()))
 
     @on(Far)
     def _show_how_far(self, message: Far) -> None:
-        self.query_one("#past", Static).update(words(f"{REPLAYING}\n{bar(message.share)}"))
+        self.query_one("#past", Static).update(words(f"{REPEATING}\n{bar(message.share)}"))
 
     @on(Looked)
     def _show(self, message: Looked) -> None:

@@ -1,7 +1,7 @@
-"""The run-out fan as lines of coloured text: what is left against days, from P10 to P90 with the middle on it.
+"""The run-out fan as lines of coloured text: what is left against days, from P10 to P90 with the median.
 
-The band is drawn to an eighth of a row, the middle to half a row. Marks stand on the fan as dotted lines with
-a letter above and a word in the legend, so nothing rests on colour.
+The band is drawn to an eighth of a row, the median to half a row. Marks are dotted lines with a letter above and
+a word in the legend, so that nothing depends on colour.
 """
 
 from collections.abc import Sequence
@@ -22,7 +22,7 @@ LEAST_TICK = 12
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """Something that happens on a day: days from today, its letter, and its words in the legend."""
+    """An event on a day: days from today, its letter, and its words in the legend."""
 
     day: int
     letter: str
@@ -31,7 +31,7 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Fan:
-    """What is drawn: the days, how far, and the marks; `today` is day 0."""
+    """What is drawn: the days, the span, and the marks; `today` is day 0."""
 
     days: Sequence[FanDay]
     span: int
@@ -62,7 +62,7 @@ def drawn(fan: Fan, width: int, height: int, *, band: str = "rule") -> list[Line
 
 
 def _at(days: Sequence[FanDay], day: float) -> tuple[float, float, float]:
-    """(P10, P50, P90) of what is left on a day, between the two known ones around it."""
+    """(P10, P50, P90) of what is left on a day, interpolated between the two known days around it."""
     after = next((place for place, one in enumerate(days) if one.day >= day), len(days) - 1)
     one, two = days[max(0, after - 1)], days[after]
     part = 1.0 if two.day == one.day else min(max((day - one.day) / (two.day - one.day), 0.0), 1.0)
@@ -74,7 +74,7 @@ def _at(days: Sequence[FanDay], day: float) -> tuple[float, float, float]:
 
 
 def _columns(fan: Fan, across: int) -> dict[str, int]:
-    """The column of each mark inside the picture; two on one column stand side by side."""
+    """The column of each mark inside the picture; marks of the same column are put side by side."""
     taken: dict[str, int] = {}
     for mark in sorted(fan.marks, key=lambda one: one.day):
         column = round(mark.day / max(1, fan.span) * (across - 1))
@@ -93,7 +93,7 @@ def _letters(marked: dict[str, int], across: int) -> Line:
 
 
 def _label(row: int, rows: int, top: float) -> str:
-    """The volume at the upper edge of the top row, at the middle of an odd number of rows, and at the foot."""
+    """The volume at the upper edge of the top row, in the middle of an odd number of rows, and 0 at the bottom."""
     if row == rows - 1:
         return f"{ml(round(top))} ml"
     if rows % 2 and row == rows // 2 and rows >= 5:
@@ -118,7 +118,7 @@ def _row(scaled: Sequence[tuple[float, ...]], row: int, marks: set[int], band: s
 
 
 def _line_glyph(low: float, high: float, row: int) -> str:
-    """The middle's part of this cell in halves; it is at least one half thick everywhere."""
+    """The median's part of this cell in halves; the line is at least one half thick."""
     first, last = int(low * 2), int(max(high * 2 - 1e-9, low * 2))
     lower, upper = first <= 2 * row <= last, first <= 2 * row + 1 <= last
     return "█" if lower and upper else "▄" if lower else "▀" if upper else ""
@@ -137,7 +137,7 @@ def _band_glyph(low: float, high: float, band: str) -> Run:
 
 
 def _joined(cells: Sequence[Run]) -> list[Run]:
-    """Neighbours of one look as one run."""
+    """Neighbouring cells of the same colours joined to one run."""
     runs: list[Run] = []
     for cell in cells:
         if runs and runs[-1][1:] == cell[1:]:
@@ -154,10 +154,10 @@ def _below(fan: Fan, across: int) -> list[Line]:
     axis, dates = ["─"] * across, ""
     for day in range(0, fan.span + 1, step):
         column = round(day / max(1, fan.span) * (across - 1))
-        said = "today" if day == 0 else short_day(fan.today + timedelta(days=day), fan.today)
+        date_text = "today" if day == 0 else short_day(fan.today + timedelta(days=day), fan.today)
         axis[column] = "┬"
-        if column >= cell_len(dates) and column + cell_len(said) <= across:
-            dates = f"{dates:<{column}}{said}"
+        if column >= cell_len(dates) and column + cell_len(date_text) <= across:
+            dates = f"{dates:<{column}}{date_text}"
     return [
         (Run(" " * (AXIS - 1), "quiet"), Run("└" + "".join(axis), "rule")),
         (Run(" " * AXIS, "quiet"), Run(dates, "quiet")),
@@ -165,7 +165,7 @@ def _below(fan: Fan, across: int) -> list[Line]:
 
 
 def _legend(fan: Fan, width: int, band: str) -> Line:
-    """What the parts mean, as much as fits: the marks first, for they ask for something."""
+    """What the parts mean, as much as fits; the marks come first because they need an action."""
     wide = width >= 100
     parts: list[Line] = [
         (Run(mark.letter, "key", None, True), Run(f" {mark.words}  ", "ink"))

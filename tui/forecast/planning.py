@@ -1,4 +1,4 @@
-"""Planned use: what jobs are known to need, written down, changed, dropped."""
+"""Planned uses: the list, and the dialog that enters or changes one."""
 
 from collections.abc import Callable, Hashable, Sequence
 from typing import ClassVar
@@ -26,7 +26,7 @@ DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w", "+6w", "+8w", "+12w")
 
 
 class PlanUse(BookingDialog[str]):
-    """A known need of a product on a day; in the place of another one when it is changed."""
+    """Enters a known need of a product on a day, or changes one."""
 
     GO: ClassVar[str] = "Plan it"
 
@@ -43,15 +43,15 @@ class PlanUse(BookingDialog[str]):
         self._product = before.product if before is not None else product
 
     def head(self) -> str:
-        """New or changed."""
+        """Whether it is new or changed."""
         return "Plan a use" if self._before is None else f"Change planned use {self._before.number}"
 
     def fields(self) -> ComposeResult:
-        """What, how much, when, for which job."""
+        """The product, the volume, the day, and the job."""
         before = self._before
         amount = f"{ml_exact(before.volume_ul)} ml" if before else ""
         day = before.needed_on.isoformat() if before else ""
-        yield Static(words("The forecast counts it beside the habit; a mix for the job uses it up."))
+        yield Static(words("The forecast counts it beside the usual use; a mix for the job uses it up."))
         yield NameField(
             "Product", value=self._product, example="a few letters", offers=self._names, id="product"
         )
@@ -63,7 +63,7 @@ class PlanUse(BookingDialog[str]):
         yield NameField("Job", value=job, blank=True, example="none", offers=self._jobs, id="job")
 
     def errand(self) -> Callable[[], str]:
-        """Book it, or book it in the place of the old one."""
+        """Book the planned use, or replace the old one."""
         product, amount, day, job = (self.read(field) for field in ("product", "amount", "day", "job"))
         with self.reading(self.query_one("#product", Field)):
             product = field_readers.product(product)
@@ -83,10 +83,10 @@ class PlanUse(BookingDialog[str]):
 
 
 class Plans(Listing[PlannedView]):
-    """Planned uses, the soonest on top."""
+    """Planned uses, the soonest first."""
 
     HEAD: ClassVar[str] = "Planned use"
-    EMPTY: ClassVar[str] = "Nothing is planned: n writes a need down."
+    EMPTY: ClassVar[str] = "Nothing is planned: press n to enter a need."
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
         ListColumn("needed", 12), ListColumn("product"), ListColumn("", 10, right=True), ListColumn("job", 24),
     )  # fmt: skip
@@ -99,7 +99,7 @@ class Plans(Listing[PlannedView]):
         self._jobs: list[str] = []
 
     def read(self) -> Sequence[PlannedView | Heading]:
-        """What is planned."""
+        """The planned uses."""
         from stock.forecast import plans
         from stock.shelf import jobs, products
 
@@ -108,7 +108,7 @@ class Plans(Listing[PlannedView]):
         return plans.listed(self.shell.as_of)
 
     def cells(self, item: PlannedView) -> Sequence[Cell]:
-        """When, what, how much, for which job."""
+        """The day, the product, the volume, and the job."""
         ink = "quiet" if item.over else "ink"
         day = short_day(item.needed_on, self.shell.the_day)
         texts = (
@@ -124,25 +124,25 @@ class Plans(Listing[PlannedView]):
         return item.number
 
     def chosen(self, item: PlannedView) -> None:
-        """Change it."""
+        """Change the planned use."""
         self.ask(PlanUse(self._names, self._jobs, before=item))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only what is planned is changed or dropped."""
+        """None for changing and dropping without a planned use."""
         del parameters
         return True if action not in ("change", "drop") or self.item is not None else None
 
     def action_new(self) -> None:
-        """One more."""
+        """Enter a planned use."""
         self.ask(PlanUse(self._names, self._jobs, product=self._product))
 
     def action_change(self) -> None:
-        """The one under the hand."""
+        """Change the selected planned use."""
         if self.item is not None:
             self.chosen(self.item)
 
     def action_drop(self) -> None:
-        """The one under the hand is not needed any more."""
+        """Drop the selected planned use, because it is not needed any more."""
         from stock.logbook.undo import undo
 
         item = self.item

@@ -1,32 +1,32 @@
-"""What is said and marked about one product's forecast."""
+"""The remarks and marks of one product's forecast."""
 
-from stock.forecast.facts import Forecast as Said
+from stock.forecast.facts import Forecast
 from tui.drawing.figures import count, ml, short_day
 from tui.forecast.picture import Mark
 
 LEAST_SPAN, MOST_SPAN = 56, 364
 
 
-def because(one: Said) -> str:
-    """What the forecast rests on, and what a person should know of it."""
-    known = [f"{count(one.facts.habit.events, 'mix day')} known"] if one.basis == "own" else []
-    return f"{one.facts.product}: " + " ".join(f"{said}." for said in [*one.remarks, *known])
+def because(one: Forecast) -> str:
+    """What the forecast is based on, and what a person should know about it."""
+    basis = [f"It is based on {count(one.facts.history.events, 'mix day')}"] if one.basis == "own" else []
+    return f"{one.facts.product}: " + " ".join(f"{remark}." for remark in [*one.remarks, *basis])
 
 
-def span_of(one: Said) -> int:
-    """How many days the fan shows: somewhat past its later end, and past the delivery of an order."""
+def span_of(one: Forecast) -> int:
+    """How many days the fan shows: a little beyond its later end, and beyond the delivery of an order."""
     last = one.runs_out[2] if one.runs_out[2] is not None else MOST_SPAN
     due = one.order_by.arrives + 7 if one.order_by is not None and one.order_by.arrives < MOST_SPAN else 0
     return min(max(LEAST_SPAN, last * 9 // 8, due), MOST_SPAN)
 
 
-def marks_of(one: Said) -> list[Mark]:
-    """What stands on the fan: the order day, its delivery, the open bottle's end, planned uses."""
+def marks_of(one: Forecast) -> list[Mark]:
+    """The marks on the fan: the order day, its delivery, the open bottle's last good day, a planned use."""
     marks = []
     if one.order_by is not None:
         marks.append(Mark(one.order_by.day, "O", f"order {short_day(one.order_by_day, one.today)}"))
-        came = one.day(one.order_by.arrives)
-        marks.append(Mark(one.order_by.arrives, "D", f"comes {short_day(came, one.today)}"))
+        arrival = one.day(one.order_by.arrives)
+        marks.append(Mark(one.order_by.arrives, "D", f"arrives {short_day(arrival, one.today)}"))
     ends = [held.good_for for held in one.facts.bottles if held.opened and held.good_for is not None]
     if ends:
         marks.append(

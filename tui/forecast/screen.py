@@ -1,4 +1,4 @@
-"""The Forecast: how many sprays are left of each product, when it runs out, and what to order by when."""
+"""The Forecast: sprays left of each product, when it runs out, and what to order by which day."""
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -13,8 +13,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from stock.forecast.facts import FanDay
-from stock.forecast.facts import Forecast as Said
+from stock.forecast.facts import FanDay, Forecast
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml, short_day
 from tui.drawing.strips import colours, strip_of
@@ -44,25 +43,25 @@ BROAD = 120
 
 @dataclass(frozen=True, slots=True)
 class ForecastBooks:
-    """What was read, and what is said of every product under the question asked."""
+    """What was read, and every product's forecast under the present assumptions."""
 
     reading: "Reading"
-    said: tuple[Said, ...]
+    products: tuple[Forecast, ...]
     baskets: "tuple[Basket, ...]"
     orders: "tuple[list[OpenLine], ...]"
 
 
 class FanView(Widget):
-    """The run-out fan of the product in hand."""
+    """The run-out fan of the selected product."""
 
     fan: var[Fan | None] = var(None)
 
     def watch_fan(self) -> None:
-        """Another product, or another question."""
+        """Draw the fan of another product or under other assumptions."""
         self.refresh()
 
     def lines(self) -> list[Line]:
-        """What it shows, in as many lines as it has."""
+        """The drawn fan, in as many lines as the widget has."""
         width, height = self.size
         if self.fan is None or width < 30 or height < 7:
             return []
@@ -70,25 +69,25 @@ class FanView(Widget):
         return drawn(self.fan, width, height, band=band)
 
     def render_line(self, y: int) -> Strip:
-        """One line of it."""
+        """One line of the fan."""
         lines = self.lines()
         return strip_of(lines[y] if y < len(lines) else (), self.size.width, colours(self.app))
 
 
 class ForecastScreen(BooksScreen[ForecastBooks]):
-    """Products by the day to order them, the fan of the one in hand, and what would change it."""
+    """Products by the day to order by, the fan of the selected one, and assumptions that change it."""
 
     CSS_PATH = "forecast.tcss"
     ABOUT = (
         "How long everything lasts. Sprays are mixes of the usual size: the first figure is the cautious one "
-        "(nine times in ten there are at least so many), the second the middle. The fan shows what will be left: "
-        "the line has even chances, the band holds 8 chances in 10. Order by the day shown and it should be "
-        "there in time. These are estimates from what was booked."
+        "(nine times in ten there are at least so many), the second is the median. The fan shows what will be left: "
+        "the line has even chances, the band holds 8 chances in 10. Ordered by the day shown, it should "
+        "arrive in time. These are estimates from what was booked."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("forecast")
 
     class Answered(Message):
-        """A question was worked out."""
+        """The forecasts under other assumptions were worked out."""
 
         def __init__(self, question: Assumptions, books: ForecastBooks) -> None:
             super().__init__()
@@ -96,15 +95,15 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
             self.books = books
 
         def can_replace(self, message: Message) -> bool:
-            """Only the newest answer is drawn."""
+            """Only the newest forecasts are drawn."""
             return isinstance(message, ForecastScreen.Answered)
 
     class Drawn(Message):
         """The days of one product's fan."""
 
-        def __init__(self, said: Said, days: list[FanDay], span: int) -> None:
+        def __init__(self, forecast: Forecast, days: list[FanDay], span: int) -> None:
             super().__init__()
-            self.said = said
+            self.forecast = forecast
             self.days = days
             self.span = span
 
@@ -118,22 +117,22 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         self._broad = False
 
     def furniture(self) -> ComposeResult:
-        """The products, the questions, the fan, and what is known of the one in hand."""
-        yield Rows(NARROW, self._cells, key=lambda one: one.facts.number, id="said")
+        """The products, the assumptions, the fan, and the remarks on the selected product."""
+        yield Rows(NARROW, self._cells, key=lambda one: one.facts.number, id="products")
         yield Static(id="what-if")
         yield FanView(id="fan")
         yield Static(id="because")
 
     def on_mount(self) -> None:
-        """The hand starts on the most urgent."""
+        """Focus the products; the most urgent one is the first."""
         self.query_one(Rows).focus()
 
-    def resting(self) -> Widget:
+    def default_focus(self) -> Widget:
         """The products."""
         return self.query_one(Rows)
 
     def on_resize(self) -> None:
-        """More columns where there is room."""
+        """Show more columns where there is room."""
         super().on_resize()
         self._broad = self.app.size.width >= BROAD
         self.query_one(Rows).columns_for(WIDE if self._broad else NARROW)
@@ -147,12 +146,12 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         return worked_out(reading, self._question, tuple(orders.listed(self.shell.as_of)))
 
     def draw(self, books: ForecastBooks) -> None:
-        """First what has a day to order, soonest on top; then the rest."""
+        """Show first what has a day to order by, the soonest first; then the rest."""
         due = sorted(
-            (one for one in books.said if one.order_by), key=lambda one: one.order_by_day or one.today
+            (one for one in books.products if one.order_by), key=lambda one: one.order_by_day or one.today
         )
-        rest = [one for one in books.said if not one.order_by]
-        items: list[Said | Heading] = []
+        rest = [one for one in books.products if not one.order_by]
+        items: list[Forecast | Heading] = []
         for title, mine in (("Order", due), ("No order needed", rest)):
             if mine:
                 items += [Heading(title, f"{len(mine)}"), *mine]
@@ -163,8 +162,8 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
             self.query_one(FanView).fan = None
             self.query_one("#because", Static).update("")
 
-    def _cells(self, one: Said) -> tuple[Any, ...]:
-        """The row of one product, in as many columns as there are."""
+    def _cells(self, one: Forecast) -> tuple[Any, ...]:
+        """The cells of one product, for the present columns."""
         sprays = f"{one.sprays[0]}-{one.sprays[1]}" if one.sprays else "?"
         late = one.order_by is not None and one.order_by.day <= 0
         by = "now" if late else short_day(one.order_by_day, one.today)
@@ -182,41 +181,41 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         )
 
     @staticmethod
-    def _day(one: Said, place: int) -> str:
-        """The day it runs out, or why there is none."""
+    def _day(one: Forecast, place: int) -> str:
+        """The day on which it runs out; `?` without any history."""
         if one.runs_out[place] is not None:
             return short_day(one.day(one.runs_out[place]), one.today)
         return "?" if one.basis == "none" else "2+ years"
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
-        one: Said = message.item
+        one: Forecast = message.item
         self.query_one("#because", Static).update(words(because(one)))
         if self.books is not None:
             self._look(one, self.books.reading)
         self.refresh_bindings()
 
     @work(thread=True, exclusive=True, group="fan", exit_on_error=False)
-    def _look(self, one: Said, reading: "Reading") -> None:
-        """Work out the fan of the product in hand; nothing is read for it."""
+    def _look(self, one: Forecast, reading: "Reading") -> None:
+        """Work out the fan of the selected product, from what was read already."""
         from stock.forecast.forecasting import fan
 
         span = span_of(one)
-        days = fan(reading.pool, one.facts, span, self._question.asked(reading.risk))
+        days = fan(reading.priors, one.facts, span, self._question.asked(reading.risk))
         if not get_current_worker().is_cancelled:
             self.post_message(self.Drawn(one, days, span))
 
     @on(Drawn)
     def _show_fan(self, message: Drawn) -> None:
         message.stop()
-        one = message.said
-        known = one.basis != "none" or one.usable_ul > 0
+        one = message.forecast
+        drawable = one.basis != "none" or one.usable_ul > 0
         self.query_one(FanView).fan = (
-            Fan(message.days, message.span, one.today, marks_of(one)) if known else None
+            Fan(message.days, message.span, one.today, marks_of(one)) if drawable else None
         )
 
     def _ask(self, question: Assumptions) -> None:
-        """Answer another question from what was read already."""
+        """Work out the forecasts under other assumptions, from what was read already."""
         if self.books is not None:
             self._question = question
             self._answer(question, self.books)
@@ -236,13 +235,13 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
             self.refresh_bindings()
 
     @property
-    def in_hand(self) -> Said | None:
-        """The product in hand."""
-        found: Said | None = self.query_one(Rows).item
+    def in_hand(self) -> Forecast | None:
+        """The selected product."""
+        found: Forecast | None = self.query_one(Rows).item
         return found
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """What can't be done now is shown in brackets."""
+        """None for an action that can't be done now; its key is shown in brackets."""
         del parameters
         if not self.is_mounted or action not in ("order", "as_it_is", "mix"):
             return True
@@ -253,7 +252,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         return True if self.in_hand is not None and self.in_hand.facts.role in ("paint", "clear") else None
 
     def _basket(self) -> "Basket | None":
-        """The basket that the product in hand belongs to, or one of its own while it is not due with others."""
+        """The basket that the selected product belongs to, or a basket of its own while it is not due with others."""
         from stock.forecast.forecasting import baskets_of
 
         one = self.in_hand
@@ -266,52 +265,52 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         return next(due, None) or next(iter(baskets_of([one])), None)
 
     def action_use(self, way: int) -> None:
-        """More use, or less."""
+        """Assume more use, or less."""
         self._ask(self._question.used(way))
 
     def action_later(self) -> None:
-        """Later deliveries."""
+        """Assume later deliveries."""
         self._ask(self._question.delayed())
 
     def action_service(self) -> None:
-        """Another service."""
+        """Assume another accepted risk."""
         if self.books is not None:
             self._ask(self._question.served(self.books.reading.risk))
 
     def action_bottle(self) -> None:
-        """One bottle more."""
+        """Assume one more bottle of each product."""
         self._ask(self._question.stocked())
 
     def action_as_it_is(self) -> None:
-        """No questions any more."""
+        """Drop all assumptions."""
         self._ask(Assumptions())
 
     def action_order(self) -> None:
-        """The basket becomes an order; what is not due is ordered as a person writes it."""
+        """Make an order from the basket; for a product that is not due, with a line to change."""
         from tui.forecast.ordering import LineToOrder, MakeOrder, basket_text, lines_of
 
         one, basket = self.in_hand, self._basket()
         if one is None or self.books is None:
             return
-        names = [said.facts.product for said in self.books.said]
+        names = [each.facts.product for each in self.books.products]
         if basket is not None:
             currency = self.books.reading.currency
-            said = basket_text(basket, self.shell.the_day, currency)
+            text = basket_text(basket, self.shell.the_day, currency)
             lines, supplier = lines_of(basket, currency), basket.supplier
         else:
             size = min((pack.size_ul for pack in one.facts.packs), default=60_000)
             lines, supplier = [LineToOrder(one.facts.product, size, 1)], one.facts.supplier or ""
-            said = "It is not due yet."
-        self._push(MakeOrder(lines, names, supplier=supplier, said=said))
+            text = "It is not due yet."
+        self._push(MakeOrder(lines, names, supplier=supplier, text=text))
 
     def action_incoming(self) -> None:
-        """What is on order."""
+        """Show what is on order."""
         from tui.forecast.on_order import OnOrder
 
         self.app.push_screen(OnOrder(self._in_mind()), self._left)
 
     def action_plans(self) -> None:
-        """What is planned."""
+        """Show the planned uses."""
         from tui.forecast.planning import Plans
 
         self.app.push_screen(Plans(self._in_mind()), self._left)
@@ -327,28 +326,28 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         self.app.push_screen(errand, self._done)
 
     def action_mix(self) -> None:
-        """This paint goes to the Bench."""
+        """Take this paint to the Bench."""
         if self.in_hand is not None:
             self.shell.go("bench", self.in_hand.facts.product)
 
     def action_look_back(self) -> None:
-        """How far to trust it."""
+        """Compare past forecasts with what happened."""
         from tui.forecast.past import LookingBack
 
         self.app.push_screen(LookingBack())
 
-    def _done(self, said: str | None) -> None:
-        """Say what was booked, and read anew."""
-        if said:
-            self.shell.say(said)
+    def _done(self, text: str | None) -> None:
+        """Say what was booked, and read again."""
+        if text:
+            self.shell.say(text)
             self.reload()
 
 
 def worked_out(
     reading: "Reading", question: Assumptions, orders: "tuple[list[OpenLine], ...]"
 ) -> ForecastBooks:
-    """What is said under a question; nothing is read for it."""
+    """The forecasts under these assumptions, from what was read already."""
     from stock.forecast.forecasting import baskets_of
 
-    said = reading.forecasts(what_if=question.asked(reading.risk))
-    return ForecastBooks(reading, tuple(said), tuple(baskets_of(said)), orders)
+    products = reading.forecasts(what_if=question.asked(reading.risk))
+    return ForecastBooks(reading, tuple(products), tuple(baskets_of(products)), orders)

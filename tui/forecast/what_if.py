@@ -1,4 +1,4 @@
-"""What if: the questions that the keys ask, and the words they are told in."""
+"""The assumptions that can be made on the Forecast, and their text."""
 
 from typing import NamedTuple
 
@@ -13,12 +13,12 @@ MOST_BOTTLES = 5
 
 
 class Assumptions(NamedTuple):
-    """What is assumed otherwise than it is.
+    """What is assumed differently from the books and settings.
 
     Attributes:
         use: per cent more (or less) use.
         later: days that every delivery comes later.
-        bottles: bottles more on the shelf, of each product.
+        bottles: additional bottles of each product.
         risk: chance of running dry that is accepted; None: the studio's own.
     """
 
@@ -33,7 +33,7 @@ class Assumptions(NamedTuple):
         return self == Assumptions()
 
     def asked(self, risk: float) -> WhatIf:
-        """The question as the forecast takes it; `risk` is the studio's own."""
+        """The assumptions for the forecast; `risk` is the studio's own."""
         return WhatIf(
             risk=self.risk if self.risk is not None else risk,
             more_use=1 + self.use / 100,
@@ -53,15 +53,15 @@ class Assumptions(NamedTuple):
         """The next service: 90, 95, 99 %; `risk` is the studio's own."""
         now = self.risk if self.risk is not None else risk
         place = RISKS.index(now) if now in RISKS else 0
-        wanted = RISKS[(place + 1) % len(RISKS)]
-        return self._replace(risk=None if wanted == risk else wanted)
+        following = RISKS[(place + 1) % len(RISKS)]
+        return self._replace(risk=None if following == risk else following)
 
     def stocked(self) -> "Assumptions":
         """One bottle more, or none again."""
         return self._replace(bottles=(self.bottles + 1) % (MOST_BOTTLES + 1))
 
     def words(self, risk: float) -> str:
-        """What is assumed, or what the keys could ask; `risk` is the studio's own."""
+        """The assumptions in one line, or the keys that make them; `risk` is the studio's own."""
         service = f"{1 - (self.risk if self.risk is not None else risk):.0%} sure"
         if self.plain:
             return f"What if?  +/- use  l later deliveries  s {service}  b one bottle more"

@@ -1,4 +1,4 @@
-"""The whole studio written elsewhere: an export for other programs, a copy as other books; each with a bar."""
+"""Exporting the whole studio as files, and copying it to other books; each shows its progress."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -18,40 +18,40 @@ T = TypeVar("T")
 
 
 class Interrupted(UllageError):
-    """What a person stopped before its end."""
+    """A person stopped the errand before its end."""
 
     code = "interrupted"
 
 
 class Lengthy(BookingDialog[T]):
-    """An errand over many rows: it tells how far it is, and Esc stops it and leaves nothing of it."""
+    """An errand over many rows: it shows its progress, and Esc stops it and leaves nothing behind."""
 
     def __init__(self) -> None:
         super().__init__()
         self._stop = Event()
 
     def action_leave(self) -> None:
-        """Leave it, or stop what is under way; what can't be stopped any more is left as any errand is."""
+        """Stop the running errand; if it is stopped already or not running, leave the dialog."""
         if self._busy and not self._stop.is_set():
             self._stop.set()
         else:
             super().action_leave()
 
     def action_go(self) -> None:
-        """Begin, with nothing stopped yet."""
+        """Begin, or begin again after a stop."""
         if not self._busy:
             self._stop.clear()
         super().action_go()
 
-    def far(self, what: str, rows: int, of: int) -> None:
-        """Tell how far it is; called in the errand's thread.
+    def show_progress(self, what: str, rows: int, of: int) -> None:
+        """Show the progress; called in the errand's thread.
 
         Raises:
-            Interrupted: it is to be stopped.
+            Interrupted: the person stopped it.
         """
         del what
         if self._stop.is_set():
-            raise Interrupted("this was stopped before its end; nothing of it is left")
+            raise Interrupted("this was stopped before its end; nothing of it was kept")
         self.app.call_from_thread(self.progress, f"{bar(rows / max(1, of))}  Esc stops it")
 
 
@@ -66,7 +66,7 @@ class WriteOut(Lengthy[str]):
         self._address = address
 
     def fields(self) -> ComposeResult:
-        """Into which folder."""
+        """The folder."""
         yield Static(words("A folder of CSV files with a description of their columns."))
         yield Field(
             "Folder",
@@ -77,13 +77,13 @@ class WriteOut(Lengthy[str]):
         )
 
     def errand(self) -> Callable[[], str]:
-        """Write it, telling how far it is."""
+        """Write the folder, showing the progress."""
         folder, address = str(self.read("folder")), self._address
 
         def write() -> str:
             from stock.exchange import folder as folders
 
-            done = folders.export(address, folder, on_progress=self.far)
+            done = folders.export(address, folder, on_progress=self.show_progress)
             return f"Wrote {done.total():,} rows of {len(done.rows)} tables to {folder}"
 
         return write
@@ -97,7 +97,7 @@ def _books(text: str) -> str:
 
 
 class CopyTo(Lengthy[str]):
-    """The whole studio to another file or a server, both proven equal."""
+    """Copies the whole studio to another file or a server, and proves that both are equal."""
 
     HEAD: ClassVar[str] = "Copy the studio"
     GO: ClassVar[str] = "Copy it"
@@ -107,11 +107,11 @@ class CopyTo(Lengthy[str]):
         self._address = address
 
     def fields(self) -> ComposeResult:
-        """Where to."""
+        """The target."""
         yield Static(
             words(
-                "Every row goes to books that don't exist yet, and both are read anew and compared. These books stay "
-                "as they are, and stay open here."
+                "Every row is copied to books that don't exist yet, and then both are read again and compared. These "
+                "books stay as they are, and stay open here."
             )
         )
         yield Field(
@@ -123,7 +123,7 @@ class CopyTo(Lengthy[str]):
         )
 
     def errand(self) -> Callable[[], str]:
-        """Copy it, and compare."""
+        """Copy the studio, and compare."""
         from stock.store.addresses import shown
 
         target, address = str(self.read("to")), self._address
@@ -131,7 +131,7 @@ class CopyTo(Lengthy[str]):
         def copy() -> str:
             from stock.exchange import copying
 
-            copied = copying.copy(address, target, on_progress=self.far)
+            copied = copying.copy(address, target, on_progress=self.show_progress)
             return f"Copied {copied.total():,} rows to {shown(target)}; both are equal, row by row"
 
         return copy

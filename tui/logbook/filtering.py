@@ -1,4 +1,4 @@
-"""What the Logbook is narrowed to: product, bottle, lot, job, kind and days, asked in one dialog."""
+"""The dialog that filters the Logbook by product, bottle, lot, job, kind and days."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -18,21 +18,21 @@ DAYS = ("today", "yesterday", "-7d", "-14d", "-30d", "-90d", "-365d")
 NAMES = {"planned_use": "planned use"}
 
 
-def said_of(wanted: Filter) -> str:
-    """What is looked for, in a few words; `everything` where nothing narrows it."""
-    kind = NAMES.get(wanted.kind, wanted.kind) if wanted.kind is not None else ""
+def filter_text(criteria: Filter) -> str:
+    """The filter in a few words; `everything` where it lets everything through."""
+    kind = NAMES.get(criteria.kind, criteria.kind) if criteria.kind is not None else ""
     about = [
         f"{word}{text}"
         for word, text in (
-            ("", wanted.product),
-            ("bottle ", wanted.bottle),
-            ("lot ", wanted.lot),
-            ("job ", wanted.job),
+            ("", criteria.product),
+            ("bottle ", criteria.bottle),
+            ("lot ", criteria.lot),
+            ("job ", criteria.job),
         )
         if text
     ]
     days = [
-        f"{word} {day}" for word, day in (("from", wanted.since), ("to", wanted.until)) if day is not None
+        f"{word} {day}" for word, day in (("from", criteria.since), ("to", criteria.until)) if day is not None
     ]
     return ", ".join(
         [kind or ("everything" if not (about or days) else "all kinds"), *about, " ".join(days)]
@@ -41,7 +41,7 @@ def said_of(wanted: Filter) -> str:
 
 @dataclass(frozen=True, slots=True)
 class FilterChoices:
-    """What the books could be narrowed to."""
+    """What a filter can name."""
 
     products: Sequence[str]
     bottles: Sequence[str]
@@ -49,7 +49,7 @@ class FilterChoices:
     jobs: Sequence[str]
 
 
-def known() -> FilterChoices:
+def filter_choices() -> FilterChoices:
     """Names, labels, lots and jobs, the newest bottles first; called with the connection open."""
     from stock.shelf import jobs, products
     from stock.shelf.bottles import on_shelf
@@ -64,32 +64,34 @@ def known() -> FilterChoices:
 
 
 class Narrow(BookingDialog[Filter]):
-    """Which entries are shown; what stays empty lets everything through. Books nothing."""
+    """Asks which entries to show; an empty field lets everything through. Books nothing."""
 
     HEAD: ClassVar[str] = "Show only"
     GO: ClassVar[str] = "Show them"
 
-    def __init__(self, wanted: Filter) -> None:
+    def __init__(self, criteria: Filter) -> None:
         super().__init__()
-        self._wanted = wanted
+        self._criteria = criteria
 
     def fields(self) -> ComposeResult:
-        """One for each thing that can be looked for."""
-        wanted = self._wanted
-        yield Static(words("What stays empty lets everything through."))
-        yield Field("Product", value=wanted.product or "", blank=True, example="a few letters", id="product")
+        """A field for each criterion."""
+        criteria = self._criteria
+        yield Static(words("An empty field lets everything through."))
         yield Field(
-            "Bottle", value=wanted.bottle or "", blank=True, example="its label or number", id="bottle"
+            "Product", value=criteria.product or "", blank=True, example="a few letters", id="product"
         )
-        yield Field("Lot", value=wanted.lot or "", blank=True, example="as on the label", id="lot")
-        yield Field("Job", value=wanted.job or "", blank=True, example="a few letters", id="job")
         yield Field(
-            "Kind", value=wanted.kind or "", read=_kind, blank=True, example="mix, wash, delivery ...",
+            "Bottle", value=criteria.bottle or "", blank=True, example="its label or number", id="bottle"
+        )
+        yield Field("Lot", value=criteria.lot or "", blank=True, example="as on the label", id="lot")
+        yield Field("Job", value=criteria.job or "", blank=True, example="a few letters", id="job")
+        yield Field(
+            "Kind", value=criteria.kind or "", read=_kind, blank=True, example="mix, wash, delivery ...",
             offers=BOOKING_KINDS, id="kind",
         )  # fmt: skip
         yield Field(
             "From",
-            value=_text(wanted.since),
+            value=_text(criteria.since),
             read=_day,
             blank=True,
             example="2026-03-01",
@@ -98,7 +100,7 @@ class Narrow(BookingDialog[Filter]):
         )
         yield Field(
             "To",
-            value=_text(wanted.until),
+            value=_text(criteria.until),
             read=_day,
             blank=True,
             example="2026-03-31",
@@ -107,14 +109,14 @@ class Narrow(BookingDialog[Filter]):
         )
 
     def on_mount(self) -> None:
-        """Learn what there is."""
-        self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
+        """Read what the fields can offer."""
+        self.run_worker(self._learn, thread=True, group="choices", exit_on_error=False)
 
     def _learn(self) -> None:
         from stock.store.connection import connection
 
         with connection():
-            found = known()
+            found = filter_choices()
         self.app.call_from_thread(self._learned, found)
 
     def _learned(self, found: FilterChoices) -> None:
@@ -122,20 +124,20 @@ class Narrow(BookingDialog[Filter]):
             self.query_one(f"#{field}", Field).offer(getattr(found, f"{field}s"))
 
     def errand(self) -> Callable[[], Filter]:
-        """Read the fields, and see that what they name is there."""
+        """Read the fields, and check that what they name exists."""
         product, bottle, lot, job, kind, since, until = (
             self.read(field) for field in ("product", "bottle", "lot", "job", "kind", "since", "until")
         )
         if since is not None and until is not None and until < since:
             self.query_one("#until", Field).wrong("That is before the first day. Swap them.")
             self.stay()
-        wanted = Filter(product, bottle, lot, job, kind, since, until)
+        criteria = Filter(product, bottle, lot, job, kind, since, until)
 
         def look() -> Filter:
             from stock.logbook import history
 
-            history.how_many(wanted)  # a name that fits nothing is said here, in the dialog
-            return wanted
+            history.how_many(criteria)  # an unknown name is refused here, in the dialog
+            return criteria
 
         return look
 
@@ -162,6 +164,6 @@ def _kind(text: str) -> str:
     ]
     if len(fitting) != 1:
         raise BadInput(
-            f"{text[:20]!r} is no kind of entry", remedy=f"Write one of {', '.join(BOOKING_KINDS)}"
+            f"{text[:20]!r} is not a kind of entry", remedy=f"Write one of {', '.join(BOOKING_KINDS)}"
         )
     return fitting[0]

@@ -1,4 +1,4 @@
-"""Figures for a bookkeeper or an inspector: costs, emissions, where a lot went; read, printed, put in a file."""
+"""Reports for a bookkeeper or an inspector: costs, emissions and traces, on the screen or as files."""
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from stock.logbook.report import Report, Table
+from stock.logbook.report import Report, ReportTable
 from tui.drawing.bottle import Line, Run
 from tui.drawing.strips import fit, heading
 from tui.widgets.books_screen import words
@@ -32,8 +32,8 @@ MOST_CELLS = 34
 
 
 @dataclass(frozen=True, slots=True)
-class Which:
-    """One report that can be asked for: what, of which job, month, lot or bottle."""
+class ReportChoice:
+    """One report to choose: what it is about, and of which job, month, lot or bottle."""
 
     what: str
     about: str
@@ -44,7 +44,7 @@ class Which:
 
     @property
     def file_name(self) -> str:
-        """A name for its file: letters, digits and dashes alone."""
+        """A name for its file, of letters, digits and dashes only."""
         about = self.job or self.month or self.lot or self.bottle or "all"
         plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in about.lower())
         return f"ullage-{self.what}-{plain.strip('-')[:40] or 'all'}"
@@ -67,8 +67,8 @@ class Which:
         return tables.trace_report(trace.trace(lot=self.lot, bottle=self.bottle, as_of=as_of))
 
 
-class Reports(Listing[Which]):
-    """Which figures: a month's costs and emissions, a job's costs; a lot is traced."""
+class Reports(Listing[ReportChoice]):
+    """The list of reports: costs and emissions by month, costs by job; a lot can be traced from here."""
 
     HEAD: ClassVar[str] = "Figures to hand on"
     EMPTY: ClassVar[str] = "Nothing was mixed yet"
@@ -76,7 +76,7 @@ class Reports(Listing[Which]):
     ABOUT: ClassVar[str] = "Enter shows one; there p makes a page to print and v a file for a spreadsheet."
     BINDINGS: ClassVar[list[BindingType]] = bindings("reports")
 
-    def read(self) -> Sequence[Which | Heading]:
+    def read(self) -> Sequence[ReportChoice | Heading]:
         """The months with something booked, newest first; then the jobs."""
         from stock.logbook.months import month_of
         from stock.shelf import jobs
@@ -87,33 +87,36 @@ class Reports(Listing[Which]):
         for _ in range(MONTHS_BACK):
             months.append(str(month_of(day)))
             day = day.replace(day=1) - timedelta(days=1)
-        listed: list[Which | Heading] = [Heading("Costs and emissions by month")]
+        listed: list[ReportChoice | Heading] = [Heading("Costs and emissions by month")]
         for one in months:
             listed += [
-                Which("costs", "material", month=one),
-                Which("emissions", "volatile organic", month=one),
+                ReportChoice("costs", "material", month=one),
+                ReportChoice("emissions", "volatile organic", month=one),
             ]
-        listed += [Heading("Costs by job"), Which("costs", "all jobs together")]
+        listed += [Heading("Costs by job"), ReportChoice("costs", "all jobs together")]
         return [
             *listed,
-            *(Which("costs", view.customer, job=view.name) for view in jobs.everything(self.shell.as_of)),
+            *(
+                ReportChoice("costs", view.customer, job=view.name)
+                for view in jobs.everything(self.shell.as_of)
+            ),
         ]
 
-    def cells(self, item: Which) -> Sequence[Cell]:
-        """What, and of when or of which job."""
+    def cells(self, item: ReportChoice) -> Sequence[Cell]:
+        """The report, and its month or job."""
         first = f"{item.month} {item.what}" if item.month else (item.job or "Everything")
         return ((Run(first, "ink", None, bold=True),), item.about)
 
-    def ident(self, item: Which) -> Hashable:
-        """All of it."""
+    def ident(self, item: ReportChoice) -> Hashable:
+        """The choice itself."""
         return item
 
-    def chosen(self, item: Which) -> None:
-        """Show it."""
+    def chosen(self, item: ReportChoice) -> None:
+        """Show the report."""
         self.app.push_screen(ReportPaper(item))
 
     def action_open(self) -> None:
-        """Show the one under the hand."""
+        """Show the selected report."""
         if self.item is not None:
             self.chosen(self.item)
 
@@ -121,13 +124,13 @@ class Reports(Listing[Which]):
         """Ask for a lot or a bottle."""
         self.app.push_screen(AskTrace(), self._trace)
 
-    def _trace(self, which: Which | None) -> None:
+    def _trace(self, which: ReportChoice | None) -> None:
         if which is not None:
             self.chosen(which)
 
 
-class AskTrace(BookingDialog[Which]):
-    """Which lot or bottle is followed."""
+class AskTrace(BookingDialog[ReportChoice]):
+    """Asks for the lot or bottle to trace."""
 
     HEAD: ClassVar[str] = "Trace a lot or a bottle"
     GO: ClassVar[str] = "Follow it"
@@ -137,33 +140,33 @@ class AskTrace(BookingDialog[Which]):
         self._bottle, self._lot = bottle, lot
 
     def fields(self) -> ComposeResult:
-        """One of them."""
-        yield Static(words("Which mixes, jars and jobs it went into. Write one of them."))
+        """The lot, or the bottle."""
+        yield Static(words("Lists the mixes, jars and jobs it went into. Write a lot or a bottle."))
         yield Field("Lot", value=self._lot, blank=True, example="as on the label", id="lot")
         yield Field("or bottle", value=self._bottle, blank=True, example="its label or number", id="bottle")
 
     def on_mount(self) -> None:
-        """Learn which there are."""
-        self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
+        """Read what the fields can offer."""
+        self.run_worker(self._learn, thread=True, group="choices", exit_on_error=False)
 
     def _learn(self) -> None:
         from stock.store.connection import connection
-        from tui.logbook.filtering import known
+        from tui.logbook.filtering import filter_choices
 
         with connection():
-            found = known()
+            found = filter_choices()
         self.app.call_from_thread(self.query_one("#lot", Field).offer, found.lots)
         self.app.call_from_thread(self.query_one("#bottle", Field).offer, found.bottles)
 
-    def errand(self) -> Callable[[], Which]:
-        """See that there is one."""
+    def errand(self) -> Callable[[], ReportChoice]:
+        """Check that the lot or bottle exists."""
         lot, bottle = self.read("lot"), self.read("bottle")
         if (lot is None) == (bottle is None):
             self.refuse("Write the lot, or one bottle.")
             self.stay()
-        which = Which("trace", "", lot=lot, bottle=bottle)
+        which = ReportChoice("trace", "", lot=lot, bottle=bottle)
 
-        def look() -> Which:
+        def look() -> ReportChoice:
             which.read(None)
             return which
 
@@ -171,21 +174,21 @@ class AskTrace(BookingDialog[Which]):
 
 
 class ReportPaper(PageSheet):
-    """One report on a page."""
+    """Shows one report."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("report")
 
-    def __init__(self, which: Which) -> None:
+    def __init__(self, which: ReportChoice) -> None:
         super().__init__()
         self._which = which
         self._report: Report | None = None
 
     def head(self) -> str:
-        """What it is."""
+        """The report's name."""
         return f"{self._which.what.capitalize()} {self._which.month or self._which.job or ''}".strip()
 
     def on_mount(self) -> None:
-        """Work it out in a thread."""
+        """Work out the report in a thread."""
         self.show([(Run("Adding up …", "quiet"),)])
         self._work_out()
 
@@ -196,31 +199,31 @@ class ReportPaper(PageSheet):
         with connection(), reading():
             report = self._which.read(self.shell.as_of)
         if not get_current_worker().is_cancelled:
-            self.app.call_from_thread(self._told, report)
+            self.app.call_from_thread(self._show_report, report)
 
-    def _told(self, report: Report) -> None:
+    def _show_report(self, report: Report) -> None:
         self._report = report
         self.on_resize()
         self.refresh_bindings()
 
     def on_resize(self) -> None:
-        """The tables follow the width."""
+        """Draw the tables for the new width."""
         if self._report is not None:
             self.show(lines_of(self._report, self.query_one(Page).size.width - 1))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Nothing to write before it is worked out."""
+        """None for writing before the report is worked out."""
         del parameters
         return None if action in ("page", "sheet") and self._report is None else True
 
     def action_page(self) -> None:
-        """A page to print."""
+        """Write a page to print."""
         from stock.exchange import report_files
 
         self._write(".html", "A page to print", report_files.page_file)
 
     def action_sheet(self) -> None:
-        """A file for a spreadsheet."""
+        """Write a file for a spreadsheet."""
         from stock.exchange import report_files
 
         self._write(".csv", "A file for a spreadsheet", report_files.csv_file)
@@ -233,14 +236,14 @@ class ReportPaper(PageSheet):
 
 
 class WriteReport(WritesFiles):
-    """Where a report goes."""
+    """Asks for the file to write a report to."""
 
     def __init__(self, address: str, head: str, path: Path, file: "Callable[[Path], Output]") -> None:
         super().__init__(address)
         self._head, self._path, self._file = head, path, file
 
     def head(self) -> str:
-        """What is written."""
+        """The kind of file."""
         return self._head
 
     def fields(self) -> ComposeResult:
@@ -249,7 +252,7 @@ class WriteReport(WritesFiles):
         yield Field("File", read=path, value=str(self._path), id="path")
 
     def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
-        """The report, as it goes there."""
+        """The report as a file."""
         target = self.read("path")
         return lambda: ([self._file(target)], f"Written to {target}")
 
@@ -270,7 +273,7 @@ def lines_of(report: Report, width: int) -> list[Line]:
     return lines
 
 
-def _table(table: Table, width: int) -> list[Line]:
+def _table(table: ReportTable, width: int) -> list[Line]:
     from rich.cells import cell_len
 
     right = [head.endswith(">") for head in table.heads]
@@ -303,7 +306,7 @@ def _table(table: Table, width: int) -> list[Line]:
 
 
 def _broken(heads: Sequence[str], wide: Sequence[int]) -> list[list[str]]:
-    """Heads in as many lines as the longest needs."""
+    """Headings wrapped into as many lines as the longest needs."""
     import textwrap
 
     parts = [textwrap.wrap(head, max(4, room)) or [""] for head, room in zip(heads, wide, strict=True)]

@@ -1,4 +1,4 @@
-"""The books themselves: backed up, put back, proved, written out for other programs."""
+"""The books as a whole: backups, imported files, export, copy and check."""
 
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
@@ -33,8 +33,8 @@ WHY = {
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
-    """One backup: where, when, why, and what was booked since; None where it can't be used."""
+class BackupRow:
+    """One backup: its path, when and why it was made, and how much was booked since; None if it can't be used."""
 
     path: Path
     made: str
@@ -42,8 +42,8 @@ class Kept:
     since: int | None
 
 
-def kept_ones(address: str) -> list[Kept]:
-    """The backups beside a file of books, newest first, each looked at."""
+def backups_of(address: str) -> list[BackupRow]:
+    """The backups beside a file of books, newest first; each is checked."""
     from stock.exchange import backup  # read in a thread
     from stock.store import file_checks, snapshots
     from stock.store.addresses import is_server
@@ -54,77 +54,77 @@ def kept_ones(address: str) -> list[Kept]:
     for one in snapshots.listing(address):
         good = not file_checks.problems(one.path)
         since = sum(backup.loss(one.path, address).bookings.values()) if good else None
-        found.append(Kept(one.path, f"{one.at:%Y-%m-%d %H:%M}", WHY.get(one.kind, one.kind), since))
+        found.append(BackupRow(one.path, f"{one.at:%Y-%m-%d %H:%M}", WHY.get(one.kind, one.kind), since))
     return found
 
 
-class Safekeeping(Listing["Kept | ImportedFile"]):
-    """Backups, files that were taken in, and what can be done with the books as a whole."""
+class Safekeeping(Listing["BackupRow | ImportedFile"]):
+    """The list of backups and imported files, and what can be done with the books as a whole."""
 
-    HEAD: ClassVar[str] = "The books, kept safe"
-    EMPTY: ClassVar[str] = "No backup stands beside these books yet: b makes one."
+    HEAD: ClassVar[str] = "The books"
+    EMPTY: ClassVar[str] = "There is no backup of these books yet: b makes one."
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
         ListColumn("made (UTC)", 17),
         ListColumn("why"),
         ListColumn("", 20, right=True),
     )
     ABOUT: ClassVar[str] = (
-        "A backup is made on the day's first use and before the books are brought up; 7 daily, 4 weekly and "
-        "12 monthly ones are kept. What stands here when one is put back is kept, too."
+        "A backup is made on the day's first use and before an update changes the books; 7 daily, 4 weekly and "
+        "12 monthly ones are kept. When one is put back, the present books are kept as a backup, too."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("books")
 
     def __init__(self, first: str = "") -> None:
-        """`first` is an action to begin with."""
+        """`first` is the name of an action to begin with."""
         super().__init__()
         self._first = first
 
     def on_mount(self) -> None:
-        """Begin with what was asked for."""
+        """Begin with the first action, if there is one."""
         super().on_mount()
         if self._first:
             self.call_after_refresh(self.run_action, self._first)
 
-    def read(self) -> "Sequence[Kept | ImportedFile | Heading]":
-        """Each backup, looked at; then each file that was taken in."""
+    def read(self) -> "Sequence[BackupRow | ImportedFile | Heading]":
+        """The backups, then the imported files."""
         from stock.logbook import imports  # read in a thread
 
-        listed: list[Kept | ImportedFile | Heading] = [*kept_ones(self.shell.address)]
+        listed: list[BackupRow | ImportedFile | Heading] = [*backups_of(self.shell.address)]
         taken = imports.files()
         if taken:
             listed += [Heading("Files taken in"), *taken]
         return listed
 
-    def cells(self, item: "Kept | ImportedFile") -> Sequence[Cell]:
-        """When and why, and what would be lost; or which file, and what it held."""
-        if not isinstance(item, Kept):
+    def cells(self, item: "BackupRow | ImportedFile") -> Sequence[Cell]:
+        """Of a backup when and why it was made, and what was booked since; of a file its name and what it held."""
+        if not isinstance(item, BackupRow):
             held = f"{count(item.rows, 'row')} of {item.kind}" if item.stands else "taken back"
             return (f"{item.booked_at:%Y-%m-%d %H:%M}", item.name, held)
         if item.since is None:
             return (item.made, item.why, (Run("can't be used", "stop"),))
-        return (item.made, item.why, f"{item.since:,} booked since" if item.since else "holds everything")
+        return (item.made, item.why, f"{item.since:,} booked since" if item.since else "up to date")
 
-    def ident(self, item: "Kept | ImportedFile") -> Hashable:
-        """A backup's path, an import's number."""
-        return item.path if isinstance(item, Kept) else item.number
+    def ident(self, item: "BackupRow | ImportedFile") -> Hashable:
+        """A backup's path, or an import's number."""
+        return item.path if isinstance(item, BackupRow) else item.number
 
-    def chosen(self, item: "Kept | ImportedFile") -> None:
-        """Put a backup back, take a file back; each after asking."""
-        if not isinstance(item, Kept):
+    def chosen(self, item: "BackupRow | ImportedFile") -> None:
+        """Put a backup back, or undo an import; both after asking."""
+        if not isinstance(item, BackupRow):
             self.action_undo()
         elif item.since is not None:
             self._ask_whether(item.path)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Only a file that was taken in is taken back."""
+        """None for undo where no imported file is selected."""
         del parameters
-        taken_back = action == "undo" and (self.item is None or isinstance(self.item, Kept))
+        taken_back = action == "undo" and (self.item is None or isinstance(self.item, BackupRow))
         return None if taken_back else True
 
     def action_undo(self) -> None:
-        """Everything that a file booked is taken back, or done again."""
+        """Undo everything that an imported file booked, or do it again."""
         item = self.item
-        if item is None or isinstance(item, Kept):
+        if item is None or isinstance(item, BackupRow):
             return
         from stock.logbook.undo import turn_import
 
@@ -132,11 +132,11 @@ class Safekeeping(Listing["Kept | ImportedFile"]):
         self.ask(
             Ask(
                 f"{'Do' if again else 'Undo'} import {number}{' again' if again else ''}",
-                f"{item.name}: {count(item.rows, 'row')} of {item.kind}. All that it booked is "
+                f"{item.name}: {count(item.rows, 'row')} of {item.kind}. Everything that it booked is "
                 + (
-                    "done once more."
+                    "done again."
                     if again
-                    else "taken back, as one errand; what was used since refuses it."
+                    else "taken back as one errand; this is refused if any of it was used since."
                 ),
                 go="Do it again" if again else "Take it back",
                 errand=lambda key: turn_import(number, key=key),
@@ -145,31 +145,31 @@ class Safekeeping(Listing["Kept | ImportedFile"]):
         )
 
     def action_back_up(self) -> None:
-        """Now."""
+        """Make a backup now."""
         self.ask(BackUp(self.shell.address))
 
     def action_write_out(self) -> None:
-        """Everything, as files for other programs."""
+        """Export everything as files."""
         from tui.logbook.files import WriteOut
 
         self.ask(WriteOut(self.shell.address))
 
     def action_take_in(self) -> None:
-        """A spreadsheet, or an exported folder."""
+        """Import a spreadsheet, or an exported folder."""
         from tui.logbook.incoming import TakeIn
 
         self.app.push_screen(TakeIn(), self._looked_at)
 
     def _looked_at(self, found: Any) -> None:
-        """What it holds is shown before it is booked."""
+        """Show what the file holds before it is booked."""
         from tui.logbook import incoming
 
-        if isinstance(found, incoming.Folder):
+        if isinstance(found, incoming.ExportedFolder):
             self.app.push_screen(incoming.FolderIn(found, self.shell.address), self._opened_anew)
-        elif isinstance(found, incoming.Unclear):
-            self.app.push_screen(incoming.Meant(found), self._looked_at)
+        elif isinstance(found, incoming.UnclearSheet):
+            self.app.push_screen(incoming.NameColumns(found), self._looked_at)
         elif found is not None:
-            self.app.push_screen(incoming.Looked(found), self._taken_in)
+            self.app.push_screen(incoming.PlanSheet(found), self._taken_in)
 
     def _taken_in(self, booked: bool | None) -> None:
         if booked:
@@ -177,33 +177,33 @@ class Safekeeping(Listing["Kept | ImportedFile"]):
             self.reload()
 
     def action_copy(self) -> None:
-        """The whole studio elsewhere."""
+        """Copy the whole studio."""
         from tui.logbook.files import CopyTo
 
         self.ask(CopyTo(self.shell.address))
 
     def action_prove(self) -> None:
-        """That the books add up."""
+        """Check that the books add up."""
         self.ask(Prove())
 
     def action_put_back(self) -> None:
-        """The backup under the hand, or one that lies elsewhere, after its loss was told."""
+        """Put the selected backup back, or one from elsewhere, after showing what would be lost."""
         item = self.item
-        self._ask_whether(item.path if isinstance(item, Kept) and item.since is not None else None)
+        self._ask_whether(item.path if isinstance(item, BackupRow) and item.since is not None else None)
 
     def _ask_whether(self, path: Path | None) -> None:
         self.app.push_screen(PutBack(path, self.shell.address), self._opened_anew)
 
-    def _opened_anew(self, said: str | None) -> None:
-        """Other books stand there now."""
-        if said:
-            self.shell.say(said)
+    def _opened_anew(self, text: str | None) -> None:
+        """Open the books again, because other books are at the address now."""
+        if text:
+            self.shell.say(text)
             self.dismiss(True)
             self.shell.open_books()
 
 
 class BackUp(BookingDialog[str]):
-    """One more backup."""
+    """Makes a backup."""
 
     HEAD: ClassVar[str] = "Back the books up"
     GO: ClassVar[str] = "Back up"
@@ -213,12 +213,12 @@ class BackUp(BookingDialog[str]):
         self._address = address
 
     def fields(self) -> ComposeResult:
-        """Where to."""
+        """Where to write it."""
         yield Static(words("A file or a folder elsewhere, such as a stick; beside the books if left empty."))
         yield Field("To", read=path, blank=True, example="beside the books", id="path")
 
     def errand(self) -> Callable[[], str]:
-        """Make it, and look at it."""
+        """Make the backup, and check it."""
         given, address = self.read("path"), self._address
         target = str(given) if given else None
 
@@ -226,19 +226,19 @@ class BackUp(BookingDialog[str]):
             from stock.exchange import backup
 
             made = backup.make(address, target)
-            return f"Backed up and looked at: {made.path}, {count(made.bookings, 'booking')}"
+            return f"Backed up and checked: {made.path}, {count(made.bookings, 'booking')}"
 
         return make
 
 
 class PutBack(BookingDialog[str]):
-    """A backup takes the place of the books; one that lies elsewhere is named."""
+    """Replaces the books by a backup: the selected one, or one from elsewhere."""
 
     HEAD: ClassVar[str] = "Put a backup back"
     GO: ClassVar[str] = "Put it back"
 
     class LossRead(Message):
-        """What of the present books it lacks."""
+        """What the backup lacks was worked out."""
 
         def __init__(self, text: str) -> None:
             super().__init__()
@@ -249,15 +249,15 @@ class PutBack(BookingDialog[str]):
         self._path, self._address = path, address
 
     def fields(self) -> ComposeResult:
-        """Which, and what would be lost."""
+        """The backup, and what would be lost."""
         yield Field(
             "Backup", read=path, value=str(self._path or ""), example="/media/stick/books.ullage", id="path"
         )
         yield Static(id="loss")
-        yield Static(words("What stands here now is kept."))
+        yield Static(words("The present books are kept as a backup."))
 
     def on_mount(self) -> None:
-        """Work the loss out; a backup that was chosen is not put back by one key too many."""
+        """Work out the loss; the focus is on leaving, so that one key too many doesn't put a backup back."""
         if self._path is not None:
             self.query_one("#leave").focus()
         self._show_loss()
@@ -269,7 +269,7 @@ class PutBack(BookingDialog[str]):
         except UllageError as error:
             self.post_message(self.LossRead(sentence_for(error)))
             return
-        self.post_message(self.LossRead("Looking at what would be lost ..."))
+        self.post_message(self.LossRead("Working out what would be lost ..."))
         self._look(backup)
 
     @work(thread=True, exclusive=True, group="loss", exit_on_error=False)
@@ -279,11 +279,11 @@ class PutBack(BookingDialog[str]):
 
         try:
             file_checks.require(chosen)
-            told = "\n".join(loss_lines(backup.loss(chosen, self._address)))
+            text = "\n".join(loss_lines(backup.loss(chosen, self._address)))
         except UllageError as error:
-            told = sentence_for(error)
+            text = sentence_for(error)
         if not get_current_worker().is_cancelled:
-            self.post_message(self.LossRead(told))
+            self.post_message(self.LossRead(text))
 
     @on(LossRead)
     def _tell_loss(self, message: LossRead) -> None:
@@ -291,25 +291,25 @@ class PutBack(BookingDialog[str]):
         self.query_one("#loss", Static).update(words(message.text))
 
     def errand(self) -> Callable[[], str]:
-        """Put it back."""
+        """Put the backup back."""
         chosen, address = self.read("path"), self._address
 
         def put() -> str:
             from stock.exchange import backup
 
             kept = backup.restore(chosen, address)
-            return "The backup stands in the place of the books" + (f"; before: {kept}" if kept else "")
+            return "The backup has replaced the books" + (f"; the former books are at {kept}" if kept else "")
 
         return put
 
 
 def loss_lines(lost: Any) -> Iterable[str]:
-    """What a backup would lose, told."""
+    """What putting a backup back would lose, in lines."""
     if not lost.readable:
-        yield "The present books can't be read, so what of them would be lost can't be told."
+        yield "The present books can't be read, so it is unknown what would be lost."
         return
     if not lost:
-        yield "Nothing would be lost: it holds all that the books hold."
+        yield "Nothing would be lost: the backup holds everything that the books hold."
         return
     kinds = ", ".join(f"{number} {kind}" for kind, number in sorted(lost.bookings.items()))
     yield f"Would be lost: {count(sum(lost.bookings.values()), 'booking')}{f' ({kinds})' if kinds else ''}"
@@ -320,7 +320,7 @@ def loss_lines(lost: Any) -> Iterable[str]:
 
 
 class Prove(Ask):
-    """Whether the books add up."""
+    """Checks whether the books add up."""
 
     def __init__(self) -> None:
         super().__init__(

@@ -1,4 +1,4 @@
-"""The Logbook: everything that was ever booked, newest first; what was booked by mistake is taken back here."""
+"""The Logbook: everything that was ever booked, newest first; mistakes are undone here."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -13,10 +13,10 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
-from stock.logbook.history import Entry, Filter
+from stock.logbook.history import Filter, LogEntry
 from tui.drawing.bottle import Run
 from tui.drawing.figures import LONG_MONTHS, WEEKDAYS, count, ml
-from tui.logbook.filtering import NAMES, said_of
+from tui.logbook.filtering import NAMES, filter_text
 from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.dialog import Ask
 from tui.widgets.fields import Plain
@@ -31,28 +31,28 @@ COLUMNS = (ListColumn("", 16), ListColumn("", 11), ListColumn("", 9, right=True)
 
 @dataclass(frozen=True, slots=True)
 class LogbookBooks:
-    """A window onto the logbook, and how many entries fit in all."""
+    """A window onto the logbook, and how many entries match in total."""
 
-    entries: tuple[Entry, ...]
+    entries: tuple[LogEntry, ...]
     many: int
     zone: str
 
 
 class LogbookScreen(BooksScreen[LogbookBooks]):
-    """Entries by day, a filter above them, and what an entry moved beneath."""
+    """Entries by day, a filter above them, and beneath what the selected entry moved."""
 
     CSS_PATH = "logbook.tcss"
     ABOUT = (
-        "Everything that was ever booked, newest first. Nothing is erased here: a mistake is put right by "
-        "taking it back, which is written down too. / looks for one product, k for one kind of entry, f for a "
-        "bottle, a lot, a job or days. r holds the figures for a bookkeeper or inspector, y the backups."
+        "Everything that was ever booked, newest first. Nothing is erased: a mistake is corrected by taking it back, "
+        "which is booked too. / finds one product, k shows one kind of entry, f filters by bottle, lot, job or days. "
+        "r has the figures for a bookkeeper or inspector, y the backups."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("logbook")
 
     class MoreRead(Message):
-        """The next window."""
+        """Further entries were read."""
 
-        def __init__(self, entries: tuple[Entry, ...], offset: int) -> None:
+        def __init__(self, entries: tuple[LogEntry, ...], offset: int) -> None:
             super().__init__()
             self.entries = entries
             self.offset = offset
@@ -60,12 +60,12 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
     def __init__(self) -> None:
         super().__init__()
         self._filter = Filter()
-        self._entries: list[Entry] = []
+        self._entries: list[LogEntry] = []
         self._first: set[int] = set()
         self._reading = False
 
     def furniture(self) -> ComposeResult:
-        """Filter, entries, what the present one moved."""
+        """The filter, the entries, and what the selected one moved."""
         with Horizontal(id="findbar"):
             yield Static(words("/"), id="slash")
             find = Input(id="find", placeholder="one product, or a bottle's label", highlighter=Plain())
@@ -76,39 +76,39 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         yield Static(id="moved")
 
     def on_mount(self) -> None:
-        """The hand starts on the newest entry."""
+        """Focus the entries; the newest is the first."""
         self.query_one(Rows).focus()
 
-    def resting(self) -> Widget:
+    def default_focus(self) -> Widget:
         """The entries."""
         return self.query_one(Rows)
 
-    def _wanted(self) -> Filter:
+    def _criteria(self) -> Filter:
         letters, as_of = self.query_one("#find", Input).value.strip(), self.shell.as_of
-        wanted = self._filter
+        criteria = self._filter
         if letters:
             label = is_label(letters)
-            wanted = wanted._replace(bottle=letters) if label else wanted._replace(product=letters)
-        days = [day for day in (wanted.until, as_of) if day is not None]
-        return wanted._replace(until=min(days, default=None))
+            criteria = criteria._replace(bottle=letters) if label else criteria._replace(product=letters)
+        days = [day for day in (criteria.until, as_of) if day is not None]
+        return criteria._replace(until=min(days, default=None))
 
     def read_books(self) -> LogbookBooks:
-        """The first window; as much as was read before, so that the hand stays where it is."""
+        """Read the first window, or as much as was read before, so that the selection stays where it is."""
         from stock.logbook import history
 
-        wanted = self._wanted()
-        held = max(WINDOW, len(self._entries))
-        entries = history.entries(wanted, limit=held)
-        return LogbookBooks(tuple(entries), history.how_many(wanted), history.zone_name())
+        criteria = self._criteria()
+        limit = max(WINDOW, len(self._entries))
+        entries = history.entries(criteria, limit=limit)
+        return LogbookBooks(tuple(entries), history.how_many(criteria), history.zone_name())
 
     def draw(self, books: LogbookBooks) -> None:
-        """Entries under their month, each day named once."""
+        """Show the entries under their month, with each day named once."""
         self._entries = list(books.entries)
         self._show()
 
     def _show(self) -> None:
-        empty = "Nothing was booked yet." if not self._narrowed() else "Nothing was booked that fits."
-        items: list[Entry | Heading] = []
+        empty = "Nothing was booked yet." if not self._narrowed() else "No entry matches."
+        items: list[LogEntry | Heading] = []
         self._first = set()
         month, day = (0, 0), date.min
         for entry in self._entries:
@@ -121,8 +121,8 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
             items.append(entry)
         self.query_one(Rows).show(items, empty=empty)
         many = self.books.many if self.books else 0
-        said = f"{said_of(self._filter)}: {count(many, 'entry', 'entries')}"
-        self.query_one("#shown", Static).update(words(said))
+        summary = f"{filter_text(self._filter)}: {count(many, 'entry', 'entries')}"
+        self.query_one("#shown", Static).update(words(summary))
         if not items:
             self.query_one("#moved", Static).update("")
         self.refresh_bindings()
@@ -130,7 +130,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
     def _narrowed(self) -> bool:
         return self._filter != Filter() or bool(self.query_one("#find", Input).value.strip())
 
-    def _cells(self, entry: Entry) -> tuple[Any, ...]:
+    def _cells(self, entry: LogEntry) -> tuple[Any, ...]:
         from stock.clock import zone
 
         at = entry.at.astimezone(zone(self.books.zone if self.books else "UTC"))
@@ -155,7 +155,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
             (Run(mark, "quiet"), Run(self._what(entry), ink), Run(job, "quiet")),
         )
 
-    def _what(self, entry: Entry) -> str:
+    def _what(self, entry: LogEntry) -> str:
         return entry.words() or entry.note or ""
 
     @on(Rows.Moved)
@@ -174,15 +174,15 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         more = self.books is not None and len(self._entries) < self.books.many
         if more and not self._reading and rows.cursor > len(rows.items) - 40:
             self._reading = True
-            self._read_more(self._wanted(), len(self._entries))
+            self._read_more(self._criteria(), len(self._entries))
 
     @work(thread=True, exclusive=True, group="more", exit_on_error=False)
-    def _read_more(self, wanted: Filter, offset: int) -> None:
+    def _read_more(self, criteria: Filter, offset: int) -> None:
         from stock.logbook import history
         from stock.store.connection import connection
 
         with connection():
-            entries = tuple(history.entries(wanted, limit=WINDOW, offset=offset))
+            entries = tuple(history.entries(criteria, limit=WINDOW, offset=offset))
         if not get_current_worker().is_cancelled:
             self.post_message(self.MoreRead(entries, offset))
 
@@ -200,47 +200,47 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
 
     @on(Input.Submitted, "#find")
     def _found(self, event: Input.Submitted) -> None:
-        """The entries; a bottle's label leads to the bottle."""
-        self.resting().focus()
+        """Go to the entries; a bottle's label goes to the bottle."""
+        self.default_focus().focus()
         self.go_by_label(event.input)
 
     def action_find(self) -> None:
-        """Into the find box."""
+        """Focus the find box."""
         self.query_one("#find", Input).focus()
 
     def action_kind(self) -> None:
-        """The next kind of entry."""
+        """Show the next kind of entry."""
         at = KINDS.index(self._filter.kind) if self._filter.kind in KINDS else 0
         self._show_only(self._filter._replace(kind=KINDS[(at + 1) % len(KINDS)]))
 
-    def _show_only(self, wanted: Filter | None) -> None:
-        if wanted is not None:
-            self._filter = wanted
+    def _show_only(self, criteria: Filter | None) -> None:
+        if criteria is not None:
+            self._filter = criteria
             self._entries = []
             self.reload()
 
     def action_narrow(self) -> None:
-        """Ask what is to be shown."""
+        """Ask what to show."""
         from tui.logbook.filtering import Narrow
 
         find = self.query_one("#find", Input)
-        wanted = self._filter._replace(product=find.value.strip() or self._filter.product)
+        criteria = self._filter._replace(product=find.value.strip() or self._filter.product)
         find.value = ""
-        self.app.push_screen(Narrow(wanted), self._show_only)
+        self.app.push_screen(Narrow(criteria), self._show_only)
 
     def action_step_back(self) -> None:
-        """Out of the find box; a second time, everything is shown again."""
+        """Leave the find box; a second time, show everything again."""
         find = self.query_one("#find", Input)
         if not find.has_focus:
             find.value = ""
             if self._filter != Filter():
                 self._show_only(Filter())
-        self.resting().focus()
+        self.default_focus().focus()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """What was taken back can't be taken back again; what moved no bottle has none to see."""
+        """None for an action that the selected entry doesn't allow; its key is shown in brackets."""
         del parameters
-        entry: Entry | None = self.query_one(Rows).item if self.is_mounted else None
+        entry: LogEntry | None = self.query_one(Rows).item if self.is_mounted else None
         if action == "undo":
             return True if entry is not None and entry.undone_by is None else None
         if action in ("shelf", "trace"):
@@ -252,18 +252,18 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         return True
 
     def _bottle(self) -> int:
-        """The bottle that the entry moved most; 0 for none."""
+        """The bottle of the entry's largest movement; 0 for none."""
         entry = self.query_one(Rows).item
         lines = entry.lines if entry is not None else ()
         return int(max(lines, key=lambda line: abs(line.change_ul)).bottle) if lines else 0
 
     def action_shelf(self) -> None:
-        """The bottle that it moved most, on the Shelf."""
+        """Show the bottle of the entry's largest movement on the Shelf."""
         if self._bottle():
             self.shell.go("shelf", self._bottle())
 
     def action_mix(self) -> None:
-        """The mix under the hand, in the Bench's fields."""
+        """Take the selected mix to the Bench."""
         entry = self.query_one(Rows).item
         if entry is not None and entry.kind == "mix":
             self._like(entry.id)
@@ -274,11 +274,11 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         from tui.dialogs.mix_again import like
 
         with connection():
-            wish = like(mix)
-        self.app.call_from_thread(self.shell.go, "bench", wish)
+            typed_mix = like(mix)
+        self.app.call_from_thread(self.shell.go, "bench", typed_mix)
 
     def action_recipe(self) -> None:
-        """The mix under the hand becomes a recipe."""
+        """Keep the selected mix as a recipe."""
         from tui.dialogs.recipe import KeepRecipe
 
         entry = self.query_one(Rows).item
@@ -286,13 +286,13 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
             self.app.push_screen(KeepRecipe(entry.id), self._done)
 
     def action_reports(self) -> None:
-        """Figures to hand on."""
+        """Show the reports."""
         from tui.logbook.reports import Reports
 
         self.app.push_screen(Reports())
 
     def action_trace(self) -> None:
-        """Where the bottle under the hand went, or its whole lot."""
+        """Trace the entry's bottle, or its whole lot."""
         from tui.logbook.reports import AskTrace, ReportPaper
 
         def show(which: Any) -> None:
@@ -303,16 +303,16 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
             self.app.push_screen(AskTrace(str(self._bottle())), show)
 
     def action_books(self, first: str = "") -> None:
-        """The books as a whole, and what is done with them first."""
+        """Show the books as a whole; `first` is an action to begin with."""
         from tui.logbook.safekeeping import Safekeeping
 
         self.app.push_screen(Safekeeping(first))
 
     def action_undo(self) -> None:
-        """Ask, then take it back."""
+        """Ask, then undo the selected entry."""
         from stock.logbook.undo import undo
 
-        entry: Entry | None = self.query_one(Rows).item
+        entry: LogEntry | None = self.query_one(Rows).item
         if entry is None:
             return
         kind, number = entry.kind, entry.id
@@ -326,11 +326,11 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
             text,
             go="Do it again" if again else "Take it back",
             errand=lambda key: undo(kind, number, key=key),
-            said=f"Done again: {what} is taken back itself" if again else f"Took back {what}",
+            said=f"Done again: {what} was taken back" if again else f"Took back {what}",
         )
         self.app.push_screen(question, self._done)
 
-    def _done(self, said: str | None) -> None:
-        if said:
-            self.shell.say(said)
+    def _done(self, text: str | None) -> None:
+        if text:
+            self.shell.say(text)
             self.reload()

@@ -1,4 +1,4 @@
-"""Jobs: pieces of work, for whom, by when, and what was mixed for them."""
+"""Jobs: customers, due days, and the cost of what was mixed for them."""
 
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, ClassVar
@@ -7,8 +7,8 @@ from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
 from tui.drawing.strips import shown
-from tui.records.card import Card, CardHead, Fact, Said
-from tui.records.drawer import Drawer
+from tui.records.record_card import Card, CardFact, CardHead, CardSentence
+from tui.records.record_kind import RecordKind
 from tui.widgets import field_readers
 from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.fields import Field
@@ -16,14 +16,14 @@ from tui.widgets.rows import Cell, ListColumn
 
 
 class JobForm(RecordForm):
-    """A job's name, for whom, by when."""
+    """A job's name, customer and due day."""
 
     def head(self) -> str:
-        """Which one."""
+        """The job's name."""
         return "A new job" if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
-        """All of it is short."""
+        """All fields."""
         yield self.field(
             "name", "Name", read=field_readers.name("job's name"), blank=False, example="Ferry model"
         )
@@ -34,7 +34,7 @@ class JobForm(RecordForm):
         yield self.field("note", "Note")
 
     def errand(self) -> Callable[[], str]:
-        """Open or correct it."""
+        """Open the job, or correct it."""
         from stock.shelf import jobs
         from stock.shelf.studio import settings
 
@@ -59,7 +59,7 @@ class JobForm(RecordForm):
 
 
 class CloseJob(BookingDialog[str]):
-    """A job is done."""
+    """Closes a job."""
 
     GO: ClassVar[str] = "Close it"
 
@@ -68,17 +68,21 @@ class CloseJob(BookingDialog[str]):
         self._job = name
 
     def head(self) -> str:
-        """Which one."""
+        """The job's name."""
         return f"Close the job {self._job}"
 
     def fields(self) -> Any:
         """The day it was done."""
         yield Field(
-            "Done on", read=field_readers.day, value="today", id="day", hint="Nothing later is booked to it."
+            "Done on",
+            read=field_readers.day,
+            value="today",
+            id="day",
+            hint="Nothing can be booked to it after that day.",
         )
 
     def errand(self) -> Callable[[], str]:
-        """Close it."""
+        """Close the job."""
         from stock.shelf import jobs
 
         day, job = self.read("day"), self._job
@@ -89,7 +93,7 @@ class CloseJob(BookingDialog[str]):
         return close
 
 
-class Jobs(Drawer[Any]):
+class Jobs(RecordKind[Any]):
     """All jobs, open ones first."""
 
     NAME = "Jobs"
@@ -99,7 +103,7 @@ class Jobs(Drawer[Any]):
     CAN = frozenset({"new", "correct", "close"})
 
     def read(self) -> Sequence[Any]:
-        """Open ones first."""
+        """The jobs, open ones first."""
         from stock.shelf import jobs
 
         return jobs.everything()
@@ -113,20 +117,20 @@ class Jobs(Drawer[Any]):
         return f"{item.name} {item.customer}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
-        """A closed one says so."""
+        """Name, customer and due day; a closed job is marked."""
         due = "closed" if item.closed_on else short_day(item.due_on)
         name: Cell = (Run(f"× {shown(item.name)}", "quiet"),) if item.closed_on else item.name
         return (name, item.customer, due) if wide else (name, due)
 
     def card(self, item: Any) -> Card:
-        """For whom, by when, what it cost so far."""
+        """Customer, days, and the cost so far."""
         card: list[Any] = [CardHead(item.name, "closed" if item.closed_on else "open")]
-        told = {
+        facts = {
             "for": item.customer, "opened": short_day(item.opened_on),
             "due": short_day(item.due_on) if item.due_on else "",
             "closed": short_day(item.closed_on) if item.closed_on else "", "note": item.note,
         }  # fmt: skip
-        card += [Fact(what, text) for what, text in told.items() if text]
+        card += [CardFact(what, text) for what, text in facts.items() if text]
         return [*card, *_spent(item)]
 
     def new(self, item: Any) -> Opening:
@@ -135,7 +139,7 @@ class Jobs(Drawer[Any]):
         return nothing, lambda _: JobForm()
 
     def correct(self, item: Any) -> Opening:
-        """Its name, for whom, by when."""
+        """Correct its name, customer and due day."""
         before = {
             "name": item.name, "customer": item.customer, "note": item.note,
             "due": item.due_on.isoformat() if item.due_on else "",
@@ -143,7 +147,7 @@ class Jobs(Drawer[Any]):
         return nothing, lambda _: JobForm(before)
 
     def end(self, item: Any) -> BookingDialog[str]:
-        """Close it, or open it again."""
+        """Close the job, or open it again."""
         if item.closed_on is None:
             return CloseJob(item.name)
         from stock.shelf import jobs
@@ -154,20 +158,21 @@ class Jobs(Drawer[Any]):
 
 
 def _spent(item: Any) -> list[Any]:
-    """What its mixes cost, waste and washes shared out."""
+    """What its mixes cost, with washes and their share of the waste."""
     from stock.logbook import costs
     from stock.units import show_money
 
-    told = costs.read(job=item.name)
-    mixes = [mix for job in told.costs.jobs for mix in job.mixes]
+    spent = costs.read(job=item.name)
+    mixes = [mix for job in spent.costs.jobs for mix in job.mixes]
     if not mixes:
-        return [CardHead("Mixes"), Said("Nothing was mixed for it yet.", "quiet")]
-    figures = {"material": "material", "washes": "washes", "share": "waste, shared", "total": "in all"}
-    said: list[Any] = [CardHead("Cost", count(len(mixes), "mix", "mixes"))]
-    said += [
-        Fact(what, show_money(told.costs.total(figure), told.currency)) for figure, what in figures.items()
+        return [CardHead("Mixes"), CardSentence("Nothing was mixed for it yet.", "quiet")]
+    figures = {"material": "material", "washes": "washes", "share": "waste, shared", "total": "total"}
+    card: list[Any] = [CardHead("Cost", count(len(mixes), "mix", "mixes"))]
+    card += [
+        CardFact(what, show_money(spent.costs.total(figure), spent.currency))
+        for figure, what in figures.items()
     ]
-    if told.unpriced:
-        names = ", ".join(name for name, _ in told.unpriced)
-        said.append(Said(f"No price is known of {names}, so it is at least this.", "warn"))
-    return said
+    if spent.unpriced:
+        names = ", ".join(name for name, _ in spent.unpriced)
+        card.append(CardSentence(f"The price of {names} is unknown, so the real cost is higher.", "warn"))
+    return card

@@ -1,4 +1,4 @@
-"""Places: what may stand there, how cold and warm they get, and what stands there now."""
+"""Places: their limits and temperatures, and the bottles that are there now."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -7,32 +7,32 @@ from tui.dialogs.place_form import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count, ml
 from tui.drawing.severity import MARKS
-from tui.records.card import Card, CardHead, Fact, Said
-from tui.records.drawer import Drawer
+from tui.records.record_card import Card, CardFact, CardHead, CardSentence
+from tui.records.record_kind import RecordKind
 from tui.widgets.rows import Cell, ListColumn
 
 LABELS = {"premises": "it is in a", "ignition": "flame near"}
-"""What a field is called on the record, where it isn't its own key."""
+"""Names of fields on the record, where they differ from the keys."""
 
 
-class Places(Drawer[Any]):
+class Places(RecordKind[Any]):
     """All places by name."""
 
     NAME = "Places"
-    WIDE = (ListColumn("place"), ListColumn("kind", 12), ListColumn("stands", 11, right=True))
-    NARROW = (ListColumn("place"), ListColumn("stands", 10, right=True))
+    WIDE = (ListColumn("place"), ListColumn("kind", 12), ListColumn("holds", 11, right=True))
+    NARROW = (ListColumn("place"), ListColumn("holds", 10, right=True))
     EMPTY = "No place yet: press n, or write one when a bottle is received."
     CAN = frozenset({"new", "correct", "bottles"})
 
     def read(self) -> Sequence[Any]:
-        """With what stands there."""
+        """All places, and the bottles in each."""
         from stock.shelf import places
         from stock.shelf.bottles import on_shelf
 
-        self._standing: dict[int, list[Any]] = {}
+        self._bottles_at: dict[int, list[Any]] = {}
         for view in on_shelf():
             if view.place_id is not None and not view.gone:
-                self._standing.setdefault(view.place_id, []).append(view)
+                self._bottles_at.setdefault(view.place_id, []).append(view)
         return places.everything()
 
     def ident(self, item: Any) -> int:
@@ -44,37 +44,42 @@ class Places(Drawer[Any]):
         return f"{item.name} {item.kind}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
-        """Name and how many stand there."""
-        many = count(len(self._standing.get(item.id, ())), "bottle")
+        """Name, kind, and how many bottles are there."""
+        many = count(len(self._bottles_at.get(item.id, ())), "bottle")
         return (item.name, item.kind.replace("_", " "), many) if wide else (item.name, many)
 
     def card(self, item: Any) -> Card:
-        """Its limits, what is wrong there, what stands there."""
+        """Its limits, findings, and bottles."""
         from stock.cautions import books, worse_case
         from stock.shelf import record_texts
 
         texts = record_texts.place(item)
-        told = {
+        noted = {
             "it is in a": texts["premises"].replace("_", " "), "building": texts["building"],
             "flame near": texts["ignition"], "may hold": texts["flammable_limit"], "lowest": texts["lowest"],
             "highest": texts["highest"], "note": texts["note"],
         }  # fmt: skip
         facts = books.facts()
         treated = worse_case.of_place(next(place for place in facts.places if place.id == item.id))
-        here = self._standing.get(item.id, [])
+        here = self._bottles_at.get(item.id, [])
         findings = [one for one in books.findings(None, facts) if one.place_id == item.id]
         card: list[Any] = [CardHead(item.name, item.kind.replace("_", " "))]
-        card += [Fact(what, text) for what, text in told.items() if text]
-        card += [CardHead("Not known, so treated as")] * bool(treated)
-        card += [Fact(LABELS.get(key, key), text, "warn") for key, text in treated.items()]
-        card += [CardHead("Look out", "5 shows what to do")] * bool(findings)
+        card += [CardFact(what, text) for what, text in noted.items() if text]
+        card += [CardHead("Unknown, so treated as")] * bool(treated)
+        card += [CardFact(LABELS.get(key, key), text, "warn") for key, text in treated.items()]
+        card += [CardHead("Cautions", "5 shows what to do")] * bool(findings)
         card += [
-            Said(f"{MARKS[one.severity]} {one.message}.", one.severity if one.severity != "note" else "ink")
+            CardSentence(
+                f"{MARKS[one.severity]} {one.message}.", one.severity if one.severity != "note" else "ink"
+            )
             for one in findings
         ]
         held = sum(view.on_hand_ul for view in here)
-        card.append(CardHead("Stands there", f"{count(len(here), 'bottle')}, {ml(held)} ml"))
-        return [*card, *(Said(f"{view.label}  {view.product}, {ml(view.on_hand_ul)} ml") for view in here)]
+        card.append(CardHead("Bottles there", f"{count(len(here), 'bottle')}, {ml(held)} ml"))
+        return [
+            *card,
+            *(CardSentence(f"{view.label}  {view.product}, {ml(view.on_hand_ul)} ml") for view in here),
+        ]
 
     def new(self, item: Any) -> Opening:
         """A new place."""
@@ -82,5 +87,5 @@ class Places(Drawer[Any]):
         return opening(None)
 
     def correct(self, item: Any) -> Opening:
-        """What was typed wrongly or not at all."""
+        """Correct any of its fields."""
         return opening(item.name)

@@ -1,4 +1,4 @@
-"""Products: what the label and the sheets say of each, and what the cautions take for what nobody has noted."""
+"""Products: what is noted about each, and how the cautions treat what nobody has noted."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -9,8 +9,8 @@ from tui.dialogs.record_form import Opening
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, ml, short_day
 from tui.drawing.strips import shown
-from tui.records.card import Card, CardHead, Fact, Said
-from tui.records.drawer import Drawer
+from tui.records.record_card import Card, CardFact, CardHead, CardSentence
+from tui.records.record_kind import RecordKind
 from tui.widgets.dialog import Ask
 from tui.widgets.rows import Cell, Heading, ListColumn
 
@@ -18,10 +18,10 @@ LABELS = {
     "flash_point": "Flash point", "boiling_point": "Boiling point", "solvent": "Solvents", "water": "Water",
     "opened_life": "Good opened", "sealed_life": "Good unopened", "store_at": "Keeps at",
 }  # fmt: skip
-HEADS = {"mixed": "Mixed: what is left of mixes"}
+HEADS = {"mixed": "Mixed: leftovers in jars"}
 
 
-class Products(Drawer[Any]):
+class Products(RecordKind[Any]):
     """All products by role."""
 
     NAME = "Products"
@@ -31,11 +31,11 @@ class Products(Drawer[Any]):
     CAN = frozenset({"new", "correct", "sheets", "bottles", "mix", "discontinue"})
 
     def read(self) -> Sequence[Any]:
-        """By role, each with what is on hand."""
+        """All products by role, and the bottles of each."""
         from stock.shelf import products
         from stock.shelf.bottles import by_product, on_shelf
 
-        self._standing = by_product([view for view in on_shelf() if not view.gone])
+        self._bottles_of = by_product([view for view in on_shelf() if not view.gone])
         everything = products.everything()
         rows: list[Any] = []
         for role in ROLES:
@@ -53,8 +53,8 @@ class Products(Drawer[Any]):
         return f"{item.name} {item.line} {item.role}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
-        """Name and what is on hand; one that isn't made any more says so."""
-        held = self._standing.get(item.id, ())
+        """Name, line and what is on hand; a discontinued product is marked."""
+        held = self._bottles_of.get(item.id, ())
         on_hand = f"{ml(sum(view.on_hand_ul for view in held))} ml" if held else "-"
         name: Cell = item.name
         if item.discontinued_on is not None:
@@ -62,7 +62,7 @@ class Products(Drawer[Any]):
         return (name, item.line, on_hand) if wide else (name, on_hand)
 
     def card(self, item: Any) -> Card:
-        """What is known, and what stands in for the rest."""
+        """What is noted, and how the rest is treated."""
         from stock.cautions import worse_case
         from stock.cautions.books import read_products
         from stock.shelf import record_texts, sheets
@@ -71,15 +71,15 @@ class Products(Drawer[Any]):
         texts = record_texts.product(item.name)
         treated = worse_case.of_product(read_products(settings().today(), [item.id])[item.id])
         revisions = sheets.views([item.id])
-        held = self._standing.get(item.id, ())
+        held = self._bottles_of.get(item.id, ())
         return [
             CardHead(item.name, ", ".join(part for part in (item.role, item.line) if part)),
-            *_told(texts, item),
-            Fact("sheets", _sheets_in_words(revisions)),
-            Fact("stands", f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
+            *_noted(texts, item),
+            CardFact("sheets", _sheets_in_words(revisions)),
+            CardFact("on hand", f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
                  if held else "no bottle"),
-            *([CardHead("Not known, so treated as")] if treated else []),
-            *(Fact(LABELS.get(key, key).lower(), text, "warn") for key, text in treated.items()),
+            *([CardHead("Unknown, so treated as")] if treated else []),
+            *(CardFact(LABELS.get(key, key).lower(), text, "warn") for key, text in treated.items()),
         ]  # fmt: skip
 
     def new(self, item: Any) -> Opening:
@@ -88,30 +88,34 @@ class Products(Drawer[Any]):
         return opening(None)
 
     def correct(self, item: Any) -> Opening:
-        """Whatever was typed wrongly or not at all."""
+        """Correct any of its fields."""
         return opening(item.name)
 
     def may(self, action: str, item: Any) -> bool:
-        """Only what is sprayed is mixed."""
+        """Whether an action can be done; a reducer or cleaner can't be taken to the Bench."""
         if action == "mix":
             return item is not None and item.role not in ("reducer", "cleaner")
         return super().may(action, item)
 
     def end(self, item: Any) -> Ask:
-        """Discontinue it, or say that it is made still."""
+        """Discontinue the product, or note that it is still made."""
         from stock.shelf import products
 
         name, gone = item.name, item.discontinued_on is not None
         if gone:
-            told = f"It was noted as discontinued on {short_day(item.discontinued_on)}. It will be ordered again."
-            return Ask(f"{name} is made after all", told, go="It is made", said=f"{name} is made",
+            text = (
+                f"It was noted as discontinued on {short_day(item.discontinued_on)}. It can be ordered again."
+            )
+            return Ask(f"{name} is still made", text, go="It is made", said=f"{name} is made",
                        errand=lambda _: products.change(name, {"discontinued": False}))  # fmt: skip
-        told = "From today it is no longer ordered, and the cautions say so of its bottles. Its record stays."
-        return Ask(f"Discontinue {name}", told, go="Discontinue it", said=f"{name} is discontinued",
+        text = (
+            "From today it is no longer ordered, and a caution says so about its bottles. Its record stays."
+        )
+        return Ask(f"Discontinue {name}", text, go="Discontinue it", said=f"{name} is discontinued",
                    errand=lambda _: products.change(name, {"discontinued": True}))  # fmt: skip
 
 
-def _told(texts: dict[str, str], item: Any) -> list[Fact | Said]:
+def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:
     joined = {
         "colour": texts["color"],
         "sold in": texts["packs"].replace("=", " at "),
@@ -130,13 +134,15 @@ def _told(texts: dict[str, str], item: Any) -> list[Fact | Said]:
         "not with": texts["not_with"],
         "note": texts["note"],
     }
-    facts: list[Fact | Said] = [
-        Fact(what, text, swatch=texts["color"] if what == "colour" else "")
+    facts: list[CardFact | CardSentence] = [
+        CardFact(what, text, swatch=texts["color"] if what == "colour" else "")
         for what, text in joined.items()
         if text
     ]
     if item.discontinued_on is not None:
-        facts.insert(0, Said(f"Discontinued on {short_day(item.discontinued_on)}.", "warn", bold=True))
+        facts.insert(
+            0, CardSentence(f"Discontinued on {short_day(item.discontinued_on)}.", "warn", bold=True)
+        )
     return facts
 
 

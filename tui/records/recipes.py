@@ -7,15 +7,15 @@ from textual import on
 
 from stock.grammar import in_full
 from tui.dialogs.record_form import Opening, RecordForm
-from tui.records.card import Card, CardHead, Fact, Said
-from tui.records.drawer import Drawer
+from tui.records.record_card import Card, CardFact, CardHead, CardSentence
+from tui.records.record_kind import RecordKind
 from tui.widgets import field_readers
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, ListColumn
 
 
 def _parts(text: str) -> list[tuple[str, int]]:
-    """`Harbour Blue=3, Slow Reducer=1`, each a product that is known."""
+    """Read `Harbour Blue=3, Slow Reducer=1`, each a product in the books."""
     from stock.bench.recipes import read_part
     from stock.shelf.entry import parted
 
@@ -23,14 +23,14 @@ def _parts(text: str) -> list[tuple[str, int]]:
 
 
 class RecipeForm(RecordForm):
-    """A name and its parts."""
+    """A recipe's name and parts."""
 
     def __init__(self, before: dict[str, str] | None, products: Sequence[str]) -> None:
         super().__init__(before)
         self._products = products
 
     def head(self) -> str:
-        """Which one."""
+        """The recipe's name."""
         return "A new recipe" if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
@@ -39,7 +39,7 @@ class RecipeForm(RecordForm):
             "name", "Name", read=field_readers.name("recipe's name"), blank=False, example="Harbour mist"
         )
         yield self.field("parts", "Parts", read=_parts, example="Harbour Blue=3, Gull White=1, Eddy Reducer=1",
-                         blank=False, hint="By volume, the reducer too.")  # fmt: skip
+                         blank=False, hint="By volume, including the reducer.")  # fmt: skip
         yield self.field("note", "Note")
 
     @on(Field.Changed, "#parts")
@@ -50,10 +50,10 @@ class RecipeForm(RecordForm):
             name for name in self._products if letters and all(one in name.casefold() for one in letters)
         ]
         more = f" and {len(fitting) - 3} more" if len(fitting) > 3 else ""
-        event.field.hint(", ".join(fitting[:3]) + more if fitting else "By volume, the reducer too.")
+        event.field.hint(", ".join(fitting[:3]) + more if fitting else "By volume, including the reducer.")
 
     def errand(self) -> Callable[[], str]:
-        """Enter or correct it."""
+        """Enter the recipe, or correct it."""
         from stock.bench import recipes
 
         texts = self.typed()
@@ -61,18 +61,18 @@ class RecipeForm(RecordForm):
         if not self.fresh:
             before = self.before["name"]
             given = parts if "parts" in texts else None
-            return lambda: _said(
+            return lambda: _in_words(
                 recipes.change(before, rename=texts.get("name"), parts=given, note=texts.get("note"))
             )
         name, note = texts["name"], texts.get("note", "")
-        return lambda: _said(recipes.add(name, parts, note=note))
+        return lambda: _in_words(recipes.add(name, parts, note=note))
 
 
-def _said(recipe: Any) -> str:
+def _in_words(recipe: Any) -> str:
     return f"{recipe.name}: {recipe.words}"
 
 
-class Recipes(Drawer[Any]):
+class Recipes(RecordKind[Any]):
     """All recipes by name."""
 
     NAME = "Recipes"
@@ -82,17 +82,17 @@ class Recipes(Drawer[Any]):
     CAN = frozenset({"new", "correct", "mix"})
 
     def read(self) -> Sequence[Any]:
-        """By name."""
+        """All recipes by name."""
         from stock.bench import recipes
 
         return recipes.everything()
 
     def ident(self, item: Any) -> str:
-        """Its name: there is only one of it."""
+        """Its name, which is unique."""
         return str(item.name)
 
     def letters(self, item: Any) -> str:
-        """Name and what is in it."""
+        """Name and parts."""
         return f"{item.name} {item.words}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
@@ -100,16 +100,23 @@ class Recipes(Drawer[Any]):
         return (item.name, item.words) if wide else (item.name,)
 
     def card(self, item: Any) -> Card:
-        """Its parts, and what each makes of the whole."""
+        """Its parts, and the share of each."""
         from stock.units import show_percent
 
         whole = sum(milli for _, _, milli in item.parts)
         parts = [
-            Fact(part, f"{in_full(milli / 1000)} {name}, {show_percent(100_000 * milli // whole)} of it")
+            CardFact(
+                part, f"{in_full(milli / 1000)} {name}, {show_percent(100_000 * milli // whole)} of the mix"
+            )
             for name, part, milli in item.parts
         ]
-        note = [Fact("note", item.note)] if item.note else []
-        return [CardHead(item.name), *parts, *note, Said("x takes it to the Bench, at any size.", "quiet")]
+        note = [CardFact("note", item.note)] if item.note else []
+        return [
+            CardHead(item.name),
+            *parts,
+            *note,
+            CardSentence("x takes it to the Bench, at any size.", "quiet"),
+        ]
 
     def _opening(self, item: Any | None) -> Opening:
         def learn() -> tuple[dict[str, str] | None, list[str]]:
@@ -131,5 +138,5 @@ class Recipes(Drawer[Any]):
         return self._opening(None)
 
     def correct(self, item: Any) -> Opening:
-        """Its name, parts, note."""
+        """Correct its name, parts and note."""
         return self._opening(item)

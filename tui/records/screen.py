@@ -1,4 +1,4 @@
-"""The Records: what the studio knows, in drawers; each record beside its list, entered and corrected here."""
+"""The Records: products, suppliers, places, jobs, recipes and settings, to read, enter and correct."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,14 +18,14 @@ from textual.worker import get_current_worker
 from tui.dialogs.record_form import ask
 from tui.drawing.bottle import Run
 from tui.drawing.strips import colours, strip_of
-from tui.records.card import Said, lines
-from tui.records.drawer import Drawer
 from tui.records.jobs import Jobs
 from tui.records.places import Places
 from tui.records.products import Products
 from tui.records.recipes import Recipes
+from tui.records.record_card import CardSentence, lines
+from tui.records.record_kind import RecordKind
 from tui.records.sheets import Sheets
-from tui.records.studio import StudioDrawer
+from tui.records.studio import StudioSettings
 from tui.records.suppliers import Suppliers
 from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.fields import Plain
@@ -37,20 +37,20 @@ NAMES = ("Products", "Suppliers", "Places", "Jobs", "Recipes", "Studio")
 
 
 @dataclass(frozen=True, slots=True)
-class Records:
-    """What is in a drawer."""
+class RecordsBooks:
+    """The records of the open tab."""
 
-    drawer: Drawer[Any]
+    kind: RecordKind[Any]
     items: Sequence[Any]
 
 
-class DrawerTabs(Widget):
-    """The drawers by name, the open one on tape; a click opens one."""
+class KindTabs(Widget):
+    """The tabs, one for each kind of record; a click opens one."""
 
-    DEFAULT_CSS = "DrawerTabs { height: 1; background: $ground; }"
+    DEFAULT_CSS = "KindTabs { height: 1; background: $ground; }"
 
-    class Pulled(Message):
-        """A drawer was clicked."""
+    class KindChosen(Message):
+        """A tab was clicked."""
 
         def __init__(self, name: str) -> None:
             super().__init__()
@@ -60,7 +60,7 @@ class DrawerTabs(Widget):
     deeper = ""
 
     def show(self, opened: str, deeper: str) -> None:
-        """Another drawer is open, or something deeper in it."""
+        """Show which tab is open, or the sheets of a product as a level deeper."""
         self.opened, self.deeper = opened, deeper
         self.refresh()
 
@@ -88,9 +88,9 @@ class DrawerTabs(Widget):
         return strip_of([*runs, Run("▸", "key", None, True)], self.size.width, colours(self.app))
 
     def on_click(self, event: events.Click) -> None:
-        """Open the drawer that was clicked; deeper in one, come back."""
+        """Open the clicked tab; a level deeper, go back."""
         if self.deeper:
-            self.post_message(self.Pulled(self.opened))
+            self.post_message(self.KindChosen(self.opened))
             return
         placed = self._placed()
         here = NAMES.index(self.opened)
@@ -100,27 +100,27 @@ class DrawerTabs(Widget):
             (NAMES[(here + 1) % len(NAMES)], placed[-1][2], 99),
         ]:
             if first <= event.x < after:
-                self.post_message(self.Pulled(name))
+                self.post_message(self.KindChosen(name))
                 return
 
 
-class Listed(Rows[Any]):
-    """The records of a drawer; to the left and right are the other drawers."""
+class RecordRows(Rows[Any]):
+    """The records of a tab; left and right open the other tabs."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "screen.pull(-1)", "Drawer before", show=False),
-        Binding("right", "screen.pull(1)", "Next drawer", show=False),
+        Binding("left", "screen.pull(-1)", "Tab before", show=False),
+        Binding("right", "screen.pull(1)", "Next tab", show=False),
     ]
 
 
-class RecordsScreen(BooksScreen[Records]):
-    """Drawers, the list of the open one, and the record under the hand."""
+class RecordsScreen(BooksScreen[RecordsBooks]):
+    """Tabs, the records of the open tab, and the selected record."""
 
     CSS_PATH = "records.tcss"
     ABOUT = (
-        "What the studio knows: products with their sheets, suppliers, places, jobs, recipes, and the settings. "
-        "◂ ▸ or a click open another drawer; the record under the hand stands beside the list. n enters a new one, "
-        "e or Enter corrects it. What nobody has noted is treated as the worse case, and said so."
+        "Products with their sheets, suppliers, places, jobs, recipes, and the settings. ◂ ▸ or a click opens another "
+        "tab; the selected record is shown beside the list. n enters a new record, e or Enter corrects one. What "
+        "nobody has noted is treated as the worse case, and the record says so."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings("records"),
@@ -142,65 +142,65 @@ class RecordsScreen(BooksScreen[Records]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._drawer: Drawer[Any] = Products()
-        self._wanted: Any = None
+        self._kind: RecordKind[Any] = Products()
+        self._to_select: Any = None
         self._card: Any = ()
-        self._stood: set[Any] | None = None
+        self._before_entry: set[Any] | None = None
 
     def furniture(self) -> ComposeResult:
-        """The drawers, the find box, the list, the record."""
-        yield DrawerTabs(id="labels")
+        """The tabs, the find box, the list, the record."""
+        yield KindTabs(id="labels")
         with Horizontal(id="findbar"):
             yield Static(words("/"), id="slash")
             find = Input(id="find", placeholder="find by a few letters", highlighter=Plain())
             find.cursor_blink = False
             yield find
         with Horizontal(id="open"):
-            yield Listed(self._drawer.NARROW, self._cells, key=self._ident, id="list")
+            yield RecordRows(self._kind.NARROW, self._cells, key=self._ident, id="list")
             yield Page(id="card")
 
     def on_mount(self) -> None:
-        """The hand starts on the list."""
+        """Focus the list."""
         self._label()
-        self.query_one(Listed).focus()
+        self.query_one(RecordRows).focus()
 
     def _label(self) -> None:
-        drawer = self._drawer
-        deeper = f"Sheets of {drawer.product}" if isinstance(drawer, Sheets) else ""
-        self.query_one(DrawerTabs).show("Products" if deeper else drawer.NAME, deeper)
+        kind = self._kind
+        deeper = f"Sheets of {kind.product}" if isinstance(kind, Sheets) else ""
+        self.query_one(KindTabs).show("Products" if deeper else kind.NAME, deeper)
 
-    def resting(self) -> Widget:
+    def default_focus(self) -> Widget:
         """The list."""
-        return self.query_one(Listed)
+        return self.query_one(RecordRows)
 
-    def read_books(self) -> Records:
-        """What is in the open drawer."""
-        drawer = self._drawer
-        return Records(drawer, drawer.read())
+    def read_books(self) -> RecordsBooks:
+        """The records of the open tab."""
+        kind = self._kind
+        return RecordsBooks(kind, kind.read())
 
-    def draw(self, books: Records) -> None:
-        """List what fits the letters looked for."""
-        if books.drawer is not self._drawer:
+    def draw(self, books: RecordsBooks) -> None:
+        """List the records that match the find box."""
+        if books.kind is not self._kind:
             return
         letters = self.query_one("#find", Input).value.casefold().split()
-        rows = self.query_one(Listed)
+        rows = self.query_one(RecordRows)
         fitting = [
             item for item in books.items
             if (isinstance(item, Heading) and not letters)
             or (not isinstance(item, Heading)
-                and all(part in self._drawer.letters(item).casefold() for part in letters))
+                and all(part in self._kind.letters(item).casefold() for part in letters))
         ]  # fmt: skip
-        rows.columns_for(self._drawer.WIDE if self._wide else self._drawer.NARROW)
-        rows.show(fitting, empty="Nothing fits." if letters and books.items else "Nothing yet.")
-        if self._wanted is not None and rows.go_to(self._wanted):
-            self._wanted = None
-        if self._stood is not None:
-            fresh = [one for one in map(self._ident, self._records()) if one not in self._stood]
-            self._stood = None
+        rows.columns_for(self._kind.WIDE if self._wide else self._kind.NARROW)
+        rows.show(fitting, empty="Nothing matches." if letters and books.items else "Nothing yet.")
+        if self._to_select is not None and rows.go_to(self._to_select):
+            self._to_select = None
+        if self._before_entry is not None:
+            fresh = [one for one in map(self._ident, self._records()) if one not in self._before_entry]
+            self._before_entry = None
             if fresh:
                 rows.go_to(fresh[0])
         if rows.item is None:
-            self._card = () if books.items else (Said(self._drawer.EMPTY),)
+            self._card = () if books.items else (CardSentence(self._kind.EMPTY),)
             self._show_card()
         self.refresh_bindings()
 
@@ -210,62 +210,62 @@ class RecordsScreen(BooksScreen[Records]):
 
     @property
     def in_hand(self) -> Any:
-        """The record under the hand."""
-        return self.query_one(Listed).item if self.is_mounted else None
+        """The selected record."""
+        return self.query_one(RecordRows).item if self.is_mounted else None
 
     def _cells(self, item: Any) -> Sequence[Any]:
-        return self._drawer.cells(item, self._wide)
+        return self._kind.cells(item, self._wide)
 
     def _ident(self, item: Any) -> Any:
-        return self._drawer.ident(item)
+        return self._kind.ident(item)
 
     def take(self, in_hand: tuple[str, Any]) -> None:
-        """A drawer's name, and what tells the record from others that the hand goes to."""
+        """Open a tab by its name, and select the record with that identity."""
         self.open(*in_hand)
 
     def open(self, name: str, ident: Any = None) -> None:
-        """Open a drawer, with the hand on one record if it is there."""
+        """Open a tab, and select one record if it is there."""
         made: dict[str, Any] = {
             "Products": Products, "Suppliers": Suppliers, "Places": Places, "Jobs": Jobs, "Recipes": Recipes,
         }  # fmt: skip
-        self._turn(StudioDrawer(self.app) if name == "Studio" else made[name](), ident)
+        self._turn(StudioSettings(self.app) if name == "Studio" else made[name](), ident)
 
-    def _turn(self, drawer: Drawer[Any], ident: Any = None) -> None:
+    def _turn(self, kind: RecordKind[Any], ident: Any = None) -> None:
         if self.is_mounted:
-            self.query_one(Listed).show([], empty="Reading the books …")
-        self._drawer, self._wanted, self.books = drawer, ident, None
+            self.query_one(RecordRows).show([], empty="Reading the books …")
+        self._kind, self._to_select, self.books = kind, ident, None
         self._card = ()
         if self.is_mounted:
             self.query_one("#find", Input).value = ""
             self._label()
             self._show_card()
-            self.query_one(Listed).focus()
+            self.query_one(RecordRows).focus()
             self.reload()
 
-    @on(DrawerTabs.Pulled)
-    def _pulled(self, message: DrawerTabs.Pulled) -> None:
+    @on(KindTabs.KindChosen)
+    def _pulled(self, message: KindTabs.KindChosen) -> None:
         self.open(message.name, self._product())
 
     def _product(self) -> Any:
-        return self._drawer.ident_of if isinstance(self._drawer, Sheets) else None
+        return self._kind.ident_of if isinstance(self._kind, Sheets) else None
 
     def action_pull(self, way: int) -> None:
-        """The next drawer or the one before."""
-        here = "Products" if isinstance(self._drawer, Sheets) else self._drawer.NAME
+        """Open the next tab, or the previous one."""
+        here = "Products" if isinstance(self._kind, Sheets) else self._kind.NAME
         self.open(NAMES[(NAMES.index(here) + way) % len(NAMES)])
 
     def action_step_back(self) -> None:
-        """Out of the find box; out of the sheets, back to their product."""
+        """Leave the find box, or go from the sheets back to their product."""
         find = self.query_one("#find", Input)
         if find.has_focus:
-            self.query_one(Listed).focus()
+            self.query_one(RecordRows).focus()
         elif find.value:
             find.value = ""
-        elif isinstance(self._drawer, Sheets):
+        elif isinstance(self._kind, Sheets):
             self.open("Products", self._product())
 
     def action_find(self) -> None:
-        """Into the find box."""
+        """Focus the find box."""
         self.query_one("#find", Input).focus()
 
     @on(Input.Changed, "#find")
@@ -275,29 +275,29 @@ class RecordsScreen(BooksScreen[Records]):
 
     @on(Input.Submitted, "#find")
     def _found(self, event: Input.Submitted) -> None:
-        """The records; a bottle's label leads to the bottle."""
-        self.query_one(Listed).focus()
+        """Go to the records; a bottle's label goes to the bottle."""
+        self.query_one(RecordRows).focus()
         self.go_by_label(event.input)
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
         self.refresh_bindings()
-        if self.shell.books_open and message.item is self.in_hand:  # not what lay in the drawer before
-            self._look(self._drawer, message.item)
+        if self.shell.books_open and message.item is self.in_hand:  # not a record of the previous tab
+            self._look(self._kind, message.item)
 
     @work(thread=True, exclusive=True, group="card", exit_on_error=False)
-    def _look(self, drawer: Drawer[Any], item: Any) -> None:
+    def _look(self, kind: RecordKind[Any], item: Any) -> None:
         from stock.store.connection import connection, reading
 
         with connection(), reading():
-            card = drawer.card(item)
+            card = kind.card(item)
         if not get_current_worker().is_cancelled:
-            self.post_message(self.CardRead(drawer.ident(item), card))
+            self.post_message(self.CardRead(kind.ident(item), card))
 
     @on(CardRead)
     def _card_read(self, message: CardRead) -> None:
         message.stop()
-        if self.in_hand is not None and self._drawer.ident(self.in_hand) == message.ident:
+        if self.in_hand is not None and self._kind.ident(self.in_hand) == message.ident:
             self._card = message.card
             self._show_card()
 
@@ -307,83 +307,83 @@ class RecordsScreen(BooksScreen[Records]):
         page.scroll_home(animate=False)
 
     def on_resize(self) -> None:
-        """Lines follow the width."""
+        """Draw the list and the record for the new width."""
         super().on_resize()
-        self.query_one(Listed).columns_for(self._drawer.WIDE if self._wide else self._drawer.NARROW)
+        self.query_one(RecordRows).columns_for(self._kind.WIDE if self._wide else self._kind.NARROW)
         self.call_after_refresh(self._show_card)
 
     def action_scroll(self, way: int) -> None:
-        """More of the record."""
+        """Scroll the record by a page."""
         page = self.query_one(Page)
         page.scroll_relative(y=way * max(1, page.size.height - 2), animate=False)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """What means nothing in this drawer is left out; what can't be done now is shown in brackets."""
+        """False for an action that this tab doesn't have, None for one that can't be done now (shown in brackets)."""
         del parameters
         if action not in ("new", "correct", "sheets", "discontinue", "close", "bottles", "mix"):
             return True
-        if action not in self._drawer.CAN:
+        if action not in self._kind.CAN:
             return False
-        return True if self._drawer.may(action, self.in_hand) else None
+        return True if self._kind.may(action, self.in_hand) else None
 
     @on(Rows.Chosen)
     def _chosen(self) -> None:
         self.action_correct()
 
     def action_new(self) -> None:
-        """A new record; the hand is on it once it is entered."""
-        ask(self, self._drawer.new(self.in_hand), self._entered)
+        """Enter a new record, and select it afterwards."""
+        ask(self, self._kind.new(self.in_hand), self._entered)
 
-    def _entered(self, said: str | None) -> None:
-        if said:
-            self._stood = set(map(self._ident, self._records()))
+    def _entered(self, text: str | None) -> None:
+        if text:
+            self._before_entry = set(map(self._ident, self._records()))
             self.query_one("#find", Input).value = ""
-            self._done(said)
+            self._done(text)
 
     def _records(self) -> list[Any]:
-        """What is in the drawer, without headings."""
+        """The records of the open tab, without headings."""
         items = self.books.items if self.books is not None else ()
         return [item for item in items if not isinstance(item, Heading)]
 
     def action_correct(self) -> None:
-        """The record under the hand is put right."""
-        opening = self._drawer.correct(self.in_hand) if self.in_hand is not None else None
+        """Correct the selected record."""
+        opening = self._kind.correct(self.in_hand) if self.in_hand is not None else None
         if opening is not None:
             ask(self, opening, self._done)
 
     def action_sheets(self) -> None:
-        """Deeper: the sheets of the product under the hand."""
+        """Show the sheets of the selected product."""
         if self.in_hand is not None:
             self._turn(Sheets(self.in_hand.name, self.in_hand.id))
 
     def action_discontinue(self) -> None:
-        """It is no longer made, or is made after all."""
+        """Discontinue the selected product, or reverse that."""
         self._end()
 
     def action_close(self) -> None:
-        """The job is done, or goes on."""
+        """Close the selected job, or open it again."""
         self._end()
 
     def _end(self) -> None:
         if self.in_hand is not None:
-            self.app.push_screen(self._drawer.end(self.in_hand), self._done)
+            self.app.push_screen(self._kind.end(self.in_hand), self._done)
 
     def action_bottles(self) -> None:
-        """Its bottles on the Shelf."""
+        """Show its bottles on the Shelf."""
         if self.in_hand is not None:
             self.shell.go("shelf", self.in_hand.name)
 
     def action_mix(self) -> None:
-        """To the Bench."""
+        """Take it to the Bench."""
         from tui.dialogs.typed_mix import RECIPE
 
         if self.in_hand is not None:
-            before = RECIPE if isinstance(self._drawer, Recipes) else ""
+            before = RECIPE if isinstance(self._kind, Recipes) else ""
             self.shell.go("bench", f"{before}{self.in_hand.name}")
 
-    def _done(self, said: str | None) -> None:
-        """Say what was done, and read the drawer anew."""
-        if said:
-            self.shell.say(said)
+    def _done(self, text: str | None) -> None:
+        """Say what was done, and read the records again."""
+        if text:
+            self.shell.say(text)
             self.shell.know_again()
             self.reload()

@@ -1,4 +1,4 @@
-"""The studio's settings, the look of the screen, and the caution rules it lives by."""
+"""The studio's settings, the look of the screen, and the caution rules."""
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -13,23 +13,23 @@ from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
 from tui.drawing.sentences import by_keys
-from tui.records.card import Card, CardHead, Fact, Said
-from tui.records.drawer import Drawer
+from tui.records.record_card import Card, CardFact, CardHead, CardSentence
+from tui.records.record_kind import RecordKind
 from tui.themes import THEME_WORDS
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Heading, ListColumn
 
-HERE_ONLY = "It is a matter of this screen, not of the books, and lasts until you leave."
+HERE_ONLY = "It concerns only this screen, not the books, and lasts until you quit."
 
 
-AS_MADE, SILENCE = "as made", "silence"
+AS_SHIPPED, SILENCE = "as shipped", "silence"
 
 
 @dataclass(frozen=True, slots=True)
 class SettingRow:
-    """One thing that can be set: what it is called, how it stands, and what kind of thing it is."""
+    """One setting: its kind, key, label, present value, and what it is about."""
 
     kind: str
     key: str
@@ -39,7 +39,7 @@ class SettingRow:
 
 
 class SettingForm(RecordForm):
-    """One setting."""
+    """Changes one setting."""
 
     GO: ClassVar[str] = "Set it"
 
@@ -50,26 +50,26 @@ class SettingForm(RecordForm):
         self._row, self._read, self._offers, self._hint = row, read, offers, hint
 
     def head(self) -> str:
-        """Which one."""
+        """The setting's label."""
         return self._row.label
 
     def go_word(self) -> str:
-        """The same for all."""
+        """The same word for every setting."""
         return self.GO
 
     def first(self) -> Iterable[Any]:
         """What it decides, and its value."""
-        told = self._row.about if isinstance(self._row.about, str) else self._row.about.about
-        yield Static(words(told))
+        about = self._row.about if isinstance(self._row.about, str) else self._row.about.about
+        yield Static(words(about))
         yield self.field("value", "Set it to", read=self._read, offers=self._offers, hint=self._hint)
 
     def errand(self) -> Callable[[], Any]:
-        """Set it."""
+        """Set the value."""
         text = self.typed()["value"]
         return lambda: self.put(text)
 
     def put(self, text: str) -> Any:
-        """Set it, in a thread with the connection open."""
+        """Set the value; called in a thread with the connection open."""
         from stock.shelf import studio_words
 
         studio_words.put(self._row.about, text)
@@ -77,20 +77,20 @@ class SettingForm(RecordForm):
 
 
 class SetsForm(SettingForm):
-    """Which rule sets the cautions go by."""
+    """Changes the rule sets that the cautions use."""
 
     def put(self, text: str) -> str:
-        """Set them."""
+        """Set the rule sets."""
         from stock.cautions.choices import choose_sets
 
         return f"Rule sets: {', '.join(choose_sets(text.replace(',', ' ').split()))}"
 
 
 class LookForm(SettingForm):
-    """How the screen looks, until it is left."""
+    """Changes the look of the screen until the program is quit."""
 
     def put(self, text: str) -> str:
-        """Nothing in the books changes."""
+        """Change the app; nothing in the books changes."""
         app = self.app
         if self._row.key == "theme":
             self.app.call_from_thread(setattr, app, "theme", text.strip())
@@ -102,7 +102,7 @@ class LookForm(SettingForm):
 
 
 class RuleForm(BookingDialog[str]):
-    """One caution rule: as it was made, graver, its figures tighter, or silenced, with the reason."""
+    """Changes one caution rule, with a reason: as shipped, stricter, with tighter figures, or silenced."""
 
     CSS_PATH = "rule_form.tcss"
     GO: ClassVar[str] = "Log it"
@@ -113,15 +113,15 @@ class RuleForm(BookingDialog[str]):
         self._figures: dict[str, int] = dict(now.figures) if now is not None else {}
 
     def head(self) -> str:
-        """Which one."""
+        """The rule's code."""
         return f"Rule `{self._row.key}`"
 
     def fields(self) -> Any:
-        """What it says, how it is to be taken, and why."""
+        """What the rule says, how it is to be treated, and why."""
         rule = self._row.about
-        yield Static(words(f"{_said(rule.message)}.\n{rule.source}."))
-        yield Field("Take it as", read=self._choice, value=self._taken, offers=self._choices(), id="choice",
-                    hint=f"It was made as {rule.severity}; silence shows it nowhere.")  # fmt: skip
+        yield Static(words(f"{_rule_text(rule.message)}.\n{rule.source}."))
+        yield Field("Treat it as", read=self._choice, value=self._taken, offers=self._choices(), id="choice",
+                    hint=f"It ships as {rule.severity}; silence hides it everywhere.")  # fmt: skip
         for name, way in rule.tighter.items():
             own = rule.figures.get(name, "by each limit")
             yield Field(name.replace("_", " "), read=_whole, blank=True, value=str(self._figures.get(name, "")),
@@ -131,14 +131,14 @@ class RuleForm(BookingDialog[str]):
     @property
     def _taken(self) -> str:
         if self._now is None:
-            return AS_MADE
-        return SILENCE if self._now.silences else self._now.severity or AS_MADE
+            return AS_SHIPPED
+        return SILENCE if self._now.silences else self._now.severity or AS_SHIPPED
 
     def _choices(self) -> list[str]:
         from stock.cautions.facts import SEVERITIES
 
-        graver = SEVERITIES[SEVERITIES.index(self._row.about.severity) + 1 :]
-        return [AS_MADE, *graver, SILENCE]
+        stricter = SEVERITIES[SEVERITIES.index(self._row.about.severity) + 1 :]
+        return [AS_SHIPPED, *stricter, SILENCE]
 
     def _choice(self, text: str) -> str:
         from stock.errors import BadInput
@@ -146,7 +146,7 @@ class RuleForm(BookingDialog[str]):
         word = text.strip().lower()
         if word not in self._choices():
             raise BadInput(
-                f"{text[:20]!r} is no way to take it", remedy=f"Write {', '.join(self._choices())}"
+                f"{text[:20]!r} is not a way to treat it", remedy=f"Write {', '.join(self._choices())}"
             )
         return word
 
@@ -156,9 +156,9 @@ class RuleForm(BookingDialog[str]):
         asked = {name: self.read(f"figure-{name}") for name in self._row.about.tighter}
         figures = {name: value for name, value in asked.items() if value is not None}
         if (choice, figures) == (self._taken, self._figures):
-            self.refuse("Nothing was chosen differently.")
+            self.refuse("Nothing was changed.")
             self.stay()
-        severity = choice if choice not in (AS_MADE, SILENCE) else None
+        severity = choice if choice not in (AS_SHIPPED, SILENCE) else None
         afresh = self._now is not None
 
         def log() -> str:
@@ -177,8 +177,8 @@ class RuleForm(BookingDialog[str]):
         return log
 
 
-def _said(template: str) -> str:
-    """A rule's words, with dots for what a finding fills in."""
+def _rule_text(template: str) -> str:
+    """A rule's text, with dots for what a finding fills in."""
     dots: defaultdict[str, str] = defaultdict(lambda: "…")
     return by_keys(template.filled(dots)) if isinstance(template, Remedy) else template.format_map(dots)
 
@@ -192,16 +192,16 @@ def _whole(text: str) -> int:
 
     digits = text.strip()
     if not (digits.isascii() and digits.isdigit() and len(digits) <= 9):
-        raise BadInput(f"{text[:20]!r} is no whole number", remedy="Write digits only")
+        raise BadInput(f"{text[:20]!r} is not a whole number", remedy="Write digits only")
     return int(digits)
 
 
-def _theme(known: Iterable[str]) -> Callable[[str], str]:
+def _theme(names: Iterable[str]) -> Callable[[str], str]:
     def read(text: str) -> str:
         from stock.errors import BadInput
 
-        if text.strip() not in known:
-            raise BadInput(f"{text[:20]!r} is no look", remedy=f"Write one of {', '.join(known)}")
+        if text.strip() not in names:
+            raise BadInput(f"{text[:20]!r} is not a look", remedy=f"Write one of {', '.join(names)}")
         return text.strip()
 
     return read
@@ -220,8 +220,8 @@ def _yes(text: str) -> bool:
     return yes(text)
 
 
-class StudioDrawer(Drawer[SettingRow]):
-    """Everything that can be set."""
+class StudioSettings(RecordKind[SettingRow]):
+    """All settings and caution rules."""
 
     NAME = "Studio"
     WIDE = (ListColumn("setting", 30), ListColumn("is"))
@@ -232,7 +232,7 @@ class StudioDrawer(Drawer[SettingRow]):
         self._app = app
 
     def read(self) -> Sequence[Any]:
-        """Settings of the books, of the screen, of the cautions."""
+        """The settings of the books, of the screen and of the cautions."""
         from stock.cautions.choices import chosen, in_force, written
         from stock.cautions.rules import DEFAULT_SETS, shipped
         from stock.shelf import studio_words
@@ -244,22 +244,22 @@ class StudioDrawer(Drawer[SettingRow]):
             self._choices.setdefault(choice.code, []).append(choice)
         rows = [(one.code, one.choice, written(one), one.reason) for one in reversed(logged)]
         self._now = {change.code: change for change in in_force(rows)}
-        told = [
+        rows_of_books = [
             SettingRow("setting", one.column, one.label, value, one) for one, value in studio_words.known()
         ]
         sets = " ".join(settings().rule_sets or DEFAULT_SETS)
         look = [
             SettingRow("look", "theme", "Look", self._app.theme, f"The colours. {HERE_ONLY} ULLAGE_THEME keeps it."),
             SettingRow("look", "motion", "Motion", "no" if self._app.animation_level == "none" else "yes",
-                f"Whether things glide. {HERE_ONLY} TEXTUAL_ANIMATIONS=none keeps it still."),
+                f"Whether the screen moves smoothly. {HERE_ONLY} TEXTUAL_ANIMATIONS=none turns it off for good."),
         ]  # fmt: skip
         rules = [
             SettingRow("rule", rule.code, rule.code, self._taken(rule), rule)
             for rule in sorted(shipped().values(), key=lambda rule: rule.code)
         ]
-        about = "The codes that the cautions go by; `strictest` takes the strictest limit of all of them."
+        about = "The codes that the cautions follow; `strictest` takes the strictest limit of all of them."
         return [
-            Heading("The studio"), *told, Heading("This screen"), *look,
+            Heading("The studio"), *rows_of_books, Heading("This screen"), *look,
             Heading("Cautions"), SettingRow("sets", "sets", "Rule sets", sets, about),
             Heading("Caution rules", f"{len(rules)} rules"), *rules,
         ]  # fmt: skip
@@ -275,12 +275,12 @@ class StudioDrawer(Drawer[SettingRow]):
         return item.kind, item.key
 
     def letters(self, item: SettingRow) -> str:
-        """What it is called, and what it says."""
+        """The label, the value, and a rule's message."""
         about = item.about.message if item.kind == "rule" else ""
         return f"{item.label} {item.value} {about}"
 
     def cells(self, item: SettingRow, wide: bool) -> Sequence[Cell]:
-        """What and how; a rule taken otherwise than it was made says so."""
+        """The label and the value; a changed rule is marked."""
         del wide
         value: Cell = item.value or "not set"
         if item.kind == "rule" and item.value != item.about.severity:
@@ -288,48 +288,50 @@ class StudioDrawer(Drawer[SettingRow]):
         return item.label, value
 
     def card(self, item: SettingRow) -> Card:
-        """What it decides."""
+        """What the setting decides, or what the rule says."""
         if item.kind == "rule":
             return self._rule_card(item)
         card: list[Any] = [CardHead(item.label)]
         if item.kind != "setting":
-            return [*card, Fact("is", item.value), Said(item.about)]
-        card += [Fact("is", item.value or item.about.unset), Said(item.about.about)]
-        return [*card, Fact("accepts", item.about.accepts)] if item.about.accepts else card
+            return [*card, CardFact("is", item.value), CardSentence(item.about)]
+        card += [CardFact("is", item.value or item.about.unset), CardSentence(item.about.about)]
+        return [*card, CardFact("accepts", item.about.accepts)] if item.about.accepts else card
 
     def _rule_card(self, item: SettingRow) -> Card:
         rule = item.about
         card: list[Any] = [
-            CardHead(rule.code, f"made as {rule.severity}"),
-            Fact("here", item.value), Fact("says", _said(rule.message)),
-            Fact("do", _said(rule.remedy)), Fact("source", rule.source),
+            CardHead(rule.code, f"ships as {rule.severity}"),
+            CardFact("here", item.value), CardFact("says", _rule_text(rule.message)),
+            CardFact("do", _rule_text(rule.remedy)), CardFact("source", rule.source),
         ]  # fmt: skip
         if rule.jurisdiction != "any":
-            card.append(Fact("holds", f"where the rule set {rule.jurisdiction} is chosen"))
-        card += [Fact("figure", f"{name.replace('_', ' ')}: {value}") for name, value in rule.figures.items()]
+            card.append(CardFact("applies", f"where the rule set {rule.jurisdiction} is chosen"))
+        card += [
+            CardFact("figure", f"{name.replace('_', ' ')}: {value}") for name, value in rule.figures.items()
+        ]
         for limit in rule.limits:
             figures = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in limit.figures.items())
-            card.append(Fact("limit", f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}"))
+            card.append(CardFact("limit", f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}"))
         logged = self._choices.get(rule.code, [])
-        card += [CardHead("What was chosen here")] * bool(logged)
+        card += [CardHead("Choices of this studio")] * bool(logged)
         return [
             *card,
-            *(Fact(short_day(one.at.date()), f"{_chosen_words(one)}: {one.reason}") for one in logged),
+            *(CardFact(short_day(one.at.date()), f"{_chosen_words(one)}: {one.reason}") for one in logged),
         ]
 
     def correct(self, item: SettingRow) -> Opening | None:
-        """Its value; None where it stays as the books were made."""
+        """The form for its value; None where it was fixed when the books were made."""
         if item.kind == "rule":
             return nothing, lambda _: RuleForm(item, self._now.get(item.key))
         if item.kind == "sets":
             from stock.cautions.rules import JURISDICTIONS, STRICTEST
 
-            told = f"Some of {', '.join((*JURISDICTIONS[1:], STRICTEST))}."
-            return nothing, lambda _: SetsForm(item, _sets, (), told)
+            accepted = f"Some of {', '.join((*JURISDICTIONS[1:], STRICTEST))}."
+            return nothing, lambda _: SetsForm(item, _sets, (), accepted)
         if item.kind == "look":
-            known = [name for name in THEME_WORDS if name in self._app.available_themes]
-            read: Any = _theme(known) if item.key == "theme" else _yes
-            offers = known if item.key == "theme" else ["yes", "no"]
+            names = [name for name in THEME_WORDS if name in self._app.available_themes]
+            read: Any = _theme(names) if item.key == "theme" else _yes
+            offers = names if item.key == "theme" else ["yes", "no"]
             return nothing, lambda _: LookForm(item, read, offers, "")
         if item.about.read is None:
             return None
@@ -338,7 +340,7 @@ class StudioDrawer(Drawer[SettingRow]):
         )
 
     def may(self, action: str, item: SettingRow | None) -> bool:
-        """What stays as the books were made can't be set."""
+        """Whether the setting can be changed; some are fixed when the books are made."""
         fixed = item is not None and item.kind == "setting" and item.about.read is None
         return item is not None and not fixed and super().may(action, item)
 
@@ -352,6 +354,6 @@ def _checked(row: SettingRow) -> Callable[[str], str]:
 
 
 def _chosen_words(choice: Any) -> str:
-    return {"silence": "silenced", "default": "as it was made"}.get(
-        choice.choice, f"taken as {choice.severity}"
+    return {"silence": "silenced", "default": "as shipped"}.get(
+        choice.choice, f"treated as {choice.severity}"
     )

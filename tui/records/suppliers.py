@@ -1,11 +1,11 @@
-"""Suppliers: on what terms they sell, and what is bought from them."""
+"""Suppliers: their terms, and the products bought from them."""
 
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from tui.dialogs.record_form import Opening, RecordForm, nothing
-from tui.records.card import Card, CardHead, Fact, Said
-from tui.records.drawer import Drawer
+from tui.records.record_card import Card, CardFact, CardHead, CardSentence
+from tui.records.record_kind import RecordKind
 from tui.widgets import field_readers
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, ListColumn
@@ -15,14 +15,14 @@ class SupplierForm(RecordForm):
     """A supplier's name and terms."""
 
     def head(self) -> str:
-        """Which one."""
+        """The supplier's name."""
         return "A new supplier" if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
-        """All of it is short."""
+        """All fields."""
         yield self.field("name", "Name", read=field_readers.name("supplier's name"), blank=False)
         yield self._asked("lead_time", "Lead time", example="7d", hint="From order to delivery.")
-        yield self._asked("order_days", "Orders go out", example="mon thu", hint="Empty: on any day.")
+        yield self._asked("order_days", "Order days", example="mon thu", hint="Empty: on any day.")
         yield self._asked("shipping", "Shipping", example="6.90", hint="What each shipment costs.")
         yield self._asked(
             "free_shipping_from", "Free from", example="60", hint="The order value that ships free."
@@ -32,7 +32,7 @@ class SupplierForm(RecordForm):
         return self.field(key, label, read=field_readers.of_supplier(key), **more)
 
     def errand(self) -> Callable[[], str]:
-        """Enter or correct."""
+        """Enter the supplier, or correct it."""
         from stock.shelf import suppliers
         from stock.shelf.studio import settings
 
@@ -44,14 +44,14 @@ class SupplierForm(RecordForm):
             terms = suppliers.read(texts, settings().currency)
             if before is None:
                 suppliers.add(str(name), **terms)
-                return f"{name} is among the suppliers"
+                return f"{name} was entered as a supplier"
             suppliers.change(before, rename=name, **terms)
             return f"{name or before} is corrected"
 
         return put
 
 
-class Suppliers(Drawer[Any]):
+class Suppliers(RecordKind[Any]):
     """All suppliers by name."""
 
     NAME = "Suppliers"
@@ -60,7 +60,7 @@ class Suppliers(Drawer[Any]):
     EMPTY = "No supplier yet: press n, or name one on a product."
 
     def read(self) -> Sequence[Any]:
-        """With what each sells."""
+        """All suppliers, and the products of each."""
         from stock.shelf import products, suppliers
 
         self._sells: dict[int, list[Any]] = {}
@@ -93,18 +93,18 @@ class Suppliers(Drawer[Any]):
         sells = self._sells.get(item.id, [])
         card: list[Any] = [
             CardHead(item.name),
-            Fact(
+            CardFact(
                 "lead time",
-                terms["lead_time"] or f"not known: taken as {ASSUMED_DAYS} d until orders show it",
+                terms["lead_time"] or f"unknown: {ASSUMED_DAYS} d until orders show it",
             ),
-            Fact("orders go out", terms["order_days"] or "on any day"),
-            Fact(
+            CardFact("order days", terms["order_days"] or "on any day"),
+            CardFact(
                 "shipping",
-                f"{terms['shipping']} {currency}" if terms["shipping"] else "not known: taken as nothing",
+                f"{terms['shipping']} {currency}" if terms["shipping"] else "unknown: counts as 0",
             ),
         ]
         if terms["free_shipping_from"]:
-            card.append(Fact("free from", f"{terms['free_shipping_from']} {currency}"))
+            card.append(CardFact("free from", f"{terms['free_shipping_from']} {currency}"))
         card.append(CardHead("Sells", "a product's own record has its sizes and prices"))
         packs = products.packs_of([row.id for row in sells])
         for row in sells:
@@ -112,8 +112,8 @@ class Suppliers(Drawer[Any]):
                 record_texts.pack(*one, currency).replace("=", " at ") for one in packs.get(row.id, ())
             )
             lead = f", in {row.lead_time}" if row.lead_time else ""
-            card.append(Said(f"{row.name}: {sold or 'no size noted'}{lead}"))
-        return card if sells else [*card, Said("No product names it.", "quiet")]
+            card.append(CardSentence(f"{row.name}: {sold or 'no size noted'}{lead}"))
+        return card if sells else [*card, CardSentence("No product has this supplier.", "quiet")]
 
     def new(self, item: Any) -> Opening:
         """A new supplier."""
@@ -121,7 +121,7 @@ class Suppliers(Drawer[Any]):
         return nothing, lambda _: SupplierForm()
 
     def correct(self, item: Any) -> Opening:
-        """Its name and terms."""
+        """Correct its name and terms."""
 
         def learn() -> dict[str, str]:
             from stock.shelf import record_texts, suppliers

@@ -1,7 +1,7 @@
 """`ullage serve`: the dashboard in a browser.
 
-It listens on this machine alone, and the address it prints carries a key that opens one browser once. Where
-it is asked to be reached from elsewhere (`--host`, `--name`) it wants a password and says to put TLS before it.
+It listens on this machine only, and the address that it prints has a key that opens one browser once. If other
+machines are to reach it (`--host`, `--name`), it requires a password and says to put TLS before it.
 """
 
 import asyncio
@@ -20,32 +20,32 @@ from stock.errors import BadInput, UllageError
 from stock.remedies import Do, Remedy
 from stock.store import paths
 from stock.text import plain
-from tui.serving.sign_in import HOST, Names, SignIn
+from tui.serving.sign_in import HOST, HostNames, SignIn
 
 HERE = "127.0.0.1"
 PORT = 8764
 MOST = 8
 LONGEST_PASSWORD = 10_000
 LEAST_LETTERS = 12
-"""Of a password; common practice, no source."""
+"""The least length of a password; common practice, no source."""
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - only compared with what was asked for
-WHAT = """The dashboard in a browser on this machine. The address that is printed carries a key; it opens one browser
+WHAT = """The dashboard in a browser on this machine. The address that is printed has a key; it opens one browser
 once, and each tab is a dashboard of its own. Ctrl+C ends it."""
-SAFELY = """With --host or --name a password is wanted: from that file, from ULLAGE_PASSWORD, or asked for. Put a server
-with TLS before it, or whoever stands on the way can read the password and all that is typed.
+SAFELY = """With --host or --name a password is needed: from that file, from ULLAGE_PASSWORD, or typed. Put a server
+with TLS before it, or anybody on the network between can read the password and everything that is typed.
 --studio, --as-of, --theme and --no-mouse are accepted too."""
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
-    """What the line asks for.
+class ServeOptions:
+    """The options of `ullage serve`.
 
     Args:
         port: where to listen.
         host: the address to listen on.
-        name: under which name a server with TLS hands browsers on; empty where there is none.
-        proxy: the address of that server, whose word counts for where a browser comes from; empty where nobody's does.
-        password_file: holds the password; empty where it is asked for.
+        name: the name under which a server with TLS forwards browsers; empty without one.
+        proxy: the address of that server, whose X-Forwarded-For is trusted; empty where none is.
+        password_file: the file with the password; empty where it is typed.
         most: how many tabs may be open at a time.
     """
 
@@ -58,12 +58,12 @@ class Wish:
 
     @property
     def reachable(self) -> bool:
-        """Whether a browser elsewhere can come here."""
+        """Whether browsers on other machines can reach it."""
         return not self.alone or bool(self.name)
 
     @property
     def alone(self) -> bool:
-        """Whether it listens on this machine alone; a name that we don't know doesn't count as that."""
+        """Whether it listens on this machine only; an unknown host name counts as reachable."""
         try:
             return self.host == "localhost" or ip_address(self.host).is_loopback
         except ValueError:
@@ -71,23 +71,23 @@ class Wish:
 
     @property
     def at(self) -> str:
-        """Host and port as a browser takes them."""
+        """Host and port as written in a browser."""
         host = socket.gethostname().lower() if self.host in EVERYWHERE else self.host
         return f"[{host}]:{self.port}" if ":" in host else f"{host}:{self.port}"
 
     @property
-    def names(self) -> Names:
-        """The names that this server may be asked for under."""
+    def names(self) -> HostNames:
+        """The names by which browsers may address this server."""
         local = {"localhost", HERE, "[::1]"}
         own = {f"[{self.host}]" if ":" in self.host else self.host.lower()}
         every = self.host in EVERYWHERE
         if every:
             own = {socket.gethostname().lower()}
-        return Names(self.port, frozenset(local | own), frozenset({self.name} - {""}), every)
+        return HostNames(self.port, frozenset(local | own), frozenset({self.name} - {""}), every)
 
 
 def parser() -> Parser:
-    """What `serve` takes on its line."""
+    """The parser of `ullage serve`."""
     it = Parser(
         prog="ullage serve", description=WHAT, epilog=SAFELY, allow_abbrev=False,
         formatter_class=RawDescriptionHelpFormatter,
@@ -112,22 +112,22 @@ def parser() -> Parser:
         metavar="ADDRESS",
         type=_given,
         default=HERE,
-        help="listen there, so that other machines can come in",
+        help="listen there, so that other machines can reach it",
     )
     add("--name", metavar="NAME", type=_name,
-        help="under which name a server with TLS hands browsers on to this one")  # fmt: skip
+        help="the name under which a server with TLS forwards browsers to this one")  # fmt: skip
     add("--proxy", metavar="ADDRESS", type=_address,
-        help="that server's IP address: its X-Forwarded-For says where a wrong password came from")  # fmt: skip
+        help="that server's IP address: its X-Forwarded-For tells where a wrong password came from")  # fmt: skip
     add("--password-file", metavar="PATH", type=_given,
         help="its first line is the password; only you may be able to read it")  # fmt: skip
     return it
 
 
-def read(words: Sequence[str]) -> Wish:
-    """What follows `serve` on the line.
+def read(words: Sequence[str]) -> ServeOptions:
+    """Read the words after `serve`.
 
     Raises:
-        BadInput: an option that it doesn't have, or one that can't be read.
+        BadInput: an unknown option, or a value that can't be read.
     """
     given, unknown = parser().parse_known_args(list(words))
     if unknown:  # named without its value, which may be a password
@@ -135,7 +135,7 @@ def read(words: Sequence[str]) -> Wish:
             f"`serve` takes no {plain(unknown[0].partition('=')[0], 40)!r}",
             remedy=Remedy("See ", Do("serve", "--help")),
         )
-    wish = Wish(
+    options = ServeOptions(
         port=given.port,
         host=given.host,
         name=given.name or "",
@@ -143,29 +143,29 @@ def read(words: Sequence[str]) -> Wish:
         password_file=given.password_file or "",
         most=given.tabs,
     )
-    if wish.proxy and not wish.reachable:
+    if options.proxy and not options.reachable:
         raise BadInput(
             "--proxy is for a server with TLS before this one",
             remedy="Say with --name under which name it hands browsers on",
         )
-    return wish
+    return options
 
 
 def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[str]) -> int:
     """Serve the dashboard on these books until Ctrl+C.
 
     Args:
-        words: what follows `serve` on the line.
+        words: the words after `serve`.
         address: the books.
-        theme: whose colours the page has.
-        options: what each tab's line says.
+        theme: the theme of the page.
+        options: the options of each tab's dashboard.
     Raises:
-        BadInput: something else on the line, or no good password.
+        BadInput: an unknown option, or no acceptable password.
         UllageError: the package for browsers isn't installed, or the port can't be used.
     """
-    wish = read(words)
+    asked = read(words)
     try:
-        import textual_serve  # noqa: F401 - brings the terminal that the page draws with
+        import textual_serve  # noqa: F401 - has the terminal that the page uses
 
         from tui.serving.server import BrowserServer, as_compared
     except ImportError:
@@ -175,62 +175,63 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
             code="no-browser",
         ) from None
     password = None
-    if wish.reachable:
-        password = as_compared(password_of(wish))
-        _say(warning(wish))
+    if asked.reachable:
+        password = as_compared(password_of(asked))
+        _say(warning(asked))
     os.environ.pop("ULLAGE_PASSWORD", None)
     server = BrowserServer(
-        SignIn(wish.names, password),
+        SignIn(asked.names, password),
         address,
         options,
-        most=wish.most,
+        most=asked.most,
         theme=theme,
-        proxy=wish.proxy,
+        proxy=asked.proxy,
         say=_say,
     )
     try:
-        asyncio.run(server.listen(wish.host, wish.port, lambda: _say(_where(server.door, wish))))
+        asyncio.run(server.listen(asked.host, asked.port, lambda: _say(_where(server.door, asked))))
     except OSError as error:
         raise UllageError(
-            f"{plain(wish.host, 60)} port {wish.port} can't be used: {_why(error)}",
+            f"{plain(asked.host, 60)} port {asked.port} can't be used: {_why(error)}",
             remedy="Name another with --port or --host",
         ) from error
     return 0
 
 
-def warning(wish: Wish) -> str:
-    """What whoever makes the dashboard reachable must know."""
+def warning(options: ServeOptions) -> str:
+    """The warning to whoever makes the dashboard reachable."""
     throttle = (
         ""
-        if wish.proxy
+        if options.proxy
         else " Name its address with --proxy, or one guesser's wrong passwords slow everybody down."
     )
-    if wish.alone:
+    if options.alone:
         return (
-            f"Caution: under {wish.name} this is for others too. Only a server with TLS may hand it on: "
-            f"without TLS the password and all that is typed can be read on the way.{throttle}"
+            f"Caution: under {options.name} others can reach this too. Only a server with TLS may forward it: "
+            f"without TLS the password and everything that is typed can be read on the way.{throttle}"
         )
     return (
-        f"Caution: other machines can reach this ({wish.host}). Put a server with TLS before it: "
-        f"without TLS the password and all that is typed can be read on the way.{throttle if wish.name else ''}"
+        f"Caution: other machines can reach this ({options.host}). Put a server with TLS before it: "
+        "without TLS the password and everything that is typed can be read on the way."
+        f"{throttle if options.name else ''}"
     )
 
 
-def password_of(wish: Wish) -> str:
-    """The password, from its file, from ULLAGE_PASSWORD, or asked for; never from the line, which others can read.
+def password_of(options: ServeOptions) -> str:
+    """The password: from its file, from ULLAGE_PASSWORD, or typed; never an option, because others can read those.
 
     Raises:
         BadInput: there is none, or it is too short, or others may read its file.
     """
-    if wish.password_file:
-        password = _from_file(Path(wish.password_file))
+    if options.password_file:
+        password = _from_file(Path(options.password_file))
     elif "ULLAGE_PASSWORD" in os.environ:
         password = os.environ["ULLAGE_PASSWORD"]
     elif sys.stdin.isatty():
         password = _asked()
     else:
         raise BadInput(
-            "to be reached from elsewhere the dashboard needs a password",
+            "other machines can reach the dashboard only with a password",
             remedy="Put it into a file and name that with --password-file, or into ULLAGE_PASSWORD",
         )
     if len(password) < LEAST_LETTERS:
@@ -245,18 +246,18 @@ def _from_file(path: Path) -> str:
         if os.name == "posix" and path.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
             raise BadInput(
                 f"others may read {plain(str(path))}",
-                remedy="Make it yours alone: chmod 600, then start again",
+                remedy="Make it readable for you alone: chmod 600, then start again",
             )
         with paths.opened(path) as file:
             lines = file.read(LONGEST_PASSWORD).decode("utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is no text"
+        why = error.strerror if isinstance(error, OSError) else "it is not text"
         raise BadInput(f"the password can't be read from {plain(str(path))}: {why}") from error
     return lines[0] if lines else ""
 
 
 def _asked() -> str:
-    from getpass import getpass  # only where it is asked for
+    from getpass import getpass  # only where the password is typed
 
     try:
         password = getpass("Password for the browsers: ")
@@ -268,21 +269,23 @@ def _asked() -> str:
     return password
 
 
-def _where(door: SignIn, wish: Wish) -> str:
+def _where(door: SignIn, options: ServeOptions) -> str:
     if door.asks:
-        at = f"https://{wish.name}/" if wish.name else f"http://{wish.at}/"
+        at = f"https://{options.name}/" if options.name else f"http://{options.at}/"
         return f"Ullage is at {at} and asks for the password. Ctrl+C ends it."
-    return f"Ullage is at http://{wish.at}/?key={door.key}\nThe key opens one browser once. Ctrl+C ends it."
+    return (
+        f"Ullage is at http://{options.at}/?key={door.key}\nThe key opens one browser once. Ctrl+C ends it."
+    )
 
 
 def _why(error: OSError) -> str:
-    """The system's own words, without those of the libraries in between."""
-    known = error.errno is not None and error.errno > 0
-    return os.strerror(error.errno) if known and error.errno else str(error.strerror or error)
+    """The system's own message, without those of the libraries in between."""
+    from_system = error.errno is not None and error.errno > 0
+    return os.strerror(error.errno) if from_system and error.errno else str(error.strerror or error)
 
 
 def _say(text: str) -> None:
-    """To whoever started the server, who may be gone from the terminal; a stranger's words are only words there."""
+    """Print for whoever started the server, if the terminal is still there; text from strangers is made safe."""
     try:
         sys.stdout.writelines(plain(line, 2_000) + "\n" for line in text.split("\n"))
         sys.stdout.flush()
@@ -294,7 +297,8 @@ def _number(option: str, least: int, most: int) -> Callable[[str], int]:
     def read_number(text: str) -> int:
         if not (text.isascii() and text.isdigit() and least <= int(text[:9]) <= most):
             raise BadInput(
-                f"{plain(text, 20)!r} is no {option}", remedy=f"Write a number from {least} to {most}"
+                f"{plain(text, 20)!r} is not a valid {option}",
+                remedy=f"Write a number from {least} to {most}",
             )
         return int(text)
 
@@ -310,7 +314,7 @@ def _given(text: str) -> str:
 def _name(text: str) -> str:
     name = text.lower()
     if HOST.fullmatch(name) is None or ":" in name:
-        raise BadInput(f"{plain(name, 40)!r} is no name of a host", remedy="Write it as in paint.example.org")
+        raise BadInput(f"{plain(name, 40)!r} is not a host name", remedy="Write it as in paint.example.org")
     return name
 
 
@@ -319,6 +323,6 @@ def _address(text: str) -> str:
         return str(ip_address(text))
     except ValueError:
         raise BadInput(
-            f"{plain(text, 45)!r} is no IP address",
+            f"{plain(text, 45)!r} is not an IP address",
             remedy="Write that of the server with TLS, as in 127.0.0.1",
         ) from None

@@ -1,4 +1,4 @@
-"""What a tab's process draws through: packets to the server instead of a terminal."""
+"""The driver of a tab's process: it sends packets to the server instead of drawing on a terminal."""
 
 from textual.drivers.web_driver import WebDriver
 from textual.messages import ExitApp
@@ -8,13 +8,13 @@ class TabDriver(WebDriver):
     """Textual's driver for browsers, which also ends the dashboard when the server is gone."""
 
     def run_input_thread(self) -> None:
-        """Hand on what is typed; where the pipe ends without a word, the server was killed."""
+        """Read input from the server; if the pipe ends without an exit message, the server was killed."""
         super().run_input_thread()
         if not self.exit_event.is_set():
             self.send_message(ExitApp())
 
     def start_application_mode(self) -> None:
-        """Begin; the driver asks for the mouse's moves whatever it was told."""
+        """Start; the base driver always asks for mouse moves, so they are switched off again without a mouse."""
         super().start_application_mode()
         if not self._mouse:
             self.write("\x1b[?1003l")

@@ -1,6 +1,6 @@
-"""What the web library and asyncio would log as tracebacks: one line for a fault of ours, nothing for a visitor's.
+"""Logging of the web library and asyncio: one line for a fault of ours, nothing for a visitor's.
 
-Anybody who can reach the port can send a request that can't be read; it is answered, and nobody need hear of it.
+Anybody who can reach the port can send a request that can't be read; it is answered, and not logged.
 """
 
 import logging
@@ -15,14 +15,14 @@ from tui.drawing.sentences import sentence_for
 
 LOGGERS = ("aiohttp", "asyncio")
 VISITORS = (HttpProcessingError, ConnectionError, TimeoutError)
-"""What is raised for a request that can't be read, or whose sender has gone."""
+"""Raised for a request that can't be read, or whose sender has gone."""
 
 
-class OneLine(logging.Handler):
-    """Says a fault as one sentence; all of it with ULLAGE_DEBUG.
+class OneLineHandler(logging.Handler):
+    """Prints a fault as one sentence; with ULLAGE_DEBUG also its traceback.
 
     Args:
-        say: tells whoever started the server.
+        say: prints for whoever started the server.
     """
 
     def __init__(self, say: Callable[[str], None]) -> None:
@@ -30,7 +30,7 @@ class OneLine(logging.Handler):
         self._say = say
 
     def emit(self, record: logging.LogRecord) -> None:
-        """Say it."""
+        """Print the record."""
         error = record.exc_info[1] if record.exc_info else None
         if isinstance(error, VISITORS):
             return
@@ -43,12 +43,12 @@ class OneLine(logging.Handler):
 
 
 @contextmanager
-def said_in_one_line(say: Callable[[str], None]) -> Iterator[None]:
-    """Have all that is logged meanwhile go through `say`."""
+def logged_in_one_line(say: Callable[[str], None]) -> Iterator[None]:
+    """Send everything that is logged meanwhile through `say`."""
     loggers = [logging.getLogger(name) for name in LOGGERS]
     before = [(logger.handlers, logger.propagate) for logger in loggers]
     for logger in loggers:
-        logger.handlers, logger.propagate = [OneLine(say)], False
+        logger.handlers, logger.propagate = [OneLineHandler(say)], False
     try:
         yield
     finally:

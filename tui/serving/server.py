@@ -1,4 +1,4 @@
-"""The web server of `ullage serve`: a page, its few files, a door, and a socket for each tab."""
+"""The web server of `ullage serve`: a page, its files, the sign-in, and a socket for each tab."""
 
 import asyncio
 import contextlib
@@ -13,21 +13,21 @@ from importlib.resources import files
 from aiohttp import WSCloseCode, WSMsgType, web
 
 from tui.drawing.sentences import sentence_for
-from tui.serving.faults import VISITORS, said_in_one_line
-from tui.serving.messages import cells, message, password_in
+from tui.serving.browser_tab import BrowserTab, sentence, surroundings
+from tui.serving.client_messages import cells, message, password_in
+from tui.serving.faults import VISITORS, logged_in_one_line
 from tui.serving.sign_in import SignIn, sender
-from tui.serving.tab import Tab, sentence, surroundings
 from tui.themes import LAMP, NAMES
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 LONGEST_MESSAGE = 262_144
 LONGEST_FORM = 4_096
 HEARTBEAT_S = 15
-"""How often a tab's browser is asked whether it is still there; it has half as long to answer."""
+"""Seconds between two checks whether a tab's browser is still there; it has half as long to answer."""
 IDLE_S = 30
-"""How long a connection may stay open without a whole request."""
+"""Seconds that a connection may stay open without a whole request."""
 ANSWERS_IN_S = 60
-"""How long the rest of a request, and taking the answer, may take."""
+"""Seconds that reading a request and sending its answer may take."""
 KINDS = {"css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
 GUARDS = {
     "Referrer-Policy": "same-origin",
@@ -46,20 +46,20 @@ FORM = """<form method="post" action="/enter">
 BY_KEY = "Open the address that `ullage serve` printed. Its key opens one browser once."
 WRONG = "That is not the password."
 UNREADABLE = "The request can't be read."
-TOO_SLOW = "The request did not come whole in time."
+TOO_SLOW = "The request was not complete in time."
 
 
 class BrowserServer:
     """The dashboard for browsers.
 
     Args:
-        door: who may come in.
+        door: decides who is let in.
         address: the books.
-        words: what each tab's command line says after the program.
+        words: the options of each tab's command line.
         most: how many tabs may be open at a time.
-        theme: whose colours the page has.
-        proxy: the address of the server with TLS that hands browsers on; empty where there is none.
-        say: tells whoever started the server.
+        theme: the theme of the page.
+        proxy: the address of the server with TLS that forwards browsers; empty without one.
+        say: prints for whoever started the server.
     """
 
     def __init__(
@@ -85,7 +85,7 @@ class BrowserServer:
         self._cookie = f"ullage-seat-{door.names.port}"
 
     async def listen(self, host: str, port: int, ready: Callable[[], None]) -> None:
-        """Serve until Ctrl+C, or until the program is told to end.
+        """Serve until Ctrl+C, or until a signal ends the program.
 
         Raises:
             OSError: the port can't be used.
@@ -94,7 +94,7 @@ class BrowserServer:
             for one in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
                 asyncio.get_running_loop().add_signal_handler(one, self.ending.set)
         runner = web.AppRunner(self.app(), access_log=None, keepalive_timeout=IDLE_S, auto_decompress=False)
-        with said_in_one_line(self._say):
+        with logged_in_one_line(self._say):
             await runner.setup()
             try:
                 await web.TCPSite(runner, host, port).start()
@@ -104,7 +104,7 @@ class BrowserServer:
                 await runner.cleanup()
 
     def app(self) -> web.Application:
-        """Its addresses."""
+        """The application with its routes."""
         app = web.Application(middlewares=[self._only_ours], client_max_size=LONGEST_FORM)
         app.add_routes(
             [
@@ -121,19 +121,19 @@ class BrowserServer:
     @web.middleware
     async def _only_ours(self, request: web.Request, handler: Handler) -> web.StreamResponse:
         acts = request.path == "/ws" or request.method != "GET"
-        said = self.door.stranger(request.host, request.headers, acts=acts)
-        if not said and request.path == "/ws" and not self._seated(request):
-            said = BY_KEY
-        if said:
-            return web.Response(status=403, text=said)
+        text = self.door.stranger(request.host, request.headers, acts=acts)
+        if not text and request.path == "/ws" and not self._seated(request):
+            text = BY_KEY
+        if text:
+            return web.Response(status=403, text=text)
         try:
             return await (handler(request) if request.path == "/ws" else _in_time(request, handler))
         except (web.HTTPException, *VISITORS):
             raise
         except Exception as error:
-            said = sentence_for(error)
-            self._say(said)
-            return web.Response(status=500, text=said)
+            text = sentence_for(error)
+            self._say(text)
+            return web.Response(status=500, text=text)
 
     async def _page(self, request: web.Request) -> web.Response:
         if "key" in request.query:
@@ -148,7 +148,7 @@ class BrowserServer:
         return self._door_page(403, BY_KEY)
 
     def where_with_key(self, host: str) -> str:
-        """The address that opens one browser once."""
+        """The address with the key that opens one browser once."""
         return f"http://{host}/?key={self.door.key}"
 
     async def _enter(self, request: web.Request) -> web.Response:
@@ -175,8 +175,8 @@ class BrowserServer:
     def _seated(self, request: web.Request) -> bool:
         return self.door.knows(request.cookies.get(self._cookie, ""))
 
-    def _door_page(self, status: int, said: str, wait_s: float = 0) -> web.Response:
-        page = _ours("door.html").replace("{said}", html.escape(said))
+    def _door_page(self, status: int, text: str, wait_s: float = 0) -> web.Response:
+        page = _ours("door.html").replace("{said}", html.escape(text))
         answer = _html(page.replace("{form}", FORM if self.door.asks else ""), status)
         if wait_s:
             answer.headers["Retry-After"] = f"{wait_s:.0f}"
@@ -202,27 +202,27 @@ class BrowserServer:
         socket = web.WebSocketResponse(timeout=2, heartbeat=HEARTBEAT_S, max_msg_size=LONGEST_MESSAGE)
         full = len(self._open) >= self.most
         if not full:
-            self._open.add(socket)  # before anything is waited for, so that two can't take the last place
+            self._open.add(socket)  # before the first await, so that two tabs can't both take the last place
         try:
             await socket.prepare(request)
-            how, said = (
-                ("full", f"{self.most} may be open at a time.")
+            how, text = (
+                ("full", f"At most {self.most} tabs can be open at a time.")
                 if full
                 else await self._shown(socket, request)
             )
-            await _part(socket, how, said)
+            await _part(socket, how, text)
         finally:
             self._open.discard(socket)
         return socket
 
     async def _shown(self, socket: web.WebSocketResponse, request: web.Request) -> tuple[str, str]:
-        """Run a tab's dashboard until it or the browser is gone; how it ended, and what it said."""
+        """Run a tab's dashboard until it or the browser is gone; returns how it ended, and its last message."""
         width, height = cells(request.query.get("width"), 80), cells(request.query.get("height"), 24)
-        tab = Tab(self._words, surroundings(self._address, width, height))
+        tab = BrowserTab(self._words, surroundings(self._address, width, height))
         try:
             await tab.start()
         except OSError as error:
-            return "broke", f"No more could be started: {error.strerror}."
+            return "broke", f"The dashboard could not be started: {error.strerror}."
         drawing = asyncio.create_task(_draw(tab, socket))
         typing = asyncio.create_task(_type(tab, socket))
         ending = asyncio.create_task(self.ending.wait())
@@ -240,14 +240,14 @@ class BrowserServer:
         return ("over" if self.ending.is_set() else "left"), ""
 
     async def _end(self, _: web.Application) -> None:
-        """Let every tab leave before the server does."""
+        """Wait until every tab has ended."""
         self.ending.set()
         while self._open:
             await asyncio.sleep(0.05)
 
 
 async def _in_time(request: web.Request, handler: Handler) -> web.StreamResponse:
-    """Answer a request, unless reading it or handing over the answer takes too long."""
+    """Answer a request, unless reading it or sending the answer takes too long."""
     answer: web.StreamResponse | None = None
     try:
         async with asyncio.timeout(ANSWERS_IN_S):
@@ -259,17 +259,17 @@ async def _in_time(request: web.Request, handler: Handler) -> web.StreamResponse
         raise web.HTTPBadRequest(text=UNREADABLE) from None
     except TimeoutError:
         if answer is not None and request.transport is not None:
-            request.transport.abort()  # whoever asked for it doesn't take it
+            request.transport.abort()  # the client doesn't read it
         raise web.HTTPRequestTimeout(text=TOO_SLOW) from None
 
 
-async def _draw(tab: Tab, socket: web.WebSocketResponse) -> None:
+async def _draw(tab: BrowserTab, socket: web.WebSocketResponse) -> None:
     async for letters in tab.drawn():
         await socket.send_bytes(letters)
 
 
-async def _type(tab: Tab, socket: web.WebSocketResponse) -> None:
-    """Hand on what the browser sends; what it can't have meant is left unheard."""
+async def _type(tab: BrowserTab, socket: web.WebSocketResponse) -> None:
+    """Forward what the browser sends; what our page can't have sent is ignored."""
     async for received in socket:
         if received.type != WSMsgType.TEXT:
             continue
@@ -277,23 +277,23 @@ async def _type(tab: Tab, socket: web.WebSocketResponse) -> None:
             case ["stdin", str(text)]:
                 await tab.typed(text)
             case ["resize", {"width": int(width), "height": int(height)}]:
-                await tab.tell(type="resize", width=cells(width, 80), height=cells(height, 24))
+                await tab.send(type="resize", width=cells(width, 80), height=cells(height, 24))
             case ["focus" | "blur" as what]:
-                await tab.tell(type=what)
+                await tab.send(type=what)
             case ["ping", str(when)]:
                 await socket.send_json(["pong", when[:40]])
 
 
-async def _part(socket: web.WebSocketResponse, how: str, said: str) -> None:
-    """Tell the page why it ends; it may be gone already."""
+async def _part(socket: web.WebSocketResponse, how: str, text: str) -> None:
+    """Send the page the reason of the end; it may be gone already."""
     with contextlib.suppress(ConnectionError, RuntimeError):
         if not socket.closed:
-            await socket.send_json(["ended", {"how": how, "said": said}])
+            await socket.send_json(["ended", {"how": how, "said": text}])
             await socket.close(code=WSCloseCode.OK)
 
 
 async def _guard(request: web.Request, response: web.StreamResponse) -> None:
-    """The headers of every answer: nothing is asked of other hosts, nobody frames it, nothing is kept."""
+    """Set the headers of every answer: nothing from other hosts, no framing, no caching."""
     own_socket = f"ws://{request.host} wss://{request.host}" if " " not in request.host else ""
     response.headers.update(GUARDS)
     response.headers["Content-Security-Policy"] = (
@@ -303,7 +303,7 @@ async def _guard(request: web.Request, response: web.StreamResponse) -> None:
 
 
 def as_compared(password: str) -> str:
-    """A password in one form, however the keyboard composed its letters."""
+    """A password in one normal form, however the keyboard composed its letters."""
     return unicodedata.normalize("NFKC", password)
 
 

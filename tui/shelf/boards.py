@@ -1,4 +1,4 @@
-"""The drawn shelf: bottles on boards, with a hand that walks along them."""
+"""The drawn shelf: bottles on boards, one of which is selected."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -17,7 +17,7 @@ from tui.drawing.strips import colours, inks, said, strip_of
 
 
 class Boards(ScrollView, can_focus=True):
-    """Bottles on boards; arrows walk, Enter opens, a click takes a bottle in hand."""
+    """Bottles on boards; the arrows and a click select a bottle, Enter opens it."""
 
     DEFAULT_CSS = "Boards { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -33,25 +33,25 @@ class Boards(ScrollView, can_focus=True):
     ]
 
     hand: var[int] = var(0)
-    """The number of the bottle in hand; 0 for none."""
+    """The number of the selected bottle; 0 for none."""
 
     class Moved(Message):
-        """Another bottle is in hand."""
+        """Another bottle was selected."""
 
-        def __init__(self, standing: MarkedBottle) -> None:
+        def __init__(self, bottle: MarkedBottle) -> None:
             super().__init__()
-            self.standing = standing
+            self.bottle = bottle
 
         def can_replace(self, message: Message) -> bool:
             """Only the last one matters."""
             return isinstance(message, Boards.Moved)
 
     class Chosen(Message):
-        """Enter, or a second click, on the bottle in hand."""
+        """Enter, or a second click, on the selected bottle."""
 
-        def __init__(self, standing: MarkedBottle) -> None:
+        def __init__(self, bottle: MarkedBottle) -> None:
             super().__init__()
-            self.standing = standing
+            self.bottle = bottle
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's own name for it
         super().__init__(id=id)
@@ -63,12 +63,12 @@ class Boards(ScrollView, can_focus=True):
         self._empty = ""
 
     def show(self, bottles: Sequence[MarkedBottle], today: date, way: str, empty: str) -> None:
-        """Stand these bottles on the boards; the one in hand stays in hand where it is still there."""
+        """Show these bottles on the boards; the selected one stays selected if it is among them."""
         self._bottles, self._today, self._way, self._empty = bottles, today, way, empty
         self._arrange()
-        standing = self._walk()
-        if self.hand not in {one.view.id for one in standing}:
-            self.hand = standing[0].view.id if standing else 0
+        order = self._walk()
+        if self.hand not in {one.view.id for one in order}:
+            self.hand = order[0].view.id if order else 0
         elif self.in_hand is not None:
             self.post_message(self.Moved(self.in_hand))
         self._keep_in_sight()
@@ -84,23 +84,23 @@ class Boards(ScrollView, can_focus=True):
 
     @property
     def in_hand(self) -> MarkedBottle | None:
-        """The bottle in hand."""
+        """The selected bottle."""
         return next((one for one in self._bottles if one.view.id == self.hand), None)
 
     def on_resize(self) -> None:
-        """As many bottles on a board as fit."""
+        """Arrange as many bottles on a board as fit."""
         self._arrange()
         self._keep_in_sight()
 
     def watch_hand(self) -> None:
-        """Say which bottle is in hand, and keep it in sight."""
+        """Post which bottle is selected, and scroll to it."""
         self._keep_in_sight()
         self.refresh()
         if self.in_hand is not None:
             self.post_message(self.Moved(self.in_hand))
 
     def _place(self) -> tuple[int, int] | None:
-        """Board and place on it of the bottle in hand."""
+        """The board of the selected bottle, and its place on the board."""
         for number, piece in enumerate(self._furniture):
             if isinstance(piece, Board):
                 for at, one in enumerate(piece.bottles):
@@ -122,14 +122,14 @@ class Boards(ScrollView, can_focus=True):
             self.scroll_to(y=last - self.size.height, animate=False)
 
     def action_along(self, way: int) -> None:
-        """The next bottle to the left or right."""
+        """Select the next bottle to the left or right."""
         walk = self._walk()
         numbers = [one.view.id for one in walk]
         if self.hand in numbers:
             self.hand = numbers[max(0, min(len(numbers) - 1, numbers.index(self.hand) + way))]
 
     def action_across(self, way: int) -> None:
-        """The bottle above or below."""
+        """Select the bottle above or below."""
         place = self._place()
         if place is None:
             return
@@ -142,18 +142,18 @@ class Boards(ScrollView, can_focus=True):
         self.hand = one.view.id if one is not None else self.hand
 
     def action_edge(self, end: int) -> None:
-        """The first bottle or the last."""
+        """Select the first bottle or the last."""
         walk = self._walk()
         if walk:
             self.hand = walk[end].view.id
 
     def action_choose(self) -> None:
-        """Open the bottle in hand."""
+        """Open the selected bottle's sheet."""
         if self.in_hand is not None:
             self.post_message(self.Chosen(self.in_hand))
 
     def on_click(self, event: events.Click) -> None:
-        """Take a bottle in hand; a second click opens it."""
+        """Select a bottle; a second click opens its sheet."""
         at = round(self.scroll_y) + event.y
         if not 0 <= at < len(self._lines):
             return

@@ -1,4 +1,4 @@
-"""One bottle in full: drawn large, with everything the books know and every caution about it."""
+"""One bottle in full: drawn large, with everything in the books and every caution about it."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -21,20 +21,20 @@ from tui.widgets.overlay import ReadingOverlay
 
 
 def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
-    """What the books know of a bottle, as (what, words)."""
+    """What the books hold about a bottle, as (heading, text)."""
     view = one.view
     opened = f"{short_day(view.opened_on)}, {since(view.opened_on, today)}" if view.opened_on else "not yet"
     rows = [
         ("bottle", f"{view.label}, number {view.id}"),
         ("holds", f"{ml(view.on_hand_ul)} of {ml(view.size_ul)} ml"),
         ("state", view.state),
-        ("came", f"{short_day(view.received_on)}, {since(view.received_on, today)}"),
+        ("received", f"{short_day(view.received_on)}, {since(view.received_on, today)}"),
         ("opened", opened),
         (
             "good until",
             f"{short_day(view.good_until)}, {since(view.good_until, today)}"
             if view.good_until
-            else "not known",
+            else "unknown",
         ),
         ("place", view.place or "not noted"),
     ]
@@ -52,16 +52,16 @@ def one_line(one: MarkedBottle, today: date, findings: Sequence[Finding]) -> tup
     view = one.view
     opened = view.opened_on if view.state == "open" else None
     state = f"open {span((today - opened).days)}" if opened else view.state
-    good = f"good until {short_day(view.good_until)}" if view.good_until else "no known end"
+    good = f"good until {short_day(view.good_until)}" if view.good_until else "shelf life unknown"
     first = f"{view.label}  {view.product}: {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml, {state}, {good}"
     if findings:
         worst = findings[0]
         return first, f"{MARKS[worst.severity]} {GRAVITY[worst.severity]}: {worst.message}"
-    return first, f"{view.place or 'no place noted'}, came {short_day(view.received_on)}"
+    return first, f"{view.place or 'no place noted'}, received {short_day(view.received_on)}"
 
 
 class BottlePane(VerticalScroll):
-    """The bottle in hand, beside the boards."""
+    """The selected bottle, beside the boards."""
 
     DEFAULT_CSS = """
     BottlePane { background: $ground; }
@@ -77,7 +77,7 @@ class BottlePane(VerticalScroll):
         yield Static(id="findings")
 
     def on_mount(self) -> None:
-        """The keys stay with the boards."""
+        """Leave the focus on the boards."""
         self.can_focus = False
 
     def show(self, one: MarkedBottle | None, today: date, findings: Sequence[Finding]) -> None:
@@ -96,7 +96,7 @@ class BottlePane(VerticalScroll):
 
 
 class BottleSheet(ReadingOverlay[None]):
-    """One bottle in full, where the boards have no room beside them."""
+    """One bottle in full as a sheet, where there is no room beside the boards."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]
 
@@ -107,12 +107,12 @@ class BottleSheet(ReadingOverlay[None]):
         self._findings = findings
 
     def compose(self) -> ComposeResult:
-        """A sheet with the same as the pane."""
+        """A sheet with the same content as the pane."""
         with VerticalScroll(id="sheet") as sheet:
             sheet.border_title = words(self._one.view.product)
             sheet.border_subtitle = words("Esc  close")
             yield BottlePane()
 
     def on_mount(self) -> None:
-        """Fill it in."""
+        """Fill in the bottle."""
         self.query_one(BottlePane).show(self._one, self._today, self._findings)

@@ -1,4 +1,4 @@
-"""Labels to print, for what stands on the Shelf."""
+"""The dialog that prints labels for bottles."""
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -23,17 +23,17 @@ class PrintLabels(WritesFiles):
     GO: ClassVar[str] = "Draw them"
 
     def __init__(self, address: str, bottle: str | None = None) -> None:
-        """`bottle` is the label of the one in hand."""
+        """`bottle` is the label of the selected bottle."""
         super().__init__(address)
         self._bottle = bottle
 
     def fields(self) -> ComposeResult:
         """Which bottles, and where to."""
-        yield Static(words("A scanner types a label's code into any find box, and the bottle is in hand."))
+        yield Static(words("A scanner types a label's code into any find box, and the bottle is selected."))
         yield Field(
             "Bottles",
             blank=True,
-            example="all that hold something",
+            example="all that are not empty",
             id="bottles",
             hint="Labels or numbers.",
             offers=(self._bottle,) if self._bottle else (),
@@ -49,7 +49,7 @@ class PrintLabels(WritesFiles):
         yield Field("File", value=str(Path.home() / "ullage-labels.svg"), read=path, id="path")
 
     def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
-        """Draw them."""
+        """Draw the labels."""
         chosen, page, label = self.read("bottles"), self.read("page"), self.read("label")
         target = self.read("path")
 

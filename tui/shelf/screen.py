@@ -1,4 +1,4 @@
-"""The Shelf: every bottle as a drawn bottle, and what can be done with the one in hand."""
+"""The Shelf: every bottle drawn, and what can be done with the selected one."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -35,18 +35,18 @@ class ShelfBooks:
     """What the Shelf shows."""
 
     today: date
-    standing: tuple[MarkedBottle, ...]
+    bottles: tuple[MarkedBottle, ...]
     findings: dict[int, tuple[Finding, ...]]
     places: tuple[str, ...]
 
 
 class ShelfScreen(BooksScreen[ShelfBooks]):
-    """Bottles on boards, a find box above them, and the bottle in hand beside or below."""
+    """Bottles on boards, a find box above them, and the selected bottle beside or below."""
 
     CSS_PATH = "shelf.tcss"
     ABOUT = (
-        "Every bottle that stands in the studio, drawn with its own paint and its level. A full cap is sealed, "
-        "a bare neck is open; ✕ must not be used, ! wants a look. Take one in hand with the arrows or the mouse."
+        "Every bottle in the studio, drawn with its own paint and its level. One with a cap is sealed, one with a bare "
+        "neck is open. ✕ marks what must not be used, ! what needs a look. Select one with the arrows or the mouse."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("shelf")
 
@@ -55,11 +55,11 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         self._way = WAYS[0]
         self._listed = False
         self._empties = False
-        self._wanted: int | None = None
+        self._to_select: int | None = None
         self._letters: str | None = None
 
     def furniture(self) -> ComposeResult:
-        """The find box, the boards or the list, the bottle in hand."""
+        """The find box, the boards or the list, the selected bottle."""
         with Horizontal(id="findbar"):
             yield Static(words("/"), id="slash")
             find = Input(id="find", placeholder="find a paint, place or label", highlighter=Plain())
@@ -73,7 +73,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         yield Static(id="hand")
 
     def on_mount(self) -> None:
-        """The hand starts on the boards."""
+        """Focus the boards."""
         self.query_one("#list").display = False
         self.query_one(Boards).focus()
 
@@ -102,40 +102,40 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         )
 
     def draw(self, books: ShelfBooks) -> None:
-        """Stand the bottles that fit what is looked for."""
+        """Show the bottles that match the find box."""
         find = self.query_one("#find", Input)
         if self._letters is not None:
             find.value, self._letters = self._letters, None
         letters = find.value
-        standing = [one for one in books.standing if self._empties or not one.view.gone]
-        fitting = found(standing, letters)
-        if not standing:
-            empty = "Nothing stands here yet: press r to receive the first bottle."
+        present = [one for one in books.bottles if self._empties or not one.view.gone]
+        fitting = found(present, letters)
+        if not present:
+            empty = "There is no bottle yet: press r to receive the first one."
         else:
-            empty = f"No bottle fits {letters!r}."
+            empty = f"No bottle matches {letters!r}."
         self.query_one(Boards).show(fitting, books.today, self._way, empty)
         self.query_one(Rows).show(ordered(fitting, self._way), empty=empty)
         many = count(len(fitting), "bottle")
-        note = f"{many} by {self._way}" if len(fitting) == len(standing) else f"{many} of {len(standing)}"
+        note = f"{many} by {self._way}" if len(fitting) == len(present) else f"{many} of {len(present)}"
         self.query_one("#shown", Static).update(words(note))
-        if self._wanted is not None:
-            self.take(self._wanted)
+        if self._to_select is not None:
+            self.take(self._to_select)
         if not fitting:
             self._show_hand(None)
 
     def take(self, in_hand: int | str) -> None:
-        """A bottle's number, or letters that what is shown must fit; now or as soon as the books are read."""
+        """Select a bottle by its number, or find by letters; now or as soon as the books are read."""
         if isinstance(in_hand, str):
             self.look_for(in_hand)
         else:
             self._take_bottle(in_hand)
 
     def _take_bottle(self, bottle: int) -> None:
-        self._wanted = bottle
+        self._to_select = bottle
         if self.books is None:
             return
-        self._wanted = None
-        one = next((one for one in self.books.standing if one.view.id == bottle), None)
+        self._to_select = None
+        one = next((one for one in self.books.bottles if one.view.id == bottle), None)
         if one is not None and not self.query_one(Rows).go_to(bottle):
             self._empties = self._empties or one.view.gone
             self.look_for("")
@@ -143,26 +143,26 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         self.query_one(Rows).go_to(bottle)
 
     def look_for(self, letters: str) -> None:
-        """Show only what fits these letters, now or as soon as the screen stands."""
+        """Show only what matches these letters, now or as soon as the books are read."""
         self._letters = letters
         if self.books is not None:
             self.draw(self.books)
 
     @property
     def in_hand(self) -> MarkedBottle | None:
-        """The bottle in hand, in either view."""
+        """The selected bottle, in either view."""
         return self.query_one(Rows).item if self._listed else self.query_one(Boards).in_hand
 
-    def resting(self) -> Widget:
+    def default_focus(self) -> Widget:
         """The boards, or the list."""
         return self.query_one("#list" if self._listed else "#boards")
 
     def action_step_back(self) -> None:
-        """Out of the find box; a second time, everything is shown again."""
+        """Leave the find box; a second time, show everything again."""
         find = self.query_one("#find", Input)
         if not find.has_focus:
             find.value = ""
-        self.resting().focus()
+        self.default_focus().focus()
 
     def _cells(self, one: MarkedBottle) -> tuple[Any, ...]:
         view = one.view
@@ -173,7 +173,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         )  # fmt: skip
 
     def on_resize(self) -> None:
-        """More columns where there is room."""
+        """Show more columns where there is room."""
         super().on_resize()
         self.query_one(Rows).columns_for(COLUMNS if self.app.size.width >= 100 else NARROW)
 
@@ -197,11 +197,11 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
 
     @on(Input.Submitted, "#find")
     def _found(self, event: Input.Submitted) -> None:
-        """The boards; a bottle's label, as a scanner types it, takes the bottle in hand and opens it."""
+        """Go to the boards; a bottle's label, as a scanner types it, selects the bottle and opens its sheet."""
         label = event.value.strip().casefold()
-        standing = self.books.standing if self.books else ()
-        one = next((one for one in standing if one.view.label.casefold() == label), None)
-        self.resting().focus()
+        bottles = self.books.bottles if self.books else ()
+        one = next((one for one in bottles if one.view.label.casefold() == label), None)
+        self.default_focus().focus()
         if one is not None:
             event.input.value = ""
             self.take(one.view.id)
@@ -220,7 +220,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
             self._open(self.in_hand)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """What can't be done with the bottle in hand is shown in brackets."""
+        """None for an action that can't be done with the selected bottle; its key is shown in brackets."""
         del parameters
         if action not in ("open", "count", "move", "decant", "discard", "mix", "freeze", "record"):
             return True
@@ -238,68 +238,68 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         return True
 
     def action_find(self) -> None:
-        """Into the find box."""
+        """Focus the find box."""
         self.query_one("#find", Input).focus()
 
     def action_group(self) -> None:
-        """The next way to stand them."""
+        """Group the bottles in the next way."""
         self._way = WAYS[(WAYS.index(self._way) + 1) % len(WAYS)]
         if self.books is not None:
             self.draw(self.books)
 
     def action_view(self) -> None:
-        """Bottles, or a list."""
+        """Switch between drawn bottles and a list."""
         one = self.in_hand
         self._listed = not self._listed
         self.query_one(Boards).display = not self._listed
         self.query_one(Rows).display = self._listed
         if one is not None:
             self.take(one.view.id)
-        self.resting().focus()
+        self.default_focus().focus()
 
     def action_empties(self) -> None:
-        """Empty and discarded bottles, too, or not."""
+        """Show or hide empty and discarded bottles."""
         self._empties = not self._empties
         if self.books is not None:
             self.draw(self.books)
 
     def action_receive(self) -> None:
-        """A delivery."""
+        """Ask for a delivery."""
         from tui.dialogs.delivery import Receive
 
         view = self.in_hand.view if self.in_hand else None
         self._ask(Receive(view.product, view.place or "") if view else Receive())
 
     def action_open(self) -> None:
-        """The bottle in hand was opened."""
+        """Note that the selected bottle was opened."""
         from tui.dialogs.bottles import Opened
 
         self._with_hand(Opened)
 
     def action_count(self) -> None:
-        """The bottle in hand is measured."""
+        """Count the selected bottle."""
         from tui.dialogs.bottles import CountBottle
 
         self._with_hand(CountBottle)
 
     def action_move(self) -> None:
-        """The bottle in hand goes somewhere else."""
+        """Move the selected bottle."""
         from tui.dialogs.bottles import MoveBottle
 
         places = self.books.places if self.books else ()
         self._with_hand(lambda one: MoveBottle(one, places))
 
     def action_decant(self) -> None:
-        """Some of it goes into another container."""
+        """Decant some of the selected bottle into another container."""
         from tui.dialogs.bottles import Decant
 
-        standing = self.books.standing if self.books else ()
+        bottles = self.books.bottles if self.books else ()
         self._with_hand(
             lambda one: Decant(
                 one,
                 [
                     each.view.label
-                    for each in standing
+                    for each in bottles
                     if each.view.product_id == one.view.product_id
                     and each.view.id != one.view.id
                     and each.view.state != "discarded"
@@ -308,36 +308,36 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         )
 
     def action_discard(self) -> None:
-        """The bottle in hand is thrown away."""
+        """Discard the selected bottle."""
         from tui.dialogs.bottles import Discard
 
         self._with_hand(Discard)
 
     def action_freeze(self) -> None:
-        """The bottle in hand froze."""
+        """Note that the selected bottle froze."""
         from tui.dialogs import bottles
 
         self._with_hand(bottles.freezing)
 
     def action_container(self) -> None:
-        """What the bottle in hand is made of."""
+        """Note what the selected bottle is made of."""
         from tui.dialogs.bottles import MadeOf
 
         self._with_hand(MadeOf)
 
     def action_labels(self) -> None:
-        """Labels to print."""
+        """Print labels."""
         from tui.shelf.labels import PrintLabels
 
         self._ask(PrintLabels(self.shell.address, self.in_hand.view.label if self.in_hand else None))
 
     def action_record(self) -> None:
-        """What is known of its product."""
+        """Go to its product's record."""
         if self.in_hand is not None:
             self.shell.go("records", ("Products", self.in_hand.view.product_id))
 
     def action_mix(self) -> None:
-        """This paint goes to the Bench."""
+        """Take this paint to the Bench."""
         one = self.in_hand
         if one is not None:
             self.shell.go("bench", one.view.product)
@@ -349,8 +349,8 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
     def _ask(self, errand: Any) -> None:
         self.app.push_screen(errand, self._done)
 
-    def _done(self, said: str | None) -> None:
-        """Say what was booked, and read the shelf anew."""
-        if said:
-            self.shell.say(said)
+    def _done(self, text: str | None) -> None:
+        """Say what was booked, and read the shelf again."""
+        if text:
+            self.shell.say(text)
             self.reload()

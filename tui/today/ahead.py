@@ -1,8 +1,8 @@
-"""The forecast of Today, worked out by a process of its own while the screens are still being loaded.
+"""Today's forecast, worked out by a separate process while the screens are still being loaded.
 
-It takes as long as everything else at the start together, and a thread would only take turns with the
-drawing. The process reads the books, answers over a pipe and ends; without an answer it is worked out here as
-at any other time.
+The forecast takes as long as everything else at the start together, and a thread would only take turns with the
+drawing. The process reads the books, answers over a pipe and ends. Without an answer the forecast is worked out
+in this process, as at any other time.
 """
 
 import os
@@ -38,41 +38,41 @@ class Ahead:
         self._process.stdin.close()
 
     def answer(self) -> "Foreseen | None":
-        """What the forecast says, waited for; None if the process could not say."""
+        """Wait for the forecast; None if the process failed."""
         assert self._process.stdout is not None
         with self._process.stdout as pipe:
             try:
-                said: Foreseen | None = pickle.load(pipe)  # noqa: S301 - our own process wrote it
+                answer: Foreseen | None = pickle.load(pipe)  # noqa: S301 - our own process wrote it
             except (EOFError, pickle.UnpicklingError):
-                said = None
+                answer = None
         self._process.wait()
-        return said
+        return answer
 
     def leave(self) -> None:
-        """Nobody waits for it any more."""
+        """End the process, because nobody needs its answer any more."""
         if self._process.poll() is None:
             self._process.kill()
             self._process.wait()
 
 
 def main() -> None:
-    """Read what is asked, work it out, and write the answer."""
+    """Read the question, work out the forecast, and write the answer."""
     address, as_of = pickle.load(sys.stdin.buffer)  # noqa: S301 - our own process wrote it
     if not _newest(address):
-        sys.exit(1)  # books of an older schema are brought up by the app alone
+        sys.exit(1)  # only the app migrates books of an older schema
     from stock.store.connection import connection, reading
     from tui.opening import opened
     from tui.today.reading import foreseen
 
     opened(address, as_of)
     with connection(), reading():
-        said = pickle.dumps(foreseen(as_of))
+        answer = pickle.dumps(foreseen(as_of))
     with os.fdopen(sys.stdout.fileno(), "wb", closefd=False) as pipe:
-        pipe.write(said)
+        pipe.write(answer)
 
 
 def _newest(address: str) -> bool:
-    """Whether the file is of the newest schema, looked at without changing anything."""
+    """Whether the file has the newest schema; read without changing anything."""
     from contextlib import closing
 
     from stock.store.files import reader

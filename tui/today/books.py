@@ -1,16 +1,16 @@
-"""What Today is told of a day; imports nothing heavy, for the first frame is drawn before it is filled."""
+"""What Today shows of a day; imports nothing heavy, because the first frame is drawn before it is filled."""
 
 from typing import Any, NamedTuple
 
 
 class TodayBooks(NamedTuple):
-    """The day as the books tell it, and the bottles that it is about."""
+    """The day as read from the books, and all bottles; `forecast` says whether the forecast is in it yet."""
 
-    seen: Any
+    day: Any
     bottles: tuple[Any, ...]
     forecast: bool = True
 
     @property
     def empty(self) -> bool:
-        """Whether no bottle ever stood here."""
+        """Whether the studio never had a bottle."""
         return not self.bottles

@@ -1,4 +1,4 @@
-"""The lines of Today: from what the books tell of a day to what stands on the screen."""
+"""The lines of Today, from what was read of the day."""
 
 from collections.abc import Mapping
 from textwrap import wrap
@@ -20,7 +20,7 @@ Listed = Item | Heading | Under
 
 
 def one_list(books: TodayBooks, room: int) -> list[Listed]:
-    """Everything in one list of `room` lines."""
+    """All parts in one list of `room` lines."""
     parts = [_orders(books), _found(books), _mixes(books), _done(books)]
     shares = shared(room, [len(part.items) + 1 for part in parts])
     return [line for part, share in zip(parts, shares, strict=True) for line in part.cut(share)]
@@ -34,7 +34,7 @@ def left_side(books: TodayBooks, room: int) -> list[Listed]:
 
 
 def right_side(books: TodayBooks, width: int) -> list[Listed]:
-    """What not to use, each with what to do about it beneath."""
+    """What not to use, each with its remedy beneath."""
     found = _found(books)
     lines: list[Listed] = [found.heading]
     for item, caution in zip(found.items, _cautions(books), strict=False):
@@ -45,24 +45,24 @@ def right_side(books: TodayBooks, width: int) -> list[Listed]:
     return lines or found.cut(2)
 
 
-def shared(room: int, wanted: list[int]) -> list[int]:
-    """`room` lines shared among parts that want so many each, three at least; what one can spare others get."""
-    shares = [min(want, 3) for want in wanted]
-    while sum(shares) < room and shares != wanted:
-        at = min((n for n in range(len(wanted)) if shares[n] < wanted[n]), key=lambda n: shares[n])
+def shared(room: int, sizes: list[int]) -> list[int]:
+    """Share `room` lines among parts by the lines that each wants; each gets up to three in any case."""
+    shares = [min(want, 3) for want in sizes]
+    while sum(shares) < room and shares != sizes:
+        at = min((n for n in range(len(sizes)) if shares[n] < sizes[n]), key=lambda n: shares[n])
         shares[at] += 1
     return shares
 
 
 class Part(NamedTuple):
-    """One question of the day: its heading, its lines, and the screen that says more."""
+    """One part of Today: its heading, its lines, and the screen with more about it."""
 
     heading: Heading
     items: list[Item]
     more: str
 
     def cut(self, most: int) -> list[Listed]:
-        """The heading and its lines in `most` lines, the last saying how many more there are."""
+        """The heading and its lines in at most `most` lines; the last line says how many more there are."""
         if len(self.items) < most:
             return [self.heading, *self.items]
         kept = self.items[: most - 2]
@@ -71,44 +71,44 @@ class Part(NamedTuple):
         return [self.heading, *kept, line]
 
 
-def _says(key: str, text: str, act: str = "") -> list[Item]:
+def _only_text(key: str, text: str, act: str = "") -> list[Item]:
     return [Item(key, ("", (Run(text, "quiet"),), ""), act)]
 
 
 def _orders(books: TodayBooks) -> Part:
     none = "Nothing within four weeks" if books.forecast else "Working out the forecast …"
-    items = [_order(one, books.seen) for one in books.seen.order] or _says("no order", none)
-    note = count(len(books.seen.order), "product") if books.forecast else ""
+    items = [_order(one, books.day) for one in books.day.order] or _only_text("no order", none)
+    note = count(len(books.day.order), "product") if books.forecast else ""
     return Part(Heading("Order", note), items, "forecast")
 
 
 def _cautions(books: TodayBooks) -> list[CautionGroup]:
-    return sorted(books.seen.cautions, key=lambda one: not one.not_to_use)
+    return sorted(books.day.cautions, key=lambda one: not one.not_to_use)
 
 
 def _found(books: TodayBooks) -> Part:
     found = _cautions(books)
-    items = [_caution(one) for one in found] or _says("no caution", "Nothing stands against any bottle")
+    items = [_caution(one) for one in found] or _only_text("no caution", "No caution forbids a bottle")
     return Part(Heading("Don't use, look out", count(len(found), "finding")), items, "cautions")
 
 
 def _mixes(books: TodayBooks) -> Part:
     colors = {view.product: view.color for view in books.bottles}
-    items = [_usual(one, colors) for one in books.seen.usual]
-    items = items or _says("no usual", "A mix made twice stands here", "bench")
+    items = [_usual(one, colors) for one in books.day.usual]
+    items = items or _only_text("no usual", "Mixes made twice or more are listed here", "bench")
     return Part(Heading("Mix again", "m shows the first, Enter books it"), items, "bench")
 
 
 def _done(books: TodayBooks) -> Part:
-    items = [_entry(one, books.seen) for one in books.seen.done] or _says(
+    items = [_entry(one, books.day) for one in books.day.done] or _only_text(
         "not done", "Nothing booked yet", "logbook"
     )
     return Part(Heading("Just done"), items, "logbook")
 
 
-def _order(one: ToOrder, seen: Any) -> Item:
-    when = "now" if one.late else f"by {short_day(one.order_by, seen.as_of)}"
-    ink = "stop" if one.late else ("warn" if (one.order_by - seen.as_of).days <= 7 else "ink")
+def _order(one: ToOrder, day: Any) -> Item:
+    when = "now" if one.late else f"by {short_day(one.order_by, day.as_of)}"
+    ink = "stop" if one.late else ("warn" if (one.order_by - day.as_of).days <= 7 else "ink")
     mark = "! " if one.late else "  "
     left = f", {count(one.sprays, 'spray')} left" if one.sprays is not None else ""
     left += "; may come too late" if one.late else ""
@@ -137,7 +137,7 @@ def _caution(one: CautionGroup) -> Item:
         key,
         (
             (Run(f"{mark} {word}", ink, None, one.not_to_use),),
-            _said(about, first.message),
+            _message(about, first.message),
             which,
         ),
         act,
@@ -145,8 +145,8 @@ def _caution(one: CautionGroup) -> Item:
     )
 
 
-def _said(about: str, message: str) -> tuple[Run, Run]:
-    """What it is about and what is said of it; a message that begins with the name doesn't repeat it."""
+def _message(about: str, message: str) -> tuple[Run, Run]:
+    """The product's or place's name and the message; a message that begins with the name doesn't repeat it."""
     if message.startswith(f"{about} "):
         return Run(about, "ink", None, bold=True), Run(message.removeprefix(about), "ink")
     return Run(f"{about}: ", "ink", None, bold=True), Run(message, "ink")
@@ -156,13 +156,13 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
     request = one.request
     color = colors.get(request.parts[0][0])
     paint = " + ".join(f"{name} {ml(volume)} ml" for name, volume in request.parts)
-    cut = f" {plain_figure(request.reduce, 1)} %" if request.reduce is not None else ""
-    short = "not enough" if one.short else f"made {one.times} times"
+    reduction = f" {plain_figure(request.reduce, 1)} %" if request.reduce is not None else ""
+    short = "too little" if one.short else f"made {one.times} times"
     return Item(
         f"usual {one.like.mix}",
         (
             (Run("███████", color) if color else Run("▒▒▒▒▒▒▒", "outline"),),
-            (Run(paint, "ink", None, bold=True), Run(cut, "ink")),
+            (Run(paint, "ink", None, bold=True), Run(reduction, "ink")),
             (Run(short, "warn" if one.short else "quiet"),),
         ),
         "mix",
@@ -170,12 +170,12 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
     )
 
 
-def _entry(one: Any, seen: Any) -> Item:
+def _entry(one: Any, day: Any) -> Item:
     gone = one.undone_by is not None
     return Item(
         f"done {one.id}",
         (
-            (Run(short_day(one.day, seen.as_of), "quiet"),),
+            (Run(short_day(one.day, day.as_of), "quiet"),),
             (
                 Run(f"{one.kind}: ", "ink", None, bold=True),
                 Run(one.words() or one.note, "quiet" if gone else "ink"),

@@ -1,4 +1,4 @@
-"""The board under Today: the bottles that the day is about, drawn."""
+"""The board under Today: the drawn bottles in use."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -11,25 +11,25 @@ from tui.drawing.boards import BOARD_ROWS, CARD, Board, MarkedBottle, board_line
 from tui.drawing.strips import colours, heading, inks, strip_of
 
 
-def low_ones(seen: Any, bottles: Sequence[Any]) -> list[MarkedBottle]:
-    """Open bottles of what is to be ordered or is usually mixed, then those that may not be used."""
+def bottles_in_use(day: Any, bottles: Sequence[Any]) -> list[MarkedBottle]:
+    """Open bottles of products that are to be ordered or usually mixed, then those with a caution."""
     severity: dict[int, str] = {}
-    for caution in seen.cautions:
+    for caution in day.cautions:
         for bottle in caution.bottles:
             severity.setdefault(bottle, caution.first.severity)
-    wanted = [one.product for one in seen.order]
-    wanted += [name for mix in seen.usual for name, _ in (*mix.request.parts, *mix.request.reducers)]
-    rank = {name: number for number, name in reversed(list(enumerate(wanted)))}
-    standing = [view for view in bottles if not view.gone and view.state == "open"]
+    names = [one.product for one in day.order]
+    names += [name for mix in day.usual for name, _ in (*mix.request.parts, *mix.request.reducers)]
+    rank = {name: number for number, name in reversed(list(enumerate(names)))}
+    opened = [view for view in bottles if not view.gone and view.state == "open"]
     near = sorted(
-        (view for view in standing if view.product in rank or view.id in severity),
+        (view for view in opened if view.product in rank or view.id in severity),
         key=lambda view: (rank.get(view.product, len(rank)), view.id),
     )
     return [MarkedBottle(view, severity.get(view.id, "")) for view in near]
 
 
 class LowShelf(Widget):
-    """One board, as many bottles as it has room for."""
+    """One board with as many bottles as it has room for."""
 
     ROWS = BOARD_ROWS + 1
     DEFAULT_CSS = (
@@ -38,12 +38,12 @@ class LowShelf(Widget):
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
-        self._standing: Sequence[MarkedBottle] = ()
+        self._bottles: Sequence[MarkedBottle] = ()
         self._today = date.min
 
-    def show(self, standing: Sequence[MarkedBottle], today: date) -> None:
+    def show(self, bottles: Sequence[MarkedBottle], today: date) -> None:
         """Show these bottles."""
-        self._standing, self._today = standing, today
+        self._bottles, self._today = bottles, today
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
@@ -52,5 +52,5 @@ class LowShelf(Widget):
         if y == 0:
             return strip_of(heading("In use", width), width, named)
         most = max(1, (width - 2) // CARD)
-        board = Board(tuple(self._standing[:most]))
+        board = Board(tuple(self._bottles[:most]))
         return strip_of(board_line(board, y - 1, width, self._today, inks(self.app), None), width, named)

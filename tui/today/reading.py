@@ -1,4 +1,4 @@
-"""Today read in two goes: what the books say at once, and what the forecast makes of them."""
+"""Reading Today in two steps: first what the books say, then the forecast."""
 
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date, timedelta
@@ -11,19 +11,19 @@ from tui.today.books import TodayBooks
 
 
 class Foreseen(NamedTuple):
-    """What the forecast adds to a day: the order list, and microlitres that can be used, by product."""
+    """What the forecast adds to a day: the order list, and usable microlitres by product."""
 
     order: tuple[ToOrder, ...]
     usable_ul: Mapping[str, int]
 
 
 def foreseen(as_of: date | None) -> Foreseen:
-    """What is to be ordered on a day, and what can be used; the connection is open."""
-    from stock.forecast.books import read  # brings numpy, which the other half can do without
+    """What to order on a day, and the usable volumes; called with the connection open."""
+    from stock.forecast.books import read  # loads numpy, which the first step doesn't need
 
-    said = read(as_of).forecasts()
-    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in said}
-    return Foreseen(tuple(to_order(said, as_of or settings().today())), usable)
+    products = read(as_of).forecasts()
+    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in products}
+    return Foreseen(tuple(to_order(products, as_of or settings().today())), usable)
 
 
 def readings(
@@ -33,15 +33,15 @@ def readings(
 
     Args:
         as_of: the day; today when None.
-        foresee: what the forecast says, if somebody else works it out; None where it can't.
+        foresee: returns the forecast if another process works it out, or None.
     """
-    from stock.cautions.books import findings  # not in the process that only forecasts
+    from stock.cautions.books import findings  # not loaded by the process that only forecasts
     from stock.logbook.history import Filter, entries
     from stock.shelf.bottles import on_shelf
 
     day = as_of or settings().today()
     made = made_since(day - timedelta(days=RECENT_DAYS), day)
-    seen = Today(
+    today = Today(
         as_of=day,
         studio=settings(),
         order=(),
@@ -49,8 +49,8 @@ def readings(
         done=tuple(entries(Filter(until=day), limit=JUST_DONE)),
         usual=tuple(usual(made, day)),
     )
-    books = TodayBooks(seen, tuple(on_shelf(as_of)), forecast=False)
+    books = TodayBooks(today, tuple(on_shelf(as_of)), forecast=False)
     yield books
     ahead = foresee() or foreseen(as_of)
     mixes = tuple(usual(made, day, usable_ul=ahead.usable_ul))
-    yield TodayBooks(seen._replace(order=ahead.order, usual=mixes), books.bottles)
+    yield TodayBooks(today._replace(order=ahead.order, usual=mixes), books.bottles)

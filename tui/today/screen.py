@@ -1,4 +1,4 @@
-"""Today: what must I order, what must I not use, what did I just do, and the usual mixes at one key."""
+"""Today: what to order, what not to use, what was just done, and the usual mixes."""
 
 from collections.abc import Iterator
 from typing import Any, ClassVar, NamedTuple
@@ -27,12 +27,12 @@ class Item(NamedTuple):
 
 
 class TodayScreen(BooksScreen[TodayBooks]):
-    """Four short lists under one hand; side by side where there is room, with the bottles beneath."""
+    """Four short lists; side by side where there is room, with the bottles in use beneath."""
 
     CSS_PATH = "today.tcss"
     ABOUT = (
-        "The day in one look: what to order, what not to use, the usual mixes, what was just done. Enter acts on "
-        "the line under the hand. m logs the most usual mix again: m shows it, Enter books it."
+        "What to order, what not to use, the usual mixes, and what was just done. Enter acts on the selected line. "
+        "m shows the most usual mix, and Enter then books it."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings("today"),
@@ -40,7 +40,7 @@ class TodayScreen(BooksScreen[TodayBooks]):
     ]
 
     def furniture(self) -> ComposeResult:
-        """Two lists and a board; one list alone where there is little room."""
+        """Two lists and a board; only one list where there is little room."""
         from tui.today.low_shelf import LowShelf
 
         with Horizontal(id="lists"):
@@ -55,15 +55,15 @@ class TodayScreen(BooksScreen[TodayBooks]):
         yield LowShelf(id="low")
 
     def on_mount(self) -> None:
-        """The hand starts on what must be done."""
+        """Focus the first list."""
         self.query_one("#left").focus()
 
-    def resting(self) -> Widget:
+    def default_focus(self) -> Widget:
         """The first list."""
         return self.query_one("#left")
 
     def readings(self) -> Iterator[TodayBooks]:
-        """The first time in two goes, for the forecast takes longer than all the rest."""
+        """Read in two steps the first time, because the forecast takes longer than everything else."""
         from tui.today.reading import readings
 
         ahead = self.shell.take_ahead()
@@ -72,7 +72,7 @@ class TodayScreen(BooksScreen[TodayBooks]):
                 yield books
 
     def draw(self, books: TodayBooks) -> None:
-        """The lists for this size; an empty studio is led to its first bottle."""
+        """Draw the lists for this size; an empty studio gets the guide to its first bottle."""
         self._arrange()
         if books.empty and self.app.screen is self:
             self.shell.guide()
@@ -85,7 +85,7 @@ class TodayScreen(BooksScreen[TodayBooks]):
 
     def _arrange(self) -> None:
         from tui.today import lists
-        from tui.today.low_shelf import LowShelf, low_ones
+        from tui.today.low_shelf import LowShelf, bottles_in_use
 
         books = self.books
         if books is None:
@@ -95,7 +95,7 @@ class TodayScreen(BooksScreen[TodayBooks]):
         board = self.query_one(LowShelf)
         board.display = tall
         if tall:
-            board.show(low_ones(books.seen, books.bottles), self.shell.the_day)
+            board.show(bottles_in_use(books.day, books.bottles), self.shell.the_day)
         room = self.app.size.height - 3 - (board.ROWS + 1 if tall else 0)
         left, right = self.query_one("#left", Rows), self.query_one("#right", Rows)
         right.display = wide
@@ -107,10 +107,10 @@ class TodayScreen(BooksScreen[TodayBooks]):
         self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Without a usual mix there is none to log again."""
+        """None for "Mix again" without a usual mix."""
         del parameters
         if action == "again":
-            return True if self.books is not None and self.books.seen.usual else None
+            return True if self.books is not None and self.books.day.usual else None
         return True
 
     @on(Rows.Chosen)
@@ -126,20 +126,20 @@ class TodayScreen(BooksScreen[TodayBooks]):
             self.app.switch_mode(item.act)
 
     def action_act(self) -> None:
-        """What Enter does is done by the list itself; this is its place in the strip of keys."""
+        """Act on the selected line; the lists handle Enter themselves, this shows it in the strip of keys."""
         for rows in self.query(Rows):
             if rows.has_focus and rows.item is not None:
                 self._act(rows.item)
 
     def action_other(self) -> None:
-        """The hand to the other list."""
+        """Focus the other list."""
         left, right = self.query_one("#left", Rows), self.query_one("#right", Rows)
         (right if left.has_focus and right.display else left).focus()
 
     def action_again(self) -> None:
-        """The most usual mix."""
-        if self.books is not None and self.books.seen.usual:
-            self._again(self.books.seen.usual[0].request)
+        """Show the most usual mix to book it again."""
+        if self.books is not None and self.books.day.usual:
+            self._again(self.books.day.usual[0].request)
 
     def _again(self, request: Any) -> None:
         from tui.dialogs.mix_again import Again
@@ -147,22 +147,22 @@ class TodayScreen(BooksScreen[TodayBooks]):
         self.app.push_screen(Again(request), self._done)
 
     def action_new_mix(self) -> None:
-        """To the Bench."""
+        """Go to the Bench."""
         self.app.switch_mode("bench")
 
     def action_receive(self) -> None:
-        """A delivery."""
+        """Ask for a delivery."""
         from tui.dialogs.delivery import Receive
 
         self.app.push_screen(Receive(), self._done)
 
     def action_wash(self) -> None:
-        """A wash-out."""
+        """Ask for a wash."""
         from tui.dialogs.washing import WashOut
 
         self.app.push_screen(WashOut(None), self._done)
 
-    def _done(self, said: str | None) -> None:
-        if said:
-            self.shell.say(said)
+    def _done(self, text: str | None) -> None:
+        if text:
+            self.shell.say(text)
             self.reload()

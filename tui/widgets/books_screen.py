@@ -193,9 +193,9 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
 
     def action_step_back(self) -> None:
         """Move the focus out of a field."""
-        resting = self.resting()
-        if resting is not None:
-            resting.focus()
+        usual = self.default_focus()
+        if usual is not None:
+            usual.focus()
 
     @work(thread=True, exclusive=True, group="label", exit_on_error=False)
     def go_by_label(self, find: "Input") -> None:
@@ -212,6 +212,6 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
         find.value = ""
         self.shell.go("shelf", bottle)
 
-    def resting(self) -> Widget | None:
+    def default_focus(self) -> Widget | None:
         """The widget that has the focus when no field is typed in."""
         return None

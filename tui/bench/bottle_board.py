@@ -1,4 +1,4 @@
-"""The bottles of a planned mix, drawn on a board with what it takes from each."""
+"""The bottles of a planned mix, drawn on a board with what the mix takes from each."""
 
 from stock.bench.mixing import MixPlan
 from tui.drawing.bottle import Inks, Line, Run, medium
@@ -11,7 +11,7 @@ ROWS = 6
 
 
 def drawn(plan: MixPlan, width: int, inks: Inks) -> list[Line]:
-    """Each bottle with the part that goes hatched; its name on the board, before → after beneath."""
+    """Each bottle with the part it loses hatched, its name on the board, and before → after beneath."""
     pours = plan.pours[: max(1, width // CARD)]
     drawings = [medium(bottle_of(pour), inks) for pour in pours]
     lines: list[Line] = []

@@ -1,25 +1,27 @@
-"""Which reducer a product is usually cut with, and how much of it: from its own latest mixes."""
+"""Which reducer a product is usually thinned with, and how much of it: from its own latest mixes."""
 
 from collections.abc import Mapping, Sequence
 from statistics import median
 
 import numpy as np
 
-from stock.forecast.habit import Days
+from stock.forecast.use_history import Days
 from stock.forecast.uses import Uses
 
 LATEST = 20
 ASSUMED_SHARE = 0.20
-"""Reducer to paint where a usual reducer is named and nothing was mixed yet: common practice, no source."""
+"""Reducer to paint where a usual reducer is noted and nothing was mixed yet: common practice, no source."""
 
 _NOT_PAINT = ("reducer", "cleaner")
 
 
-def usual_cuts(uses: Uses, roles: Mapping[int, str], products: Sequence[int]) -> dict[int, tuple[int, float]]:
-    """For each product that is usually cut: (reducer's number, reducer to paint by volume).
+def usual_reducers(
+    uses: Uses, roles: Mapping[int, str], products: Sequence[int]
+) -> dict[int, tuple[int, float]]:
+    """The usual reducer of each product: (reducer's number, reducer to paint by volume).
 
-    The reducer in at least half of its twenty latest mixes, with the middle of the shares found there; a
-    product mixed without any reducer is in none.
+    It is the reducer in at least half of the product's twenty latest mixes, with the median of its shares there.
+    A product that is mixed without reducer is left out.
 
     Args:
         uses: of the whole studio.
@@ -27,22 +29,22 @@ def usual_cuts(uses: Uses, roles: Mapping[int, str], products: Sequence[int]) ->
         products: those asked for.
     """
     latest = {product: _latest(uses, product) for product in products}
-    wanted = np.zeros(int(uses.mix.max(initial=0)) + 1, bool)
+    is_latest = np.zeros(int(uses.mix.max(initial=0)) + 1, bool)
     for mixes in latest.values():
-        wanted[mixes] = True
-    rows = np.flatnonzero(wanted[uses.mix])
-    told = zip(
+        is_latest[mixes] = True
+    rows = np.flatnonzero(is_latest[uses.mix])
+    pours = zip(
         uses.mix[rows].tolist(), uses.product[rows].tolist(), uses.volume_ul[rows].tolist(), strict=True
     )
     paint: dict[int, float] = {}
     reducers: dict[int, dict[int, float]] = {}
-    for mix, product, volume in told:
+    for mix, product, volume in pours:
         if roles.get(product) not in _NOT_PAINT:
             paint[mix] = paint.get(mix, 0.0) + volume
         elif roles[product] == "reducer":
             reducers.setdefault(mix, {})[product] = volume
-    cuts = {product: _usual(mixes, paint, reducers) for product, mixes in latest.items()}
-    return {product: cut for product, cut in cuts.items() if cut is not None}
+    found = {product: _usual(mixes, paint, reducers) for product, mixes in latest.items()}
+    return {product: usual for product, usual in found.items() if usual is not None}
 
 
 def _latest(uses: Uses, product: int) -> Days:

@@ -1,4 +1,4 @@
-"""How much to mix for an area: what is to be left on it, and what is sprayed past it."""
+"""The dialog that works out how much to mix for an area, including what is sprayed past it."""
 
 from collections.abc import Callable
 from typing import Any, ClassVar
@@ -21,17 +21,17 @@ SHARES = tuple(f"{percent}%" for percent in range(10, 100, 5))
 
 
 class ForArea(BookingDialog[Needed]):
-    """From an area to amounts; books nothing, the Bench's fields take what it says."""
+    """Works out amounts for an area and hands them to the Bench's form; books nothing."""
 
     HEAD: ClassVar[str] = "How much for an area"
-    GO: ClassVar[str] = "Take it to the form"
+    GO: ClassVar[str] = "Fill in the form"
 
     def __init__(self, reduce: str) -> None:
         super().__init__()
         self._reduce = reduce
 
     def fields(self) -> ComposeResult:
-        """The area, the film, how much of the paint stays, how much lands, how thin it is sprayed."""
+        """The area, the film, the paint's solids, the transfer, and the reduction."""
         yield Field("Area", read=_area, example="40x60 cm", offers=AREAS, id="area")
         yield Field(
             "Dry film", read=_film, example="25um", offers=FILMS, id="film", hint="All coats together."
@@ -41,8 +41,8 @@ class ForArea(BookingDialog[Needed]):
             hint="From the paint's data sheet; per cent by volume, not by weight.",
         )  # fmt: skip
         yield Field(
-            "Lands on it", read=_share, value="50%", offers=SHARES, id="transfer",
-            hint="The rest is sprayed past it: a setting, no figure is published for an airbrush.",
+            "Transfer", read=_share, value="50%", offers=SHARES, id="transfer",
+            hint="How much lands on the part; a guess, no figure is published for an airbrush.",
         )  # fmt: skip
         yield Field(
             "Reduction", read=_reduction, value=self._reduce, blank=True, example="none", id="reduce",
@@ -60,7 +60,7 @@ class ForArea(BookingDialog[Needed]):
 
     @on(Field.Changed)
     def _typed(self) -> None:
-        """Say what it comes to, once all can be read."""
+        """Show the amounts once all fields can be read."""
         try:
             read = {field.id or "": field.read() for field in self.query(Field) if field.text.strip()}
             paint, reducer, wet = self._needed({"reduce": None, **read})
@@ -68,11 +68,11 @@ class ForArea(BookingDialog[Needed]):
             self.query_one("#will", Static).update("")
             return
         thinned = f" and {ml(reducer)} ml reducer" if reducer else ""
-        said = f"{ml(paint)} ml paint{thinned}; the film is about {float(wet):.0f} µm when wet."
-        self.query_one("#will", Static).update(words(said))
+        text = f"{ml(paint)} ml paint{thinned}; the film is about {float(wet):.0f} µm when wet."
+        self.query_one("#will", Static).update(words(text))
 
     def errand(self) -> Callable[[], Needed]:
-        """What is to be mixed."""
+        """The amounts of paint and reducer, and the reduction."""
         read = {field: self.read(field) for field in ("area", "film", "solids", "transfer", "reduce")}
         paint, reducer, _ = self._needed(read)
         reduce = self.query_one("#reduce", Field).text.strip()

@@ -1,7 +1,7 @@
-"""One tab of the browser: a process of its own, spoken to in packets over its pipes.
+"""One tab of the browser: a dashboard in a process of its own, connected by packets over its pipes.
 
-A packet is one letter (D what is drawn or typed, M a message in JSON), four bytes of length, and its content,
-as `textual.drivers.web_driver` reads and writes them.
+A packet is one letter (D for what is drawn or typed, M for a message in JSON), four bytes of length, and its
+content, as `textual.drivers.web_driver` reads and writes them.
 """
 
 import asyncio
@@ -26,7 +26,7 @@ def surroundings(address: str, width: int, height: int) -> dict[str, str]:
     """The environment of a tab's process.
 
     Args:
-        address: the books; not on the line of the process, where others could read a password.
+        address: the books; not on the command line, where others could read a password in it.
         width: columns of the tab.
         height: its rows.
     """
@@ -41,11 +41,11 @@ def surroundings(address: str, width: int, height: int) -> dict[str, str]:
     }
 
 
-class Tab:
+class BrowserTab:
     """A dashboard in a process of its own.
 
     Args:
-        words: what its command line says after the program.
+        words: the options of its command line.
         environment: see `surroundings`.
     """
 
@@ -54,10 +54,10 @@ class Tab:
         self._environment = environment
         self._process: Process | None = None
         self._last_words: asyncio.Task[bytes] | None = None
-        self.left = False  # of its own accord, by the key for that
+        self.left = False  # whether it quit by itself
 
     async def start(self) -> None:
-        """Start the process, in a session of its own: a Ctrl+C at the server's terminal is the server's."""
+        """Start the process in a session of its own, so that a Ctrl+C at the terminal ends only the server."""
         self._process = await asyncio.create_subprocess_exec(
             sys.executable, "-m", "tui", *self._words,
             stdin=PIPE, stdout=PIPE, stderr=PIPE, env=self._environment, start_new_session=True,
@@ -65,7 +65,7 @@ class Tab:
         self._last_words = asyncio.create_task(self._listen())
 
     async def drawn(self) -> AsyncIterator[bytes]:
-        """What it draws, until it leaves or breaks."""
+        """What it draws, until it quits or breaks."""
         assert self._process is not None
         assert self._process.stdout is not None
         pipe = self._process.stdout
@@ -82,17 +82,17 @@ class Tab:
                     return
 
     async def typed(self, text: str) -> None:
-        """Hand on keys, as a terminal would send them; halves of letters (lone surrogates) are left out."""
+        """Send keys as a terminal would; lone surrogates are left out."""
         letters = text.encode(errors="ignore")
-        if letters:  # the driver takes an empty packet for the end
+        if letters:  # an empty packet would end the driver
             await self._send(b"D", letters)
 
-    async def tell(self, **what: str | int) -> None:
+    async def send(self, **what: str | int) -> None:
         """Hand on a message: `type` is `resize`, `focus`, `blur` or `quit`."""
         await self._send(b"M", json.dumps(what).encode())
 
     async def end(self) -> str:
-        """See that the process is gone, asking first; what it said at the end if it broke, else nothing."""
+        """End the process, asking it first; returns its last message if it broke, else nothing."""
         if self._process is None or self._last_words is None:
             return ""
         if not await self._gone_in(LEAVES_IN_S, ask=True):
@@ -102,24 +102,27 @@ class Tab:
                 with suppress(ProcessLookupError):
                     self._process.kill()
                 await self._process.wait()
-        said = await self._last_words
+        last_words = await self._last_words
         if self._process.returncode == 0:
             return ""
-        return said.decode(errors="replace").strip() or f"its process ended with {self._process.returncode}"
+        return (
+            last_words.decode(errors="replace").strip()
+            or f"its process ended with {self._process.returncode}"
+        )
 
     async def _gone_in(self, patience_s: float, *, ask: bool = False) -> bool:
-        """Whether the process ends in so many seconds, asked to leave first if `ask`."""
+        """Whether the process ends in so many seconds; with `ask` it is asked to quit first."""
         try:
             async with asyncio.timeout(patience_s):
                 if ask:
-                    await self.tell(type="quit")  # waits for as long as a full pipe is not read
+                    await self.send(type="quit")  # waits while a full pipe is not read
                 await self._drain()
         except TimeoutError:
             return False
         return True
 
     async def _drain(self) -> None:
-        """Read on, so that a full pipe keeps nobody from leaving, until the process is gone."""
+        """Read until the process has ended, so that a full pipe doesn't keep it from ending."""
         assert self._process is not None
         assert self._process.stdout is not None
         while await self._process.stdout.read(65_536):
@@ -129,7 +132,7 @@ class Tab:
     async def _send(self, kind: bytes, content: bytes) -> None:
         assert self._process is not None
         assert self._process.stdin is not None
-        with suppress(ConnectionError, RuntimeError):  # it has left already
+        with suppress(ConnectionError, RuntimeError):  # it has ended already
             self._process.stdin.write(kind + len(content).to_bytes(4, "big") + content)
             await self._process.stdin.drain()
 
@@ -143,5 +146,5 @@ class Tab:
 
 
 def sentence(last_words: str) -> str:
-    """What a tab said at the end, on one line and short enough for a page."""
+    """A tab's last message, on one line and short enough for a page."""
     return plain(" ".join(last_words.split()), 600)

@@ -1,4 +1,4 @@
-"""What every studio on one server has to order: each read by itself, one after the other, by one line at a time."""
+"""What every studio on one server has to order; the studios are read one after the other, on one connection."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ class StudioOrders:
         schema: where on the server its books are.
         name: the studio's name.
         as_of: the day of the forecast, by the studio's own time zone.
-        currency, measures: what its baskets are told in.
+        currency, measures: the units of its baskets.
         baskets: the next order to each supplier, soonest first.
     """
 
@@ -35,14 +35,14 @@ class StudioOrders:
 
 
 @dataclass(frozen=True, slots=True)
-class Unread:
+class UnreadStudio:
     """A studio whose books can't be read, and why."""
 
     schema: str
     reason: str
 
 
-def orders(address: str, as_of: date | None = None) -> Iterator[StudioOrders | Unread]:
+def orders(address: str, as_of: date | None = None) -> Iterator[StudioOrders | UnreadStudio]:
     """What each studio of a server has to order, in the order of their schemas.
 
     A studio that can't be read stops none of the others.
@@ -65,4 +65,4 @@ def orders(address: str, as_of: date | None = None) -> Iterator[StudioOrders | U
         except UllageError as error:
             if error.code in (BooksUnreachable.code, LineLost.code):
                 raise  # the server itself, and so every further studio
-            yield Unread(schema, str(error))
+            yield UnreadStudio(schema, str(error))

@@ -1,4 +1,4 @@
-"""A record as it is read: headings, facts and sentences, broken into lines as wide as there is room."""
+"""A record for reading: headings, facts and sentences, broken into lines for the width there is."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -9,20 +9,20 @@ from tui.drawing.bottle import Line, Run
 from tui.drawing.strips import fit, heading, shown
 
 LABEL = 14
-"""Cells before a fact's words."""
+"""Cells before a fact's text."""
 
 
 @dataclass(frozen=True, slots=True)
 class CardHead:
-    """A heading on tape."""
+    """A heading with a note."""
 
     text: str
     note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Fact:
-    """What, and what is known of it; `swatch` is a paint's colour drawn before the words."""
+class CardFact:
+    """A label and a text; `swatch` is a paint's colour drawn before the text."""
 
     what: str
     text: str
@@ -31,15 +31,15 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
-    """A sentence of its own."""
+class CardSentence:
+    """A sentence without a label."""
 
     text: str
     ink: str = "ink"
     bold: bool = False
 
 
-Card = Sequence[CardHead | Fact | Said]
+Card = Sequence[CardHead | CardFact | CardSentence]
 
 
 def lines(card: Card, width: int) -> list[Line]:
@@ -52,14 +52,14 @@ def lines(card: Card, width: int) -> list[Line]:
                 if drawn
                 else [heading(part.text, width, part.note)]
             )
-        elif isinstance(part, Said):
+        elif isinstance(part, CardSentence):
             drawn += [(Run(f" {text}", part.ink, None, part.bold),) for text in wrapped(part.text, width - 2)]
         else:
             drawn += _fact(part, width)
     return drawn
 
 
-def _fact(fact: Fact, width: int) -> Iterator[Line]:
+def _fact(fact: CardFact, width: int) -> Iterator[Line]:
     label = fit(fact.what, LABEL - 1)
     for number, text in enumerate(wrapped(fact.text, width - LABEL - 2 - 5 * bool(fact.swatch)) or [""]):
         before = Run(f" {label} " if number == 0 else " " * (LABEL + 1), "quiet")
@@ -71,14 +71,14 @@ def _fact(fact: Fact, width: int) -> Iterator[Line]:
 
 
 def wrapped(text: str, width: int) -> list[str]:
-    """Words in lines of at most `width` cells; a word that is too long is cut up; no line where there is no room."""
+    """Words in lines of at most `width` cells; a word that is too long is cut; no line where the width is below 1."""
     if width < 1:
         return []
     rows: list[str] = []
     row = ""
     for word in shown(text).split():
         if cell_len(word) > width:
-            *whole, word = [piece for piece in chop_cells(word, width) if piece]  # noqa: PLW2901 - its rest goes on
+            *whole, word = [piece for piece in chop_cells(word, width) if piece]  # noqa: PLW2901 - the rest of the word
             rows += [row] * bool(row) + whole
             row = ""
         if row and cell_len(row) + 1 + cell_len(word) > width:

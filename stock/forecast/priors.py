@@ -1,4 +1,4 @@
-"""What the whole studio teaches, learnt once a day, and the outlook of any of its products by it."""
+"""The studio's priors, learnt once a day from all its products, and the outlook of each product by them."""
 
 from collections.abc import Sequence
 from typing import NamedTuple
@@ -6,20 +6,20 @@ from typing import NamedTuple
 import numpy as np
 
 from stock.forecast.amounts import AmountPrior, Amounts, believe_amounts, learn_amounts
-from stock.forecast.habit import Floats, Habit, middle
 from stock.forecast.rates import STATES, MixDays, RatePrior, believe_rates, learn_rates, weeks_of
 from stock.forecast.totals import PER_MEAN, Total, total_use
+from stock.forecast.use_history import Floats, UseHistory, middle
 
 
-class Pool(NamedTuple):
-    """The studio's priors on a day; kept and used again for each product asked for on that day.
+class StudioPriors(NamedTuple):
+    """The studio's priors on a day, used for every product that is forecast on that day.
 
     Attributes:
-        today: the day (ordinal) it was learnt.
+        today: the day (ordinal) they were learnt.
         rates: how often products are mixed.
         days_ul: how much a mix day takes.
         singles_ul: how much a single mix takes.
-        ahead: how many mix days lie ahead.
+        ahead: the chances of how many mix days lie ahead.
     """
 
     today: int
@@ -28,25 +28,25 @@ class Pool(NamedTuple):
     singles_ul: AmountPrior
     ahead: MixDays
 
-    def outlook(self, habits: Sequence[Habit]) -> "Outlook":
+    def outlook(self, histories: Sequence[UseHistory]) -> "Outlook":
         """What to expect of these products."""
-        belief = believe_rates(weeks_of(habits, self.today), self.rates)
-        days = tuple(believe_amounts(each.totals_ul, self.days_ul) for each in habits)
-        usual = tuple(middle(each.totals_ul) if each.events else 0.0 for each in habits)
+        belief = believe_rates(weeks_of(histories, self.today), self.rates)
+        days = tuple(believe_amounts(each.totals_ul, self.days_ul) for each in histories)
+        usual = tuple(middle(each.totals_ul) if each.events else 0.0 for each in histories)
         return Outlook(self, belief, days, usual)
 
 
 class Outlook(NamedTuple):
-    """What to expect of some products from the day after the pool's day on.
+    """What to expect of some products, from the day after the priors' day.
 
     Attributes:
-        pool: the studio's priors.
+        priors: the studio's priors.
         belief: [product, state], see `rates`.
         amounts: belief about a mix day's total; None where neither product nor studio was ever mixed.
         usual_day_ul: median total of a mix day, 0 for a product never mixed.
     """
 
-    pool: Pool
+    priors: StudioPriors
     belief: Floats
     amounts: tuple[Amounts | None, ...]
     usual_day_ul: tuple[float, ...]
@@ -56,38 +56,38 @@ class Outlook(NamedTuple):
         return self.belief[:, 0]
 
     def daily_ul(self) -> Floats:
-        """[product]: mean use a day in microlitres while it is used as now; 0 where nothing is known."""
+        """[product]: mean use a day in microlitres at the present rate; 0 where nothing is known."""
         means = np.array([each.mean_ul if each else 0.0 for each in self.amounts])
         return np.asarray((self.belief @ STATES) * means)
 
     def daily_of(self, product: int) -> float:
-        """The same of one product (its place in the list)."""
+        """Mean use a day of one product (by its place in the list) in microlitres."""
         amounts = self.amounts[product]
         return 0.0 if amounts is None else float(self.belief[product] @ STATES) * amounts.mean_ul
 
     def counts(self, days: int) -> Floats:
         """[product, n]: the chance of n mix days in the next `days` days."""
-        return np.asarray(self.belief @ self.pool.ahead.within(days))
+        return np.asarray(self.belief @ self.priors.ahead.within(days))
 
     def total(self, product: int, days: int, *, fine: int = PER_MEAN) -> Total | None:
-        """What is used of one product (its place in the list) in the next `days` days.
+        """The use of one product (by its place in the list) in the next `days` days.
 
         Args:
-            fine: lattice points to a mean amount; fewer are enough for a year and cost less.
+            fine: lattice points in a mean amount; fewer are enough for a year and cost less.
         """
         amounts = self.amounts[product]
         if amounts is None:
             return None
-        return total_use(self.belief[product] @ self.pool.ahead.within(days), amounts, fine=fine)
+        return total_use(self.belief[product] @ self.priors.ahead.within(days), amounts, fine=fine)
 
 
-def learn(habits: Sequence[Habit], today: int) -> Pool:
-    """The studio's priors from all its products' habits up to `today` (ordinal).
+def learn_priors(histories: Sequence[UseHistory], today: int) -> StudioPriors:
+    """The studio's priors from all its products' histories up to `today` (ordinal).
 
-    Products never mixed are left out; with fewer than three products the default prior prevails.
+    Products that were never mixed are left out. With fewer than three products the default priors dominate.
     """
-    mixed = [each for each in habits if each.events]
+    mixed = [each for each in histories if each.events]
     rates = learn_rates(weeks_of(mixed, today))
     days = learn_amounts([each.totals_ul for each in mixed])
     singles = learn_amounts([each.singles_ul for each in mixed])
-    return Pool(today, rates, days, singles, MixDays(rates))
+    return StudioPriors(today, rates, days, singles, MixDays(rates))

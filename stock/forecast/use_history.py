@@ -1,7 +1,7 @@
-"""What is known of one product's use up to a day: mix days with their totals, and the single mixes.
+"""The history of one product's use up to a day: mix days with their totals, and the single mixes.
 
-A *mix day* is a calendar day on which the product was used at all; its total is what counts for how long
-the stock lasts. A single mix is what "sprays left" is counted in.
+A *mix day* is a calendar day on which the product was used at all; its total decides how long the stock
+lasts. "Sprays left" is counted in single mixes.
 """
 
 from collections.abc import Iterable
@@ -15,10 +15,10 @@ Floats = NDArray[np.float64]
 Days = NDArray[np.int64]
 
 WINDOW_DAYS = 3 * 364
-"""Use older than this many days is left out: it changes no forecast and would cost time."""
+"""Use older than this many days is left out: it changes no forecast and costs time."""
 
 
-class Habit(NamedTuple):
+class UseHistory(NamedTuple):
     """One product's use up to and including the day of the forecast.
 
     Attributes:
@@ -45,13 +45,13 @@ class Habit(NamedTuple):
 
 
 def middle(values: Floats) -> float:
-    """The median of one value or more; numpy's own way to it costs ten times as much for so few."""
+    """The median of one value or more; numpy's own median takes ten times as long for so few."""
     ordered, half = np.sort(values), len(values) // 2
     return float(ordered[half] if len(values) % 2 else (ordered[half - 1] + ordered[half]) / 2)
 
 
-def habit(uses: Iterable[tuple[date, int]], today: date, *, since: date | None = None) -> Habit:
-    """The habit as known at the end of `today`.
+def history_of(uses: Iterable[tuple[date, int]], today: date, *, since: date | None = None) -> UseHistory:
+    """The history as it was known at the end of `today`.
 
     Args:
         uses: (day, microlitres) of each mix; those of one day in the order of mixing. Days after `today` (a
@@ -68,16 +68,16 @@ def habit(uses: Iterable[tuple[date, int]], today: date, *, since: date | None =
     return from_arrays(days, np.array([ul for _, ul in kept], float), start)
 
 
-def from_arrays(days: Days, singles_ul: Floats, since: int | None = None) -> Habit:
-    """A habit of mixes already in order of their days, all within the window and above zero."""
+def from_arrays(days: Days, singles_ul: Floats, since: int | None = None) -> UseHistory:
+    """A history of mixes already in order of their days, all within the window and above zero."""
     if not len(days):
-        return Habit(days, singles_ul, singles_ul, since)
+        return UseHistory(days, singles_ul, singles_ul, since)
     first = np.flatnonzero(np.diff(days, prepend=days[0] - 1))
-    return Habit(days[first], np.add.reduceat(singles_ul, first), singles_ul, since)
+    return UseHistory(days[first], np.add.reduceat(singles_ul, first), singles_ul, since)
 
 
-def as_of(whole: Habit, today: int) -> Habit:
-    """The same habit as it was known at the end of an earlier day (ordinal).
+def as_of(whole: UseHistory, today: int) -> UseHistory:
+    """The same history as it was known at the end of an earlier day (ordinal).
 
     Single mixes are taken to lie in the order of their days, so the ones kept are the oldest.
     """
@@ -85,4 +85,4 @@ def as_of(whole: Habit, today: int) -> Habit:
     used = float(whole.totals_ul[:kept].sum())
     singles = int(np.searchsorted(np.cumsum(whole.singles_ul), used + 0.5, side="right"))
     since = whole.since if whole.since is not None and whole.since <= today else None
-    return Habit(whole.days[:kept], whole.totals_ul[:kept], whole.singles_ul[:singles], since)
+    return UseHistory(whole.days[:kept], whole.totals_ul[:kept], whole.singles_ul[:singles], since)
