@@ -8,14 +8,14 @@ from stock.bench.mixes import MixView
 from stock.bench.mixing import MixRequest
 from stock.bench.named_parts import PART_OF_ROLE
 from stock.bench.scaling import to_total
-from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.errors import BadInput
 from stock.grammar import figure_and_unit
-from stock.shelf import products
+from stock.remedies import Do, Remedy
+from stock.shelf import names, products
 from stock.store.connection import connection, reading, writing
 from stock.store.models import Product, Recipe, RecipePart
-from stock.text import folded, plain
-from stock.text import name as clean_name
 from stock.text import note as clean_note
+from stock.text import plain
 from stock.units import ml, plain_figure
 
 MOST_PARTS_MILLI = 1_000_000
@@ -70,15 +70,12 @@ def add(name: str, parts: Sequence[tuple[str, int]], *, note: str = "") -> Recip
         BadInput: no part, or a product named twice.
         NotFound, Ambiguous: a product.
     """
-    cleaned = clean_name(name, what="recipe's name")
+    columns = names.columns("recipe", name) | {"note": clean_note(note)}
     if not parts:
         raise BadInput("a recipe needs its parts", remedy="Write them as 'Harbour Blue=3' 'Slow Thinner=1'")
     with connection(), writing():
-        if Recipe.select().where(Recipe.name_key == folded(cleaned)).exists():
-            raise UllageError(
-                f"there is a recipe called {cleaned} already", remedy="Give another name", code="exists"
-            )
-        recipe = Recipe.create(name=cleaned, name_key=folded(cleaned), note=clean_note(note))
+        with names.free(Recipe, "recipe", columns, remedy="Give another name"):
+            recipe = Recipe.create(**columns)
         _write(recipe, parts)
         return _view(recipe)
 
@@ -117,15 +114,10 @@ def change(
         recipe = Recipe.get(Recipe.name == find(name).name)
         columns: dict[str, Any] = {} if note is None else {"note": clean_note(note)}
         if rename is not None:
-            cleaned = clean_name(rename, what="recipe's name")
-            taken = Recipe.get_or_none((Recipe.name_key == folded(cleaned)) & (Recipe.id != recipe.id))
-            if taken is not None:
-                raise UllageError(
-                    f"there is a recipe called {taken.name} already", remedy="Nothing was changed"
-                )
-            columns |= {"name": cleaned, "name_key": folded(cleaned)}
+            columns |= names.columns("recipe", rename)
         if columns:
-            Recipe.update(**columns).where(Recipe.id == recipe.id).execute()
+            with names.free(Recipe, "recipe", columns, remedy="Nothing was changed", but=recipe.id):
+                Recipe.update(**columns).where(Recipe.id == recipe.id).execute()
         if parts is not None:
             RecipePart.delete().where(RecipePart.recipe == recipe).execute()
             _write(recipe, parts)
@@ -159,19 +151,8 @@ def find(name: str) -> RecipeView:
         NotFound: no recipe matches.
         Ambiguous: several match; lists them.
     """
-    key = folded(name)
-    rows = everything()
-    exact = [row for row in rows if folded(row.name) == key]
-    fitting = exact or [row for row in rows if key and key in folded(row.name)]
-    if not fitting:
-        names = ", ".join(row.name for row in rows[:8]) or "none yet"
-        raise NotFound(f"there is no recipe called {plain(name, 40)!r}", remedy=f"The books have {names}")
-    if len(fitting) > 1:
-        raise Ambiguous(
-            f"{len(fitting)} recipes match: {', '.join(row.name for row in fitting[:8])}",
-            remedy="Write more of the name",
-        )
-    return fitting[0]
+    enter = Remedy("Add it with ", Do("recipe add", "NAME", "PAINT=3", "REDUCER=1"))
+    return names.find(everything(), name, what="recipe", several="recipes", remedy=enter)
 
 
 def request(recipe: RecipeView, total_ul: int) -> MixRequest:

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from typing import Any
 
-from stock import clock, units
-from stock.cli.frame import Context, Result, command, whole
+from stock import units
+from stock.cli.frame import Context, Result, command, instant, whole
 from stock.errors import BadInput, BooksUnreachable
 from stock.grammar import in_full
 
@@ -68,12 +68,6 @@ def _when(parser: Any) -> None:
     parser.add_argument("--on", metavar="INSTANT", help="when, as 2026-03-01 or '2026-03-01 14:30'")
     parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
     parser.add_argument("--note", default="")
-
-
-def _instant(text: str | None) -> Any:
-    from stock.ledger import zone  # needs the books
-
-    return units.instant(text, zone(), clock.now()) if text is not None else None
 
 
 def _volume(text: str) -> int:
@@ -214,7 +208,7 @@ def add_step(args: Any, context: Context) -> Result:
         if args.dry_run:
             answer = steps.plan_back(args.mix, target).as_json()
         else:
-            answer = steps.book_back(args.mix, target, at=_instant(args.on), key=args.key, note=args.note)
+            answer = steps.book_back(args.mix, target, at=instant(args.on), key=args.key, note=args.note)
         return Result(answer, list(step_lines(answer, "paint")))
     points = units.reduction(args.percent) if args.percent is not None else None
     left_ul = _volume(args.left) if args.left is not None else None
@@ -222,7 +216,7 @@ def add_step(args: Any, context: Context) -> Result:
         answer = steps.plan_step(args.mix, points, left_ul=left_ul).as_json()
     else:
         answer = steps.book_step(
-            args.mix, points, left_ul=left_ul, at=_instant(args.on), key=args.key, note=args.note
+            args.mix, points, left_ul=left_ul, at=instant(args.on), key=args.key, note=args.note
         )
     return Result(answer, list(step_lines(answer, "reducer")))
 
@@ -271,7 +265,7 @@ def close_mix(args: Any, context: Context) -> Result:
         humidity_milli=units.percent(args.humidity, what="humidity") if args.humidity is not None else None,
         note=args.note,
     )
-    answer = close(args.mix, ending, at=_instant(args.on), key=args.key)
+    answer = close(args.mix, ending, at=instant(args.on), key=args.key)
     lines = [f"Mix {answer['mix']} closed as {answer['outcome']}: {in_full(answer['sprayed_ml'])} ml sprayed"]
     if answer["kept"]:
         kept = answer["kept"]

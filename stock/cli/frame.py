@@ -3,7 +3,7 @@
 from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
-from datetime import date
+from datetime import date, datetime
 from typing import Any, NamedTuple, Protocol
 
 from stock.errors import BadInput
@@ -80,6 +80,20 @@ def whole(text: str) -> int:
     if not (digits.isascii() and digits.isdigit() and len(digits) <= LONGEST_NUMBER):
         raise ArgumentTypeError(f"{plain(text, 30)!r} is no whole number")
     return int(text)
+
+
+def instant(text: str | None) -> datetime | None:
+    """When an errand happened, as `--on` says it in the studio's time zone; None where it was not given.
+
+    Raises:
+        BadInput: no day or time that can be read.
+    """
+    if text is None:
+        return None
+    from stock import clock, units  # only for this option
+    from stock.ledger import zone  # loads the tables
+
+    return units.instant(text, zone(), clock.now())
 
 
 Run = Callable[[Any, Context], Result]

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from typing import Any
 
-from stock import clock, units
-from stock.cli.frame import Context, Result, command, whole
+from stock import units
+from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.grammar import in_full
 
@@ -43,12 +43,6 @@ def register(commands: Any) -> None:
         parser.add_argument("--note", default="")
 
 
-def _instant(text: str | None) -> Any:
-    from stock.ledger import zone  # needs the books
-
-    return units.instant(text, zone(), clock.now()) if text is not None else None
-
-
 def make_mix(args: Any, context: Context) -> Result:
     """`ullage mix`."""
     from stock.bench import mixing  # loads the tables
@@ -78,7 +72,7 @@ def _wanted(args: Any) -> Any:
     )._replace(
         job=args.job,
         bottles=tuple(args.from_),
-        at=_instant(args.on),
+        at=instant(args.on),
         note=args.note,
     )
     if args.needle is not None:
@@ -147,7 +141,7 @@ def _wash(args: Any) -> dict[str, Any]:
         volume_ul,
         mix=args.mix,
         bottles=args.from_,
-        on=_instant(args.on),
+        on=instant(args.on),
         accept=args.accept,
         key=args.key,
         note=args.note,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock import clock, units
 from stock.cli.forecast import iso, money_number
-from stock.cli.frame import Context, Result, command, whole
+from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.errors import BadInput, NotFound
 from stock.grammar import in_full
@@ -207,12 +207,6 @@ def basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
         yield f"  {units.show_money(basket.missing_minor, reading.currency)} more would make shipping free"
 
 
-def _instant(text: str | None) -> Any:
-    from stock.ledger import zone  # needs the books
-
-    return units.instant(text, zone(), clock.now()) if text is not None else None
-
-
 def _volume(text: str) -> int:
     from stock.cli.shelf import volume  # the studio's measures
 
@@ -242,7 +236,7 @@ def _ordered(args: Any, context: Context) -> dict[str, Any]:
     if args.basket is not None:
         lines, supplier = _basket_of(args.basket)
     expected = units.day(args.expected, context.today()) if args.expected is not None else None
-    return orders.make(lines, supplier=supplier, expected_on=expected, on=_instant(args.on), key=args.key)
+    return orders.make(lines, supplier=supplier, expected_on=expected, on=instant(args.on), key=args.key)
 
 
 def _wanted(text: str) -> Any:
@@ -290,7 +284,7 @@ def receive_order(args: Any, context: Context) -> Result:
     best_before = units.day(args.best_before, context.today()) if args.best_before is not None else None
     answer = orders.receive(
         args.order, _counts(args.packs), lot=args.lot, best_before=best_before, place=args.place,
-        on=_instant(args.on), key=args.key,
+        on=instant(args.on), key=args.key,
     )  # fmt: skip
     numbers = ", ".join(str(bottle["id"]) for bottle in answer["bottles"])
     rest = f"; {answer['open']} still to come" if answer["open"] else "; the order is complete"
@@ -302,7 +296,7 @@ def cancel_order(args: Any, context: Context) -> Result:
     from stock.forecast import orders  # loads the tables
 
     context.open()
-    answer = orders.cancel(args.order, _counts(args.packs), on=_instant(args.on), key=args.key)
+    answer = orders.cancel(args.order, _counts(args.packs), on=instant(args.on), key=args.key)
     return Result(
         answer, [f"Order {args.order}: {answer['cancelled']} cancelled, {answer['open']} still to come"]
     )

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from stock import clock, units
-from stock.cli.frame import Context, Result, command, whole
+from stock import units
+from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_full
@@ -77,12 +77,6 @@ def _register_bottle(commands: Any) -> None:
     parsers["decant"].add_argument("--label", help="the fresh bottle's own label")
 
 
-def _instant(text: str | None) -> Any:
-    from stock.ledger import zone  # needs the books
-
-    return units.instant(text, zone(), clock.now()) if text is not None else None
-
-
 def _day(text: str | None, context: Context) -> Any:
     return units.day(text, context.today()) if text is not None else None
 
@@ -113,7 +107,7 @@ def receive_bottles(args: Any, context: Context) -> Result:
         price_minor=units.money(args.price, studio.settings().currency) if args.price else None,
         container=args.container,
         label=args.label,
-        on=_instant(args.on),
+        on=instant(args.on),
         key=args.key,
     )
     numbers = ", ".join(str(bottle["id"]) for bottle in answer["bottles"])
@@ -162,7 +156,7 @@ def open_bottle(args: Any, context: Context) -> Result:
     from stock.shelf import handling  # loads the tables
 
     context.open()
-    answer = handling.open_bottle(args.bottle, on=_instant(args.on), key=args.key)
+    answer = handling.open_bottle(args.bottle, on=instant(args.on), key=args.key)
     return Result(answer, [f"Bottle {answer['bottle']} is open since {answer['opened_on']}"])
 
 
@@ -171,7 +165,7 @@ def move_bottle(args: Any, context: Context) -> Result:
     from stock.shelf import handling  # loads the tables
 
     context.open()
-    answer = handling.move_bottle(args.bottle, args.place, on=_instant(args.on), key=args.key)
+    answer = handling.move_bottle(args.bottle, args.place, on=instant(args.on), key=args.key)
     return Result(answer, [f"Bottle {answer['bottle']} stands in {answer['place']}"])
 
 
@@ -180,7 +174,7 @@ def freeze_bottle(args: Any, context: Context) -> Result:
     from stock.shelf import handling  # loads the tables
 
     context.open()
-    answer = handling.freeze(args.bottle, on=_instant(args.on), key=args.key)
+    answer = handling.freeze(args.bottle, on=instant(args.on), key=args.key)
     return Result(answer, [f"Bottle {answer['bottle']} froze on {answer['frozen_on']}: test it before use"])
 
 
@@ -238,7 +232,7 @@ def _count(args: Any) -> dict[str, Any]:
         inner_diameter=args.inner_diameter,
         uncertainty=args.uncertainty,
     )
-    return counting.count(args.bottle, measured, on=_instant(args.on), key=args.key)
+    return counting.count(args.bottle, measured, on=instant(args.on), key=args.key)
 
 
 def discard_bottle(args: Any, context: Context) -> Result:
@@ -246,7 +240,7 @@ def discard_bottle(args: Any, context: Context) -> Result:
     from stock.shelf import handling  # loads the tables
 
     context.open()
-    answer = handling.discard(args.bottle, reason=args.reason, on=_instant(args.on), key=args.key)
+    answer = handling.discard(args.bottle, reason=args.reason, on=instant(args.on), key=args.key)
     return Result(
         answer, [f"Bottle {answer['bottle']} is discarded with {in_full(answer['discarded_ml'])} ml in it"]
     )
@@ -263,7 +257,7 @@ def decant_bottle(args: Any, context: Context) -> Result:
         into=args.into,
         size_ul=volume(args.size) if args.size is not None else None,
         label=args.label,
-        on=_instant(args.on),
+        on=instant(args.on),
         key=args.key,
     )
     return Result(

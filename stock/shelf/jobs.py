@@ -1,18 +1,16 @@
 """Jobs: pieces of work that mixes and planned uses are booked to."""
 
-from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
-from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.errors import BadInput
 from stock.remedies import Do, Remedy
+from stock.shelf import names
 from stock.store.connection import connection, writing
 from stock.store.models import Job
-from stock.text import folded, plain
+from stock.text import folded
 from stock.text import name as clean_name
 from stock.text import note as clean_note
-
-MOST_CHOICES = 8
 
 
 class JobView(NamedTuple):
@@ -33,12 +31,7 @@ def named(name: str, day: date) -> Job:
     Raises:
         BadInput: the job was closed.
     """
-    cleaned = clean_name(name, what="job's name")
-    row = Job.get_or_none(Job.name_key == folded(cleaned))
-    if row is None:
-        # Two benches may name a new job at the same moment; the second waits for the first and takes its row.
-        Job.insert(name=cleaned, name_key=folded(cleaned), opened_on=day).on_conflict_ignore().execute()
-        row = Job.get(Job.name_key == folded(cleaned))
+    row = names.found_or_made(Job, "job", name, opened_on=day)
     if row.closed_on is not None and row.closed_on < day:
         raise BadInput(
             f"job {row.name} was closed on {row.closed_on}",
@@ -55,31 +48,12 @@ def find(name: str) -> Job:
     Raises:
         NotFound, Ambiguous: none or several fit; the message lists them.
     """
-    wanted = folded(name)
-    if not wanted:
-        raise BadInput("the job's name is empty", remedy="Write a part of it")
     with connection():
-        exact = Job.get_or_none(Job.name_key == wanted)
-        if exact is not None:
-            return exact
-        rows = list(Job.select().order_by(Job.id.desc()))
-    fitting = [row for row in rows if wanted in row.name_key]
-    if len(fitting) == 1:
-        return fitting[0]
-    if fitting:
-        raise Ambiguous(
-            f"{len(fitting)} jobs fit {plain(name, 40)!r}: {_choices(fitting)}",
-            remedy="Write more of the name",
-        )
-    raise NotFound(
-        f"no job is called {plain(name, 40)!r}",
-        remedy=f"The books have {_choices(rows)}" if rows else Remedy("Add it with ", Do("job add", "NAME")),
+        exact = Job.get_or_none(Job.name_key == folded(name))
+        rows = [exact] if exact is not None else list(Job.select().order_by(Job.id.desc()))
+    return names.find(
+        rows, name, what="job", several="jobs", remedy=Remedy("Add it with ", Do("job add", "NAME"))
     )
-
-
-def _choices(rows: Sequence[Job]) -> str:
-    more = f" and {len(rows) - MOST_CHOICES} more" if len(rows) > MOST_CHOICES else ""
-    return ", ".join(row.name for row in rows[:MOST_CHOICES]) + more
 
 
 def add(name: str, opened_on: date, *, customer: str = "", due_on: date | None = None, note: str = "") -> Job:
@@ -89,16 +63,11 @@ def add(name: str, opened_on: date, *, customer: str = "", due_on: date | None =
         UllageError: there is one of that name.
         BadInput: due before it is opened, or an unusable name.
     """
-    cleaned = clean_name(name, what="job's name")
+    columns = names.columns("job", name)
     _refuse_odd_days(opened_on, due_on)
-    with connection(), writing():
-        if Job.select().where(Job.name_key == folded(cleaned)).exists():
-            raise UllageError(
-                f"there is a job called {cleaned} already", remedy="Nothing was added", code="exists"
-            )
+    with connection(), writing(), names.free(Job, "job", columns, remedy="Nothing was added"):
         return Job.create(
-            name=cleaned,
-            name_key=folded(cleaned),
+            **columns,
             customer=clean_name(customer, what="customer's name") if customer.strip() else "",
             opened_on=opened_on,
             due_on=due_on,
@@ -133,22 +102,15 @@ def change(
         elif no_due_day:
             columns["due_on"] = None
         if rename is not None:
-            columns |= _renamed(row, rename)
+            columns |= names.columns("job", rename)
         if note is not None:
             columns["note"] = clean_note(note)
         if reopen:
             columns["closed_on"] = None
         if columns:
-            Job.update(**columns).where(Job.id == row.id).execute()
+            with names.free(Job, "job", columns, remedy="Nothing was changed", but=row.id):
+                Job.update(**columns).where(Job.id == row.id).execute()
         return Job.get_by_id(row.id)
-
-
-def _renamed(row: Job, name: str) -> dict[str, object]:
-    cleaned = clean_name(name, what="job's name")
-    taken = Job.get_or_none((Job.name_key == folded(cleaned)) & (Job.id != row.id))
-    if taken is not None:
-        raise UllageError(f"there is a job called {taken.name} already", remedy="Nothing was changed")
-    return {"name": cleaned, "name_key": folded(cleaned)}
 
 
 def close(name: str, day: date) -> Job:

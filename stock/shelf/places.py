@@ -4,14 +4,15 @@ from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 from stock import units
-from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.errors import BadInput
 from stock.remedies import Do, Remedy
+from stock.shelf import names
 from stock.store.connection import connection, writing
 from stock.store.models import Place
 from stock.store.words import PLACE_KINDS, PREMISES
-from stock.text import folded, plain
 from stock.text import name as clean_name
 from stock.text import note as clean_note
+from stock.text import plain
 
 
 def add(name: str, **columns: Any) -> Place:
@@ -25,13 +26,9 @@ def add(name: str, **columns: Any) -> Place:
         UllageError: there is a place of that name.
         BadInput: an unknown kind or premises, or a range upside down.
     """
-    cleaned = clean_name(name, what="place's name")
-    with connection(), writing():
-        if Place.select().where(Place.name_key == folded(cleaned)).exists():
-            raise UllageError(
-                f"there is a place called {cleaned} already", remedy="Change it instead", code="exists"
-            )
-        return Place.create(name=cleaned, name_key=folded(cleaned), **checked(columns))
+    row = names.columns("place", name) | checked(columns)
+    with connection(), writing(), names.free(Place, "place", row, remedy="Change it instead"):
+        return Place.create(**row)
 
 
 def change(name: str, *, rename: str | None = None, forget: Collection[str] = (), **columns: Any) -> Place:
@@ -52,15 +49,10 @@ def change(name: str, *, rename: str | None = None, forget: Collection[str] = ()
         given = checked(columns) | forgotten
         checked({"low_mc": place.low_mc, "high_mc": place.high_mc} | given)
         if rename is not None:
-            cleaned = clean_name(rename, what="place's name")
-            taken = Place.get_or_none((Place.name_key == folded(cleaned)) & (Place.id != place.id))
-            if taken is not None:
-                raise UllageError(
-                    f"there is a place called {taken.name} already", remedy="Nothing was changed"
-                )
-            given |= {"name": cleaned, "name_key": folded(cleaned)}
+            given |= names.columns("place", rename)
         if given:
-            Place.update(**given).where(Place.id == place.id).execute()
+            with names.free(Place, "place", given, remedy="Nothing was changed", but=place.id):
+                Place.update(**given).where(Place.id == place.id).execute()
         return Place.get_by_id(place.id)
 
 
@@ -130,19 +122,12 @@ def find(name: str) -> Place:
     Raises:
         NotFound, Ambiguous: none or several fit; the message lists them.
     """
-    wanted = folded(name)
-    rows = everything()
-    fitting = [row for row in rows if row.name_key == wanted] or [
-        row for row in rows if wanted and wanted in row.name_key
-    ]
-    if len(fitting) == 1:
-        return fitting[0]
-    names = ", ".join(row.name for row in (fitting or rows)[:8])
-    if fitting:
-        raise Ambiguous(f"several places fit {name[:40]!r}: {names}", remedy="Write more of the name")
-    raise NotFound(
-        f"no place is called {name[:40]!r}",
-        remedy=f"The books have {names}" if names else Remedy("Add it with ", Do("place add", "NAME")),
+    return names.find(
+        everything(),
+        name,
+        what="place",
+        several="places",
+        remedy=Remedy("Add it with ", Do("place add", "NAME")),
     )
 
 

@@ -4,19 +4,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.errors import BadInput
 from stock.remedies import Do, Remedy
+from stock.shelf import names
 from stock.shelf.reactive import kept_groups, refuse_contradiction
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
 from stock.store.models import NotWith, Pack, Product, Solvent, Supplier
 from stock.store.prepared import Prepared
-from stock.text import folded, plain
+from stock.text import folded
 
 if TYPE_CHECKING:
     from stock.shelf.entry import Entry
 
-MOST_CHOICES = 8
 BY_KEYS = Prepared(lambda keys: Product.select().where(Product.name_key.in_(keys)))
 TWO_REDUCERS = Prepared(
     lambda: Product.select().where(Product.role == "reducer", Product.discontinued_on.is_null()).limit(2)
@@ -36,14 +36,9 @@ def add(given: Mapping[str, Any]) -> Product:
         entry = _read(given)
         if "name" not in entry.columns or "role" not in entry.columns:
             raise BadInput("a product needs a name and a role", remedy="Give both; nothing was added")
-        key = folded(entry.columns["name"])
-        if Product.select().where(Product.name_key == key).exists():
-            raise UllageError(
-                f"there is a product called {entry.columns['name']} already",
-                remedy="Correct that one instead; nothing was added",
-                code="exists",
-            )
-        product = Product.create(**entry.columns, name_key=key)
+        columns = entry.columns | {"name_key": folded(entry.columns["name"])}
+        with names.free(Product, "product", columns, remedy="Correct that one instead; nothing was added"):
+            product = Product.create(**columns)
         _write(product, entry)
         return Product.get_by_id(product.id)
 
@@ -61,15 +56,10 @@ def change(name: str, given: Mapping[str, Any]) -> Product:
         product = find(name)
         entry = _read(given)
         if "name" in entry.columns:
-            key = folded(entry.columns["name"])
-            other = Product.get_or_none((Product.name_key == key) & (Product.id != product.id))
-            if other is not None:
-                raise UllageError(
-                    f"there is a product called {other.name} already", remedy="Nothing was changed"
-                )
-            entry.columns["name_key"] = key
+            entry.columns["name_key"] = folded(entry.columns["name"])
         if entry.columns:
-            Product.update(**entry.columns).where(Product.id == product.id).execute()
+            with names.free(Product, "product", entry.columns, remedy="Nothing was changed", but=product.id):
+                Product.update(**entry.columns).where(Product.id == product.id).execute()
         _write(product, entry)
         return Product.get_by_id(product.id)
 
@@ -78,7 +68,7 @@ SHARE = (Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
 
 
 def _read(given: Mapping[str, Any]) -> "Entry":
-    from stock.shelf import entry  # only where a product is written
+    from stock.shelf import entry  # only where a product is written, names
 
     studio = settings()
     return entry.read(given, measures=studio.measures, currency=studio.currency, today=studio.today())
@@ -157,23 +147,14 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
             return exact
         query = Product.select().order_by(Product.name_key)
         rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
-    fitting = [row for row in rows if wanted in row.name_key]
     # A leftover is named after what went into it; a part of a name means the paint, not its leftovers.
-    fitting = [row for row in fitting if row.role != "mixed"] or fitting
-    if len(fitting) == 1:
-        return fitting[0]
-    if fitting:
-        raise Ambiguous(
-            f"{len(fitting)} products fit {plain(name, 40)!r}: {_choices(fitting)}",
-            remedy="Write more of the name; nothing was booked",
-        )
-    what = " or ".join(roles) or "product"
-    close = [row for row in rows if any(word in row.name_key for word in wanted.split())]
-    raise NotFound(
-        f"no {what} is called {plain(name, 40)!r}",
-        remedy=f"The books have {_choices(close or rows)}"
-        if rows
-        else Remedy("Add it with ", Do("product add", "NAME", "--role", "ROLE")),
+    return names.find(
+        rows,
+        name,
+        what=" or ".join(roles) or "product",
+        several="products",
+        remedy=Remedy("Add it with ", Do("product add", "NAME", "--role", "ROLE")),
+        prefer=lambda row: row.role != "mixed",
     )
 
 
@@ -197,11 +178,6 @@ def reducer_of(paint: Product) -> Product | None:
         return numbered([paint.usual_reducer_id])[paint.usual_reducer_id]
     known = TWO_REDUCERS.instances()
     return known[0] if len(known) == 1 else None
-
-
-def _choices(rows: Sequence[Product]) -> str:
-    more = f" and {len(rows) - MOST_CHOICES} more" if len(rows) > MOST_CHOICES else ""
-    return ", ".join(row.name for row in rows[:MOST_CHOICES]) + more
 
 
 def everything() -> list[Product]:

@@ -4,20 +4,20 @@ from collections.abc import Mapping
 from typing import Any
 
 from stock import units
-from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.errors import BadInput
+from stock.remedies import Do, Remedy
+from stock.shelf import names
 from stock.store.connection import connection, writing
 from stock.store.models import Supplier
-from stock.text import folded, plain
-from stock.text import name as clean_name
+from stock.text import plain
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
 def named(name: str) -> Supplier:
     """The supplier of that name, made if the books have none; call it inside `writing()`."""
-    cleaned = clean_name(name, what="supplier's name")
-    row = Supplier.get_or_none(Supplier.name_key == folded(cleaned))
-    return row or Supplier.create(name=cleaned, name_key=folded(cleaned))
+    supplier: Supplier = names.found_or_made(Supplier, "supplier", name)
+    return supplier
 
 
 def find(name: str) -> Supplier:
@@ -26,18 +26,13 @@ def find(name: str) -> Supplier:
     Raises:
         NotFound, Ambiguous: none or several fit; the message lists them.
     """
-    wanted = folded(name)
-    with connection():
-        rows = list(Supplier.select().order_by(Supplier.name_key))
-    fitting = [row for row in rows if row.name_key == wanted] or [
-        row for row in rows if wanted in row.name_key
-    ]
-    if len(fitting) == 1:
-        return fitting[0]
-    names = ", ".join(row.name for row in (fitting or rows)[:8]) or "none yet"
-    if fitting:
-        raise Ambiguous(f"several suppliers fit {name!r}: {names}", remedy="Write more of the name")
-    raise NotFound(f"no supplier is called {name!r}", remedy=f"The books have: {names}")
+    return names.find(
+        everything(),
+        name,
+        what="supplier",
+        several="suppliers",
+        remedy=Remedy("Add it with ", Do("supplier change", "NAME")),
+    )
 
 
 def everything() -> list[Supplier]:
@@ -89,11 +84,9 @@ def add(name: str, **terms: Any) -> None:
         BadInput: as for `change`.
     """
     with connection(), writing():
-        taken = Supplier.get_or_none(Supplier.name_key == folded(clean_name(name, what="supplier's name")))
-        if taken is not None:
-            raise UllageError(
-                f"there is a supplier called {taken.name} already", remedy="Correct that one instead"
-            )
+        columns = names.columns("supplier", name)
+        with names.free(Supplier, "supplier", columns, remedy="Correct that one instead"):
+            Supplier.create(**columns)
         change(name, **terms)
 
 
@@ -114,14 +107,7 @@ def change(name: str, *, rename: str | None = None, **terms: Any) -> None:
     with connection(), writing():
         supplier = named(name)
         if rename is not None:
-            cleaned = clean_name(rename, what="supplier's name")
-            taken = Supplier.get_or_none(
-                (Supplier.name_key == folded(cleaned)) & (Supplier.id != supplier.id)
-            )
-            if taken is not None:
-                raise UllageError(
-                    f"there is a supplier called {taken.name} already", remedy="Nothing was changed"
-                )
-            terms |= {"name": cleaned, "name_key": folded(cleaned)}
+            terms |= names.columns("supplier", rename)
         if terms:
-            Supplier.update(**terms).where(Supplier.id == supplier.id).execute()
+            with names.free(Supplier, "supplier", terms, remedy="Nothing was changed", but=supplier.id):
+                Supplier.update(**terms).where(Supplier.id == supplier.id).execute()

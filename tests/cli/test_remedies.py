@@ -41,6 +41,8 @@ SCENARIOS = (
         True,
     ),
     (("close MIX --outcome good",), "step MIX 5%", {}, True),
+    ((), "recipe show Sea", {"NAME": "Sea", "PAINT": "'Harbour Blue'", "REDUCER": "'Slow Thinner'"}, True),
+    ((), "order make --basket Depot", {"NAME": "Depot"}, False),
     (("bottle discard 2",), "bottle open 2", {}, True),
     (
         ("job add Bow --on 2026-01-01", "job close Bow --on 2026-01-02"),

@@ -1,0 +1,135 @@
+"""Products, suppliers, places, jobs and recipes by their names: found by a part of one, each name given once.
+
+Two names are the same when they differ only in letter case and spacing (`text.folded`).
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any, TypeVar
+
+from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.remedies import Remedy
+from stock.store.models import database
+from stock.store.orm import pw
+from stock.text import folded, plain
+from stock.text import name as clean_name
+
+Row = TypeVar("Row")
+MOST_CHOICES = 8
+"""Names that a refusal lists."""
+
+
+def columns(what: str, text: str) -> dict[str, str]:
+    """The columns of a row that gets this name.
+
+    Args:
+        what: what has the name, for example "job".
+        text: the name as a person wrote it.
+    Raises:
+        BadInput: an unusable name.
+    """
+    cleaned = clean_name(text, what=f"{what}'s name")
+    return {"name": cleaned, "name_key": folded(cleaned)}
+
+
+@contextmanager
+def free(
+    table: Any, what: str, name: dict[str, Any], remedy: str, *, but: int | None = None
+) -> Iterator[None]:
+    """Write a row with this name inside the block; refused where another row has it, or gets it at another bench first.
+
+    Args:
+        table: the row's table.
+        what: what has the name, for example "job".
+        name: the row's columns, `name` and `name_key` among them; without them nothing is refused.
+        remedy: what to do where the name is taken.
+        but: the row that is renamed.
+    Raises:
+        UllageError: the name is taken.
+    """
+    key = name.get("name_key")
+    if key is None:
+        yield
+        return
+    taken = table.get_or_none((table.name_key == key) & (table.id != (but or 0)))
+    if taken is not None:
+        raise _taken(what, taken.name, remedy)
+    try:
+        with database.atomic():  # on a server a refused row would end the whole transaction
+            yield
+    except pw.IntegrityError:
+        if table.get_or_none((table.name_key == key) & (table.id != (but or 0))) is None:
+            raise
+        raise _taken(what, name["name"], remedy) from None
+
+
+def _taken(what: str, name: str, remedy: str) -> UllageError:
+    return UllageError(f"there is a {what} called {name} already", remedy=remedy, code="exists")
+
+
+def found_or_made(table: Any, what: str, text: str, **others: Any) -> Any:
+    """The row of that very name, made with `others` where there is none; inside a transaction.
+
+    Where two benches make it at once, the second waits for the first and takes its row.
+
+    Raises:
+        BadInput: an unusable name.
+    """
+    name = columns(what, text)
+    row = table.get_or_none(table.name_key == name["name_key"])
+    if row is None:
+        table.insert(**name, **others).on_conflict_ignore().execute()
+        row = table.get(table.name_key == name["name_key"])
+    return row
+
+
+def find(
+    rows: Sequence[Row],
+    text: str,
+    *,
+    what: str,
+    several: str,
+    remedy: Remedy | str,
+    prefer: Callable[[Row], bool] = lambda _: True,
+) -> Row:
+    """The row whose name this is, or else the only one whose name holds it.
+
+    Args:
+        rows: rows with a `name`, in the order in which a refusal lists them.
+        text: a name or a part of one, as a person wrote it.
+        what: what is looked for, for example "job".
+        several: its plural.
+        remedy: what to do where there are no rows at all.
+        prefer: where some of the rows that fit by a part of their name are meant before others, says which.
+    Raises:
+        BadInput: the name is empty.
+        NotFound, Ambiguous: none or several fit; the message lists them.
+    """
+    wanted = folded(text)
+    if not wanted:
+        raise BadInput(f"the {what}'s name is empty", remedy="Write a part of it")
+    keys = [folded(row.name) for row in rows]  # type: ignore[attr-defined]
+    for row, key in zip(rows, keys, strict=True):
+        if key == wanted:
+            return row
+    fitting = [row for row, key in zip(rows, keys, strict=True) if wanted in key]
+    fitting = [row for row in fitting if prefer(row)] or fitting
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        raise Ambiguous(
+            f"{len(fitting)} {several} fit {plain(text, 40)!r}: {listed(fitting)}",
+            remedy="Write more of the name; nothing was booked",
+        )
+    words = wanted.split()
+    close = [row for row, key in zip(rows, keys, strict=True) if any(word in key for word in words)]
+    raise NotFound(
+        f"no {what} is called {plain(text, 40)!r}",
+        remedy=f"The books have {listed(close or rows)}" if rows else remedy,
+    )
+
+
+def listed(rows: Sequence[Any]) -> str:
+    """The first names of these rows, and how many more there are."""
+    more = f" and {len(rows) - MOST_CHOICES} more" if len(rows) > MOST_CHOICES else ""
+    return ", ".join(row.name for row in rows[:MOST_CHOICES]) + more
