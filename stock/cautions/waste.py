@@ -11,6 +11,7 @@ countries differ; the local collection decides.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
@@ -65,6 +66,7 @@ class Destination(NamedTuple):
     why: str
 
 
+@lru_cache(maxsize=2_048)  # asked anew for each thing that was ever thrown away, and products are few
 def waste_of(product: ProductFacts, *, spent: bool = False) -> Waste:
     """What a product counts as when it is thrown away; unknown counts as ignitable.
 
