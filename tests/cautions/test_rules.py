@@ -72,7 +72,12 @@ WRONG = [
     ('message = "It is {warm} here"\n', "", 2, "message"),
     ('remedy = "Close the window"', 'remedy = ""', 10, "remedy"),
     ('remedy = "Close the window"', 'remedy = ["Close it: ", {do = 7}]', 19, "remedy"),
-    ('remedy = "Close the window"', 'remedy = ["Close it: ", {do = "shelf", with = "{bottle"}]', 19, "remedy"),
+    (
+        'remedy = "Close the window"',
+        'remedy = ["Close it: ", {do = "shelf", with = "{bottle"}]',
+        19,
+        "remedy",
+    ),
     ('remedy = "Close the window"', 'remedy = [{do = "shelf", with = ["{bottle"]}]', 19, "braces"),
     # by whose word
     ('status = "practice"', 'status = "memory"', 2, "document"),
