@@ -149,7 +149,9 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
         yield f"{answer['file']} was booked before; nothing was booked now. To book it again: --again"
         return
     if answer["kind"] == "stock":
-        yield f"Booked {answer['bottles']:,} bottles in {len(answer['deliveries']):,} deliveries"
+        deliveries = len(answer["deliveries"])
+        bottles = "1 bottle" if answer["bottles"] == 1 else f"{answer['bottles']:,} bottles"
+        yield f"Booked {bottles} in {deliveries:,} {'delivery' if deliveries == 1 else 'deliveries'}"
     else:
         yield f"Booked {answer['mixes']:,} past mixes, from {answer['bottles']:,} bottles that are empty now"
         yield "What stands on the shelf was not touched."

@@ -241,3 +241,12 @@ def test_the_fan():
         assert after.low_ul <= after.middle_ul <= after.high_ul
         assert after.middle_ul <= before.middle_ul + 1
     assert picture[-1].low_ul == 0
+
+
+def test_an_order_for_what_is_used_up_says_what_its_chance_means():
+    slow = facts(every(60, 10), on_hand_ul=0, bottles=(), lead=lead_time(7))
+    [remark] = [each for each in one(slow).remarks if each.startswith("Order now")]
+    assert remark.startswith("Order now: nothing usable is left, and ")
+    assert remark.endswith(" is the chance that it is needed before a delivery")
+    full = one(facts(every(10, 40), on_hand_ul=8_000, bottles=(StockBottle(8_000, True, None, None),)))
+    assert any("chance of running dry before a delivery" in each for each in full.remarks)

@@ -1,11 +1,14 @@
 """The drawn bottle: level, state and glass, with no colour needed to read it."""
 
+from datetime import date
 from itertools import product
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stock.bench.mixing import MixPlan, MixRequest, PlannedPour
+from tui.bench.form import _to_measure
 from tui.drawing.bottle import (  # fmt: skip
     LEAST_SEEN,
     DrawnBottle,
@@ -20,6 +23,7 @@ from tui.drawing.bottle import (  # fmt: skip
     small,
 )
 from tui.drawing.colour import channels, contrast, luminance
+from tui.drawing.mix import head
 from tui.drawing.strips import width_of
 from tui.themes import DAYLIGHT, LAMP, TERMINAL
 
@@ -132,3 +136,25 @@ def test_without_colours_every_level_stands_out_the_same() -> None:
     assert fills == {LAMP["outline"]}
     assert contrast(LAMP["outline"], LAMP["glass"]) >= 3
     assert contrast(DAYLIGHT["outline"], DAYLIGHT["glass"]) >= 3
+
+
+@pytest.mark.parametrize(
+    ("parts", "line"),
+    [
+        ({"paint": 20_000, "hardener": 10_000}, "30 ml = 20 paint + 10 hardener + 0 reducer"),
+        ({"paint": 8_000, "additive": 400, "reducer": 1_600}, "10 ml = 8 paint + 0.4 additive + 1.6 reducer"),
+        ({"paint": 8_000}, "8 ml = 8 paint + 0 reducer"),
+    ],
+)
+def test_total_names_every_part_of_it(parts: dict[str, int], line: str) -> None:
+    pours = tuple(PlannedPour(1, "", 1, part, volume, 60_000, "") for part, volume in parts.items())
+    first = head(MixPlan(MixRequest(()), date(2026, 3, 4), pours), 60)[0]
+    assert "".join(run.text for run in first) == line
+
+
+@pytest.mark.parametrize(
+    ("need", "measured"),
+    [(3_497, 3_500), (3_500, 3_500), (3_501, 3_600), (999, 1_000), (991, 1_000), (5, 10)],
+)
+def test_need_of_an_area_is_rounded_up_to_what_can_be_measured(need: int, measured: int) -> None:
+    assert _to_measure(need) == measured
