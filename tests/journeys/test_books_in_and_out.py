@@ -19,9 +19,11 @@ BLUE = 1
 pytestmark = pytest.mark.usefixtures("home")
 
 
-async def test_by_keys_the_books_are_backed_up_put_back_exported_and_proved(studio: str, home: Path) -> None:
-    before = holds(BLUE)
+async def test_by_keys_the_books_are_backed_up_put_back_exported_proved_and_come_into_empty_books(
+    studio: str, empty_books: str, home: Path
+) -> None:
     async with opened(studio) as pilot:
+        before = holds(BLUE)
         await press(pilot, "6", "y", "question_mark")
         assert "A spreadsheet or an exported folder" in seen(pilot.app)
         assert "Take back all" in seen(pilot.app)
@@ -31,23 +33,42 @@ async def test_by_keys_the_books_are_backed_up_put_back_exported_and_proved(stud
         assert "The books add up" in seen(pilot.app)
         await press(pilot, "e", "enter")
         assert (home / "ullage-export" / "datapackage.json").exists()
-        await press(pilot, "escape", "u", "enter")
+        await press(pilot, "t")
+        await write(pilot, str(home / "ullage-export"))
+        await press(pilot, "enter", "enter")
+        assert "aren't empty" in seen(pilot.app)
+        await press(pilot, "escape", "escape", "u", "enter")
         assert holds(BLUE) == before + 8_000
-        await press(pilot, "y")
-        while pilot.app.screen.item.why != "asked for":  # the day's own backup may have been made meanwhile
-            await press(pilot, "down")
-        await press(pilot, "r")
+        for said in ("enter", "tab"):  # leaving is what Enter does first
+            await press(pilot, "y")
+            while (
+                pilot.app.screen.item.why != "asked for"
+            ):  # the day's own backup may have been made meanwhile
+                await press(pilot, "down")
+            await press(pilot, "r")
+            assert "1 booking (1 undo)" in seen(pilot.app)
+            if said == "enter":
+                await press(pilot, "enter", "escape")
+                assert holds(BLUE) == before + 8_000  # leaving puts nothing back
+        await press(pilot, "tab", "enter")
+        assert holds(BLUE) == before
+    async with opened(empty_books) as pilot:
+        await press(pilot, "escape", "6", "y", "t")
+        await write(pilot, str(home / "ullage-export"))
+        await press(pilot, "enter")
+        assert "Books of Slipway Studio" in seen(pilot.app)
+        await press(pilot, "enter")
         await settle(pilot)
-        assert "1 booking (1 undo)" in seen(pilot.app)
-        await press(pilot, "tab", "enter")  # leaving is what Enter does first
-        await settle(pilot)
-    assert holds(BLUE) == before
+        assert pilot.app.studio_name == "Slipway Studio"
+        await press(pilot, "2")
+        assert "22 bottles by role" in seen(pilot.app)
 
 
-async def test_an_export_tells_how_far_it_is_and_can_be_stopped(
+async def test_an_export_tells_how_far_it_is_and_what_is_stopped_leaves_nothing(
     studio: str, home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     shown: list[str] = []
+    before = kelp()
 
     def esc_at_once(errand: Lengthy[str], what: str, rows: int, of: int) -> None:
         errand.app.call_from_thread(errand.action_leave)
@@ -64,18 +85,19 @@ async def test_an_export_tells_how_far_it_is_and_can_be_stopped(
             await settle(pilot)
         assert "This was stopped before its end; nothing of it was kept." in seen(pilot.app)
         assert not (home / "ullage-export").exists()
-        monkeypatch.setattr(Lengthy, "progress", show)
-        await press(pilot, "enter")
+        with monkeypatch.context() as patched:
+            patched.setattr(Lengthy, "progress", show)
+            await press(pilot, "enter")
         assert (home / "ullage-export" / "datapackage.json").exists()
-    assert shown[-1] == "█" * 24 + " 100%  Esc stops it"
+        assert shown[-1] == "█" * 24 + " 100%  Esc stops it"
 
-
-async def test_leaving_puts_nothing_back(studio: str) -> None:
-    before = holds(BLUE)
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "b", "enter", "escape", "u", "enter", "y", "r")
+        await press(pilot, "t")
+        await write(pilot, a_sheet(home, GERMAN))
+        await press(pilot, "enter", "b")
+        monkeypatch.setattr(Lengthy, "far", esc_at_once)
         await press(pilot, "enter")
-    assert holds(BLUE) == before + 8_000
+        assert "stopped before its end" in seen(pilot.app)
+        assert kelp() == before
 
 
 async def test_by_mouse_the_books_are_backed_up_and_put_back(studio: str) -> None:
@@ -146,30 +168,40 @@ async def test_by_keys_a_spreadsheet_is_shown_then_booked_and_taken_back(studio:
         assert len(kelp()) == len(before) + 4
 
 
-async def test_heads_that_nobody_could_guess_are_named_by_taking_them_from_what_is_offered(
+async def test_what_a_spreadsheet_says_is_only_text_and_bad_rows_are_told_and_never_booked(
     studio: str, home: Path
 ) -> None:
     before = kelp()
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "t")
-        await write(pilot, a_sheet(home, "Ding,Fits\nKelp Green,30 ml\n"))
-        await press(pilot, "enter")
-        assert "No column of this file" in seen(pilot.app)
-        await press(pilot, "down", "tab", "down", "down", "enter")
-        assert "1 row of bottles in stock" in seen(pilot.app)
-        await press(pilot, "b", "enter")
-        assert len(kelp()) == len(before) + 1
+
+    async def take_in(name: str) -> None:
         await press(pilot, "t")
-        await write(pilot, a_sheet(home, "Ding,Fits\nKelp Green,60 ml\n", "more.csv"))
+        await write(pilot, name)
         await press(pilot, "enter")
-        assert "as remembered" in seen(pilot.app)
 
-
-async def test_bad_rows_are_told_in_full_and_nothing_can_be_booked(studio: str, home: Path) -> None:
     async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "t")
-        await write(pilot, a_sheet(home, "Paint,Size\nNo Such Paint,30 ml\nKelp Green,30\n"))
-        await press(pilot, "enter")
+        await press(pilot, "6", "y")
+        safekeeping = pilot.app.screen
+        for name, said in (
+            ("nowhere.csv", "There is no file"),
+            (a_sheet(home, "", "empty.csv"), "holds no rows"),
+            (str(home), "is no folder that was exported"),
+        ):
+            await take_in(name)
+            assert said in " ".join(seen(pilot.app).replace("│", "").split())
+            assert pilot.app.screen.query_one("#path").text == name
+            await press(pilot, "escape")
+
+        await take_in(a_sheet(home, "Paint,Size,[red]\x1b[31mHead\n\x1b]0;x\x07[b]Blue,30 ml,\x1b[2J\n"))
+        text = seen(pilot.app)
+        assert "1 row of bottles in stock" in text
+        assert "[red]" in text
+        assert not set(text) & set("\x1b\x07")
+        await press(pilot, "c")
+        assert not set(seen(pilot.app)) & set("\x1b\x07")
+        await press(pilot, "escape", "escape")
+        assert pilot.app.screen is safekeeping
+
+        await take_in(a_sheet(home, "Paint,Size\nNo Such Paint,30 ml\nKelp Green,30\n"))
         text = seen(pilot.app)
         assert "2 rows; nothing can be booked" in text
         assert "or let new names be" in text
@@ -181,9 +213,23 @@ async def test_bad_rows_are_told_in_full_and_nothing_can_be_booked(studio: str, 
         unit.text = "ml"
         await press(pilot, "enter")
         assert "1 row; nothing can be booked" in seen(pilot.app)
+        assert kelp() == before
+        await press(pilot, "escape")
+        assert pilot.app.screen is safekeeping
+
+        await take_in(a_sheet(home, "Ding,Fits\nKelp Green,30 ml\n"))
+        assert "No column of this file" in seen(pilot.app)
+        await press(pilot, "down", "tab", "down", "down", "enter")  # taken from what is offered
+        assert "1 row of bottles in stock" in seen(pilot.app)
+        await press(pilot, "b", "enter")
+        assert len(kelp()) == len(before) + 1
+        await take_in(a_sheet(home, "Ding,Fits\nKelp Green,60 ml\n", "more.csv"))
+        assert "as remembered" in seen(pilot.app)
 
 
-async def test_a_product_that_the_books_do_not_have_is_made_when_asked(studio: str, home: Path) -> None:
+async def test_a_product_that_the_books_do_not_have_is_made_when_asked_and_labels_drawn(
+    studio: str, home: Path
+) -> None:
     async with opened(studio) as pilot:
         await choose(pilot, "take in a spread")
         await write(pilot, a_sheet(home, "Paint,Size\n[red]Nobody's[/red] Blue,30 ml\n"))
@@ -194,79 +240,15 @@ async def test_a_product_that_the_books_do_not_have_is_made_when_asked(studio: s
         await press(pilot, "enter")
         assert "[red]Nobody's[/red] Blue" in seen(pilot.app)
         await press(pilot, "b")
-        assert "1 product or place will be added" in " ".join(seen(pilot.app).replace("│", "").split())
-        await press(pilot, "enter")
-    with connection():
-        assert any(view.product == "[red]Nobody's[/red] Blue" for view in on_shelf())
-
-
-async def test_what_a_spreadsheet_says_is_only_text(studio: str, home: Path) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "t")
-        await write(pilot, a_sheet(home, "Paint,Size,[red]\x1b[31mHead\n\x1b]0;x\x07[b]Blue,30 ml,\x1b[2J\n"))
-        await press(pilot, "enter")
-        text = seen(pilot.app)
-        assert "1 row of bottles in stock" in text
-        assert "[red]" in text
-        assert not set(text) & set("\x1b\x07")
-        await press(pilot, "c")
-        assert not set(seen(pilot.app)) & set("\x1b\x07")
-
-
-async def test_an_import_that_is_stopped_leaves_nothing(
-    studio: str, home: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    before = kelp()
-
-    def esc_at_once(errand: Lengthy[str], what: str, rows: int, of: int) -> None:
-        errand.app.call_from_thread(errand.action_leave)
-        tell(errand, what, rows, of)
-
-    tell = Lengthy.show_progress
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "t")
-        await write(pilot, a_sheet(home, GERMAN))
-        await press(pilot, "enter", "b")
-        monkeypatch.setattr(Lengthy, "show_progress", esc_at_once)
-        await press(pilot, "enter")
-        assert "stopped before its end" in seen(pilot.app)
-        assert kelp() == before
-
-
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [("nowhere.csv", "There is no file"), ("", "holds no rows"), (None, "is no folder that was exported")],
-)
-async def test_what_is_no_table_is_refused_and_the_name_stays(
-    studio: str, home: Path, text: str | None, said: str
-) -> None:
-    name = "nowhere.csv" if text == "nowhere.csv" else a_sheet(home, "") if text == "" else str(home)
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "t")
-        await write(pilot, name)
-        await press(pilot, "enter")
-        assert said in " ".join(seen(pilot.app).replace("│", "").split())
-        assert pilot.app.screen.query_one("#path").text == name
-
-
-async def test_by_keys_a_studio_is_exported_and_comes_into_empty_books(
-    studio: str, empty_books: str, home: Path
-) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", "e", "enter", "t")
-        await write(pilot, str(home / "ullage-export"))
-        await press(pilot, "enter", "enter")
-        assert "aren't empty" in seen(pilot.app)
-    async with opened(empty_books) as pilot:
-        await press(pilot, "escape", "6", "y", "t")
-        await write(pilot, str(home / "ullage-export"))
-        await press(pilot, "enter")
-        assert "Books of Slipway Studio" in seen(pilot.app)
-        await press(pilot, "enter")
-        await settle(pilot)
-        assert pilot.app.studio_name == "Slipway Studio"
-        await press(pilot, "2")
-        assert "22 bottles by role" in seen(pilot.app)
+        assert "1 product or place will be made" in " ".join(seen(pilot.app).replace("│", "").split())
+        await press(pilot, "enter", "escape")
+        with connection():
+            assert any(view.product == "[red]Nobody's[/red] Blue" for view in on_shelf())
+        await press(pilot, "2", "l", "enter")
+        assert "labels on 1 page" in seen(pilot.app)
+        assert (home / "ullage-labels.svg").read_text().startswith("<svg")
+        await press(pilot, "l", "down", "enter")
+        assert "1 label on 1 page" in seen(pilot.app)
 
 
 async def test_by_keys_the_studio_is_copied_and_a_backup_is_put_back_from_elsewhere(
@@ -298,21 +280,16 @@ async def test_by_keys_the_studio_is_copied_and_a_backup_is_put_back_from_elsewh
     assert holds(BLUE) == before
 
 
-async def test_labels_are_drawn_for_the_bottle_in_hand_or_for_all(studio: str, home: Path) -> None:
+async def test_a_home_that_is_nobodys_is_said_while_it_is_typed(studio: str, home: Path) -> None:
     async with opened(studio) as pilot:
-        await press(pilot, "2", "l", "enter")
-        assert "labels on 1 page" in seen(pilot.app)
-        assert (home / "ullage-labels.svg").read_text().startswith("<svg")
-        await press(pilot, "l", "down", "enter")
-        assert "1 label on 1 page" in seen(pilot.app)
-
-
-@pytest.mark.parametrize("key", ["e", "t", "r", "b", "o"])
-async def test_a_home_that_is_nobodys_is_said_while_it_is_typed(studio: str, home: Path, key: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "y", key)
-        await press(pilot, "end", "ctrl+u")
-        await write(pilot, "~nobodyatall/x")
-        await press(pilot, "enter")
-        assert "~ stands for nobody's home there" in seen(pilot.app)
-        assert pilot.app.is_running
+        await press(pilot, "6", "y")
+        safekeeping = pilot.app.screen
+        for key in "etrbo":
+            await press(pilot, key)
+            assert pilot.app.screen is not safekeeping
+            await press(pilot, "end", "ctrl+u")
+            await write(pilot, "~nobodyatall/x")
+            await press(pilot, "enter")
+            assert "~ stands for nobody's home there" in seen(pilot.app)
+            await press(pilot, "escape")
+            assert pilot.app.screen is safekeeping

@@ -9,11 +9,12 @@ import pytest
 from textual.widgets import Input, Static
 
 from stock.cautions import books
+from stock.cautions.choices import chosen
 from stock.shelf import deliveries, places, products, studio
 from stock.store.connection import connection
 from stock.store.models import database
 from tests.clock import clock_at
-from tests.tui.driving import opened, press, write
+from tests.tui.driving import opened, press, seen, write
 from tui.cautions.screen import CautionsScreen
 from tui.widgets.rows import Heading, Rows
 
@@ -82,51 +83,54 @@ async def type_in(pilot, field, text):
     await write(pilot, text)
 
 
-async def test_findings_stand_by_what_to_do(address):
-    async with cautions(address) as (_, screen):
+async def test_findings_stand_by_what_to_do_and_open_to_reason_source_and_figures(address):
+    async with cautions(address) as (pilot, screen):
         assert headings(screen) == ["Throw away, or test first", "Move", "Find out", "Take care"]
         assert {"past-best-before", "frost", "flash-point-unknown", "flammable"} <= set(listed(screen))
-
-
-async def test_a_name_with_brackets_is_read_as_it_stands(address):
-    async with cautions(address) as (pilot, screen):
-        await to(pilot, screen, "past-best-before")
-        assert screen.in_hand.product == "Sand [matt]"
-        assert "Past its best-before day 2026-01-01" in said(screen)
-        await press(pilot, "enter")
-        assert "common practice, no source" in said(pilot.app.screen, "#told")
-
-
-async def test_no_command_is_told_where_a_key_does_it(address):
-    async with cautions(address) as (pilot, screen):
         for code in dict.fromkeys(listed(screen)):
             await to(pilot, screen, code)
-            assert "`ullage" not in said(screen)
+            assert "`ullage" not in said(screen)  # no command is told where a key does it
 
-
-async def test_each_opens_to_reason_source_and_figures(address):
-    async with cautions(address) as (pilot, screen):
         await to(pilot, screen, "frost")
         await press(pilot, "enter")
         told = said(pilot.app.screen, "#told") + said(pilot.app.screen, "#rule")
         assert "falls to -4 °C" in told
         assert "ASTM D2243" in told
         assert "Rule `frost`" in told
-        await pilot.press("escape")
+        await press(pilot, "escape")
         assert pilot.app.screen is screen
 
+        shown = "composition-unknown" in listed(screen), len(listed(screen))
+        await press(pilot, "n")
+        assert all(
+            item.severity != "note" for item in screen.query_one(Rows).items if not isinstance(item, Heading)
+        )
+        await press(pilot, "n")
+        assert ("composition-unknown" in listed(screen), len(listed(screen))) == shown
 
-async def test_an_old_bottle_is_thrown_away_and_its_finding_goes(address):
+        await to(pilot, screen, "flash-point-unknown")
+        assert screen.check_action("discard", ()) is None
+        assert screen.check_action("note", ()) is True
+        await to(pilot, screen, "past-best-before")
+        assert screen.check_action("discard", ()) is True
+        assert screen.check_action("note", ()) is None
+        assert screen.in_hand.product == "Sand [matt]"  # brackets are read as they stand
+        assert "Past its best-before day 2026-01-01" in said(screen)
+        await press(pilot, "enter")
+        assert "common practice, no source" in said(pilot.app.screen, "#told")
+        await press(pilot, "escape", "p")
+        assert pilot.app.current_mode == "records"
+        assert "Sand [matt]" in seen(pilot.app)
+        await press(pilot, "5", "s")
+        assert pilot.app.current_mode == "shelf"
+        assert pilot.app.screen.in_hand.view.id == 1
+
+
+async def test_an_old_bottle_is_thrown_away_one_is_moved_and_their_findings_go(address):
     async with cautions(address) as (pilot, screen):
         await to(pilot, screen, "past-best-before")
         await press(pilot, "d", "enter")
         assert "past-best-before" not in listed(screen)
-    with connection():
-        assert next(each for each in books.facts().bottles if each.id == 1).state == "discarded"
-
-
-async def test_a_bottle_is_moved_to_the_place_that_fits(address):
-    async with cautions(address) as (pilot, screen):
         await to(pilot, screen, "frost")
         await press(pilot, "m", "enter")
         assert "frost" not in listed(screen)
@@ -134,13 +138,24 @@ async def test_a_bottle_is_moved_to_the_place_that_fits(address):
         facts = books.facts()
         cabinet = next(each.id for each in facts.places if each.name == "Steel cabinet")
         assert {each.place_id for each in facts.bottles} == {cabinet}
+        assert next(each for each in facts.bottles if each.id == 1).state == "discarded"
 
 
-async def test_what_nobody_noted_is_noted_here(address):
+async def test_what_nobody_noted_is_noted_here_and_what_cannot_be_read_stays_in_its_field(address):
     async with cautions(address) as (pilot, screen):
         await to(pilot, screen, "flash-point-unknown")
         await press(pilot, "f")
         assert pilot.app.focused is pilot.app.screen.query_one("#flash_point").input
+        await press(pilot, "enter")
+        assert "No field was changed" in said(pilot.app.screen, "#refusal")
+        await type_in(pilot, "flash_point", "hot")
+        await press(pilot, "enter")
+        assert pilot.app.screen is not screen
+        assert pilot.app.screen.query_one("#flash_point").text == "hot"
+        assert "hot" in said(pilot.app.screen, "#refusal") + "".join(
+            str(line.visual) for line in pilot.app.screen.query(".wrong")
+        )
+        pilot.app.screen.query_one("#flash_point").text = ""
         await type_in(pilot, "flash_point", "95C")
         pilot.app.screen.go_to(pilot.app.screen.query_one("#water"))
         await type_in(pilot, "water", "80%")
@@ -152,66 +167,46 @@ async def test_what_nobody_noted_is_noted_here(address):
     assert (grip.flash_point_mc, grip.water_milli) == (95_000, 80_000)
 
 
-async def test_what_cannot_be_read_stays_in_its_field(address):
-    async with cautions(address) as (pilot, screen):
-        await to(pilot, screen, "flash-point-unknown")
-        await press(pilot, "f")
-        await type_in(pilot, "flash_point", "hot")
-        await press(pilot, "enter")
-        assert pilot.app.screen is not screen
-        assert pilot.app.screen.query_one("#flash_point").text == "hot"
-        assert "hot" in said(pilot.app.screen, "#refusal") + "".join(
-            str(line.visual) for line in pilot.app.screen.query(".wrong")
-        )
+async def test_a_rule_is_taken_more_gravely_silenced_and_heard_again_each_with_a_reason(address):
+    def severity():
+        return next(one for one in screen.books.findings if one.code == "flammable").severity
 
-
-async def test_nothing_written_notes_nothing(address):
-    async with cautions(address) as (pilot, screen):
-        await to(pilot, screen, "flash-point-unknown")
-        await press(pilot, "f", "enter")
-        assert "No field was changed" in said(pilot.app.screen, "#refusal")
-
-
-async def test_a_rule_is_silenced_with_a_reason(address):
     async with cautions(address) as (pilot, screen):
         await to(pilot, screen, "flammable")
-        await press(pilot, "z", "enter")
+        assert severity() == "warn"
+        await press(pilot, "h", "enter")
+        assert pilot.app.screen is not screen  # no reason was given
+        await type_in(pilot, "reason", "children come in")
+        await press(pilot, "enter")
+        assert severity() == "stop"
+        await press(pilot, "y", "r")
+        await type_in(pilot, "reason", "they have moved out")
+        await press(pilot, "enter", "escape")
+        assert severity() == "warn"
+
+        await to(pilot, screen, "flammable")
+        await press(pilot, "z")
+        assert "`ullage" not in seen(pilot.app)
+        await press(pilot, "enter")
         assert "Nothing is written here" in said(pilot.app.screen, "#reason .wrong")
         await type_in(pilot, "reason", "steel")
         await press(pilot, "enter")
         assert "flammable" not in listed(screen)
         assert "Silenced here: flammable" in said(screen, "#safety")
+        await press(pilot, "y")
+        assert "steel" in seen(pilot.app)
+        await press(pilot, "r")
+        await type_in(pilot, "reason", "a new cabinet")
+        await press(pilot, "enter", "escape")
+        assert "flammable" in listed(screen)
+    with connection():
+        assert [(one.choice, one.reason) for one in chosen()] == [
+            ("default", "a new cabinet"), ("silence", "steel"),
+            ("default", "they have moved out"), ("tighten", "children come in"),
+        ]  # fmt: skip
 
 
-async def test_keys_that_cannot_act_are_in_brackets(address):
-    async with cautions(address) as (pilot, screen):
-        await to(pilot, screen, "past-best-before")
-        assert screen.check_action("discard", ()) is True
-        assert screen.check_action("note", ()) is None
-        await to(pilot, screen, "flash-point-unknown")
-        assert screen.check_action("discard", ()) is None
-        assert screen.check_action("note", ()) is True
-
-
-async def test_notes_are_hidden_and_shown(address):
-    async with cautions(address) as (pilot, screen):
-        places_noted = "composition-unknown" in listed(screen), len(listed(screen))
-        await press(pilot, "n")
-        assert all(
-            item.severity != "note" for item in screen.query_one(Rows).items if not isinstance(item, Heading)
-        )
-        await press(pilot, "n")
-        assert ("composition-unknown" in listed(screen), len(listed(screen))) == places_noted
-
-
-async def test_to_its_bottle_on_the_shelf(address):
-    async with cautions(address) as (pilot, screen):
-        await to(pilot, screen, "past-best-before")
-        await press(pilot, "s")
-        assert pilot.app.current_mode == "shelf"
-        assert pilot.app.screen.in_hand.view.id == 1
-
-
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("size", [(80, 24), (60, 20), (140, 45)])
 async def test_severity_is_a_word_at_any_size_and_without_colour(address, size, monkeypatch):
     monkeypatch.setenv("NO_COLOR", "1")

@@ -18,7 +18,11 @@ BLUE = 1
 pytestmark = pytest.mark.usefixtures("home")
 
 
-async def test_by_keys_a_months_costs_are_read_printed_and_put_in_a_file(studio: str, home: Path) -> None:
+async def test_by_keys_a_months_costs_a_job_and_a_lot_are_read_printed_and_put_in_files(
+    studio: str, home: Path
+) -> None:
+    with connection():
+        deliveries.receive("Harbour Blue", 60_000, lot="L7")
     async with opened(studio, (140, 45)) as pilot:
         await press(pilot, "6", "r", "enter")
         assert isinstance(pilot.app.screen, ReportPaper)
@@ -31,9 +35,21 @@ async def test_by_keys_a_months_costs_are_read_printed_and_put_in_a_file(studio:
         assert "<h1>Material costs</h1>" in (home / "ullage-costs-2026-03.html").read_text()
         await press(pilot, "escape", "down", "enter")
         assert "Emissions of volatile organic compounds" in seen(pilot.app)
+        await press(pilot, "escape", "end", "enter")
+        assert "Ferry model" in seen(pilot.app)
+        await press(pilot, "escape", "t")
+        await write(pilot, "L7")
+        await press(pilot, "enter")
+        assert "Trace of lot L7" in seen(pilot.app)
+        await press(pilot, "escape", "t")
+        await write(pilot, "L8")
+        await press(pilot, "enter")
+        refusal = str(pilot.app.screen.query_one("#refusal", Static).content)
+        assert "No bottle has the lot 'L8'" in refusal
+        assert "`ullage" not in seen(pilot.app)
 
 
-async def test_a_file_of_somebody_elses_is_asked_about_and_books_are_never_replaced(
+async def test_a_file_of_somebody_elses_is_asked_about_books_are_never_replaced_and_a_refused_name_stays(
     studio: str, home: Path
 ) -> None:
     mine = home / "mine.csv"
@@ -56,36 +72,16 @@ async def test_a_file_of_somebody_elses_is_asked_about_and_books_are_never_repla
         refusal = pilot.app.screen.query_one("#refusal", Static)
         assert "belongs to the studio's books" in str(refusal.content)
         assert Path(studio).stat().st_ino == before
-
-
-async def test_a_file_that_cannot_be_written_is_said_and_the_name_stays(studio: str, home: Path) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "r", "enter", "v")
         pilot.app.screen.query_one("#path").text = str(home / "nowhere" / "costs.csv")
         await press(pilot, "enter")
         assert "can't be written" in seen(pilot.app)
         assert pilot.app.screen.query_one("#path").text.endswith("costs.csv")
 
 
-async def test_by_keys_a_job_and_a_lot_are_followed(studio: str) -> None:
-    with connection():
-        deliveries.receive("Harbour Blue", 60_000, lot="L7")
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "r", "end", "enter")
-        assert "Ferry model" in seen(pilot.app)
-        await press(pilot, "escape", "t")
-        await write(pilot, "L7")
-        await press(pilot, "enter")
-        assert "Trace of lot L7" in seen(pilot.app)
-        await press(pilot, "escape", "t")
-        await write(pilot, "L8")
-        await press(pilot, "enter")
-        text = seen(pilot.app)
-        assert "bottle has the lot" in " ".join(text.replace("│", " ").split())
-        assert "`ullage" not in text
-
-
-async def test_by_mouse_the_same_figures(studio: str, home: Path) -> None:
+async def test_by_mouse_the_same_figures_and_the_logbook_narrowed_and_an_entry_taken_back(
+    studio: str, home: Path
+) -> None:
+    before = holds(BLUE)
     async with opened(studio, (140, 45)) as pilot:
         await click_on(pilot, "6 Logbook")
         await click_key(pilot, "Figures")
@@ -96,9 +92,27 @@ async def test_by_mouse_the_same_figures(studio: str, home: Path) -> None:
         await click_key(pilot, "For a spreadsheet")
         await click_on(pilot, "Write it")
         assert (home / "ullage-costs-2026-03.csv").exists()
+        await press(pilot, "escape", "escape")
+        assert isinstance(pilot.app.screen, LogbookScreen)
+        await click_key(pilot, "Show only")
+        await take(pilot, "product", "Harbour Blue")
+        await take(pilot, "kind", "mix")
+        await click_on(pilot, "Show them")
+        assert "mix, Harbour Blue" in seen(pilot.app)
+        await click_key(pilot, "Undo")
+        await click_on(pilot, "Take it back", last=True)
+        assert holds(BLUE) == before + 8_000
+        await click_key(pilot, "Show only")
+        pilot.app.screen.query_one("#kind").text = ""
+        await click_on(pilot, "Show them")
+        await click_on(pilot, "undo ")
+        await click_key(pilot, "Undo")
+        await click_on(pilot, "Do it again", last=True)
+    assert holds(BLUE) == before
 
 
-async def test_by_keys_the_logbook_is_narrowed_by_everything(studio: str) -> None:
+async def test_by_keys_the_logbook_is_narrowed_by_everything_and_a_refusal_tells_the_key(studio: str) -> None:
+    before = holds(BLUE)
     async with opened(studio) as pilot:
         await press(pilot, "6", "f")
         await write(pilot, "harb")
@@ -118,45 +132,19 @@ async def test_by_keys_the_logbook_is_narrowed_by_everything(studio: str) -> Non
         assert "job ferry: 1 entry" in " ".join(seen(pilot.app).split())
         await press(pilot, "escape")
         assert "everything" in seen(pilot.app)
-
-
-async def test_what_the_books_do_not_have_is_said_in_the_dialog(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "f")
+        await press(pilot, "f")
         await write(pilot, "no such paint")
         await press(pilot, "enter")
         assert "no such paint" in seen(pilot.app)
         assert not isinstance(pilot.app.screen, LogbookScreen)
         await press(pilot, "escape")
         assert "everything" in seen(pilot.app)
-
-
-async def test_by_mouse_the_logbook_is_narrowed_and_an_entry_taken_back(studio: str) -> None:
-    before = holds(BLUE)
-    async with opened(studio, (140, 45)) as pilot:
-        await click_on(pilot, "6 Logbook")
-        await click_key(pilot, "Show only")
-        await take(pilot, "product", "Harbour Blue")
-        await take(pilot, "kind", "mix")
-        await click_on(pilot, "Show them")
-        assert "mix, Harbour Blue" in seen(pilot.app)
-        await click_key(pilot, "Undo")
-        await click_on(pilot, "Take it back", last=True)
-        assert holds(BLUE) == before + 8_000
-        await click_key(pilot, "Show only")
-        pilot.app.screen.query_one("#kind").text = ""
-        await click_on(pilot, "Show them")
-        await click_on(pilot, "undo ")
-        await click_key(pilot, "Undo")
-        await click_on(pilot, "Do it again", last=True)
-    assert holds(BLUE) == before
-
-
-async def test_a_refusal_tells_the_key_and_no_command(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "slash")
+        await press(pilot, "slash")
         await write(pilot, "harbour")
-        await press(pilot, "enter", "end", "u", "enter")
+        await press(pilot, "enter", "end", "u", "enter")  # the delivery of all three bottles
         text = seen(pilot.app)
+        assert "was used since" in text
         assert "u in the Logbook" in " ".join(text.replace("│", " ").split())
         assert "`ullage" not in text
+        await press(pilot, "escape")
+    assert holds(BLUE) == before

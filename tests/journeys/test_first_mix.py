@@ -8,16 +8,26 @@ from tui.widgets.fields import Field
 
 
 async def test_from_no_books_to_a_first_mix(tmp_path: Path, fixed_day: None) -> None:
-    address = tmp_path / "studio.ullage"
+    address = tmp_path / "books" / "studio.ullage"
     async with opened(str(address)) as pilot:
+        assert "There are no books yet" in seen(pilot.app)
+        await press(pilot, "enter")
+        assert "The studio's name is empty" in seen(pilot.app)
+        assert not address.exists()
         await write(pilot, "Lantern Yard")
         await press(pilot, "enter")
+        assert address.exists()
+        assert "Lantern Yard" in seen(pilot.app)
         assert "Your first bottle" in seen(pilot.app)
         await write(pilot, "Heron Grey")
+        assert "A new product" in seen(pilot.app)
         await fill(pilot, "size", "60 ml")
         await press(pilot, "enter")
         await settle(pilot)
         assert pilot.app.current_mode == "shelf"
+        assert "Heron Grey" in seen(pilot.app)
+        assert "sealed" in seen(pilot.app)
+        assert holds(1) == 60_000
 
         await press(pilot, "r")
         pilot.app.screen.query_one("#product", Field).text = ""

@@ -1,24 +1,17 @@
 """A person at the Forecast: what is due, what if, ordering by one key, taking the delivery in."""
 
-import pytest
-
 from stock.forecast import orders
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
-from tests.tui.conftest import fixed_day, studio  # noqa: F401 - fixtures
-from tests.tui.driving import settle
-from tui.app import Ullage
+from tests.tui.driving import opened, settle
 from tui.forecast.screen import FanView
 from tui.widgets.rows import Heading, Rows
 
-SIZES = [(80, 24), (140, 45)]
 
-
-async def at_the_forecast(app, pilot):
-    await settle(pilot)
+async def at_the_forecast(pilot):
     await pilot.press("4")
     await settle(pilot)
-    return app.screen
+    return pilot.app.screen
 
 
 def said(screen):
@@ -32,39 +25,19 @@ def seen(screen, widget):
     )
 
 
-@pytest.mark.parametrize("size", SIZES)
-async def test_what_is_due_stands_on_top_with_its_fan(studio, size):  # noqa: F811
-    app = Ullage(studio)
-    async with app.run_test(size=size, notifications=True) as pilot:
-        screen = await at_the_forecast(app, pilot)
+async def test_what_is_due_stands_on_top_with_its_fan_and_questions_are_answered_and_taken_back(studio):
+    async with opened(studio, (80, 24)) as pilot:
+        app = pilot.app
+        screen = await at_the_forecast(pilot)
         days = [one.order_by_day for one in said(screen) if one.order_by_day]
         assert days
         assert days == sorted(days)
-        table, fan = seen(screen, Rows), seen(screen, FanView)
-        assert "Copper Pearl" in table
-        assert "now" in table
-        assert screen.query_one(FanView).size.height >= 10
-        assert "32 ml┤" in fan
-        assert "O order" in fan
-        assert "today" in fan
-
-
-async def test_another_product_in_hand_has_another_fan(studio):  # noqa: F811
-    app = Ullage(studio)
-    async with app.run_test(size=(80, 24)) as pilot:
-        screen = await at_the_forecast(app, pilot)
-        first = seen(screen, FanView)
+        first = shows_what_is_due(screen)
         await pilot.press("down", "down")
         await settle(pilot)
         assert screen.in_hand.facts.product == "Lantern Yellow"
         assert seen(screen, FanView) != first
         assert "72 ml┤" in seen(screen, FanView)
-
-
-async def test_questions_are_answered_and_taken_back(studio):  # noqa: F811
-    app = Ullage(studio)
-    async with app.run_test(size=(100, 32)) as pilot:
-        screen = await at_the_forecast(app, pilot)
 
         def day(name):
             return next(one.order_by.day for one in said(screen) if one.facts.product == name)
@@ -93,13 +66,39 @@ async def test_questions_are_answered_and_taken_back(studio):  # noqa: F811
         assert day("Harbour Blue") == plain
         assert bar().startswith("What if?")
 
+        await pilot.press("v")
+        await settle(pilot)
+        past = str(app.screen.query_one("#past").render())
+        assert "P10 to P90" in past
+        assert "warned" in past
+        await pilot.press("escape")
+        await settle(pilot)
+        assert app.screen is screen
 
-async def test_one_key_orders_the_basket_and_another_takes_it_in(studio):  # noqa: F811
-    app = Ullage(studio)
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        screen = await at_the_forecast(app, pilot)
+
+def shows_what_is_due(screen):
+    table, fan = seen(screen, Rows), seen(screen, FanView)
+    assert "Copper Pearl" in table
+    assert "now" in table
+    assert screen.query_one(FanView).size.height >= 10
+    assert "32 ml┤" in fan
+    assert "O order" in fan
+    assert "today" in fan
+    return fan
+
+
+async def test_one_key_orders_the_basket_and_another_takes_it_in(studio):
+    async with opened(studio, (80, 24)) as pilot:
+        app = pilot.app
+        screen = await at_the_forecast(pilot)
         with connection():
             before = len(on_shelf())
+        await pilot.press("o")
+        await settle(pilot)
+        await pilot.press("escape")
+        await settle(pilot)
+        with connection():
+            assert orders.listed() == []  # leaving the question books nothing
         await pilot.press("o")
         await settle(pilot)
         assert "Mole & Daughters" in str(app.screen.query_one("#sheet").border_title)
@@ -119,26 +118,14 @@ async def test_one_key_orders_the_basket_and_another_takes_it_in(studio):  # noq
             assert len(on_shelf()) == before + sum(line.packs for line in lines)
 
 
-async def test_leaving_the_question_books_nothing(studio):  # noqa: F811
-    app = Ullage(studio)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await at_the_forecast(app, pilot)
-        await pilot.press("o")
-        await settle(pilot)
-        await pilot.press("escape")
-        await settle(pilot)
-        with connection():
-            assert orders.listed() == []
-
-
-async def test_a_part_of_an_order_comes(studio):  # noqa: F811
+async def test_a_part_of_an_order_comes(studio):
     with connection():
         made = orders.make(
             [orders.NewOrderLine("Harbour Blue", 60_000, 3), orders.NewOrderLine("Gull White", 120_000, 1)]
         )
-    app = Ullage(studio)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await at_the_forecast(app, pilot)
+    async with opened(studio, (80, 24)) as pilot:
+        app = pilot.app
+        await at_the_forecast(pilot)
         for key in ("i", "r"):
             await pilot.press(key)
             await settle(pilot)
@@ -154,11 +141,12 @@ async def test_a_part_of_an_order_comes(studio):  # noqa: F811
         assert lines[0].order == made["order"]
 
 
-async def test_it_is_readable_without_colour_and_names_are_only_names(studio, monkeypatch):  # noqa: F811
+async def test_it_is_readable_without_colour_and_names_are_only_names(studio, monkeypatch):
     monkeypatch.setenv("NO_COLOR", "1")
-    app = Ullage(studio, theme="terminal")
-    async with app.run_test(size=(140, 45)) as pilot:
-        screen = await at_the_forecast(app, pilot)
+    async with opened(studio, (140, 45), theme="terminal") as pilot:
+        app = pilot.app
+        screen = await at_the_forecast(pilot)
+        shows_what_is_due(screen)
         assert "Sand [matt]" in seen(screen, Rows)
         assert app.theme == "lamp"
         fan = seen(screen, FanView)
@@ -166,33 +154,19 @@ async def test_it_is_readable_without_colour_and_names_are_only_names(studio, mo
         assert "8 chances in 10" in fan
 
 
-async def test_an_empty_studio_has_a_forecast_too(tmp_path, fixed_day):  # noqa: F811
+async def test_an_empty_studio_has_a_forecast_too(tmp_path, fixed_day):
     from stock.shelf import studio as studios
 
     address = str(tmp_path / "empty.ullage")
     studios.make(address, name="Empty", currency="EUR", time_zone="Europe/Lisbon", measures="metric")
-    app = Ullage(address)
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with opened(address, (80, 24)) as pilot:
+        app = pilot.app
         await settle(pilot)
         while len(app.screen_stack) > 1:
             await pilot.press("escape")
             await settle(pilot)
-        screen = await at_the_forecast(app, pilot)
+        screen = await at_the_forecast(pilot)
         assert "No products yet" in seen(screen, Rows)
         await pilot.press("o", "i", "escape", "plus", "l")
-        await settle(pilot)
-        assert app.screen is screen
-
-
-async def test_how_far_to_trust_it(studio):  # noqa: F811
-    app = Ullage(studio)
-    async with app.run_test(size=(80, 24)) as pilot:
-        screen = await at_the_forecast(app, pilot)
-        await pilot.press("v")
-        await settle(pilot)
-        said = str(app.screen.query_one("#past").render())
-        assert "P10 to P90" in said
-        assert "warned" in said
-        await pilot.press("escape")
         await settle(pilot)
         assert app.screen is screen

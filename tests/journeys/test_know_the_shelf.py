@@ -1,8 +1,6 @@
 """Part 1 of the job: what is on the shelf, how much is left in each bottle, since when it is open."""
 
-import pytest
-
-from stock.shelf import products
+from stock.shelf import deliveries, products
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
 from tests.tui.driving import opened, press, seen, settle, write
@@ -19,16 +17,31 @@ def view(number: int):
         return next(one for one in on_shelf() if one.id == number)
 
 
-async def test_by_keys_a_bottle_is_found_read_and_its_product_looked_up(studio: str) -> None:
+async def test_by_keys_a_bottle_is_found_read_noted_as_frozen_or_opened_and_its_product_looked_up(
+    studio: str,
+) -> None:
     async with opened(studio) as pilot:
-        await press(pilot, "2", "slash")
+        await press(pilot, "2")
+        with connection():
+            names = {row.name for row in products.everything()}
+        assert {one.view.product for one in pilot.app.screen.books.standing} <= names
+        await press(pilot, "slash")
         await write(pilot, "harb")
         assert "3 bottles of" in seen(pilot.app)
         await press(pilot, "enter", "enter")
         text = seen(pilot.app)
         assert "holds" in text
         assert "opened" in text
-        await press(pilot, "escape", "p")
+        await press(pilot, "escape", "slash", "ctrl+u")
+        await write(pilot, "B0002")
+        await press(pilot, "enter", "escape", "f", "enter")
+        assert view(2).frozen_on is not None
+        assert pilot.app.screen.check_action("freeze", ()) is None
+        await press(pilot, "slash")
+        await write(pilot, "B0003")
+        await press(pilot, "enter", "escape", "o", "down", "down", "enter")
+        assert (pilot.app.the_day - view(3).opened_on).days == 2
+        await press(pilot, "p")
         assert pilot.app.current_mode == "records"
         assert "Harbour Blue" in seen(pilot.app)
 
@@ -50,77 +63,38 @@ async def test_by_mouse_the_same(studio: str) -> None:
         assert pilot.app.current_mode == "records"
 
 
-@pytest.mark.parametrize("typed", ["B0001", "b0001"])
-async def test_a_scanned_label_opens_its_bottle_from_every_find_box(studio: str, typed: str) -> None:
+async def test_a_scanned_label_opens_its_bottle_from_every_find_box_and_on_the_bench(studio: str) -> None:
+    with connection():
+        made = deliveries.receive("Harbour Blue", 60_000, label="Jetty-7")["bottles"][0]["id"]
     async with opened(studio) as pilot:
         await press(pilot, "2", "slash")
-        await write(pilot, typed)
+        await write(pilot, "B0001")
         await press(pilot, "enter")
         assert isinstance(pilot.app.screen, BottleSheet)
         await press(pilot, "escape")
         assert pilot.app.screen.in_hand.view.id == BLUE
         assert pilot.app.screen.query_one("#find").value == ""
-        await press(pilot, "6", "slash")
-        await write(pilot, typed)
-        assert "Harbour Blue" in seen(pilot.app)
-        await press(pilot, "enter")
-        assert pilot.app.current_mode == "shelf"
-        assert pilot.app.screen.in_hand.view.id == BLUE
-        pilot.app.screen.take(BLUE + 1)
+        for number, typed in ((BLUE, "b0001"), (made, "Jetty-7")):
+            await press(pilot, "6", "slash")
+            await write(pilot, typed)
+            if number == BLUE:
+                assert "Harbour Blue" in seen(pilot.app)
+            await press(pilot, "enter")
+            assert pilot.app.current_mode == "shelf"
+            assert pilot.app.screen.in_hand.view.id == number
+            pilot.app.screen.take(BLUE + 1)
         await press(pilot, "7", "slash")
-        await write(pilot, typed)
+        await write(pilot, "B0001")
         await press(pilot, "enter")
         assert pilot.app.current_mode == "shelf"
         assert pilot.app.screen.in_hand.view.id == BLUE
         pilot.app.screen.take(BLUE + 1)
-        await choose(pilot, typed)
+        await choose(pilot, "b0001")
         assert pilot.app.current_mode == "shelf"
         assert pilot.app.screen.in_hand.view.id == BLUE
-
-
-async def test_a_scanned_label_of_ones_own_is_known_too(studio: str) -> None:
-    from stock.shelf import deliveries
-
-    with connection():
-        made = deliveries.receive("Harbour Blue", 60_000, label="Jetty-7")["bottles"][0]["id"]
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "slash")
-        await write(pilot, "Jetty-7")
-        await press(pilot, "enter")
-        assert pilot.app.current_mode == "shelf"
-        assert pilot.app.screen.in_hand.view.id == made
-
-
-async def test_a_scanned_label_on_the_bench_is_that_paint_from_that_bottle(studio: str) -> None:
-    async with opened(studio) as pilot:
         await press(pilot, "3")
         await write(pilot, "B0002")
         await press(pilot, "enter")
         form = pilot.app.screen.query_one("#form")
         assert form.field("paint-0").text == "Harbour Blue"
         assert form.field("bottles").text == "2"
-
-
-async def test_a_bottle_that_froze_is_noted_by_key_and_by_mouse(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "2", "slash")
-        await write(pilot, "B0002")
-        await press(pilot, "enter", "escape", "f", "enter")
-        assert view(2).frozen_on is not None
-        assert pilot.app.screen.check_action("freeze", ()) is None
-
-
-async def test_a_day_of_opening_is_noted_afterwards(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "2", "slash")
-        await write(pilot, "B0003")
-        await press(pilot, "enter", "escape", "o", "down", "down", "enter")
-        assert (pilot.app.the_day - view(3).opened_on).days == 2
-
-
-async def test_what_products_there_are_fits_the_shelf(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "2")
-        with connection():
-            names = {row.name for row in products.everything()}
-        assert {one.view.product for one in pilot.app.screen.books.bottles} <= names

@@ -40,7 +40,7 @@ async def test_by_keys_from_the_paint_to_good(studio: str) -> None:
     assert (holds(BLUE), holds(REDUCER)) == (before[0] - 4_000, before[1] - 600)
 
 
-async def test_by_mouse_the_same(studio: str) -> None:
+async def test_by_mouse_the_same_and_a_mix_brought_back_and_then_taken_back(studio: str) -> None:
     before = holds(BLUE), holds(REDUCER)
     async with opened(studio) as pilot:
         await click_on(pilot, "3 Bench")
@@ -55,17 +55,14 @@ async def test_by_mouse_the_same(studio: str) -> None:
         await take(pilot, "points", "5%")
         await click_on(pilot, "Add it")
         await click_key(pilot, "Good")
-    with connection():
-        made = mixes.mix(number)
-        assert made.closed is not None
-        assert not prove().problems
-    assert (holds(BLUE), holds(REDUCER)) == (before[0] - 4_000, before[1] - 600)
+        with connection():
+            made = mixes.mix(number)
+            assert made.closed is not None
+            assert not prove().problems
+        closed = holds(BLUE), holds(REDUCER)
+        assert closed == (before[0] - 4_000, before[1] - 600)
 
-
-async def test_by_mouse_a_mix_is_brought_back_and_then_taken_back(studio: str) -> None:
-    before = holds(BLUE), holds(REDUCER)
-    async with opened(studio, (140, 45)) as pilot:
-        await click_on(pilot, "3 Bench")
+        await press(pilot, "i")
         await take(pilot, "paint-0", "Harbour Blue")
         await take(pilot, "amount-0", "4 ml")
         await take(pilot, "reduce", "40%")
@@ -78,4 +75,4 @@ async def test_by_mouse_a_mix_is_brought_back_and_then_taken_back(studio: str) -
         assert round(newest().reduction.percent_of_paint) == 30
         await click_key(pilot, "Undo")
         await click_on(pilot, "Take it back", last=True)
-    assert (holds(BLUE), holds(REDUCER)) == before
+        assert (holds(BLUE), holds(REDUCER)) == closed

@@ -8,12 +8,34 @@ from stock.errors import BooksUnreachable
 from tests.tui.driving import holds, listening, opened, press, seen, settle, until, write
 
 BLUE, REDUCER = 1, 17
+FIRST = ("paint-0", "amount-0", "needle")
+"""The fields that the hand comes to first."""
+BAD = (("1,5 ml", "comma"), ("-5 ml", "-5"), ("5 apples", "apples"), ("5", "5"), ("900 ml", "wanted"))
+"""Amounts that can't be booked, and a word of the reason."""
 
 
 async def test_mix_by_keys_and_both_bottles_fall_on_the_shelf(studio: str) -> None:
     before = holds(BLUE), holds(REDUCER)
     async with opened(studio) as pilot:
         await press(pilot, "3")
+        for key in (
+            "h",
+            "a",
+            "r",
+            "tab",
+            "8",
+            "m",
+            "l",
+            "tab",
+            "0",
+        ):  # right behind a Tab is the next field's
+            pilot.app.post_message(Key(key, key if len(key) == 1 else None))
+        await settle(pilot)
+        fields = [pilot.app.screen.query_one(f"#{name} Input", Input) for name in FIRST]
+        assert [field.value for field in fields] == ["har", "8ml", "0"]
+        for field in fields:
+            field.value = ""
+        await press(pilot, "shift+tab", "shift+tab")
         await write(pilot, "harb")
         await press(pilot, "enter")  # the first that fits: Harbour Blue
         await write(pilot, "8 ml")
@@ -39,61 +61,7 @@ async def test_mix_by_keys_and_both_bottles_fall_on_the_shelf(studio: str) -> No
         assert "421.7 of 480 ml" in seen(pilot.app) or "422 of 480 ml" in seen(pilot.app)
 
 
-async def test_two_presses_book_once(studio: str) -> None:
-    before = holds(BLUE)
-    async with opened(studio) as pilot:
-        await press(pilot, "3")
-        await write(pilot, "Harbour Blue")
-        await press(pilot, "enter")
-        await write(pilot, "2 ml")
-        await pilot.press("f8", "f8", "f8")
-        await settle(pilot)
-    assert holds(BLUE) == before - 2_000
-
-
-async def test_usual_mix_again_in_two_keys_from_today(studio: str) -> None:
-    before = holds(BLUE)
-    async with opened(studio) as pilot:
-        said = listening(pilot.app)
-        await press(pilot, "m")
-        assert "Mix it again" in seen(pilot.app)
-        assert holds(BLUE) == before
-        await press(pilot, "enter")
-        await until(lambda: any("is booked" in each for each in said))
-    assert holds(BLUE) == before - 3_500
-
-
-async def test_usual_mix_can_be_changed_at_the_bench_first(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "m", "b")
-        await settle(pilot)
-        assert pilot.app.current_mode == "bench"
-        text = seen(pilot.app)
-        assert "Harbour Blue" in text
-        assert "3.5 ml" in text
-
-
-@pytest.mark.parametrize(
-    ("amount", "said"),
-    [("1,5 ml", "comma"), ("-5 ml", "-5"), ("5 apples", "apples"), ("5", "5"), ("900 ml", "wanted")],
-)
-async def test_bad_amount_is_said_and_books_nothing(studio: str, amount: str, said: str) -> None:
-    before = holds(BLUE)
-    async with opened(studio) as pilot:
-        await press(pilot, "3")
-        await write(pilot, "Harbour Blue")
-        await press(pilot, "enter")
-        pilot.app.screen.query_one("#amount-0 Input").value = amount
-        await settle(pilot)
-        text = seen(pilot.app)
-        assert "Nothing can be booked yet" in text
-        assert said in text
-        await press(pilot, "f8")
-        assert pilot.app.screen.query_one("#amount-0 Input").value == amount  # nothing typed is lost
-    assert holds(BLUE) == before
-
-
-async def test_refused_booking_keeps_what_was_typed_and_a_retry_books_once(
+async def test_bad_amounts_and_a_refused_booking_keep_what_was_typed_and_presses_and_retries_book_once(
     studio: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = holds(BLUE)
@@ -107,16 +75,48 @@ async def test_refused_booking_keeps_what_was_typed_and_a_retry_books_once(
         await press(pilot, "3")
         await write(pilot, "Harbour Blue")
         await press(pilot, "enter")
-        await write(pilot, "2 ml")
+        amount = pilot.app.screen.query_one("#amount-0 Input", Input)
+        for text, said in BAD:
+            amount.value = text
+            await settle(pilot)
+            shown = seen(pilot.app)
+            assert "Nothing can be booked yet" in shown
+            assert said in shown
+            await press(pilot, "f8")
+            assert amount.value == text  # nothing typed is lost
+        assert holds(BLUE) == before
+
+        amount.value = "2 ml"
+        await settle(pilot)
         with monkeypatch.context() as broken:
             broken.setattr("stock.bench.mixing.book_mix", gone)
             await press(pilot, "f8")
-        text = seen(pilot.app)
-        assert "The disk is full" in text
-        assert "2 ml" in text
+        shown = seen(pilot.app)
+        assert "The disk is full" in shown
+        assert "2 ml" in shown
         assert holds(BLUE) == before
-        await press(pilot, "f8")
+        await pilot.press("f8", "f8", "f8")
+        await settle(pilot)
     assert holds(BLUE) == before - 2_000
+
+
+async def test_usual_mix_again_in_two_keys_from_today_or_changed_at_the_bench_first(studio: str) -> None:
+    before = holds(BLUE)
+    async with opened(studio) as pilot:
+        said = listening(pilot.app)
+        await press(pilot, "m")
+        assert "Mix it again" in seen(pilot.app)
+        assert holds(BLUE) == before
+        await press(pilot, "enter")
+        await until(lambda: any("is booked" in each for each in said))
+        assert holds(BLUE) == before - 3_500
+        await press(pilot, "m", "b")
+        await settle(pilot)
+        assert pilot.app.current_mode == "bench"
+        text = seen(pilot.app)
+        assert "Harbour Blue" in text
+        assert "3.5 ml" in text
+    assert holds(BLUE) == before - 3_500
 
 
 async def test_stop_is_accepted_only_by_its_name(studio: str) -> None:
@@ -168,16 +168,3 @@ async def test_step_close_and_wash_after_the_mix(studio: str) -> None:
         await press(pilot, "enter")
         await until(lambda: any("Washed with 15 ml" in each for each in said))
     assert holds(20) == 135_000
-
-
-async def test_what_is_typed_right_behind_a_tab_is_the_next_fields(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "3")
-        for key in ("h", "a", "r", "tab", "8", "m", "l", "tab", "0"):
-            pilot.app.post_message(Key(key, key if len(key) == 1 else None))
-        await settle(pilot)
-        typed = [
-            pilot.app.screen.query_one(f"#{name} Input", Input).value
-            for name in ("paint-0", "amount-0", "needle")
-        ]
-        assert typed == ["har", "8ml", "0"]

@@ -12,7 +12,7 @@ async def worked_out(pilot) -> None:
     await settle(pilot)
 
 
-async def test_by_keys_an_area_becomes_an_amount(studio: str) -> None:
+async def test_by_keys_an_area_becomes_an_amount_and_scales_several_paints(studio: str) -> None:
     before = holds(BLUE)
     async with opened(studio) as pilot:
         await press(pilot, "3")
@@ -32,16 +32,10 @@ async def test_by_keys_an_area_becomes_an_amount(studio: str) -> None:
         form = pilot.app.screen.query_one("#form")
         assert (form.field("amount-0").text, form.field("reduce").text) == ("4 ml", "20%")
         assert "4.8 ml = 4 paint + 0.8 reducer" in seen(pilot.app)
-    assert holds(BLUE) == before
 
-
-async def test_an_area_scales_several_paints_by_what_is_wanted_in_all(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "3")
-        form = pilot.app.screen.query_one("#form")
-        await press(pilot, "f7")
+        await press(pilot, "f7")  # two paints, and the area says what is wanted in all
         for field, text in (("paint-0", "Harbour Blue"), ("amount-0", "3 ml"), ("paint-1", "Gull White"),
-                            ("amount-1", "1 ml")):  # fmt: skip
+                            ("amount-1", "1 ml"), ("reduce", "")):  # fmt: skip
             form.field(field).text = text
         await press(pilot, "f10")
         for field, text in (("area", "20x20 cm"), ("film", "25um"), ("solids", "50%")):
@@ -53,9 +47,12 @@ async def test_an_area_scales_several_paints_by_what_is_wanted_in_all(studio: st
         assert [(pour.product, pour.volume_ul) for pour in plan.pours] == [
             ("Harbour Blue", 3_000), ("Gull White", 1_000),
         ]  # fmt: skip
+    assert holds(BLUE) == before
 
 
-async def test_by_mouse_a_mix_is_planned_and_left(studio: str) -> None:
+async def test_by_mouse_a_mix_is_planned_and_left_and_a_recipe_mixed_at_the_size_wanted(studio: str) -> None:
+    with connection():
+        recipes.add("Deep sea", [("Harbour Blue", 3_000), ("Eddy", 1_000)])
     before = holds(BLUE)
     async with opened(studio) as pilot:
         await click_on(pilot, "3 Bench")
@@ -77,15 +74,13 @@ async def test_by_mouse_a_mix_is_planned_and_left(studio: str) -> None:
         await click_on(pilot, "1 Today") if "1 Today" in seen(pilot.app) else await click_on(
             pilot, "F1 Today"
         )
-    assert holds(BLUE) == before
+        assert holds(BLUE) == before
 
-
-async def test_by_mouse_a_recipe_is_mixed_at_the_size_wanted(studio: str) -> None:
-    with connection():
-        recipes.add("Deep sea", [("Harbour Blue", 3_000), ("Eddy", 1_000)])
-    before = holds(BLUE)
-    async with opened(studio) as pilot:
         await click_on(pilot, "3 Bench")
+        form = pilot.app.screen.query_one("#form")
+        for field in ("paint-0", "amount-0", "needle", "reduce"):
+            form.field(field).text = ""
+        await worked_out(pilot)
         await take(pilot, "paint-0", "recipe: Deep sea")
         await take(pilot, "amount-0", "8 ml")
         await worked_out(pilot)

@@ -18,11 +18,25 @@ def planned():
         return plans.listed()
 
 
-async def test_by_keys_a_basket_is_changed_ordered_taken_in_partly_and_the_rest_cancelled(
+async def test_by_keys_orders_are_changed_taken_in_by_line_and_partly_and_the_rest_cancelled(
     studio: str,
 ) -> None:
+    with connection():
+        orders.make([orders.Wanted("Harbour Blue", 60_000, 2), orders.Wanted("Harbour Blue", 120_000, 2)])
+    ((small, large),) = on_order()
     async with opened(studio) as pilot:
-        await press(pilot, "4", "o", "f9")  # the line under the hand goes into the fields
+        await press(pilot, "4", "i", "r")  # two sizes of one product come each on its own line
+        pilot.app.screen.query_one(f"#line{small.line}").text = "0"
+        await press(pilot, "enter")
+        ((small, large),) = on_order()
+        assert (small.received, large.received) == (0, 2)
+        with connection():
+            assert sum(view.size_ul == 120_000 for view in on_shelf() if view.product == "Harbour Blue") == 2
+        await press(pilot, "c", "enter")
+        assert on_order() == []
+        await press(pilot, "escape")
+
+        await press(pilot, "o", "f9")  # the line under the hand goes into the fields
         first = pilot.app.screen.query_one("#product").text
         await press(pilot, "tab", "tab")
         await write(pilot, "3")
@@ -43,33 +57,14 @@ async def test_by_keys_a_basket_is_changed_ordered_taken_in_partly_and_the_rest_
         await press(pilot, "escape")
         assert isinstance(pilot.app.screen, ForecastScreen)
 
-
-async def test_what_is_not_due_is_ordered_as_a_person_writes_it(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "4", "end", "o")
+        await press(pilot, "end", "o")
         assert "not due yet" in seen(pilot.app)
-        await press(pilot, "enter")
+        await press(pilot, "enter")  # and ordered all the same, as a person writes it
         ((line,),) = on_order()
         assert line.packs == 1
 
 
-async def test_two_sizes_of_one_product_come_each_on_its_own_line(studio: str) -> None:
-    with connection():
-        orders.make(
-            [orders.NewOrderLine("Harbour Blue", 60_000, 2), orders.NewOrderLine("Harbour Blue", 120_000, 2)]
-        )
-    ((small, large),) = on_order()
-    async with opened(studio) as pilot:
-        await press(pilot, "4", "i", "r")
-        pilot.app.screen.query_one(f"#line{small.line}").text = "0"
-        await press(pilot, "enter")
-    ((small, large),) = on_order()
-    assert (small.received, large.received) == (0, 2)
-    with connection():
-        assert sum(view.size_ul == 120_000 for view in on_shelf() if view.product == "Harbour Blue") == 2
-
-
-async def test_by_keys_a_use_is_planned_changed_and_dropped(studio: str) -> None:
+async def test_by_keys_a_use_is_planned_changed_to_a_day_to_come_and_dropped(studio: str) -> None:
     async with opened(studio) as pilot:
         await press(pilot, "4", "p", "n")
         pilot.app.screen.query_one("#product").text = "harb"
@@ -82,7 +77,13 @@ async def test_by_keys_a_use_is_planned_changed_and_dropped(studio: str) -> None
         await press(pilot, "enter")
         (one,) = planned()
         assert (one.product, one.volume_ul, one.job) == ("Harbour Blue", 40_000, "Ferry model")
-        await press(pilot, "c", "tab")
+        await press(pilot, "c")
+        pilot.app.screen.query_one("#day").text = "2026-01-01"
+        await press(pilot, "enter")
+        assert "has passed" in seen(pilot.app)
+        assert pilot.app.screen.query_one("#day").text == "2026-01-01"
+        assert planned() == [one]  # the old plan stands
+        await press(pilot, "escape", "c", "tab")
         await write(pilot, "55 ml")
         await press(pilot, "enter")
         (changed,) = planned()
@@ -92,25 +93,6 @@ async def test_by_keys_a_use_is_planned_changed_and_dropped(studio: str) -> None
         assert planned() == []
         await press(pilot, "escape")
         assert isinstance(pilot.app.screen, ForecastScreen)
-
-
-async def test_a_day_that_has_passed_is_refused_and_the_old_plan_stands(studio: str) -> None:
-    with connection():
-        made = orders.plan_use("Harbour Blue", 10_000, pilot_day())
-    async with opened(studio) as pilot:
-        await press(pilot, "4", "p", "c")
-        pilot.app.screen.query_one("#day").text = "2026-01-01"
-        await press(pilot, "enter")
-        assert "has passed" in seen(pilot.app)
-        assert pilot.app.screen.query_one("#day").text == "2026-01-01"
-    (one,) = planned()
-    assert one.number == made["planned_use"]
-
-
-def pilot_day():
-    from datetime import date
-
-    return date(2026, 4, 1)
 
 
 async def test_by_mouse_order_receive_plan_and_ask_what_if(studio: str) -> None:

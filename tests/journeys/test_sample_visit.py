@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from sample_studio import loader
+from tests import templates
 from tests.tui.driving import opened, press, seen, settle, write
 
 pytestmark = pytest.mark.only(
@@ -29,10 +31,22 @@ async def find(pilot, letters):
         await settle(pilot)
 
 
-async def test_a_visit_books_nothing_in_ones_own_books(studio: str) -> None:
+@pytest.fixture(autouse=True)
+def told_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The sample studio's story is told once, and each visit gets a copy of those books."""
+    load = loader.load
+    monkeypatch.setattr(loader, "load", lambda address: templates.file_like("sample", load, address))
+
+
+async def test_a_visit_shows_the_sample_in_every_room_and_books_nothing_in_ones_own_books(
+    studio: str,
+) -> None:
     before = bookings(studio)
     async with opened(studio) as pilot:
-        own = seen(pilot.app).splitlines()[0]
+        for room in "123456":
+            await press(pilot, f"f{room}")
+        await press(pilot, "f2")
+        own = seen(pilot.app)
         await find(pilot, "try the sample")
         sample = pilot.app.address
         assert sample != studio
@@ -40,30 +54,22 @@ async def test_a_visit_books_nothing_in_ones_own_books(studio: str) -> None:
         made = bookings(sample)
         await press(pilot, "m", "enter")
         assert bookings(sample) == made + 1
-
-        await press(pilot, "q")
-        await settle(pilot)
-        assert pilot.app.address == studio
-        assert seen(pilot.app).splitlines()[0] == own
-        assert not Path(sample).exists()
-    assert bookings(studio) == before
-
-
-async def test_every_room_shows_the_sample_and_then_ones_own(studio: str) -> None:
-    async with opened(studio) as pilot:
-        for room in "123456":
-            await press(pilot, f"f{room}")
-        await press(pilot, "f2")
-        own = seen(pilot.app)
-        await find(pilot, "try the sample")
         for room in "23456":
             await press(pilot, f"f{room}")
             assert "Sample studio" in seen(pilot.app)
-        await press(pilot, "f1", "q", "f2")
+
+        await press(pilot, "f1", "q")
+        await settle(pilot)
+        assert pilot.app.address == studio
+        assert not Path(sample).exists()
+        await press(pilot, "f2")
         assert seen(pilot.app) == own
+    assert bookings(studio) == before
 
 
-async def test_a_stranger_looks_around_before_making_books(tmp_path: Path, fixed_day: None) -> None:
+async def test_a_stranger_looks_around_before_making_books_and_leaves_no_copy(
+    tmp_path: Path, fixed_day: None
+) -> None:
     async with opened(str(tmp_path / "studio.ullage")) as pilot:
         await press(pilot, "f2")
         await settle(pilot)
@@ -71,13 +77,10 @@ async def test_a_stranger_looks_around_before_making_books(tmp_path: Path, fixed
         await press(pilot, "q")
         await settle(pilot)
         assert "There are no books yet" in seen(pilot.app)
-    assert list(tmp_path.iterdir()) == []
-
-
-async def test_quitting_in_the_middle_leaves_no_copy(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await find(pilot, "try the sample")
+        await press(pilot, "f2")
+        await settle(pilot)
         sample = Path(pilot.app.address)
         assert sample.exists()
-        pilot.app.exit()
+        pilot.app.exit()  # in the middle of the visit
     assert not sample.parent.exists()
+    assert list(tmp_path.iterdir()) == []

@@ -17,7 +17,7 @@ async def to_row(pilot: Any, letters: str) -> None:
     await press(pilot, "enter")
 
 
-async def test_studio_gets_another_name_on_top_of_every_screen(studio: str) -> None:
+async def test_settings_are_used_at_once_and_one_that_is_refused_stays_beneath_its_field(studio: str) -> None:
     async with opened(studio) as pilot:
         await press(pilot, "2", "comma", "enter")
         assert isinstance(pilot.app.screen, SettingForm)
@@ -27,9 +27,37 @@ async def test_studio_gets_another_name_on_top_of_every_screen(studio: str) -> N
         await press(pilot, "1")
         assert seen(pilot.app).splitlines()[0].startswith(" Lantern Yard")
 
+        await to_row(pilot, "currency")  # what the books were made with stays
+        assert "(e Correct)" in seen(pilot.app).splitlines()[-1]
+        await press(pilot, "enter")
+        assert not isinstance(pilot.app.screen, SettingForm)
+        assert "as the books were made" in " ".join(seen(pilot.app).split())
 
-async def test_measures_are_used_by_the_next_field_that_reads_a_volume(studio: str) -> None:
-    async with opened(studio) as pilot:
+        before = settings()
+        for row, text in (("drops", "900"), ("run dry", "90%")):
+            await to_row(pilot, row)
+            await press(pilot, "enter")
+            pilot.app.screen.query_one("#value", Field).text = text
+            await press(pilot, "enter")
+            assert isinstance(pilot.app.screen, SettingForm)
+            refusal: Any = pilot.app.screen.query_one("#refusal")
+            said = seen(pilot.app) + str(refusal.render())
+            assert "from 1 to 200" in said if row == "drops" else "out of range" in said
+            await press(pilot, "escape")
+        assert settings() == before
+
+        await to_row(pilot, "rule sets")
+        await press(pilot, "enter")
+        pilot.app.screen.query_one("#value", Field).text = "ghs mars"
+        await press(pilot, "enter")
+        wrong: Any = pilot.app.screen.query_one("#value .wrong")
+        assert "no rule set" in str(wrong.render())
+        await tab_to(pilot, "value")
+        pilot.app.screen.query_one("#value", Field).text = "ghs, uk"
+        await press(pilot, "enter")
+        with connection():
+            assert settings().rule_sets == ("ghs", "uk")
+
         await to_row(pilot, "measures")
         await press(pilot, "enter", "down", "enter")
         assert settings().measures == "us"
@@ -39,35 +67,7 @@ async def test_measures_are_used_by_the_next_field_that_reads_a_volume(studio: s
         assert size.read() == 473_176
 
 
-async def test_refused_setting_stays_beneath_its_field(studio: str) -> None:
-    async with opened(studio) as pilot:
-        before = settings()
-        await to_row(pilot, "drops")
-        await press(pilot, "enter")
-        pilot.app.screen.query_one("#value", Field).text = "900"
-        await press(pilot, "enter")
-        assert isinstance(pilot.app.screen, SettingForm)
-        assert "from 1 to 200" in seen(pilot.app)
-        await press(pilot, "escape")
-        await to_row(pilot, "run dry")
-        await press(pilot, "enter")
-        pilot.app.screen.query_one("#value", Field).text = "90%"
-        await press(pilot, "enter")
-        refusal: Any = pilot.app.screen.query_one("#refusal")
-        assert "out of range" in str(refusal.render())
-        assert settings() == before
-
-
-async def test_what_the_books_were_made_with_stays(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await to_row(pilot, "currency")
-        assert "(e Correct)" in seen(pilot.app).splitlines()[-1]
-        await press(pilot, "enter")
-        assert not isinstance(pilot.app.screen, SettingForm)
-        assert "as the books were made" in " ".join(seen(pilot.app).split())
-
-
-async def test_look_is_changed_by_mouse(studio: str) -> None:
+async def test_look_is_changed_by_mouse_and_motion_stilled(studio: str) -> None:
     async with opened(studio) as pilot:
         await click_words(pilot, "7 Records")
         await click_words(pilot, "Studio", nth=-1)
@@ -76,10 +76,6 @@ async def test_look_is_changed_by_mouse(studio: str) -> None:
         await click_words(pilot, "daylight")
         await click_words(pilot, "Set it", nth=-1)
         assert pilot.app.theme == "daylight"
-
-
-async def test_motion_is_stilled(studio: str) -> None:
-    async with opened(studio) as pilot:
         await to_row(pilot, "motion")
         await press(pilot, "enter")
         await write(pilot, "no")
@@ -87,7 +83,9 @@ async def test_motion_is_stilled(studio: str) -> None:
         assert pilot.app.animation_level == "none"
 
 
-async def test_rule_is_silenced_with_a_reason_and_taken_as_it_was_made_again(studio: str) -> None:
+async def test_a_rule_is_silenced_taken_as_made_again_tightened_and_never_loosened(studio: str) -> None:
+    from stock.cautions.choices import chosen
+
     async with opened(studio) as pilot:
         await to_row(pilot, "past-best-before")
         await press(pilot, "enter")
@@ -102,34 +100,13 @@ async def test_rule_is_silenced_with_a_reason_and_taken_as_it_was_made_again(stu
         pilot.app.clear_notifications()
         await press(pilot, "5")
         assert "Silenced here:" in seen(pilot.app)
-        await press(pilot, "comma", "slash")
-        await write(pilot, "past-best-before")
-        await press(pilot, "enter", "enter")
-        pilot.app.screen.query_one("#choice", Field).text = "as shipped"
+        await to_row(pilot, "past-best-before")
+        await press(pilot, "enter")
+        pilot.app.screen.query_one("#choice", Field).text = "as made"
         await fill(pilot, "reason", "no longer")
         await press(pilot, "enter", "5")
         assert "Silenced here" not in seen(pilot.app)
 
-
-async def test_rule_sets_are_chosen_and_a_set_that_does_not_exist_is_refused(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await to_row(pilot, "rule sets")
-        await press(pilot, "enter")
-        pilot.app.screen.query_one("#value", Field).text = "ghs mars"
-        await press(pilot, "enter")
-        wrong: Any = pilot.app.screen.query_one("#value .wrong")
-        assert "no rule set" in str(wrong.render())
-        await tab_to(pilot, "value")
-        pilot.app.screen.query_one("#value", Field).text = "ghs, uk"
-        await press(pilot, "enter")
-        with connection():
-            assert settings().rule_sets == ("ghs", "uk")
-
-
-async def test_figure_of_a_rule_is_tightened_and_never_loosened(studio: str) -> None:
-    from stock.cautions.choices import chosen
-
-    async with opened(studio) as pilot:
         await to_row(pilot, "near-best-before")
         await press(pilot, "enter")
         await fill(pilot, "figure-near_days", "10")
@@ -141,5 +118,5 @@ async def test_figure_of_a_rule_is_tightened_and_never_loosened(studio: str) -> 
         await press(pilot, "enter")
         assert "near days 45" in " ".join(seen(pilot.app).split())
     with connection():
-        [made] = chosen()
+        made = next(one for one in chosen() if one.figures)
     assert (made.choice, made.severity, dict(made.figures)) == ("tighten", None, {"near_days": 45})

@@ -42,7 +42,7 @@ async def start(pilot, amount: str = "4 ml") -> None:
     await settle(pilot)
 
 
-async def test_the_advice_stands_there_before_anything_is_booked(sheet: str) -> None:
+async def test_from_the_advice_by_one_key_a_step_until_it_sprays_and_closed_by_another(sheet: str) -> None:
     before = holds(BLUE)
     async with opened(sheet) as pilot:
         await start(pilot)
@@ -52,12 +52,14 @@ async def test_the_advice_stands_there_before_anything_is_booked(sheet: str) -> 
         assert "this mix 10 %" in text
         assert "Quay colours of" in text
         assert pilot.app.screen.query_one("#reduce Input").value == "10%"
-    assert holds(BLUE) == before
+        form = pilot.app.screen.query_one("#form")
+        form.field("reduce").text, form.field("total").text = "20%", "6 ml"
+        await settle(pilot)
+        assert "6 ml = 5 paint + 1 reducer" in seen(pilot.app)  # in all counts the reducer in
+        form.field("reduce").text, form.field("total").text = "10%", ""
+        await settle(pilot)
+        assert holds(BLUE) == before
 
-
-async def test_steps_by_one_key_until_it_sprays_and_closed_by_another(sheet: str) -> None:
-    async with opened(sheet) as pilot:
-        await start(pilot)
         await press(pilot, "f8")
         made, reducer = newest(), holds(REDUCER)
         text = seen(pilot.app)
@@ -74,11 +76,26 @@ async def test_steps_by_one_key_until_it_sprays_and_closed_by_another(sheet: str
         assert newest().id != made.id
 
 
-async def test_a_step_beyond_the_range_is_asked_about_with_its_reason(sheet: str) -> None:
+async def test_a_mix_is_taken_back_whole_and_a_step_beyond_the_range_is_asked_about(sheet: str) -> None:
+    with connection():
+        recipes.add("Deep sea", [("Harbour Blue", 3_000), ("Eddy", 1_000)])
+    before = holds(BLUE), holds(REDUCER)
     async with opened(sheet) as pilot:
         await start(pilot)
+        await press(pilot, "f8", "s", "u")
+        assert "Take mix" in seen(pilot.app)
+        await press(pilot, "enter")
+        assert (holds(BLUE), holds(REDUCER)) == before
+
+        await press(pilot, "i")
+        await write(pilot, "deep")  # a recipe stands among the paints
+        await press(pilot, "enter")
+        await write(pilot, "8 ml")
+        assert "8 ml = 6 paint + 2 reducer" in seen(pilot.app)
+
         form = pilot.app.screen.query_one("#form")
-        form.field("reduce").text = "40%"
+        for field, text in (("paint-0", "Harbour Blue"), ("amount-0", "4 ml"), ("reduce", "40%")):
+            form.field(field).text = text
         await settle(pilot)
         await press(pilot, "f8")
         reducer = holds(REDUCER)
@@ -91,11 +108,11 @@ async def test_a_step_beyond_the_range_is_asked_about_with_its_reason(sheet: str
     assert holds(REDUCER) == reducer
 
 
-async def test_too_thin_says_and_books_the_paint_that_brings_it_back(sheet: str) -> None:
-    async with opened(sheet) as pilot:
+async def test_too_thin_is_brought_back_its_flow_noted_and_what_is_kept_offered_next_time(sheet: str) -> None:
+    async with opened(sheet, size=(140, 45)) as pilot:
         await start(pilot)
         await press(pilot, "f8", "s")
-        blue = holds(BLUE)
+        made, blue = newest().id, holds(BLUE)
         await press(pilot, "p")
         text = seen(pilot.app)
         assert "is too thin" in text
@@ -104,79 +121,38 @@ async def test_too_thin_says_and_books_the_paint_that_brings_it_back(sheet: str)
         assert holds(BLUE) == blue - 2_000
         assert newest().reduction.percent_of_paint == 10
 
+        await press(pilot, "v")
+        fill(pilot, cup="iso2431-4", seconds="60", at="23C", target="yes")
+        await press(pilot, "enter")
+        assert "the target of Harbour Blue" in " ".join(seen(pilot.app).split())
+        assert "ISO 4 mm" in seen(pilot.app)
 
-async def test_what_is_kept_is_offered_next_time(sheet: str) -> None:
-    async with opened(sheet) as pilot:
-        await start(pilot)
-        await press(pilot, "f8", "c")
-        for field, text in (("left", "2 ml"), ("keep", "keep"), ("warmth", "21C"), ("humidity", "45%")):
-            pilot.app.screen.query_one(f"#{field}").text = text
-        made = newest().id
+        await press(pilot, "c")
+        fill(
+            pilot, note="a hair too wet", needle="abc", left="2 ml", keep="keep", warmth="21C", humidity="45%"
+        )
+        await press(pilot, "enter")
+        assert pilot.app.screen.query_one("#note").text == "a hair too wet"
+        assert "needle 'abc'" in seen(pilot.app)
+        with connection():
+            assert mixes.mix(made).closed is None
+        fill(pilot, needle="0.35")
         await press(pilot, "enter")
         with connection():
             closed = mixes.mix(made).closed
         assert (closed.room_mc, closed.humidity_milli, closed.kept) == (21_000, 45_000, True)
+        assert closed.note == "a hair too wet"
+
         await press(pilot, "i")
         await write(pilot, "harb")
         await press(pilot, "enter")
-        await settle(pilot)
         assert f"in jar M{made}" in " ".join(seen(pilot.app).split())
         await press(pilot, "f9")
         assert pilot.app.screen.query_one("#amount-0 Input").value == "2 ml"
         assert pilot.app.screen.query_one("#paint-0 Input").value.startswith("Left of Harbour Blue")
 
 
-async def test_a_refused_setting_keeps_what_was_typed(sheet: str) -> None:
-    async with opened(sheet) as pilot:
-        await start(pilot)
-        await press(pilot, "f8", "c")
-        pilot.app.screen.query_one("#note").text = "a hair too wet"
-        pilot.app.screen.query_one("#needle").text = "abc"
-        made = newest().id
-        await press(pilot, "enter")
-        assert pilot.app.screen.query_one("#note").text == "a hair too wet"
-        assert "needle 'abc'" in seen(pilot.app)
-        with connection():
-            assert mixes.mix(made).closed is None
-
-
-async def test_the_whole_mix_is_taken_back(sheet: str) -> None:
-    before = holds(BLUE), holds(REDUCER)
-    async with opened(sheet) as pilot:
-        await start(pilot)
-        await press(pilot, "f8", "s", "u")
-        assert "Take mix" in seen(pilot.app)
-        await press(pilot, "enter")
-    assert (holds(BLUE), holds(REDUCER)) == before
-
-
-async def test_in_all_counts_the_reducer_in(sheet: str) -> None:
-    async with opened(sheet) as pilot:
-        await start(pilot)
-        form = pilot.app.screen.query_one("#form")
-        form.field("reduce").text, form.field("total").text = "20%", "6 ml"
-        await settle(pilot)
-        assert "6 ml = 5 paint + 1 reducer" in seen(pilot.app)
-
-
-async def test_a_recipe_stands_among_the_paints(studio: str) -> None:
-    with connection():
-        recipes.add("Deep sea", [("Harbour Blue", 3_000), ("Eddy", 1_000)])
-    async with opened(studio) as pilot:
-        await press(pilot, "3")
-        await write(pilot, "deep")
-        await press(pilot, "enter")
-        await write(pilot, "8 ml")
-        await settle(pilot)
-        assert "8 ml = 6 paint + 2 reducer" in seen(pilot.app)
-
-
-async def test_a_flow_cups_time_is_noted_and_shown(sheet: str) -> None:
-    async with opened(sheet, size=(140, 45)) as pilot:
-        await start(pilot)
-        await press(pilot, "f8", "v")
-        for field, text in (("cup", "iso2431-4"), ("seconds", "60"), ("at", "23C"), ("target", "yes")):
-            pilot.app.screen.query_one(f"#{field}").text = text
-        await press(pilot, "enter")
-        assert "the target of Harbour Blue" in " ".join(seen(pilot.app).split())
-        assert "ISO 4 mm" in seen(pilot.app)
+def fill(pilot, **texts: str) -> None:
+    """Put texts into the fields of the dialog in front."""
+    for field, text in texts.items():
+        pilot.app.screen.query_one(f"#{field}").text = text

@@ -11,19 +11,47 @@ def newest() -> mixes.MixView:
         return mixes.open_mixes()[0]
 
 
-async def test_by_keys_a_close_with_all_its_settings(studio: str) -> None:
-    number = newest().id
+async def test_by_keys_recipes_a_past_mix_again_and_where_the_next_one_starts(studio: str) -> None:
     async with opened(studio) as pilot:
-        await press(pilot, "3", "escape", "c")
+        await press(pilot, "3", "escape", "r")
+        await write(pilot, "Ferry hull")
+        await press(pilot, "enter")
+        assert "Recipe Ferry hull" in seen(pilot.app)
+        await press(pilot, "6", "n")
+        await write(pilot, "Ferry hull")
+        await press(pilot, "enter")
+        assert "already" in seen(pilot.app)  # and what was typed stays
+        assert pilot.app.screen.query_one("#name").text == "Ferry hull"
+        await write(pilot, " again")
+        await press(pilot, "enter")
+        with connection():
+            assert {one.name for one in recipes.everything()} == {"Ferry hull", "Ferry hull again"}
+
+        await press(pilot, "x")
+        assert pilot.app.current_mode == "bench"
+        form = pilot.app.screen.query_one("#form")
+        assert (form.field("paint-0").text, form.field("amount-0").text) == ("Harbour Blue", "8 ml")
+        assert form.field("needle").text == "0.35"
+        for field in ("paint-0", "amount-0", "needle", "reduce", "reducer"):
+            form.field(field).text = ""
+        await settle(pilot)
+
+        await press(pilot, "escape", "g", "i")  # the open mix of 20 % sprayed right
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        assert "Learnt from" in " ".join(seen(pilot.app).split())
+
+        number = newest().id
+        await press(pilot, "escape", "c")
         await write(pilot, "thin")
         for field, text in (
             ("needle", "0.3"),
             ("pressure", "1.4 bar"),
             ("warmth", "22C"),
             ("humidity", "50%"),
+            ("note", "a hair too wet"),
         ):
             pilot.app.screen.query_one(f"#{field}").text = text
-        pilot.app.screen.query_one("#note").text = "a hair too wet"
         await press(pilot, "enter")
     with connection():
         closed = mixes.mix(number).closed
@@ -52,39 +80,3 @@ async def test_by_mouse_a_close_with_its_settings(studio: str) -> None:
         closed = mixes.mix(number).closed
     assert closed is not None
     assert (closed.outcome, closed.needle_um, closed.room_mc) == ("thick", 400, 21_000)
-
-
-async def test_what_sprayed_is_where_the_next_one_starts(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "3", "escape", "g", "i")  # the open mix of 20 % sprayed right
-        await write(pilot, "harb")
-        await press(pilot, "enter")
-        await settle(pilot)
-        assert "Learnt from" in " ".join(seen(pilot.app).split())
-
-
-async def test_a_mix_is_kept_as_a_recipe_from_the_bench_and_from_the_logbook(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "3", "escape", "r")
-        await write(pilot, "Ferry hull")
-        await press(pilot, "enter")
-        assert "Recipe Ferry hull" in seen(pilot.app)
-        await press(pilot, "6", "n")
-        await write(pilot, "Ferry hull")
-        await press(pilot, "enter")
-        assert "already" in seen(pilot.app)  # and what was typed stays
-        assert pilot.app.screen.query_one("#name").text == "Ferry hull"
-        await write(pilot, " again")
-        await press(pilot, "enter")
-    with connection():
-        assert {one.name for one in recipes.everything()} == {"Ferry hull", "Ferry hull again"}
-
-
-async def test_a_past_mix_goes_to_the_bench_again(studio: str) -> None:
-    async with opened(studio) as pilot:
-        await press(pilot, "6", "x")
-        await settle(pilot)
-        assert pilot.app.current_mode == "bench"
-        form = pilot.app.screen.query_one("#form")
-        assert (form.field("paint-0").text, form.field("amount-0").text) == ("Harbour Blue", "8 ml")
-        assert form.field("needle").text == "0.35"

@@ -32,7 +32,8 @@ async def at_rest(min_sleep: float = 0, max_sleep: float = 1) -> None:
 
     Stands in for the pilot's own ways of waiting. One takes little use of the processor for rest, and is mistaken
     where other programs have the processor; the other asks every widget of the screen whether it has read its
-    messages, which a loop with nothing to run says of all of them at once.
+    messages, which a loop with nothing to run says of all of them at once. An app that was left asks for a next frame
+    again and again and never draws it.
     """
     del min_sleep, max_sleep  # seconds of a clock; what is waited for is a state
     if _hasty:
@@ -45,7 +46,7 @@ async def at_rest(min_sleep: float = 0, max_sleep: float = 1) -> None:
         due = min((handle._when for handle in loop._scheduled if not handle._cancelled), default=end)
         if loop._ready:
             quiet = 0
-        elif (wait_s := due - loop.time()) < FRAME_S:
+        elif (wait_s := due - loop.time()) < FRAME_S and not any(app._exit for app in _opened):
             quiet = 0
             await asyncio.sleep(max(0.0, wait_s))
         else:
@@ -60,6 +61,7 @@ async def _every_widget_at_rest(pilot: Pilot[None], timeout: float = 0) -> bool:
 
 FRAME_S, SHORT_S = 1 / 60, 0.5
 PATIENCE_S, LONG_S, MOST_ROUNDS = 5, 60, 50
+_opened: WeakSet[App[Any]] = WeakSet()
 _hasty: list[str] = []
 """Not empty while letters are typed behind one another."""
 textual.pilot.wait_for_idle = textual.app.wait_for_idle = at_rest  # type: ignore[attr-defined]
@@ -135,12 +137,16 @@ async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) ->
     from tests import sampling  # not for the benchmarks
 
     app = Ullage(address, **more)
+    _opened.add(app)
     if not sampling.whole():
         _draws_at_rest.add(app)
-    with _forecast_once():
-        async with app.run_test(size=size, notifications=True) as pilot:
-            await settle(pilot)
-            yield pilot
+    try:
+        with _forecast_once():
+            async with app.run_test(size=size, notifications=True) as pilot:
+                await settle(pilot)
+                yield pilot
+    finally:
+        _opened.discard(app)
 
 
 async def settle(pilot: Pilot[None]) -> None:
@@ -205,9 +211,14 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
 
 async def write(pilot: Pilot[None], text: str) -> None:
     """Letters typed where the hand is, without a pause between them."""
-    _hasty.append(text)
+    await hurry(pilot, *(SIGNS.get(letter, letter) for letter in text))
+
+
+async def hurry(pilot: Pilot[None], *keys: str) -> None:
+    """Keys struck one behind the other without a look at the screen between them."""
+    _hasty.append("")
     try:
-        await pilot.app._press_keys([SIGNS.get(letter, letter) for letter in text])
+        await pilot.app._press_keys(keys)
     finally:
         _hasty.pop()
     await settle(pilot)
