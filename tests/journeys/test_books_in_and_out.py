@@ -94,7 +94,7 @@ async def test_an_export_tells_how_far_it_is_and_what_is_stopped_leaves_nothing(
         await press(pilot, "t")
         await write(pilot, a_sheet(home, GERMAN))
         await press(pilot, "enter", "b")
-        monkeypatch.setattr(Lengthy, "far", esc_at_once)
+        monkeypatch.setattr(Lengthy, "show_progress", esc_at_once)
         await press(pilot, "enter")
         assert "stopped before its end" in seen(pilot.app)
         assert kelp() == before
@@ -240,7 +240,7 @@ async def test_a_product_that_the_books_do_not_have_is_made_when_asked_and_label
         await press(pilot, "enter")
         assert "[red]Nobody's[/red] Blue" in seen(pilot.app)
         await press(pilot, "b")
-        assert "1 product or place will be made" in " ".join(seen(pilot.app).replace("│", "").split())
+        assert "1 product or place will be added" in " ".join(seen(pilot.app).replace("│", "").split())
         await press(pilot, "enter", "escape")
         with connection():
             assert any(view.product == "[red]Nobody's[/red] Blue" for view in on_shelf())

@@ -32,14 +32,14 @@ async def test_by_mouse_what_stands_wrong_is_carried_out_and_everything_where_it
         screen = pilot.app.screen
         await to(pilot, screen, "frost")
         await click_key(pilot, "Move")  # a finding about a place shows what to carry out of it
-        await click_on(pilot, "Enter  I carried")
+        await click_on(pilot, "Enter  I moved")
         assert "frost" not in listed(screen)
         assert standing() == ["Steel cabinet"]
         with connection():
             deliveries.receive("Swift Reducer", 120_000, place="Garage")
         await press(pilot, "1", "5")
         await click_key(pilot, "All moves")
-        await click_on(pilot, "Enter  I carried")
+        await click_on(pilot, "Enter  I moved")
     assert standing() == ["Steel cabinet", "Steel cabinet"]
 
 

@@ -24,7 +24,7 @@ async def test_by_keys_a_bottle_is_found_read_noted_as_frozen_or_opened_and_its_
         await press(pilot, "2")
         with connection():
             names = {row.name for row in products.everything()}
-        assert {one.view.product for one in pilot.app.screen.books.standing} <= names
+        assert {one.view.product for one in pilot.app.screen.books.bottles} <= names
         await press(pilot, "slash")
         await write(pilot, "harb")
         assert "3 bottles of" in seen(pilot.app)

@@ -22,7 +22,9 @@ async def test_by_keys_orders_are_changed_taken_in_by_line_and_partly_and_the_re
     studio: str,
 ) -> None:
     with connection():
-        orders.make([orders.Wanted("Harbour Blue", 60_000, 2), orders.Wanted("Harbour Blue", 120_000, 2)])
+        orders.make(
+            [orders.NewOrderLine("Harbour Blue", 60_000, 2), orders.NewOrderLine("Harbour Blue", 120_000, 2)]
+        )
     ((small, large),) = on_order()
     async with opened(studio) as pilot:
         await press(pilot, "4", "i", "r")  # two sizes of one product come each on its own line

@@ -102,7 +102,7 @@ async def test_a_rule_is_silenced_taken_as_made_again_tightened_and_never_loosen
         assert "Silenced here:" in seen(pilot.app)
         await to_row(pilot, "past-best-before")
         await press(pilot, "enter")
-        pilot.app.screen.query_one("#choice", Field).text = "as made"
+        pilot.app.screen.query_one("#choice", Field).text = "as shipped"
         await fill(pilot, "reason", "no longer")
         await press(pilot, "enter", "5")
         assert "Silenced here" not in seen(pilot.app)
