@@ -12,7 +12,7 @@ from stock.bench.weighing import Difference, Measured, UnloggedLoss
 from stock.errors import BadInput, NotFound
 from stock.grammar import figure_and_unit, refuse
 from stock.ledger import Answer
-from stock.remedies import Option, Remedy
+from stock.remedies import Do, Option, Remedy
 from stock.shelf import counts, products
 from stock.shelf.bottles import numbered
 from stock.store.connection import connection, reading
@@ -85,13 +85,36 @@ def _pack_of(bottle: Bottle) -> Any:
 def by_weight(bottle: str, gross_mg: int, *, tare_mg: int | None = None) -> Measured:
     """The volume that a weight stands for, with its uncertainty.
 
+    Args:
+        bottle: its number or label.
+        gross_mg: what the scale shows, in milligrams.
+        tare_mg: the empty bottle; what is on record for the bottle or its pack when None.
     Raises:
-        NotFound, BadInput: as `counts.by_weight`.
+        NotFound: no density or no tare is known.
+        BadInput: lighter than the empty bottle.
     """
-    volume_ul = counts.by_weight(bottle, gross_mg, tare_mg=tare_mg)
-    density = int(Product.get_by_id(numbered(bottle).product_id).density_ug_per_ml)
-    net_mg = round(Fraction(volume_ul * density, 1_000_000))
-    return Measured(volume_ul, weighing.by_weight(net_mg, 0, density).uncertainty_ul, "weight")
+    found = numbered(bottle)
+    product = Product.get_by_id(found.product_id)
+    tare = tare_mg if tare_mg is not None else _tare(found)
+    if product.density_ug_per_ml is None:
+        raise NotFound(
+            f"no density of {product.name} is known",
+            remedy=Remedy(
+                "Enter it with ", Do("product change", "NAME", "--density", "1.05"), ", or count by volume"
+            ),
+        )
+    return weighing.by_weight(gross_mg, tare, product.density_ug_per_ml)
+
+
+def _tare(found: Bottle) -> int:
+    if found.tare_mg is not None:
+        return int(found.tare_mg)
+    pack = Pack.get_or_none(_pack_of(found))
+    if pack is None or pack.tare_mg is None:
+        raise NotFound(
+            f"the empty weight of bottle {found.id} is not known", remedy=Remedy("Give it ", Option("tare"))
+        )
+    return int(pack.tare_mg)
 
 
 def count(

@@ -59,7 +59,7 @@ def by_weight(gross_mg: int, tare_mg: int, density_ug_per_ml: int, *, scale_mg: 
     net_mg = gross_mg - tare_mg
     if net_mg < 0:
         raise BadInput(
-            "the bottle weighs less than its tare",
+            f"{gross_mg / 1000} g is less than the empty bottle's {tare_mg / 1000} g",
             remedy=Remedy("Weigh it again, or give its tare ", Option("tare")),
         )
     if density_ug_per_ml <= 0:

@@ -3,11 +3,11 @@
 from collections.abc import Callable
 from datetime import datetime
 
-from stock.errors import BadInput, NotFound
+from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book, hold
-from stock.remedies import Do, Option, Remedy
+from stock.remedies import Do, Remedy
 from stock.shelf.bottles import numbered, usable
-from stock.store.models import Bottle, Count, Pack, Product
+from stock.store.models import Bottle, Count
 from stock.units import ml
 
 OVERFULL = 11, 10  # a bottle may hold up to a tenth more than its label says before a count is doubted
@@ -77,44 +77,3 @@ def _refuse_overfull(found: Bottle, measured_ul: int) -> None:
                 "; nothing was booked",
             ),
         )
-
-
-def by_weight(bottle: str, gross_mg: int, *, tare_mg: int | None = None) -> int:
-    """The volume that a weighing means: gross less tare, over the density.
-
-    Args:
-        bottle: its number or label.
-        gross_mg: what the scale shows, in milligrams.
-        tare_mg: the empty bottle; what is on record for the bottle or its pack when None.
-    Returns:
-        Microlitres, rounded half-even.
-    Raises:
-        NotFound: no density or no tare is known.
-        BadInput: lighter than the empty bottle.
-    """
-    found = numbered(bottle)
-    product = Product.get_by_id(found.product_id)
-    tare = tare_mg if tare_mg is not None else _tare(found)
-    if product.density_ug_per_ml is None:
-        raise NotFound(
-            f"no density of {product.name} is known",
-            remedy=Remedy(
-                "Enter it with ", Do("product change", "NAME", "--density", "1.05"), ", or count by volume"
-            ),
-        )
-    if gross_mg < tare:
-        raise BadInput(
-            f"{gross_mg / 1000} g is less than the empty bottle's {tare / 1000} g", remedy="Weigh it again"
-        )
-    return round((gross_mg - tare) * 1_000_000 / product.density_ug_per_ml)
-
-
-def _tare(found: Bottle) -> int:
-    if found.tare_mg is not None:
-        return int(found.tare_mg)
-    pack = Pack.get_or_none((Pack.product == found.product_id) & (Pack.size_ul == found.size_ul))
-    if pack is None or pack.tare_mg is None:
-        raise NotFound(
-            f"the empty weight of bottle {found.id} is not known", remedy=Remedy("Give it ", Option("tare"))
-        )
-    return int(pack.tare_mg)

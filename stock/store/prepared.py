@@ -25,11 +25,11 @@ class _Written:
         self.sql, given = query.sql()
         self.places: list[Any] = [one.place if isinstance(one, _Mark) else one for one in given]
         self.marked = [isinstance(one, _Mark) for one in given]
-        self.names = [getattr(column, "name", "") for column in query._returning]
+        self.names = [getattr(column, "name", "") for column in query.selected_columns]
         # A shelf has few days and lives, each many times over, so what is read is remembered.
         self.reads = [
             (at, lru_cache(maxsize=1_024)(column.python_value))
-            for at, column in enumerate(query._returning)
+            for at, column in enumerate(query.selected_columns)
             if isinstance(column, READ)
         ]
 
@@ -76,12 +76,7 @@ class Prepared:
         """The same as objects of the table, of which all columns were asked."""
         told = [_padded(value) if isinstance(value, list) else value for value in values]
         written = self._written(told)
-        found = []
-        for cells in written.run(told):
-            row = written.model(__no_default__=1)
-            row.__data__ = dict(zip(written.names, cells, strict=True))
-            found.append(row)
-        return found
+        return [written.model(**dict(zip(written.names, cells, strict=True))) for cells in written.run(told)]
 
     def _written(self, values: Sequence[Any]) -> _Written:
         lengths = tuple(len(value) if isinstance(value, list) else None for value in values)
