@@ -213,7 +213,7 @@ ACTIONS = (
         "n",
         "New",
         "Enter a new record",
-        commands=("product add", "place add", "job add"),
+        commands=("product add", "place add", "job add", "recipe add"),
     ),
     Action(
         "records.correct",
