@@ -204,15 +204,18 @@ async def test_a_dialog_left_in_haste_takes_nothing_else_away(
         await until(lambda: bookings() == before + 1)  # the errand that nobody waits for any more
 
 
+@pytest.mark.deepens
 async def test_what_is_left_before_its_parts_are_there_is_left_and_nothing_else(
-    furnished: str, monkeypatch: pytest.MonkeyPatch
+    furnished: str, monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest
 ) -> None:
+    """Once or twice over: each by turns of the day, and both ways with --deep."""
+    rounds, day = 1 + request.config.getoption("deep"), request.config.getoption("sample_seed")
     opening, left = Ullage.push_screen, list[str]()
 
     def and_away(app: Ullage, screen: Any, *given: Any, **more: Any) -> Any:
         answer = opening(app, screen, *given, **more)
         assert not screen.is_mounted
-        for _ in range(1 + len(left) % 2):  # one and the same is left once in one round and twice in the next
+        for _ in range(1 + (day + len(left)) % 2):  # each once in one round and twice in the next
             screen.dismiss(None)
         left.append(type(screen).__name__)
         return answer
@@ -228,10 +231,10 @@ async def test_what_is_left_before_its_parts_are_there_is_left_and_nothing_else(
             ("question_mark",),
         )  # fmt: skip
         assert len(names) % 2 == 1
-        for keys in ways * 2:
+        for keys in ways * rounds:
             await press(pilot, *keys)
             assert not isinstance(pilot.app.screen, ModalScreen)
-        assert left == names * 2
+        assert left == names * rounds
 
 
 async def test_what_has_been_left_is_not_left_again_and_what_is_gone_is_no_fault(

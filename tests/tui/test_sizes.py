@@ -165,7 +165,7 @@ ENTERED = [name for name in NAMES if holdable(NAMES[name])]
 OTHERS = [name for name in NAMES if name not in ENTERED]
 
 
-@pytest.mark.sampled(2)
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("views", parts((*SCREENS, *NAMED, *FOUND), 5))
 @pytest.mark.parametrize(
     ("names", "size"),

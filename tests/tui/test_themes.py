@@ -88,7 +88,7 @@ async def test_every_screen_and_dialog_is_read_at_four_and_a_half_to_one(
     assert {view: found for view, found in weak.items() if found} == {}
 
 
-@pytest.mark.sampled(2)
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("views", parts((*SCREENS, *HELD), 2))
 @pytest.mark.parametrize("theme", ["lamp", "daylight"])
 async def test_text_under_the_hand_is_read_at_four_and_a_half_to_one(
