@@ -213,7 +213,7 @@ ACTIONS = (
         "n",
         "New",
         "Enter a new record",
-        commands=("product add", "place add", "job add", "recipe add"),
+        commands=("product add", "place add", "job add", "recipe add", "supplier change"),
     ),
     Action(
         "records.correct",
