@@ -11,7 +11,7 @@ from typing import Any
 from stock.bench.mixing import MixPlan, MixRequest, book_mix, plan
 from stock.logbook.today import SAFETY, Today, today
 from stock.store.connection import connection
-from stock.units import ml, show_volume
+from stock.units import Microlitres, ml, show_volume
 
 MIX = MixRequest(
     parts=(("Harbour Blue", 8_000),),
@@ -67,9 +67,9 @@ def one_mix(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
             {
                 "bottle": pour.bottle,
                 "product": pour.product,
-                "volume_ml": ml(pour.volume_ul),
-                "before_ml": ml(pour.before_ul),
-                "on_hand_ml": ml(pour.after_ul),
+                "volume_ml": ml(Microlitres(pour.volume_ul)),
+                "before_ml": ml(Microlitres(pour.before_ul)),
+                "on_hand_ml": ml(Microlitres(pour.after_ul)),
             }
             for pour in planned.pours
         ],
@@ -85,11 +85,12 @@ def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
     yield f"{day.studio.name}: an invented studio, {where}."
     yield ""
     reduced = planned.reduction
-    yield f"One mix was logged: {show_volume(planned.total(), measures)} in total, reduced by {reduced}."
+    yield f"One mix was logged: {show_volume(Microlitres(planned.total()), measures)} in total, reduced by {reduced}."
     for pour in planned.pours:
         yield (
-            f"  bottle {pour.bottle}  {pour.product}: {show_volume(pour.volume_ul, measures)} deducted, "
-            f"{show_volume(pour.before_ul, measures)} before, {show_volume(pour.after_ul, measures)} left"
+            f"  bottle {pour.bottle}  {pour.product}: {show_volume(Microlitres(pour.volume_ul), measures)} deducted, "
+            f"{show_volume(Microlitres(pour.before_ul), measures)} before, "
+            f"{show_volume(Microlitres(pour.after_ul), measures)} left"
         )
     yield ""
     yield "To reorder"

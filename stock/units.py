@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, NewType
 
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure, refuse, tidy
@@ -65,6 +65,17 @@ _MASS_POUNDS = {
 }
 _PRESSURE_PA = {"pa": 1, "hpa": 100, "mbar": 100, "kpa": 1_000, "bar": 100_000, "mpa": 1_000_000}
 
+# Whole numbers that mypy keeps apart: a per cent is never shown as a volume. At run time they are plain integers.
+# What arithmetic gives is an `int` again, and is named anew where it is shown.
+Microlitres = NewType("Microlitres", int)
+Milligrams = NewType("Milligrams", int)
+MilliPercent = NewType("MilliPercent", int)
+"""Thousandths of a per cent."""
+MilliCelsius = NewType("MilliCelsius", int)
+"""Thousandths of a degree Celsius."""
+Micrometres = NewType("Micrometres", int)
+Pascals = NewType("Pascals", int)
+
 
 @lru_cache(maxsize=1)
 def _registry() -> Any:
@@ -84,7 +95,7 @@ def volume(
     drops_milli: int = WATER_DROPS_MILLI,
     zero: bool = False,
     what: str = "amount",
-) -> int:
+) -> Microlitres:
     """A volume of liquid in microlitres: `8ml`, `1.5 ml`, `1/2 oz`, `1 1/2 fl oz`, `3 drops`, `1 us pint`.
 
     In a US or imperial studio an ounce, a pint, a quart, a gallon and a dram are its own. In a metric studio
@@ -109,7 +120,7 @@ def volume(
         exact = figure * _METRIC_UL[unit]
     else:
         exact = _kitchen_ul(figure, unit, measures, text, what)
-    return _kept(exact, MOST_UL, what, text, _VOLUME, zero=zero)
+    return Microlitres(_kept(exact, MOST_UL, what, text, _VOLUME, zero=zero))
 
 
 def _kitchen_ul(figure: Fraction, unit: str, measures: str, text: str, what: str) -> Fraction:
@@ -143,7 +154,7 @@ def _kept(exact: Fraction, most: int, what: str, text: str, accepted: str, *, ze
     return kept
 
 
-def mass(text: str, *, zero: bool = False, what: str = "mass") -> int:
+def mass(text: str, *, zero: bool = False, what: str = "mass") -> Milligrams:
     """A mass in milligrams: `63.2g`, `500 mg`, `1.2 kg`, `1 lb`, `2 oz av`. A bare ounce could be a volume.
 
     Raises:
@@ -158,7 +169,7 @@ def mass(text: str, *, zero: bool = False, what: str = "mass") -> int:
         exact = _converted(figure, _MASS_POUNDS[unit], "milligram")
     else:
         refuse(what, text, "has no known unit" if unit else "has no unit", _MASS)
-    return _kept(exact, MOST_MG, what, text, _MASS, zero=zero)
+    return Milligrams(_kept(exact, MOST_MG, what, text, _MASS, zero=zero))
 
 
 def reduction(text: str) -> Fraction:
@@ -207,7 +218,7 @@ def _ratio(tidied: str, accepted: str) -> Fraction:
     return 100 * reducer / paint
 
 
-def percent(text: str, *, what: str = "share", most: int = 100) -> int:
+def percent(text: str, *, what: str = "share", most: int = 100) -> MilliPercent:
     """A share in thousandths of a per cent: `20%` is 20,000.
 
     Raises:
@@ -219,10 +230,10 @@ def percent(text: str, *, what: str = "share", most: int = 100) -> int:
         refuse(what, text, "is not a per cent", accepted)
     if figure > most:
         refuse(what, text, f"is more than {most} %", accepted)
-    return round(figure * 1_000)
+    return MilliPercent(round(figure * 1_000))
 
 
-def temperature(text: str) -> int:
+def temperature(text: str) -> MilliCelsius:
     """A temperature in thousandths of a degree Celsius: `18C`, `64F`, `-18 °C`.
 
     Raises:
@@ -236,10 +247,10 @@ def temperature(text: str) -> int:
     celsius = figure if scale == "c" else (figure - 32) * 5 / 9
     if not -100 <= celsius <= 500:
         refuse("temperature", text, "is out of reach", accepted)
-    return round(celsius * 1_000)
+    return MilliCelsius(round(celsius * 1_000))
 
 
-def temperature_range(text: str) -> tuple[int, int]:
+def temperature_range(text: str) -> tuple[MilliCelsius, MilliCelsius]:
     """Two temperatures, lower first, in thousandths of a degree Celsius: `5C..35C`, `5..35C`, `41F..95F`.
 
     Raises:
@@ -258,7 +269,7 @@ def temperature_range(text: str) -> tuple[int, int]:
     return low, high
 
 
-def needle(text: str) -> int:
+def needle(text: str) -> Micrometres:
     """The bore of a needle in micrometres: `0.35`, `0.35 mm`.
 
     Raises:
@@ -270,10 +281,10 @@ def needle(text: str) -> int:
         refuse("needle", text, "is not in millimetres", accepted)
     if not Fraction(1, 10) <= figure <= 2:
         refuse("needle", text, "is no needle of an airbrush", accepted)
-    return round(figure * 1_000)
+    return Micrometres(round(figure * 1_000))
 
 
-def pressure(text: str) -> int:
+def pressure(text: str) -> Pascals:
     """A pressure above the room's in pascals: `1.5 bar`, `20 psi`, `150 kPa`.
 
     Raises:
@@ -284,7 +295,7 @@ def pressure(text: str) -> int:
     if unit not in _PRESSURE_PA and unit != "psi":
         refuse("pressure", text, "has no known unit" if unit else "has no unit", accepted)
     exact = figure * _PRESSURE_PA[unit] if unit in _PRESSURE_PA else _converted(figure, "psi", "pascal")
-    return _kept(exact, 1_000_000, "pressure", text, accepted)
+    return Pascals(_kept(exact, 1_000_000, "pressure", text, accepted))
 
 
 def density(text: str) -> int:
@@ -336,7 +347,7 @@ def split(total: int, weights: Sequence[int | Fraction]) -> list[int]:
     return shares
 
 
-def show_volume(volume_ul: int, measures: str = "metric") -> str:
+def show_volume(volume_ul: Microlitres, measures: str = "metric") -> str:
     """A volume to read: `8 ml`, exact; in a US or imperial studio `2.03 fl oz`, less than a tenth in ml."""
     ounce_ul = {"us": Fraction(473_176_473, 16_000), "imperial": Fraction(284_130_625, 10_000)}.get(measures)
     if ounce_ul is None or abs(volume_ul) * 10 < ounce_ul:
@@ -344,31 +355,41 @@ def show_volume(volume_ul: int, measures: str = "metric") -> str:
     return f"{plain_figure(volume_ul / ounce_ul, 2)} fl oz"
 
 
-def show_mass(mass_mg: int) -> str:
+def show_mass(mass_mg: Milligrams) -> str:
     """A mass to read: `63.2 g`."""
     return f"{plain_figure(Fraction(mass_mg, 1_000))} g"
 
 
-def show_percent(milli: int) -> str:
+def show_percent(milli: MilliPercent) -> str:
     """A share to read, to a tenth: `16.7 %`."""
     return f"{plain_figure(Fraction(milli, 1_000), 1)} %"
 
 
-def show_temperature(temperature_mc: int) -> str:
+def show_temperature(temperature_mc: MilliCelsius) -> str:
     """A temperature to read, to a tenth: `18 °C`."""
     return f"{plain_figure(Fraction(temperature_mc, 1_000), 1)} °C"
 
 
-def show_needle(needle_um: int) -> str:
+def show_needle(needle_um: Micrometres) -> str:
     """A needle's bore to read: `0.35 mm`."""
     return f"{plain_figure(Fraction(needle_um, 1_000))} mm"
 
 
-def show_pressure(pressure_pa: int) -> str:
+def show_pressure(pressure_pa: Pascals) -> str:
     """A pressure to read: `1.5 bar`."""
     return f"{plain_figure(Fraction(pressure_pa, 100_000), 2)} bar"
 
 
-def ml(volume_ul: int) -> float | int:
+def ml(volume_ul: Microlitres) -> float | int:
     """Millilitres for JSON: exact thousandths, 8 and not 8.0."""
-    return volume_ul // 1_000 if volume_ul % 1_000 == 0 else volume_ul / 1_000
+    return from_thousandths(volume_ul)
+
+
+def per_cent(milli: MilliPercent) -> float | int:
+    """Per cent for JSON: exact thousandths, 20 and not 20.0."""
+    return from_thousandths(milli)
+
+
+def from_thousandths(figure: int) -> float | int:
+    """A whole number of thousandths as a number for JSON, exact: 8 and not 8.0."""
+    return figure // 1_000 if figure % 1_000 == 0 else figure / 1_000

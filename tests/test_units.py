@@ -1,9 +1,11 @@
 """What people write, read exactly; what can't be read, refused with what is accepted."""
 
 import datetime as dt
+import re
 import subprocess
 import sys
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -536,3 +538,31 @@ def test_a_figure_is_written_out_in_full(value, digits, shown):
 @given(st.integers(0, MOST_UL))
 def test_every_volume_is_shown_to_the_microlitre(volume_ul):
     assert Fraction(in_full(units.ml(volume_ul))) == Fraction(volume_ul, 1_000)
+
+
+@pytest.mark.deep
+def test_mypy_keeps_the_units_apart(tmp_path: Path) -> None:
+    """Each line but the first of a kind hands one unit to what shows another."""
+    lines = (
+        "from stock import units",
+        "units.ml(units.volume('8ml'))",
+        "units.ml(units.percent('20%'))",
+        "units.ml(20_000)",
+        "units.show_percent(units.volume('8ml'))",
+        "units.show_temperature(units.needle('0.35'))",
+        "units.show_volume(units.mass('8g'))",
+        "units.show_needle(units.needle('0.35'))",
+    )
+    (tmp_path / "mixed_up.py").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    house = Path(__file__).parents[1]
+    run = [
+        sys.executable,
+        "-m",
+        "mypy",
+        "--config-file",
+        str(house / "pyproject.toml"),
+        str(tmp_path / "mixed_up.py"),
+    ]
+    done = subprocess.run(run, capture_output=True, text=True, check=False, cwd=house)
+    refused = {int(number) for number in re.findall(r"mixed_up\.py:(\d+): error:.*\[arg-type\]", done.stdout)}
+    assert refused == {3, 4, 5, 6, 7}, done.stdout + done.stderr

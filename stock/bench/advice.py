@@ -22,7 +22,7 @@ from typing import Any, NamedTuple
 from stock.bench.outcomes import GridPoint, MixOutcome, median_window, posterior
 from stock.bench.ranges import LEVEL_WORDS, RangeLevel, SheetRange, house_ranges
 from stock.bench.starting import decide
-from stock.units import show_needle
+from stock.units import Micrometres, show_needle
 
 
 class Advice(NamedTuple):
@@ -223,7 +223,7 @@ def _notes(
         notes.append("no needle is given, so ranges for a needle are not used")
     elif neighbours:
         notes.append(
-            f"no range is given for a needle of {show_needle(needle_um or 0)}, and none is interpolated"
+            f"no range is given for a needle of {show_needle(Micrometres(needle_um or 0))}, and none is interpolated"
         )
     if rule.wording:
         notes.append(f"the sheet's words: {rule.wording}")

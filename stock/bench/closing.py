@@ -14,7 +14,7 @@ from stock.store.models import Bottle, Close
 from stock.store.words import OUTCOMES
 from stock.text import note as clean_note
 from stock.text import plain
-from stock.units import ml, show_volume
+from stock.units import Microlitres, ml, show_volume
 
 LONGEST_JAR_LABEL = 20
 
@@ -90,8 +90,8 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
             "mix": number,
             "close": errand.booking,
             "outcome": ending.outcome,
-            "sprayed_ml": ml(mix.poured_ul() - ending.left_ul),
-            "left_ml": ml(ending.left_ul),
+            "sprayed_ml": ml(Microlitres(mix.poured_ul() - ending.left_ul)),
+            "left_ml": ml(Microlitres(ending.left_ul)),
             "kept": kept,
             "reduction": reduction.as_json() if reduction else None,
         }
@@ -104,7 +104,8 @@ def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
         raise BadInput(f"mix {mix.id} was made on {mix.day}, after that time", remedy="Give a later time")
     if ending.left_ul > mix.cup.total_ul:
         raise BadInput(
-            f"{show_volume(ending.left_ul)} can't be left of a mix of {show_volume(mix.cup.total_ul)}",
+            f"{show_volume(Microlitres(ending.left_ul))} can't be left of a mix of "
+            f"{show_volume(Microlitres(mix.cup.total_ul))}",
             remedy="Write what is left now; nothing was booked",
         )
     if ending.keep and any(pour.part == "hardener" for pour in mix.pours):
@@ -144,6 +145,6 @@ def _jar(errand: Errand, mix: MixView, ending: Ending) -> dict[str, Any]:
         "bottle": bottle,
         "label": label,
         "product": mix.words,
-        "on_hand_ml": ml(ending.left_ul),
+        "on_hand_ml": ml(Microlitres(ending.left_ul)),
         "best_before": best_before.isoformat(),
     }

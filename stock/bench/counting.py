@@ -17,7 +17,7 @@ from stock.shelf import counts, products
 from stock.shelf.bottles import numbered
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Count, Movement, Pack, Product, Undone
-from stock.units import ml, show_volume
+from stock.units import Microlitres, ml, show_volume
 
 TAKEN = ("poured", "washed")
 
@@ -153,8 +153,8 @@ def count(
 
 def _answer(found: Difference, measured: Measured, loss: UnloggedLoss | None) -> Answer:
     return {
-        "uncertainty_ml": ml(measured.uncertainty_ul),
-        "explained_ml": ml(found.explained_ul),
+        "uncertainty_ml": ml(Microlitres(measured.uncertainty_ul)),
+        "explained_ml": ml(Microlitres(found.explained_ul)),
         "beyond": found.beyond,
         "words": found.sentence,
         "usual_loss": _loss_json(loss),
@@ -165,7 +165,7 @@ def _loss_json(loss: UnloggedLoss | None) -> dict[str, object] | None:
     if loss is None:
         return None
     return {
-        "a_mix_ml": ml(loss.a_mix_ul), "error_ml": ml(loss.error_ul), "mixes": loss.mixes,
+        "a_mix_ml": ml(Microlitres(loss.a_mix_ul)), "error_ml": ml(Microlitres(loss.error_ul)), "mixes": loss.mixes,
         "counts": loss.counts, "sure": loss.sure,
     }  # fmt: skip
 
@@ -238,7 +238,8 @@ def loss_notes(names: Sequence[str], measures: str = "metric") -> list[str]:
         loss = usual_loss(products.find(name).id)
         if loss is not None and loss.sure:
             notes.append(
-                f"After a mix of {name}, usually {show_volume(loss.a_mix_ul, measures)} more is gone than was logged "
+                f"After a mix of {name}, usually {show_volume(Microlitres(loss.a_mix_ul), measures)} more is gone "
+                "than was logged "
                 f"({loss.counts} counts over {loss.mixes} mixes): measure it, or log that much more"
             )
     return notes

@@ -26,7 +26,7 @@ from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Product, database
 from stock.store.statements import insert, run
 from stock.text import note as clean_note
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 MOST_PARTS = 40
 TRIES = 3
@@ -76,8 +76,8 @@ class PlannedPour(NamedTuple):
         return {
             "bottle": self.bottle,
             "product": self.product,
-            "volume_ml": ml(self.volume_ul),
-            "on_hand_ml": ml(self.after_ul),
+            "volume_ml": ml(Microlitres(self.volume_ul)),
+            "on_hand_ml": ml(Microlitres(self.after_ul)),
         }
 
 
@@ -108,9 +108,9 @@ class MixPlan(NamedTuple):
         reduction = self.reduction
         return {
             "mix": mix,
-            "paint_ml": ml(self.total("paint")),
-            "reducer_ml": ml(self.total("reducer")),
-            "total_ml": ml(self.total()),
+            "paint_ml": ml(Microlitres(self.total("paint"))),
+            "reducer_ml": ml(Microlitres(self.total("reducer"))),
+            "total_ml": ml(Microlitres(self.total())),
             "reduction": reduction.as_json() if reduction else None,
             "pours": [pour.as_json() for pour in self.pours],
             "cautions": [found.in_a_mix() for found in self.cautions],

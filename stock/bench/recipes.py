@@ -16,7 +16,7 @@ from stock.store.connection import connection, reading, writing
 from stock.store.models import Product, Recipe, RecipePart
 from stock.text import note as clean_note
 from stock.text import plain
-from stock.units import ml, plain_figure
+from stock.units import from_thousandths, plain_figure
 
 MOST_PARTS_MILLI = 1_000_000
 
@@ -35,7 +35,10 @@ class RecipeView(NamedTuple):
 
     def as_json(self) -> dict[str, Any]:
         """The recipe as JSON."""
-        parts = [{"product": name, "part": part, "parts": ml(milli)} for name, part, milli in self.parts]
+        parts = [
+            {"product": name, "part": part, "parts": from_thousandths(milli)}
+            for name, part, milli in self.parts
+        ]
         return {"name": self.name, "note": self.note, "parts": parts}
 
 

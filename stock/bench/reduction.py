@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from stock.errors import BadInput
-from stock.units import ml, plain_figure, show_volume, split
+from stock.units import Microlitres, ml, plain_figure, show_volume, split
 
 
 class Reduction(NamedTuple):
@@ -108,7 +108,7 @@ def to_reach(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
     """
     now = Reduction.of(paint_ul, reducer_ul)
     if now.percent_of_paint > target.percent_of_paint:
-        back = show_volume(bring_back(paint_ul, reducer_ul, target))
+        back = show_volume(Microlitres(bring_back(paint_ul, reducer_ul, target)))
         raise BadInput(
             f"the mix is at {plain_figure(now.percent_of_paint, 1)} % already",
             remedy=f"Add {back} of paint",
@@ -137,7 +137,8 @@ def left_of(paint_ul: int, reducer_ul: int, left_ul: int) -> tuple[int, int]:
     """
     if left_ul > paint_ul + reducer_ul:
         raise BadInput(
-            f"{show_volume(left_ul)} can't be left of a mix of {show_volume(paint_ul + reducer_ul)}",
+            f"{show_volume(Microlitres(left_ul))} can't be left of a mix of "
+            f"{show_volume(Microlitres(paint_ul + reducer_ul))}",
             remedy="Write what the jar holds now",
         )
     paint_left_ul, reducer_left_ul = split(left_ul, [paint_ul, reducer_ul])
@@ -164,5 +165,9 @@ def used_of_range(now: Reduction, low: Reduction, high: Reduction) -> Fraction:
 def as_amounts(paint_ul: int, reduction: Reduction) -> dict[str, float | int]:
     """The reduction of an amount of paint, with its amounts in millilitres, as JSON."""
     reducer_ul = reducer_for(paint_ul, reduction)
-    amounts = {"paint_ml": ml(paint_ul), "reducer_ml": ml(reducer_ul), "total_ml": ml(paint_ul + reducer_ul)}
+    amounts = {
+        "paint_ml": ml(Microlitres(paint_ul)),
+        "reducer_ml": ml(Microlitres(reducer_ul)),
+        "total_ml": ml(Microlitres(paint_ul + reducer_ul)),
+    }
     return reduction.as_json() | amounts

@@ -23,7 +23,17 @@ from stock.store.connection import connection, reading
 from stock.store.models import Product
 from stock.store.models import Step as StepRow
 from stock.text import note as clean_note
-from stock.units import MOST_REDUCTION, ml, plain_figure, show_percent, show_volume, split
+from stock.units import (
+    MOST_REDUCTION,
+    Microlitres,
+    MilliPercent,
+    ml,
+    per_cent,
+    plain_figure,
+    show_percent,
+    show_volume,
+    split,
+)
 
 PRACTICE = "common practice, no source"
 
@@ -62,13 +72,15 @@ class StepPlan(NamedTuple):
         return {
             "mix": self.mix.id,
             "step": step,
-            "added_ml": ml(added_ul),
-            "paint_ml": ml(self.after.paint_ul),
-            "reducer_ml": ml(self.after.reducer_ul),
-            "total_ml": ml(self.after.total_ul),
+            "added_ml": ml(Microlitres(added_ul)),
+            "paint_ml": ml(Microlitres(self.after.paint_ul)),
+            "reducer_ml": ml(Microlitres(self.after.reducer_ul)),
+            "total_ml": ml(Microlitres(self.after.total_ul)),
             "reduction": self.reduction.as_json(),
-            "range_used_percent": None if self.used_milli is None else ml(self.used_milli),
-            "next_step_percent": ml(self.next_milli),
+            "range_used_percent": None
+            if self.used_milli is None
+            else per_cent(MilliPercent(self.used_milli)),
+            "next_step_percent": per_cent(MilliPercent(self.next_milli)),
             "pours": [pour.as_json() for pour in self.pours],
             "cautions": [found.in_a_mix() for found in self.cautions],
             "booked": step is not None,
@@ -139,7 +151,8 @@ def _cup(mix: MixView, left_ul: int | None) -> Stage:
     """What the cup holds: what was poured, or what is left of it after spraying."""
     if left_ul is not None and not 0 < left_ul <= mix.cup.total_ul:
         raise BadInput(
-            f"{show_volume(left_ul)} can't be left of a mix of {show_volume(mix.cup.total_ul)}",
+            f"{show_volume(Microlitres(left_ul))} can't be left of a mix of "
+            f"{show_volume(Microlitres(mix.cup.total_ul))}",
             remedy="Write what the cup holds now",
         )
     cup = mix.cup if left_ul is None else mix.cup.after_spraying(left_ul)
@@ -213,9 +226,10 @@ def _cautions(mix: MixView, step: Fraction, after: Reduction, rule: SheetRange) 
         found.append(
             _finding(
                 "step-too-large",
-                f"a step of {plain_figure(step, 1)} % is more than the {show_percent(largest)} that the range allows; "
+                f"a step of {plain_figure(step, 1)} % is more than the {show_percent(MilliPercent(largest))} "
+                "that the range allows; "
                 "a strong reducer added at once can make waterborne paint congeal",
-                f"Add {name} in steps of {show_percent(largest)}, stirring each in",
+                f"Add {name} in steps of {show_percent(MilliPercent(largest))}, stirring each in",
                 f"{sheet}; congealing: {PRACTICE}",
                 name,
             )
@@ -225,7 +239,7 @@ def _cautions(mix: MixView, step: Fraction, after: Reduction, rule: SheetRange) 
             _finding(
                 "beyond-range",
                 f"{plain_figure(after.percent_of_paint, 1)} % is beyond the range, which ends at "
-                f"{show_percent(rule.high_milli)}",
+                f"{show_percent(MilliPercent(rule.high_milli))}",
                 "Try it on a test card first; another reducer or a larger needle may work better",
                 sheet,
                 name,

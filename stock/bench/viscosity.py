@@ -16,7 +16,7 @@ from typing import NamedTuple
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, in_full, refuse
 from stock.text import plain
-from stock.units import show_temperature
+from stock.units import MilliCelsius, show_temperature
 
 MILK_MM2_S = 2.0  # whole cow's milk at 20 °C, 1.9 to 2.4; skim 1.4 to 1.7 (a pump maker's table, secondary)
 MILK_RANGE_MM2_S = (1.4, 2.4)
@@ -183,12 +183,13 @@ def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
         notes.append(
             f"longer than {in_full(longest)} s, the longest time of {of.name}: take a cup with a larger hole"
         )
-    own = show_temperature(of.temperature_mc)
+    own = show_temperature(MilliCelsius(of.temperature_mc))
     if at_mc is None:
         notes.append(f"the cup's equation holds at {own}; note the temperature with the seconds")
     elif abs(at_mc - of.temperature_mc) > SAME_TEMPERATURE_MC:
         notes.append(
-            f"read at {show_temperature(at_mc)}, but the cup's equation holds at {own}: compare only readings at one "
+            f"read at {show_temperature(MilliCelsius(at_mc))}, but the cup's equation holds at {own}: "
+            "compare only readings at one "
             "temperature, because there is no general correction"
         )
     if not of.verified:

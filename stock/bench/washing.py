@@ -15,7 +15,7 @@ from stock.shelf.studio import settings
 from stock.store.connection import connection
 from stock.store.models import Bottle, Mix, Movement, Pour, Product, Wash
 from stock.text import note as clean_note
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 WASHING_ROLES = ("cleaner", "reducer")
 
@@ -74,12 +74,12 @@ def wash(
         return {
             "wash": errand.booking,
             "product": row.name,
-            "volume_ml": ml(volume_ul),
+            "volume_ml": ml(Microlitres(volume_ul)),
             "pours": [
                 {
                     "bottle": take.bottle,
-                    "volume_ml": ml(take.volume_ul),
-                    "on_hand_ml": ml(take.on_hand_ul - take.volume_ul),
+                    "volume_ml": ml(Microlitres(take.volume_ul)),
+                    "on_hand_ml": ml(Microlitres(take.on_hand_ul - take.volume_ul)),
                 }
                 for take in takes
             ],

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from stock.errors import BadInput
 from stock.grammar import in_full
 from stock.remedies import Option, Remedy
-from stock.units import show_volume
+from stock.units import Microlitres, show_volume
 
 COVERAGE = 2  # times the standard uncertainty: about 95 of 100, GUM 6.3.3
 SCALE_MG = 100  # a kitchen or pocket scale that shows tenths of a gram; a setting
@@ -101,8 +101,8 @@ def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
     volume_ul = round(area_mm2 * height_um / 1_000)
     if volume_ul > size_ul * 1.1:
         raise BadInput(
-            f"a level of {in_full(height_um / 1_000)} mm would be {show_volume(volume_ul)} in a bottle of "
-            f"{show_volume(size_ul)}",
+            f"a level of {in_full(height_um / 1_000)} mm would be {show_volume(Microlitres(volume_ul))} in a bottle of "
+            f"{show_volume(Microlitres(size_ul))}",
             remedy=Remedy(
                 "Measure from the inside of the bottom to the surface, or say how wide it is ",
                 Option("inner-diameter", "34mm"),
@@ -158,7 +158,7 @@ def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0)
     """The difference between a count and the books, compared with the uncertainty of both."""
     difference = measured.volume_ul - expected_ul
     explained = _up(COVERAGE * math.hypot(measured.uncertainty_ul, books_uncertainty_ul))
-    amount = show_volume(abs(difference))
+    amount = show_volume(Microlitres(abs(difference)))
     if difference == 0:
         sentence = "the bottle holds what the books say"
     elif abs(difference) <= explained:
@@ -173,7 +173,7 @@ def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0)
         )
         sentence = (
             f"{amount} {'less' if difference < 0 else 'more'} than the books, beyond the "
-            f"{show_volume(explained)} that measuring explains: {cause}"
+            f"{show_volume(Microlitres(explained))} that measuring explains: {cause}"
         )
     return Difference(difference, explained, sentence)
 

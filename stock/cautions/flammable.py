@@ -10,7 +10,7 @@ from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Clas
 from stock.cautions.composition import all_named
 from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts
 from stock.cautions.rules import RuleBook
-from stock.units import show_temperature
+from stock.units import MilliCelsius, show_temperature
 
 MARGIN_MC = 5_000
 """How far below an estimated flash point its class is taken: CLP annex I 2.6.4.2 counts a calculated value
@@ -182,7 +182,7 @@ def flammability(
             "blend-burns-lower",
             product=about,
             severity=None if classes.ghs is not None and classes.ghs <= 2 else "note",
-            estimate=show_temperature(found.estimate_mc),
+            estimate=show_temperature(MilliCelsius(found.estimate_mc)),
             **_class_words(classes, product),
         )
     for between in classes.between:
@@ -192,7 +192,7 @@ def flammability(
 def _boiling_words(found: Burning) -> str:
     if found.classes.ghs == 1 or found.boils_above_mc is None:
         return "so its low flash point counts as category 1, extremely flammable"
-    above = show_temperature(found.boils_above_mc // 1_000 * 1_000)
+    above = show_temperature(MilliCelsius(found.boils_above_mc // 1_000 * 1_000))
     return (
         f"but what is in it can't boil below {above}, so it is taken as category {found.classes.ghs}; "
         "the limits of stores go by category 1 until it is noted"
@@ -215,5 +215,5 @@ def _class_words(classes: Classes, product: ProductFacts) -> dict[str, Any]:
         "phrase": classes.phrase,
         "signal": classes.signal,
         "nfpa": classes.nfpa,
-        "flash": "none on its record" if flash is None else show_temperature(flash),
+        "flash": "none on its record" if flash is None else show_temperature(MilliCelsius(flash)),
     }

@@ -10,7 +10,7 @@ from stock.shelf.bottles import BottleView, by_product, on_shelf
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Product
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 
 class Shelf(NamedTuple):
@@ -31,7 +31,7 @@ class Shelf(NamedTuple):
                 {
                     "name": name,
                     "role": role,
-                    "on_hand_ml": ml(sum(view.on_hand_ul for view in shelves.get(number, ()))),
+                    "on_hand_ml": ml(Microlitres(sum(view.on_hand_ul for view in shelves.get(number, ())))),
                     "bottles": [self._bottle(view) for view in shelves.get(number, ())],
                 }
                 for number, name, role in self.products
@@ -41,8 +41,8 @@ class Shelf(NamedTuple):
     def _bottle(self, view: BottleView) -> dict[str, Any]:
         return {
             "id": view.id,
-            "size_ml": ml(view.size_ul),
-            "on_hand_ml": ml(view.on_hand_ul),
+            "size_ml": ml(Microlitres(view.size_ul)),
+            "on_hand_ml": ml(Microlitres(view.on_hand_ul)),
             "state": view.state,
             "received_on": view.received_on.isoformat(),
             "opened_on": view.opened_on.isoformat() if view.opened_on else None,

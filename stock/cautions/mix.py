@@ -15,7 +15,7 @@ from stock.cautions.flammable import BOILS_HIGH_MC, MARGIN_MC, Burning, accounte
 from stock.cautions.mixture import Blend, lowest_boiling, lowest_flash
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
-from stock.units import show_temperature
+from stock.units import MilliCelsius, show_temperature
 
 _NO_STUDIO = StudioFacts()
 
@@ -94,7 +94,7 @@ def _mix_class(parts: Sequence[MixPart], products: list[ProductFacts], book: Rul
     if by is not None:
         yield from _burns(by[0], worst, book, product=by[1])
     elif flash_mc is not None:
-        yield from _burns("mix-burns", worst, book, flash=show_temperature(round(flash_mc, -3)))
+        yield from _burns("mix-burns", worst, book, flash=show_temperature(MilliCelsius(round(flash_mc, -3))))
 
 
 def _unnamed_class(product: ProductFacts, products: list[ProductFacts], found: dict[int, Burning]) -> Classes:

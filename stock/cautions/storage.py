@@ -11,7 +11,7 @@ from stock.cautions.facts import BottleFacts, Finding, PlaceFacts, ProductFacts
 from stock.cautions.flammable import Burning, limit_category
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.temperatures import FREEZES_MC, may_freeze, range_in_words, range_known, reaches
-from stock.units import show_temperature
+from stock.units import MilliCelsius, show_temperature
 
 NOWHERE = PlaceFacts(0, "no place noted")
 """Where bottles without a place are counted, so that they don't fall out of a building's sum."""
@@ -376,7 +376,7 @@ def _temperatures(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -
     wet: list[int] = []
     if place.low_mc is not None and place.low_mc <= FREEZES_MC:
         wet = [each.bottle.id for each in here if may_freeze(each.product)]
-        low = show_temperature(place.low_mc)
+        low = show_temperature(MilliCelsius(place.low_mc))
         if wet:
             yield from book.find(
                 "frost", place=about, bottles=tuple(wet), low=low, which=bottles_in_words(wet)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stock.cautions.facts import PlaceFacts, ProductFacts
-from stock.units import show_temperature
+from stock.units import MilliCelsius, show_temperature
 
 FREEZES_MC = 0
 """A place that is noted to get this cold, thousandths of a degree C, can freeze what has water in it."""
@@ -13,10 +13,10 @@ def range_in_words(product: ProductFacts) -> str:
     """The temperatures that a product is known to keep at: `5 °C to 30 °C`."""
     low, high = product.store_low_mc, product.store_high_mc
     if low is not None and high is not None:
-        return f"{show_temperature(low)} to {show_temperature(high)}"
+        return f"{show_temperature(MilliCelsius(low))} to {show_temperature(MilliCelsius(high))}"
     if low is not None:
-        return f"{show_temperature(low)} or more"
-    return f"{show_temperature(high or 0)} or less"
+        return f"{show_temperature(MilliCelsius(low))} or more"
+    return f"{show_temperature(MilliCelsius(high or 0))} or less"
 
 
 def may_freeze(product: ProductFacts) -> bool:
@@ -34,7 +34,7 @@ def reaches(place: PlaceFacts, product: ProductFacts) -> str:
     low, high = product.store_low_mc, product.store_high_mc
     parts = []
     if place.low_mc is not None and low is not None and place.low_mc < low:
-        parts.append(f"falls to {show_temperature(place.low_mc)}")
+        parts.append(f"falls to {show_temperature(MilliCelsius(place.low_mc))}")
     if place.high_mc is not None and high is not None and place.high_mc > high:
-        parts.append(f"rises to {show_temperature(place.high_mc)}")
+        parts.append(f"rises to {show_temperature(MilliCelsius(place.high_mc))}")
     return " and ".join(parts)

@@ -20,7 +20,7 @@ from stock.cautions.mixture import solvent_mg
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.grammar import in_full
-from stock.units import show_volume
+from stock.units import Microlitres, show_volume
 
 LITRES_PER_MOLE = 24.4654
 """Of an ideal gas at 25 °C and 101.325 kPa."""
@@ -186,7 +186,8 @@ def air_findings(
 
 def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:
     """How fast it is taken to be sprayed, and by whose word."""
-    rate = f"{show_volume(rate_ul_per_min)} of it {'are' if rate_ul_per_min != _ONE_ML else 'is'} sprayed a minute"
+    are = "are" if rate_ul_per_min != _ONE_ML else "is"
+    rate = f"{show_volume(Microlitres(rate_ul_per_min))} of it {are} sprayed a minute"
     return rate + (
         ", your own rate" if measured else ", the fast end of an airbrush; your own rate isn't noted"
     )
@@ -195,7 +196,7 @@ def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:
 def _fan_words(air: Air, volume_ul: int, fan_l_per_h: int | None) -> str:
     if fan_l_per_h is None:
         return "your fan's figure isn't noted"
-    most = show_volume(sprayable_ul_per_h(air, volume_ul, fan_l_per_h) // 1_000 * 1_000)
+    most = show_volume(Microlitres(sprayable_ul_per_h(air, volume_ul, fan_l_per_h) // 1_000 * 1_000))
     return f"your fan moves {fan_l_per_h // 1_000} m³/h, enough for {most} of this mix an hour"
 
 

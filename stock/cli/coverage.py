@@ -52,16 +52,16 @@ def show_coverage(args: Any, context: Context) -> Result:
         reducer_ul = reduction.reducer_for(paint_ul, thinned) if thinned is not None else 0
     answer = {
         "area_m2": area_mm2 / 1_000_000,
-        "paint_ml": units.ml(paint_ul),
-        "reducer_ml": units.ml(reducer_ul),
-        "total_ml": units.ml(paint_ul + reducer_ul),
+        "paint_ml": units.ml(units.Microlitres(paint_ul)),
+        "reducer_ml": units.ml(units.Microlitres(reducer_ul)),
+        "total_ml": units.ml(units.Microlitres(paint_ul + reducer_ul)),
         "wet_film_um": round(float(film.wet_um(thinned)), 1),
         "m2_per_litre": round(float(film.square_metres_per_litre(thinned)), 2),
         "source": "10·VS/DFT with VS by ISO 23811 (from memory); transfer is a setting",
     }
     lines = [
-        f"{in_full(float(answer['area_m2']), 4)} m²: {units.show_volume(paint_ul)} paint"
-        + (f" + {units.show_volume(reducer_ul)} reducer" if reducer_ul else ""),
+        f"{in_full(float(answer['area_m2']), 4)} m²: {units.show_volume(units.Microlitres(paint_ul))} paint"
+        + (f" + {units.show_volume(units.Microlitres(reducer_ul))} reducer" if reducer_ul else ""),
         f"  wet film {in_full(float(answer['wet_film_um']))} µm; "
         f"{in_full(float(answer['m2_per_litre']))} m² a litre with nothing lost",
         f"  {args.transfer} taken to reach the part: measure your own, no figure for an airbrush is published",

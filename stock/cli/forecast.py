@@ -92,9 +92,9 @@ def as_json(forecast: "Forecast", reading: "Reading") -> dict[str, Any]:
     sprays, order = forecast.sprays, forecast.order
     return {
         "product": forecast.facts.product,
-        "on_hand_ml": units.ml(forecast.facts.on_hand_ul),
-        "usable_ml": units.ml(forecast.usable_ul),
-        "usual_mix_ml": None if forecast.usual_ul is None else units.ml(forecast.usual_ul),
+        "on_hand_ml": units.ml(units.Microlitres(forecast.facts.on_hand_ul)),
+        "usable_ml": units.ml(units.Microlitres(forecast.usable_ul)),
+        "usual_mix_ml": None if forecast.usual_ul is None else units.ml(units.Microlitres(forecast.usual_ul)),
         "sprays_left": dict(zip(("p10", "p50", "p90"), sprays or (None,) * 3, strict=True)),
         "runs_out_on": {
             name: iso(forecast.day(days))
@@ -104,7 +104,7 @@ def as_json(forecast: "Forecast", reading: "Reading") -> dict[str, Any]:
         "order": None
         if order is None
         else {
-            "size_ml": units.ml(order.pack.size_ul),
+            "size_ml": units.ml(units.Microlitres(order.pack.size_ul)),
             "count": order.count,
             "supplier": forecast.facts.supplier,
             "cost": money_number(order.cost_minor, reading.currency),
@@ -136,7 +136,7 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
     rows = [
         (
             each.facts.product,
-            units.show_volume(each.usable_ul, reading.measures),
+            units.show_volume(units.Microlitres(each.usable_ul), reading.measures),
             _sprays(each),
             _span(each),
             iso(each.order_by_day) or "-",
@@ -151,10 +151,13 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
 def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
     facts = forecast.facts
     usual = (
-        "not known" if forecast.usual_ul is None else units.show_volume(forecast.usual_ul, reading.measures)
+        "not known"
+        if forecast.usual_ul is None
+        else units.show_volume(units.Microlitres(forecast.usual_ul), reading.measures)
     )
-    yield f"{facts.product}: {units.show_volume(facts.on_hand_ul, reading.measures)} on hand, " + (
-        f"{units.show_volume(forecast.usable_ul, reading.measures)} of it usable"
+    yield (
+        f"{facts.product}: {units.show_volume(units.Microlitres(facts.on_hand_ul), reading.measures)} on hand, "
+        + (f"{units.show_volume(units.Microlitres(forecast.usable_ul), reading.measures)} of it usable")
     )
     yield f"  usual mix    {usual}, {facts.history.events} mix days known"
     yield f"  sprays left  {_sprays(forecast)} (cautious, even chance, at best)"
@@ -165,7 +168,8 @@ def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
             f" from {facts.supplier}" if facts.supplier else ""
         )
     for planned_day, volume in facts.planned:
-        yield f"  planned      {units.show_volume(volume, reading.measures)} on {forecast.day(planned_day)}"
+        shown = units.show_volume(units.Microlitres(volume), reading.measures)
+        yield f"  planned      {shown} on {forecast.day(planned_day)}"
     for remark in forecast.remarks:
         yield f"  {remark}"
 
@@ -186,7 +190,9 @@ def _packs(forecast: "Forecast", reading: "Reading") -> str:
     if order is None:
         return ""
     cost = "" if order.cost_minor is None else f", {units.show_money(order.cost_minor, reading.currency)}"
-    return f"{order.count} x {units.show_volume(order.pack.size_ul, reading.measures)}{cost}"
+    return (
+        f"{order.count} x {units.show_volume(units.Microlitres(order.pack.size_ul), reading.measures)}{cost}"
+    )
 
 
 def _review(context: Context) -> Result:

@@ -15,7 +15,7 @@ from stock.remedies import Option, Remedy
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.store.outputs import MARK, Output
 from stock.text import plain
-from stock.units import show_volume
+from stock.units import Microlitres, show_volume
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MARGIN_MM = 8.0
@@ -136,7 +136,11 @@ def _label(view: BottleView, on: Paper, measures: str) -> str:
     words = [
         (view.label, 4.2, "bold"),
         (view.product, 3.4, "bold"),
-        (f"{show_volume(view.size_ul, measures)}{f', lot {view.lot}' if view.lot else ''}", 2.8, "normal"),
+        (
+            f"{show_volume(Microlitres(view.size_ul), measures)}{f', lot {view.lot}' if view.lot else ''}",
+            2.8,
+            "normal",
+        ),
         (f"good until {view.good_until}" if view.good_until else "", 2.8, "normal"),
         (f"open since {view.opened_on}" if view.opened_on else "opened:", 2.8, "normal"),
     ]

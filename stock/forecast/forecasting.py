@@ -13,7 +13,7 @@ from stock.forecast.priors import Outlook, StudioPriors
 from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
 from stock.forecast.usable import StockBottle, Usable, usable
 from stock.forecast.use_history import Floats
-from stock.units import show_money, show_volume
+from stock.units import Microlitres, show_money, show_volume
 
 _SURE = 3.0  # a bottle never goes bad if its opened life is enough to use it up three times
 _LONGEST_LIFE = 728
@@ -305,7 +305,7 @@ def _dying(dying: changes.DyingStock, facts: Facts, today: date) -> str:
         "since it came" if dying.last_used is None else f"since {changes.day_words(dying.last_used, today)}"
     )
     worth = "" if facts.worth_minor is None else f" worth {show_money(facts.worth_minor, facts.currency)}"
-    volume = show_volume(dying.held_ul, facts.measures)
+    volume = show_volume(Microlitres(dying.held_ul), facts.measures)
     return f"Dying stock: not used {since}, for {_days(dying.quiet_days)}; {volume}{worth} left"
 
 

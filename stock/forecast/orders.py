@@ -15,7 +15,7 @@ from stock.store.connection import connection
 from stock.store.models import Order, OrderEvent, OrderLine, Pack, PlannedUse, Product
 from stock.text import folded
 from stock.text import name as clean_name
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 MOST_PACKS = 1_000
 MOST_LINES = 200
@@ -116,7 +116,12 @@ def _line(errand: Errand, product: Product, line: NewOrderLine) -> dict[str, Any
     number = OrderLine.insert(
         order=errand.booking, product=product, size_ul=line.size_ul, packs=line.packs, price_minor=price
     ).execute()
-    return {"line": int(number), "product": product.name, "size_ml": ml(line.size_ul), "packs": line.packs}
+    return {
+        "line": int(number),
+        "product": product.name,
+        "size_ml": ml(Microlitres(line.size_ul)),
+        "packs": line.packs,
+    }
 
 
 def receive(
@@ -158,7 +163,7 @@ def receive(
                 number = errand.fill(
                     "received", line.size_ul, product=line.product_id, price_minor=line.price_minor, **columns
                 )
-                size = ml(line.size_ul)
+                size = ml(Microlitres(line.size_ul))
                 bottles.append({"id": number, "product": line.product, "size_ml": size, "on_hand_ml": size})
         still = sum(line.open for line in lines) - len(bottles)
         return {"order": order, "delivery": errand.booking, "bottles": bottles, "open": still}
@@ -292,7 +297,7 @@ def plan_use(
         return {
             "planned_use": errand.booking,
             "product": row.name,
-            "volume_ml": ml(volume_ul),
+            "volume_ml": ml(Microlitres(volume_ul)),
             "needed_on": needed_on.isoformat(),
             "job": piece.name if piece is not None else None,
         }

@@ -21,7 +21,7 @@ from stock.store.models import (
     Supplier,
     Wash,
 )
-from stock.units import show_volume
+from stock.units import Microlitres, show_volume
 
 
 class Detail(NamedTuple):
@@ -33,7 +33,7 @@ class Detail(NamedTuple):
 
     def words(self, measures: str = "metric") -> str:
         """The piece as text."""
-        volume = show_volume(self.volume_ul, measures) if self.volume_ul is not None else ""
+        volume = show_volume(Microlitres(self.volume_ul), measures) if self.volume_ul is not None else ""
         return " ".join(part for part in (self.before, volume, self.after) if part)
 
 

@@ -31,7 +31,7 @@ from stock.store.models import (
 from stock.store.orm import pw
 from stock.store.words import BOOKING_KINDS
 from stock.text import plain
-from stock.units import ml, show_volume
+from stock.units import Microlitres, ml, show_volume
 
 WINDOW = 200
 
@@ -79,7 +79,7 @@ class LogEntry(NamedTuple):
                     "bottle": line.bottle,
                     "product": line.product,
                     "kind": line.kind,
-                    "change_ml": ml(line.change_ul),
+                    "change_ml": ml(Microlitres(line.change_ul)),
                 }
                 for line in self.lines
             ],
@@ -101,7 +101,7 @@ def _amounts(lines: Iterable[HistoryLine], measures: str, *, signed: bool = Fals
     shown = []
     for product, change in sorted(sums.items(), key=lambda one: -abs(one[1])):
         sign = ("+" if change > 0 else "−" if change < 0 else "±") if signed else ""
-        shown.append(f"{product} {sign}{show_volume(abs(change), measures)}")
+        shown.append(f"{product} {sign}{show_volume(Microlitres(abs(change)), measures)}")
     return ", ".join(shown)
 
 

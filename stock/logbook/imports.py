@@ -20,7 +20,7 @@ from stock.store.connection import locked
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Request, Step, Undone
 from stock.store.orm import pw
 from stock.store.statements import insert, run_many
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 KEY = "import "
 BATCH = 5_000
@@ -147,7 +147,10 @@ def turn_over(errand: Errand, one: Imported, tips: dict[int, int], *, again: boo
         "again": again,
         "undid": [{"kind": "import", "id": one.first}],
         "bookings": len(tips),
-        "bottles": [{"bottle": bottle, "on_hand_ml": ml(volume)} for bottle, volume in volumes[:MOST_NAMED]],
+        "bottles": [
+            {"bottle": bottle, "on_hand_ml": ml(Microlitres(volume))}
+            for bottle, volume in volumes[:MOST_NAMED]
+        ],
     }
 
 

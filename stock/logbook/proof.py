@@ -27,7 +27,7 @@ from stock.store.models import (
 )
 from stock.store.orm import pw
 from stock.store.words import MOVEMENT_KINDS
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 KINDS = MOVEMENT_KINDS[:-1]
 Sums = Mapping[str, int]
@@ -51,13 +51,13 @@ class Proof:
             "bottles": self.bottles,
             "movements": self.movements,
             "mixes": self.mixes,
-            "received_ml": ml(self.sums["received"]),
-            "kept_ml": ml(self.sums["kept"]),
-            "on_hand_ml": ml(self.on_hand_ul),
-            "poured_ml": ml(-self.sums["poured"]),
-            "washed_ml": ml(-self.sums["washed"]),
-            "discarded_ml": ml(-self.sums["discarded"]),
-            "count_difference_ml": ml(self.sums["counted"]),
+            "received_ml": ml(Microlitres(self.sums["received"])),
+            "kept_ml": ml(Microlitres(self.sums["kept"])),
+            "on_hand_ml": ml(Microlitres(self.on_hand_ul)),
+            "poured_ml": ml(Microlitres(-self.sums["poured"])),
+            "washed_ml": ml(Microlitres(-self.sums["washed"])),
+            "discarded_ml": ml(Microlitres(-self.sums["discarded"])),
+            "count_difference_ml": ml(Microlitres(self.sums["counted"])),
             "problems": self.problems,
         }
 
@@ -124,7 +124,7 @@ def _unbalanced(held: Mapping[int, tuple[int, int]], sums: Mapping[int, Sums]) -
         off = balance(sums[bottle], on_hand_ul)
         if off:
             problems.append(
-                f"bottle {bottle}: {ml(abs(off))} ml too {'little' if off > 0 else 'much'} on hand"
+                f"bottle {bottle}: {ml(Microlitres(abs(off)))} ml too {'little' if off > 0 else 'much'} on hand"
             )
         if on_hand_ul < 0:
             problems.append(f"bottle {bottle}: below empty")

@@ -11,7 +11,7 @@ from stock.logbook.trace import Trace
 from stock.logbook.voc import Content
 from stock.money import minor_digits
 from stock.shelf.studio import settings
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 FIGURES = ("material", "washes", "share", "total")
 
@@ -49,7 +49,7 @@ def cost_report(costs: CostsRead) -> Report:
         amount = f"{money_cell(costs.costs.unshared, costs.currency)} {costs.currency}"
         notes.append(f"Waste of months without a priced mix, which is shared out to no mix: {amount}.")
     if costs.unpriced:
-        unpriced = ", ".join(f"{name} ({ml(ul)} ml)" for name, ul in costs.unpriced)
+        unpriced = ", ".join(f"{name} ({ml(Microlitres(ul))} ml)" for name, ul in costs.unpriced)
         notes.append(
             "The price of these is unknown, so they count as nothing and the real costs are higher than shown: "
             f"{unpriced}."
@@ -111,7 +111,7 @@ def costs_json(costs: CostsRead) -> dict[str, Any]:
         ],
         "total": costs.costs.total() / scale,
         "unshared": costs.costs.unshared / scale,
-        "unpriced": [{"bottle": name, "volume_ml": ml(ul)} for name, ul in costs.unpriced],
+        "unpriced": [{"bottle": name, "volume_ml": ml(Microlitres(ul))} for name, ul in costs.unpriced],
         "rule": RULE,
     }
 
@@ -152,7 +152,8 @@ def _by_product(emissions: Emissions) -> ReportTable:
     )  # fmt: skip
     rows: list[Sequence[Cell]] = [
         (
-            line.product, line.role, ml(line.sprayed_ul), ml(line.washed_ul), grams(line.held.us_g),
+            line.product, line.role, ml(Microlitres(line.sprayed_ul)), ml(Microlitres(line.washed_ul)),
+            grams(line.held.us_g),
             grams(line.held.eu_g), grams(line.held.water_ml), grams(line.held.exempt_ml), "; ".join(line.held.assumed),
         )
         for line in emissions.lines
@@ -204,8 +205,8 @@ def emissions_json(emissions: Emissions) -> dict[str, Any]:
             {
                 "product": line.product,
                 "role": line.role,
-                "sprayed_ml": ml(line.sprayed_ul),
-                "washed_ml": ml(line.washed_ul),
+                "sprayed_ml": ml(Microlitres(line.sprayed_ul)),
+                "washed_ml": ml(Microlitres(line.washed_ul)),
                 "us_g": grams(line.held.us_g),
                 "eu_g": grams(line.held.eu_g),
                 "water_ml": grams(line.held.water_ml),
@@ -222,12 +223,20 @@ def emissions_json(emissions: Emissions) -> dict[str, Any]:
 def trace_report(trace: Trace) -> Report:
     """Where a lot went."""
     bottles = [
-        (one.id, one.product, ml(one.size_ul), ml(one.on_hand_ul), one.state, one.place, one.through)
+        (
+            one.id,
+            one.product,
+            ml(Microlitres(one.size_ul)),
+            ml(Microlitres(one.on_hand_ul)),
+            one.state,
+            one.place,
+            one.through,
+        )
         for one in trace.bottles
     ]
     mixes = [
         (
-            one.day.isoformat(), one.id, one.job, one.customer, one.outcome, ml(one.volume_ul),
+            one.day.isoformat(), one.id, one.job, one.customer, one.outcome, ml(Microlitres(one.volume_ul)),
             " ".join(map(str, one.bottles)),
         )
         for one in trace.mixes
@@ -238,7 +247,7 @@ def trace_report(trace: Trace) -> Report:
         "What was undone is not included."
     ]
     if trace.washed_ul:
-        notes.append(f"{ml(trace.washed_ul)} ml of it were used to wash.")
+        notes.append(f"{ml(Microlitres(trace.washed_ul))} ml of it were used to wash.")
     return Report(
         title=f"Trace of {trace.about}",
         studio=settings().name,

@@ -15,7 +15,7 @@ from stock.shelf.studio import Settings, settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour, Product
 from stock.text import plain
-from stock.units import ml, show_volume
+from stock.units import Microlitres, ml, show_volume
 
 if TYPE_CHECKING:
     from stock.forecast.facts import Forecast
@@ -51,7 +51,11 @@ class ToOrder:
 
     def what(self, measures: str) -> str:
         """`2 x 60 ml`, or nothing where no size is known."""
-        return "" if self.size_ul is None else f"{self.count} x {show_volume(self.size_ul, measures)}"
+        return (
+            ""
+            if self.size_ul is None
+            else f"{self.count} x {show_volume(Microlitres(self.size_ul), measures)}"
+        )
 
 
 class CautionGroup(NamedTuple):
@@ -139,7 +143,7 @@ class Today(NamedTuple):
             "product": one.product,
             "order_by": one.order_by.isoformat(),
             "late": one.late,
-            "size_ml": ml(one.size_ul) if one.size_ul is not None else None,
+            "size_ml": ml(Microlitres(one.size_ul)) if one.size_ul is not None else None,
             "count": one.count,
             "supplier": one.supplier,
             "cost": one.cost_minor / scale if one.cost_minor is not None else None,

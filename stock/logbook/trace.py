@@ -15,7 +15,7 @@ from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Place, Pour, Product
 from stock.store.orm import pw
 from stock.text import plain
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 SEVERAL = 500
 
@@ -73,20 +73,21 @@ class Trace:
             "as_of": self.as_of.isoformat(),
             "bottles": [
                 {
-                    "bottle": one.id, "product": one.product, "size_ml": ml(one.size_ul),
-                    "on_hand_ml": ml(one.on_hand_ul), "state": one.state, "place": one.place, "through": one.through,
+                    "bottle": one.id, "product": one.product, "size_ml": ml(Microlitres(one.size_ul)),
+                    "on_hand_ml": ml(Microlitres(one.on_hand_ul)), "state": one.state, "place": one.place,
+                    "through": one.through,
                 }
                 for one in self.bottles
             ],
             "mixes": [
                 {
                     "mix": one.id, "day": one.day.isoformat(), "job": one.job, "customer": one.customer,
-                    "outcome": one.outcome, "volume_ml": ml(one.volume_ul), "bottles": list(one.bottles),
+                    "outcome": one.outcome, "volume_ml": ml(Microlitres(one.volume_ul)), "bottles": list(one.bottles),
                 }
                 for one in self.mixes
             ],
             "jobs": [{"job": job, "mixes": mixes} for job, mixes in self.jobs.items()],
-            "washed_ml": ml(self.washed_ul),
+            "washed_ml": ml(Microlitres(self.washed_ul)),
         }  # fmt: skip
 
 

@@ -20,7 +20,7 @@ from stock.store.models import (
     Undone,
 )
 from stock.store.orm import pw
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 DEPEND_ON_CONTENTS = ("count", "discard")
 """Errands that concern the whole content of a bottle: they are right only if everything before them stays booked."""
@@ -203,8 +203,8 @@ def _refuse_gone(turn: Turn, movements: Sequence[tuple[int, int, datetime, int]]
         if held[bottle] < change_ul:
             last = _last_taken(bottle, turn.group)
             raise DependsOnIt(
-                f"bottle {label_of(bottle)} holds {ml(held[bottle])} ml, and the undo takes out "
-                f"{ml(change_ul)} ml" + (f"; {last} took from it since" if last else ""),
+                f"bottle {label_of(bottle)} holds {ml(Microlitres(held[bottle]))} ml, and the undo takes out "
+                f"{ml(Microlitres(change_ul))} ml" + (f"; {last} took from it since" if last else ""),
                 remedy=f"Undo what was taken from it since, or receive more; {NOTHING}",
             )
 

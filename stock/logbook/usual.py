@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from stock.bench.mixing import MixRequest
 from stock.grammar import in_full
 from stock.text import plain
-from stock.units import ml, show_needle, show_volume
+from stock.units import Microlitres, Micrometres, ml, show_needle, show_volume
 
 RECENT_DAYS = 180
 HALF_LIFE_DAYS = 60
@@ -75,20 +75,26 @@ class UsualMix(NamedTuple):
 
     def words(self, measures: str = "metric") -> str:
         """The mix in one line."""
-        poured = ", ".join(f"{plain(name)} {show_volume(ul, measures)}" for name, ul in self.request.parts)
+        poured = ", ".join(
+            f"{plain(name)} {show_volume(Microlitres(ul), measures)}" for name, ul in self.request.parts
+        )
         if self.reduction is not None:
             reducers = " + ".join(plain(name) for name, _ in self.request.reducers)
             poured += f", {in_full(self.reduction, 1)} % {reducers}"
-        needle = f", needle {show_needle(self.request.needle_um)}" if self.request.needle_um else ""
+        needle = (
+            f", needle {show_needle(Micrometres(self.request.needle_um))}" if self.request.needle_um else ""
+        )
         return poured + needle
 
     def as_json(self) -> dict[str, Any]:
         """The habit as `ullage today --json` prints it."""
         needle = self.request.needle_um
         return {
-            "parts": [{"product": name, "volume_ml": ml(ul)} for name, ul in self.request.parts],
+            "parts": [{"product": name, "volume_ml": ml(Microlitres(ul))} for name, ul in self.request.parts],
             "percent_of_paint": round(float(self.reduction), 3) if self.reduction is not None else None,
-            "reducers": [{"product": name, "volume_ml": ml(ul)} for name, ul in self.request.reducers],
+            "reducers": [
+                {"product": name, "volume_ml": ml(Microlitres(ul))} for name, ul in self.request.reducers
+            ],
             "needle_mm": needle / 1000 if needle is not None else None,
             "times": self.times,
             "last_on": self.last_on.isoformat(),

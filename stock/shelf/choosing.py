@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from stock.errors import BadInput, NotEnough
 from stock.remedies import Option, Remedy
-from stock.units import show_volume
+from stock.units import Microlitres, show_volume
 
 
 class Candidate(NamedTuple):
@@ -78,7 +78,8 @@ def choose(
     if wanted:
         held = sum(bottle.on_hand_ul for bottle in usable)
         raise NotEnough(
-            f"{product}: {show_volume(volume_ul, measures)} wanted and {show_volume(held, measures)} "
+            f"{product}: {show_volume(Microlitres(volume_ul), measures)} wanted and "
+            f"{show_volume(Microlitres(held), measures)} "
             f"{'in the bottles picked' if picked else 'usable on the shelf'}"
             f"{f', from {since} until now' if since else ''}",
             remedy=Remedy(

@@ -8,7 +8,7 @@ from stock.ledger import Answer, Errand, book, hold
 from stock.remedies import Do, Remedy
 from stock.shelf.bottles import numbered, usable
 from stock.store.models import Bottle, Count
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 OVERFULL = 11, 10  # a bottle may hold up to a tenth more than its label says before a count is doubted
 
@@ -58,8 +58,8 @@ def count(
             "count": errand.booking,
             "bottle": found.id,
             "on_hand_ml": ml(found.on_hand_ul + difference),
-            "difference_ml": ml(difference),
-            "expected_ml": ml(expected_ul),
+            "difference_ml": ml(Microlitres(difference)),
+            "expected_ml": ml(Microlitres(expected_ul)),
         }
         return answer | (beside(answer) if beside is not None else {})
 
@@ -70,7 +70,7 @@ def _refuse_overfull(found: Bottle, measured_ul: int) -> None:
     most, of = OVERFULL
     if measured_ul * of > found.size_ul * most:
         raise BadInput(
-            f"bottle {found.id} is a {ml(found.size_ul)} ml bottle and {ml(measured_ul)} ml were counted",
+            f"bottle {found.id} is a {ml(found.size_ul)} ml bottle and {ml(Microlitres(measured_ul))} ml were counted",
             remedy=Remedy(
                 "Count again; a wrong size is put right by taking the bottle in anew: ",
                 Do("undo", "delivery", found.delivery_id),

@@ -13,7 +13,7 @@ from stock.shelf.bottles import free_label
 from stock.store.models import Pack, Product
 from stock.store.words import CONTAINERS
 from stock.text import name as clean_name
-from stock.units import ml
+from stock.units import Microlitres, ml
 
 MOST_BOTTLES = 1_000
 
@@ -93,7 +93,7 @@ def take_in(lines: Sequence[Came], *, on: datetime | None = None, key: str | Non
             _refuse_odd_days(line, errand.day)
             row, columns = _columns(line)
             numbers = [errand.fill("received", line.size_ul, **columns) for _ in range(line.count)]
-            size = ml(line.size_ul)
+            size = ml(Microlitres(line.size_ul))
             bottles += [
                 {"id": number, "product": row.name, "size_ml": size, "on_hand_ml": size} for number in numbers
             ]

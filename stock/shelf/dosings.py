@@ -141,8 +141,9 @@ def _pressures(text: str) -> tuple[int, int]:
 def show_range(low_milli: int, high_milli: int) -> str:
     """Two per cents to read: `20 to 30 %`, or one where they are equal."""
     if low_milli == high_milli:
-        return units.show_percent(low_milli)
-    return f"{units.show_percent(low_milli).removesuffix(' %')} to {units.show_percent(high_milli)}"
+        return units.show_percent(units.MilliPercent(low_milli))
+    low = units.show_percent(units.MilliPercent(low_milli)).removesuffix(" %")
+    return f"{low} to {units.show_percent(units.MilliPercent(high_milli))}"
 
 
 def show_needles(low_um: int | None, high_um: int | None) -> str:
@@ -150,13 +151,13 @@ def show_needles(low_um: int | None, high_um: int | None) -> str:
     if low_um is None and high_um is None:
         return "any needle"
     if low_um == high_um and low_um is not None:
-        return f"needle {units.show_needle(low_um)}"
+        return f"needle {units.show_needle(units.Micrometres(low_um))}"
     if low_um is None:
-        return f"needle up to {units.show_needle(high_um or 0)}"
+        return f"needle up to {units.show_needle(units.Micrometres(high_um or 0))}"
     if high_um is None:
-        return f"needle from {units.show_needle(low_um)}"
+        return f"needle from {units.show_needle(units.Micrometres(low_um))}"
     between = units.plain_figure(Fraction(low_um, 1_000))
-    return f"needle {between} to {units.show_needle(high_um)}"
+    return f"needle {between} to {units.show_needle(units.Micrometres(high_um))}"
 
 
 def as_json(entry: DosingEntry) -> dict[str, Any]:
@@ -177,14 +178,16 @@ def as_json(entry: DosingEntry) -> dict[str, Any]:
 
 
 def _thousandth(figure: int | None) -> float | int | None:
-    return None if figure is None else units.ml(figure)
+    return None if figure is None else units.from_thousandths(figure)
 
 
 def words(entry: DosingEntry) -> str:
     """A dosing in one line, for people."""
     for_what = f"with {entry.with_product}" if entry.with_product else "with any reducer"
     line = f" for the line {entry.for_line}" if entry.for_line else ""
-    step = f", steps of {units.show_percent(entry.step_milli)}" if entry.step_milli else ""
+    step = (
+        f", steps of {units.show_percent(units.MilliPercent(entry.step_milli))}" if entry.step_milli else ""
+    )
     quoted = f' ("{entry.wording}")' if entry.wording else ""
     needles = show_needles(entry.needle_low_um, entry.needle_high_um)
     return f"{show_range(entry.low_milli, entry.high_milli)} {for_what}{line}, {needles}{step}{quoted}"

@@ -104,6 +104,6 @@ def refuse_overfull(
         least = "at least " if any(share.low_milli is not None for share in counted) else ""
         with_them = " with water and solids" if others else ""
         raise BadInput(
-            f"the solvents{with_them} make {least}{units.show_percent(total)} together",
+            f"the solvents{with_them} make {least}{units.show_percent(units.MilliPercent(total))} together",
             remedy="They may make 100 % at most; compare them with section 3 of the safety data sheet",
         )

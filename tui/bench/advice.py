@@ -38,9 +38,9 @@ class MixAdvice:
     @property
     def start(self) -> str:
         """The advised start as it is typed: `20%`."""
-        from stock.units import show_percent
+        from stock.units import MilliPercent, show_percent
 
-        return show_percent(self.paint_advice.advice.start_milli).replace(" ", "")
+        return show_percent(MilliPercent(self.paint_advice.advice.start_milli)).replace(" ", "")
 
     def scale(self, now: float | None) -> Scale:
         """The thinning scale with the mix at `now` per cent."""
@@ -88,11 +88,12 @@ def advice_for(typed_mix: TypedMix) -> MixAdvice | None:
 
 def advice_lines(of: MixAdvice, width: int, now: float | None) -> list[Line]:
     """Where to start, the scale, and the reason, in a few lines."""
-    from stock.units import show_percent
+    from stock.units import MilliPercent, show_percent
 
     advice = of.paint_advice.advice
     start, step, limit = (
-        show_percent(each) for each in (advice.start_milli, advice.step_milli, advice.limit_milli)
+        show_percent(MilliPercent(each))
+        for each in (advice.start_milli, advice.step_milli, advice.limit_milli)
     )
     further = (
         f"steps of {step}, at most {limit}" if advice.start_milli < advice.limit_milli else "and no further"
