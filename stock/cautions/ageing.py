@@ -149,29 +149,55 @@ def _hardener(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
     yield from _about("hardener-open", pair, bottle.opened_on, book, severity="warn" if late else "note")
 
 
-def peroxide_formers(product: ProductFacts, least_milli: int) -> list[str]:
-    """Names of what in a product can form peroxides, each making up at least `least_milli` of it.
+_BY_MEMORY = "National Research Council, Prudent Practices in the Laboratory, peroxide formers (from memory)"
 
-    A product whose composition isn't known could hold any, and so could as much as isn't named of it.
+
+def peroxide_formers(product: ProductFacts, least_milli: int, by: str) -> list[str]:
+    """Names of what in a product forms peroxides, each making up at least `least_milli` of it.
+
+    Args:
+        by: on what ground, as `Substance.peroxide` has it.
     """
+    strong = [share for share in product.solvents or () if share.percent_milli >= least_milli]
+    found = [substance(share.name) for share in strong]
+    return [known.name for known in found if known is not None and known.peroxide == by]
+
+
+def perhaps_peroxides(product: ProductFacts, least_milli: int) -> str:
+    """What no list that was seen says anything of, so that it could form peroxides; empty where there is nothing."""
     if product.solvents is None:
-        return ["something in it (nobody has noted what)"]
-    strong = [share for share in product.solvents if share.percent_milli >= least_milli]
-    found = [(share.name, substance(share.name)) for share in strong]
-    named = [
-        name if known is None else known.name for name, known in found if known is None or known.peroxide
+        return "nobody has noted what is in it"
+    watched = peroxide_formers(product, least_milli, "watched")
+    if watched:
+        return f"{' and '.join(watched)} is an ether of a glycol, as some that are listed"
+    strange = [
+        share.name
+        for share in product.solvents
+        if share.percent_milli >= least_milli and substance(share.name) is None
     ]
-    return named or (["what isn't named of it"] if unlisted_milli(product) >= least_milli else [])
+    if strange:
+        return f"{' and '.join(strange)} is not among the substances known here"
+    left = unlisted_milli(product)
+    return f"{left // 1_000} % of it is named nowhere on its record" if left >= least_milli else ""
 
 
 def _peroxides(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
     bottle, product = pair
-    formers = peroxide_formers(product, book.figure("peroxides", "least_milli"))
-    if not formers:
+    least_milli = book.figure("peroxides", "least_milli")
+    listed = peroxide_formers(product, least_milli, "listed")
+    remembered = peroxide_formers(product, least_milli, "memory")
+    open_ = perhaps_peroxides(product, least_milli)
+    if not (listed or remembered or open_):
         return
     opened = bottle.state == "open"
     begun = bottle.opened_on if opened else (bottle.made_on or bottle.received_on)
     months = book.figure("peroxides", "opened_months" if opened else "sealed_months")
     since = Duration(months=months).after(begun) if begun else None
     if since is None or as_of > since:
-        yield from _about("peroxides", pair, since, book, formers=" and ".join(formers))
+        if listed:
+            yield from _about("peroxides", pair, since, book, formers=" and ".join(listed))
+        elif remembered:
+            words = " and ".join(remembered)
+            yield from _about("peroxides", pair, since, book, formers=words, source=_BY_MEMORY)
+        else:
+            yield from _about("perhaps-peroxides", pair, since, book, open=open_)

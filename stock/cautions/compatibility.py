@@ -42,6 +42,12 @@ WORDS = (
 """The groups that a product may be noted to belong to."""
 
 _CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
+_INERT = ("hydrocarbon", "aromatic", "chlorinated", "ether")
+"""Groups of substances with rows of their own in the matrix, which no product is noted to belong to."""
+
+_JUDGED = {*WORDS, *_INERT}
+"""What a substance of any other group does with what is reactive isn't known here."""
+
 _REACTS = {*WORDS, "propan-2-ol", "butanone"} - _CALM
 """Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
 
@@ -117,7 +123,7 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
     for share in product.solvents or ():
         known = substance(share.name) if share.percent_milli else None
         if known is not None:
-            found |= {known.group, known.name}
+            found |= {known.group, known.name} if known.group in _JUDGED else {known.name, GROUPS_UNKNOWN}
         elif share.percent_milli:
             found.add(GROUPS_UNKNOWN)
     if product.water_milli:

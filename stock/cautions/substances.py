@@ -1,21 +1,20 @@
-"""What solvents and other substances are: one row each of figures/substances.csv.
+"""What solvents and other substances are: one row each of stock/substances.csv.
 
-Flash and boiling points, flammable limits and densities: `chemicals` 1.5.2 (IEC 60079-20-1:2010, NFPA
-497:2008, CRC Handbook), the lowest published closed-cup value taken; 1-butanol NIOSH Pocket Guide, propylene
-glycol methyl ether HSDB, propylene glycol ICSC 0321; propylene glycol n-propyl ether and the densities of
-the glycol ethers from memory. Exposure limits: the lowest of OSHA PEL, NIOSH REL and ACGIH TLV, marked
-where from memory. Vapour pressures: Antoine, from Poling, Prausnitz & O'Connell 2001 appendix A or
-Landolt-Boernstein IV/20, as tabulated in `chemicals` 1.5.2.
+Each row names the source of its figures in `sources`: flash points and flammable limits the lowest of IEC
+60079-20-1:2010 and NFPA 497:2008, else Wikidata; boiling points the CRC Handbook; densities at 20 °C Perry's
+Handbook or the VDI Heat Atlas; exposure limits of Ontario; all as tabulated in `chemicals` 1.5.2. Of the first
+thirty substances the exposure limit is the lowest of OSHA PEL, NIOSH REL and ACGIH TLV; what is from memory is marked
+so. Vapour pressures: Antoine, from Poling, Prausnitz & O'Connell 2001 appendix A or Landolt-Boernstein IV/20. An
+empty figure is not known and counts as the worse case. tests/standards/test_substances.py compares each column.
 """
 
 from __future__ import annotations
 
 from functools import lru_cache
-from pathlib import Path
 from typing import NamedTuple
 
 from stock.cautions.facts import ProductFacts, SolventShare
-from stock.text import folded
+from stock.substance_table import Row, row_of, rows_by_name
 
 SOLVENT_GROUPS = ("alcohol", "glycol", "glycol_ether", "ketone", "ester")
 HEAVIEST_UG_PER_ML = 1_400_000
@@ -25,33 +24,48 @@ HEAVIEST_UG_PER_ML = 1_400_000
 class Substance(NamedTuple):
     """One substance.
 
-    `molar_mg` is milligrams a mole, `lower_milli` and `upper_milli` the flammable limits in thousandths of
-    a per cent of the air by volume, `exposure_ppm` the lowest 8-hour limit, `antoine` log10 of pascals from
-    kelvin, `unifac` subgroup and count. `None` or empty is not known.
+    `peroxide` says whether it forms peroxides: `listed` on a list that was seen, by `memory` of one, `watched`
+    as an ether of a glycol that no list seen names, or `no`. `molar_mg` is milligrams a mole, `lower_milli` and
+    `upper_milli` the flammable limits in thousandths of a per cent of the air by volume, `exposure_ppm` the lowest
+    8-hour limit, `short_term_ppm` that of 15 minutes, `ceiling_ppm` that of any moment, `antoine` log10 of pascals
+    from kelvin, `unifac` subgroup and count, `sources` where the figures are from. `None` or empty is not known.
     """
 
     cas: str
     name: str
     group: str
     burns: bool
-    peroxide: bool
+    peroxide: str
     molar_mg: int | None
     density_ug_per_ml: int | None
     flash_point_mc: int | None
     boiling_point_mc: int | None
     lower_milli: int | None
     upper_milli: int | None
-    exposure_ppm: int | None
+    exposure_ppm: float | None
     exposure_status: str
+    short_term_ppm: float | None
+    ceiling_ppm: float | None
     antoine: tuple[float, float, float] | None
     unifac: tuple[tuple[int, int], ...]
+    sources: str
+
+    @property
+    def limit_ppm(self) -> float | None:
+        """The lowest of its limits, whatever time they are for; None where none is known."""
+        limits = (self.exposure_ppm, self.short_term_ppm, self.ceiling_ppm)
+        return min((limit for limit in limits if limit is not None), default=None)
+
+
+def _figure(text: str) -> float | None:
+    return float(text) if text else None
 
 
 def _whole(text: str) -> int | None:
     return int(text) if text else None
 
 
-def _substance(row: dict[str, str]) -> Substance:
+def _substance(row: Row) -> Substance:
     constants = (row["antoine_a"], row["antoine_b"], row["antoine_c"])
     pairs = (part.split(":") for part in row["unifac"].split())
     return Substance(
@@ -59,37 +73,39 @@ def _substance(row: dict[str, str]) -> Substance:
         name=row["name"],
         group=row["group"],
         burns=row["burns"] == "yes",
-        peroxide=row["peroxide"] == "yes",
+        peroxide=row["peroxide"],
         molar_mg=_whole(row["molar_mg"]),
         density_ug_per_ml=_whole(row["density_ug_per_ml"]),
         flash_point_mc=_whole(row["flash_point_mc"]),
         boiling_point_mc=_whole(row["boiling_point_mc"]),
         lower_milli=_whole(row["lower_milli"]),
         upper_milli=_whole(row["upper_milli"]),
-        exposure_ppm=_whole(row["exposure_ppm"]),
+        exposure_ppm=_figure(row["exposure_ppm"]),
         exposure_status=row["exposure_status"],
+        short_term_ppm=_figure(row["short_term_ppm"]),
+        ceiling_ppm=_figure(row["ceiling_ppm"]),
         antoine=(float(constants[0]), float(constants[1]), float(constants[2])) if constants[0] else None,
         unifac=tuple((int(group), int(count)) for group, count in pairs),
+        sources=row["sources"],
     )
 
 
-@lru_cache(maxsize=1)
 def known() -> dict[str, Substance]:
     """Every substance, by folded name, by each other name it goes by, and by CAS number."""
-    import csv  # only where a product names its solvents
+    return {name: _of_cas(row["cas"]) for name, row in rows_by_name().items()}
 
-    text = (Path(__file__).parent / "figures" / "substances.csv").read_text(encoding="utf-8")
-    found: dict[str, Substance] = {}
-    for row in csv.DictReader(text.splitlines()):
-        substance = _substance(row)
-        for name in (row["cas"], row["name"], *filter(None, row["aliases"].split(";"))):
-            found[folded(name)] = substance
-    return found
+
+@lru_cache(maxsize=512)
+def _of_cas(cas: str) -> Substance:
+    row = row_of(cas)
+    assert row is not None
+    return _substance(row)
 
 
 def substance(name: str) -> Substance | None:
     """The substance of a name or CAS number, or None when it isn't known here."""
-    return known().get(folded(name))
+    row = row_of(name)
+    return _of_cas(row["cas"]) if row is not None else None
 
 
 def may_burn(share: SolventShare) -> bool:

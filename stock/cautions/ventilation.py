@@ -35,13 +35,13 @@ class Vapour(NamedTuple):
     """One substance's vapour: litres of it, its lower explosive limit and its exposure limit.
 
     `lower_milli` is thousandths of a per cent of the air by volume, None of what does not burn; `exposure_ppm`
-    is the 8-hour limit. Both are the worse case where `assumed`.
+    is the lowest limit, whatever time it is for. Both are the worse case where `assumed`.
     """
 
     name: str
     litres: float
     lower_milli: int | None
-    exposure_ppm: int
+    exposure_ppm: float
     assumed: bool = False
 
 
@@ -124,7 +124,9 @@ def _evaporates(known: Substance | None) -> bool:
         return True
     if known.group == "isocyanate":
         return False
-    return known.exposure_ppm is not None or (known.burns and (known.flash_point_mc or 0) <= _HIGH_FLASH_MC)
+    if known.limit_ppm is not None or known.group == "chlorinated":
+        return True
+    return known.burns and (known.flash_point_mc or 0) <= _HIGH_FLASH_MC
 
 
 def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
@@ -132,7 +134,7 @@ def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
     molar_mg = (known.molar_mg if known else None) or book.figure(_CODE, "worst_molar_mg")
     burns = known is None or known.burns
     lower = known.lower_milli if known else None
-    limit = known.exposure_ppm if known else None
+    limit = known.limit_ppm if known else None
     return Vapour(
         name=known.name if known else share.name,
         litres=vapour_l(solvent_mg(part.product, share, part.volume_ul), molar_mg),

@@ -22,8 +22,8 @@ EXEMPT_US: Mapping[str, str] = {"67-64-1": "acetone", "79-20-9": "methyl acetate
 BOILS_MC = 250_000
 WATER_G_PER_ML = 0.9982
 """At 20 C."""
-DENSEST_G_PER_ML = 1.113
-"""Ethylene glycol, the densest solvent in `figures/substances.csv`: an unknown solvent counts as this dense."""
+DENSEST_G_PER_ML = 1.623
+"""Tetrachloroethylene, the densest solvent in substances.csv: an unknown solvent counts as this dense."""
 WHOLE = 0.999
 
 

@@ -9,7 +9,7 @@ leave the other to calm.
 from collections.abc import Iterable
 
 from stock.errors import BadInput
-from stock.text import folded
+from stock.substance_table import row_of, rows_by_name
 
 REACTIVE = (
     "bleach", "peroxide", "oxidiser", "oxidising_acid", "isocyanate", "acid", "organic_acid", "base", "ammonia",
@@ -23,32 +23,10 @@ SOLVENT_WORDS = ("alcohol", "ketone", "ester", "glycol", "glycol_ether", "solven
 STAYS_KNOWN = (*REACTIVE, *SOLVENT_WORDS)
 """Groups that can be corrected, but not become unknown."""
 
-_SUBSTANCES = {
-    "bleach": ("sodium hypochlorite", "bleach", "hypochlorite", "7681-52-9"),
-    "peroxide": ("hydrogen peroxide", "h2o2", "peroxide", "7722-84-1"),
-    "oxidiser": ("potassium permanganate", "7722-64-7"),
-    "oxidising_acid": ("nitric acid", "7697-37-2"),
-    "isocyanate": (
-        "hexamethylene diisocyanate", "hdi", "isocyanate", "polyisocyanate", "hdi oligomer", "hdi trimer",
-        "822-06-0",
-    ),
-    "acid": (
-        "phosphoric acid", "7664-38-2", "hydrochloric acid", "muriatic acid", "7647-01-0", "citric acid", "77-92-9",
-    ),
-    "base": (
-        "sodium hydroxide", "caustic soda", "lye", "1310-73-2", "potassium hydroxide", "caustic potash", "1310-58-3",
-    ),
-    "ammonia": ("ammonia water", "ammonia", "ammonium hydroxide", "ammonia solution", "1336-21-6"),
-    "amine": ("ethanolamine", "mea", "2-aminoethanol", "141-43-5"),
-}  # fmt: skip
-"""Names and CAS numbers by group; a test holds them against the cautions' own table of substances."""
-
-_GROUP_OF = {folded(name): group for group, names in _SUBSTANCES.items() for name in names}
-
 
 def reactive_names() -> dict[str, str]:
     """The reactive group of each name and CAS number known here, by folded name."""
-    return dict(_GROUP_OF)
+    return {name: row["group"] for name, row in rows_by_name().items() if row["group"] in REACTIVE}
 
 
 def kept_groups(name: str, before: str, given: str | None, solvents: Iterable[str]) -> str:
@@ -69,7 +47,8 @@ def kept_groups(name: str, before: str, given: str | None, solvents: Iterable[st
             remedy="Write what it is instead; nothing was changed",
         )
     words = (before if given is None else given).split()
-    named = [_GROUP_OF[folded(solvent)] for solvent in solvents if folded(solvent) in _GROUP_OF]
+    rows = [row_of(solvent) for solvent in solvents]
+    named = [row["group"] for row in rows if row is not None and row["group"] in REACTIVE]
     return " ".join(dict.fromkeys([*words, *named]))
 
 

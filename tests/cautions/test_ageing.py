@@ -129,8 +129,11 @@ def test_old_peroxide_formers_are_a_caution_of_their_own():
 
 def test_an_unknown_composition_may_form_peroxides_too():
     old = bottle(2, 2, state="open", opened_on=date(2025, 2, 1))
-    assert "peroxides" in codes(said(reducer(solvents=None), old))
-    assert "peroxides" in codes(said(reducer(solvents=(share("a secret", 30),)), old))
+    assert "perhaps-peroxides" in codes(said(reducer(solvents=None), old))
+    half = reducer(solvents=(share("ethanol", 20),), water_milli=50_000)
+    assert "30 % of it is named nowhere" in one(said(half, old), "perhaps-peroxides").message
+    assert "perhaps-peroxides" not in codes(said(half._replace(solids_milli=30_000), old))
+    assert "perhaps-peroxides" in codes(said(reducer(solvents=(share("a secret", 30),)), old))
 
 
 def test_empty_and_discarded_bottles_say_nothing():
@@ -175,3 +178,20 @@ def test_a_studio_s_own_days_for_leftovers_only_shorten_what_a_label_says():
     assert codes(said(jar, kept, changes=tighter)) == {"leftover-too-old"}
     short = bottle(state="open", kept=True, opened_on=date(2026, 2, 27), best_before=date(2026, 2, 28))
     assert codes(said(jar, short, changes=tighter)) == {"leftover-too-old"}
+
+
+@pytest.mark.parametrize(
+    ("solvent", "code", "source"),
+    [
+        ("propan-2-ol", "peroxides", "Cornell"),
+        ("tetrahydrofuran", "peroxides", "from memory"),
+        ("dipropylene glycol methyl ether", "perhaps-peroxides", "common practice"),
+        ("xylene", None, ""),
+    ],
+)
+def test_what_is_said_under_a_list_stands_on_it(solvent, code, source):
+    """The lists that were seen name 2-propanol and the cellosolves; xylene is on none of any kind."""
+    old = bottle(2, 2, state="open", opened_on=date(2025, 2, 1))
+    found = [each for each in said(reducer(solvent=solvent), old) if "peroxides" in each.code]
+    assert [each.code for each in found] == [code] * bool(code)
+    assert all(source in each.source for each in found)

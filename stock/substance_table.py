@@ -1,0 +1,64 @@
+"""The rows of substances.csv, found by name: CAS number, English, German and French sheet names, and short names.
+
+The file is split into rows only where a product names its solvents, and a row is read only where it is asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from pathlib import Path
+
+from stock.text import folded
+
+Row = Mapping[str, str]
+_NAMES = slice(0, 5)
+"""The columns of names: CAS number, English, German, French, and others between semicolons."""
+
+
+@lru_cache(maxsize=1)
+def _lines() -> tuple[list[str], dict[str, list[str]]]:
+    """The heads, and the cells of every row by each folded name that it goes by."""
+    import csv  # only where a product names its solvents
+
+    text = (Path(__file__).parent / "substances.csv").read_text(encoding="utf-8")
+    heads, *rows = csv.reader(text.splitlines())
+    found: dict[str, list[str]] = {}
+    for cells in rows:
+        found.update(dict.fromkeys(";".join(cells[_NAMES]).casefold().split(";"), cells))
+    found.pop("", None)
+    return heads, found
+
+
+@lru_cache(maxsize=512)
+def _row(cas: str) -> Row:
+    heads, found = _lines()
+    return dict(zip(heads, found[cas], strict=True))
+
+
+def row_of(name: str) -> Row | None:
+    """The row of a name or CAS number, or None when it isn't known here."""
+    cells = _lines()[1].get(folded(name))
+    return _row(cells[0]) if cells is not None else None
+
+
+def rows_by_name() -> dict[str, Row]:
+    """Every row, by each folded name that it goes by."""
+    return {name: _row(cells[0]) for name, cells in _lines()[1].items()}
+
+
+def is_cas(text: str) -> bool:
+    """Whether a text has the form of a CAS number, whatever its check digit."""
+    parts = text.strip().split("-")
+    return (
+        len(parts) == 3
+        and all(part.isascii() and part.isdigit() for part in parts)
+        and 2 <= len(parts[0]) <= 7
+        and (len(parts[1]), len(parts[2])) == (2, 1)
+    )
+
+
+def check_digit(cas: str) -> int:
+    """The last digit that a CAS number must have: each other digit times its place from the right, summed, mod 10."""
+    digits = [int(digit) for digit in cas.replace("-", "")[:-1]]
+    return sum(place * digit for place, digit in enumerate(reversed(digits), 1)) % 10

@@ -1,0 +1,197 @@
+"""The table of substances, column by column against a reference library.
+
+reference/chemicals-1.5.2.csv holds what `chemicals` 1.5.2 tabulates for these CAS numbers, by its own sources: it needs
+pandas and scipy, 400 MB installed, so that its figures are kept here and not the library. A difference that is meant
+stands in REASONS with why.
+"""
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from stock.cautions.compatibility import groups_of
+from stock.cautions.substances import known, substance
+from stock.errors import BadInput
+from stock.shelf.shares import solvent
+from stock.substance_table import check_digit, is_cas, row_of, rows_by_name
+from stock.text import folded
+from tests.cautions.sample_facts import product, share
+
+ROWS = list({row["cas"]: row for row in rows_by_name().values()}.values())
+REFERENCE = {
+    row["cas"]: row
+    for row in csv.DictReader(
+        (Path(__file__).parent / "reference" / "chemicals-1.5.2.csv").read_text(encoding="utf-8").splitlines()
+    )
+}
+SHORT = {
+    "PMA": "1-methoxypropan-2-yl acetate", "MIBK": "4-methylpentan-2-one", "NMP": "n-methyl-2-pyrrolidone",
+    "PCBTF": "4-chlorobenzotrifluoride", "TBAc": "tert-butyl acetate", "IPDI": "isophorone diisocyanate",
+    "Butylglykolacetat": "2-butoxyethyl acetate", "DBTDL": "dibutyltin dilaurate", "MEKP": "butanone peroxide",
+}  # fmt: skip
+REASONS: dict[tuple[str, str], str] = {
+    ("1330-20-7", "exposure"): "ACGIH 2021, from memory, is lower",
+    ("95-47-6", "exposure"): "ACGIH 2021, from memory, is lower",
+    ("108-38-3", "exposure"): "ACGIH 2021, from memory, is lower",
+    ("106-42-3", "exposure"): "ACGIH 2021, from memory, is lower",
+    ("75-09-2", "exposure"): "40 CFR 751.109 of 2024, from memory, is lower",
+    ("872-50-4", "exposure"): "the library has none; Directive 2009/161/EU from memory",
+}
+
+
+def figure(row, column):
+    return float(row[column]) if row[column] not in ("", "None") else None
+
+
+def test_there_are_at_least_two_hundred_and_fifty_each_with_a_sound_number():
+    assert len(ROWS) >= 250
+    for row in ROWS:
+        assert is_cas(row["cas"]), row
+        assert check_digit(row["cas"]) == int(row["cas"][-1]), row
+        assert row["group"] and row["burns"] in ("yes", "no")
+
+
+def test_each_is_found_by_its_number_and_its_english_german_french_and_short_names():
+    for row in ROWS:
+        for name in (row["cas"], row["name"], row["german"], row["french"], *row["aliases"].split(";")):
+            assert not name or row_of(name) is row, name
+    for name in ("Xylol", "xylène", "XYLENE", "1330-20-7"):
+        assert substance(name).name == "xylene"
+    for short, name in SHORT.items():
+        assert substance(short).name == name
+
+
+def test_names_are_kept_as_they_are_looked_up():
+    for row in ROWS:
+        for name in (row["name"], *row["aliases"].split(";")):
+            assert folded(name) == name
+        assert folded(row["german"]) == row["german"].casefold()
+        assert folded(row["french"]) == row["french"].casefold()
+
+
+SOURCED = {
+    "flash": "flash_point_mc", "boils": "boiling_point_mc", "density": "density_ug_per_ml", "limits": "lower_milli",
+    "exposure": "exposure_ppm",
+}  # fmt: skip
+
+
+def test_each_figure_has_its_source_and_each_source_a_figure():
+    for row in ROWS:
+        named = {part.split("=")[0] for part in row["sources"].split("; ") if part}
+        for source, column in SOURCED.items():
+            assert (source in named) == bool(row[column]), (row["name"], source)
+        assert ("short" in named) == bool(row["short_term_ppm"] or row["ceiling_ppm"]), row["name"]
+        assert bool(row["antoine_a"]) == bool(row["antoine_source"])
+        assert (row["exposure_status"] in ("computed", "verified", "memory")) == bool(row["exposure_ppm"])
+
+
+def compared(column, source):
+    """Each row whose figure is said to be the library's, with the library's row."""
+    return [
+        (row, REFERENCE[row["cas"]])
+        for row in ROWS
+        if row[column] and any(part.startswith(f"{source}") for part in row["sources"].split("; "))
+    ]
+
+
+def test_flash_points_are_the_lowest_published_closed_cup_value():
+    pairs = compared("flash_point_mc", "flash=IEC/NFPA")
+    assert len(pairs) > 90
+    for row, theirs in pairs:
+        values = [figure(theirs, name) for name in ("flash_k_iec", "flash_k_nfpa") if figure(theirs, name)]
+        assert int(row["flash_point_mc"]) == pytest.approx((min(values) - 273.15) * 1000, abs=600), row[
+            "name"
+        ]
+    for row, theirs in compared("flash_point_mc", "flash=Wikidata"):
+        assert int(row["flash_point_mc"]) == pytest.approx(
+            (figure(theirs, "flash_k_wikidata") - 273.15) * 1000, abs=600
+        )
+
+
+def test_no_flash_point_that_the_library_publishes_is_left_out():
+    for row in ROWS:
+        theirs = REFERENCE[row["cas"]]
+        if row["burns"] == "yes" and (figure(theirs, "flash_k_iec") or figure(theirs, "flash_k_nfpa")):
+            assert row["flash_point_mc"], row["name"]
+        if row["burns"] == "no":
+            assert not (figure(theirs, "flash_k_iec") or figure(theirs, "flash_k_nfpa")), row["name"]
+
+
+@pytest.mark.parametrize(
+    ("column", "source", "theirs", "scale", "least"),
+    [
+        ("boiling_point_mc", "boils=CRC", "tb_k", 1000, 190),
+        ("density_ug_per_ml", "density=", "density_20c", 1e6, 100),
+    ],
+)
+def test_boiling_points_and_densities(column, source, theirs, scale, least):
+    pairs = [(row, ref) for row, ref in compared(column, source) if figure(ref, theirs) is not None]
+    assert len(pairs) >= least
+    for row, ref in pairs:
+        value = (figure(ref, theirs) - (273.15 if column == "boiling_point_mc" else 0)) * scale
+        near = 2_000 if column == "boiling_point_mc" else 12_000
+        assert int(row[column]) == pytest.approx(value, abs=near), row["name"]
+
+
+def test_flammable_limits():
+    pairs = compared("lower_milli", "limits=IEC/NFPA")
+    assert len(pairs) > 110
+    for row, theirs in pairs:
+        lower = [figure(theirs, name) for name in ("lfl_iec", "lfl_nfpa") if figure(theirs, name)]
+        assert not lower or int(row["lower_milli"]) <= min(lower) * 100_000 + 60, row["name"]
+        assert not row["upper_milli"] or int(row["upper_milli"]) > int(row["lower_milli"])
+
+
+def test_exposure_limits_are_no_higher_than_the_library_s():
+    """Ontario's limits; where one is lower than the table's own there is a reason."""
+    seen = 0
+    for row in ROWS:
+        theirs = figure(REFERENCE[row["cas"]], "twa_ppm")
+        ours = figure(row, "exposure_ppm")
+        if (row["cas"], "exposure") in REASONS:
+            assert theirs is None or ours < theirs
+        elif theirs is not None and "exposure=Ontario" in row["sources"]:
+            assert ours == pytest.approx(theirs, rel=1e-5)
+            seen += 1
+        elif theirs is not None and ours is not None:
+            assert ours <= theirs, row["name"]
+    assert seen > 140
+
+
+def test_short_term_and_ceiling_limits():
+    for row in ROWS:
+        theirs = REFERENCE[row["cas"]]
+        for ours, column in (("short_term_ppm", "stel_ppm"), ("ceiling_ppm", "ceiling_ppm")):
+            value = figure(theirs, column)
+            assert figure(row, ours) == (value and pytest.approx(value, rel=1e-5)), (row["name"], ours)
+
+
+def test_molar_masses():
+    pairs = [(row, figure(REFERENCE[row["cas"]], "mw")) for row in ROWS if row["molar_mg"]]
+    assert len(pairs) > 290
+    for row, mw in pairs:
+        if mw is not None and row["cas"] != "1336-21-6":  # ammonia in water: the molar mass is the gas's
+            assert int(row["molar_mg"]) / 1000 == pytest.approx(mw, abs=0.02), row["name"]
+
+
+def test_vapour_pressures_make_one_atmosphere_where_it_boils():
+    checked = 0
+    for one in {each.cas: each for each in known().values()}.values():
+        if one.antoine is not None and one.boiling_point_mc is not None:
+            a, b, c = one.antoine
+            kelvin = one.boiling_point_mc / 1000 + 273.15
+            assert 10 ** (a - b / (kelvin + c)) == pytest.approx(101_325, rel=0.06), one.name
+            checked += 1
+    assert checked > 160
+
+
+def test_a_number_with_a_wrong_check_digit_is_refused_with_the_digit_that_it_would_have():
+    assert solvent("67-64-1=5%").name == "67-64-1"
+    with pytest.raises(BadInput, match="last digit would be 1"):
+        solvent("67-64-2=5%")
+
+
+def test_a_substance_of_a_group_that_no_source_judges_counts_as_unknown_beside_what_reacts():
+    assert "unknown" in groups_of(product(solvents=(share("NMP", 5),), solids_milli=35_000))
+    assert "unknown" not in groups_of(product(solvents=(share("xylene", 5),), solids_milli=35_000))
