@@ -230,7 +230,7 @@ async def test_names_that_look_like_markup_are_shown_and_a_name_that_stands_is_r
         await write(pilot, "tar BLACK")
         await press(pilot, "enter")
         refusal: Any = pilot.app.screen.query_one("#refusal")
-        assert str(refusal.render()).startswith("There is a product called tar BLACK already")
+        assert str(refusal.render()).startswith("There is a product called Tar Black already")
         assert isinstance(pilot.app.screen, ProductForm)
         await press(pilot, "escape", "n")
         for key in (
