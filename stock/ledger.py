@@ -1,8 +1,8 @@
 """The only code that changes a volume.
 
 Every errand at the shelf or bench is one booking, made inside `book`: its movements, what it changes on
-bottles and the caller's request key land in one transaction, whole or not at all. Each movement changes the
-bottle's volume on hand in the same breath, and the database refuses an edit of what was written.
+bottles and the caller's request key are written in one transaction, whole or not at all. A movement and the bottle's
+volume on hand change together, and the database refuses to edit a movement afterwards.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -45,7 +45,7 @@ named up to that of the newest booking."""
 
 
 class Errand(NamedTuple):
-    """A booking while it is being made; hand its number on, not itself."""
+    """A booking while its transaction is open. Code outside keeps its number, not this object."""
 
     booking: int
     at: datetime
@@ -184,7 +184,7 @@ class Batch:
         reverses: int | None = None,
         counts_as: str | None = None,
     ) -> None:
-        """Change one bottle's volume by `change_ul` microlitres and write the movement, soon.
+        """Change one bottle's volume by `change_ul` microlitres and write the movement with the next batch.
 
         Args:
             bottle, booking, kind, change_ul, reverses: as for `Errand.move`.
@@ -211,18 +211,18 @@ class Batch:
             NotEnough, BadInput: as `Errand.move`; nothing may be booked then.
         """
         self._before()
-        standing = []
+        existing = []
         for bottle, change_ul in self._sums.items():
             row, lowest, day = self._new.get(bottle), self._lowest.get(bottle, 0), self._first_day[bottle]
             if row is None:
-                standing.append((change_ul, bottle, -lowest, day))
+                existing.append((change_ul, bottle, -lowest, day))
             elif lowest < 0 or day < row[1]:
                 run(self._write_bottle, *row, 0)
                 raise _why_not(bottle, lowest, date.fromisoformat(day))
         if self._new:
             run_many(self._write_bottle, [(*row, self._sums.get(new, 0)) for new, row in self._new.items()])
-        if standing:
-            _change_volumes(standing)
+        if existing:
+            _change_volumes(existing)
         if self._moves:
             numbered = len(self._moves[0]) > len(MOVEMENT)
             run_many(WRITE_NUMBERED if numbered else WRITE_MOVEMENT, self._moves)

@@ -265,9 +265,9 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
     key = f"{imports.KEY}{made.sheet.digest}"
     with connection(), writing():
         earlier = [json.loads(row.answer) for row in Request.select().where(Request.key.startswith(key))]
-        standing = [each for each in earlier if imports.stands(imports.numbered(each["import"]))]
-        if standing and not made.wishes.again:
-            return {**standing[0], "again": True}
+        not_undone = [each for each in earlier if imports.stands(imports.numbered(each["import"]))]
+        if not_undone and not made.wishes.again:
+            return {**not_undone[0], "again": True}
         made.bad.stop()
         if earlier:
             key = f"{key} {clock.stamp(made.now)}"
@@ -321,13 +321,13 @@ def _book_stock(
     note: str,
     on_progress: OnProgress | None,
 ) -> dict[str, Any]:
-    standing = dict(Place.select(Place.name_key, Place.id).tuples())
+    places_by_name = dict(Place.select(Place.name_key, Place.id).tuples())
     shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
     today = clock.day_of(made.now, made.studio.time_zone)
     for _, cell in _cells_booked(made, on_progress):
         row = stock_rows.read(cell, made.figures, today)
         shelver.write(
-            row, numbers[folded(row.product)][0], standing[folded(row.place)] if row.place else None
+            row, numbers[folded(row.product)][0], places_by_name[folded(row.place)] if row.place else None
         )
     return shelver.answer()
 

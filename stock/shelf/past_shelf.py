@@ -70,16 +70,16 @@ def otherwise(as_of: date) -> dict[int, dict[str, Any]]:
     for bottle, field, after in then.tuples():
         first[bottle, field] = after
     names = dict(Place.select(Place.id, Place.name).tuples())
-    told: dict[int, dict[str, Any]] = defaultdict(dict)
+    changed: dict[int, dict[str, Any]] = defaultdict(dict)
     for (bottle, field), value in first.items():
         if field == "place":
             number = int(value) if value is not None else None
-            told[bottle] |= {"place_id": number, "place": names.get(number)}
+            changed[bottle] |= {"place_id": number, "place": names.get(number)}
         else:
-            told[bottle][field] = _day(value)
+            changed[bottle][field] = _day(value)
     for bottle, opened in _opened(as_of).items():
-        told[bottle]["opened_on"] = opened
-    return told
+        changed[bottle]["opened_on"] = opened
+    return changed
 
 
 def _opened(as_of: date) -> dict[int, date | None]:

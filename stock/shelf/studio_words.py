@@ -120,8 +120,8 @@ ELSEWHERE = ("rule_sets",)
 def known() -> list[tuple[Setting, str]]:
     """Every setting with its value as text; empty where it isn't set."""
     now = settings()
-    told = [(one, getattr(now, one.column)) for one in SETTINGS]
-    return [(one, "" if value is None else one.write(value)) for one, value in told]
+    values = [(one, getattr(now, one.column)) for one in SETTINGS]
+    return [(one, "" if value is None else one.write(value)) for one, value in values]
 
 
 def unlisted() -> set[str]:

@@ -50,7 +50,7 @@ HIGHEST_PORT = 65_535
 class ServerAddress(NamedTuple):
     """A server's URL taken apart.
 
-    `parameters` are what the driver is told, by the names that libpq has for them.
+    `parameters` are handed to the driver under the names that libpq has for them.
     """
 
     database: str
@@ -196,12 +196,12 @@ def _require_ports(ports: str) -> None:
 
 def _unquoted(text: str) -> str:
     try:
-        told = unquote(text, errors="strict")
+        unquoted = unquote(text, errors="strict")
     except UnicodeDecodeError:
         raise BadInput("the address has %XX signs that are no text in UTF-8", remedy=QUOTING) from None
-    if "\0" in told:
+    if "\0" in unquoted:
         raise BadInput("the address has a sign that can't be in it", remedy=QUOTING)
-    return told
+    return unquoted
 
 
 def schema_of(address: str) -> str:
@@ -236,9 +236,9 @@ def without_secrets(said: str, address: str) -> str:
     """What a server or driver said, with every password that the address holds made unreadable."""
     if not address.startswith(PREFIXES):
         return said
-    told = address.partition("://")[2].rpartition("@")[0].partition(":")[2]
+    password = address.partition("://")[2].rpartition("@")[0].partition(":")[2]
     asked = dict(parse_qsl(urlsplit(address).query))
-    secrets = {told, unquote(told), asked.get("password", ""), asked.get("sslpassword", "")}
+    secrets = {password, unquote(password), asked.get("password", ""), asked.get("sslpassword", "")}
     # A password with an unquoted sign in it is taken apart by the driver, which then speaks of its pieces.
     pieces = {piece for secret in secrets for piece in re.split(r"[@:/?#&=\s]+", secret) if len(piece) > 2}
     for secret in sorted(secrets | pieces, key=len, reverse=True):

@@ -172,7 +172,7 @@ def open_books(address: str) -> None:
 
 
 def _note_clock(database: pw.Database) -> None:
-    """Have it told where the books hold bookings of a time that this machine's clock has not reached."""
+    """Note a remark where the books hold bookings from a time that this machine's clock has not reached."""
     now = clock.now()
     row = database.execute_sql("SELECT booked_at FROM booking ORDER BY id DESC LIMIT 1").fetchone()
     newest = row[0] if row is not None else ""

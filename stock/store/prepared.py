@@ -34,11 +34,11 @@ class _Written:
         ]
 
     def run(self, values: Sequence[Any]) -> list[tuple[Any, ...]]:
-        told = [
+        given = [
             _value(values, place) if marked else place
             for place, marked in zip(self.places, self.marked, strict=True)
         ]
-        rows: list[tuple[Any, ...]] = database.execute_sql(self.sql, told).fetchall()
+        rows: list[tuple[Any, ...]] = database.execute_sql(self.sql, given).fetchall()
         if not rows or not self.reads:
             return rows
         cells = [list(row) for row in rows]
@@ -69,14 +69,14 @@ class Prepared:
 
     def rows(self, *values: Any) -> list[tuple[Any, ...]]:
         """The rows for these values; a day is given as its text, a list may not be empty."""
-        told = [_padded(value) if isinstance(value, list) else value for value in values]
-        return self._written(told).run(told)
+        given = [_padded(value) if isinstance(value, list) else value for value in values]
+        return self._written(given).run(given)
 
     def instances(self, *values: Any) -> list[Any]:
         """The same as objects of the table, of which all columns were asked."""
-        told = [_padded(value) if isinstance(value, list) else value for value in values]
-        written = self._written(told)
-        return [written.model(**dict(zip(written.names, cells, strict=True))) for cells in written.run(told)]
+        given = [_padded(value) if isinstance(value, list) else value for value in values]
+        written = self._written(given)
+        return [written.model(**dict(zip(written.names, cells, strict=True))) for cells in written.run(given)]
 
     def _written(self, values: Sequence[Any]) -> _Written:
         lengths = tuple(len(value) if isinstance(value, list) else None for value in values)

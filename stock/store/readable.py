@@ -115,7 +115,7 @@ def _in_table(ask: Ask, table: type[Table], schema: int) -> list[str]:
         for number, said, compared in ask(f'SELECT "{key}", name, name_key FROM "{name}"'):  # noqa: S608
             if _is_settled(said) and folded(said) != compared:
                 found.append(f"{name} {number}: its name is not the one that it is found by")
-    for column in (column for told, column in ABOVE_NOTHING if told == name):
+    for column in (column for table, column in ABOVE_NOTHING if table == name):
         if [row for row in ask(f'SELECT "{column}" FROM "{name}"') if row[0] <= 0]:  # noqa: S608
             found.append(f"{name}: its {column.replace('_', ' ')} is not above 0")
     return found

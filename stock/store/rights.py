@@ -1,4 +1,4 @@
-"""What a role on the server may not do, told by the right that is missing and the statement that grants it."""
+"""What a role on the server may not do: which right is missing, and the statement that grants it."""
 
 import re
 from collections.abc import Sequence

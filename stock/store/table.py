@@ -13,7 +13,7 @@ def one_of(column: str, values: tuple[str, ...]) -> "pw.SQL":
 def listed(column: "pw.Field") -> "pw.Function":
     """The whole numbers that a column holds in a group of rows, as one text `12,7,-5`.
 
-    Of several columns in one query they stand in the same order: each row is told to all of them at once.
+    Several such columns of one query list their rows in the same order.
     """
     if isinstance(database.obj, pw.PostgresqlDatabase):
         return pw.fn.STRING_AGG(column.cast("TEXT"), ",").python_value(str)
