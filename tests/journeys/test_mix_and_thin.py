@@ -48,7 +48,7 @@ async def test_by_mouse_the_same_and_a_mix_brought_back_and_then_taken_back(stud
         await take(pilot, "amount-0", "4 ml")
         await take(pilot, "reduce", "10%")
         await worked_out(pilot)
-        await click_on(pilot, "F8  Book it")
+        await click_on(pilot, "F8  Book")
         await settle(pilot)
         number = newest().id
         await click_key(pilot, "Other step")
@@ -67,7 +67,7 @@ async def test_by_mouse_the_same_and_a_mix_brought_back_and_then_taken_back(stud
         await take(pilot, "amount-0", "4 ml")
         await take(pilot, "reduce", "40%")
         await worked_out(pilot)
-        await click_on(pilot, "F8  Book it")
+        await click_on(pilot, "F8  Book")
         await settle(pilot)
         await click_key(pilot, "Too thin")
         await take(pilot, "target", "30%")

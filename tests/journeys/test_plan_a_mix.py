@@ -84,6 +84,6 @@ async def test_by_mouse_a_mix_is_planned_and_left_and_a_recipe_mixed_at_the_size
         await take(pilot, "paint-0", "recipe: Deep sea")
         await take(pilot, "amount-0", "8 ml")
         await worked_out(pilot)
-        await click_on(pilot, "F8  Book it")
+        await click_on(pilot, "F8  Book")
         await settle(pilot)
     assert holds(BLUE) == before - 6_000

@@ -10,6 +10,7 @@ from tests.tui.driving import seen, settle
 from tui.widgets.fields import Field
 from tui.widgets.frame import KeyStrip
 from tui.widgets.help import Help
+from tui.widgets.name_field import NameList
 from tui.widgets.suggestions import Suggestions
 
 
@@ -60,6 +61,9 @@ async def take(pilot: Pilot[None], field: str, word: str) -> None:
     await settle(pilot)
     offers = one.query_one(Suggestions)
     assert word in offers.words, (word, offers.words)
+    if isinstance(offers, NameList):
+        await _take_name(pilot, one, offers, word)
+        return
     number = list(offers.words).index(word)
     offers.scroll_visible(animate=False)
     await settle(pilot)
@@ -73,6 +77,20 @@ async def take(pilot: Pilot[None], field: str, word: str) -> None:
         await pilot.click(offers, offset=(placed[-2] if number > max(placed) else placed[-1], 0))
         await settle(pilot)
     raise AssertionError(f"{word} is offered, but not to be reached")
+
+
+async def _take_name(pilot: Pilot[None], field: Field, names: NameList, word: str) -> None:
+    """The wheel brings a name into sight, and a click takes it."""
+    while names.marked != word:
+        before = names.marked
+        await wheel(pilot, field.input, 1)
+        assert names.marked != before, f"{word} is offered, but not to be reached"
+    row = names._fitting.index(word) - names._first
+    names.scroll_visible(animate=False)
+    await settle(pilot)
+    await pilot.click(names, offset=(4, row))
+    await settle(pilot)
+    assert field.text == word
 
 
 async def wheel(pilot: Pilot[None], widget: Any, turns: int) -> None:

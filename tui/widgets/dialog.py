@@ -122,14 +122,27 @@ class BookingDialog(Overlay[T | None]):
             field.input.focus()
             raise Misread from error
 
+    def unbooked(self) -> str:
+        """What leaving would throw away, as the beginning of a sentence; empty where nothing much would be lost."""
+        return ""
+
+    def warn_again(self) -> None:
+        """Something changed: the next Esc asks anew."""
+        self._warned = False
+
     def action_leave(self) -> None:
-        """Leave without booking. While something is being booked, wait for it unless Esc is pressed again."""
-        if self._busy and not self._warned:
-            self._warned = True
-            self.refuse(
-                "It is being booked. Esc once more leaves anyway; the Logbook then shows whether it was booked."
-            )
-            return
+        """Leave and book nothing; Esc is asked for once more where something is being booked or would be lost."""
+        if not self._warned:
+            if self._busy:
+                self._warned = True
+                self.refuse(
+                    "It is being booked. Esc once more leaves anyway; the Logbook then shows whether it was booked."
+                )
+                return
+            if lost := self.unbooked():
+                self._warned = True
+                self.refuse(f"{lost} not booked yet. Esc once more throws that away.")
+                return
         self.dismiss(None)
 
     def action_go(self) -> None:
@@ -189,6 +202,8 @@ class BookingDialog(Overlay[T | None]):
         line = self.query_one("#refusal", Static)
         line.update(words(text))
         line.set_class(bool(text), "-shown")
+        if text:  # a tall form in a low window would keep it below its edge
+            self.call_after_refresh(line.scroll_visible, animate=False)
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:

@@ -123,8 +123,8 @@ class Field(Vertical):
         with Horizontal():
             yield Label(words(self._label), classes="label")
             yield self.input
-        yield Static(words(self._hint), classes="hint -shown" if self._hint else "hint")
         yield self._offers
+        yield Static(words(self._hint), classes="hint -shown" if self._hint else "hint")
         yield Static(classes="wrong")
 
     def on_descendant_focus(self) -> None:

@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 
+from tui.drawing.figures import count
 from tui.widgets.dialog import BookingDialog, Misread
 from tui.widgets.fields import Field, Key
 from tui.widgets.rows import Cell, ListColumn, Rows
@@ -31,6 +32,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
     def __init__(self, lines: Sequence[T] = ()) -> None:
         super().__init__()
         self.lines: list[T] = list(lines)
+        self._lines_at_first = tuple(lines)
 
     def fields(self) -> ComposeResult:
         """The lines so far, the fields of one line, the keys that add and correct, and the fields of all lines."""
@@ -75,6 +77,13 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         """Whether the fields of the next line are filled in."""
         raise NotImplementedError
 
+    def unbooked(self) -> str:
+        """The lines that were entered or changed here."""
+        if tuple(self.lines) == self._lines_at_first:
+            return ""
+        many = len(self.lines) + self.started
+        return f"{count(many, 'line')} {'is' if many == 1 else 'are'}" if many else ""
+
     def every_line(self) -> list[T]:
         """All lines, with the one in the fields.
 
@@ -91,6 +100,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
 
     def show_lines(self) -> None:
         """Show the lines so far, at most six at once."""
+        self.warn_again()
         rows = self.query_one("#lines", Rows)
         for part in (rows, self.query_one("#again"), self.query_one("#drop")):
             part.display = bool(self.lines)

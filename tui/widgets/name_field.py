@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from rich.cells import cell_len
-from textual import events
+from textual import events, on
 from textual.message import Message
 from textual.strip import Strip
 
@@ -72,7 +72,10 @@ class NameList(Suggestions):
         labelled = self._labels.get(text.strip().casefold())
         if labelled is not None and not self.complete:
             self._fitting = [labelled, *(name for name in self._fitting if name != labelled)]
-        if self._new and text.strip() and not self.complete:
+        if self.complete:  # whoever comes back to a name that is written out may want any other
+            others = [name for name in self._words if name not in self._fitting]
+            self._fitting = [*self._fitting, *others]
+        elif self._new and text.strip():
             self._fitting = [*self._fitting, text.strip()]
         self._at = 0 if text.strip() and self._fitting else None
         if known in self._fitting:
@@ -172,6 +175,10 @@ class NameField(Field):
         if typed != meant:
             self.text = meant
             self.post_message(self.Settled(typed))
+
+    @on(Suggestions.Taken)
+    def _taken(self) -> None:
+        self._walked = False
 
     def action_offer(self, way: int) -> None:
         """Mark the next name, or the one before; the letters stay."""
