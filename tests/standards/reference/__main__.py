@@ -1,0 +1,119 @@
+"""Write the reference library's figures for every substance of the table.
+
+Run it where `chemicals` 1.5.2 is installed, which no extra of this project does:
+`python -m tests.standards.reference`. What the library doesn't tabulate is left empty.
+"""
+
+import csv
+import warnings
+from collections.abc import Callable
+from math import exp, log
+from pathlib import Path
+from typing import Any
+
+TOP = Path(__file__).parents[3]
+HEADS = (
+    "cas", "library_name", "mw", "tb_k", "tb_source", "flash_k_iec", "flash_k_nfpa", "flash_k_wikidata", "lfl_iec",
+    "lfl_nfpa", "ufl_iec", "ufl_nfpa", "twa_ppm", "stel_ppm", "ceiling_ppm", "skin", "density_20c", "density_source",
+    "antoine_a", "antoine_b", "antoine_c", "antoine_source",
+)  # fmt: skip
+ROOM_K = 293.15
+
+
+def main() -> None:
+    import chemicals
+
+    warnings.simplefilter("ignore")
+    table = (TOP / "stock" / "substances.csv").read_text(encoding="utf-8").splitlines()
+    with (Path(__file__).parent / "chemicals-1.5.2.csv").open("w", newline="", encoding="utf-8") as file:
+        out = csv.writer(file, lineterminator="\n")
+        out.writerow(HEADS)
+        for row in csv.DictReader(table):
+            out.writerow(figures(row["cas"], chemicals))
+
+
+def figures(cas: str, library: Any) -> list[Any]:
+    """The row of one substance, in the order of HEADS."""
+    safety = library.safety
+    found = tried(library.search_chemical, cas)
+    boils, boils_by = boiling(cas, library)
+    return [
+        cas, found.common_name if found else "", found.MW if found else None, boils, boils_by,
+        *by_method(cas, safety.T_flash, safety.T_flash_methods, ("IEC", "NFPA", "WIKI")),
+        *by_method(cas, safety.LFL, safety.LFL_methods, ("IEC", "NFPA"), CASRN=cas),
+        *by_method(cas, safety.UFL, safety.UFL_methods, ("IEC", "NFPA"), CASRN=cas),
+        ppm(tried(safety.TWA, cas)), ppm(tried(safety.STEL, cas)), ppm(tried(safety.Ceiling, cas)),
+        tried(safety.Skin, cas), *density(cas, found.MW if found else None, library),
+        *antoine(cas, boils, library),
+    ]  # fmt: skip
+
+
+def tried(ask: Callable[..., Any], *args: Any, **named: Any) -> Any:
+    """An answer of the library, or None where it has none."""
+    try:
+        return ask(*args, **named)
+    except Exception:  # it raises whatever its tables raise
+        return None
+
+
+def by_method(cas: str, ask: Any, methods: Any, wanted: tuple[str, ...], **named: Any) -> list[Any]:
+    """The figure by the first method of each name."""
+    place = () if named else (cas,)
+    known = {each: tried(ask, *place, method=each, **named) for each in tried(methods, *place, **named) or ()}
+    return [next((value for name, value in known.items() if word in name), None) for word in wanted]
+
+
+def boiling(cas: str, library: Any) -> tuple[Any, str]:
+    """The boiling point in kelvin: by the CRC Handbook, else by another table."""
+    methods = tried(library.Tb_methods, cas) or []
+    for wanted in (
+        lambda name: "CRC" in name,
+        lambda name: name in ("WEBBOOK", "COMMON_CHEMISTRY", "WIKIDATA"),
+    ):
+        for name in filter(wanted, methods):
+            value = tried(library.Tb, cas, method=name)
+            return value, name if value else ""
+    return None, ""
+
+
+def ppm(limit: Any) -> Any:
+    """A limit, where it is one of vapour."""
+    return limit[0] if isinstance(limit, tuple) and limit[1] == "ppm" else None
+
+
+def density(cas: str, molar: float | None, library: Any) -> tuple[Any, str]:
+    """Grams a millilitre at 20 °C and its source."""
+    tables = library.volume
+    dippr, ppds = tables.rho_data_Perry_8E_105_l, tables.rho_data_VDI_PPDS_2
+    if molar and cas in dippr.index:
+        one = dippr.loc[cas]
+        if one["Tmin"] <= ROOM_K <= one["Tmax"]:
+            exponent = 1 + (1 - ROOM_K / one["C3"]) ** one["C4"]
+            return round(one["C1"] / one["C2"] ** exponent * molar / 1e6, 5), "Perry 8E, DIPPR 105"
+    if molar and cas in ppds.index and ppds.loc[cas]["Tc"] > ROOM_K:
+        one = ppds.loc[cas]
+        tau = 1 - ROOM_K / one["Tc"]
+        terms = zip("ABCD", (0.35, 2 / 3, 1, 4 / 3), strict=True)
+        whole = one["rhoc"] + sum(one[name] * tau**power for name, power in terms)
+        return round(whole / 1000, 5), "VDI Heat Atlas, PPDS 2"
+    return "", ""
+
+
+def antoine(cas: str, boils: float | None, library: Any) -> tuple[Any, Any, Any, str]:
+    """Constants for log10 of pascals, only where they make one atmosphere within 4 % at the boiling point."""
+    tables = library.vapor_pressure
+    for name, table, base in (
+        ("Poling", tables.Psat_data_AntoinePoling, 10.0),
+        ("Landolt-Boernstein", tables.Psat_data_Landolt_Antoine, exp(1)),
+    ):
+        if cas not in table.index:
+            continue
+        a, b, c = (table.loc[cas][column] for column in "ABC")
+        if not boils or abs(base ** (a - b / (boils + c)) / 101_325 - 1) < 0.04:
+            scale = log(10, base)
+            return round(a / scale, 5), round(b / scale, 3), round(c, 3), name
+    return "", "", "", ""
+
+
+if __name__ == "__main__":
+    main()
