@@ -66,7 +66,8 @@ def _product_findings(
         yield from keeping_unknown(product, bottles, book)
         if here[0].found.known and not all_listed(product):
             about = (product.id, product.name)
-            yield from book.find("composition-unknown", product=about, what=unnamed_in_words(product))
+            what = unnamed_in_words(product)
+            yield from book.find("composition-unknown", product=about, what=what[0].upper() + what[1:])
         if product.discontinued:
             yield from book.find("discontinued", product=(product.id, product.name))
 

@@ -231,7 +231,7 @@ def wholly_named(draw):
     return one._replace(solvents=shares, water_milli=water, solids_milli=rest - water)
 
 
-@drawn(0.12)
+@drawn(0.06)
 @given(studios(), half_known())
 def test_solvents_noted_in_part_are_never_milder_than_none_noted(facts, half):
     def gravest(one):
@@ -242,7 +242,7 @@ def test_solvents_noted_in_part_are_never_milder_than_none_noted(facts, half):
     assert gravest(half) >= gravest(half._replace(solvents=None))
 
 
-@drawn(0.3)
+@drawn(0.15)
 @given(half_known(), products(2), st.booleans())
 def test_at_the_bench_the_sink_and_the_waste_can_part_is_never_milder_than_nothing(half, other, spent):
     """Beside an isocyanate what is left of a paint, a clear or a hardener warns, where the wholly unknown stops."""
@@ -259,7 +259,7 @@ def test_at_the_bench_the_sink_and_the_waste_can_part_is_never_milder_than_nothi
     assert known.hazardous >= (blank.hazardous and unlisted_milli(half) >= 8_000)
 
 
-@drawn(0.3)
+@drawn(0.15)
 @given(wholly_named(), products(2))
 def test_a_solvent_left_out_of_the_list_never_makes_anything_milder(one, other):
     """One of which there is more than the sheet's rounding leaves open."""
@@ -271,7 +271,7 @@ def test_a_solvent_left_out_of_the_list_never_makes_anything_milder(one, other):
     assert waste_of(fewer, spent=True).hazardous >= waste_of(one, spent=True).hazardous
 
 
-@drawn(0.3)
+@drawn(0.15)
 @given(wholly_named(), products(2), st.data())
 def test_a_range_is_never_milder_than_its_high_end(one, other, data):
     shares = tuple(
