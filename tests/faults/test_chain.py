@@ -33,7 +33,7 @@ MIX = MixRequest(parts=(("Harbour Blue", 700),), reduce=20)
 @pytest.fixture(scope="module")
 def count(request):
     """How many studios the chain has."""
-    return 100 if request.config.getoption("deep") else 5
+    return 200 if request.config.getoption("deep") else 5
 
 
 @pytest.fixture(scope="module")
