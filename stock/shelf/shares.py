@@ -60,7 +60,7 @@ def _refuse_wrong_cas(name: str) -> None:
     if is_cas(name) and int(name.strip()[-1]) != check_digit(name.strip()):
         raise BadInput(
             f"{name.strip()!r} is no CAS number: its last digit would be {check_digit(name.strip())}",
-            remedy="Compare it with section 3 of the safety data sheet, or write the solvent's name",
+            remedy="Write it as section 3 of the safety data sheet has it, or write the solvent's name",
         )
 
 
