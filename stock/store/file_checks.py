@@ -53,7 +53,7 @@ def problems(path: Path) -> list[str]:
     try:
         if not files.has_our_header(path):
             return ["it does not begin as a studio's books do"]
-        changed = [CHANGED] if seal.is_broken(path) else []
+        changed = [CHANGED] if not files.open_here(path) and seal.is_broken(path) else []
         # In memory, since on a file that it may only read SQLite leaves the CHECKs of the tables out.
         with _reading(path) as stored, closing(sqlite3.connect(":memory:")) as file:
             files.copy_pages(stored, file)
