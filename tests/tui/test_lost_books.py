@@ -49,7 +49,8 @@ def something_else(path):
 async def test_the_screen_says_what_became_of_the_books(studio, what_happens, said):
     path, home = Path(studio), Path(studio).parent
     async with opened(studio) as pilot:
-        await pilot.app.look().wait()
+        pilot.app.look()  # the app's own next look may take its place
+        await settle(pilot)
         await press(pilot, "r")
         bound = database.obj
         what_happens(path)
