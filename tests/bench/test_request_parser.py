@@ -168,7 +168,7 @@ class TestRecipes:
         assert recipes.read_part("Harbour Blue=3 parts") == ("Harbour Blue", 3_000)
 
     def test_refused(self, sea: recipes.RecipeView):
-        with pytest.raises(UllageError, match="called SEA already"):
+        with pytest.raises(UllageError, match="called Sea already"):
             recipes.add("SEA", [("Harbour", 1_000)])
         with pytest.raises(BadInput, match="in the recipe twice"):
             recipes.add("Two", [("Harbour", 1_000), ("Harbour Blue", 1_000)])

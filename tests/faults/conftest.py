@@ -3,8 +3,10 @@
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
+import psutil
 import pytest
 
 
@@ -27,7 +29,8 @@ def own_server(cluster: Path) -> Iterator[tuple[str, Path]]:
         subprocess.run(["cp", "-a", f"{cluster}/.", folder], check=True)  # with its owner, who is not root
         running = pgserver.get_server(folder, cleanup_mode="stop")
         yield running.get_uri(), Path(folder)
-        running.cleanup()
+        with suppress(psutil.NoSuchProcess):  # a test may have ended it already, and it is just leaving
+            running.cleanup()
 
 
 @pytest.fixture

@@ -121,10 +121,12 @@ class Help:
         """Taken apart by how argparse sets it out."""
         parts = re.split(r"^([a-z ]+):$", text, flags=re.MULTILINE)
         sections = dict(zip(parts[1::2], parts[2::2], strict=True))
+        usage = " ".join(parts[0].split())
+        repeated = {*re.findall(r"\[(\S+) \.\.\.\]", usage), *re.findall(r"(\S+) \[\S+ \.\.\.\]", usage)}
         words, verbs = [], []
         for line in sections.pop("positional arguments", "").splitlines():
             if found := re.match(r"  (\S+)", line):
-                words.append(found[1].partition("=")[0])
+                words += [found[1].partition("=")[0]] * (9 if found[1] in repeated else 1)
             elif found := re.match(r"    (\w[\w-]*)", line):
                 verbs.append(found[1])
         options = {

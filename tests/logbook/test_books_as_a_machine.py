@@ -312,7 +312,7 @@ class Studio(RuleBasedStateMachine):
     )
     def order(self, packs, size, late):
         at = self.ago(late)
-        lines = [orders.Wanted(name, size, count) for name, count in packs.items()]
+        lines = [orders.NewOrderLine(name, size, count) for name, count in packs.items()]
         number = self.errand(lambda: orders.make(lines, on=at))["order"]
         self.note(number, {(number, name): count for name, count in packs.items()}, at)
         self.orders.append((number, size))

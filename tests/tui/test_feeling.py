@@ -293,6 +293,7 @@ async def test_keys_are_answered_while_the_books_are_being_read(
     async with opened(studio) as pilot:
         for screen, key in {"shelf": "f2", "forecast": "f4", "cautions": "f5", "logbook": "f6"}.items():
             asked.clear()
+            let_go.clear()
             await pilot.press(key)
             await until(asked.is_set)
             assert pilot.app.current_mode == screen
@@ -300,8 +301,8 @@ async def test_keys_are_answered_while_the_books_are_being_read(
             assert type(pilot.app.screen).__name__ == "Help"
             await pilot.press("escape", "f1")
             assert pilot.app.current_mode == "today"
-        let_go.set()
-        await settle(pilot)
+            let_go.set()
+            await settle(pilot)
 
 
 @pytest.fixture

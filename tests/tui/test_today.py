@@ -39,9 +39,9 @@ def test_process_of_its_own_foresees_the_same_day(studio: str) -> None:
         here = list(readings(seed.DAY))
         there = list(readings(seed.DAY, foresee=Ahead(studio, seed.DAY).answer))
     assert [books.forecast for books in there] == [books.forecast for books in here] == [False, True]
-    assert here[1].seen.order
-    assert there[1].seen.order == here[1].seen.order
-    assert there[1].seen.usual == here[1].seen.usual
+    assert here[1].day.order
+    assert there[1].day.order == here[1].day.order
+    assert there[1].day.usual == here[1].day.usual
 
 
 def test_books_of_an_older_schema_are_left_to_the_app(studio: str) -> None:
@@ -79,6 +79,6 @@ def test_on_one_processor_the_app_forecasts_alone(
     ],
 )
 def test_a_name_is_said_once(message: str, drawn: str) -> None:
-    from tui.today.lists import _said
+    from tui.today.lists import _message
 
-    assert "".join(run.text for run in _said("Garage", message)) == drawn
+    assert "".join(run.text for run in _message("Garage", message)) == drawn
