@@ -33,7 +33,7 @@ def test_no_line_ends_in_a_fault_of_ours(
     option = request.config.getoption
     seed = f"{option('fuzz_seed')}, part {part} on {engine}"
     share = SHARE[engine] if option("engine") == "both" else 1
-    many = int(option("fuzz_lines") * share / PARTS) * (4 if option("deep") else 1)
+    many = int(option("fuzz_lines") * share / PARTS) * (5 if option("deep") else 1)
     print(f"seed {seed}, {many:,} lines")
     folder = tmp_path / "work"
     folder.mkdir()
