@@ -52,9 +52,14 @@ def pytest_configure(config: pytest.Config) -> None:
     freezegun.configure(extend_ignore_list=["_pytest", "xdist"])  # they measure by the real clock
 
 
+LONGEST = ("tests/installed/", "tests/journeys/test_browser.py", "tests/faults/test_stopped_server.py")
+"""What takes longest begins first, so that no worker is left with it at the end."""
+
+
 @pytest.hookimpl(tryfirst=True)  # before `-m deep` looks at the marks
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     sampling.choose(config, items)
+    items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
 
 
 def pytest_collection_finish() -> None:

@@ -181,6 +181,7 @@ class Ullage(App[None]):
     async def leave_sample(self) -> None:
         """Leave the sample studio for the person's own books."""
         if self._visit is not None and self._visit.on:
+            self.clear_notifications()  # what was said of the sample's books is not of the person's own
             await self._visit.back()
 
     async def action_quit(self) -> None:
