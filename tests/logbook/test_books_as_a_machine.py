@@ -80,6 +80,7 @@ class Studio(RuleBasedStateMachine):
 
     def __init__(self):
         super().__init__()
+        self.errands = 0
         self.mixes = []
         self.orders = []
         self.held = defaultdict(int)
@@ -479,7 +480,8 @@ class Studio(RuleBasedStateMachine):
         if not hasattr(self, "standing"):
             return
         assert self.on_hand() == {what: by for what, by in self.held.items() if not isinstance(what, tuple)}
-        if next(self.numbers) % LOOKED_EVERY == 0:
+        self.errands += 1
+        if self.errands % LOOKED_EVERY == 0:
             self.look()
 
     def look(self):
@@ -488,7 +490,8 @@ class Studio(RuleBasedStateMachine):
         level = defaultdict(int)
         for _, what, by in sorted(self.log, key=lambda entry: entry[0]):
             level[what] += by
-            assert level[what] >= 0, "it was never below empty, whenever that was booked"
+            # What is open of an order is counted without what was undone, so its raw sum may dip in between.
+            assert level[what] >= 0 or isinstance(what, tuple), f"{what} was below empty"
         assert self.open_orders() == {
             what: by for what, by in self.held.items() if by and isinstance(what, tuple)
         }

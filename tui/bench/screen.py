@@ -29,7 +29,7 @@ from tui.widgets.rows import Rows
 
 PAUSE = 0.12
 """Seconds without a key before a typed mix is worked out."""
-KEYS_BESIDE = 28
+KEYS_BESIDE = 26
 """Cells in the row of keys that are not available for the name of the paint."""
 TALL = 30
 """The bottles are drawn on the page if it has at least so many rows."""
