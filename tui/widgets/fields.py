@@ -135,9 +135,9 @@ class Field(Vertical):
     def _show_offers(self) -> None:
         self._offers.display = bool(self._offers.words) and self.input.has_focus
 
-    def offer(self, words: Sequence[str], *, lead: str = "") -> None:
-        """Offer other words; `lead` is shown before them."""
-        self._offers.show(words, self.text, lead=lead)
+    def offer(self, words: Sequence[str]) -> None:
+        """Offer other words."""
+        self._offers.show(words, self.text)
         self._show_offers()
 
     def action_offer(self, way: int) -> None:

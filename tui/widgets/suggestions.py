@@ -34,7 +34,6 @@ class Suggestions(Widget):
         self._words: Sequence[str] = tuple(words)
         self._first = 0
         self._at: int | None = None
-        self._lead = ""
 
     @property
     def words(self) -> Sequence[str]:
@@ -45,10 +44,9 @@ class Suggestions(Widget):
         """Take the ground of a dialog or of a screen."""
         self._ground = "card" if self.screen.is_modal else "ground"
 
-    def show(self, words: Sequence[str], text: str, *, lead: str = "") -> None:
-        """Offer other words; `text` is the field's text, `lead` is shown before the words."""
+    def show(self, words: Sequence[str], text: str) -> None:
+        """Offer other words; `text` is the field's text."""
         self._words = tuple(words)
-        self._lead = lead
         self._first = 0
         self.follow(text)
 
@@ -70,7 +68,7 @@ class Suggestions(Widget):
     def _placed(self) -> list[tuple[int, int, int]]:
         """Number, first cell and the cell after the last of each visible word; -1 and -2 mean more words."""
         placed: list[tuple[int, int, int]] = []
-        at = cell_len(self._lead)
+        at = 0
         if self._first:
             placed.append((-1, at, at + 2))
             at += 3
@@ -86,7 +84,7 @@ class Suggestions(Widget):
 
     def render_line(self, y: int) -> Strip:
         del y
-        runs: list[Run] = [Run(self._lead, "quiet")]
+        runs: list[Run] = []
         for number, first, after in self._placed():
             word = MORE if number < 0 else self._words[number]
             here = number >= 0 and number == self._at
