@@ -200,7 +200,7 @@ def description(folder: str) -> dict[str, Any]:
         schema_version = int(package["schema_version"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
         raise foreign from error
-    missing = {table._meta.table_name for table in TABLES} - digests.keys()
+    missing = {table._meta.table_name for table in migrations.tables(schema_version)} - digests.keys()
     if not 1 <= schema_version <= migrations.NEWEST or missing:
         raise BadInput(
             f"the folder is of schema {schema_version}, this Ullage knows {migrations.NEWEST}",
@@ -274,7 +274,7 @@ def _require_empty(new: pw.Database) -> None:
 def _fill(new: pw.Database, folder: Path, package: dict[str, Any], on_progress: OnProgress | None) -> Copied:
     sieve, rows, whole = Sieve(), {}, hashlib.sha256()
     tally = Tally(on_progress, sum(count for count, _ in package["digests"].values()))
-    for table in pw.sort_models(TABLES):
+    for table in pw.sort_models(migrations.tables(package["schema"])):
         name = table._meta.table_name
         try:
             copying.fill(new, table, tally.through(name, _rows(folder, table, package["schema"], sieve)))

@@ -131,7 +131,7 @@ def _tables() -> set[str]:
 def _odd_values(ask: Ask, schema: int) -> list[str]:
     """Columns that are gone, and tables with a value of another kind than its column's: we can't read it."""
     found = []
-    for table in models.TABLES:
+    for table in migrations.tables(schema):
         name = table._meta.table_name
         fields = [one for one in table._meta.sorted_fields if migrations.knows(schema, name, one.column_name)]
         columns = {row[1] for row in ask(f"PRAGMA table_info({name})")}

@@ -1,18 +1,21 @@
-"""From the schema that the books were written with to the newest, one numbered step at a time.
+"""From the schema that the books were written with to the newest, one number at a time.
 
-Schema 1 is the first. To change a table: edit `models.py`, add a function to `STEPS` under the number that
-it leads to, name new columns in `ADDED`, and keep a file of the schema before in `tests/store/released/`.
+Schema 1 is the first. What came later is named here, and a step makes it from `models.py`: a new column in `ADDED`,
+a new table in `ADDED_TABLES`, a column whose list of words grew in `REWORDED`. What else a step does is a function in
+`STEPS`. A file of the schema before is kept in `tests/store/released/`.
 """
 
+import re
 from collections.abc import Callable, Mapping
 
 from stock.errors import BooksUnreachable
 from stock.remedies import Do, Remedy
 from stock.store import models, triggers
 from stock.store.orm import pw
+from stock.store.table import Table
 
 Step = Callable[[pw.Database], None]
-NEWEST = 4
+NEWEST = 5
 
 ADDED: Mapping[tuple[str, str], int] = {
     ("studio", "spray_ul_per_min"): 2,
@@ -23,33 +26,20 @@ ADDED: Mapping[tuple[str, str], int] = {
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
+ADDED_TABLES: Mapping[str, int] = {}
+"""Tables that came after schema 1, and with which."""
+REWORDED: Mapping[tuple[str, str], int] = {}
+"""Columns whose list of words in `words.py` grew after they were made, and with which schema it last did."""
 
 
-def _to_2(database: pw.Database) -> None:
-    """The spray rate, the day of the last waste collection, products that hold no solvent; an index of fillings."""
-    on_server = isinstance(database, pw.PostgresqlDatabase)
-    untrue = "BOOLEAN NOT NULL DEFAULT FALSE" if on_server else "INTEGER NOT NULL DEFAULT 0"
-    for statement in (
-        'ALTER TABLE "studio" ADD COLUMN "spray_ul_per_min" INTEGER CHECK (spray_ul_per_min > 0)',
-        'ALTER TABLE "studio" ADD COLUMN "waste_collected_on" TEXT',
-        f'ALTER TABLE "product" ADD COLUMN "no_solvent" {untrue}',
-        """CREATE INDEX "movement_filled" ON "movement" ("id") WHERE kind IN ('moved_in', 'kept')""",
-    ):
-        database.execute_sql(statement)
-
-
-def _to_3(database: pw.Database) -> None:
-    """The undo that each undo was booked along with."""
+def _index_fillings(database: pw.Database) -> None:
     database.execute_sql(
-        'ALTER TABLE "booking" ADD COLUMN "with_undo_id" INTEGER REFERENCES "booking" ("id") ON DELETE RESTRICT'
+        """CREATE INDEX "movement_filled" ON "movement" ("id") WHERE kind IN ('moved_in', 'kept')"""
     )
 
 
-def _to_4(database: pw.Database) -> None:
-    """The low end of a solvent's share where a sheet gives a range."""
-    database.execute_sql(
-        'ALTER TABLE "solvent" ADD COLUMN "low_milli" INTEGER CHECK (low_milli BETWEEN 0 AND percent_milli)'
-    )
+STEPS: Mapping[int, Step] = {2: _index_fillings}
+"""What a step does beside that, on both engines."""
 
 
 def _follows_3(database: pw.Database) -> None:
@@ -58,14 +48,78 @@ def _follows_3(database: pw.Database) -> None:
     undone_along.note(database)
 
 
-STEPS: Mapping[int, Step] = {2: _to_2, 3: _to_3, 4: _to_4}
 FOLLOWS: Mapping[int, Step] = {3: _follows_3}
 """For some steps: fill the new columns of rows that an older schema wrote with what follows from the other columns."""
 
 
 def knows(schema: int, table: str, column: str) -> bool:
     """Whether a column that the newest schema has was there in an older one."""
-    return ADDED.get((table, column), 1) <= schema
+    return max(ADDED_TABLES.get(table, 1), ADDED.get((table, column), 1)) <= schema
+
+
+def tables(schema: int) -> tuple[type[Table], ...]:
+    """The tables of the newest schema that were there in an older one."""
+    return tuple(table for table in models.TABLES if ADDED_TABLES.get(table._meta.table_name, 1) <= schema)
+
+
+def step_to(database: pw.Database, number: int) -> None:
+    """Make the tables and columns that came with one schema in books of the schema before it."""
+    new = [table for table in models.TABLES if ADDED_TABLES.get(table._meta.table_name) == number]
+    for table in pw.sort_models(new):
+        pw.SchemaManager(table, database).create_all(safe=False)
+    for table in models.TABLES:
+        name = table._meta.table_name
+        for field in table._meta.sorted_fields:
+            if ADDED.get((name, field.column_name)) == number and table not in new:
+                _add_column(database, table, field)
+            if REWORDED.get((name, field.column_name)) == number and table not in new:
+                _reword(database, name, field)
+    if number in STEPS:
+        STEPS[number](database)
+
+
+def _add_column(database: pw.Database, table: type[Table], field: pw.Field) -> None:
+    """Add a column as its field says; older rows get the field's default, which the column then keeps."""
+    name = table._meta.table_name
+    definition, _ = database.get_sql_context().sql(field.ddl(database.get_sql_context())).query()
+    if not field.null:
+        definition += f" DEFAULT {_literal(field.default, database)}"
+    if isinstance(field, pw.ForeignKeyField):
+        other, key = field.rel_model._meta.table_name, field.rel_field.column_name
+        definition += f' REFERENCES "{other}" ("{key}") ON DELETE {field.on_delete}'
+    database.execute_sql(f'ALTER TABLE "{name}" ADD COLUMN {definition}')
+    for index in table._meta.fields_to_index():
+        if [one.name for one in index._expressions] == [field.name]:
+            database.execute_sql(*database.get_sql_context().sql(index.safe(False)).query())
+
+
+def _literal(value: object, database: pw.Database) -> str:
+    if isinstance(value, bool):
+        return str(value).upper() if isinstance(database, pw.PostgresqlDatabase) else str(int(value))
+    return str(value) if isinstance(value, int) else "'" + str(value).replace("'", "''") + "'"
+
+
+def _reword(database: pw.Database, table: str, field: pw.Field) -> None:
+    """Put a column's list of words in the place of the shorter one that its table was made with.
+
+    SQLite has no statement for it and documents this way of changing a CHECK (ALTER TABLE, section 7): the table's
+    own text is written anew, which leaves every row as it is.
+    """
+    column = field.column_name
+    words = next(check.sql for check in field.constraints if f"{column} IN (" in check.sql)
+    if isinstance(database, pw.PostgresqlDatabase):
+        database.execute_sql(f'ALTER TABLE "{table}" DROP CONSTRAINT "{table}_{column}_check"')
+        database.execute_sql(f'ALTER TABLE "{table}" ADD CONSTRAINT "{table}_{column}_check" {words}')
+        return
+    (made,) = database.execute_sql(
+        "SELECT sql FROM sqlite_schema WHERE type = 'table' AND name = ?", (table,)
+    ).fetchone()
+    anew = re.sub(rf"CHECK \({column} IN \([^)]*\)\)", lambda _: words, made)
+    (version,) = database.execute_sql("PRAGMA schema_version").fetchone()
+    database.execute_sql("PRAGMA writable_schema = 1")
+    database.execute_sql("UPDATE sqlite_schema SET sql = ? WHERE type = 'table' AND name = ?", (anew, table))
+    database.execute_sql(f"PRAGMA schema_version = {version + 1:d}")
+    database.execute_sql("PRAGMA writable_schema = 0")
 
 
 def written_schema(database: pw.Database) -> int:
@@ -104,7 +158,7 @@ def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
     Returns:
         The numbers of the steps taken, in order; empty when the books were up to date.
     Raises:
-        BooksUnreachable: the books are of a later schema, a step is missing, or references dangle after it.
+        BooksUnreachable: the books are of a later schema, or references dangle after it.
     """
     schema = written_schema(database)
     refuse_future(schema)
@@ -115,9 +169,7 @@ def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
         if keep_as is not None:
             _keep_schema(database, keep_as)
         for number in wanted:
-            if number not in STEPS:
-                raise BooksUnreachable(f"no step leads to schema {number}", remedy="Install Ullage again")
-            STEPS[number](database)
+            step_to(database, number)
         complete(database, schema)
         database.execute_sql(f"UPDATE studio SET schema_version = {NEWEST:d}")  # noqa: S608 - a number of ours
         if isinstance(database, pw.SqliteDatabase):

@@ -8,123 +8,20 @@ wash, a count, an order) carries the booking's number as its own, so the logbook
 """
 
 from stock.store import words
-from stock.store.fields import DayField, InstantField, LifeField
+from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
+from stock.store.product_tables import DataSheet as DataSheet  # noqa: PLC0414 - handed on
+from stock.store.product_tables import Dosing as Dosing  # noqa: PLC0414 - handed on
+from stock.store.product_tables import NotWith as NotWith  # noqa: PLC0414 - handed on
+from stock.store.product_tables import Pack as Pack  # noqa: PLC0414 - handed on
+from stock.store.product_tables import Product as Product  # noqa: PLC0414 - handed on
+from stock.store.product_tables import Solvent as Solvent  # noqa: PLC0414 - handed on
+from stock.store.product_tables import Supplier as Supplier  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import RuleChoice as RuleChoice  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import SheetMap as SheetMap  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import Studio as Studio  # noqa: PLC0414 - handed on
 from stock.store.table import Table, one_of
 from stock.store.table import database as database  # noqa: PLC0414 - handed on: who knows the tables asks here
-
-
-class Supplier(Table):
-    """Who sells: how long a delivery takes, on which days an order goes out, what shipping costs."""
-
-    name = pw.TextField()
-    name_key = pw.TextField(unique=True)
-    lead_time = LifeField(null=True)
-    order_days = pw.TextField(default="")
-    shipping_minor = pw.BigIntegerField(null=True)
-    free_shipping_from_minor = pw.BigIntegerField(null=True)
-
-
-class Product(Table):
-    """Something that can be bought, and what its sheets say of it. An empty field means: not known."""
-
-    name = pw.TextField()
-    name_key = pw.TextField(unique=True)
-    role = pw.TextField(constraints=[one_of("role", words.ROLES)])
-    line = pw.TextField(default="")
-    maker = pw.TextField(default="")
-    color = pw.TextField(null=True)
-    supplier = pw.ForeignKeyField(Supplier, null=True, backref="products", on_delete="RESTRICT")
-    lead_time = LifeField(null=True)
-    density_ug_per_ml = pw.BigIntegerField(null=True, constraints=[pw.Check("density_ug_per_ml > 0")])
-    drops_milli = pw.IntegerField(null=True, constraints=[pw.Check("drops_milli > 0")])
-    water_milli = pw.IntegerField(null=True, constraints=[pw.Check("water_milli BETWEEN 0 AND 100000")])
-    solids_milli = pw.IntegerField(null=True, constraints=[pw.Check("solids_milli BETWEEN 0 AND 100000")])
-    flash_point_mc = pw.IntegerField(null=True)
-    no_flash_point = pw.BooleanField(default=False)
-    boiling_point_mc = pw.IntegerField(null=True)
-    no_solvent = pw.BooleanField(default=False)
-    opened_life = LifeField(null=True)
-    sealed_life = LifeField(null=True)
-    store_low_mc = pw.IntegerField(null=True)
-    store_high_mc = pw.IntegerField(null=True)
-    usual_reducer = pw.ForeignKeyField("self", null=True, on_delete="RESTRICT")
-    groups = pw.TextField(default="")
-    discontinued_on = DayField(null=True)
-    note = pw.TextField(default="")
-
-
-class Pack(Table):
-    """A size in which a product is sold, and its price."""
-
-    product = pw.ForeignKeyField(Product, backref="packs", on_delete="RESTRICT")
-    size_ul = pw.BigIntegerField(constraints=[pw.Check("size_ul > 0")])
-    price_minor = pw.BigIntegerField(null=True, constraints=[pw.Check("price_minor >= 0")])
-    inner_diameter_um = pw.IntegerField(null=True)
-    tare_mg = pw.BigIntegerField(null=True)
-
-    class Meta:
-        indexes = ((("product", "size_ul"), True),)
-
-
-class Solvent(Table):
-    """One solvent of a product: its share by weight or by volume, or the ends of its range.
-
-    `percent_milli` is the high end where `low_milli` is noted, else the share itself.
-    """
-
-    product = pw.ForeignKeyField(Product, backref="solvents", on_delete="RESTRICT")
-    name = pw.TextField()
-    percent_milli = pw.IntegerField(constraints=[pw.Check("percent_milli BETWEEN 0 AND 100000")])
-    basis = pw.TextField(default="weight", constraints=[one_of("basis", ("weight", "volume"))])
-    low_milli = pw.IntegerField(null=True, constraints=[pw.Check("low_milli BETWEEN 0 AND percent_milli")])
-
-    class Meta:
-        indexes = ((("product", "name"), True),)
-
-
-class NotWith(Table):
-    """Two products that may not meet, by what their makers or the studio say."""
-
-    product = pw.ForeignKeyField(Product, backref="not_with", on_delete="RESTRICT")
-    other = pw.ForeignKeyField(Product, backref="not_with_me", on_delete="RESTRICT")
-
-    class Meta:
-        indexes = ((("product", "other"), True),)
-
-
-class DataSheet(Table):
-    """One revision of a maker's technical or safety sheet."""
-
-    product = pw.ForeignKeyField(Product, backref="sheets", on_delete="RESTRICT")
-    title = pw.TextField()
-    revised_on = DayField()
-    source = pw.TextField(default="")
-    withdrawn = pw.BooleanField(default=False)
-    superseded_by = pw.ForeignKeyField("self", null=True, on_delete="RESTRICT")
-
-    class Meta:
-        indexes = ((("product", "title", "revised_on"), True),)
-
-
-class Dosing(Table):
-    """A sheet's range for one paint or line, one reducer and one needle range, in per cent of the paint."""
-
-    sheet = pw.ForeignKeyField(DataSheet, backref="dosings", on_delete="RESTRICT")
-    with_product = pw.ForeignKeyField(Product, null=True, backref="dosings_with", on_delete="RESTRICT")
-    for_line = pw.TextField(default="")
-    needle_low_um = pw.IntegerField(null=True)
-    needle_high_um = pw.IntegerField(null=True)
-    low_milli = pw.IntegerField()
-    high_milli = pw.IntegerField()
-    step_milli = pw.IntegerField(null=True)
-    pressure_low_pa = pw.IntegerField(null=True)
-    pressure_high_pa = pw.IntegerField(null=True)
-    humidity = pw.TextField(default="")
-    wording = pw.TextField(default="")
 
 
 class Place(Table):

@@ -92,7 +92,7 @@ def problems(ask: Ask, schema: int = migrations.NEWEST) -> list[str]:
         schema: the one that they are of; what came later is not looked for.
     """
     found: list[str] = []
-    for table in models.TABLES:
+    for table in migrations.tables(schema):
         found += _in_table(ask, table, schema)
         if len(found) >= MOST_PROBLEMS:
             break

@@ -82,39 +82,45 @@ def shape(engine):
 
 
 def step_back(engine):
-    """Take from the newest books what the steps since schema 1 gave them."""
+    """Take from the newest books what came since schema 1."""
+    later = {}
+    for table, column in migrations.ADDED:
+        later.setdefault(table, set()).add(column)
     if isinstance(engine, pw.SqliteDatabase):  # it drops no column that a reference names
-        kept = [c.name for c in engine.get_columns("booking") if c.name != "with_undo_id"]
-        made = engine.execute_sql("SELECT sql FROM sqlite_schema WHERE name = 'booking'").fetchone()[0]
-        made = re.sub(
-            r', "with_undo_id" INTEGER|, FOREIGN KEY \("with_undo_id"\)[^,)]*\([^)]*\)[^,)]*', "", made
-        )
-        columns = ", ".join(f'"{name}"' for name in kept)
-        indexes = engine.execute_sql(
-            "SELECT sql FROM sqlite_schema WHERE tbl_name = 'booking' AND type = 'index'"
-        )
-        again = [sql for (sql,) in indexes.fetchall() if sql]
-        for statement in (
-            "PRAGMA foreign_keys = 0",
-            made.replace('"booking"', '"older"', 1),
-            f'INSERT INTO "older" SELECT {columns} FROM "booking"',
-            'DROP TABLE "booking"',
-            'ALTER TABLE "older" RENAME TO "booking"',
-            *again,
-            "PRAGMA foreign_keys = 1",
-        ):
-            engine.execute_sql(statement)
+        engine.execute_sql("PRAGMA foreign_keys = 0")
+        for table, columns in later.items():
+            without(engine, table, columns)
+        engine.execute_sql("PRAGMA foreign_keys = 1")
     else:
-        engine.execute_sql('ALTER TABLE "booking" DROP COLUMN "with_undo_id"')
+        for table, columns in later.items():
+            for column in columns:
+                engine.execute_sql(f'ALTER TABLE "{table}" DROP COLUMN "{column}"')
+    for table in reversed(pw.sort_models(models.TABLES)):
+        if table._meta.table_name in migrations.ADDED_TABLES:
+            engine.execute_sql(f'DROP TABLE "{table._meta.table_name}"')
     engine.execute_sql("DROP INDEX movement_filled")
-    for table, column in (
-        ("studio", "spray_ul_per_min"),
-        ("studio", "waste_collected_on"),
-        ("product", "no_solvent"),
-        ("solvent", "low_milli"),
-    ):
-        engine.execute_sql(f'ALTER TABLE "{table}" DROP COLUMN "{column}"')
     engine.execute_sql("UPDATE studio SET schema_version = 1")
+
+
+def without(engine, table, columns):
+    """Make a table of a file anew without some of its columns, with the rows and the other indexes that it had."""
+    kept = ", ".join(f'"{c.name}"' for c in engine.get_columns(table) if c.name not in columns)
+    (made,) = engine.execute_sql("SELECT sql FROM sqlite_schema WHERE name = ?", (table,)).fetchone()
+    for column in columns:
+        made = re.sub(rf', FOREIGN KEY \("{column}"\) REFERENCES [^,]*?\("id"\)( ON DELETE \w+)?', "", made)
+        made = re.sub(rf', "{column}" (?:[^,()]|\([^()]*(?:\([^()]*\)[^()]*)*\))*', "", made)
+    indexes = engine.execute_sql(
+        "SELECT sql FROM sqlite_schema WHERE tbl_name = ? AND type = 'index'", (table,)
+    )
+    again = [sql for (sql,) in indexes.fetchall() if sql and not any(f'"{c}"' in sql for c in columns)]
+    for statement in (
+        made.replace(f'"{table}"', '"older"', 1),
+        f'INSERT INTO "older" SELECT {kept} FROM "{table}"',
+        f'DROP TABLE "{table}"',
+        f'ALTER TABLE "older" RENAME TO "{table}"',
+        *again,
+    ):
+        engine.execute_sql(statement)
 
 
 def test_what_comes_after_the_first_schema_is_known_by_it():
