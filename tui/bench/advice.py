@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock.errors import UllageError
 from stock.grammar import in_full
-from tui.bench.scale import Scale, drawn
+from tui.bench.range_bar import RangeBar, drawn
 from tui.dialogs.typed_mix import RECIPE, TypedMix
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml
@@ -42,14 +42,14 @@ class MixAdvice:
 
         return show_percent(MilliPercent(self.paint_advice.advice.start_milli)).replace(" ", "")
 
-    def scale(self, now: float | None) -> Scale:
-        """The thinning scale with the mix at `now` per cent."""
-        return scale_of(self.paint_advice.advice, now)
+    def bar(self, now: float | None) -> RangeBar:
+        """The bar of the range with the mix at `now` per cent."""
+        return bar_of(self.paint_advice.advice, now)
 
 
-def scale_of(advice: Any, now: float | None, *, start: bool = True) -> Scale:
-    """The thinning scale of a piece of advice."""
-    return Scale(
+def bar_of(advice: Any, now: float | None, *, start: bool = True) -> RangeBar:
+    """The bar of the range that a piece of advice gives."""
+    return RangeBar(
         low=advice.rule.low_milli / 1_000,
         high=advice.limit_milli / 1_000,
         start=advice.start_milli / 1_000 if start else None,
@@ -87,7 +87,7 @@ def advice_for(typed_mix: TypedMix) -> MixAdvice | None:
 
 
 def advice_lines(of: MixAdvice, width: int, now: float | None) -> list[Line]:
-    """Where to start, the scale, and the reason, in a few lines."""
+    """Where to start, the bar of the range, and the reason, in a few lines."""
     from stock.units import MilliPercent, show_percent
 
     advice = of.paint_advice.advice
@@ -99,7 +99,7 @@ def advice_lines(of: MixAdvice, width: int, now: float | None) -> list[Line]:
         f"steps of {step}, at most {limit}" if advice.start_milli < advice.limit_milli else "and no further"
     )
     lines: list[Line] = [(Run(f"Start {start}, {further}", "ink", None, bold=True),)]
-    lines += drawn(of.scale(now), width)
+    lines += drawn(of.bar(now), width)
     lines += [(Run(text, "quiet"),) for text in _wrapped(_because(of), width)]
     others = len(advice.disagreements)
     if others:

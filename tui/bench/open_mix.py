@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stock.errors import UllageError
-from tui.bench.advice import scale_of
-from tui.bench.scale import drawn, figure
+from tui.bench.advice import bar_of
+from tui.bench.range_bar import drawn, figure
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml
 from tui.drawing.mix import caution_lines
@@ -64,7 +64,7 @@ def lines_of(one: OpenMixState, width: int) -> list[Line]:
     )
     if one.paint_advice is not None and mix.reduction is not None:
         now = float(mix.reduction.percent_of_paint)
-        lines += [(), *drawn(scale_of(one.paint_advice.advice, now), width), ()]
+        lines += [(), *drawn(bar_of(one.paint_advice.advice, now), width), ()]
     lines += _stages(one, width)
     lines += _next(one, width)
     for text in one.cup_words:

@@ -1,4 +1,4 @@
-"""The thinning scale: the allowed range, the start, where earlier mixes sprayed, and the mix.
+"""The bar of a thinning range: the allowed range, the start, where earlier mixes sprayed, and the mix.
 
 Each has its own sign, so that nothing depends on colour: `━` the range in force, `▒` where this studio's mixes
 sprayed, `▼` the start, `▲` the mix.
@@ -13,8 +13,8 @@ NARROWEST = 16
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
-    """What the scale shows, all in per cent of the paint.
+class RangeBar:
+    """What the bar shows, all in per cent of the paint.
 
     Args:
         low: low end of the range in force.
@@ -42,33 +42,33 @@ def figure(percent: float) -> str:
     return f"{percent:.1f}".removesuffix(".0")
 
 
-def drawn(scale: Scale, width: int, *, now_word: str = "this mix") -> list[Line]:
-    """The lines of the scale in `width` cells: the start above it, the mix below it."""
-    end = f" {scale.top} %"
+def drawn(bar: RangeBar, width: int, *, now_word: str = "this mix") -> list[Line]:
+    """The lines of the bar in `width` cells: the start above it, the mix below it."""
+    end = f" {bar.top} %"
     cells = max(NARROWEST, width - 2 - len(end))
 
     def at(percent: float) -> int:
-        return min(cells - 1, max(0, round(percent / scale.top * (cells - 1))))
+        return min(cells - 1, max(0, round(percent / bar.top * (cells - 1))))
 
     lines: list[Line] = []
-    if scale.start is not None:
-        lines.append(_mark("▼", f"start {figure(scale.start)} %", at(scale.start), cells, "key"))
-    bar = [Run("0 ", "quiet")]
+    if bar.start is not None:
+        lines.append(_mark("▼", f"start {figure(bar.start)} %", at(bar.start), cells, "key"))
+    runs = [Run("0 ", "quiet")]
     for cell in range(cells):
         sign, ink = "·", "quiet"
-        if at(scale.low) <= cell <= at(scale.high):
+        if at(bar.low) <= cell <= at(bar.high):
             sign, ink = "━", "key"
-        if scale.learnt is not None and at(scale.learnt[0]) <= cell <= at(scale.learnt[1]):
+        if bar.learnt is not None and at(bar.learnt[0]) <= cell <= at(bar.learnt[1]):
             sign, ink = "▒", "good"
-        if bar[-1].ink == ink and len(bar) > 1:
-            bar[-1] = bar[-1]._replace(text=bar[-1].text + sign)
+        if runs[-1].ink == ink and len(runs) > 1:
+            runs[-1] = runs[-1]._replace(text=runs[-1].text + sign)
         else:
-            bar.append(Run(sign, ink))
-    lines.append((*bar, Run(end, "quiet")))
-    if scale.now is not None:
-        beyond = scale.now > scale.high
-        words = f"{now_word} {figure(scale.now)} %{', beyond the range' if beyond else ''}"
-        lines.append(_mark("▲", words, at(scale.now), cells, "warn" if beyond else "ink"))
+            runs.append(Run(sign, ink))
+    lines.append((*runs, Run(end, "quiet")))
+    if bar.now is not None:
+        beyond = bar.now > bar.high
+        words = f"{now_word} {figure(bar.now)} %{', beyond the range' if beyond else ''}"
+        lines.append(_mark("▲", words, at(bar.now), cells, "warn" if beyond else "ink"))
     return lines
 
 

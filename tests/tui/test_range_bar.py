@@ -1,18 +1,18 @@
-"""The thinning scale, as letters."""
+"""The bar of a range, as letters."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.bench.scale import Scale, drawn
+from tui.bench.range_bar import RangeBar, drawn
 
 
-def text(scale: Scale, width: int = 40) -> list[str]:
-    return ["".join(run.text for run in line) for line in drawn(scale, width)]
+def text(bar: RangeBar, width: int = 40) -> list[str]:
+    return ["".join(run.text for run in line) for line in drawn(bar, width)]
 
 
 def test_the_range_the_start_and_the_mix_by_signs():
-    above, bar, below = text(Scale(low=10, high=20, start=10, now=25))
+    above, bar, below = text(RangeBar(low=10, high=20, start=10, now=25))
     assert above.strip() == "▼ start 10 %"
     assert bar.startswith("0 ·")
     assert bar.endswith("· 30 %")
@@ -22,7 +22,7 @@ def test_the_range_the_start_and_the_mix_by_signs():
 
 
 def test_where_it_sprayed_before_has_a_sign_of_its_own():
-    (bar,) = text(Scale(low=10, high=30, learnt=(17, 22)))
+    (bar,) = text(RangeBar(low=10, high=30, learnt=(17, 22)))
     assert "━" in bar
     assert "▒" in bar
     assert bar.index("━") < bar.index("▒") < bar.rindex("━")
@@ -30,14 +30,14 @@ def test_where_it_sprayed_before_has_a_sign_of_its_own():
 
 @pytest.mark.parametrize("now", [0.5, 12, 40, 199])
 def test_the_marks_stand_over_their_figures(now: float):
-    scale = Scale(low=5, high=25, now=now)
-    bar, below = text(scale, 60)
-    cells = len(bar) - 2 - len(f" {scale.top} %")
-    assert below.index("▲") == 2 + min(cells - 1, round(now / scale.top * (cells - 1)))
+    shown = RangeBar(low=5, high=25, now=now)
+    bar, below = text(shown, 60)
+    cells = len(bar) - 2 - len(f" {shown.top} %")
+    assert below.index("▲") == 2 + min(cells - 1, round(now / shown.top * (cells - 1)))
 
 
 @given(st.floats(0, 100), st.floats(0, 100), st.floats(0, 200), st.integers(24, 140))
 def test_the_bar_fits(low: float, more: float, now: float, width: int):
-    lines = text(Scale(low=low, high=low + more, start=low, now=now), width)
+    lines = text(RangeBar(low=low, high=low + more, start=low, now=now), width)
     assert len(lines[1]) <= width
     assert [lines[0].count("▼"), lines[2].count("▲")] == [1, 1]
