@@ -25,7 +25,23 @@ PRODUCT_FIELDS = (
     ("--usual-reducer", "the product it is usually cut with"),
     ("--groups", "what it is, for compatibility: waterborne alcohol ketone isocyanate ..."),
     ("--note", "anything worth knowing"),
+    ("--signal-word", "sheet section 2: danger, warning or none"),
+    ("--h-statements", "sheet section 2, as 'H225 H319 EUH066', or none"),
+    ("--p-statements", "sheet section 2, as 'P210 P305+P351+P338', or none"),
+    ("--pictograms", "sheet section 2, by number or name, as 'GHS02, exclamation mark', or none"),
+    ("--gloves", "sheet section 8, as printed"),
+    ("--eye-protection", "sheet section 8, as printed"),
+    ("--breathing-protection", "sheet section 8, as printed"),
+    ("--incompatible", "sheet section 10, as printed: what it must not meet"),
+    ("--un-number", "sheet section 14, as 1263, or none"),
+    ("--transport-class", "sheet section 14, as 3 or 2.1, or none"),
+    ("--packing-group", "sheet section 14: I, II, III or none"),
 )
+ALSO_WRITTEN = {
+    "--signal-word": "--signal", "--h-statements": "--h", "--p-statements": "--p", "--eye-protection": "--eyes",
+    "--breathing-protection": "--breathing", "--un-number": "--un", "--transport-class": "--class",
+}  # fmt: skip
+"""Options of a product that have a short form."""
 PRODUCT_LISTS = (
     ("--size", "a size it is sold in, as 60ml; may be repeated"),
     ("--price", "what a size costs, as 60ml=7.90; may be repeated"),
@@ -86,7 +102,8 @@ def _register_product(commands: Any) -> None:
         parser = command(verbs, verb, run, words)
         parser.add_argument("name")
         for option, text in PRODUCT_FIELDS:
-            parser.add_argument(option, help=text, required=verb == "add" and option == "--role")
+            names = [option, ALSO_WRITTEN[option]] if option in ALSO_WRITTEN else [option]
+            parser.add_argument(*names, help=text, required=verb == "add" and option == "--role")
         for option, text in PRODUCT_LISTS:
             parser.add_argument(option, action="append", help=text)
         parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help="no longer made")
@@ -104,7 +121,7 @@ def _register_place(commands: Any) -> None:
     for verb, run in (("add", add_place), ("change", change_place)):
         parser = command(verbs, verb, run, f"{verb} a place")
         parser.add_argument("name")
-        parser.add_argument("--kind", help="cabinet, shelf, store or spray_area")
+        parser.add_argument("--kind", help="cabinet, shelf, store, spray_area or rag_bin")
         parser.add_argument("--premises", help="home, workshop or spray_room")
         parser.add_argument("--building", help="places of one building count together")
         parser.add_argument("--flammable-limit", help="litres of flammable stock it may hold, as 20l")

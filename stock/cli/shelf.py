@@ -21,7 +21,7 @@ def register(commands: Any) -> None:
     receive.add_argument("--place")
     receive.add_argument("--opened", metavar="DATE", help="for a bottle that comes opened")
     receive.add_argument("--price", help="paid for each bottle")
-    receive.add_argument("--container", help="glass, plastic, metal or safety_can")
+    receive.add_argument("--container", help="glass, plastic, metal, safety_can, aerosol_can or drum")
     receive.add_argument("--label", help="your own label, for one bottle")
     _when(receive)
     shelf = command(commands, "shelf", show_shelf, "show every bottle and what is left in it")
@@ -58,7 +58,7 @@ def _register_bottle(commands: Any) -> None:
     for parser in parsers.values():
         _when(parser)
     change.add_argument(
-        "--container", help="what it is made of: glass, plastic, metal, safety_can or unknown"
+        "--container", help="what it is: glass, plastic, metal, safety_can, aerosol_can, drum or unknown"
     )
     change.add_argument("--label", help="your own label")
     parsers["move"].add_argument("place")

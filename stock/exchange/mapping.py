@@ -30,6 +30,18 @@ STOCK: Mapping[str, str] = {
     "place": "place, location, shelf, cabinet, stored in, ort, lagerort, platz, local, lugar, lieu",
     "price": "price, cost, price paid, unit price, preis, preço, precio, prix",
     "label": "label, code, barcode, etikett, etiqueta, étiquette",
+    "signal_word": "signal word, signal, signalwort, mention d'avertissement",
+    "h_statements": "h-statements, h statements, hazard statements, h phrases, h-sätze, gefahrenhinweise, mentions de "
+    "danger",
+    "p_statements": "p-statements, p statements, precautionary statements, p phrases, p-sätze, conseils de prudence",
+    "pictograms": "pictograms, ghs pictograms, piktogramme, pictogrammes",
+    "gloves": "gloves, glove material, handschuhe, gants",
+    "eye_protection": "eye protection, augenschutz, protection des yeux",
+    "breathing_protection": "breathing protection, respirator, atemschutz, protection respiratoire",
+    "incompatible": "incompatible materials, incompatible, unverträgliche materialien, matières incompatibles",
+    "un_number": "un number, un no, un, un-nummer, numéro onu",
+    "transport_class": "transport class, adr class, hazard class, gefahrgutklasse, classe de transport",
+    "packing_group": "packing group, verpackungsgruppe, groupe d'emballage",
 }
 MIXES: Mapping[str, str] = {
     "day": "day, date, when, on, mixed on, datum, tag, data, fecha, dia, día, jour",

@@ -10,6 +10,7 @@ from stock.errors import BadInput
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
 from stock.grammar import in_full
+from stock.shelf import hazard_entry
 from stock.shelf.deliveries import MOST_BOTTLES
 from stock.store.models import Booking, Bottle, Movement
 from stock.store.words import ROLES
@@ -96,6 +97,10 @@ def _needed(cell: Mapping[str, str], field: str) -> str:
 def _new(cell: Mapping[str, str]) -> dict[str, str]:
     """What a product that the books don't have yet is made with."""
     given = {key: cell[key] for key in ("line", "maker", "color", "supplier") if key in cell}
+    for key, reader in hazard_entry.READERS.items():
+        if key in cell:
+            reader(cell[key])  # a row that can't be read is refused with its line
+            given[key] = cell[key]
     if "role" in cell:
         word = folded(cell["role"])
         given["role"] = role_of(ALSO_CALLED.get(word, word))

@@ -30,7 +30,7 @@ class Came:
         place: where they are put.
         opened_on: for bottles that come opened.
         price_minor: paid for each; the pack's price on record when not given.
-        container: `glass`, `plastic`, `metal` or `safety_can`, if known.
+        container: one of `words.CONTAINERS`, if known.
         label: the person's own label, for one bottle.
     """
 

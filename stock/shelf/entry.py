@@ -12,6 +12,7 @@ from typing import Any
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
+from stock.shelf import hazard_entry
 from stock.shelf.shares import Share, refuse_overfull, solvent
 from stock.store.words import ROLES
 from stock.text import name as clean_name
@@ -51,7 +52,8 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     Args:
         given: texts (or lists of texts) by field: `name role line maker color size price packs supplier
             lead_time density drops_per_ml solvent water solids flash_point boiling_point opened_life
-            sealed_life store_at usual_reducer not_with groups discontinued note`. A field that is None was
+            sealed_life store_at usual_reducer not_with groups discontinued note`, and those of
+            `hazard_entry.READERS`. A field that is None was
             not given; an empty text makes a figure not known again; `none` says that there is no solvent or no
             flash point.
         measures, currency: the studio's.
@@ -190,6 +192,7 @@ _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "store_at": _store_at,
     "groups": _groups,
     "note": lambda text: {"note": clean_note(text)},
+    **{key: hazard_entry.column(key) for key in hazard_entry.READERS},
 }
 
 FORGOTTEN: Mapping[str, dict[str, Any]] = {
@@ -203,5 +206,6 @@ FORGOTTEN: Mapping[str, dict[str, Any]] = {
     "opened_life": {"opened_life": None},
     "sealed_life": {"sealed_life": None},
     "store_at": {"store_low_mc": None, "store_high_mc": None},
+    **hazard_entry.FORGOTTEN,
 }
 """What an empty text makes of a figure: not known."""

@@ -172,7 +172,7 @@ def note_container(bottle: str, container: str) -> Answer:
 
     Args:
         bottle: its number or label.
-        container: `glass`, `plastic`, `metal`, `safety_can`, or `unknown`, which counts as the worse case.
+        container: one of `words.CONTAINERS`, or `unknown`, which counts as the worse case.
     Returns:
         `{"bottle", "container"}`; None where it is not known.
     Raises:

@@ -1,10 +1,11 @@
 """A product with all that is known of it, for scripts and for people."""
 
+from collections.abc import Iterator
 from typing import Any
 
-from stock import units
+from stock import hazard_statements, units
 from stock.grammar import in_full
-from stock.shelf import products
+from stock.shelf import hazard_entry, products
 from stock.shelf.studio import settings
 from stock.store.models import Product, Supplier
 
@@ -52,6 +53,7 @@ def as_json(product: Product) -> dict[str, Any]:
         "groups": product.groups.split(),
         "discontinued_on": product.discontinued_on.isoformat() if product.discontinued_on else None,
         "note": product.note,
+        **hazard_entry.as_json(product),
     }
 
 
@@ -77,9 +79,43 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
         ("boiling point", _degrees(answer["boiling_point_c"])), ("good unopened", answer["sealed_life"]),
         ("good opened", answer["opened_life"]), ("usual reducer", answer["usual_reducer"]),
         ("not with", ", ".join(answer["not_with"])), ("groups", " ".join(answer["groups"])),
-        ("discontinued", answer["discontinued_on"]),
+        *hazard_lines(answer), ("discontinued", answer["discontinued_on"]),
     )  # fmt: skip
     return lines + [f"  {what:<14}{value or 'not known'}" for what, value in rows if value or what in _ALWAYS]
+
+
+def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str | None]]:
+    """What the safety sheet says, in the order of its sections: what, and the text; None where not known."""
+    listed = {
+        key: None if answer[key] is None else " ".join(answer[key]) or "none"
+        for key in ("h_statements", "p_statements", "pictograms")
+    }
+    yield "signal word", answer["signal_word"]
+    yield "statements", hazard_statements.text_of(answer["h_statements"] or ()) or listed["h_statements"]
+    yield "precautions", listed["p_statements"]
+    yield (
+        "pictograms",
+        ", ".join(hazard_statements.PICTOGRAMS[code] for code in answer["pictograms"] or ())
+        or listed["pictograms"],
+    )
+    yield "gloves", answer["gloves"]
+    yield "eyes", answer["eye_protection"]
+    yield "breathing", answer["breathing_protection"]
+    yield "not beside", answer["incompatible"]
+    yield "transport", transport(answer)
+
+
+def transport(answer: dict[str, Any]) -> str | None:
+    """Section 14 in words: `UN 1263, class 3, packing group II`; None where nothing of it is known."""
+    number, group = answer["un_number"], answer["packing_group"]
+    if number == "":
+        return "no dangerous goods"
+    parts = (
+        number and f"UN {number}",
+        answer["transport_class"] and f"class {answer['transport_class']}",
+        group and f"packing group {group}",
+    )
+    return ", ".join(part for part in parts if part) or None
 
 
 _ALWAYS = {"flash point", "boiling point", "density", "sold in"}

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from stock import units
 from stock.grammar import plain_figure
-from stock.shelf import products
+from stock.shelf import hazard_entry, products
 from stock.shelf.dosings import DosingEntry
 from stock.shelf.entry import NONE, joined
 from stock.store.connection import connection, reading
@@ -49,6 +49,7 @@ def product(name: str) -> dict[str, str]:
         "water": percent(row.water_milli), "solids": percent(row.solids_milli),
         "solvent": NONE if row.no_solvent else joined(solvents), "groups": row.groups,
         "not_with": joined(lists["not_with"]),
+        **hazard_entry.written(row),
     }  # fmt: skip
 
 

@@ -23,12 +23,23 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("product", "no_solvent"): 2,
     ("booking", "with_undo_id"): 3,
     ("solvent", "low_milli"): 4,
+    ("product", "signal_word"): 5,
+    ("product", "h_statements"): 5,
+    ("product", "p_statements"): 5,
+    ("product", "pictograms"): 5,
+    ("product", "gloves"): 5,
+    ("product", "eye_protection"): 5,
+    ("product", "breathing_protection"): 5,
+    ("product", "un_number"): 5,
+    ("product", "transport_class"): 5,
+    ("product", "packing_group"): 5,
+    ("product", "incompatible"): 5,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
 ADDED_TABLES: Mapping[str, int] = {}
 """Tables that came after schema 1, and with which."""
-REWORDED: Mapping[tuple[str, str], int] = {}
+REWORDED: Mapping[tuple[str, str], int] = {("place", "kind"): 5, ("bottle", "container"): 5}
 """Columns whose list of words in `words.py` grew after they were made, and with which schema it last did."""
 
 

@@ -18,7 +18,11 @@ class Supplier(Table):
 
 
 class Product(Table):
-    """Something that can be bought, and what its sheets say of it. An empty field means: not known."""
+    """Something that can be bought, and what its sheets say of it. An empty field means: not known.
+
+    Of statements, pictograms and transport None is not known, and an empty text the sheet's word that there is none
+    (`shelf/hazard_entry.py`).
+    """
 
     name = pw.TextField()
     name_key = pw.TextField(unique=True)
@@ -44,6 +48,19 @@ class Product(Table):
     groups = pw.TextField(default="")
     discontinued_on = DayField(null=True)
     note = pw.TextField(default="")
+    signal_word = pw.TextField(null=True, constraints=[one_of("signal_word", words.SIGNAL_WORDS)])
+    h_statements = pw.TextField(null=True)
+    p_statements = pw.TextField(null=True)
+    pictograms = pw.TextField(null=True)
+    gloves = pw.TextField(default="")
+    eye_protection = pw.TextField(default="")
+    breathing_protection = pw.TextField(default="")
+    un_number = pw.TextField(null=True)
+    transport_class = pw.TextField(null=True)
+    packing_group = pw.TextField(
+        null=True, constraints=[one_of("packing_group", ("", *words.PACKING_GROUPS))]
+    )
+    incompatible = pw.TextField(default="")
 
 
 class Pack(Table):

@@ -8,8 +8,10 @@ BOOKING_KINDS = (
     "delivery", "open", "move", "discard", "decant", "count", "frozen",
     "mix", "step", "close", "wash", "order", "cancel", "planned_use", "undo",
 )  # fmt: skip
-PLACE_KINDS = ("cabinet", "shelf", "store", "spray_area")
+PLACE_KINDS = ("cabinet", "shelf", "store", "spray_area", "rag_bin")
 PREMISES = ("home", "workshop", "spray_room")
-CONTAINERS = ("glass", "plastic", "metal", "safety_can")
+CONTAINERS = ("glass", "plastic", "metal", "safety_can", "aerosol_can", "drum")
+SIGNAL_WORDS = ("none", "warning", "danger")
+PACKING_GROUPS = ("I", "II", "III")
 OUTCOMES = ("good", "thick", "thin", "ruined")
 PARTS = ("paint", "reducer", "additive", "hardener")

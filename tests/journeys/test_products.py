@@ -205,7 +205,7 @@ async def test_emptied_field_is_not_known_again_and_a_renamed_product_keeps_the_
         heads = pilot.app.screen.query(GroupHead)
         await tab_to(pilot, "How it thins")
         await press(pilot, "space")
-        assert len(heads) == 4
+        assert len(heads) == 5
         await tab_to(pilot, "density")
         pilot.app.screen.query_one("#density", Field).text = ""
         await press(pilot, "enter")

@@ -7,7 +7,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.errors import BadInput, UllageError
-from stock.shelf import dosings, jobs, places, products, record_texts, sheets, studio_words, suppliers
+from stock.shelf import (
+    dosings,
+    hazard_entry,
+    jobs,
+    places,
+    products,
+    record_texts,
+    sheets,
+    studio_words,
+    suppliers,
+)
 from stock.shelf.dosings import DosingEntry
 from stock.shelf.entry import joined, parted
 from stock.shelf.product_view import as_json
@@ -19,7 +29,10 @@ FULL = {
     "drops_per_ml": "22.5", "water": "61.25", "solids": "30", "flash_point": "23.4C", "boiling_point": "99C",
     "opened_life": "12mo", "sealed_life": "3y", "store_at": "5C..35C", "usual_reducer": "Slow Thinner",
     "groups": "waterborne", "solvent": ["1,2-propanediol=4%", "ethanol=2.5% by volume"], "not_with": ["Wash Down"],
-    "note": "settles, shake long",
+    "note": "settles, shake long", "signal_word": "danger", "h_statements": "H225 H301+H311 H360FD EUH066",
+    "p_statements": "P210 P305+P351+P338", "pictograms": "GHS02 GHS06", "gloves": "nitrile, 0.4 mm",
+    "eye_protection": "goggles", "breathing_protection": "A2-P3", "un_number": "1263", "transport_class": "3 (6.1)",
+    "packing_group": "II", "incompatible": "strong acids; oxidisers",
 }  # fmt: skip
 LISTS = ("packs", "solvent", "not_with")
 
@@ -49,6 +62,7 @@ class TestProduct:
             ("density", "density_g_per_ml"), ("flash_point", "flash_point_c"), ("boiling_point", "boiling_point_c"),
             ("water", "water_percent"), ("solids", "solids_percent"), ("opened_life", "opened_life"),
             ("sealed_life", "sealed_life"), ("store_at", "store_low_c"), ("drops_per_ml", "drops_per_ml"),
+            *((key, key) for key in hazard_entry.READERS),
         ],
     )  # fmt: skip
     def test_emptied_figure_is_not_known_again(self, stocked: str, field: str, column: str) -> None:

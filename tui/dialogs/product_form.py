@@ -7,7 +7,7 @@ from typing import Any
 from textual import on
 
 from stock.cautions.facts import ProductFacts
-from stock.store.words import ROLES
+from stock.store.words import ROLES, SIGNAL_WORDS
 from tui.dialogs.record_form import Group, Opening, RecordForm
 from tui.widgets import field_readers
 from tui.widgets.fields import Field
@@ -21,6 +21,17 @@ WHERE = {
     "groups": "For compatibility; what its solvents are is known.",
     "not_with": "Products that it may not meet, by what its sheet says.",
     "discontinued": "The day from which it isn't made any more.",
+    "signal_word": "Safety sheet, section 2: danger, warning or none.",
+    "h_statements": "Safety sheet, section 2; none if it lists none.",
+    "p_statements": "Safety sheet, section 2.",
+    "pictograms": "Safety sheet, section 2, by number or name.",
+    "gloves": "Safety sheet, section 8, as printed.",
+    "eye_protection": "Safety sheet, section 8, as printed.",
+    "breathing_protection": "Safety sheet, section 8, as printed.",
+    "incompatible": "Safety sheet, section 10, as printed.",
+    "un_number": "Safety sheet, section 14; none if it is no dangerous goods.",
+    "transport_class": "Safety sheet, section 14.",
+    "packing_group": "Safety sheet, section 14.",
     "drops_per_ml": "Of the dropper it comes with.",
     "solids": "Technical sheet, per cent by weight; what does not evaporate.",
 }
@@ -103,6 +114,18 @@ class ProductForm(RecordForm):
             ask("water", "Water", example="60%"), ask("solids", "Solids", example="30%"),
             ask("solvent", "Solvents", example="ethanol=30%, acetone=1-5%"),
             ask("groups", "Groups", example="waterborne", offers=GROUPS), ask("not_with", "Not with"),
+        ])  # fmt: skip
+        yield Group("What its safety sheet warns of", [
+            ask("signal_word", "Signal word", offers=SIGNAL_WORDS),
+            ask("h_statements", "H-statements", example="H225 H319 EUH066 or none"),
+            ask("p_statements", "P-statements", example="P210 P305+P351+P338 or none"),
+            ask("pictograms", "Pictograms", example="GHS02, exclamation mark"),
+            ask("gloves", "Gloves", example="nitrile, 0.4 mm"), ask("eye_protection", "Eyes"),
+            ask("breathing_protection", "Breathing", example="A2-P3 filter"),
+            ask("incompatible", "Not beside", example="oxidisers, strong acids"),
+            ask("un_number", "UN number", example="1263 or none"),
+            ask("transport_class", "Transport class", example="3"),
+            ask("packing_group", "Packing group", offers=("I", "II", "III", "none")),
         ])  # fmt: skip
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:

@@ -132,6 +132,7 @@ def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:
         "solvents": texts["solvent"].replace("=", " "),
         "groups": texts["groups"],
         "not with": texts["not_with"],
+        **_warned_of(texts),
         "note": texts["note"],
     }
     facts: list[CardFact | CardSentence] = [
@@ -144,6 +145,27 @@ def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:
             0, CardSentence(f"Discontinued on {short_day(item.discontinued_on)}.", "warn", bold=True)
         )
     return facts
+
+
+def _warned_of(texts: dict[str, str]) -> dict[str, str]:
+    """What sections 2, 8, 10 and 14 of its safety sheet say."""
+    number, kind, group = (texts[key] for key in ("un_number", "transport_class", "packing_group"))
+    parts = (
+        number and f"UN {number}",
+        kind and f"class {kind}",
+        group and f"packing group {group}",
+    )
+    return {
+        "signal word": texts["signal_word"],
+        "statements": texts["h_statements"],
+        "precautions": texts["p_statements"],
+        "pictograms": texts["pictograms"],
+        "gloves": texts["gloves"],
+        "eyes": texts["eye_protection"],
+        "breathing": texts["breathing_protection"],
+        "not beside": texts["incompatible"],
+        "transport": "no dangerous goods" if number == "none" else ", ".join(part for part in parts if part),
+    }
 
 
 def _with(one: str, other: str, between: str) -> str:

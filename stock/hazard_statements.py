@@ -1,0 +1,170 @@
+"""The hazard statements that a label and section 2 of a safety data sheet print: H225, H301+H311, H360FD, EUH066.
+
+Each is a row of hazard_statements.csv: its text as annex III of Regulation (EC) 1272/2008 (CLP) gives it, the mildest
+signal word and the pictograms that annex I prescribes with it (from memory), and the hazards that cautions speak of.
+`source` says where the text was seen. H227, H401 and H402 are of the UN GHS and not of the EU.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+from stock.errors import BadInput
+
+NONE = "none"
+PICTOGRAMS = {
+    "GHS01": "exploding bomb", "GHS02": "flame", "GHS03": "flame over circle", "GHS04": "gas cylinder",
+    "GHS05": "corrosion", "GHS06": "skull and crossbones", "GHS07": "exclamation mark", "GHS08": "health hazard",
+    "GHS09": "environment",
+}  # fmt: skip
+"""The pictograms of annex V of the same regulation, by number."""
+
+_JOINED = re.compile(r"\s*\+\s*")
+_BETWEEN = re.compile(r"[\s,;]+")
+_PRECAUTION = re.compile(r"P[1-5]\d\d(\+P[1-5]\d\d){0,3}", re.ASCII)
+
+
+class Statement(NamedTuple):
+    """One hazard statement; `signal` is empty where annex I prescribes none or it differs by category."""
+
+    code: str
+    text: str
+    signal: str
+    pictograms: tuple[str, ...]
+    hazards: tuple[str, ...]
+    source: str
+
+
+@lru_cache(maxsize=1)
+def statements() -> dict[str, Statement]:
+    """Every statement that there is, by its code."""
+    import csv  # only where a product notes one
+
+    text = (Path(__file__).parent / "hazard_statements.csv").read_text(encoding="utf-8")
+    return {
+        row["code"]: Statement(
+            code=row["code"],
+            text=row["text"],
+            signal=row["signal"],
+            pictograms=tuple(row["pictograms"].split()),
+            hazards=tuple(row["hazards"].split()),
+            source=row["source"],
+        )
+        for row in csv.DictReader(text.splitlines())
+    }
+
+
+@lru_cache(maxsize=1)
+def _by_folded() -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] = {}
+    for code in statements():
+        found[code.casefold()] = (*found.get(code.casefold(), ()), code)
+    return found
+
+
+def read(text: str) -> tuple[str, ...]:
+    """The statements that a text lists, each once, in its order; none for the word `none`.
+
+    `H301+311` and `h311 + h301` are read as H301+H311.
+
+    Args:
+        text: codes between blanks, commas or semicolons.
+    Raises:
+        BadInput: one of them is no hazard statement, or could be two that differ in capital letters.
+    """
+    written = _JOINED.sub("+", text.strip())
+    if written.casefold() == NONE:
+        return ()
+    words = [word for word in _BETWEEN.split(written) if word]
+    return tuple(dict.fromkeys(_statement(word) for word in words))
+
+
+def _statement(word: str) -> str:
+    joined = _joined(word)
+    if joined in statements():
+        return joined
+    found = _by_folded().get(joined.casefold(), ())
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise BadInput(
+            f"{word[:20]!r} could be {' or '.join(found)}",
+            remedy="Write its letters as the sheet prints them",
+        )
+    raise BadInput(f"there is no hazard statement {word[:20]!r}", remedy=_nearest(joined))
+
+
+def _joined(word: str) -> str:
+    """A combined statement with each number's H, the lowest number first."""
+    parts = word.split("+")
+    if len(parts) == 1:
+        return word[:1].upper() + word[1:] if word[:1] in "hH" else word
+    codes = [part.upper() if part[:1] in "hH" else f"H{part}" for part in parts]
+    return "+".join(sorted(codes))
+
+
+def _nearest(word: str) -> str:
+    """The statements that begin alike, as a remedy."""
+    for letters in range(len(word) - 1, 2, -1):
+        alike = [code for code in statements() if code.casefold().startswith(word[:letters].casefold())]
+        if alike:
+            shown = ", ".join(alike[:6])
+            return f"There are {shown}; copy it from section 2 of the safety data sheet, or write none"
+    return "Copy it from section 2 of the safety data sheet, as H225, H301+H311 or EUH066, or write none"
+
+
+def read_precautions(text: str) -> tuple[str, ...]:
+    """The precautionary statements that a text lists, likewise; only their form is checked: P210, P305+P351+P338.
+
+    Raises:
+        BadInput: one of them has another form.
+    """
+    written = _JOINED.sub("+", text.strip()).upper()
+    if written.casefold() == NONE:
+        return ()
+    words = list(dict.fromkeys(word for word in _BETWEEN.split(written) if word))
+    for word in words:
+        if not _PRECAUTION.fullmatch(word):
+            raise BadInput(
+                f"{word[:20]!r} is no precautionary statement",
+                remedy="Write P and three digits, as P210 or P305+P351+P338, or none",
+            )
+    return tuple(words)
+
+
+def read_pictograms(text: str) -> tuple[str, ...]:
+    """The pictograms that a text lists by number or by name, likewise: `GHS02, exclamation mark`.
+
+    Raises:
+        BadInput: one of them is no pictogram.
+    """
+    if text.strip().casefold() == NONE:
+        return ()
+    said = {each: code for code, name in PICTOGRAMS.items() for each in (name, code.casefold())}
+    longest_first = sorted(said, key=len, reverse=True)
+    left = " ".join(word for word in _BETWEEN.split(text.casefold()) if word)
+    found = []
+    while left:
+        word = next((each for each in longest_first if f"{left} ".startswith(f"{each} ")), None)
+        if word is None:
+            known = ", ".join(f"{code} {name}" for code, name in PICTOGRAMS.items())
+            raise BadInput(f"{left[:20]!r} is no pictogram", remedy=f"Write some of {known}, or none")
+        found.append(said[word])
+        left = left[len(word) :].strip()
+    return tuple(dict.fromkeys(found))
+
+
+def hazards_of(codes: Iterable[str]) -> frozenset[str]:
+    """The hazards that some statements say, in the words of the csv's column; codes that aren't known say nothing."""
+    known = statements()
+    return frozenset(hazard for code in codes if code in known for hazard in known[code].hazards)
+
+
+def text_of(codes: Iterable[str]) -> str:
+    """Statements with their texts, one sentence each: `H317 May cause an allergic skin reaction.`."""
+    known = statements()
+    return " ".join(f"{code} {known[code].text}." if code in known else f"{code}." for code in codes)

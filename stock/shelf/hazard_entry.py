@@ -1,0 +1,136 @@
+"""What sections 2, 8, 10 and 14 of a product's safety data sheet print, read into columns of the product.
+
+A column that is None, or an empty text of sections 8 and 10, is not known. An empty text of sections 2 and 14 is the
+sheet's word that there is none: no hazard statement, no pictogram, no dangerous goods in transport.
+"""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from stock.errors import BadInput
+from stock.hazard_statements import NONE, read, read_pictograms, read_precautions
+from stock.store.words import PACKING_GROUPS, SIGNAL_WORDS
+from stock.text import note as clean_note
+
+_UN_NUMBER = re.compile(r"(?:UN|ID)?\s*(\d{4})", re.ASCII | re.IGNORECASE)
+TRANSPORT_CLASSES = (
+    "1.1", "1.2", "1.3", "1.4", "1.5", "1.6", "2", "2.1", "2.2", "2.3", "3", "4.1", "4.2", "4.3", "5.1", "5.2", "6.1",
+    "6.2", "7", "8", "9",
+)  # fmt: skip
+"""Classes and divisions of the UN Recommendations on the Transport of Dangerous Goods; ADR prints aerosols as 2."""
+_CLASS = re.compile(r"(?P<main>[\d.]+)\s*(?:\((?P<also>[\d.,\s+]+)\))?")
+_ROMAN = {"1": "I", "2": "II", "3": "III"}
+LONGEST = 300
+"""Letters of what is kept as printed."""
+
+
+def _signal_word(text: str) -> str:
+    word = text.strip().lower()
+    if word not in SIGNAL_WORDS:
+        raise BadInput(f"{text[:20]!r} is no signal word", remedy="Write danger, warning or none")
+    return word
+
+
+def _un_number(text: str) -> str:
+    if text.strip().lower() == NONE:
+        return ""
+    found = _UN_NUMBER.fullmatch(text.strip())
+    if found is None:
+        raise BadInput(
+            f"{text[:20]!r} is no UN number",
+            remedy="Write its four digits, as 1263, or none where the sheet says that it is no dangerous goods",
+        )
+    return found[1]
+
+
+def _transport_class(text: str) -> str:
+    if text.strip().lower() == NONE:
+        return ""
+    found = _CLASS.fullmatch(text.strip())
+    parts = [found["main"], *re.split(r"[,\s+]+", (found["also"] or "").strip())] if found else []
+    words = [part for part in parts if part]
+    if not words or any(word not in TRANSPORT_CLASSES for word in words):
+        raise BadInput(
+            f"{text[:20]!r} is no class of dangerous goods",
+            remedy="Write it as 3, 2.1 or, with a subsidiary hazard, 3 (8); none where there is none",
+        )
+    return words[0] + (f" ({', '.join(words[1:])})" if words[1:] else "")
+
+
+def _packing_group(text: str) -> str:
+    word = text.strip().upper()
+    if word.casefold() == NONE:
+        return ""
+    group = _ROMAN.get(word, word)
+    if group not in PACKING_GROUPS:
+        raise BadInput(f"{text[:20]!r} is no packing group", remedy="Write I, II, III or none")
+    return group
+
+
+def _as_printed(what: str) -> Callable[[str], str]:
+    def keep(text: str) -> str:
+        kept = clean_note(" ".join(text.split()))
+        if len(kept) > LONGEST:
+            raise BadInput(
+                f"the {what} has {len(kept)} letters", remedy=f"Write what matters in at most {LONGEST}"
+            )
+        return kept
+
+    return keep
+
+
+def _words(read_words: Callable[[str], tuple[str, ...]]) -> Callable[[Any], str]:
+    def kept(value: str | Sequence[str]) -> str:
+        return " ".join(read_words(value if isinstance(value, str) else ", ".join(value)))
+
+    return kept
+
+
+READERS: Mapping[str, Callable[[Any], str]] = {
+    "signal_word": _signal_word,
+    "h_statements": _words(read),
+    "p_statements": _words(read_precautions),
+    "pictograms": _words(read_pictograms),
+    "gloves": _as_printed("gloves' text"),
+    "eye_protection": _as_printed("eye protection's text"),
+    "breathing_protection": _as_printed("breathing protection's text"),
+    "un_number": _un_number,
+    "transport_class": _transport_class,
+    "packing_group": _packing_group,
+    "incompatible": _as_printed("incompatible materials' text"),
+}
+"""What reads each field; the columns of `models.Product` have the same names."""
+
+AS_PRINTED = ("gloves", "eye_protection", "breathing_protection", "incompatible")
+"""Fields that keep the sheet's own words; an empty one is not known."""
+
+
+def column(key: str) -> Callable[[Any], dict[str, Any]]:
+    """What reads a field into its column."""
+    return lambda value: {key: READERS[key](value)}
+
+
+FORGOTTEN: Mapping[str, dict[str, Any]] = {key: {key: "" if key in AS_PRINTED else None} for key in READERS}
+"""What an empty text makes of a field: not known."""
+
+
+def written(row: Any) -> dict[str, str]:
+    """The fields as a person would write them; empty where not known, `none` where the sheet says that."""
+    texts = {}
+    for key in READERS:
+        value = getattr(row, key)
+        texts[key] = NONE if value == "" and key not in AS_PRINTED else value or ""
+    return texts
+
+
+def as_json(row: Any) -> dict[str, Any]:
+    """The fields for scripts: lists of words, None for what is not known, an empty list or text for none."""
+    listed = ("h_statements", "p_statements", "pictograms")
+    values = {key: getattr(row, key) for key in READERS}
+    return {
+        key: (value.split() if value is not None and key in listed else value or None)
+        if key in listed or key in AS_PRINTED
+        else value
+        for key, value in values.items()
+    }
