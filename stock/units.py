@@ -19,7 +19,7 @@ from stock.spans import Duration, day, duration, instant
 
 __all__ = [
     "MEASURES", "MOST_MG", "MOST_REDUCTION", "MOST_UL", "WATER_DROPS_MILLI", "Duration", "Measures",
-    "currency", "day", "density", "duration", "instant", "mass", "minor_digits", "ml", "money", "needle",
+    "currency", "day", "density", "duration", "instant", "mass", "milligrams", "minor_digits", "ml", "money", "needle",
     "percent", "plain_figure", "pressure", "reduction", "show_mass", "show_money", "show_needle",
     "show_percent", "show_pressure", "show_temperature", "show_volume", "split", "temperature",
     "temperature_range", "volume",
@@ -56,13 +56,11 @@ _FLUID_OUNCES = {"fl oz", "floz", "fluid ounce", "fluid ounces"}
 _SYSTEMS = {"us": "us", "imp": "imperial", "imperial": "imperial", "uk": "imperial", "metric": "metric"}
 _MASS_MG = {"mg": 1, "g": 1_000, "gram": 1_000, "grams": 1_000, "kg": 1_000_000}
 _MASS_POUNDS = {
-    "lb": "pound",
-    "lbs": "pound",
-    "pound": "pound",
-    "pounds": "pound",
-    "oz av": "ounce",
-    "oz wt": "ounce",
-}
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "pound"), **dict.fromkeys(("oz av", "oz wt"), "ounce"),
+}  # fmt: skip
+_WEIGHED = {
+    "oz": "ounce", "ozt": "troy_ounce", "lb": "pound", "ct": "carat", "gn": "grain", "dwt": "pennyweight",
+}  # fmt: skip
 _PRESSURE_PA = {"pa": 1, "hpa": 100, "mbar": 100, "kpa": 1_000, "bar": 100_000, "mpa": 1_000_000}
 
 # Whole numbers that mypy keeps apart: a per cent is never shown as a volume. At run time they are plain integers.
@@ -170,6 +168,12 @@ def mass(text: str, *, zero: bool = False, what: str = "mass") -> Milligrams:
     else:
         refuse(what, text, "has no known unit" if unit else "has no unit", _MASS)
     return Milligrams(_kept(exact, MOST_MG, what, text, _MASS, zero=zero))
+
+
+def milligrams(figure: Fraction, unit: str) -> Fraction:
+    """So many g, kg, mg, oz (a mass here), lb, ozt, ct, gn (grains) or dwt in milligrams, exact."""
+    metric = _MASS_MG.get(unit)
+    return figure * metric if metric else _converted(figure, _WEIGHED[unit], "milligram")
 
 
 def reduction(text: str) -> Fraction:
@@ -307,13 +311,8 @@ def density(text: str) -> int:
     accepted = "a density in grams a millilitre, such as 1.05, from 0.3 to 5"
     figure, unit = figure_and_unit(text, "density", accepted)
     scale = {
-        "": 1_000_000,
-        "g/ml": 1_000_000,
-        "kg/l": 1_000_000,
-        "g/cm3": 1_000_000,
-        "g/l": 1_000,
-        "kg/m3": 1_000,
-    }
+        **dict.fromkeys(("", "g/ml", "kg/l", "g/cm3"), 1_000_000), **dict.fromkeys(("g/l", "kg/m3"), 1_000),
+    }  # fmt: skip
     if unit not in scale:
         refuse("density", text, "has no known unit", accepted)
     exact = figure * scale[unit]

@@ -25,6 +25,7 @@ FAMILIES = {
     "sheets": ("sheet",),
     "recipes": ("recipe",),
     "coverage": ("coverage",),
+    "scale": ("scale",),
     "forecast": ("forecast",),
     "orders": ("order", "plan-use"),
     "cautions": ("cautions", "classify", "caution-rule"),

@@ -64,6 +64,16 @@ def write_answer(result: Result, *, as_json: bool, booked: bool = False) -> int:
     return result.status
 
 
+def write_now(line: str) -> None:
+    """Print a line of an answer that goes on, to standard output.
+
+    Raises:
+        OSError: it can't be written.
+    """
+    print(plain(line, LONGEST_LINE))
+    sys.stdout.flush()
+
+
 def _answer_lost(error: OSError, result: Result, *, as_json: bool, booked: bool) -> int:
     """Report what was done, in place of the answer. Nothing is reported to a reader that left before mere figures."""
     _silence(sys.stdout)

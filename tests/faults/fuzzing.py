@@ -104,6 +104,8 @@ GOOD: dict[str, Sequence[str]] = {
     "lead-time": ("7d",),
     "opened-life": ("12mo",),
     "theme": ("lamp", "terminal"),
+    "scale": ("/dev/nowhere", "COM9,2400,7e1", "hid"),
+    "for": ("1s",),
 }
 PATHS = frozenset(
     {"path", "folder", "file", "url", "csv", "page", "calendar", "password-file", "keep", "studio"}

@@ -15,10 +15,10 @@ NOWHERE = "postgresql://127.0.0.1:1/studios"
 Person = Callable[..., Ullage]
 
 
-@pytest.mark.parametrize("installed", ["nothing", "postgresql", "browser", "labels", "everything"])
+@pytest.mark.parametrize("installed", ["nothing", "postgresql", "browser", "labels", "scale", "everything"])
 @pytest.mark.only("sqlite")
 def test_what_is_not_installed_is_named(installed: str, person: Person, stocked: Path, engine: str) -> None:
-    has = {installed} if installed != "everything" else {"postgresql", "browser", "labels"}
+    has = {installed} if installed != "everything" else {"postgresql", "browser", "labels", "scale"}
     one = person(installed)
     shutil.copy(stocked, one.folder / one.studio)
 
@@ -37,6 +37,12 @@ def test_what_is_not_installed_is_named(installed: str, person: Person, stocked:
     else:
         assert one.refuses("labels", "labels.svg").endswith("pip install 'ullage[labels]'\n")
         assert not (one.folder / "labels.svg").exists()
+
+    weighing = one.refuses("scale", "--scale", "/dev/nowhere")
+    if "scale" in has:
+        assert weighing == "ullage: the scale at /dev/nowhere isn't there. Plug it in and switch it on\n"
+    else:
+        assert weighing.endswith("pip install 'ullage[scale]'\n")
 
     if "browser" in has:
         assert "Ullage is at http://127.0.0.1:" in served(one)

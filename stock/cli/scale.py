@@ -1,0 +1,102 @@
+"""`ullage scale`: what is on the scale, what it sends, and which scale this bench uses."""
+
+import time
+from fractions import Fraction
+from typing import Any
+
+from stock.cli.frame import Context, Result, command
+from stock.errors import BadInput, UllageError
+from stock.grammar import in_full
+from stock.remedies import Do, Remedy
+
+
+def register(commands: Any) -> None:
+    """Add the parser."""
+    scale = command(
+        commands, "scale", weigh, "show the weight on the scale, what the scale sends, or keep its port"
+    )
+    add_port(scale)
+    scale.add_argument(
+        "--try", dest="trial", action="store_true", help="show each line as it comes, until Ctrl-C"
+    )
+    scale.add_argument("--for", dest="seconds", metavar="TIME", help="listen for so long at most, as 5s")
+    what = scale.add_mutually_exclusive_group()
+    what.add_argument("--keep", metavar="PORT", help="use this scale on this bench from now on")
+    what.add_argument("--forget", action="store_true", help="use no scale on this bench any more")
+
+
+def add_port(parser: Any) -> None:
+    """Add the option that names a scale to the parser of a command that weighs."""
+    parser.add_argument(
+        "--scale", metavar="PORT", help="as /dev/ttyUSB0, COM3,2400,7e1 or hid; this bench's own if left out"
+    )
+
+
+def weigh(args: Any, context: Context) -> Result:
+    """`ullage scale`."""
+    from stock.scale import waiting  # only where a scale is asked for
+    from stock.units import Milligrams, from_thousandths, show_mass
+
+    if args.keep is not None or args.forget:
+        return _keep(args.keep or "")
+    port = named_port(args.scale)
+    seconds = waiting.read_seconds(args.seconds) if args.seconds is not None else None
+    if args.trial:
+        return _try(port, seconds, as_json=context.json)
+    weight = waiting.weight_on(port, seconds or waiting.USUAL_S)
+    answer = {
+        "mass_g": from_thousandths(weight.mass_mg),
+        "resolution_g": from_thousandths(weight.resolution_mg),
+        "scale": port.path or "hid",
+    }
+    return Result(answer, [show_mass(Milligrams(weight.mass_mg))])
+
+
+def named_port(given: str | None) -> Any:
+    """The port of the scale that a command was told, or that this bench keeps.
+
+    Raises:
+        BadInput: neither names one, or a text names no port.
+    """
+    from stock.scale import setting  # only where a scale is asked for
+
+    port = setting.port_of_bench(given)
+    if port is None:
+        raise BadInput(
+            "no scale is set on this bench",
+            remedy=Remedy("Keep its port: ", Do("scale", "--keep", "PORT"), ", or name it with --scale"),
+        )
+    return port
+
+
+def _keep(text: str) -> Result:
+    from stock.scale import setting  # only where a scale is asked for
+    from stock.scale.port import scale_port
+
+    path = setting.keep(text)
+    words = (
+        f"This bench weighs with {scale_port(text).words} from now on" if text else "This bench uses no scale"
+    )
+    return Result({"scale": text or None, "kept_in": str(path)}, [f"{words} (kept in {path})"], made=True)
+
+
+def _try(port: Any, seconds: float | None, *, as_json: bool) -> Result:
+    """Show what a scale sends until the time is over or Ctrl-C is pressed, and sum it up."""
+    from stock.scale.trial import Trial  # only for this
+
+    trial = Trial(port)
+    begun_s = time.monotonic()
+    try:
+        for line in trial.lines(seconds):
+            if not as_json:
+                from stock.cli.streams import write_now
+
+                write_now(line)
+    except KeyboardInterrupt:
+        pass
+    except OSError as error:
+        raise UllageError(f"the lines can't be written ({error.strerror})", code="answer-lost") from error
+    finally:
+        trial.close()
+    lasted_s = in_full(Fraction(round((time.monotonic() - begun_s) * 10), 10))
+    return Result(trial.as_json(), [f"Listened for {lasted_s} s: {trial.words}"], 0 if trial.weights else 1)

@@ -1,0 +1,71 @@
+"""Whether the weight on a scale stands still, from its successive readings.
+
+A reading counts when the scale says that it stands still and the reading before it agrees, or when the scale says
+nothing of the kind and several readings agree for a while. One damaged line among good ones therefore never counts.
+"""
+
+from collections.abc import Sequence
+from statistics import median_low
+from typing import NamedTuple
+
+from stock.scale.reading import ScaleReading
+
+AGREE, SPAN_S = 3, 0.5
+"""Without the scale's own word: so many readings, over so many seconds at least, that differ by one digit at most."""
+ALONE_S = 0.5
+"""A single reading that the scale calls stable counts after it was silent for so long: it sends one a key press."""
+SILENT_S = 3.0
+"""What was heard longer ago than that is not on the scale any more, as far as is known."""
+
+
+class TimedReading(NamedTuple):
+    """A reading and when it was heard, in seconds of a clock that only goes forward."""
+
+    at_s: float
+    reading: ScaleReading
+
+
+class StandingWeight(NamedTuple):
+    """A weight that stands still: milligrams, and the last digit that the scale shows, in milligrams."""
+
+    mass_mg: int
+    resolution_mg: int
+
+
+def standing_weight(heard: Sequence[TimedReading], now_s: float) -> StandingWeight | None:
+    """The weight that stands still on the scale, or None.
+
+    Args:
+        heard: the latest readings, oldest first; damaged ones are left out of account.
+        now_s: the present moment on the same clock.
+    """
+    whole = [each for each in heard if not each.reading.noise]
+    if not whole or now_s - whole[-1].at_s > SILENT_S:
+        return None
+    last = whole[-1].reading
+    if last.mass_mg is None or last.stable is False:
+        return None
+    alike = _alike(whole)
+    if last.stable:
+        counts = len(alike) > 1 or now_s - whole[-1].at_s >= ALONE_S
+    else:
+        counts = len(alike) >= AGREE and alike[-1].at_s - alike[0].at_s >= SPAN_S
+    if not counts:
+        return None
+    masses = [last.mass_mg] if last.stable else [each.reading.mass_mg or 0 for each in alike]
+    return StandingWeight(median_low(masses), last.resolution_mg)
+
+
+def _alike(heard: Sequence[TimedReading]) -> list[TimedReading]:
+    """The latest readings that agree with each other to one digit, oldest first, not longer ago than `SILENT_S`."""
+    alike: list[TimedReading] = []
+    low = high = 0
+    for each in reversed(heard):
+        mass_mg = each.reading.mass_mg
+        if mass_mg is None or each.reading.stable is False or heard[-1].at_s - each.at_s > SILENT_S:
+            break
+        low, high = (min(low, mass_mg), max(high, mass_mg)) if alike else (mass_mg, mass_mg)
+        if high - low > each.reading.resolution_mg:
+            break
+        alike.insert(0, each)
+    return alike
