@@ -23,6 +23,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command, or open the dashboard; returns the exit status."""
     # On matrices as small as the forecast's, several threads of numpy only wait for each other.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    if "_ARGCOMPLETE" in os.environ:  # a shell asks what fits its line
+        from stock.cli.completion import complete
+
+        complete()
     line = list(sys.argv[1:] if argv is None else argv)
     if _is_for_screens(line):
         from stock.cli.frame import Context

@@ -3,9 +3,8 @@
 import sys
 from collections.abc import Callable, Sequence
 
-from stock.cli.files import target
 from stock.cli.frame import Result
-from stock.cli.main import Parser
+from stock.cli.main import parser_for
 from stock.cli.streams import write_answer
 
 
@@ -19,18 +18,9 @@ def demo(words: Sequence[str], *, as_json: bool, show: Callable[[str], int]) -> 
     """
     from sample_studio.demo import copy, one_mix  # only for the sample studio
 
-    kept = parser().parse_args(list(words)).keep
+    kept = parser_for("demo").parse_args(["demo", *words]).keep
     if sys.stdout.isatty() and sys.stdin.isatty() and not as_json:
         with copy(kept) as address:
             return show(address)
     answer, lines = one_mix(kept)
     return write_answer(Result(answer, lines, made=kept is not None), as_json=as_json)
-
-
-def parser() -> Parser:
-    """The parser of `demo`."""
-    it = Parser(
-        prog="ullage demo", description="The dashboard on a throw-away sample studio.", allow_abbrev=False
-    )
-    it.add_argument("--keep", metavar="PATH", type=target, help="leave the sample studio there")
-    return it

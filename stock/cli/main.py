@@ -8,7 +8,7 @@ import argparse
 import errno
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
 from typing import Any, NoReturn
 
@@ -33,11 +33,40 @@ FAMILIES = {
     "books": ("today", "logbook", "undo", "check"),
     "jobs": ("job", "cost", "emissions", "trace"),
     "exchange_files": ("export", "import", "labels"),
+    "screens": ("demo", "serve"),
+    "about": ("help", "completion"),
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
 BOOKED = "something was booked before that: look at `ullage logbook` before you do it again"
 
+GLOBAL_OPTIONS = (
+    ("--studio", "PATH_OR_URL", "the books: a file, or a PostgreSQL address"),
+    ("--as-of", "DATE", "read the books as they stood at the end of that day"),
+    ("--json", "", "answer with one JSON document"),
+)
+"""Options that may stand anywhere on the line: each with the word for its value, and what it is for."""
+ABOUT_STUDIO = "Without --studio and ULLAGE_STUDIO the books are a file in your own folder for data."
+ENVIRONMENT = (
+    ("ULLAGE_STUDIO", "The books, where --studio is not given."),
+    ("ULLAGE_THEME", "The dashboard's colours, where --theme is not given."),
+    ("ULLAGE_PASSWORD", "The password of `ullage serve`, where no file of one is named."),
+    ("ULLAGE_DEBUG", "If set, a fault of the program itself is printed with its traceback."),
+    ("NO_COLOR", "If set, the dashboard shows no colours."),
+)
+EXIT_STATUSES = (
+    (0, "It was done."),
+    (
+        1,
+        "Something was found that a script should stop at, or a command failed after it had booked something.",
+    ),
+    (2, "The line, or what it asks for, was refused; nothing was booked."),
+    (3, "The books could not be reached, or can't be read."),
+    (70, "Ullage itself failed; what was not finished was not booked."),
+    (130, "It was interrupted from the keyboard."),
+)
 
+FAULT = 70
+"""The exit status of a fault of the program itself: EX_SOFTWARE of sysexits(3)."""
 DISK_FAILS = (errno.EIO, errno.ENOSPC, errno.EROFS)
 """Error numbers of a failing disk."""
 
@@ -208,10 +237,10 @@ def parser_for(name: str | None) -> Parser:
     parser = Parser(
         prog="ullage",
         description="Books, bench and forecast of a studio that sprays paint. Without a command: the dashboard.",
-        epilog="--studio PATH_OR_URL, --as-of DATE and --json are accepted anywhere on the line. Also: `ullage demo` "
-        "tries a throw-away sample studio, `ullage serve` shows the dashboard in a browser (`ullage serve --help`), "
-        "`ullage --version` says which version this is.",
+        epilog=_foot(),
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.add_argument("--version", action="store_true", help="say which version this is")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     families = [FAMILY_OF[name]] if name in FAMILY_OF else list(FAMILIES)
     for family in families:
@@ -219,14 +248,57 @@ def parser_for(name: str | None) -> Parser:
     return parser
 
 
-def run(line: Sequence[str], context: Context) -> Result:
-    """Parse the line and run its command."""
-    name = next((word for word in line if not word.startswith("-")), None)
-    if name is not None and name not in FAMILY_OF:
+def _foot() -> str:
+    """What stands at the foot of the help: the options of every line, the environment, the exit statuses."""
+    import textwrap  # only for the parsers of help
+
+    def rows(head: str, items: Iterable[tuple[str, str]]) -> str:
+        indent = " " * 24
+        lines = [
+            textwrap.fill(text, 78, initial_indent=f"  {name:<22}", subsequent_indent=indent)
+            for name, text in items
+        ]
+        return "\n".join([head, *lines])
+
+    return "\n\n".join(
+        (
+            rows(
+                "anywhere on the line:",
+                ((f"{option} {value}".strip(), text) for option, value, text in GLOBAL_OPTIONS),
+            ),
+            rows("environment:", ENVIRONMENT),
+            rows("exit status:", ((str(number), text) for number, text in EXIT_STATUSES)),
+            textwrap.fill(ABOUT_STUDIO, 78),
+        )
+    )
+
+
+def below(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
+    """The parsers of the commands below a parser, by name; empty where it has none."""
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            return dict(action.choices)
+    return {}
+
+
+def require_command(name: str) -> None:
+    """Refuse a word that is no command.
+
+    Raises:
+        BadInput: it is none; the remedy names those that are close to it.
+    """
+    if name not in FAMILY_OF:
         from difflib import get_close_matches  # only for the refusal
 
         close = ", ".join(get_close_matches(name, FAMILY_OF, n=3)) or ", ".join(FAMILY_OF)
         raise BadInput(f"{plain(name, 40)!r} is no command", remedy=f"Did you mean {close}?")
+
+
+def run(line: Sequence[str], context: Context) -> Result:
+    """Parse the line and run its command."""
+    name = next((word for word in line if not word.startswith("-")), None)
+    if name is not None:
+        require_command(name)
     if name is None and "--version" in line:
         return version()
     args: Any = parser_for(name).parse_args(list(line))
@@ -255,8 +327,12 @@ def unforeseen(error: Exception, address: str) -> UllageError:
             remedy="Check the disk and the room on it, then do it again",
             code="disk-failed",
         )
-    return damaged or UllageError(
+    if damaged is not None:
+        return damaged
+    fault = UllageError(
         f"something went wrong in Ullage itself ({type(error).__name__}); what was not finished was not booked",
         remedy="Run it again with ULLAGE_DEBUG=1 and report what it prints",
         code="unforeseen",
     )
+    fault.exit_status = FAULT
+    return fault

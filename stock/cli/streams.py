@@ -16,6 +16,8 @@ from stock.cli.frame import Result
 from stock.errors import UllageError
 from stock.text import plain
 
+SCHEMA = 1
+"""The number of the shape of all JSON answers; it is raised when a key goes or changes its meaning."""
 LONGEST_LINE = 10_000
 LONGEST_REFUSAL = 2_000
 
@@ -54,7 +56,7 @@ def write_answer(result: Result, *, as_json: bool, booked: bool = False) -> int:
                 result.text if isinstance(result.text, bytes) else result.text.encode(errors="replace")
             )
         elif as_json:
-            print(escaped(json.dumps(result.answer, ensure_ascii=False)))
+            print(escaped(json.dumps({"schema": SCHEMA, **result.answer}, ensure_ascii=False)))
         else:
             for text in result.lines:
                 print("\n".join(plain(line, LONGEST_LINE) for line in text.split("\n")))

@@ -4,16 +4,12 @@ import argparse
 from collections.abc import Iterator
 from typing import Any
 
-import tui.demo
-import tui.serving.command
 from stock.cli.main import parser_for
 
 
 def commands(parser: Any = None, words: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
     """Each command's words, such as ("bottle", "count"), and its parser."""
     if parser is None:
-        yield ("demo",), tui.demo.parser()
-        yield ("serve",), tui.serving.command.parser()
         parser = parser_for(None)
     below = [action for action in parser._actions if isinstance(action, argparse._SubParsersAction)]
     if not below:

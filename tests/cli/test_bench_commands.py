@@ -5,6 +5,7 @@ import json
 import pytest
 
 from stock.cli.main import main
+from tests.cli.answers import answer_of
 
 
 @pytest.fixture
@@ -16,7 +17,7 @@ def ullage(stocked: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capture
         capsys.readouterr()
         status = main([*line, "--json"])
         shown = capsys.readouterr()
-        return status, json.loads(shown.out) if shown.out else {}, shown.err
+        return status, answer_of(shown.out) if shown.out else {}, shown.err
 
     return run
 
@@ -50,11 +51,11 @@ class TestWithoutBooks:
     @pytest.mark.parametrize("reduction", ["20%", "5:1"])
     def test_reduce(self, alone, reduction: str):
         status, out, _ = alone("reduce", "30ml", reduction, "--json")
-        assert (status, json.loads(out)) == (0, REDUCED)
+        assert (status, answer_of(out)) == (0, REDUCED)
 
     def test_reduce_to_a_total(self, alone):
         status, out, _ = alone("reduce", "36ml", "20%", "--total", "--json")
-        assert (status, json.loads(out)) == (0, REDUCED)
+        assert (status, answer_of(out)) == (0, REDUCED)
 
     def test_reduce_for_people(self, alone):
         _, out, _ = alone("reduce", "30ml", "20%")
@@ -88,22 +89,22 @@ class TestWithoutBooks:
 
     def test_viscosity(self, alone):
         status, out, _ = alone("viscosity", "iso2431-4", "40", "--density", "1.05", "--json")
-        answer = json.loads(out)
+        answer = answer_of(out)
         assert status == 0
         assert (answer["mm2_per_s"], answer["mpa_s"], answer["in_range"]) == (49.8, 52.29, True)
         assert answer["range_s"] == [30, 100]
         assert answer["source"]
 
     def test_out_of_range(self, alone):
-        answer = json.loads(alone("viscosity", "iso2431-4", "10", "--json")[1])
+        answer = answer_of(alone("viscosity", "iso2431-4", "10", "--json")[1])
         assert answer["in_range"] is False
         assert answer["mm2_per_s"] is None
 
     def test_coverage_there_and_back(self, alone):
         told = ("--film", "25um", "--solids", "30%", "--json")
-        answer = json.loads(alone("coverage", "1m2", *told, "--reduce", "20%")[1])
+        answer = answer_of(alone("coverage", "1m2", *told, "--reduce", "20%")[1])
         assert (answer["paint_ml"], answer["reducer_ml"], answer["m2_per_litre"]) == (166.667, 33.333, 10)
-        assert json.loads(alone("coverage", "--amount", "166.667ml", *told)[1])["area_m2"] == 1.000002
+        assert answer_of(alone("coverage", "--amount", "166.667ml", *told)[1])["area_m2"] == 1.000002
 
     @pytest.mark.parametrize(
         "line",

@@ -5,6 +5,7 @@ import json
 import pytest
 
 from stock.cli.main import main
+from tests.cli.answers import answer_of
 
 FINDING_KEYS = {"code", "severity", "product", "bottle", "place", "since", "message", "remedy", "source"}
 
@@ -19,7 +20,7 @@ def ullage(books, capsys, monkeypatch):
         status = main([*line, *(["--json"] if as_json else [])])
         out, err = capsys.readouterr()
         if as_json:
-            return status, json.loads(out) if out else None, json.loads(err)["error"] if err else None
+            return status, answer_of(out) if out else None, json.loads(err)["error"] if err else None
         return status, out, err
 
     return run
@@ -264,7 +265,7 @@ class TestWithoutBooks:
         def run(*line):
             status = main([*line, "--json"])
             out, err = capsys.readouterr()
-            return status, json.loads(out) if out else None, err
+            return status, answer_of(out) if out else None, err
 
         return run
 

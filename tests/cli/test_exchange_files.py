@@ -8,6 +8,7 @@ import pytest
 
 from stock.cli.main import main
 from stock.store.models import database
+from tests.cli.answers import answer_of
 
 
 @pytest.fixture
@@ -16,7 +17,7 @@ def run(stocked: str, capsys: pytest.CaptureFixture[str]) -> Any:
         status = main([*line, "--studio", studio, "--json"])
         out, err = capsys.readouterr()
         assert status == expect, err
-        return json.loads(out if out else err)
+        return answer_of(out) if out else json.loads(err)
 
     return go
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 import pytest
 
 from stock.cli.main import main
+from tests.cli.answers import answer_of
 from tests.conftest import make_stocked
 
 
@@ -51,7 +52,7 @@ KEYS = {
 def test_the_keys_are_those_that_are_pinned(ullage):
     status, out, err = ullage("forecast", "--json")
     assert (status, err) == (0, "")
-    answer = json.loads(out)
+    answer = answer_of(out)
     assert set(answer) == {"as_of", "products"}
     by_name = {each["product"]: each for each in answer["products"]}
     assert set(by_name) == {"Harbour Blue", "Gull White", "Slow Thinner", "Wash Down"}
@@ -72,7 +73,7 @@ def test_the_keys_are_those_that_are_pinned(ullage):
 def test_one_product_by_a_part_of_its_name(ullage):
     status, out, _ = ullage("forecast", "harbour", "--json")
     assert status == 0
-    assert [each["product"] for each in json.loads(out)["products"]] == ["Harbour Blue"]
+    assert [each["product"] for each in answer_of(out)["products"]] == ["Harbour Blue"]
     _, out, _ = ullage("forecast", "harbour")
     assert "sprays left" in out
     assert "19" in out
@@ -81,7 +82,7 @@ def test_one_product_by_a_part_of_its_name(ullage):
 def test_as_of_a_past_day(ullage):
     past = str(date.today() - timedelta(days=55))
     _, out, _ = ullage("forecast", "harbour", "--json", "--as-of", past)
-    answer = json.loads(out)
+    answer = answer_of(out)
     assert answer["as_of"] == past
     assert answer["products"][0]["events"] == 6
     status, out, err = ullage("forecast", "--as-of", "2190-01-01", "--json")
@@ -92,13 +93,13 @@ def test_as_of_a_past_day(ullage):
 def test_an_order_from_making_to_the_last_bottle(ullage):
     status, out, _ = ullage("order", "make", "Harbour Blue=3x60ml", "Gull White=1x60ml", "--json")
     assert status == 0
-    number = str(json.loads(out)["order"])
+    number = str(answer_of(out)["order"])
     _, out, _ = ullage("order", "receive", number, "Harbour Blue=2", "--json")
-    assert json.loads(out)["open"] == 2
+    assert answer_of(out)["open"] == 2
     _, out, _ = ullage("order", "cancel", number, "Gull White=1", "--json")
-    assert json.loads(out) == {"order": int(number), "cancelled": 1, "open": 1}
+    assert answer_of(out) == {"order": int(number), "cancelled": 1, "open": 1}
     _, out, _ = ullage("order", "list", "--json")
-    (order,) = json.loads(out)["orders"]
+    (order,) = answer_of(out)["orders"]
     assert [(line["received"], line["cancelled"], line["open"]) for line in order["lines"]] == [
         (2, 0, 1),
         (0, 1, 0),
@@ -112,11 +113,11 @@ def test_an_order_from_making_to_the_last_bottle(ullage):
 def test_a_basket_becomes_an_order(ullage):
     ullage("product", "change", "Harbour Blue", "--supplier", "Paint Barn", "--lead-time", "200d")
     _, out, _ = ullage("order", "list", "--json")
-    (basket,) = json.loads(out)["to_order"]
+    (basket,) = answer_of(out)["to_order"]
     assert (basket["supplier"], basket["lines"][0]["product"]) == ("Paint Barn", "Harbour Blue")
     status, out, err = ullage("order", "make", "--basket", "paint", "--json")
     assert status == 0, err
-    assert json.loads(out)["lines"][0]["packs"] == basket["lines"][0]["count"]
+    assert answer_of(out)["lines"][0]["packs"] == basket["lines"][0]["count"]
 
 
 @pytest.mark.parametrize(
@@ -155,7 +156,7 @@ def test_a_plan_moves_the_run_out_day(ullage):
     before = json.loads(ullage("forecast", "harbour", "--json")[1])["products"][0]
     status, out, _ = ullage("plan-use", "harbour", "120ml", "--on", "+10d", "--job", "Boat", "--json")
     assert status == 0
-    assert json.loads(out)["volume_ml"] == 120
+    assert answer_of(out)["volume_ml"] == 120
     after = json.loads(ullage("forecast", "harbour", "--json")[1])["products"][0]
     assert after["runs_out_on"]["p50"] < before["runs_out_on"]["p50"]
 
@@ -176,7 +177,7 @@ def test_questions_on_the_line(ullage):
     def order_by(*words):
         status, out, err = ullage("forecast", "harbour", "--json", *words)
         assert status == 0, err
-        return json.loads(out)["products"][0]["order_by"]
+        return answer_of(out)["products"][0]["order_by"]
 
     plain = order_by()
     assert order_by("--use", "50%") < plain

@@ -131,6 +131,10 @@ import quotes.csv --kind mixes --make
 import twice.csv --make --role paint
 import full
 labels out.svg --bottle 99
+demo --keep full/something/deep.ullage
+serve --port 80
+help bottle cuont
+completion tcsh
 """
 
 ATTIC = "place change Cabinet --rename Attic"

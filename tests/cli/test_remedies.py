@@ -95,6 +95,7 @@ SCENARIOS = (
     ((), "sheet compare 'Harbour Blue'", BLUE, False),
     ((), "shelf --studio nowhere.ullage", {}, True),
     ((), "--theme", {}, False),
+    ((), "help mix now", {}, False),
 )
 ELSEWHERE = {
     "Look at `ullage logbook`, or repeat it with `--key` as it had; check the disk and its free room": (

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from stock.cli.main import parser_for
 from stock.errors import BadInput
-from tui.demo import parser
 
 
 def ullage(*words, folder):
@@ -71,10 +71,10 @@ def test_it_never_writes_over_what_is_there(tmp_path):
 )
 def test_other_words_are_refused(words):
     with pytest.raises(BadInput):
-        parser().parse_args(words)
+        parser_for("demo").parse_args(["demo", *words])
 
 
 def test_keep_names_the_place():
-    assert parser().parse_args([]).keep is None
-    assert parser().parse_args(["--keep", "a.ullage"]).keep == Path("a.ullage")
-    assert parser().parse_args(["--keep=b.ullage"]).keep == Path("b.ullage")
+    assert parser_for("demo").parse_args(["demo"]).keep is None
+    assert parser_for("demo").parse_args(["demo", "--keep", "a.ullage"]).keep == Path("a.ullage")
+    assert parser_for("demo").parse_args(["demo", "--keep=b.ullage"]).keep == Path("b.ullage")

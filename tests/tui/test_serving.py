@@ -17,13 +17,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stock.cli.main import below, parser_for
 from stock.errors import BadInput
 from tests.tui.driving import holds
 from tests.tui.served import PATIENCE_S, Served, serving, until
 from tests.tui.terminal import terminal as in_a_terminal
 from tui.__main__ import main
 from tui.serving.browser_tab import BrowserTab, surroundings
-from tui.serving.command import ServeOptions, parser, password_of, read, warning
+from tui.serving.command import ServeOptions, password_of, read, warning
 from tui.serving.server import as_compared
 from tui.serving.sign_in import FREE_TRIES, LONGEST_WAIT_S, MOST_REMEMBERED, HostNames, PasswordTries, SignIn
 
@@ -230,7 +231,11 @@ def test_help_names_every_option(capsys: pytest.CaptureFixture[str]) -> None:
         main(["serve", "--help"])
     assert left.value.code == 0
     said = capsys.readouterr().out
-    assert all(option in said for action in parser()._actions for option in action.option_strings)
+    assert all(
+        option in said
+        for action in below(parser_for(None))["serve"]._actions
+        for option in action.option_strings
+    )
 
 
 def test_page_asks_nothing_of_other_hosts() -> None:

@@ -9,31 +9,23 @@ import os
 import socket
 import stat
 import sys
-from argparse import ArgumentTypeError, RawDescriptionHelpFormatter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from ipaddress import ip_address
 from pathlib import Path
 
-from stock.cli.main import Parser
+from stock.cli.main import parser_for
+from stock.cli.screens import HERE, MOST_TABS, PORT
 from stock.errors import BadInput, UllageError
 from stock.remedies import Do, Remedy
 from stock.store import paths
 from stock.text import plain
-from tui.serving.sign_in import HOST, HostNames, SignIn
+from tui.serving.sign_in import HostNames, SignIn
 
-HERE = "127.0.0.1"
-PORT = 8764
-MOST = 8
 LONGEST_PASSWORD = 10_000
 LEAST_LETTERS = 12
 """The least length of a password; common practice, no source."""
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - only compared with what was asked for
-WHAT = """The dashboard in a browser on this machine. The address that is printed has a key; it opens one browser
-once, and each tab is a dashboard of its own. Ctrl+C ends it."""
-SAFELY = """With --host or --name a password is needed: from that file, from ULLAGE_PASSWORD, or typed. Put a server
-with TLS before it, or anybody on the network between can read the password and everything that is typed.
---studio, --as-of, --theme and --no-mouse are accepted too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +46,7 @@ class ServeOptions:
     name: str = ""
     proxy: str = ""
     password_file: str = ""
-    most: int = MOST
+    most: int = MOST_TABS
 
     @property
     def reachable(self) -> bool:
@@ -86,50 +78,13 @@ class ServeOptions:
         return HostNames(self.port, frozenset(local | own), frozenset({self.name} - {""}), every)
 
 
-def parser() -> Parser:
-    """The parser of `ullage serve`."""
-    it = Parser(
-        prog="ullage serve", description=WHAT, epilog=SAFELY, allow_abbrev=False,
-        formatter_class=RawDescriptionHelpFormatter,
-    )  # fmt: skip
-    add = it.add_argument
-    add(
-        "--port",
-        metavar="N",
-        type=_number("--port", 1_024, 65_535),
-        default=PORT,
-        help=f"where to listen ({PORT})",
-    )
-    add(
-        "--tabs",
-        metavar="N",
-        type=_number("--tabs", 1, 100),
-        default=MOST,
-        help=f"how many tabs may be open at a time ({MOST})",
-    )
-    add(
-        "--host",
-        metavar="ADDRESS",
-        type=_given,
-        default=HERE,
-        help="listen there, so that other machines can reach it",
-    )
-    add("--name", metavar="NAME", type=_name,
-        help="the name under which a server with TLS forwards browsers to this one")  # fmt: skip
-    add("--proxy", metavar="ADDRESS", type=_address,
-        help="that server's IP address: its X-Forwarded-For tells where a wrong password came from")  # fmt: skip
-    add("--password-file", metavar="PATH", type=_given,
-        help="its first line is the password; only you may be able to read it")  # fmt: skip
-    return it
-
-
 def read(words: Sequence[str]) -> ServeOptions:
     """Read the words after `serve`.
 
     Raises:
         BadInput: an unknown option, or a value that can't be read.
     """
-    given, unknown = parser().parse_known_args(list(words))
+    given, unknown = parser_for("serve").parse_known_args(["serve", *words])
     if unknown:  # named without its value, which may be a password
         raise BadInput(
             f"`serve` takes no {plain(unknown[0].partition('=')[0], 40)!r}",
@@ -291,38 +246,3 @@ def _say(text: str) -> None:
         sys.stdout.flush()
     except OSError:
         pass
-
-
-def _number(option: str, least: int, most: int) -> Callable[[str], int]:
-    def read_number(text: str) -> int:
-        if not (text.isascii() and text.isdigit() and least <= int(text[:9]) <= most):
-            raise BadInput(
-                f"{plain(text, 20)!r} is not a valid {option}",
-                remedy=f"Write a number from {least} to {most}",
-            )
-        return int(text)
-
-    return read_number
-
-
-def _given(text: str) -> str:
-    if not text:
-        raise ArgumentTypeError("expected one argument")
-    return text
-
-
-def _name(text: str) -> str:
-    name = text.lower()
-    if HOST.fullmatch(name) is None or ":" in name:
-        raise BadInput(f"{plain(name, 40)!r} is not a host name", remedy="Write it as in paint.example.org")
-    return name
-
-
-def _address(text: str) -> str:
-    try:
-        return str(ip_address(text))
-    except ValueError:
-        raise BadInput(
-            f"{plain(text, 45)!r} is not an IP address",
-            remedy="Write that of the server with TLS, as in 127.0.0.1",
-        ) from None

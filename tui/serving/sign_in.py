@@ -8,11 +8,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from ipaddress import IPv4Address, IPv6Address, ip_address
 
+from stock.cli.screens import HOST
+
 FREE_TRIES = 5
 LONGEST_WAIT_S = 900
 MOST_REMEMBERED = 1_000
 MOST_SEATS = 64
-HOST = re.compile(r"(?P<name>[a-z0-9]([a-z0-9.-]*[a-z0-9])?|\[[0-9a-f:.]+\])(:(?P<port>[0-9]{1,5}))?")
 BARE_ADDRESS = re.compile(r"[0-9.]+|\[[0-9a-f:.]+\]")
 
 

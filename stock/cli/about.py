@@ -1,0 +1,75 @@
+"""The commands that are about the program: its help, its manual page, and completion in a shell."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from stock.cli.frame import Context, Result, command
+from stock.errors import BadInput
+from stock.remedies import Do, Remedy
+from stock.text import plain
+
+SHELLS = {
+    "bash": "ullage completion bash > ~/.local/share/bash-completion/completions/ullage",
+    "zsh": "ullage completion zsh > ~/.zfunc/_ullage   (a folder of your $fpath)",
+    "fish": "ullage completion fish > ~/.config/fish/completions/ullage.fish",
+}
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    about = command(commands, "help", _help, "the help of Ullage or of one command, or the manual page")
+    about.add_argument("words", nargs="*", metavar="COMMAND", help="as: bottle count")
+    about.add_argument("--man", action="store_true", help="the whole manual as a page for man(1)")
+    completion = command(
+        commands, "completion", _completion, "what a shell reads to complete commands, options and names",
+        epilog="Where it goes: " + "; ".join(SHELLS.values()) + ".",
+    )  # fmt: skip
+    completion.add_argument("shell", choices=tuple(SHELLS), help="your shell")
+
+
+def _help(args: Any, context: Context) -> Result:
+    del context
+    from stock.cli.main import parser_for
+
+    if args.man:
+        if args.words:
+            raise BadInput("the manual page holds every command", remedy="Leave the command or --man out")
+        from stock.cli.manual import page
+
+        text = page(parser_for(None))
+        return Result({"man": text}, text=text)
+    text = _parser_of(args.words).format_help()
+    return Result({"help": text}, text.rstrip().split("\n"))
+
+
+def _parser_of(words: list[str]) -> ArgumentParser:
+    """The parser of a command, by the words that name it.
+
+    Raises:
+        BadInput: no command is named so.
+    """
+    from stock.cli.main import below, parser_for, require_command
+
+    if words:
+        require_command(words[0])
+    parser: ArgumentParser = parser_for(words[0] if words else None)
+    for at, word in enumerate(words):
+        commands = below(parser)
+        if word not in commands:
+            named = " ".join(words[:at])
+            raise BadInput(
+                f"`{named}` has no {plain(word, 40)!r}",
+                remedy=f"Write one of {', '.join(commands)}"
+                if commands
+                else Remedy("See ", Do("help", *words[:at])),
+            )
+        parser = commands[word]
+    return parser
+
+
+def _completion(args: Any, context: Context) -> Result:
+    del context
+    from stock.cli.completion import script
+
+    text = script(args.shell)
+    return Result({"shell": args.shell, "script": text}, text=text)
