@@ -10,53 +10,44 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations, permutations
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from stock.cautions.composition import all_listed
+from stock.cautions.composition import unnamed_in_words
 from stock.cautions.facts import Finding, MixPart, ProductFacts
+from stock.cautions.groups import (
+    ACCELERATED,
+    ASSUMED,
+    CALM,
+    GROUPS_UNKNOWN,
+    HARDLY_WATER,
+    PARTLY_UNKNOWN,
+    PERHAPS_WATER,
+    TWO_PACK,
+    WORDS,
+    groups_of,
+    strangers,
+)
 from stock.cautions.rules import MAY_STOP, STATUSES, RuleBook
 from stock.cautions.substances import SOLVENT_GROUPS, substance
 from stock.shelf.reactive import REACTIVE
 
-GROUPS_UNKNOWN = "unknown"
-"""The group of what nobody has noted the composition of: it may belong to any."""
+_FEW = 3
+DEADLY = 4
+"""The danger of what gives off a gas that kills: a finding of it can't be silenced."""
 
-PARTLY_UNKNOWN = "partly unknown"
-"""The group of a paint, clear or hardener whose solvents are noted, but don't account for all of it."""
-
-_RESINOUS = ("paint", "clear", "hardener")
-
-PERHAPS_WATER = "perhaps water"
-"""The group of what nobody has noted the water of."""
-
-ASSUMED = "taken to be"
-"""Beside isocyanate, where only its role says that a hardener is one."""
-
-TWO_PACK = "waterborne_two_pack"
-"""A hardener that its sheet says is made for a waterborne paint; noted by the studio."""
-
-WORDS = (
-    *SOLVENT_GROUPS, "water", "waterborne", "solventborne", "isocyanate", "acid", "organic_acid",
-    "oxidising_acid", "base", "oxidiser", "bleach", "ammonia", "amine", "peroxide", TWO_PACK,
-)  # fmt: skip
-"""The groups that a product may be noted to belong to."""
-
-_CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
-_INERT = ("hydrocarbon", "aromatic", "chlorinated", "ether")
-"""Groups of substances with rows of their own in the matrix, which no product is noted to belong to."""
-
-_JUDGED = {*WORDS, *_INERT}
-"""What a substance of any other group does with what is reactive isn't known here."""
-
-_REACTS = {*WORDS, "propan-2-ol", "butanone"} - _CALM
+_REACTS = {*WORDS, "propan-2-ol", "butanone"} - CALM
 """Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
 
-_NOT_NOTED = {
-    GROUPS_UNKNOWN: "what is",
-    PARTLY_UNKNOWN: "all that is",
-    PERHAPS_WATER: "whether there is water",
-}
-_UNKNOWN = frozenset(_NOT_NOTED)
+_UNKNOWN = frozenset((GROUPS_UNKNOWN, PARTLY_UNKNOWN, PERHAPS_WATER, HARDLY_WATER))
+
+_HARDENERS = ("isocyanate", "organic_peroxide")
+"""What a resin is made to set with."""
+
+_SET_BY_PEROXIDE = ("styrene", "acrylate", ACCELERATED)
+"""What tells a resin that an organic peroxide is made to set."""
+
+_DILUTES = ("ester", "glycol_ether", "hydrocarbon", "aromatic", "ether")
+"""What such a resin may hold beside it."""
 
 REACTS_WITH_UNKNOWN = frozenset(REACTIVE)
 """Without one of these nothing unknown need be feared."""
@@ -65,13 +56,16 @@ REACTS_WITH_UNKNOWN = frozenset(REACTIVE)
 class Pair(NamedTuple):
     """Two groups that react when they meet, and how gravely.
 
-    `gravity` is `never`, `warn`, or `kept` where only keeping them together harms.
+    `gravity` is `never`, `warn`, `kept` where only keeping them together harms, or `cures` where they are made to
+    set together. `danger` orders what is equally grave: 4 a gas that kills, 3 explosion or toxic gas, 2 fire or a
+    bursting bottle, 1 heat.
     """
 
     one: str
     other: str
     gravity: str
     keep_apart: bool
+    danger: int
     effect: str
     status: str
     source: str
@@ -82,9 +76,14 @@ class Pair(NamedTuple):
         return self.gravity == "never" and self.status in MAY_STOP
 
     @property
-    def rank(self) -> tuple[bool, bool]:
+    def rank(self) -> tuple[bool, bool, bool, int]:
         """Gravest first, and what is known to react before what might."""
-        return not self.may_stop, self.one in (GROUPS_UNKNOWN, PARTLY_UNKNOWN, PERHAPS_WATER)
+        return not self.may_stop, self.one in _UNKNOWN, self.cures, -self.danger
+
+    @property
+    def cures(self) -> bool:
+        """Whether the two are sold to set together."""
+        return self.gravity == "cures"
 
     @property
     def in_time(self) -> bool:
@@ -104,41 +103,13 @@ def matrix() -> tuple[Pair, ...]:
             other=row["other"],
             gravity=row["gravity"],
             keep_apart=row["keep_apart"] == "yes",
+            danger=int(row["danger"]),
             effect=row["effect"],
             status=row["status"],
             source=row["source"] + STATUSES[row["status"]],
         )
         for row in csv.DictReader(text.splitlines())
     )
-
-
-@lru_cache(maxsize=2_048)
-def groups_of(product: ProductFacts) -> frozenset[str]:
-    """The groups a product belongs to: those noted, and those of what is in it.
-
-    A solvent that isn't known here makes the whole unknown, and so does what is left unnamed. A hardener of no
-    group counts as an isocyanate, unless there is water in it.
-    """
-    found = set(product.groups)
-    for share in product.solvents or ():
-        known = substance(share.name) if share.percent_milli else None
-        if known is not None:
-            found |= {known.group, known.name} if known.group in _JUDGED else {known.name, GROUPS_UNKNOWN}
-        elif share.percent_milli:
-            found.add(GROUPS_UNKNOWN)
-    if product.water_milli:
-        found |= {"water"} | ({"waterborne"} if product.role in ("paint", "clear", "mixed") else set())
-    elif product.role in ("paint", "clear") and product.water_milli == 0 and product.solvents:
-        found.add("solventborne")
-    if product.water_milli is None and found.isdisjoint(("solventborne", "water", "waterborne")):
-        found.add(PERHAPS_WATER)
-    if product.solvents is None:
-        found.add(GROUPS_UNKNOWN)
-    elif not all_listed(product):
-        found.add(PARTLY_UNKNOWN if product.role in _RESINOUS else GROUPS_UNKNOWN)
-    if product.role == "hardener" and not product.groups and not product.water_milli:
-        found |= {"isocyanate"} if "isocyanate" in found else {"isocyanate", ASSUMED}
-    return frozenset(found)
 
 
 def meeting(ones: Collection[str], others: Collection[str]) -> list[Pair]:
@@ -150,7 +121,7 @@ def meeting(ones: Collection[str], others: Collection[str]) -> list[Pair]:
         for pair in matrix()
         if (pair.one in ones and pair.other in others) or (pair.one in others and pair.other in ones)
     ]
-    return sorted(found, key=lambda pair: not pair.may_stop)
+    return sorted(found, key=lambda pair: pair.rank)
 
 
 @lru_cache(maxsize=1)
@@ -159,24 +130,27 @@ def unknowns() -> tuple[Pair, ...]:
 
     It could be a solvent, or hold water. That it could be reactive itself isn't feared: what is noted as
     reactive can be corrected, but not become unknown (`shelf/reactive.py`). What is left unnamed of a paint, a
-    clear or a hardener whose solvents are noted only warns beside an isocyanate: it is as a rule the resin, and
-    the two are made to meet.
+    clear or a hardener whose solvents are noted only warns beside an isocyanate or an organic peroxide: it is as a
+    rule the resin, and the two are made to meet. So does water in one that is made with solvents water won't mix
+    with.
     """
     found = []
+    water = ("water", "waterborne")
     for reactive in REACTIVE:
         for unknown, could_be, what in (
-            (GROUPS_UNKNOWN, (*SOLVENT_GROUPS, "water", "waterborne"), "what is in it"),
-            (PARTLY_UNKNOWN, (*SOLVENT_GROUPS, "water", "waterborne"), "all that is in it"),
-            (PERHAPS_WATER, ("water", "waterborne"), "whether there is water in it"),
+            (GROUPS_UNKNOWN, (*SOLVENT_GROUPS, *water), "what is in it"),
+            (PARTLY_UNKNOWN, (*SOLVENT_GROUPS, *water), "all that is in it"),
+            (PERHAPS_WATER, water, "whether there is water in it"),
+            (HARDLY_WATER, water, "whether there is water in it"),
         ):
             worst = meeting((reactive,), could_be)
             if worst:
                 effect = f"could give heat, gas or fire, for nobody has noted {what}"
                 apart = any(pair.keep_apart for pair in worst)
                 gravity, status = worst[0].gravity, worst[0].status
-                if (unknown, reactive) == (PARTLY_UNKNOWN, "isocyanate"):
+                if reactive in _HARDENERS and unknown in (PARTLY_UNKNOWN, HARDLY_WATER):
                     gravity, apart = "warn", False
-                found.append(Pair(unknown, reactive, gravity, apart, effect, status, worst[0].source))
+                found.append(Pair(unknown, reactive, gravity, apart, 1, effect, status, worst[0].source))
     return tuple(found)
 
 
@@ -230,17 +204,26 @@ def _reaction(
     pair: Pair, one: ProductFacts, other: ProductFacts, book: RuleBook, where: str
 ) -> Iterator[Finding]:
     first, second = (one, other) if pair.one in groups_of(one) else (other, one)
-    words: dict[str, Any] = {"first": pair.one.replace("_", " "), "second": pair.other.replace("_", " ")}
     return book.find(
-        "incompatible" if pair.may_stop else "reacts",
+        "incompatible" if pair.may_stop else "cures" if pair.cures else "reacts",
         product=(one.id, one.name),
         source=pair.source,
+        danger=pair.danger,
         one=first.name,
         other=second.name,
         effect=pair.effect,
         where=where,
-        **words,
+        first=_group_words(pair.one, first),
+        second=_group_words(pair.other, second),
     )
+
+
+def _group_words(group: str, product: ProductFacts) -> str:
+    """A group to read; of a hardener that nobody has described, that it is only taken to be one."""
+    words = group.replace("_", " ")
+    if group in _HARDENERS and ASSUMED in groups_of(product):
+        return f"perhaps {words}: nobody has noted which hardener it is"
+    return words
 
 
 def _not_with(one: ProductFacts, other: ProductFacts, book: RuleBook, where: str) -> Iterator[Finding]:
@@ -249,7 +232,14 @@ def _not_with(one: ProductFacts, other: ProductFacts, book: RuleBook, where: str
 
 
 def _made_for_it(pair: Pair, groups: Collection[str]) -> bool:
-    return TWO_PACK in groups and pair.one == "isocyanate" and pair.other in ("water", "waterborne")
+    """Whether two products are made to meet although their groups react."""
+    if pair.one == "isocyanate" and pair.other in ("water", "waterborne"):
+        return TWO_PACK in groups
+    if pair.one != "organic_peroxide":
+        return False
+    if pair.other == "amine":
+        return ACCELERATED in groups
+    return pair.other in _DILUTES and any(each in groups for each in _SET_BY_PEROXIDE)
 
 
 def _unknown_meets(
@@ -263,26 +253,41 @@ def _unknown_meets(
         "unknown-with-reactive",
         product=(unknown.id, unknown.name),
         severity=None if pair.may_stop else "warn",
-        what=_NOT_NOTED[pair.one],
+        danger=pair.danger,
+        open=_open_in_words(pair.one, unknown),
         other=known.name,
-        group=pair.other.replace("_", " "),
+        group=_group_words(pair.other, known),
         where=where,
     )
 
 
+def _open_in_words(group: str, product: ProductFacts) -> str:
+    """What isn't known of a product, as the beginning of a sentence."""
+    if group in (PERHAPS_WATER, HARDLY_WATER):
+        return f"Nobody has noted whether there is water in {product.name}"
+    strange = strangers(product)
+    if product.solvents is not None and strange:
+        return f"What {' and '.join(strange[:_FEW])} in {product.name} reacts with isn't known here"
+    if product.solvents is None:
+        return f"Nobody has noted what is in {product.name}"
+    return f"Of {product.name}, {unnamed_in_words(product)}"
+
+
 class Star(NamedTuple):
-    """One product and all those it may not meet, with the gravest reaction among them."""
+    """One product and all those that it may not meet for the same reason."""
 
     product: ProductFacts
     others: tuple[ProductFacts, ...]
     effect: str
     source: str
+    danger: int
 
     @property
     def names(self) -> str:
-        """The others by name: the first few, and how many more."""
-        shown = ", ".join(other.name for other in self.others[:3])
-        more = len(self.others) - 3
+        """The others by name: the first few, and how many more; all of them where a gas could kill."""
+        few = len(self.others) if self.danger >= DEADLY else _FEW
+        shown = ", ".join(other.name for other in self.others[:few])
+        more = len(self.others) - few
         return shown + (f" and {more} more" if more > 0 else "")
 
 
@@ -293,30 +298,35 @@ def _gravest(ones: frozenset[str], others: frozenset[str], *, apart: bool) -> Pa
 
 
 def stars(products: Sequence[ProductFacts], *, apart: bool = False) -> Iterator[Star]:
-    """Every two products that react, told by as few products as can be: first the one that reacts with most.
+    """Every two products that react, the gravest first, told by as few products as can be.
+
+    Those that react alike are told together: first the product that reacts so with most. What is graver is never
+    told as one of many that react less gravely.
 
     Args:
         products: without repeats.
         apart: only what must not even stand together.
     """
-    found: dict[int, dict[int, Pair]] = {}
     groups = {product.id: groups_of(product) for product in products}
+    alike: dict[tuple[tuple[bool, bool, bool, int], str, str], dict[int, set[int]]] = {}
     for one, other in combinations(products, 2):
         pair = _gravest(groups[one.id], groups[other.id], apart=apart)
         if pair is not None:
-            found.setdefault(one.id, {})[other.id] = pair
-            found.setdefault(other.id, {})[one.id] = pair
+            met = alike.setdefault((pair.rank, pair.effect, pair.source), {})
+            met.setdefault(one.id, set()).add(other.id)
+            met.setdefault(other.id, set()).add(one.id)
     by_id = {product.id: product for product in products}
-    while found:
-        most = max(found, key=lambda number: (len(found[number]), -number))
-        met = found.pop(most)
-        gravest = min(met.values(), key=lambda pair: pair.rank)
-        for number in met:
-            del found[number][most]
-            if not found[number]:
-                del found[number]
-        others = tuple(by_id[number] for number in sorted(met))
-        yield Star(by_id[most], others, gravest.effect, gravest.source)
+    for (rank, effect, source), met in sorted(alike.items()):
+        while met:
+            most = max(met, key=lambda number: (len(met[number]), -number))
+            others = met.pop(most)
+            for number in others:
+                met[number].discard(most)
+                if not met[number]:
+                    del met[number]
+            yield Star(
+                by_id[most], tuple(by_id[number] for number in sorted(others)), effect, source, -rank[-1]
+            )
 
 
 def bench_rules(parts: Iterable[MixPart], book: RuleBook) -> Iterator[Finding]:
@@ -341,7 +351,8 @@ def _curdling(paints: Sequence[ProductFacts], book: RuleBook) -> Iterator[Findin
 
     def may_be(paint: ProductFacts, kind: str) -> bool:
         groups = groups_of(paint)
-        return kind in groups or (PERHAPS_WATER in groups and bool(paint.solvents))
+        unsure = not groups.isdisjoint((PERHAPS_WATER, HARDLY_WATER))
+        return kind in groups or (unsure and bool(paint.solvents))
 
     for one, other in permutations({paint.id: paint for paint in paints}.values(), 2):
         if may_be(one, "waterborne") and may_be(other, "solventborne"):

@@ -164,7 +164,8 @@ class Finding(NamedTuple):
     """One caution: why, since when, what to do, and where the rule comes from.
 
     `product` and `place` are names, `bottle` is the bottle's number; each is `None` where the finding
-    isn't about one, and `bottles` then holds the numbers of those it means. `action` is one of `ACTIONS`.
+    isn't about one, and `bottles` then holds the numbers of those it means. `action` is one of `ACTIONS`. Of
+    findings of one severity the one of more `danger` is told first: 4 a gas that kills, 0 nothing of the kind.
     """
 
     code: str
@@ -180,6 +181,7 @@ class Finding(NamedTuple):
     product_id: int | None = None
     place_id: int | None = None
     bottles: tuple[int, ...] = ()
+    danger: int = 0
 
     def as_json(self) -> dict[str, object]:
         """The finding as the commands print it; the day as YYYY-MM-DD."""

@@ -175,6 +175,7 @@ class RuleBook(NamedTuple):
         action: str | None = None,
         source: str | None = None,
         bottles: tuple[int, ...] = (),
+        danger: int = 0,
         **words: Any,
     ) -> Iterator[Finding]:
         """The finding of a rule, or nothing where the studio silenced it or chose other rule sets.
@@ -187,6 +188,7 @@ class RuleBook(NamedTuple):
             severity, action: milder or other than the rule's own, where the case asks for it.
             source: where a limit of the rule has a source of its own.
             bottles: the bottles it means, where it means several.
+            danger: as of a `Finding`.
             words: what the message and remedy speak of.
         """
         rule = self.rule(code)
@@ -219,6 +221,7 @@ class RuleBook(NamedTuple):
             product_id=product[0] if product else None,
             place_id=place[0] if place else None,
             bottles=bottles,
+            danger=danger,
         )
 
 

@@ -343,10 +343,9 @@ def _neighbours(
         mine: of `here`, the bottles to speak of.
     """
     products = list({each.product.id: each.product for each in here}.values())
-    asked = {each.product.id for each in mine}
     large_ul = book.figure("stored-apart", "large_ul")
     for star in stars(products, apart=True):
-        if star.product.id not in asked and asked.isdisjoint(other.id for other in star.others):
+        if not any(each.product in (star.product, *star.others) for each in mine):
             continue
         first = [each for each in here if each.product.id == star.product.id]
         others = [each for each in here if each.product in star.others]
@@ -360,6 +359,7 @@ def _neighbours(
             where=f"in {about[1]} beside" if about else "where nobody has noted, perhaps beside",
             others=star.names,
             effect=star.effect,
+            danger=star.danger,
         )
 
 

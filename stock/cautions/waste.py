@@ -15,10 +15,11 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
-from stock.cautions.compatibility import groups_of, stars
+from stock.cautions.compatibility import stars
 from stock.cautions.composition import unlisted_milli
 from stock.cautions.facts import Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import accounted_for
+from stock.cautions.groups import groups_of
 from stock.cautions.mixture import Blend
 from stock.cautions.rules import RuleBook
 from stock.cautions.storage import StoredBottle
@@ -36,6 +37,9 @@ _UNNAMED_FROM_MILLI = _F005_FROM_MILLI["weight"]
 """So much that nobody has named may be a listed solvent."""
 
 _THROW_AWAY = "throw_away"
+
+_SHARES_A_CAN = ("epoxy", "nitrocellulose", "metal_salt", "aluminium_powder", "zinc_powder")
+"""What reacts with little enough to go into the can for what burns, apart from that."""
 
 
 class Waste(NamedTuple):
@@ -132,7 +136,8 @@ def destinations(standing: Iterable[StoredBottle], said: Iterable[Finding]) -> l
 
 def _destination(each: StoredBottle) -> Destination:
     found = waste_of(each.product)
-    reactive = [word for word in REACTIVE if word in groups_of(each.product)]
+    groups = groups_of(each.product)
+    reactive = [word for word in REACTIVE if word in groups and word not in _SHARES_A_CAN]
     if reactive:
         to, why = (
             "a can of its own, then the hazardous waste collection",
@@ -151,7 +156,12 @@ def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Fin
     for star in stars(products):
         about = (star.product.id, star.product.name)
         yield from book.find(
-            "waste-apart", product=about, source=star.source, others=star.names, effect=star.effect
+            "waste-apart",
+            product=about,
+            source=star.source,
+            danger=star.danger,
+            others=star.names,
+            effect=star.effect,
         )
 
 

@@ -22,7 +22,8 @@ COLOR = re.compile(r"#[0-9a-f]{6}")
 GROUPS = (
     "waterborne", "solventborne", "waterborne_two_pack", "alcohol", "ketone", "ester", "glycol_ether", "glycol",
     "amine", "isocyanate", "acid", "organic_acid", "oxidising_acid", "base", "oxidiser", "bleach", "ammonia",
-    "peroxide",
+    "peroxide", "organic_peroxide", "accelerator", "metal_salt", "reducing_agent", "epoxy", "nitrocellulose",
+    "aluminium_powder", "zinc_powder",
 )  # fmt: skip
 """Groups that react, by the words of the cautions' matrix; `waterborne_two_pack` is a hardener that its sheet
 says is made for waterborne paint."""

@@ -12,8 +12,9 @@ from stock.errors import BadInput
 from stock.substance_table import row_of, rows_by_name
 
 REACTIVE = (
-    "bleach", "peroxide", "oxidiser", "oxidising_acid", "isocyanate", "acid", "organic_acid", "base", "ammonia",
-    "amine",
+    "bleach", "peroxide", "organic_peroxide", "oxidiser", "oxidising_acid", "isocyanate", "acid", "organic_acid",
+    "base", "ammonia", "amine", "accelerator", "metal_salt", "reducing_agent", "epoxy", "nitrocellulose",
+    "aluminium_powder", "zinc_powder",
 )  # fmt: skip
 """Groups that react with what solvents, water and paint are made of, or with each other."""
 

@@ -1,5 +1,6 @@
 """Facts with something blanked, and what the cautions say of a thing before and after."""
 
+from stock.cautions.composition import free_of_solvent
 from stock.cautions.facts import SEVERITIES, MixPart, StudioFacts
 from stock.cautions.mix import mix_findings, wash_findings
 from stock.shelf.reactive import STAYS_KNOWN
@@ -40,8 +41,13 @@ STATEMENTS_OF_PLACES = {"id", "name", "kind", "limit_ul"}
 
 
 def less(thing, field, fields):
-    """The thing with one field not known; what is noted as reactive or as solvent can't become unknown and stays."""
+    """The thing with one field not known; what is noted as reactive or as solvent can't become unknown and stays.
+
+    A record of no solvent and of a flash point contradicts itself; without the one it is no less known.
+    """
     blank = dict(fields[field])
+    if "flash_point_mc" in blank and thing.solvents == () and not free_of_solvent(thing):
+        return thing
     if "groups" in blank:
         blank["groups"] = tuple(word for word in thing.groups if word in STAYS_KNOWN)
     return thing._replace(**blank)

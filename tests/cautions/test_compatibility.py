@@ -4,17 +4,16 @@ from itertools import product as pairs_of
 
 import pytest
 
-from stock.cautions.compatibility import (
+from stock.cautions.compatibility import DEADLY, bench_rules, matrix, meeting, stars, together
+from stock.cautions.groups import (
+    ACCELERATED,
     ASSUMED,
     GROUPS_UNKNOWN,
+    PARTLY_UNKNOWN,
     PERHAPS_WATER,
     TWO_PACK,
     WORDS,
-    bench_rules,
     groups_of,
-    matrix,
-    meeting,
-    together,
 )
 from stock.cautions.rules import rule_book
 from tests.cautions.sample_facts import codes, one, part, product, reducer, share
@@ -42,11 +41,12 @@ def test_groups_come_from_what_is_in_it():
     assert {"ester", "isocyanate"} <= groups_of(hardener())
     assert groups_of(product(solvents=None, water_milli=None)) == {GROUPS_UNKNOWN, PERHAPS_WATER}
     assert groups_of(product(role="hardener", solvents=None, water_milli=0)) == {
-        "isocyanate", ASSUMED, GROUPS_UNKNOWN,
+        "isocyanate", "organic_peroxide", ASSUMED, GROUPS_UNKNOWN,
     }  # fmt: skip
     assert "isocyanate" in groups_of(hardener(solvents=(share("n-butyl acetate", 40),)))
     assert "isocyanate" not in groups_of(hardener(solvents=(share("pm", 40),), groups=("amine",)))
-    assert GROUPS_UNKNOWN in groups_of(product(solvents=(share("a secret", 5),)))
+    assert GROUPS_UNKNOWN in groups_of(reducer(solvents=(share("a secret", 5),)))
+    assert PARTLY_UNKNOWN in groups_of(product(solvents=(share("a secret", 5),)))
     assert "solventborne" in groups_of(product(solvents=(share("ethyl acetate", 50),), water_milli=0))
 
 
@@ -80,7 +80,7 @@ def test_what_is_left_unnamed_of_a_clear_warns_beside_its_hardener_and_of_anythi
     """As a rule it is the resin, which is made for the hardener; of a reducer it may be an alcohol."""
     known = {"solvents": (share("n-butyl acetate", 45),), "water_milli": 0}
     found = one(met(product(1, role="clear", **known), hardener()), "unknown-with-reactive")
-    assert (found.severity, "all that is in Product 1" in found.message) == ("warn", True)
+    assert (found.severity, "55 % of it is named nowhere" in found.message) == ("warn", True)
     assert (
         one(met(product(1, role="reducer", **known), hardener()), "unknown-with-reactive").severity == "stop"
     )
@@ -133,10 +133,88 @@ def test_what_only_harms_when_kept_is_not_said_of_a_wash_out():
     assert list(together([alcohol, ketone], BOOK, where="the wash-out", kept=False)) == []
 
 
+def test_a_hardener_is_told_by_what_is_in_it_and_not_by_its_role():
+    """A peroxide and an amine are hardeners, too, and no isocyanates; a role alone tells neither."""
+    for known, groups in (
+        ({"solvents": (share("mekp", 35),)}, {"organic_peroxide"}),
+        ({"solvents": (share("bpo", 50),)}, {"organic_peroxide"}),
+        ({"groups": ("peroxide",), "solvents": None}, {"organic_peroxide"}),
+        ({"groups": ("organic_peroxide",), "solvents": None}, {"organic_peroxide"}),
+        ({"solvents": (share("isophoronediamine", 60),)}, {"amine"}),
+        ({"solvents": (share("ipdi", 1), share("xylene", 20))}, {"isocyanate"}),
+        (
+            {"solvents": (share("xylene", 30), share("phosphoric acid", 0.1))},
+            {"isocyanate", "organic_peroxide"},
+        ),
+        (
+            {"solvents": (share("xylene", 30),), "groups": ("solventborne",)},
+            {"isocyanate", "organic_peroxide"},
+        ),
+    ):
+        kinds = groups_of(hardener(**known)) & {"isocyanate", "organic_peroxide", "amine"}
+        assert kinds == groups, known
+    found = one(met(hardener(solvents=None), reducer(2, "ethanol")), "incompatible")
+    assert "perhaps isocyanate: nobody has noted which hardener it is" in found.message
+
+
+def test_a_two_pack_clear_with_its_solvents_noted_is_not_stopped_as_not_noted():
+    """Neither where its water isn't noted: a paint made with xylene is as a rule made without."""
+    clear = product(1, role="clear", solvents=(share("xylene", 30),), water_milli=None, no_flash_point=False)
+    kit = hardener(solvents=(share("xylene", 30), share("hdi", 40)), water_milli=None)
+    found = met(clear, kit)
+    assert {each.severity for each in found} == {"warn"}
+    assert all("nobody has noted what is in" not in each.message.lower() for each in found)
+    pigmented = clear._replace(solvents=(share("xylene", 30), share("titanium dioxide", 20)))
+    assert PARTLY_UNKNOWN in groups_of(pigmented)
+    named = clear._replace(solvents=(share("xylene", 30), share("titanium dioxide", 20)), solids_milli=50_000)
+    assert met(named, kit) == [], "a pigment that reacts with nothing leaves nothing open"
+    strange = met(clear._replace(solvents=(share("xylene", 30), share("a secret", 5))), kit)
+    assert one(strange, "unknown-with-reactive").message.startswith(
+        "What a secret in Product 1 reacts with isn't"
+    )
+    assert one(met(clear._replace(solvents=None), kit), "unknown-with-reactive").severity == "stop"
+
+
+def test_a_resin_and_the_peroxide_that_sets_it_may_meet_and_an_accelerator_and_it_may_not():
+    mekp = hardener(solvents=(share("mekp", 35), share("dibutyl phthalate", 65)))
+    resin = product(
+        1, role="clear", solvents=(share("styrene", 38), share("cobalt octoate", 0.2)), water_milli=0
+    )
+    assert codes(met(resin._replace(solids_milli=61_800), mekp)) == {"cures"}
+    assert one(met(resin, mekp), "unknown-with-reactive").severity == "warn"
+    accelerator = product(3, role="additive", solvents=(share("cobalt octoate", 10), share("xylene", 90)))
+    found = one(met(accelerator, mekp), "incompatible")
+    assert (found.severity, found.danger) == ("stop", 3)
+    assert "manganese, iron and cobalt" in found.source
+    much = resin._replace(solvents=(share("styrene", 38), share("cobalt octoate", 2)), solids_milli=60_000)
+    assert "incompatible" in codes(met(much, mekp))
+    putty = resin._replace(
+        solvents=(share("styrene", 38), share("n,n-dimethylaniline", 0.2)), solids_milli=61_800
+    )
+    assert codes(met(putty, mekp)) == {"cures"}
+
+
+def test_the_gravest_is_told_by_itself_and_first():
+    """A bleach among twenty solvents, and one ammonia: their pair isn't one of many."""
+    bleach = product(1, role="cleaner", solvents=(share("bleach", 4),), water_milli=96_000)
+    others = [reducer(number, "ethanol") for number in range(2, 22)]
+    ammonia = product(40, "Window Drops", role="cleaner", solvents=(share("ammonia", 5),), water_milli=95_000)
+    for found in (
+        list(stars([*others, bleach, ammonia], apart=True)),
+        list(stars([*others, ammonia, bleach])),
+    ):
+        assert {found[0].product.id, *(each.id for each in found[0].others)} == {1, 40}
+        assert "chloramines" in found[0].effect
+        assert "and 17 more" in found[1].names
+    drops = [ammonia._replace(id=number, name=f"Drops {number}") for number in range(40, 46)]
+    assert all(each.name in next(stars([bleach, *drops])).names for each in drops)
+
+
 def test_what_may_have_water_in_it_may_not_meet_a_hardener():
     clear = product(1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=None)
     found = one(met(clear, hardener()), "unknown-with-reactive")
-    assert "whether there is water in Product 1" in found.message
+    assert "Nobody has noted whether there is water in Product 1" in found.message
+    assert found.severity == "stop"
     noted = product(
         1, role="clear", solvents=(share("n-butyl acetate", 45),), water_milli=None, solids_milli=55_000,
         groups=("solventborne",),
@@ -156,11 +234,15 @@ def test_a_pair_is_said_once_by_its_gravest_reaction():
 
 
 def test_the_matrix_is_whole():
-    named = {*WORDS, "propan-2-ol", "butanone", "hydrocarbon", "aromatic", "chlorinated", "ether"}
+    named = {
+        *WORDS, "propan-2-ol", "butanone", "styrene", "hydrocarbon", "aromatic", "chlorinated", "ether", "acrylate",
+        ACCELERATED,
+    }  # fmt: skip
     seen = set()
     for pair in matrix():
         assert {pair.one, pair.other} <= named, pair
-        assert pair.gravity in ("never", "warn", "kept")
+        assert pair.gravity in ("never", "warn", "kept", "cures")
+        assert 1 <= pair.danger <= DEADLY
         assert pair.effect
         assert pair.source
         assert frozenset((pair.one, pair.other)) not in seen

@@ -13,10 +13,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from stock.cautions.compatibility import groups_of
 from stock.cautions.composition import SLACK_MILLI, all_named, unlisted_milli
 from stock.cautions.facts import SEVERITIES, BottleFacts, PlaceFacts, SolventShare, StudioFacts
 from stock.cautions.findings import findings
+from stock.cautions.groups import groups_of
 from stock.cautions.substances import bears_solvent
 from stock.cautions.waste import waste_of
 from stock.shelf.reactive import kept_groups, said_to_hold_solvent

@@ -52,6 +52,7 @@ BY_HAND = {
     "air-while-spraying": "the fan, the distance to a flame and a respirator",
     "between-codes": "nothing is to be done",
     "blend-burns-lower": "the sheet is read; a lower flash point is a field of the product's record",
+    "cures": "how it is mixed",
     "curdles": "other parts of the mix are chosen",
     "discontinued": "what takes its place is chosen",
     "flame-near": "stock or flame is carried",

@@ -15,7 +15,7 @@ from stock.store.connection import connection, open_books
 from stock.store.models import Booking
 
 OF_A_MIX = {
-    "acetone-uncut", "air-unknown", "air-while-spraying", "curdles", "incompatible", "isocyanate-mist",
+    "acetone-uncut", "air-unknown", "air-while-spraying", "cures", "curdles", "incompatible", "isocyanate-mist",
     "mix-burns", "mix-burns-by-label", "mix-flash-unknown", "not-with", "pour-slowly", "reacts",
     "unknown-with-reactive",
 }  # fmt: skip
@@ -38,6 +38,7 @@ MIXES = (
     ({"Tarnwick Two-Part Clear": 20, HARDENER: 5, "Slackwater Retarder": 1}, None, []),
     ({"Skimmer Flow Aid": 1, HARDENER: 5}, None, []),
     ({"Harbour Blue": 8, "Quaypost Enamel": 2}, None, []),
+    ({"Tarnwick Keel Primer": 24, "Keel Primer Hardener": 6}, None, []),
 )
 
 

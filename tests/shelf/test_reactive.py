@@ -2,7 +2,7 @@
 
 import pytest
 
-from stock.cautions.compatibility import WORDS, groups_of
+from stock.cautions.groups import WORDS, groups_of
 from stock.cautions.substances import SOLVENT_GROUPS, known, substance
 from stock.errors import BadInput
 from stock.shelf import products

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from stock.cautions.compatibility import groups_of
+from stock.cautions.groups import groups_of
 from stock.cautions.substances import known, substance
 from stock.errors import BadInput
 from stock.shelf.shares import solvent
@@ -193,5 +193,6 @@ def test_a_number_with_a_wrong_check_digit_is_refused_with_the_digit_that_it_wou
 
 
 def test_a_substance_of_a_group_that_no_source_judges_counts_as_unknown_beside_what_reacts():
-    assert "unknown" in groups_of(product(solvents=(share("NMP", 5),), solids_milli=35_000))
+    assert "unknown" in groups_of(product(role="reducer", solvents=(share("NMP", 5),), solids_milli=35_000))
+    assert "partly unknown" in groups_of(product(solvents=(share("NMP", 5),), solids_milli=35_000))
     assert "unknown" not in groups_of(product(solvents=(share("xylene", 5),), solids_milli=35_000))

@@ -1,0 +1,171 @@
+"""Which reactive groups a product belongs to, by what is in it; what isn't known of it is a group, too.
+
+The groups are the words of figures/group_matrix.csv. A role tells nothing of what reacts: a hardener may be an
+isocyanate, an organic peroxide or an amine, and counts as the first two until its composition or its groups say.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from stock.cautions.composition import all_listed, all_named
+from stock.cautions.facts import ProductFacts, SolventShare
+from stock.cautions.substances import SOLVENT_GROUPS, Substance, substance
+
+GROUPS_UNKNOWN = "unknown"
+"""The group of what nobody has noted the composition of: it may belong to any."""
+
+PARTLY_UNKNOWN = "partly unknown"
+"""The group of a paint, clear or hardener whose solvents are noted, but don't account for all of it, or of which one
+isn't known here."""
+
+PERHAPS_WATER = "perhaps water"
+"""The group of what nobody has noted the water of."""
+
+HARDLY_WATER = "hardly water"
+"""The same, of a paint, clear or hardener made with solvents that don't mix with water."""
+
+ASSUMED = "taken to be"
+"""Beside isocyanate and organic peroxide, where only its role says what a hardener is."""
+
+TWO_PACK = "waterborne_two_pack"
+"""A hardener that its sheet says is made for a waterborne paint; noted by the studio."""
+
+ACCELERATED = "accelerated"
+"""A resin that holds so little of a drier or an amine that a peroxide is meant to set it."""
+
+WORDS = (
+    *SOLVENT_GROUPS, "water", "waterborne", "solventborne", "isocyanate", "acid", "organic_acid",
+    "oxidising_acid", "base", "oxidiser", "bleach", "ammonia", "amine", "peroxide", "organic_peroxide",
+    "accelerator", "metal_salt", "reducing_agent", "epoxy", "nitrocellulose", "aluminium_powder", "zinc_powder",
+    TWO_PACK,
+)  # fmt: skip
+"""The groups that a product may be noted to belong to."""
+
+CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
+"""Those that don't react with each other."""
+
+RESINOUS = ("paint", "clear", "hardener")
+"""Roles of which what is left unnamed is as a rule the resin."""
+
+_MATRIX_ONLY = ("hydrocarbon", "aromatic", "chlorinated", "ether", "acrylate")
+"""Groups of substances with rows of their own in the matrix, which no product is noted to belong to."""
+
+_JUDGED = {*WORDS, *_MATRIX_ONLY}
+"""What a substance of any other group does with what is reactive isn't known here."""
+
+_CALLED = {"drier": "metal_salt"}
+"""Groups of substances.csv that the matrix has another word for."""
+
+_INERT_SOLIDS = {
+    "titanium dioxide", "carbon black", "diiron trioxide", "chromium(iii) oxide", "barium sulfate", "talc", "mica",
+    "crystalline silica (quartz)", "cristobalite", "silicon dioxide, pyrogenic",
+}  # fmt: skip
+"""Pigments and fillers that react with nothing here (from memory): naming one leaves nothing open."""
+
+_SURELY_CURES = {"isocyanate", "organic_peroxide", "peroxide"}
+_CURES = {*_SURELY_CURES, "amine", "acid", "organic_acid", "epoxy", "metal_salt", "accelerator"}
+"""What tells which kind of hardener one is."""
+
+_CURES_FROM_MILLI = 5_000
+"""An isocyanate may hold less of an acid or a drier than this to keep it; common practice, no source."""
+
+_ACCELERATES = ("drier", "amine")
+_TRACE_MILLI = 1_000
+"""Ready accelerated resins hold less of a drier or an amine than this; an accelerator sold by itself holds more.
+Common practice, no source."""
+
+_MIXES_NOT_MILLI = 10_000
+"""With so much hydrocarbon in it, a paint is as a rule not made with water. Common practice, no source."""
+
+
+@lru_cache(maxsize=2_048)
+def groups_of(product: ProductFacts) -> frozenset[str]:
+    """The groups a product belongs to: those noted, those of what is in it, and those of what isn't known.
+
+    A solvent that isn't known here leaves the whole unknown, and so does what isn't named. A hardener of which
+    nothing tells what it cures with counts as isocyanate and as organic peroxide, unless there is water in it.
+    """
+    found = {*product.groups, *_of_substances(product), *_of_water(product)}
+    if product.solvents is None:
+        found.add(GROUPS_UNKNOWN)
+    elif not all_listed(product):
+        found.add(_open(product))
+    if product.role == "hardener":
+        if "peroxide" in found:
+            found.add("organic_peroxide")
+        if not _cures(product, found) and not product.water_milli:
+            found |= {"isocyanate", "organic_peroxide", ASSUMED}
+    return frozenset(found)
+
+
+def _cures(product: ProductFacts, found: set[str]) -> set[str]:
+    """What a hardener is known to cure with."""
+    known = [(share.percent_milli, substance(share.name)) for share in product.solvents or ()]
+    small = {_group(each) for milli, each in known if each is not None and milli < _CURES_FROM_MILLI}
+    return (found & _CURES) - (small - _SURELY_CURES)
+
+
+def strangers(product: ProductFacts) -> list[str]:
+    """The names of what is noted in a product and of which nobody knows here what it reacts with."""
+    return [
+        share.name
+        for share in product.solvents or ()
+        if share.percent_milli and not _judged(substance(share.name))
+    ]
+
+
+def _judged(known: Substance | None) -> bool:
+    return known is not None and (_group(known) in _JUDGED or known.name in _INERT_SOLIDS)
+
+
+def _group(known: Substance) -> str:
+    return _CALLED.get(known.group, known.group)
+
+
+def _open(product: ProductFacts) -> str:
+    return PARTLY_UNKNOWN if product.role in RESINOUS else GROUPS_UNKNOWN
+
+
+def _of_substances(product: ProductFacts) -> set[str]:
+    """The groups and names of what is noted in it."""
+    found: set[str] = set()
+    shares = [share for share in product.solvents or () if share.percent_milli]
+    accelerated = product.role in ("paint", "clear") and _only_traces(shares)
+    for share in shares:
+        known = substance(share.name)
+        if known is not None and not (accelerated and known.group == "drier"):
+            found |= {_group(known), known.name}
+        if not _judged(known):
+            found.add(_open(product))
+    return found | ({ACCELERATED} if accelerated else set())
+
+
+def _only_traces(shares: list[SolventShare]) -> bool:
+    """Whether there is a drier or an amine in it, and no more than a resin comes with."""
+    known = [(share.percent_milli, substance(share.name)) for share in shares]
+    found = [milli for milli, each in known if each is not None and each.group in _ACCELERATES]
+    return bool(found) and sum(found) < _TRACE_MILLI
+
+
+def _of_water(product: ProductFacts) -> set[str]:
+    """Whether it is made with water, as far as its record says."""
+    if product.water_milli:
+        return {"water"} | ({"waterborne"} if product.role in ("paint", "clear", "mixed") else set())
+    if product.water_milli == 0:
+        return {"solventborne"} if product.role in ("paint", "clear") and product.solvents else set()
+    if not {"solventborne", "water", "waterborne"}.isdisjoint(product.groups):
+        return set()
+    if product.solvents and all_named(product):
+        return set()
+    return {HARDLY_WATER if _mixes_not_with_water(product) else PERHAPS_WATER}
+
+
+def _mixes_not_with_water(product: ProductFacts) -> bool:
+    named = ((share.least_milli, substance(share.name)) for share in product.solvents or ())
+    milli = sum(
+        milli
+        for milli, known in named
+        if known is not None and known.group in ("aromatic", "hydrocarbon", "isocyanate")
+    )
+    return product.role in RESINOUS and milli >= _MIXES_NOT_MILLI
