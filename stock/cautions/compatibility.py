@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock.cautions.composition import unnamed_in_words
-from stock.cautions.facts import Finding, MixPart, ProductFacts
+from stock.cautions.facts import DEADLY, Finding, MixPart, ProductFacts
 from stock.cautions.groups import (
     ACCELERATED,
     ASSUMED,
@@ -32,9 +32,6 @@ from stock.cautions.substances import SOLVENT_GROUPS, substance
 from stock.shelf.reactive import REACTIVE
 
 _FEW = 3
-DEADLY = 4
-"""The danger of what gives off a gas that kills: a finding of it can't be silenced."""
-
 _REACTS = {*WORDS, "propan-2-ol", "butanone"} - CALM
 """Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
 

@@ -18,6 +18,9 @@ SEVERITIES = ("note", "warn", "stop")
 ACTIONS = ("dont_mix", "throw_away", "move", "use_first", "find_out", "take_care")
 """What a person can do about a finding."""
 
+DEADLY = 4
+"""The danger of what gives off a gas that kills: a finding of it is told before all others."""
+
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
 
 
@@ -182,6 +185,11 @@ class Finding(NamedTuple):
     place_id: int | None = None
     bottles: tuple[int, ...] = ()
     danger: int = 0
+
+    @property
+    def deadly(self) -> bool:
+        """Whether a gas that kills could come of it."""
+        return self.danger >= DEADLY
 
     def as_json(self) -> dict[str, object]:
         """The finding as the commands print it; the day as YYYY-MM-DD."""

@@ -88,10 +88,11 @@ def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator
 
 
 def in_order(said: Iterable[Finding]) -> list[Finding]:
-    """Gravest first, then by what to do about it, then by name and bottle."""
+    """Gravest first, a gas that kills before all else; then by what to do about it, then by name and bottle."""
 
-    def rank(finding: Finding) -> tuple[int, int, int, str, str, int, str]:
+    def rank(finding: Finding) -> tuple[bool, int, int, int, str, str, int, str]:
         return (
+            not finding.deadly,
             -SEVERITIES.index(finding.severity),
             -finding.danger,
             ACTIONS.index(finding.action),

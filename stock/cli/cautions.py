@@ -92,11 +92,9 @@ def _finding_lines(found: Sequence[Any]) -> Iterator[str]:
     """Findings grouped by what to do about them, gravest first; a shared remedy and source are printed once."""
     if not found:
         yield "Nothing to be careful of by these rules."
-    for action, heading in HEADINGS.items():
+    for action in dict.fromkeys(each.action for each in found):
         rows = [each for each in found if each.action == action]
-        if not rows:
-            continue
-        yield f"{heading} ({len(rows)})"
+        yield f"{HEADINGS[action]} ({len(rows)})"
         for (severity, code, source), same in _alike(rows).items():
             shared = _remedy(same)
             for each in same:

@@ -71,7 +71,8 @@ class CautionGroup(NamedTuple):
     @property
     def not_to_use(self) -> bool:
         """Whether something must not be used; otherwise it only needs attention."""
-        return self.first.severity == "stop" or self.first.action in NOT_TO_USE
+        first = self.first
+        return first.deadly or first.severity == "stop" or first.action in NOT_TO_USE
 
     @property
     def about(self) -> tuple[str, ...]:
@@ -257,11 +258,14 @@ def to_order(forecasts: "Iterable[Forecast]", day: date) -> list[ToOrder]:
 
 
 def grouped(found: Iterable[Finding]) -> list[CautionGroup]:
-    """Findings of severity `stop` and `warn` in groups: a `stop` by product or place, warnings by their rule."""
+    """Findings of severity `stop` and `warn` in groups: a `stop` by product or place, warnings by their rule.
+
+    What could give off a gas that kills stands by itself, as a `stop` does.
+    """
     groups: dict[Any, list[Finding]] = defaultdict(list)
     for one in found:
         if one.severity != "note":
-            about = (one.product, one.place) if one.severity == "stop" else None
+            about = (one.product, one.place) if one.severity == "stop" or one.deadly else None
             groups[one.code, one.severity, about].append(one)
     return [CautionGroup(tuple(same)) for same in groups.values()]
 

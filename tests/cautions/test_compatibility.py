@@ -4,7 +4,8 @@ from itertools import product as pairs_of
 
 import pytest
 
-from stock.cautions.compatibility import DEADLY, bench_rules, matrix, meeting, stars, together
+from stock.cautions.compatibility import bench_rules, matrix, meeting, stars, together
+from stock.cautions.facts import DEADLY
 from stock.cautions.groups import (
     ACCELERATED,
     ASSUMED,

@@ -322,3 +322,34 @@ class TestWithoutBooks:
     def test_a_person_can_read_it(self, ullage, capsys, line):
         assert main(list(line)) == 0
         assert capsys.readouterr().out.strip()
+
+
+def test_what_gives_off_a_deadly_gas_is_told_before_all_else(shop):
+    """Little ammonia beside bleach, where more acetone beside it stops: by the command, on Today and in a mix."""
+    for line in (
+        ("product", "add", "Slip Bleach", "--role", "cleaner", "--solvent", "bleach=5", "--water", "95"),
+        ("product", "add", "Window Drops", "--role", "cleaner", "--solvent", "ammonia=5", "--water", "95"),
+        ("receive", "Slip Bleach", "3l", "--place", "Cabinet"),
+        ("receive", "Window Drops", "1l", "--place", "Cabinet"),
+        ("receive", "Swift Thinner", "5l", "--count", "3", "--place", "Cabinet"),
+        ("receive", "Harbour Blue", "60ml", "--count", "25", "--best-before", "2020-01-01", "--place", "Cabinet"),
+    ):  # fmt: skip
+        assert shop(*line)[0] == 0, line
+    _, answer, _ = shop("cautions")
+    first = answer["findings"][0]
+    assert first["code"] == "stored-apart"
+    assert {first["product"], "Cabinet"} <= {"Slip Bleach", "Window Drops", first["place"]}
+    assert "chloramines" in first["message"]
+    assert "stop" in {each["severity"] for each in answer["findings"][1:]}
+    _, text, _ = shop("cautions", as_json=False)
+    assert text.splitlines()[0].startswith("Move (")
+    assert "chloramines" in text.splitlines()[1]
+    _, day, _ = shop("today")
+    assert "chloramines" in day["cautions"][0]["message"]
+    assert day["cautions"][0]["not_to_use"]
+    _, day_text, _ = shop("today", as_json=False)
+    after = day_text.split("Do not use\n")[1]
+    assert "chloramines" in after.splitlines()[0]
+    status, mix, error = shop("mix", "Slip Bleach=5ml", "Window Drops=5ml", "Swift Thinner=5ml", "--dry-run")
+    assert "chloramines" in mix["cautions"][0]["message"]
+    assert (status, error) == (0, None)

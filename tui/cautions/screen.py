@@ -9,7 +9,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 from textual.widgets import Static
 
-from stock.cautions.facts import ACTIONS, SEVERITIES, Finding
+from stock.cautions.facts import Finding
 from stock.cautions.moves import Plan
 from tui.cautions.remedies import can_note, record_of
 from tui.cautions.sheet import WORD, about, finding_text
@@ -102,10 +102,9 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         """Show the findings by what to do, the more severe groups first."""
         shown = [one for one in books.findings if self._notes or one.severity != "note"]
         items: list[Finding | Heading] = []
-        for action in sorted(ACTIONS, key=lambda action: self._rank(action, shown)):
+        for action in dict.fromkeys(one.action for one in shown):
             mine = [one for one in shown if one.action == action]
-            if mine:
-                items += [Heading(DO[action], count(len(mine), "finding")), *mine]
+            items += [Heading(DO[action], count(len(mine), "finding")), *mine]
         hidden = len(books.findings) - len(shown)
         empty = f"Only {count(hidden, 'note')}, hidden: n shows them." if hidden else "No cautions."
         self.query_one(Rows).show(items, empty=empty)
@@ -113,11 +112,6 @@ class CautionsScreen(BooksScreen[CautionBooks]):
             self.query_one("#why", Static).update("")
         quiet = f" Silenced here: {', '.join(books.silenced)}." if books.silenced else ""
         self.query_one("#safety", Static).update(words(SAFETY + quiet))
-
-    @staticmethod
-    def _rank(action: str, findings: list[Finding]) -> tuple[int, int]:
-        grades = [SEVERITIES.index(one.severity) for one in findings if one.action == action]
-        return -max(grades, default=-1), ACTIONS.index(action)
 
     def _cells(self, one: Finding) -> tuple[Any, ...]:
         ink = one.severity if one.severity in ("stop", "warn") else "quiet"

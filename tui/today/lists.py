@@ -83,7 +83,7 @@ def _orders(books: TodayBooks) -> Part:
 
 
 def _cautions(books: TodayBooks) -> list[CautionGroup]:
-    return sorted(books.day.cautions, key=lambda one: not one.not_to_use)
+    return sorted(books.day.cautions, key=lambda one: (not one.first.deadly, not one.not_to_use))
 
 
 def _found(books: TodayBooks) -> Part:
