@@ -142,9 +142,8 @@ class StoryBooker:
         )
         mix = self.last["mix"] = mixing.book_mix(request, judge=False)["mix"]
         for number, points in enumerate(event.words.get("step", ()), 1):
-            steps.book_step(
-                mix, units.reduction(points), at=self._at(event, number * STEP_MINUTES), judge=False
-            )
+            asked = steps.StepRequest(units.reduction(points))
+            steps.book_step(mix, asked, at=self._at(event, number * STEP_MINUTES), judge=False)
         if "outcome" in event.words:
             self._close(mix, event)
 

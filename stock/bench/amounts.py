@@ -74,12 +74,7 @@ def read_reduction(text: str, paint_ul: int, *, reducer: str | None = None) -> F
     Raises:
         BadInput: the text can't be read; says what is accepted.
     """
-    if (
-        "%" in text
-        or ":" in text
-        or not any(letter.isalpha() for letter in text)
-        or "percent" in text.lower()
-    ):
+    if is_share(text):
         return reduction(text)
     amount_ul = read_volume(text, product=reducer)
     if paint_ul <= 0:
@@ -87,6 +82,17 @@ def read_reduction(text: str, paint_ul: int, *, reducer: str | None = None) -> F
     if amount_ul * 100 > paint_ul * MOST_REDUCTION:
         raise BadInput("that is more than two parts reducer to one of paint", remedy="Write less of it")
     return Fraction(100 * amount_ul, paint_ul)
+
+
+def is_share(text: str) -> bool:
+    """Whether a text says how much reducer as a share of the paint, `20%` or `5:1`, and not as an amount."""
+    return (
+        "%" in text
+        or ":" in text
+        or not any(letter.isalpha() for letter in text)
+        or "percent" in text.lower()
+        or "per cent" in text.lower()
+    )
 
 
 def read_part(text: str) -> tuple[str, int]:

@@ -116,11 +116,9 @@ def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
 
 
 def _jar(errand: Errand, mix: MixView, ending: Ending) -> dict[str, Any]:
-    held: dict[int, tuple[int, str, str, int]] = {}
-    for pour in mix.pours:
-        before = held.get(pour.product_id, (0, "", "", 0))[3]
-        held[pour.product_id] = (pour.product_id, pour.product, pour.part, before + pour.volume_ul)
-    parts = leftovers.in_the_jar(list(held.values()), ending.left_ul)
+    names = {pour.product_id: pour.product for pour in mix.pours}
+    held = [(each.product_id, names[each.product_id], each.part, each.volume_ul) for each in mix.cup.held]
+    parts = leftovers.in_the_jar(held, ending.left_ul)
     product = leftovers.product_of(parts, color=mix.color, day=errand.day, mix=mix.id)
     size_ul = ending.jar_ul or ending.left_ul
     if size_ul < ending.left_ul:

@@ -5,12 +5,12 @@ after each step, in the order of time.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
-from itertools import groupby
 from typing import Any, NamedTuple
 
 from stock.bench.reduction import Reduction
+from stock.bench.stages import MixPour, Stage, stages
 from stock.errors import NotFound, UllageError
 from stock.remedies import Do, Remedy
 from stock.shelf.past_shelf import in_force
@@ -29,20 +29,6 @@ from stock.store.models import (
     database,
 )
 from stock.store.orm import pw
-from stock.units import split
-
-
-class MixPour(NamedTuple):
-    """One pour of a mix, as it was booked; `booking` is the mix's own number or a step's."""
-
-    booking: int
-    bottle: int
-    product_id: int
-    product: str
-    role: str
-    line: str
-    part: str
-    volume_ul: int
 
 
 class Closed(NamedTuple):
@@ -60,26 +46,6 @@ class Closed(NamedTuple):
     note: str
 
 
-class Stage(NamedTuple):
-    """What a mix held after a booking: paint, reducer, and the total."""
-
-    paint_ul: int
-    reducer_ul: int
-    total_ul: int
-
-    @property
-    def reduction(self) -> Reduction | None:
-        """The reduction at this stage, or None without paint."""
-        return Reduction.of(self.paint_ul, self.reducer_ul) if self.paint_ul > 0 else None
-
-    def after_spraying(self, left_ul: int) -> "Stage":
-        """The stage with `left_ul` left, in the same proportion."""
-        paint_ul, reducer_ul, _ = split(
-            left_ul, [self.paint_ul, self.reducer_ul, self.total_ul - self.paint_ul - self.reducer_ul]
-        )
-        return Stage(paint_ul, reducer_ul, left_ul)
-
-
 class MixView(NamedTuple):
     """One mix with everything that was poured into it."""
 
@@ -92,16 +58,16 @@ class MixView(NamedTuple):
     pours: tuple[MixPour, ...]
     closed: Closed | None = None
     color: str | None = None
-    stages: tuple["Stage", ...] = ()
+    stages: tuple[Stage, ...] = ()
 
     def poured_ul(self, *parts: str) -> int:
         """The volume of everything that was ever poured into it, or of the named parts."""
         return sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts)
 
     @property
-    def cup(self) -> "Stage":
+    def cup(self) -> Stage:
         """What is in the cup now, by the books."""
-        return self.stages[-1] if self.stages else Stage(0, 0, 0)
+        return self.stages[-1] if self.stages else Stage()
 
     @property
     def reduction(self) -> Reduction | None:
@@ -254,7 +220,7 @@ def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
     return [
         MixView(
             id=number, at=at, day=day, needle_um=needle, job=job, note=note, pours=tuple(poured[number]),
-            closed=closes.get(number), color=colors.get(number), stages=_stages(poured[number], left),
+            closed=closes.get(number), color=colors.get(number), stages=stages(poured[number], left),
         )
         for number, at, day, needle, job, note in rows
     ]  # fmt: skip
@@ -284,23 +250,6 @@ def _pours(ids: Sequence[int], as_of: date | None) -> tuple[dict[int, list[MixPo
         if part == "paint" and color and -change_ul > most.get(number, 0):
             most[number], colors[number] = -change_ul, color
     return poured, colors
-
-
-def _stages(pours: Sequence[MixPour], left: Mapping[int, int]) -> tuple[Stage, ...]:
-    """What the mix held after each booking; a step after spraying starts from what was left then."""
-    stages: list[Stage] = []
-    now = Stage(0, 0, 0)
-    for booking, group in groupby(pours, key=lambda pour: pour.booking):
-        if booking in left:
-            now = now.after_spraying(min(left[booking], now.total_ul))
-        for pour in group:
-            now = Stage(
-                now.paint_ul + (pour.volume_ul if pour.part == "paint" else 0),
-                now.reducer_ul + (pour.volume_ul if pour.part == "reducer" else 0),
-                now.total_ul + pour.volume_ul,
-            )
-        stages.append(now)
-    return tuple(stages)
 
 
 def _closes(ids: Sequence[int], as_of: date | None) -> dict[int, Closed]:

@@ -148,12 +148,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     measures = settings().measures
     pours: list[PlannedPour] = []
     rows = {product.id: product for product, _, _ in components}
-    shelf = candidates(rows, came_by=day)
-    not_free_ul = _not_free_then(shelf, request.at)
-    shelf = {
-        number: [each._replace(on_hand_ul=each.on_hand_ul - not_free_ul.get(each.id, 0)) for each in bottles]
-        for number, bottles in shelf.items()
-    }
+    shelf, not_free_ul = usable_then(rows, day, request.at)
     for product, part, volume_ul in components:
         usable = [each for each in shelf[product.id] if among is None or each.id in among]
         takes = choose(
@@ -170,8 +165,28 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             shelf[product.id] = [_less(bottle, takes) for bottle in usable]
     used = chosen({pour.bottle for pour in pours})
     pours = [_as_it_stands(pour, used[pour.bottle], day) for pour in pours]
-    cautions = _cautions(pours, day, rows, used.values()) if judge else ()
+    poured = [(pour.product_id, pour.part, pour.volume_ul, pour.bottle) for pour in pours]
+    cautions = cautions_about(poured, day, rows, used.values()) if judge else ()
     return MixPlan(request, day, tuple(pours), tuple(cautions)), relock.states_of(used.values())
+
+
+def usable_then(
+    rows: Mapping[int, Product], day: date, at: datetime | None
+) -> tuple[dict[int, list[Candidate]], dict[int, int]]:
+    """Of each product the bottles to pour from with what each can give, and what each holds beyond that.
+
+    Args:
+        rows: the products by number.
+        day: the day of the pour.
+        at: its moment, where it is written down late.
+    """
+    shelf = candidates(rows, came_by=day)
+    not_free_ul = _not_free_then(shelf, at)
+    free = {
+        number: [each._replace(on_hand_ul=each.on_hand_ul - not_free_ul.get(each.id, 0)) for each in bottles]
+        for number, bottles in shelf.items()
+    }
+    return free, not_free_ul
 
 
 def _not_free_then(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None) -> dict[int, int]:
@@ -204,22 +219,31 @@ def _as_it_stands(pour: PlannedPour, bottle: ChosenBottle, day: date) -> Planned
     return pour._replace(opened=opened, size_ul=bottle.size_ul)
 
 
-def _cautions(
-    pours: Sequence[PlannedPour], day: date, rows: Mapping[int, Product], bottles: Iterable[ChosenBottle]
+def cautions_about(
+    poured: Sequence[tuple[int, str, int, int]],
+    day: date,
+    rows: Mapping[int, Product],
+    bottles: Iterable[ChosenBottle],
 ) -> list[Finding]:
+    """Every caution about what is in a cup, gravest first.
+
+    Args:
+        poured: (product's number, part, microlitres, bottle) each.
+        day: the day of the mix.
+        rows: the products by number.
+        bottles: the bottles as they stand now.
+    """
     from stock.bench import ratios  # the rules are read only when a mix is planned
     from stock.cautions.books import for_mix
     from stock.cautions.facts import SEVERITIES
 
     found = for_mix(
-        [(pour.product_id, pour.volume_ul, pour.bottle) for pour in pours],
+        [(product, volume, bottle) for product, _, volume, bottle in poured],
         as_of=day,
         rows=rows,
         bottles=bottles,
     )
-    found += ratios.findings(
-        [(pour.product_id, pour.part, pour.volume_ul) for pour in pours], rows, as_of=day
-    )
+    found += ratios.findings([part[:3] for part in poured], rows, as_of=day)
     return sorted(found, key=lambda each: -SEVERITIES.index(each.severity))
 
 
@@ -282,17 +306,7 @@ def _book(
             among = _lockable(request)
             hold(among or ())
             planned, _ = _plan(request, judge=judge, among=among)
-        stops = planned.stops(accept)
-        if stops:
-            raise Stopped(
-                f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
-                remedy=Remedy(
-                    stops[0].remedy,
-                    ". To mix it anyway, accept it ",
-                    Option("accept", stops[0].code),
-                    "; nothing was booked",
-                ),
-            )
+        refuse_stops(planned.stops(accept))
         job = jobs.named(request.job, errand.day) if request.job else None
         run(WRITE_MIX, errand.booking, job.id if job is not None else None, request.needle_um)
         for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
@@ -300,6 +314,24 @@ def _book(
         return planned.as_json(errand.booking)
 
     return book("mix", work, at=request.at, key=key, note=note)
+
+
+def refuse_stops(stops: Sequence[Finding]) -> None:
+    """Refuse what a caution stops.
+
+    Raises:
+        Stopped: there is one; the remedy says how it is accepted.
+    """
+    if stops:
+        raise Stopped(
+            f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
+            remedy=Remedy(
+                stops[0].remedy,
+                ". To mix it anyway, accept it ",
+                Option("accept", stops[0].code),
+                "; nothing was booked",
+            ),
+        )
 
 
 def _held(planned: MixPlan, states: BottleStates) -> MixPlan:

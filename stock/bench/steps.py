@@ -1,22 +1,27 @@
-"""Steps: reducer added to an open mix, or paint that brings an over-thinned mix back."""
+"""Steps: reducer, a tint or more paint added to an open mix, or paint that brings an over-thinned mix back."""
 
-from datetime import datetime
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
 from fractions import Fraction
 from typing import NamedTuple
 
+from stock import clock
 from stock.bench import reduction as thinning
+from stock.bench import step_cautions
 from stock.bench.books import PaintAdvice, advice_for
-from stock.bench.mixes import MixView, Stage, lock, open_one
-from stock.bench.mixing import PlannedPour, pour_into
-from stock.bench.ranges import RangeLevel, SheetRange
+from stock.bench.mixes import MixView, lock, open_one
+from stock.bench.mixing import PlannedPour, pour_into, refuse_stops, usable_then
+from stock.bench.named_parts import PART_OF_ROLE
+from stock.bench.ranges import SheetRange
 from stock.bench.reduction import Reduction
 from stock.bench.relock import Draw, hold
+from stock.bench.stages import Stage
 from stock.bench.starting import next_step
+from stock.bench.step_requests import StepRequest, thinners
 from stock.cautions.facts import Finding
 from stock.errors import BadInput
-from stock.ledger import Answer, Errand, book
-from stock.remedies import Option, Remedy
-from stock.shelf.bottles import candidates
+from stock.ledger import Answer, Errand, book, zone
+from stock.shelf import products
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
@@ -30,12 +35,12 @@ from stock.units import (
     ml,
     per_cent,
     plain_figure,
-    show_percent,
     show_volume,
     split,
 )
 
-PRACTICE = "common practice, no source"
+Added = tuple[Product, int]
+"""A product of a step and its microlitres."""
 
 
 class StepPlan(NamedTuple):
@@ -43,28 +48,35 @@ class StepPlan(NamedTuple):
 
     Args:
         mix: the mix before the step.
+        request: what was asked, with the advised step where nothing was.
         pours: what is added, from which bottles.
         after: what the cup will hold.
-        cautions: cautions about the step; none of them refuses it.
+        cautions: cautions about the step, and those about the mix that it brings.
         used_milli: how much of the allowed range is used after it, thousandths of a per cent.
         next_milli: the advised next step while it is too thick, thousandths of a per cent of the paint.
-        left_ul: what the cup held before it, if some had been sprayed.
-        points: reducer added, in per cent of the paint; None where paint is added.
     """
 
     mix: MixView
+    request: StepRequest
     pours: tuple[PlannedPour, ...]
     after: Stage
-    cautions: tuple[Finding, ...]
-    used_milli: int | None
-    next_milli: int
-    left_ul: int | None = None
-    points: Fraction | None = None
+    cautions: tuple[Finding, ...] = ()
+    used_milli: int | None = None
+    next_milli: int = 0
 
     @property
     def reduction(self) -> Reduction:
         """The reduction after the step."""
         return Reduction.of(self.after.paint_ul, self.after.reducer_ul)
+
+    @property
+    def points(self) -> Fraction | None:
+        """Reducer added, in per cent of the paint; None where an amount, or only something else, is added."""
+        return self.request.points
+
+    def stops(self, accepted: Sequence[str] = ()) -> list[Finding]:
+        """The cautions that refuse the step, unless they are accepted by their code."""
+        return [found for found in self.cautions if found.severity == "stop" and found.code not in accepted]
 
     def as_json(self, step: int | None = None) -> Answer:
         """The answer of `ullage step`."""
@@ -73,6 +85,10 @@ class StepPlan(NamedTuple):
             "mix": self.mix.id,
             "step": step,
             "added_ml": ml(Microlitres(added_ul)),
+            "added": [
+                {"product": product, "part": part, "volume_ml": ml(Microlitres(volume_ul)), "drops": drops}
+                for product, part, volume_ul, drops in self._by_product()
+            ],
             "paint_ml": ml(Microlitres(self.after.paint_ul)),
             "reducer_ml": ml(Microlitres(self.after.reducer_ul)),
             "total_ml": ml(Microlitres(self.after.total_ul)),
@@ -86,65 +102,105 @@ class StepPlan(NamedTuple):
             "booked": step is not None,
         }
 
+    def _by_product(self) -> Iterable[tuple[str, str, int, float]]:
+        """(product, part, microlitres, drops) of each product that is added."""
+        house = settings().drops_milli
+        for number in dict.fromkeys(pour.product_id for pour in self.pours):
+            of_it = [pour for pour in self.pours if pour.product_id == number]
+            volume_ul = sum(pour.volume_ul for pour in of_it)
+            drops = round(Fraction(volume_ul * (of_it[0].drops_milli or house), 1_000_000), 1)
+            yield of_it[0].product, of_it[0].part, volume_ul, float(drops)
 
-def plan_step(number: int, points: Fraction | None = None, *, left_ul: int | None = None) -> StepPlan:
+
+def plan_step(number: int, request: StepRequest | None = None) -> StepPlan:
     """Work out a step; books nothing.
 
     Args:
         number: the mix.
-        points: reducer in per cent of the paint; the advised step when None.
-        left_ul: what is left of the mix, if some was sprayed already; the step counts from the paint in that.
+        request: what to add; the advised step of its own reducer when None.
     Raises:
-        NotFound: no such mix.
-        ClosedAlready: it was closed.
-        BadInput: the mix holds no reducer yet, the step is not above 0, or it would go beyond 200 %.
+        NotFound: no such mix or product.
+        ClosedAlready: the mix was closed.
+        BadInput: no reducer is named or known, the step is not above 0, or it would go beyond 200 %.
         NotEnough: the usable bottles hold less.
     """
     with connection(), reading():
-        return _plan(number, points, left_ul)
+        return _plan(number, request or StepRequest(), None)
 
 
-def _plan(number: int, points: Fraction | None, left_ul: int | None, *, judge: bool = True) -> StepPlan:
+def _plan(number: int, request: StepRequest, at: datetime | None, *, judge: bool = True) -> StepPlan:
     mix = open_one(number)
-    cup = _cup(mix, left_ul)
-    if not cup.reducer_ul:
-        raise BadInput(
-            f"mix {number} holds no reducer, so it is unknown which one to add",
-            remedy=Remedy("Undo it and mix it again ", Option("reduce"), ", or close it"),
-        )
-    if not judge and points is not None:
-        return _stepped(mix, cup, points, left_ul)
-    asked = advice_of(mix)
-    before = Reduction.of(cup.paint_ul, cup.reducer_ul)
-    step = points if points is not None else Fraction(_advised_step(asked, before), 1_000)
-    planned = _stepped(mix, cup, step, left_ul)
-    stands = Reduction.of(planned.after.paint_ul, planned.after.reducer_ul)
-    return planned._replace(
-        cautions=tuple(_cautions(mix, step, stands, asked.advice.rule)),
-        used_milli=_used(stands, asked.advice.rule),
-        next_milli=_advised_step(asked, stands),
-    )
+    cup = _cup(mix, request.left_ul)
+    more = [_named(name, volume_ul) for name, volume_ul in request.parts]
+    paint_ul = cup.paint_ul + sum(volume for row, volume in more if PART_OF_ROLE[row.role] == "paint")
+    reducers = thinners(mix, request.reducers) if request.reduces else []
+    if not judge:
+        if request.points is None:
+            raise BadInput("a step that is booked later must say how much", remedy="Write it as 5%")
+        return _poured(mix, cup, request, [*more, *_shared(reducers, paint_ul, request)], at)
+    rows = {row.id: row for row, _ in reducers}
+    asked = advice_of(mix, cup, [row.name for row in rows.values()])
+    if request.reduces and request.points is None and request.reducer_ul is None:
+        before = Reduction.of(paint_ul, cup.reducer_ul)
+        request = request._replace(points=Fraction(_advised_step(asked, before), 1_000))
+    planned = _poured(mix, cup, request, [*more, *_shared(reducers, paint_ul, request)], at)
+    return _judged(planned, cup, asked, at)
 
 
-def _stepped(mix: MixView, cup: Stage, step: Fraction, left_ul: int | None) -> StepPlan:
+def _named(name: str, volume_ul: int) -> Added:
+    if volume_ul <= 0:
+        raise BadInput(f"{name}: the amount must be above 0", remedy="Write it as 0.5ml")
+    return products.find(name), volume_ul
+
+
+def _shared(reducers: Sequence[tuple[Product, int]], paint_ul: int, request: StepRequest) -> list[Added]:
+    """The reducer of a step, shared out over the products of a blend."""
+    if not reducers:
+        return []
+    amount_ul = request.reducer_ul
+    if amount_ul is None:
+        amount_ul = thinning.step(paint_ul, request.points or Fraction(0))
+    if amount_ul <= 0:
+        raise BadInput("a step adds reducer", remedy="Write a step above 0 %, such as 5%")
+    shares = split(amount_ul, [weight for _, weight in reducers])
+    return [(row, share) for (row, _), share in zip(reducers, shares, strict=True) if share]
+
+
+def _poured(
+    mix: MixView, cup: Stage, request: StepRequest, added: Sequence[Added], at: datetime | None
+) -> StepPlan:
     """The step's pours, without cautions and advice."""
-    percent = Reduction.of(cup.paint_ul, cup.reducer_ul).percent_of_paint + step
-    if percent > MOST_REDUCTION:
+    after = cup.plus((row.id, PART_OF_ROLE[row.role], volume_ul) for row, volume_ul in added)
+    percent = Reduction.of(after.paint_ul, after.reducer_ul).percent_of_paint
+    if after.reducer_ul > cup.reducer_ul and percent > MOST_REDUCTION:
         raise BadInput(
             f"that would be {plain_figure(percent, 1)} % of the paint",
             remedy=f"Stay within {MOST_REDUCTION} %; nothing was booked",
         )
-    added_ul = thinning.step(cup.paint_ul, step)
-    return StepPlan(
-        mix=mix,
-        pours=tuple(_pours(mix, "reducer", added_ul)),
-        after=Stage(cup.paint_ul, cup.reducer_ul + added_ul, cup.total_ul + added_ul),
-        cautions=(),
-        used_milli=None,
-        next_milli=0,
-        left_ul=left_ul,
-        points=step,
+    return StepPlan(mix, request, tuple(_pours(mix, added, at)), after)
+
+
+def _judged(planned: StepPlan, cup: Stage, asked: PaintAdvice, at: datetime | None) -> StepPlan:
+    """The step with its cautions, its place in the range, and what to add next."""
+    stands = planned.reduction
+    before = Reduction.of(cup.paint_ul, cup.reducer_ul)
+    rule = asked.advice.rule
+    reducer = next((pour.product for pour in planned.pours if pour.part == "reducer"), None)
+    found: list[Finding] = []
+    if reducer is not None:
+        added_ul = planned.after.reducer_ul - cup.reducer_ul
+        first = 0 if cup.reducer_ul else asked.advice.start_milli
+        step = Fraction(100 * added_ul, planned.after.paint_ul)
+        found = step_cautions.about(max(step - Fraction(first, 1_000), Fraction(0)), stands, rule, reducer)
+    found += step_cautions.brought(planned.mix, cup, planned.pours, _day(at), {one.code for one in found})
+    next_at = stands if stands.percent_of_paint else before
+    return planned._replace(
+        cautions=tuple(found), used_milli=_used(stands, rule), next_milli=_advised_step(asked, next_at)
     )
+
+
+def _day(at: datetime | None) -> date:
+    return clock.day_of(at, zone()) if at is not None else settings().today()
 
 
 def _cup(mix: MixView, left_ul: int | None) -> Stage:
@@ -161,16 +217,28 @@ def _cup(mix: MixView, left_ul: int | None) -> Stage:
     return cup
 
 
-def advice_of(mix: MixView) -> PaintAdvice:
-    """The advice for the paint and the reducers of an open mix."""
+def advice_of(mix: MixView, cup: Stage | None = None, added: Sequence[str] = ()) -> PaintAdvice:
+    """The advice for the paint of an open mix with the reducers in it.
+
+    Args:
+        mix: the mix.
+        cup: what it holds, if some was sprayed.
+        added: names of reducers that a step will add.
+    """
     main = mix.main_paint
     assert main is not None
-    reducers = list(dict.fromkeys(pour.product for pour in mix.pours if pour.part == "reducer"))
-    return advice_for(main.product, reducers=reducers, needle_um=mix.needle_um)
+    names = {pour.product_id: pour.product for pour in mix.pours}
+    held = [names[number] for number in (cup or mix.cup).shares("reducer")]
+    return advice_for(main.product, reducers=list(dict.fromkeys([*held, *added])), needle_um=mix.needle_um)
 
 
 def _advised_step(asked: PaintAdvice, at: Reduction) -> int:
-    """The next step in thousandths of a per cent, given that the mix is too thick at this reduction."""
+    """The next step in thousandths of a per cent, given that the mix is too thick at this reduction.
+
+    For paint without reducer it is the advised start.
+    """
+    if not at.percent_of_paint:
+        return asked.advice.start_milli
     most = (asked.advice.rule.step_milli or 5_000) / 1_000
     return round(1_000 * next_step(asked.advice.cells(), float(at.percent_of_paint), most))
 
@@ -182,105 +250,69 @@ def _used(after: Reduction, rule: SheetRange) -> int | None:
     return round(1_000 * thinning.used_of_range(after, low, high))
 
 
-def _pours(mix: MixView, part: str, volume_ul: int) -> list[PlannedPour]:
-    """More of a part, from the same bottles as before; a blend in its present proportion."""
-    shares = mix.shares(part)
-    pours: list[PlannedPour] = []
-    measures = settings().measures
-    today = settings().today()
-    for product_id, share_ul in zip(shares, split(volume_ul, list(shares.values())), strict=True):
-        if not share_ul:
-            continue
-        product = Product.get_by_id(product_id)
-        usable = candidates({product_id: product}, came_by=today)[product_id]
-        used = [pour.bottle for pour in mix.pours if pour.product_id == product_id]
-        same = [each.id for each in usable if each.id in used and each.on_hand_ul >= share_ul]
+def _pours(mix: MixView, added: Sequence[Added], at: datetime | None) -> Iterable[PlannedPour]:
+    """What is added, from the same bottles as before where they still hold enough."""
+    rows = {row.id: row for row, _ in added}
+    studio = settings()
+    day = _day(at)
+    shelf, not_free_ul = usable_then(rows, day, at)
+    for row, volume_ul in added:
+        used = [pour.bottle for pour in mix.pours if pour.product_id == row.id]
+        same = [each.id for each in shelf[row.id] if each.id in used and each.on_hand_ul >= volume_ul]
         takes = choose(
-            usable, share_ul, product=product.name, today=today, picked=sorted(same)[-1:], measures=measures
+            shelf[row.id],
+            volume_ul,
+            product=row.name,
+            today=day,
+            picked=sorted(same)[-1:],
+            measures=studio.measures,
+            since=clock.stamp(at) if at else "",
         )
-        pours += [
-            PlannedPour(
+        for take in takes:
+            yield PlannedPour(
                 bottle=take.bottle,
-                product=product.name,
-                product_id=product_id,
-                part=part,
+                product=row.name,
+                product_id=row.id,
+                part=PART_OF_ROLE[row.role],
                 volume_ul=take.volume_ul,
-                before_ul=take.on_hand_ul,
+                before_ul=take.on_hand_ul + not_free_ul.get(take.bottle, 0),
                 why="the same bottle as before" if take.bottle in used else take.why,
-                color=product.color,
-                density_ug_per_ml=product.density_ug_per_ml,
-                drops_milli=product.drops_milli,
+                color=row.color,
+                density_ug_per_ml=row.density_ug_per_ml,
+                drops_milli=row.drops_milli,
             )
-            for take in takes
-        ]
-    return pours
-
-
-def _cautions(mix: MixView, step: Fraction, after: Reduction, rule: SheetRange) -> list[Finding]:
-    found = []
-    largest = rule.step_milli
-    sheet = PRACTICE if rule.level is RangeLevel.HOUSE else f"{rule.title} of {rule.revised}"
-    reducer = mix.largest("reducer")
-    name = reducer.product if reducer else "reducer"
-    if largest is not None and step * 1_000 > largest:
-        found.append(
-            _finding(
-                "step-too-large",
-                f"a step of {plain_figure(step, 1)} % is more than the {show_percent(MilliPercent(largest))} "
-                "that the range allows; "
-                "a strong reducer added at once can make waterborne paint congeal",
-                f"Add {name} in steps of {show_percent(MilliPercent(largest))}, stirring each in",
-                f"{sheet}; congealing: {PRACTICE}",
-                name,
-            )
-        )
-    if after.percent_of_paint * 1_000 > rule.high_milli:
-        found.append(
-            _finding(
-                "beyond-range",
-                f"{plain_figure(after.percent_of_paint, 1)} % is beyond the range, which ends at "
-                f"{show_percent(MilliPercent(rule.high_milli))}",
-                "Try it on a test card first; another reducer or a larger needle may work better",
-                sheet,
-                name,
-            )
-        )
-    return found
-
-
-def _finding(code: str, message: str, remedy: str, source: str, product: str) -> Finding:
-    return Finding(
-        code=code, severity="warn", product=product, bottle=None, place=None, since=None, message=message,
-        remedy=remedy, source=source, action="take_care",
-    )  # fmt: skip
 
 
 def book_step(
     number: int,
-    points: Fraction | None = None,
+    request: StepRequest | None = None,
     *,
-    left_ul: int | None = None,
+    accept: Sequence[str] = (),
     at: datetime | None = None,
     key: str | None = None,
     note: str = "",
     judge: bool = True,
 ) -> Answer:
-    """Book a step: more of the same reducer, from the same bottle while it lasts.
+    """Book a step, from the same bottles as before while they last.
 
     Args:
-        number, points, left_ul: as for `plan_step`.
+        number, request: as for `plan_step`.
+        accept: codes of the `stop` cautions that a person accepts.
         at: when; now if not given.
         key: the caller's key; a repeat books nothing.
         judge: False only for a step of `points` that was made long ago and is booked now: no advice is worked
-            out for it.
+            out for it, and no caution can stop it any more.
     Raises:
         What `plan_step` raises; BadInput also for a time before the mix was made.
+        Stopped: a `stop` caution that was not accepted; nothing is booked.
     """
     cleaned = clean_note(note)
 
     def work(errand: Errand) -> Answer:
         lock(number)
-        return _booked(errand, _plan(number, points, left_ul, judge=judge))
+        planned = _plan(number, request or StepRequest(), at, judge=judge)
+        refuse_stops(planned.stops(accept))
+        return _booked(errand, planned)
 
     return book("step", work, at=at, key=key, note=cleaned)
 
@@ -293,7 +325,7 @@ def _booked(errand: Errand, planned: StepPlan) -> Answer:
     found = hold([Draw(pour.bottle, pour.volume_ul) for pour in planned.pours])
     pours = zip(planned.pours, found, strict=True)
     planned = planned._replace(pours=tuple(pour._replace(before_ul=held_ul) for pour, held_ul in pours))
-    StepRow.insert(id=errand.booking, mix=planned.mix.id, left_ul=planned.left_ul).execute()
+    StepRow.insert(id=errand.booking, mix=planned.mix.id, left_ul=planned.request.left_ul).execute()
     for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
         pour_into(errand, planned.mix.id, pour)
     return planned.as_json(errand.booking)
@@ -306,10 +338,10 @@ def plan_back(number: int, target: Reduction) -> StepPlan:
         BadInput: it is not thinner than the target; what `plan_step` raises.
     """
     with connection(), reading():
-        return _plan_back(number, target)
+        return _plan_back(number, target, None)
 
 
-def _plan_back(number: int, target: Reduction) -> StepPlan:
+def _plan_back(number: int, target: Reduction, at: datetime | None) -> StepPlan:
     mix = open_one(number)
     cup = _cup(mix, None)
     add_ul = thinning.bring_back(cup.paint_ul, cup.reducer_ul, target)
@@ -319,17 +351,12 @@ def _plan_back(number: int, target: Reduction) -> StepPlan:
             f"mix {number} is at {stands} %, which is not thinner than that",
             remedy="Add reducer with a step instead; nothing was booked",
         )
-    asked = advice_of(mix)
-    after = Stage(cup.paint_ul + add_ul, cup.reducer_ul, cup.total_ul + add_ul)
-    stands_then = Reduction.of(after.paint_ul, after.reducer_ul)
-    return StepPlan(
-        mix=mix,
-        pours=tuple(_pours(mix, "paint", add_ul)),
-        after=after,
-        cautions=(),
-        used_milli=_used(stands_then, asked.advice.rule),
-        next_milli=_advised_step(asked, stands_then),
-    )
+    shares = cup.shares("paint")
+    rows = products.numbered(list(shares))
+    volumes = split(add_ul, list(shares.values()))
+    added = [(rows[each], volume) for each, volume in zip(shares, volumes, strict=True) if volume]
+    planned = _poured(mix, cup, StepRequest(), added, at)
+    return _judged(planned, cup, advice_of(mix), at)
 
 
 def book_back(
@@ -344,6 +371,6 @@ def book_back(
 
     def work(errand: Errand) -> Answer:
         lock(number)
-        return _booked(errand, _plan_back(number, target))
+        return _booked(errand, _plan_back(number, target, at))
 
     return book("step", work, at=at, key=key, note=cleaned)

@@ -37,12 +37,29 @@ def register(commands: Any) -> None:
 
 
 def _register_step(commands: Any) -> None:
-    step = command(commands, "step", add_step, "add reducer to an open mix, or paint to bring it back")
+    step = command(commands, "step", add_step, "add reducer, a tint or more paint to an open mix")
     step.add_argument("mix", type=whole)
-    step.add_argument("percent", nargs="?", help="of the paint, as 5%%; the advised step if left out")
+    step.add_argument(
+        "how_much",
+        nargs="?",
+        help="reducer, as 5%% of the paint, '2 drops' or 0.1ml; the advised step if left out",
+    )
+    step.add_argument(
+        "--with", dest="with_", metavar="REDUCER", help="another reducer, or a blend as A:B=1:1"
+    )
+    step.add_argument(
+        "--add",
+        action="append",
+        default=[],
+        metavar="PRODUCT=AMOUNT",
+        help='a colour or an additive, or more of the same paint, as "White=0.5ml" or "White=3 drops"',
+    )
     step.add_argument("--left", help="what the cup holds, if some was sprayed already")
     step.add_argument("--back-to", metavar="PERCENT", help="too thin: add the paint that brings it to this")
     step.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
+    step.add_argument(
+        "--accept", action="append", default=[], metavar="CODE", help="accept a stop caution by name"
+    )
     _when(step)
 
 
@@ -199,36 +216,47 @@ def add_step(args: Any, context: Context) -> Result:
     """`ullage step`."""
     from stock.bench import steps  # loads the tables
     from stock.bench.reduction import Reduction
+    from stock.ledger import first_answer
 
     context.open()
     if args.back_to is not None:
-        if args.percent is not None or args.left is not None:
-            raise BadInput("a step adds reducer or paint, not both", remedy="Leave the other out")
+        if args.how_much is not None or args.left is not None or args.with_ is not None or args.add:
+            raise BadInput(
+                "--back-to works out the paint alone; nothing was booked", remedy="Leave the other out"
+            )
         target = Reduction(units.reduction(args.back_to))
         if args.dry_run:
             answer = steps.plan_back(args.mix, target).as_json()
         else:
             answer = steps.book_back(args.mix, target, at=instant(args.on), key=args.key, note=args.note)
-        return Result(answer, list(step_lines(answer, "paint")))
-    points = units.reduction(args.percent) if args.percent is not None else None
-    left_ul = _volume(args.left) if args.left is not None else None
+        return Result(answer, list(step_lines(answer)))
+    answer = first_answer("step", args.key) or _step(args)
+    return Result(answer, list(step_lines(answer)))
+
+
+def _step(args: Any) -> dict[str, Any]:
+    from stock.bench import step_requests, steps  # loads the tables
+
+    asked = step_requests.read(args.mix, args.how_much, reducer=args.with_, parts=args.add, left=args.left)
     if args.dry_run:
-        answer = steps.plan_step(args.mix, points, left_ul=left_ul).as_json()
-    else:
-        answer = steps.book_step(
-            args.mix, points, left_ul=left_ul, at=instant(args.on), key=args.key, note=args.note
-        )
-    return Result(answer, list(step_lines(answer, "reducer")))
+        return steps.plan_step(args.mix, asked).as_json()
+    return steps.book_step(
+        args.mix, asked, accept=args.accept, at=instant(args.on), key=args.key, note=args.note
+    )
 
 
-def step_lines(answer: dict[str, Any], what: str) -> Iterable[str]:
+def step_lines(answer: dict[str, Any]) -> Iterable[str]:
     """A step as people read it."""
     from fractions import Fraction  # loaded already where there is an answer
 
     from stock.bench.reduction import Reduction
 
     booked = f"Step {answer['step']}" if answer["booked"] else "Not booked (dry run)"
-    yield f"{booked}: mix {answer['mix']}, {in_full(answer['added_ml'])} ml {what} added"
+    added = ", ".join(
+        f"{in_full(each['volume_ml'])} ml {each['product']} ({in_full(each['drops'])} drops)"
+        for each in answer.get("added", ())  # an older Ullage answered without
+    )
+    yield f"{booked}: mix {answer['mix']}, {added or in_full(answer['added_ml']) + ' ml'} added"
     yield f"  {Reduction(Fraction(str(answer['reduction']['percent_of_paint'])))}"
     if answer["range_used_percent"] is not None:
         used, following = answer["range_used_percent"], answer["next_step_percent"]

@@ -116,7 +116,7 @@ class TestWhatMixesTaught:
         assert advice_for("Harbour Blue").advice.start_milli == 10_000
         for _ in range(5):
             number = mix(15)
-            steps.book_step(number, Fraction(5))
+            steps.book_step(number, steps.StepRequest(Fraction(5)))
             close(number, Ending("good"))
         asked = advice_for("Harbour Blue")
         assert asked.advice.own == 5
@@ -179,12 +179,12 @@ class TestWhatMixesTaught:
         assert books.room_noted(today - dt.timedelta(1)) == (None, None)
 
     def test_a_step_says_that_it_was_too_thick_before(self, mixed: int):
-        steps.book_step(mixed, Fraction(5))
+        steps.book_step(mixed, steps.StepRequest(Fraction(5)))
         close(mixed, Ending("good"))
         assert outcomes_of(mixes.mix(mixed)) == [MixOutcome(25, "good", 20)]
 
     def test_paint_added_says_that_it_was_too_thin_before(self, mixed: int):
-        steps.book_step(mixed, Fraction(10))
+        steps.book_step(mixed, steps.StepRequest(Fraction(10)))
         steps.book_back(mixed, Reduction(Fraction(25)))
         close(mixed, Ending("good"))
         thin, good = outcomes_of(mixes.mix(mixed))

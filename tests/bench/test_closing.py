@@ -21,7 +21,7 @@ from stock.store.models import Close, Product, Solvent
 
 
 def test_sprayed_is_what_was_poured_and_added_less_what_is_left(mixed: int):
-    steps.book_step(mixed, Fraction(5))
+    steps.book_step(mixed, steps.StepRequest(Fraction(5)))
     answer = close(mixed, Ending("good", left_ul=3_000, note="even"))
     assert answer["sprayed_ml"] == 7
     assert answer["left_ml"] == 3

@@ -5,11 +5,12 @@ from fractions import Fraction
 
 import pytest
 
-from stock.bench import mixes, steps
+from stock.bench import mixes, step_requests, steps
+from stock.bench.books import advice_for, outcomes_of
 from stock.bench.closing import Ending, close
-from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.bench.reduction import Reduction
-from stock.errors import BadInput, NotEnough, NotFound
+from stock.errors import BadInput, NotEnough, NotFound, Stopped
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, products, sheets
@@ -18,7 +19,7 @@ from stock.shelf.dosings import read as dosing
 
 
 def test_a_step_comes_from_the_same_bottle(mixed: int):
-    answer = steps.book_step(mixed, Fraction(5))
+    answer = steps.book_step(mixed, steps.StepRequest(Fraction(5)))
     assert answer["added_ml"] == 0.4
     assert answer["reduction"]["percent_of_paint"] == 25
     assert [pour["bottle"] for pour in answer["pours"]] == [3]
@@ -33,14 +34,14 @@ def test_without_a_size_it_is_the_advised_one(mixed: int):
 
 
 def test_a_plan_books_nothing(mixed: int):
-    steps.plan_step(mixed, Fraction(5))
+    steps.plan_step(mixed, steps.StepRequest(Fraction(5)))
     assert mixes.mix(mixed).cup.reducer_ul == 1_600
     assert numbered("3").on_hand_ul == 120_000 - 1_600
 
 
 def test_a_step_after_spraying_is_of_the_paint_that_is_left(mixed: int):
     """Of 9.6 ml at 20 % 3 ml are used: five points are 0.275 ml, and what is left stands at 25 %."""
-    answer = steps.book_step(mixed, Fraction(5), left_ul=6_600)
+    answer = steps.book_step(mixed, steps.StepRequest(Fraction(5), left_ul=6_600))
     assert answer["added_ml"] == 0.275
     assert answer["reduction"]["percent_of_paint"] == 25
     found = mixes.mix(mixed)
@@ -52,12 +53,12 @@ def test_a_step_after_spraying_is_of_the_paint_that_is_left(mixed: int):
 @pytest.mark.parametrize("left_ul", [0, -1, 9_601])
 def test_more_can_not_be_left_than_the_cup_held(mixed: int, left_ul: int):
     with pytest.raises(BadInput, match=r"can't be left of a mix of 9\.6 ml"):
-        steps.plan_step(mixed, Fraction(5), left_ul=left_ul)
+        steps.plan_step(mixed, steps.StepRequest(Fraction(5), left_ul=left_ul))
 
 
 def test_the_same_key_books_once(mixed: int):
-    first = steps.book_step(mixed, Fraction(5), key="one")
-    assert steps.book_step(mixed, Fraction(5), key="one") == first
+    first = steps.book_step(mixed, steps.StepRequest(Fraction(5)), key="one")
+    assert steps.book_step(mixed, steps.StepRequest(Fraction(5)), key="one") == first
     assert mixes.mix(mixed).cup.reducer_ul == 2_000
 
 
@@ -68,15 +69,15 @@ def test_a_step_bigger_than_the_sheet_allows_is_warned_of_with_the_reason(mixed:
         dt.date(2024, 5, 1),
         dosings=[dosing("line=Quay low=10 high=30 step=2")],
     )
-    planned = steps.plan_step(mixed, Fraction(5))
+    planned = steps.plan_step(mixed, steps.StepRequest(Fraction(5)))
     assert [found.code for found in planned.cautions] == ["step-too-large"]
     assert "congeal" in planned.cautions[0].message
     assert "Thinner guide of 2024-05-01" in planned.cautions[0].source
-    assert steps.plan_step(mixed, Fraction(2)).cautions == ()
+    assert steps.plan_step(mixed, steps.StepRequest(Fraction(2))).cautions == ()
 
 
 def test_beyond_the_range_is_warned_of(mixed: int):
-    planned = steps.plan_step(mixed, Fraction(10))
+    planned = steps.plan_step(mixed, steps.StepRequest(Fraction(10)))
     assert "beyond-range" in [found.code for found in planned.cautions]
     assert planned.used_milli is not None
     assert planned.used_milli > 100_000
@@ -85,29 +86,184 @@ def test_beyond_the_range_is_warned_of(mixed: int):
 @pytest.mark.parametrize("points", [Fraction(0), Fraction(-5)])
 def test_a_step_of_nothing(mixed: int, points: Fraction):
     with pytest.raises(BadInput, match="a step adds reducer"):
-        steps.plan_step(mixed, points)
+        steps.plan_step(mixed, steps.StepRequest(points))
 
 
 def test_a_step_out_of_all_reason(mixed: int):
     with pytest.raises(BadInput, match="that would be 1020 % of the paint"):
-        steps.plan_step(mixed, Fraction(1_000))
+        steps.plan_step(mixed, steps.StepRequest(Fraction(1_000)))
 
 
 def test_no_such_mix(stocked: str):
     with pytest.raises(NotFound, match="there is no mix 99"):
-        steps.book_step(99, Fraction(5))
+        steps.book_step(99, steps.StepRequest(Fraction(5)))
 
 
-def test_a_mix_without_reducer_does_not_say_which_to_add(stocked: str):
-    mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),)))["mix"]
-    with pytest.raises(BadInput, match="holds no reducer"):
-        steps.book_step(mix, Fraction(5))
+class TestNeatPours:
+    """Drops straight into the cup, thinned afterwards."""
+
+    def test_the_first_step_is_the_advised_start_of_the_usual_reducer(self, stocked: str):
+        mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),)))["mix"]
+        start = advice_for("Harbour Blue").advice.start_milli
+        planned = steps.plan_step(mix)
+        assert planned.points == Fraction(start, 1_000)
+        assert [pour.product for pour in planned.pours] == ["Slow Thinner"]
+        assert "step-too-large" not in [found.code for found in planned.cautions]
+        answer = steps.book_step(mix)
+        assert answer["reduction"]["percent_of_paint"] == start / 1_000
+        assert answer["next_step_percent"] > 0
+        assert not prove().problems
+
+    def test_more_than_a_step_beyond_the_start_is_warned_of(self, stocked: str):
+        sheets.add(
+            "Slow Thinner",
+            "Thinner guide",
+            dt.date(2024, 5, 1),
+            dosings=[dosing("line=Quay low=10 high=60 step=5")],
+        )
+        mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),)))["mix"]
+        codes = [
+            [found.code for found in steps.plan_step(mix, steps.StepRequest(Fraction(points))).cautions]
+            for points in (15, 16)
+        ]
+        assert ["step-too-large" in each for each in codes] == [False, True]
+
+    def test_two_reducers_and_no_usual_one_must_be_named(self, stocked: str):
+        products.add({"name": "Plain Blue", "role": "paint", "water": "55", "solvent": "none"})
+        products.add({"name": "Fast Thinner", "role": "reducer", "flash_point": "40C", "water": "60"})
+        deliveries.receive("Plain Blue", 60_000)
+        mix = book_mix(MixRequest(parts=(("Plain Blue", 8_000),)))["mix"]
+        with pytest.raises(BadInput, match="holds no reducer") as refusal:
+            steps.book_step(mix, steps.StepRequest(Fraction(5)))
+        assert "--with" in refusal.value.remedy
+        named = steps.StepRequest(Fraction(5), reducers=(("Slow Thinner", 1),))
+        assert steps.book_step(mix, named)["reducer_ml"] == 0.4
+
+
+class TestAmountsAndOtherReducers:
+    def test_drops_and_millilitres_are_read_by_the_reducers_own_drops(self, mixed: int):
+        products.change("Slow Thinner", {"drops_per_ml": "40"})
+        asked = step_requests.read(mixed, "2 drops")
+        assert asked.reducer_ul == 50
+        answer = steps.book_step(mixed, asked)
+        assert answer["reducer_ml"] == 1.65
+        assert answer["added"] == [
+            {"product": "Slow Thinner", "part": "reducer", "volume_ml": 0.05, "drops": 2.0}
+        ]
+        assert step_requests.read(mixed, "0.1 ml").reducer_ul == 100
+        assert step_requests.read(mixed, "5 %").points == 5
+
+    @pytest.mark.parametrize(
+        ("how_much", "reducer", "parts", "why"),
+        [
+            ("5", None, (), "neither a per cent nor a ratio"),
+            ("0 drops", None, (), "is nothing"),
+            ("5 apples", None, (), "no known unit"),
+            ("5%", "Harbour Blue", (), "is a paint, not a reducer"),
+            ("5%", "Slow Thinner:Slow Thinner=1:1", (), "can't be blended with itself"),
+            (None, "Slow Thinner", ("White=1ml",), "a reducer is named without an amount"),
+            (None, None, ("White",), "has no amount"),
+        ],
+    )
+    def test_what_can_not_be_read(self, mixed: int, how_much, reducer, parts, why):
+        products.add({"name": "White", "role": "paint", "water": "55", "solvent": "none"})
+        with pytest.raises(BadInput, match=why):
+            steps.plan_step(mixed, step_requests.read(mixed, how_much, reducer=reducer, parts=parts))
+        assert mixes.mix(mixed).cup.total_ul == 9_600
+
+    def test_another_reducer_and_a_blend(self, mixed: int):
+        products.add({"name": "Fast Thinner", "role": "reducer", "flash_point": "40C", "water": "60"})
+        deliveries.receive("Fast Thinner", 120_000)
+        answer = steps.book_step(mixed, step_requests.read(mixed, "0.4 ml", reducer="Fast"))
+        assert answer["reduction"]["percent_of_paint"] == 25
+        assert [pour["product"] for pour in answer["pours"]] == ["Fast Thinner"]
+        blend = step_requests.read(mixed, "10%", reducer="Fast Thinner:Slow Thinner=3:1")
+        answer = steps.book_step(mixed, blend)
+        assert {pour["product"]: pour["volume_ml"] for pour in answer["pours"]} == {
+            "Fast Thinner": 0.6,
+            "Slow Thinner": 0.2,
+        }
+        undo("step", answer["step"])
+        assert list(mixes.mix(mixed).cup.shares("reducer").values()) == [1_600, 400]
+        assert not prove().problems
+
+
+class TestTints:
+    @pytest.fixture
+    def tinted(self, mixed: int) -> int:
+        products.add({"name": "White", "role": "paint", "color": "#ffffff", "water": "55", "solvent": "none"})
+        deliveries.receive("White", 60_000)
+        return mixed
+
+    def test_a_tint_comes_off_its_bottle_and_lowers_the_reduction(self, tinted: int):
+        answer = steps.book_step(tinted, step_requests.read(tinted, parts=["White=2ml"]))
+        assert answer["reduction"]["percent_of_paint"] == 16
+        assert (answer["paint_ml"], answer["reducer_ml"], answer["total_ml"]) == (10, 1.6, 11.6)
+        assert mixes.mix(tinted).words == "Harbour Blue + White with Slow Thinner"
+        undo("step", answer["step"])
+        assert mixes.mix(tinted).reduction.percent_of_paint == 20
+        undo("step", answer["step"])  # done again
+        assert mixes.mix(tinted).cup.paint_ul == 10_000
+        undo("mix", tinted)
+        assert not prove().problems
+
+    def test_more_of_the_same_paint_with_its_reducer(self, tinted: int):
+        asked = step_requests.read(tinted, "0.4ml", parts=["Harbour Blue=2ml"])
+        answer = steps.book_step(tinted, asked)
+        assert answer["reduction"]["percent_of_paint"] == 20
+        assert {pour["bottle"] for pour in answer["pours"]} == {1, 3}
+
+    def test_a_tint_after_spraying_counts_what_is_left(self, tinted: int):
+        """9.6 ml at 20 %, half sprayed: 4 ml of blue left; 4 ml of white make the jar half and half."""
+        asked = step_requests.read(tinted, parts=["White=4ml"], left="4.8 ml")
+        assert steps.book_step(tinted, asked)["reduction"]["percent_of_paint"] == 10
+        cup = mixes.mix(tinted).cup
+        assert list(cup.shares("paint").values()) == [4_000, 4_000]
+        kept = close(tinted, Ending("good", left_ul=8_800, keep=True))["kept"]
+        assert kept["on_hand_ml"] == 8.8
+
+    def test_a_tint_that_may_not_meet_the_mix_is_stopped_and_only_what_is_new_is_said(self, tinted: int):
+        before = {found.code for found in plan(MixRequest((("Harbour Blue", 8_000),), Fraction(20))).cautions}
+        plain = steps.plan_step(tinted, step_requests.read(tinted, parts=["White=1ml"]))
+        assert not {found.code for found in plain.cautions} & before
+        products.change("White", {"not_with": ["Slow Thinner"]})
+        asked = step_requests.read(tinted, parts=["White=1ml"])
+        with pytest.raises(Stopped) as refusal:
+            steps.book_step(tinted, asked)
+        code = next(
+            found.code for found in steps.plan_step(tinted, asked).cautions if found.severity == "stop"
+        )
+        assert f"--accept {code}" in refusal.value.remedy
+        assert mixes.mix(tinted).cup.total_ul == 9_600
+        assert steps.book_step(tinted, asked, accept=[code])["paint_ml"] == 9
+        again = steps.plan_step(tinted, asked)
+        assert code not in [found.code for found in again.cautions]
+
+    def test_an_additive_leaves_the_reduction(self, tinted: int):
+        products.add({"name": "Flow Aid", "role": "additive", "water": "90", "solvent": "none"})
+        deliveries.receive("Flow Aid", 30_000)
+        answer = steps.book_step(tinted, step_requests.read(tinted, parts=["Flow Aid=2 drops"]))
+        assert answer["reduction"]["percent_of_paint"] == 20
+        assert answer["total_ml"] == 9.7
+
+    def test_more_than_the_shelf_holds_books_nothing(self, tinted: int):
+        with pytest.raises(NotEnough, match="White"):
+            steps.book_step(tinted, step_requests.read(tinted, "5%", parts=["White=61ml"]))
+        assert mixes.mix(tinted).cup.total_ul == 9_600
+
+    def test_it_teaches_nothing_about_thinning(self, tinted: int):
+        """Thinned by a step, tinted, thinned again: only the steps of reducer say that it was too thick."""
+        steps.book_step(tinted, steps.StepRequest(Fraction(5)))
+        steps.book_step(tinted, step_requests.read(tinted, parts=["White=2ml"]))
+        close(tinted, Ending("good"))
+        found = outcomes_of(mixes.mix(tinted))
+        assert [each.outcome for each in found] == ["good"]
 
 
 def test_a_closed_mix_is_not_stepped_again(mixed: int):
     close(mixed, Ending("good"))
     with pytest.raises(mixes.ClosedAlready, match="was closed as good") as refusal:
-        steps.book_step(mixed, Fraction(5))
+        steps.book_step(mixed, steps.StepRequest(Fraction(5)))
     assert "undo close" in refusal.value.remedy
     assert numbered("3").on_hand_ul == 120_000 - 1_600
 
@@ -115,18 +271,20 @@ def test_a_closed_mix_is_not_stepped_again(mixed: int):
 def test_an_undone_mix_is_not_stepped(mixed: int):
     undo("mix", mixed)
     with pytest.raises(NotFound):
-        steps.book_step(mixed, Fraction(5))
+        steps.book_step(mixed, steps.StepRequest(Fraction(5)))
 
 
 def test_not_before_the_mix_was_made(mixed: int):
     with pytest.raises(BadInput, match="after that"):
-        steps.book_step(mixed, Fraction(5), at=dt.datetime.now(dt.UTC) - dt.timedelta(days=1))
+        steps.book_step(
+            mixed, steps.StepRequest(Fraction(5)), at=dt.datetime.now(dt.UTC) - dt.timedelta(days=1)
+        )
 
 
 def test_when_the_bottle_is_empty_the_next_one_is_opened(mixed: int):
     deliveries.receive("Slow Thinner", 120_000)
     handling.decant("3", 120_000 - 1_600 - 100)  # 0.1 ml stays in it; the jar is bottle 6
-    answer = steps.book_step(mixed, Fraction(5))
+    answer = steps.book_step(mixed, steps.StepRequest(Fraction(5)))
     assert sum(pour["volume_ml"] for pour in answer["pours"]) == pytest.approx(0.4)
     assert not prove().problems
 
@@ -134,7 +292,7 @@ def test_when_the_bottle_is_empty_the_next_one_is_opened(mixed: int):
 def test_when_all_are_empty_it_is_refused(mixed: int):
     handling.discard("3")
     with pytest.raises(NotEnough):
-        steps.book_step(mixed, Fraction(5))
+        steps.book_step(mixed, steps.StepRequest(Fraction(5)))
 
 
 def test_a_cut_blend_is_stepped_in_its_own_proportion(stocked: str):
@@ -147,7 +305,7 @@ def test_a_cut_blend_is_stepped_in_its_own_proportion(stocked: str):
             reducers=(("Slow Thinner", 3), ("Fast Thinner", 1)),
         )
     )["mix"]
-    answer = steps.book_step(mix, Fraction(4))
+    answer = steps.book_step(mix, steps.StepRequest(Fraction(4)))
     assert {pour["product"]: pour["volume_ml"] for pour in answer["pours"]} == {
         "Slow Thinner": 0.3,
         "Fast Thinner": 0.1,
@@ -156,7 +314,7 @@ def test_a_cut_blend_is_stepped_in_its_own_proportion(stocked: str):
 
 class TestBringingBack:
     def test_says_and_books_how_much_paint(self, mixed: int):
-        steps.book_step(mixed, Fraction(10))
+        steps.book_step(mixed, steps.StepRequest(Fraction(10)))
         target = Reduction(Fraction(20))
         assert steps.plan_back(mixed, target).as_json()["added_ml"] == 4
         answer = steps.book_back(mixed, target)
@@ -170,7 +328,7 @@ class TestBringingBack:
             steps.plan_back(mixed, Reduction(Fraction(25)))
 
     def test_it_can_be_undone(self, mixed: int):
-        steps.book_step(mixed, Fraction(10))
+        steps.book_step(mixed, steps.StepRequest(Fraction(10)))
         back = steps.book_back(mixed, Reduction(Fraction(20)))
         undo("step", back["step"])
         found = mixes.mix(mixed).reduction
@@ -187,8 +345,8 @@ def test_open_mixes_stay_on_the_bench_until_they_are_closed(mixed: int):
 
 
 def test_a_mix_tells_what_it_held_after_each_step(mixed: int):
-    steps.book_step(mixed, Fraction(5))
-    steps.book_step(mixed, Fraction(5))
+    steps.book_step(mixed, steps.StepRequest(Fraction(5)))
+    steps.book_step(mixed, steps.StepRequest(Fraction(5)))
     stages = [(stage.paint_ul, stage.reducer_ul) for stage in mixes.mix(mixed).stages]
     assert stages == [(8_000, 1_600), (8_000, 2_000), (8_000, 2_400)]
     assert mixes.mix(mixed).words == "Harbour Blue with Slow Thinner"
@@ -204,7 +362,7 @@ def test_a_step_after_a_pour_of_two_bottles_comes_from_the_one_that_still_holds_
     handling.open_bottle("3")
     mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))
     assert [pour["bottle"] for pour in mix["pours"]] == [1, 3, 5]
-    planned = steps.plan_step(int(mix["mix"]), Fraction(5))
+    planned = steps.plan_step(int(mix["mix"]), steps.StepRequest(Fraction(5)))
     assert [(pour.bottle, pour.volume_ul, pour.why) for pour in planned.pours] == [
         (5, 400, "the same bottle as before")
     ]
@@ -218,8 +376,8 @@ def test_the_end_of_the_range_is_still_within_it(mixed: int):
         dt.date(2024, 5, 1),
         dosings=[dosing("line=Quay low=10 high=30 step=10")],
     )
-    at_the_end = steps.plan_step(mixed, Fraction(10))
+    at_the_end = steps.plan_step(mixed, steps.StepRequest(Fraction(10)))
     assert at_the_end.cautions == ()
     assert at_the_end.used_milli == 100_000
-    beyond = steps.plan_step(mixed, Fraction(101, 10))
+    beyond = steps.plan_step(mixed, steps.StepRequest(Fraction(101, 10)))
     assert "beyond-range" in [found.code for found in beyond.cautions]

@@ -28,7 +28,7 @@ def be_busy() -> None:
             key="=k",
         )["mix"]
     )
-    steps.book_step(number, Fraction(5))
+    steps.book_step(number, steps.StepRequest(Fraction(5)))
     closing.close(number, closing.Ending(outcome="good", left_ul=2_001, keep=True))
     washing.wash("Wash Down", 15_000, mix=number)
     counts.count("1", 50_000)

@@ -31,7 +31,7 @@ from hypothesis.stateful import (
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.reduction import Reduction
-from stock.bench.steps import book_back, book_step
+from stock.bench.steps import StepRequest, book_back, book_step
 from stock.bench.washing import wash
 from stock.errors import UllageError
 from stock.exchange import incoming
@@ -207,7 +207,7 @@ class Studio(RuleBasedStateMachine):
 
     @rule(target=booked, made=WHICH, points=st.sampled_from([1, 5, 20]), late=LATE)
     def step(self, made, points, late):
-        return self.stepped(made, lambda mix, at: book_step(mix, Fraction(points), at=at), late)
+        return self.stepped(made, lambda mix, at: book_step(mix, StepRequest(Fraction(points)), at=at), late)
 
     @rule(target=booked, made=WHICH, percent=st.sampled_from([2, 10]), late=LATE)
     def bring_back(self, made, percent, late):

@@ -8,7 +8,7 @@ import pytest
 from stock import clock
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
-from stock.bench.steps import book_step
+from stock.bench.steps import StepRequest, book_step
 from stock.errors import BadInput, NotFound
 from stock.exchange.incoming import Wishes, book, plan
 from stock.logbook import imports
@@ -120,7 +120,7 @@ def test_stock_that_was_used_since_stays_and_the_reason_is_told(imported, later,
 def test_past_mixes_that_went_on_stay(imported, later):
     answer = imported(MIXES)
     mix = Mix.select(Mix.id).order_by(Mix.id).offset(1).tuples().first()[0]
-    book_step(mix, Fraction(5)) if later == "step" else close(mix, Ending("good"))
+    book_step(mix, StepRequest(Fraction(5))) if later == "step" else close(mix, Ending("good"))
     with pytest.raises(DependsOnIt, match=rf"mix {mix} was changed since: {later} \d+ depends on import"):
         undo("import", answer["import"])
     [entry] = entries(limit=1)

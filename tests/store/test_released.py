@@ -10,7 +10,7 @@ import pytest
 
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
-from stock.bench.steps import book_step
+from stock.bench.steps import StepRequest, book_step
 from stock.exchange import backup, incoming
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
@@ -141,8 +141,8 @@ def test_migrated_books_have_the_shape_of_new_ones(mixed, address):
 
 def test_what_an_undo_took_along_is_worked_out_for_older_books(stocked, tmp_path):
     mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))["mix"]
-    alone = book_step(mix, Fraction(5))["step"]
-    book_step(mix, Fraction(5))
+    alone = book_step(mix, StepRequest(Fraction(5)))["step"]
+    book_step(mix, StepRequest(Fraction(5)))
     undo("step", alone)  # taken back by itself, so it does not come again with its mix
     close(mix, Ending("good"))
     file = tmp_path / "mixes.csv"

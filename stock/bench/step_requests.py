@@ -1,0 +1,108 @@
+"""What a step is asked to add, and how a person writes it.
+
+Reducer is `5%`, `2 drops` or `0.1 ml`; another reducer `Thin`, a blend `A:B=1:1`; a tint `White=0.5ml`.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from stock.bench import amounts
+from stock.bench.mixes import MixView, open_one
+from stock.errors import BadInput
+from stock.remedies import Option, Remedy
+from stock.shelf import products
+from stock.store.models import Product
+
+
+class StepRequest(NamedTuple):
+    """What a step adds. With nothing named it is the advised step of the mix's own reducer.
+
+    Args:
+        points: reducer in per cent of the paint that is in the cup.
+        reducer_ul: reducer as an amount in microlitres, instead of points.
+        reducers: (name, weight) of another reducer, or of each of a blend; those of the mix when empty.
+        parts: (name, microlitres) of paints and additives, to tint the mix or to make more of it.
+        left_ul: what the cup held before the step, if some was sprayed already.
+    """
+
+    points: Fraction | None = None
+    reducer_ul: int | None = None
+    reducers: tuple[tuple[str, int], ...] = ()
+    parts: tuple[tuple[str, int], ...] = ()
+    left_ul: int | None = None
+
+    @property
+    def reduces(self) -> bool:
+        """Whether reducer is added; parts alone bring none."""
+        return self.points is not None or self.reducer_ul is not None or not self.parts
+
+
+def thinners(mix: MixView, reducers: Sequence[tuple[str, int]] = ()) -> list[tuple[Product, int]]:
+    """The reducers of a step, with their weights: the named ones, else those of the mix, else its paint's usual one.
+
+    Raises:
+        NotFound, Ambiguous: a product.
+        BadInput: what is named is no reducer or is named twice, or none is named and none is known.
+    """
+    if reducers:
+        named = [(products.find(name), weight) for name, weight in reducers]
+        for product, _ in named:
+            if product.role not in ("reducer", "cleaner"):
+                raise BadInput(f"{product.name} is a {product.role}, not a reducer", remedy="Name a reducer")
+        if len({product.id for product, _ in named}) < len(named):
+            raise BadInput(
+                f"{named[0][0].name} can't be blended with itself", remedy="Name two reducers, as A:B=1:1"
+            )
+        return named
+    shares = mix.cup.shares("reducer")
+    if shares:
+        rows = products.numbered(list(shares))
+        return [(rows[number], share) for number, share in shares.items()]
+    main = mix.main_paint
+    usual = products.reducer_of(products.find(main.product)) if main is not None else None
+    if usual is None:
+        raise BadInput(
+            f"mix {mix.id} holds no reducer, so it is unknown which one to add",
+            remedy=Remedy("Name one ", Option("with", "REDUCER"), "; nothing was booked"),
+        )
+    return [(usual, 1)]
+
+
+def read(
+    number: int,
+    how_much: str | None = None,
+    *,
+    reducer: str | None = None,
+    parts: Sequence[str] = (),
+    left: str | None = None,
+) -> StepRequest:
+    """Read a step for an open mix.
+
+    Args:
+        number: the mix.
+        how_much: reducer, as `5%` of the paint, or as an amount: `2 drops`, `0.1 ml`, `0.2 g`.
+        reducer: another reducer, or a blend as `A:B=1:1`.
+        parts: what else is added, as `White=0.5ml` each.
+        left: what the cup held before, as `6 ml`.
+    Raises:
+        NotFound, ClosedAlready: the mix.
+        BadInput: a text that can't be read; says what is accepted.
+    """
+    request = StepRequest(
+        reducers=amounts.read_blend(reducer) if reducer else (),
+        parts=amounts.parts(parts),
+        left_ul=amounts.read_volume(left) if left else None,
+    )
+    if request.reducers and request.parts and not how_much:
+        raise BadInput(
+            "a reducer is named without an amount",
+            remedy="Say how much, as 5% or 2 drops; nothing was booked",
+        )
+    if not how_much:
+        return request
+    if amounts.is_share(how_much):
+        return request._replace(points=amounts.reduction(how_much))
+    found = thinners(open_one(number), request.reducers)
+    name = found[0][0].name if len(found) == 1 else None
+    return request._replace(reducer_ul=amounts.read_volume(how_much, product=name))
