@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from sample_studio.story import StoryLine
 from stock import clock, units
 from stock.bench import amounts, closing, mixing, steps, washing
+from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, UllageError
 from stock.forecast import orders
 from stock.logbook.undo import undo
@@ -142,7 +143,7 @@ class StoryBooker:
         )
         mix = self.last["mix"] = mixing.book_mix(request, judge=False)["mix"]
         for number, points in enumerate(event.words.get("step", ()), 1):
-            asked = steps.StepRequest(units.reduction(points))
+            asked = StepRequest(units.reduction(points))
             steps.book_step(mix, asked, at=self._at(event, number * STEP_MINUTES), judge=False)
         if "outcome" in event.words:
             self._close(mix, event)

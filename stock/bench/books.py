@@ -192,15 +192,19 @@ def _same_needle(one: int | None, other: int | None) -> bool:
 def outcomes_of(each: MixView, kin: Kin = "own") -> list[MixOutcome]:
     """What a closed mix showed: its outcome, and the reductions at which it was too thick or too thin before.
 
-    A step of reducer shows that the mix was too thick before it; added paint shows that it was too thin.
+    A step of reducer shows that the mix was too thick before it; paint that brought it back shows that it was too thin.
+    A tint, or more of the mix, shows neither.
     """
-    percents = [100 * at.reducer_ul / at.paint_ul for at in each.stages if at.paint_ul]
+    held = [at for at in each.stages if at.paint_ul]
+    percents = [100 * at.reducer_ul / at.paint_ul for at in held]
     if not percents or each.closed is None or percents[-1] == 0:
         return []
     outcome = cast('Literal["good", "thick", "thin", "ruined"]', each.closed.outcome)
     thick_at: float | None = None
     found = []
-    for before, after in pairwise(percents):
+    for at, (before, after) in zip(held[1:], pairwise(percents), strict=True):
+        if at.purpose == "add":
+            continue
         if after > before:
             thick_at = max(before, thick_at or 0.0)
         elif after < before:

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from typing import Any, NamedTuple
 
 from stock.bench.reduction import Reduction
-from stock.bench.stages import MixPour, Stage, stages
+from stock.bench.stages import MixPour, Stage, StepNote, stages
 from stock.errors import NotFound, UllageError
 from stock.remedies import Do, Remedy
 from stock.shelf.past_shelf import in_force
@@ -215,12 +215,12 @@ def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
     ids = [row[0] for row in rows]
     poured, colors = _pours(ids, as_of)
     closes = _closes(ids, as_of)
-    noted = Step.select(Step.id, Step.left_ul).where(Step.mix.in_(ids) & Step.left_ul.is_null(False))
-    left = dict(noted.tuples())
+    noted = Step.select(Step.id, Step.left_ul, Step.purpose).where(Step.mix.in_(ids)).tuples()
+    notes = {step: StepNote(left_ul, purpose) for step, left_ul, purpose in noted}
     return [
         MixView(
             id=number, at=at, day=day, needle_um=needle, job=job, note=note, pours=tuple(poured[number]),
-            closed=closes.get(number), color=colors.get(number), stages=stages(poured[number], left),
+            closed=closes.get(number), color=colors.get(number), stages=stages(poured[number], notes),
         )
         for number, at, day, needle, job, note in rows
     ]  # fmt: skip

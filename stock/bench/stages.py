@@ -32,10 +32,21 @@ class Held(NamedTuple):
     volume_ul: int
 
 
+class StepNote(NamedTuple):
+    """What a step noted beside its pours: what the cup held before it, if some was sprayed, and what it was for."""
+
+    left_ul: int | None
+    purpose: str | None
+
+
 class Stage(NamedTuple):
-    """What the cup held after a booking, one entry a product, in the order in which they came in."""
+    """What the cup held after a booking, one entry a product, in the order in which they came in.
+
+    `purpose` is that of the step which led to it, if it was noted.
+    """
 
     held: tuple[Held, ...] = ()
+    purpose: str | None = None
 
     def of(self, part: str) -> int:
         """Microlitres of one part."""
@@ -87,18 +98,20 @@ class Stage(NamedTuple):
         return Stage(tuple(held.values()))
 
 
-def stages(pours: Sequence[MixPour], left_ul: Mapping[int, int]) -> tuple[Stage, ...]:
+def stages(pours: Sequence[MixPour], notes: Mapping[int, StepNote]) -> tuple[Stage, ...]:
     """What the cup held after each booking.
 
     Args:
         pours: in the order of time.
-        left_ul: by a step's number what the cup held before it, if some had been sprayed by then.
+        notes: what each step noted, by its number.
     """
     found: list[Stage] = []
     now = Stage()
     for booking, group in groupby(pours, key=lambda pour: pour.booking):
-        if booking in left_ul:
-            now = now.after_spraying(min(left_ul[booking], now.total_ul))
+        note = notes.get(booking, StepNote(None, None))
+        if note.left_ul is not None:
+            now = now.after_spraying(min(note.left_ul, now.total_ul))
         now = now.plus((pour.product_id, pour.part, pour.volume_ul) for pour in group)
+        now = now._replace(purpose=note.purpose)
         found.append(now)
     return tuple(found)

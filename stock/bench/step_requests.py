@@ -13,6 +13,7 @@ from stock.errors import BadInput
 from stock.remedies import Option, Remedy
 from stock.shelf import products
 from stock.store.models import Product
+from stock.units import reduction
 
 
 class StepRequest(NamedTuple):
@@ -102,7 +103,7 @@ def read(
     if not how_much:
         return request
     if amounts.is_share(how_much):
-        return request._replace(points=amounts.reduction(how_much))
+        return request._replace(points=reduction(how_much))
     found = thinners(open_one(number), request.reducers)
     name = found[0][0].name if len(found) == 1 else None
     return request._replace(reducer_ul=amounts.read_volume(how_much, product=name))

@@ -52,6 +52,7 @@ class StepPlan(NamedTuple):
         pours: what is added, from which bottles.
         after: what the cup will hold.
         cautions: cautions about the step, and those about the mix that it brings.
+        purpose: whether the mix was too thick, too thin, or neither, as `STEP_PURPOSES` of the books.
         used_milli: how much of the allowed range is used after it, thousandths of a per cent.
         next_milli: the advised next step while it is too thick, thousandths of a per cent of the paint.
     """
@@ -60,6 +61,7 @@ class StepPlan(NamedTuple):
     request: StepRequest
     pours: tuple[PlannedPour, ...]
     after: Stage
+    purpose: str
     cautions: tuple[Finding, ...] = ()
     used_milli: int | None = None
     next_milli: int = 0
@@ -167,7 +169,13 @@ def _shared(reducers: Sequence[tuple[Product, int]], paint_ul: int, request: Ste
 
 
 def _poured(
-    mix: MixView, cup: Stage, request: StepRequest, added: Sequence[Added], at: datetime | None
+    mix: MixView,
+    cup: Stage,
+    request: StepRequest,
+    added: Sequence[Added],
+    at: datetime | None,
+    *,
+    purpose: str | None = None,
 ) -> StepPlan:
     """The step's pours, without cautions and advice."""
     after = cup.plus((row.id, PART_OF_ROLE[row.role], volume_ul) for row, volume_ul in added)
@@ -177,7 +185,8 @@ def _poured(
             f"that would be {plain_figure(percent, 1)} % of the paint",
             remedy=f"Stay within {MOST_REDUCTION} %; nothing was booked",
         )
-    return StepPlan(mix, request, tuple(_pours(mix, added, at)), after)
+    purpose = purpose or ("add" if request.parts else "thin")
+    return StepPlan(mix, request, tuple(_pours(mix, added, at)), after, purpose)
 
 
 def _judged(planned: StepPlan, cup: Stage, asked: PaintAdvice, at: datetime | None) -> StepPlan:
@@ -310,6 +319,7 @@ def book_step(
 
     def work(errand: Errand) -> Answer:
         lock(number)
+        _refuse_before(errand, open_one(number))
         planned = _plan(number, request or StepRequest(), at, judge=judge)
         refuse_stops(planned.stops(accept))
         return _booked(errand, planned)
@@ -317,15 +327,21 @@ def book_step(
     return book("step", work, at=at, key=key, note=cleaned)
 
 
+def _refuse_before(errand: Errand, mix: MixView) -> None:
+    if errand.at < mix.at:
+        raise BadInput(f"mix {mix.id} was made on {mix.day}, after that time", remedy="Give a later time")
+
+
 def _booked(errand: Errand, planned: StepPlan) -> Answer:
-    if errand.at < planned.mix.at:
-        raise BadInput(
-            f"mix {planned.mix.id} was made on {planned.mix.day}, after that time", remedy="Give a later time"
-        )
     found = hold([Draw(pour.bottle, pour.volume_ul) for pour in planned.pours])
     pours = zip(planned.pours, found, strict=True)
     planned = planned._replace(pours=tuple(pour._replace(before_ul=held_ul) for pour, held_ul in pours))
-    StepRow.insert(id=errand.booking, mix=planned.mix.id, left_ul=planned.request.left_ul).execute()
+    StepRow.insert(
+        id=errand.booking,
+        mix=planned.mix.id,
+        left_ul=planned.request.left_ul,
+        purpose=planned.purpose,
+    ).execute()
     for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
         pour_into(errand, planned.mix.id, pour)
     return planned.as_json(errand.booking)
@@ -355,7 +371,7 @@ def _plan_back(number: int, target: Reduction, at: datetime | None) -> StepPlan:
     rows = products.numbered(list(shares))
     volumes = split(add_ul, list(shares.values()))
     added = [(rows[each], volume) for each, volume in zip(shares, volumes, strict=True) if volume]
-    planned = _poured(mix, cup, StepRequest(), added, at)
+    planned = _poured(mix, cup, StepRequest(), added, at, purpose="bring_back")
     return _judged(planned, cup, advice_of(mix), at)
 
 
@@ -371,6 +387,7 @@ def book_back(
 
     def work(errand: Errand) -> Answer:
         lock(number)
+        _refuse_before(errand, open_one(number))
         return _booked(errand, _plan_back(number, target, at))
 
     return book("step", work, at=at, key=key, note=cleaned)

@@ -34,6 +34,8 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("product", "transport_class"): 5,
     ("product", "packing_group"): 5,
     ("product", "incompatible"): 5,
+    ("step", "purpose"): 5,
+    ("count", "reason"): 5,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""

@@ -94,11 +94,16 @@ class Mix(Table):
 
 
 class Step(Table):
-    """Reducer, or paint to bring it back, added to a mix; `left_ul` is what the cup held, if some was sprayed."""
+    """What was added to a mix; `left_ul` is what the cup held, if some was sprayed.
+
+    `purpose` says whether it was too thick or too thin before, or neither (a tint, more of it). Older books don't say:
+    there reducer was for a mix that was too thick, paint for one that was too thin.
+    """
 
     id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
     mix = pw.ForeignKeyField(Mix, backref="steps", on_delete="RESTRICT")
     left_ul = pw.BigIntegerField(null=True, constraints=[pw.Check("left_ul > 0")])
+    purpose = pw.TextField(null=True, constraints=[one_of("purpose", words.STEP_PURPOSES)])
 
 
 class Close(Table):
@@ -199,7 +204,7 @@ class Wash(Table):
 
 
 class Count(Table):
-    """What a person measured in a bottle, and how surely; its number is its booking's."""
+    """What a person measured in a bottle, how surely, and where the difference went; its number is its booking's."""
 
     id = pw.ForeignKeyField(Booking, primary_key=True, column_name="id", on_delete="RESTRICT")
     bottle = pw.ForeignKeyField(Bottle, backref="counts", on_delete="RESTRICT")
@@ -207,6 +212,7 @@ class Count(Table):
     measured_ul = pw.BigIntegerField()
     expected_ul = pw.BigIntegerField()
     uncertainty_ul = pw.BigIntegerField(null=True)
+    reason = pw.TextField(null=True, constraints=[one_of("reason", words.COUNT_REASONS)])
 
 
 class Order(Table):

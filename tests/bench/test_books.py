@@ -12,6 +12,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.outcomes import MixOutcome
 from stock.bench.ranges import RangeLevel
 from stock.bench.reduction import Reduction
+from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotFound
 from stock.logbook.undo import undo
 from stock.shelf import products, sheets
@@ -116,7 +117,7 @@ class TestWhatMixesTaught:
         assert advice_for("Harbour Blue").advice.start_milli == 10_000
         for _ in range(5):
             number = mix(15)
-            steps.book_step(number, steps.StepRequest(Fraction(5)))
+            steps.book_step(number, StepRequest(Fraction(5)))
             close(number, Ending("good"))
         asked = advice_for("Harbour Blue")
         assert asked.advice.own == 5
@@ -179,12 +180,12 @@ class TestWhatMixesTaught:
         assert books.room_noted(today - dt.timedelta(1)) == (None, None)
 
     def test_a_step_says_that_it_was_too_thick_before(self, mixed: int):
-        steps.book_step(mixed, steps.StepRequest(Fraction(5)))
+        steps.book_step(mixed, StepRequest(Fraction(5)))
         close(mixed, Ending("good"))
         assert outcomes_of(mixes.mix(mixed)) == [MixOutcome(25, "good", 20)]
 
     def test_paint_added_says_that_it_was_too_thin_before(self, mixed: int):
-        steps.book_step(mixed, steps.StepRequest(Fraction(10)))
+        steps.book_step(mixed, StepRequest(Fraction(10)))
         steps.book_back(mixed, Reduction(Fraction(25)))
         close(mixed, Ending("good"))
         thin, good = outcomes_of(mixes.mix(mixed))

@@ -10,6 +10,7 @@ from stock.bench import books, mixes, steps
 from stock.bench.closing import Ending, close
 from stock.bench.leftovers import contents, in_the_jar
 from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.step_requests import StepRequest
 from stock.cautions.facts import ProductFacts, SolventShare
 from stock.errors import BadInput, NotFound, UllageError
 from stock.logbook.proof import prove
@@ -21,7 +22,7 @@ from stock.store.models import Close, Product, Solvent
 
 
 def test_sprayed_is_what_was_poured_and_added_less_what_is_left(mixed: int):
-    steps.book_step(mixed, steps.StepRequest(Fraction(5)))
+    steps.book_step(mixed, StepRequest(Fraction(5)))
     answer = close(mixed, Ending("good", left_ul=3_000, note="even"))
     assert answer["sprayed_ml"] == 7
     assert answer["left_ml"] == 3

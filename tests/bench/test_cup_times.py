@@ -5,6 +5,7 @@ from fractions import Fraction
 import pytest
 
 from stock.bench import cup_times, steps, viscosity
+from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotFound
 from stock.shelf import products
 
@@ -39,7 +40,7 @@ def test_two_readings_point_to_the_next_step(mixed: int):
     first = cup_times.note_reading(mixed, reading(60), liquid_mc=23_000)
     assert first.step_percent is None
     assert any("20.0 s above its target" in said for said in first.words)
-    steps.book_step(mixed, steps.StepRequest(Fraction(5)))
+    steps.book_step(mixed, StepRequest(Fraction(5)))
     second = cup_times.note_reading(mixed, reading(50), liquid_mc=23_000)
     assert second.step_percent is not None
     aim = viscosity.next_reduction((20, CUP.mm2_per_s(60)), (25, CUP.mm2_per_s(50)), CUP.mm2_per_s(40))
@@ -50,7 +51,7 @@ def test_two_readings_point_to_the_next_step(mixed: int):
 def test_readings_at_two_temperatures_are_said_not_to_compare(mixed: int):
     cup_times.note_target("Harbour Blue", reading(40))
     cup_times.note_reading(mixed, reading(60), liquid_mc=23_000)
-    steps.book_step(mixed, steps.StepRequest(Fraction(5)))
+    steps.book_step(mixed, StepRequest(Fraction(5)))
     noted = cup_times.note_reading(mixed, reading(50), liquid_mc=18_000)
     assert any("18 °C and 23 °C" in said for said in noted.words)
 
@@ -58,7 +59,7 @@ def test_readings_at_two_temperatures_are_said_not_to_compare(mixed: int):
 def test_readings_too_close_point_nowhere(mixed: int):
     cup_times.note_target("Harbour Blue", reading(40))
     cup_times.note_reading(mixed, reading(50))
-    steps.book_step(mixed, steps.StepRequest(Fraction(5)))
+    steps.book_step(mixed, StepRequest(Fraction(5)))
     noted = cup_times.note_reading(mixed, reading(49.9))
     assert noted.step_percent is None
     assert any("too close" in said for said in noted.words)

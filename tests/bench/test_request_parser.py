@@ -10,6 +10,7 @@ from stock.bench import amounts, mixes, recipes, request_parser, steps
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.bench.scaling import to_total
+from stock.bench.step_requests import StepRequest
 from stock.errors import Ambiguous, BadInput, NotEnough, NotFound, UllageError
 from stock.shelf import deliveries, products
 
@@ -75,7 +76,7 @@ class TestWishes:
         assert plan(wish).as_json()["total_ml"] == 12
 
     def test_like_an_earlier_mix_as_it_ended(self, mixed: int):
-        steps.book_step(mixed, steps.StepRequest(Fraction(5)))
+        steps.book_step(mixed, StepRequest(Fraction(5)))
         close(mixed, Ending("good", needle_um=350))
         wish = request_parser.request(like=mixed)
         assert wish.parts == (("Harbour Blue", 8_000),)
@@ -142,7 +143,7 @@ class TestRecipes:
         assert wish.reducers == (("Slow Thinner", 700),)
 
     def test_from_an_earlier_mix_with_its_steps(self, mixed: int):
-        steps.book_step(mixed, steps.StepRequest(Fraction(5)))
+        steps.book_step(mixed, StepRequest(Fraction(5)))
         kept = recipes.of_mix("Blue 25", mixes.mix(mixed))
         assert kept.parts == (("Harbour Blue", "paint", 4_000), ("Slow Thinner", "reducer", 1_000))
         assert recipes.request(kept, 10_000).reduce == 25

@@ -6,6 +6,7 @@ from fractions import Fraction
 from stock import clock
 from stock.bench import closing, steps, washing
 from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.step_requests import StepRequest
 from stock.forecast import orders
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, jobs, products
@@ -28,7 +29,7 @@ def be_busy() -> None:
             key="=k",
         )["mix"]
     )
-    steps.book_step(number, steps.StepRequest(Fraction(5)))
+    steps.book_step(number, StepRequest(Fraction(5)))
     closing.close(number, closing.Ending(outcome="good", left_ul=2_001, keep=True))
     washing.wash("Wash Down", 15_000, mix=number)
     counts.count("1", 50_000)

@@ -1,6 +1,7 @@
 """Thinning on the Bench: the advised start, steps by one key, back again, closed, and a jar next time."""
 
 import datetime as dt
+import re
 
 import pytest
 
@@ -64,7 +65,7 @@ async def test_from_the_advice_by_one_key_a_step_until_it_sprays_and_closed_by_a
         made, reducer = newest(), holds(REDUCER)
         text = seen(pilot.app)
         assert f"Mix {made.id}" in text
-        assert "adds 0.2 ml Eddy Reducer" in text
+        assert re.search(r"adds 0\.2 ml \(\d drops\) Eddy Reducer", text)
         await press(pilot, "s")
         assert holds(REDUCER) == reducer - 200
         assert "15 % of the paint" in seen(pilot.app)
@@ -156,3 +157,51 @@ def fill(pilot, **texts: str) -> None:
     """Put texts into the fields of the dialog in front."""
     for field, text in texts.items():
         pilot.app.screen.query_one(f"#{field}").text = text
+
+
+async def test_neat_drops_are_thinned_by_drops_tinted_and_made_more_of(sheet: str) -> None:
+    """Ten drops of blue without reducer; the first step is the start; drops, a tint, and more of it follow."""
+    async with opened(sheet) as pilot:
+        await press(pilot, "3")
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        await write(pilot, "1 ml")
+        await press(pilot, "f8")
+        made, reducer = newest().id, holds(REDUCER)
+        assert newest().cup.reducer_ul == 0
+        assert "s  adds 0.1 ml (" in seen(pilot.app)
+        await press(pilot, "s")  # the reducer brings cautions that paint alone did not have: they are shown first
+        assert "! " in seen(pilot.app)
+        assert newest().cup.reducer_ul == 0
+        await press(pilot, "enter")
+        assert (newest().cup.reducer_ul, holds(REDUCER)) == (100, reducer - 100)
+
+        await press(pilot, "S")
+        await settle(pilot)
+        fill(pilot, points="2 drops")
+        await settle(pilot)
+        assert "(2 drops)" in seen(pilot.app)
+        await press(pilot, "enter")
+        assert len(newest().stages) == 3
+
+        before = newest().cup
+        await press(pilot, "t")
+        await write(pilot, "white")
+        await press(pilot, "tab")
+        name = pilot.app.screen.query_one("#colour").meant
+        await write(pilot, "0.5 ml")
+        await settle(pilot)
+        assert "Adds 0.5 ml" in seen(pilot.app)
+        await press(pilot, "enter")
+        cup = newest().cup
+        assert (cup.paint_ul, cup.reducer_ul) == (1_500, before.reducer_ul)
+        assert name in newest().words
+
+        await press(pilot, "t")
+        fill(pilot, colour="Harbour Blue", amount="1 ml", points="0.1 ml")
+        await press(pilot, "enter")
+        assert newest().cup.paint_ul == 2_500
+        assert newest().cup.reducer_ul == before.reducer_ul + 100
+        assert newest().id == made
+        await press(pilot, "u", "enter")
+    assert holds(REDUCER) == reducer

@@ -31,7 +31,8 @@ from hypothesis.stateful import (
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.reduction import Reduction
-from stock.bench.steps import StepRequest, book_back, book_step
+from stock.bench.step_requests import StepRequest
+from stock.bench.steps import book_back, book_step
 from stock.bench.washing import wash
 from stock.errors import UllageError
 from stock.exchange import incoming

@@ -8,6 +8,7 @@ import pytest
 from stock import clock
 from stock.bench import closing, steps, washing
 from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.step_requests import StepRequest
 from stock.logbook import emissions, tables
 from stock.logbook.months import month_of
 from stock.logbook.undo import undo
@@ -43,7 +44,7 @@ def test_a_mix_and_its_step_and_a_wash_by_both_definitions(noted: str) -> None:
     20 ml of wash at about 97 g/L.
     """
     number = blue()
-    steps.book_step(number, steps.StepRequest(Fraction(5)))
+    steps.book_step(number, StepRequest(Fraction(5)))
     washing.wash("Wash Down", 20_000, mix=number)
     told = emissions.read()
     assert told.coatings.volume_ml == pytest.approx(12.5)

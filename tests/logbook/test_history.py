@@ -8,6 +8,7 @@ import pytest
 from stock import clock
 from stock.bench import closing, steps, washing
 from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotFound
 from stock.forecast import orders
 from stock.logbook.history import Filter, entries, how_many
@@ -26,7 +27,7 @@ def test_every_kind_of_entry_says_what_happened(stocked: str) -> None:
     told = {}
     number = int(book_mix(BLUE)["mix"])
     told["mix"] = newest()
-    steps.book_step(number, steps.StepRequest(Fraction(5)))
+    steps.book_step(number, StepRequest(Fraction(5)))
     told["step"] = newest()
     closing.close(number, closing.Ending(outcome="good", left_ul=3_000, keep=True))
     told["close"] = newest()
@@ -77,7 +78,7 @@ def test_every_kind_of_entry_says_what_happened(stocked: str) -> None:
 
 def test_a_job_has_its_mixes_with_all_that_belongs_to_them(stocked: str) -> None:
     number = int(book_mix(BLUE)["mix"])
-    steps.book_step(number, steps.StepRequest(Fraction(5)))
+    steps.book_step(number, StepRequest(Fraction(5)))
     closing.close(number, closing.Ending(outcome="good"))
     washing.wash("Wash Down", 15_000, mix=number)
     orders.plan_use("Harbour Blue", 50_000, needed_on=clock.now().date() + timedelta(9), job="Ferry hull")

@@ -8,7 +8,8 @@ import pytest
 from stock import clock
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
-from stock.bench.steps import StepRequest, book_step
+from stock.bench.step_requests import StepRequest
+from stock.bench.steps import book_step
 from stock.errors import BadInput, NotFound
 from stock.exchange.incoming import Wishes, book, plan
 from stock.logbook import imports

@@ -10,6 +10,7 @@ from stock import clock
 from stock.bench import closing, steps, washing
 from stock.bench.mixes import mix as mix_view
 from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotFound
 from stock.forecast import orders
 from stock.forecast.orderbook import order_lines
@@ -109,8 +110,8 @@ def mix_numbers() -> list[int]:
 def sprayed(stocked: str) -> int:
     """A mix with two steps, closed with 3 ml kept in a jar."""
     number = int(book_mix(BLUE)["mix"])
-    steps.book_step(number, steps.StepRequest(Fraction(5)))
-    steps.book_step(number, steps.StepRequest(Fraction(5)))
+    steps.book_step(number, StepRequest(Fraction(5)))
+    steps.book_step(number, StepRequest(Fraction(5)))
     closing.close(number, closing.Ending(outcome="good", left_ul=3_000, keep=True))
     return number
 
@@ -118,8 +119,8 @@ def sprayed(stocked: str) -> int:
 def test_a_mix_goes_whole_with_its_steps_and_its_leftover_and_comes_whole(stocked: str) -> None:
     before = everything()
     number = int(book_mix(BLUE)["mix"])
-    steps.book_step(number, steps.StepRequest(Fraction(5)))
-    steps.book_step(number, steps.StepRequest(Fraction(5)))
+    steps.book_step(number, StepRequest(Fraction(5)))
+    steps.book_step(number, StepRequest(Fraction(5)))
     closing.close(number, closing.Ending(outcome="good", left_ul=3_000, keep=True))
     after = everything()
     assert len(after) == len(before) + 1
@@ -137,8 +138,8 @@ def test_a_mix_goes_whole_with_its_steps_and_its_leftover_and_comes_whole(stocke
 
 
 def test_a_step_taken_back_by_itself_stays_gone_when_its_mix_comes_again(stocked: str, mixed: int) -> None:
-    first = steps.book_step(mixed, steps.StepRequest(Fraction(5)))["step"]
-    second = steps.book_step(mixed, steps.StepRequest(Fraction(5)))["step"]
+    first = steps.book_step(mixed, StepRequest(Fraction(5)))["step"]
+    second = steps.book_step(mixed, StepRequest(Fraction(5)))["step"]
     undo("step", first)
     answer = undo("undo", undo("mix", mixed)["undo"])
     assert [one["id"] for one in answer["undid"]] == [mixed, second]
@@ -157,7 +158,7 @@ def test_a_step_can_not_go_from_under_its_close(sprayed: int) -> None:
 
 
 def test_a_step_can_not_come_again_without_its_mix_or_under_a_close(stocked: str, mixed: int) -> None:
-    step = steps.book_step(mixed, steps.StepRequest(Fraction(5)))["step"]
+    step = steps.book_step(mixed, StepRequest(Fraction(5)))["step"]
     gone = undo("step", step)["undo"]
     closing.close(mixed, closing.Ending(outcome="good"))
     with pytest.raises(DependsOnIt, match="was closed since"):
@@ -492,8 +493,8 @@ def test_a_step_and_its_mix_undone_in_one_instant_by_two_undos_come_again_apart(
     """Both undos carry the same time; only what went with the mix's own undo comes again with it."""
     with clock_at(clock.now()):
         number = int(book_mix(BLUE)["mix"])
-        alone = steps.book_step(number, steps.StepRequest(Fraction(5)))["step"]
-        went_along = steps.book_step(number, steps.StepRequest(Fraction(5)))["step"]
+        alone = steps.book_step(number, StepRequest(Fraction(5)))["step"]
+        went_along = steps.book_step(number, StepRequest(Fraction(5)))["step"]
         undo("step", alone)
         gone = undo("mix", number)
         again = undo("undo", gone["undo"])

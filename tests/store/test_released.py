@@ -10,7 +10,8 @@ import pytest
 
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
-from stock.bench.steps import StepRequest, book_step
+from stock.bench.step_requests import StepRequest
+from stock.bench.steps import book_step
 from stock.exchange import backup, incoming
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo

@@ -1,24 +1,21 @@
-"""Dialogs for an open mix: a step of reducer, paint that brings it back, a flow time, and its close."""
+"""Dialogs for an open mix: a flow time, and its close."""
 
 from collections.abc import Callable
 from typing import Any, ClassVar
 
-from textual import on, work
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from stock.errors import UllageError
 from stock.grammar import in_full
-from tui.bench.form import NEEDLES, REDUCTIONS
-from tui.drawing.figures import ml, ml_of
-from tui.drawing.sentences import by_keys, sentence_for
+from tui.bench.form import NEEDLES
+from tui.drawing.figures import ml_of
+from tui.drawing.sentences import by_keys
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
 from tui.widgets.suggestions import AMOUNTS
 
-STEPS = ("2%", "2.5%", "5%", "10%", "15%", "20%")
 CUPS = (
     "iso2431-3",
     "iso2431-4",
@@ -35,160 +32,6 @@ SECONDS = tuple(str(seconds) for seconds in range(20, 80, 2))
 WARMTHS = tuple(f"{degrees}C" for degrees in range(15, 31))
 HUMIDITIES = tuple(f"{percent}%" for percent in range(30, 85, 5))
 PRESSURES = tuple(f"{in_full(tenths / 10)} bar" for tenths in range(8, 31))
-
-
-def _percent(text: str) -> Any:
-    from stock.units import reduction
-
-    return reduction(text)
-
-
-class AddStep(BookingDialog[str]):
-    """Adds more of the same reducer to an open mix."""
-
-    HEAD: ClassVar[str] = "A step of reducer"
-    GO: ClassVar[str] = "Add it"
-
-    def __init__(self, mix: Any) -> None:
-        super().__init__()
-        self._mix = mix
-
-    def head(self) -> str:
-        """Which mix."""
-        return f"A step for mix {self._mix.id}"
-
-    def fields(self) -> ComposeResult:
-        """How much to add; the advised step is filled in."""
-        yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
-        yield Field(
-            "Add", read=_percent, example="5%", offers=STEPS, id="points", hint="Per cent of the paint."
-        )
-        yield Field("Left of it", read=volume, blank=True, example="all of it", offers=AMOUNTS, id="left")
-        yield Static(id="will")
-
-    def on_mount(self) -> None:
-        """Work out the advised step."""
-        self._plan(None, None)
-
-    @on(Field.Changed)
-    def _typed(self, event: Field.Changed) -> None:
-        event.stop()
-        try:
-            points, left = self.query_one("#points", Field).read(), self.query_one("#left", Field).read()
-        except UllageError:
-            return
-        self._plan(points, left)
-
-    @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
-    def _plan(self, points: Any, left: int | None) -> None:
-        from stock.bench.steps import plan_step
-        from stock.store.connection import connection
-
-        try:
-            with connection():
-                plan = plan_step(self._mix.id, points, left_ul=left)
-        except UllageError as error:
-            self.app.call_from_thread(self._will, sentence_for(error))
-            return
-        self.app.call_from_thread(self._planned, plan)
-
-    def _planned(self, plan: Any) -> None:
-        from stock.units import plain_figure
-
-        field = self.query_one("#points", Field)
-        if not field.text:
-            field.text = f"{plain_figure(plan.points)}%"
-        taken = ", ".join(f"{ml(pour.volume_ul)} ml from bottle {pour.bottle}" for pour in plan.pours)
-        lines = [f"Adds {taken}; then {plan.reduction}."]
-        lines += [f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in plan.cautions]
-        self._will("\n".join(lines))
-
-    def _will(self, text: str) -> None:
-        self.query_one("#will", Static).update(words(text))
-
-    def errand(self) -> Callable[[], str]:
-        """Book the step."""
-        from stock.bench.steps import book_step
-
-        points, left, key = self.read("points"), self.read("left"), self.request
-        number = self._mix.id
-
-        def book() -> str:
-            answer = book_step(number, points, left_ul=left, key=key)
-            percent = answer["reduction"]["percent_of_paint"]
-            return (
-                f"Mix {number}: {ml_of(answer['added_ml'])} ml more, now {in_full(percent, 1)} % of the paint"
-            )
-
-        return book
-
-
-class BringBack(BookingDialog[str]):
-    """Adds paint to a mix that is too thin."""
-
-    HEAD: ClassVar[str] = "Too thin"
-    GO: ClassVar[str] = "Add the paint"
-
-    def __init__(self, mix: Any) -> None:
-        super().__init__()
-        self._mix = mix
-
-    def head(self) -> str:
-        """Which mix."""
-        return f"Mix {self._mix.id} is too thin"
-
-    def fields(self) -> ComposeResult:
-        """The reduction to go back to; that before the last step is filled in."""
-        stages = [stage.reduction for stage in self._mix.stages if stage.reduction is not None]
-        before = f"{in_full(stages[-2].percent_of_paint, 1)}%" if len(stages) > 1 else ""
-        yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
-        yield Field("Back to", read=_percent, value=before, example="20%", offers=REDUCTIONS, id="target")
-        yield Static(id="will")
-
-    def on_mount(self) -> None:
-        """Show what the filled in target needs."""
-        self._typed()
-
-    @on(Field.Changed)
-    def _typed(self) -> None:
-        try:
-            target = self.query_one("#target", Field).read()
-        except UllageError:
-            return
-        self._plan(target)
-
-    @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
-    def _plan(self, target: Any) -> None:
-        from stock.bench.reduction import Reduction
-        from stock.bench.steps import plan_back
-        from stock.store.connection import connection
-
-        try:
-            with connection():
-                plan = plan_back(self._mix.id, Reduction(target))
-        except UllageError as error:
-            text = sentence_for(error)
-        else:
-            taken = ", ".join(
-                f"{ml(pour.volume_ul)} ml {pour.product} from bottle {pour.bottle}" for pour in plan.pours
-            )
-            text = f"Adds {taken}; then {plan.reduction}, {ml(plan.after.total_ul)} ml in the cup."
-        self.app.call_from_thread(self.query_one("#will", Static).update, words(text))
-
-    def errand(self) -> Callable[[], str]:
-        """Book the paint."""
-        from stock.bench.reduction import Reduction
-        from stock.bench.steps import book_back
-
-        target, key, number = self.read("target"), self.request, self._mix.id
-
-        def book() -> str:
-            answer = book_back(number, Reduction(target), key=key)
-            percent = answer["reduction"]["percent_of_paint"]
-            added = ml_of(answer["added_ml"])
-            return f"Mix {number}: {added} ml more paint, now {in_full(percent, 1)} % of the paint"
-
-        return book
 
 
 class NoteCupTime(BookingDialog[str]):

@@ -38,7 +38,7 @@ class MixPage:
 
     def of_mix(self, state: OpenMixState) -> list[Line]:
         """An open mix."""
-        return lines_of(state, self.width)
+        return lines_of(state, self.width, self.drops_milli)
 
     def of_wish(
         self, plan: Any, advice: MixAdvice | None, unread: UnreadField | None, *, typed: bool

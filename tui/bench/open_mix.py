@@ -8,7 +8,7 @@ from tui.bench.advice import bar_of
 from tui.bench.range_bar import drawn, figure
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml
-from tui.drawing.mix import caution_lines
+from tui.drawing.mix import caution_lines, drops_words
 from tui.drawing.sentences import by_keys, sentence_for
 from tui.drawing.strips import wrapped
 
@@ -47,8 +47,8 @@ def state_of(number: int) -> OpenMixState:
         return OpenMixState(mix, paint_advice, None, sentence_for(error), readings)
 
 
-def lines_of(one: OpenMixState, width: int) -> list[Line]:
-    """All of it, top to bottom."""
+def lines_of(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
+    """All of it, top to bottom; `drops_milli` are the studio's drops a millilitre, thousandths."""
     mix, cup = one.mix, one.mix.cup
     swatch = Run("██", mix.color) if mix.color else Run("▒▒", "outline")
     lines: list[Line] = [
@@ -66,7 +66,7 @@ def lines_of(one: OpenMixState, width: int) -> list[Line]:
         now = float(mix.reduction.percent_of_paint)
         lines += [(), *drawn(bar_of(one.paint_advice.advice, now), width), ()]
     lines += _stages(one, width)
-    lines += _next(one, width)
+    lines += _next(one, width, drops_milli)
     for text in one.cup_words:
         lines += [(Run(line, "quiet"),) for line in wrapped(by_keys(text), width)]
     return lines
@@ -80,12 +80,13 @@ def _stages(one: OpenMixState, width: int) -> list[Line]:
     return [(Run(text, "quiet"),) for text in wrapped(f"So far: {percents_text} %", width)]
 
 
-def _next(one: OpenMixState, width: int) -> list[Line]:
+def _next(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
     if one.step is None:
         return [(Run(text, "quiet"),) for text in wrapped(one.refused, width)]
     plan = one.step
     taken = ", ".join(
-        f"{ml(pour.volume_ul)} ml {pour.product} from bottle {pour.bottle}" for pour in plan.pours
+        f"{ml(pour.volume_ul)} ml {drops_words(pour, drops_milli)}{pour.product} from bottle {pour.bottle}"
+        for pour in plan.pours
     )
     then = figure(float(plan.reduction.percent_of_paint))
     used = "" if plan.used_milli is None else f", {plan.used_milli / 1_000:.0f} % of the range"
@@ -94,6 +95,7 @@ def _next(one: OpenMixState, width: int) -> list[Line]:
         lines.append((Run(text, "ink", None, bold=number == 0),))
     lines += [(Run(text, "quiet"),) for text in wrapped("g  sprays right: closes it as good", width)]
     lines += [(Run(text, "quiet"),) for text in wrapped("p  too thin: paint that brings it back", width)]
+    lines += [(Run(text, "quiet"),) for text in wrapped("t  a tint, an additive, or more of it", width)]
     if plan.cautions:
         lines += [(), *caution_lines(plan.cautions, width)]
     return lines

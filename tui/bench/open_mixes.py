@@ -10,7 +10,7 @@ from textual.worker import Worker, WorkerState
 
 from stock.grammar import in_full
 from tui.drawing.bottle import Run
-from tui.drawing.figures import ml_of, span
+from tui.drawing.figures import span
 from tui.drawing.sentences import sentence_for
 from tui.widgets.keys import bindings
 from tui.widgets.rows import ListColumn, Rows
@@ -57,7 +57,7 @@ class OpenMixes(Rows[Any]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """None for an action that can't be done now; its key is shown in brackets."""
         del parameters
-        if action in ("add", "good", "close", "back", "other_step", "cup", "recipe", "undo"):
+        if action in ("add", "good", "close", "back", "other_step", "tint", "cup", "recipe", "undo"):
             ready = self.item is not None and not self._busy
             return True if ready and (action != "add" or self._step_of(self.item) is not None) else None
         return True
@@ -72,24 +72,22 @@ class OpenMixes(Rows[Any]):
         self.screen.refresh_bindings()
 
     def action_add(self) -> None:
-        """Book the step that the page shows; with cautions, ask first."""
+        """Book the step that the page shows; with a caution that is more than a note, ask first."""
         mix = self.item
         plan = self._step_of(mix) if mix is not None else None
         if plan is None or self._busy:
             return
-        if plan.cautions:
+        if any(one.severity != "note" for one in plan.cautions):
             self.action_other_step()
             return
         number, points = plan.mix.id, plan.points
 
         def book(key: str) -> str:
+            from stock.bench.step_requests import StepRequest
             from stock.bench.steps import book_step
+            from tui.bench.adding import said
 
-            answer = book_step(number, points, key=key)
-            percent = answer["reduction"]["percent_of_paint"]
-            return (
-                f"Mix {number}: {ml_of(answer['added_ml'])} ml more, now {in_full(percent, 1)} % of the paint"
-            )
+            return said(book_step(number, StepRequest(points), key=key))
 
         self._do(book)
 
@@ -138,14 +136,21 @@ class OpenMixes(Rows[Any]):
 
     def action_other_step(self) -> None:
         """Ask for a step of another size, or one after spraying."""
-        from tui.bench.closing import AddStep
+        from tui.bench.adding import AddStep
 
         if self.item is not None:
             self._ask(AddStep(self.item))
 
+    def action_tint(self) -> None:
+        """Ask for a colour, an additive or more paint to add."""
+        from tui.bench.adding import Tint
+
+        if self.item is not None:
+            self._ask(Tint(self.item))
+
     def action_back(self) -> None:
         """Ask for the paint that brings a too thin mix back."""
-        from tui.bench.closing import BringBack
+        from tui.bench.adding import BringBack
 
         if self.item is not None:
             self._ask(BringBack(self.item))

@@ -1,4 +1,4 @@
-"""A mix or a wash-out that is stopped: each caution in full, and accepted only by typing its name."""
+"""An errand that is stopped: each caution in full, and accepted only by typing its name."""
 
 from collections.abc import Callable, Sequence
 from typing import ClassVar
@@ -56,3 +56,33 @@ class Accept(BookingDialog[tuple[str, ...]]):
                 self.stay()
         codes = tuple(stop.code for stop in self._stops)
         return lambda: codes
+
+
+class StopsFound(Exception):
+    """The errand is stopped by these cautions, which nobody has accepted by name yet."""
+
+    def __init__(self, stops: Sequence[Finding]) -> None:
+        super().__init__()
+        self.stops = stops
+
+
+class StoppableDialog(BookingDialog[str]):
+    """A dialog whose errand a caution can stop: it asks for the caution's name, and books it then."""
+
+    STOPPED: ClassVar[str] = "mix"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.accepted: tuple[str, ...] = ()
+
+    def refused(self, error: BaseException) -> None:
+        """A stop is asked about, by name; anything else is said."""
+        if isinstance(error, StopsFound):
+            self.app.push_screen(Accept(error.stops, self.STOPPED), self._take_accepted)
+        else:
+            super().refused(error)
+
+    def _take_accepted(self, codes: tuple[str, ...] | None) -> None:
+        if codes:
+            self.accepted = codes
+            self.action_go()

@@ -10,9 +10,9 @@ from textual.widgets import Static
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, UllageError
 from stock.grammar import in_full
+from tui.dialogs.accepting import StoppableDialog, StopsFound
 from tui.drawing.sentences import by_keys
 from tui.widgets.books_screen import words
-from tui.widgets.dialog import BookingDialog
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
 from tui.widgets.name_field import NameField
@@ -22,23 +22,15 @@ USUAL_UL = 15_000
 """What is looked at until an amount is typed."""
 
 
-class StopsFound(Exception):
-    """The wash-out is stopped by these cautions, which nobody has accepted by name yet."""
-
-    def __init__(self, stops: Sequence[Finding]) -> None:
-        super().__init__()
-        self.stops = stops
-
-
-class WashOut(BookingDialog[str]):
+class WashOut(StoppableDialog):
     """Books cleaner that was used."""
 
     HEAD: ClassVar[str] = "A wash-out"
+    STOPPED: ClassVar[str] = "wash-out"
 
     def __init__(self, mix: int | None) -> None:
         super().__init__()
         self._mix = mix
-        self._accepted: tuple[str, ...] = ()
 
     def fields(self) -> ComposeResult:
         mix = str(self._mix) if self._mix is not None else ""
@@ -75,7 +67,7 @@ class WashOut(BookingDialog[str]):
     @on(Field.Changed, "#mix")
     def _typed(self) -> None:
         """Show every caution about the wash-out before it is booked; what was accepted belonged to another one."""
-        self._accepted = ()
+        self.accepted = ()
         cleaner = self.query_one("#cleaner", Field).meant.strip()
         amount = self.query_one("#amount", Field)
         try:
@@ -104,7 +96,7 @@ class WashOut(BookingDialog[str]):
         from stock.bench.washing import cautions_before, wash
 
         cleaner, amount, mix, key = self.read("cleaner"), self.read("amount"), self.read("mix"), self.request
-        accepted = self._accepted
+        accepted = self.accepted
 
         def book() -> str:
             found = () if accepted else cautions_before(cleaner, amount, mix)
@@ -115,20 +107,6 @@ class WashOut(BookingDialog[str]):
             return f"Washed with {in_full(answer['volume_ml'])} ml of {answer['product']}"
 
         return book
-
-    def refused(self, error: BaseException) -> None:
-        """A stop is asked about, by name; anything else is said."""
-        if isinstance(error, StopsFound):
-            from tui.dialogs.accepting import Accept
-
-            self.app.push_screen(Accept(error.stops, "wash-out"), self._take_accepted)
-        else:
-            super().refused(error)
-
-    def _take_accepted(self, codes: tuple[str, ...] | None) -> None:
-        if codes:
-            self._accepted = codes
-            self.action_go()
 
 
 def _number(text: str) -> int:

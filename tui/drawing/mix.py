@@ -13,6 +13,8 @@ from tui.drawing.strips import fit, wrapped
 
 DROPS_MILLI = 20_000
 MANY_DROPS = 200
+FEW_DROPS = 40
+"""An amount up to so many drops can be counted out."""
 WIDE = 76
 """The width in cells from which a pour fits on two lines."""
 
@@ -20,6 +22,15 @@ WIDE = 76
 def drops(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> int:
     """A pour in drops, by the product's own drops per millilitre or the studio's."""
     return round(Fraction(pour.volume_ul * (pour.drops_milli or house_milli), 1_000_000))
+
+
+def drops_words(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> str:
+    """`(2 drops) ` behind an amount that is counted rather than measured; empty for a larger one."""
+    exact = Fraction(pour.volume_ul * (pour.drops_milli or house_milli), 1_000_000)
+    if exact > FEW_DROPS:
+        return ""
+    shown = f"{float(exact):.1f}".removesuffix(".0")
+    return f"({shown} {'drop' if shown == '1' else 'drops'}) "
 
 
 def grams(pour: PlannedPour) -> str:
