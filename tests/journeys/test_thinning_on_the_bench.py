@@ -170,7 +170,9 @@ async def test_neat_drops_are_thinned_by_drops_tinted_and_made_more_of(sheet: st
         made, reducer = newest().id, holds(REDUCER)
         assert newest().cup.reducer_ul == 0
         assert "s  adds 0.1 ml (" in seen(pilot.app)
-        await press(pilot, "s")  # the reducer brings cautions that paint alone did not have: they are shown first
+        await press(
+            pilot, "s"
+        )  # the reducer brings cautions that paint alone did not have: they are shown first
         assert "! " in seen(pilot.app)
         assert newest().cup.reducer_ul == 0
         await press(pilot, "enter")
