@@ -10,10 +10,9 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any, NamedTuple
 
-from stock.cautions.composition import unlisted_milli
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
+from stock.cautions.peroxides import peroxides
 from stock.cautions.rules import RuleBook
-from stock.cautions.substances import substance
 from stock.spans import Duration
 
 Pair = tuple[BottleFacts, ProductFacts]
@@ -66,7 +65,9 @@ def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
         yield from _about("frozen-once", (bottle, product), bottle.frozen_on, book, on=bottle.frozen_on)
     if product.role == "hardener" and bottle.state == "open":
         yield from _hardener((bottle, product), as_of, book)
-    yield from _peroxides((bottle, product), as_of, book)
+    said = peroxides(bottle, product, as_of, book)
+    if said is not None:
+        yield from _about(said.code, (bottle, product), said.since, book, source=said.source, who=said.who)
 
 
 def _about(
@@ -147,57 +148,3 @@ def _hardener(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
     since = watch.after(bottle.opened_on) if bottle.opened_on else None
     late = since is None or as_of > since
     yield from _about("hardener-open", pair, bottle.opened_on, book, severity="warn" if late else "note")
-
-
-_BY_MEMORY = "National Research Council, Prudent Practices in the Laboratory, peroxide formers (from memory)"
-
-
-def peroxide_formers(product: ProductFacts, least_milli: int, by: str) -> list[str]:
-    """Names of what in a product forms peroxides, each making up at least `least_milli` of it.
-
-    Args:
-        by: on what ground, as `Substance.peroxide` has it.
-    """
-    strong = [share for share in product.solvents or () if share.percent_milli >= least_milli]
-    found = [substance(share.name) for share in strong]
-    return [known.name for known in found if known is not None and known.peroxide == by]
-
-
-def perhaps_peroxides(product: ProductFacts, least_milli: int) -> str:
-    """What no list that was seen says anything of, so that it could form peroxides; empty where there is nothing."""
-    if product.solvents is None:
-        return "nobody has noted what is in it"
-    watched = peroxide_formers(product, least_milli, "watched")
-    if watched:
-        return f"{' and '.join(watched)} is an ether of a glycol, as some that are listed"
-    strange = [
-        share.name
-        for share in product.solvents
-        if share.percent_milli >= least_milli and substance(share.name) is None
-    ]
-    if strange:
-        return f"{' and '.join(strange)} is not among the substances known here"
-    left = unlisted_milli(product)
-    return f"{left // 1_000} % of it is named nowhere on its record" if left >= least_milli else ""
-
-
-def _peroxides(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
-    bottle, product = pair
-    least_milli = book.figure("peroxides", "least_milli")
-    listed = peroxide_formers(product, least_milli, "listed")
-    remembered = peroxide_formers(product, least_milli, "memory")
-    open_ = perhaps_peroxides(product, least_milli)
-    if not (listed or remembered or open_):
-        return
-    opened = bottle.state == "open"
-    begun = bottle.opened_on if opened else (bottle.made_on or bottle.received_on)
-    months = book.figure("peroxides", "opened_months" if opened else "sealed_months")
-    since = Duration(months=months).after(begun) if begun else None
-    if since is None or as_of > since:
-        if listed:
-            yield from _about("peroxides", pair, since, book, formers=" and ".join(listed))
-        elif remembered:
-            words = " and ".join(remembered)
-            yield from _about("peroxides", pair, since, book, formers=words, source=_BY_MEMORY)
-        else:
-            yield from _about("perhaps-peroxides", pair, since, book, open=open_)

@@ -4,8 +4,9 @@ Each row names the source of its figures in `sources`: flash points and flammabl
 60079-20-1:2010 and NFPA 497:2008, else Wikidata; boiling points the CRC Handbook; densities at 20 °C Perry's
 Handbook or the VDI Heat Atlas; exposure limits of Ontario; all as tabulated in `chemicals` 1.5.2. Of the first
 thirty substances the exposure limit is the lowest of OSHA PEL, NIOSH REL and ACGIH TLV; what is from memory is marked
-so. Vapour pressures: Antoine, from Poling, Prausnitz & O'Connell 2001 appendix A or Landolt-Boernstein IV/20. An
-empty figure is not known and counts as the worse case. tests/standards/test_substances.py compares each column.
+so. Vapour pressures: Antoine, from Poling, Prausnitz & O'Connell 2001 appendix A or Landolt-Boernstein IV/20. Hazard
+statements, waste codes and lists name the law that they are from. An empty figure is not known and counts as the worse
+case. tests/standards/test_substances.py and test_substance_lists.py compare each column.
 """
 
 from __future__ import annotations
@@ -25,10 +26,21 @@ class Substance(NamedTuple):
     """One substance.
 
     `peroxide` says whether it forms peroxides: `listed` on a list that was seen, by `memory` of one, `watched`
-    as an ether of a glycol that no list seen names, or `no`. `molar_mg` is milligrams a mole, `lower_milli` and
-    `upper_milli` the flammable limits in thousandths of a per cent of the air by volume, `exposure_ppm` the lowest
-    8-hour limit, `short_term_ppm` that of 15 minutes, `ceiling_ppm` that of any moment, `antoine` log10 of pascals
-    from kelvin, `unifac` subgroup and count, `sources` where the figures are from. `None` or empty is not known.
+    as an ether of a glycol that no list seen names, or `no`; `peroxide_list` names the lists, each with its class.
+    `molar_mg` is milligrams a mole, `lower_milli` and `upper_milli` the flammable limits in thousandths of a per cent
+    of the air by volume, `exposure_ppm` the lowest 8-hour limit, `short_term_ppm` that of 15 minutes, `ceiling_ppm`
+    that of any moment, `antoine` log10 of pascals from kelvin, `unifac` subgroup and count. `None` or empty is not
+    known.
+
+    Attributes:
+        h_statements: hazard statements of the pure substance, EUH among them; () where it is known to have none.
+            Harmonised ones are of Regulation (EC) 1272/2008, annex VI, table 3; `source_of("h")` says which.
+        us_waste: codes of US waste law, () where it is on none of the lists: F of spent solvents (40 CFR 261.31), D of
+            what must not leach out (261.24), U and P of the pure substance thrown away (261.33).
+        us_voc: `exempt` by 40 CFR 51.100(s), `voc`, or `no` where it is no organic compound.
+        eu_voc: `voc` where it boils at 250 °C or below (Directive 2004/42/EC, article 2), else `no`.
+        hap: whether the US Clean Air Act, section 112(b), lists it or its family as a hazardous air pollutant.
+        sources: where each of these is from, as `source_of` reads them.
     """
 
     cas: str
@@ -46,6 +58,12 @@ class Substance(NamedTuple):
     exposure_status: str
     short_term_ppm: float | None
     ceiling_ppm: float | None
+    h_statements: tuple[str, ...] | None
+    us_waste: tuple[str, ...] | None
+    us_voc: str
+    eu_voc: str
+    hap: bool | None
+    peroxide_list: str
     antoine: tuple[float, float, float] | None
     unifac: tuple[tuple[int, int], ...]
     sources: str
@@ -56,6 +74,15 @@ class Substance(NamedTuple):
         limits = (self.exposure_ppm, self.short_term_ppm, self.ceiling_ppm)
         return min((limit for limit in limits if limit is not None), default=None)
 
+    def source_of(self, figure: str) -> str:
+        """Where a figure is from; empty where the figure isn't known.
+
+        Args:
+            figure: `flash`, `boils`, `density`, `limits`, `exposure`, `short`, `h`, `waste`, `us_voc`, `eu_voc`, `hap`.
+        """
+        named = dict(part.split("=", 1) for part in self.sources.split("; ") if part)
+        return named.get(figure, "")
+
 
 def _figure(text: str) -> float | None:
     return float(text) if text else None
@@ -63,6 +90,13 @@ def _figure(text: str) -> float | None:
 
 def _whole(text: str) -> int | None:
     return int(text) if text else None
+
+
+def _words(text: str) -> tuple[str, ...] | None:
+    """The words of a cell; none of them where it says `none`, None where it is empty."""
+    if not text:
+        return None
+    return () if text == "none" else tuple(text.split())
 
 
 def _substance(row: Row) -> Substance:
@@ -84,6 +118,12 @@ def _substance(row: Row) -> Substance:
         exposure_status=row["exposure_status"],
         short_term_ppm=_figure(row["short_term_ppm"]),
         ceiling_ppm=_figure(row["ceiling_ppm"]),
+        h_statements=_words(row["h_statements"]),
+        us_waste=_words(row["us_waste"]),
+        us_voc=row["us_voc"],
+        eu_voc=row["eu_voc"],
+        hap=row["hap"] == "yes" if row["hap"] else None,
+        peroxide_list=row["peroxide_list"],
         antoine=(float(constants[0]), float(constants[1]), float(constants[2])) if constants[0] else None,
         unifac=tuple((int(group), int(count)) for group, count in pairs),
         sources=row["sources"],

@@ -183,15 +183,34 @@ def test_a_studio_s_own_days_for_leftovers_only_shorten_what_a_label_says():
 @pytest.mark.parametrize(
     ("solvent", "code", "source"),
     [
-        ("propan-2-ol", "peroxides", "Cornell"),
-        ("tetrahydrofuran", "peroxides", "from memory"),
+        ("propan-2-ol", "peroxides", "appendix J, table B"),
+        ("2-methoxyethanol", "peroxides", "New Mexico State"),
+        ("butanone", "peroxides", "Minnesota, peroxide-forming chemicals, class B"),
+        ("styrene", "peroxides", "table C"),
+        ("dimethoxymethane", "peroxides", "from memory"),
         ("dipropylene glycol methyl ether", "perhaps-peroxides", "common practice"),
         ("xylene", None, ""),
     ],
 )
 def test_what_is_said_under_a_list_stands_on_it(solvent, code, source):
-    """The lists that were seen name 2-propanol and the cellosolves; xylene is on none of any kind."""
+    """Each is told with the lists that name it and no other; xylene is on none."""
     old = bottle(2, 2, state="open", opened_on=date(2025, 2, 1))
     found = [each for each in said(reducer(solvent=solvent), old) if "peroxides" in each.code]
     assert [each.code for each in found] == [code] * bool(code)
     assert all(source in each.source for each in found)
+    assert all(solvent in each.message for each in found)
+
+
+def test_two_peroxide_formers_are_each_told_with_their_own_lists():
+    old = bottle(2, 2, state="open", opened_on=date(2025, 2, 1))
+    both = reducer(solvents=(share("butanone", 30), share("2-methoxyethanol", 30), share("xylene", 30)))
+    source = one(said(both, old), "peroxides").source
+    assert "butanone: University of Minnesota" in source
+    assert "2-methoxyethanol: New Mexico State University" in source
+    assert "xylene" not in source
+
+
+def test_what_forms_peroxides_without_being_concentrated_is_watched_after_three_months():
+    young = bottle(2, 2, state="open", opened_on=date(2025, 11, 1))
+    assert one(said(reducer(solvent="diisopropyl ether"), young), "peroxides").since == date(2026, 2, 1)
+    assert "peroxides" not in codes(said(reducer(solvent="diethyl ether"), young))

@@ -1,12 +1,15 @@
-"""Write the reference library's figures for every substance of the table.
+"""Write the reference libraries' figures for every substance of the table.
 
-Run it where `chemicals` 1.5.2 is installed, which no extra of this project does:
-`python -m tests.standards.reference`. What the library doesn't tabulate is left empty.
+Run it where `chemicals` 1.5.2 and `chemical-safety` 1.1.6 are installed, which no extra of this project does:
+`python -m tests.standards.reference`. What a library doesn't tabulate is left empty. The two other files of this folder
+were copied by hand on 27 November 2026: annex-vi.csv from a public copy of Regulation (EC) 1272/2008, annex VI, table 3
+with its 22nd adaptation, hazardous-air-pollutants.csv from the US agency's own list of 112(b).
 """
 
 import csv
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from importlib.resources import files
 from math import exp, log
 from pathlib import Path
 from typing import Any
@@ -30,6 +33,28 @@ def main() -> None:
         out.writerow(HEADS)
         for row in csv.DictReader(table):
             out.writerow(figures(row["cas"], chemicals))
+    lists(csv.DictReader(table))
+
+
+def lists(rows: Iterable[dict[str, str]]) -> None:
+    """Waste codes and peroxide formers, as `chemical-safety` lists them; its D list has names, found by compound."""
+
+    def read(name: str) -> list[dict[str, str]]:
+        file = files("chemical_safety") / "chemical" / "lists" / f"{name}.csv"
+        return list(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
+
+    pure = [*read("EPA_U_List"), *read("EPA_P_List")]
+    numbers = {row["cid"]: row["CAS"] for row in pure}
+    leached = {numbers[row["cid"]]: row["code"] for row in read("EPA_D_List") if row["cid"] in numbers}
+    formers = {row["CAS"]: row["PFC Class"] for row in read("UMN_peroxide_formers")}
+    with (Path(__file__).parent / "chemical-safety-1.1.6.csv").open(
+        "w", newline="", encoding="utf-8"
+    ) as file:
+        out = csv.writer(file, lineterminator="\n")
+        out.writerow(("cas", "pure", "leached", "peroxide"))
+        for cas in (row["cas"] for row in rows):
+            codes = " ".join(sorted({row["code"] for row in pure if row["CAS"] == cas}))
+            out.writerow((cas, codes, leached.get(cas), formers.get(cas)))
 
 
 def figures(cas: str, library: Any) -> list[Any]:

@@ -1,0 +1,97 @@
+"""Which liquids form peroxides on standing in air, by which list, and from which day they are watched for it.
+
+A substance that a list names is told with that list and its class; one that no list names is told as watched, with why.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import NamedTuple
+
+from stock.cautions.composition import unlisted_milli
+from stock.cautions.facts import BottleFacts, ProductFacts
+from stock.cautions.rules import RuleBook
+from stock.cautions.substances import Substance, substance
+from stock.spans import Duration
+
+LISTS = {
+    "UMN": "University of Minnesota, peroxide-forming chemicals, class",
+    "Cornell": "Cornell University, chemical hygiene plan, appendix J, table",
+    "NMSU": "New Mexico State University, peroxide formers",
+}
+"""The lists that `Substance.peroxide_list` names. Class or table A forms peroxides without being concentrated, B when
+it is, C is a monomer that they start to polymerise."""
+FROM_MEMORY = "National Research Council, Prudent Practices in the Laboratory, peroxide formers (from memory)"
+
+
+class PeroxideWatch(NamedTuple):
+    """What is to be said of a bottle: the rule's code, from which day (None: nobody knows since when it stands),
+    on whose word (None: the rule's own), and who forms peroxides or why it may."""
+
+    code: str
+    since: date | None
+    source: str | None
+    who: str
+
+
+def peroxides(
+    bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook
+) -> PeroxideWatch | None:
+    """What a bottle's age says about peroxides in it; None where there is nothing to say yet."""
+    least_milli = book.figure("peroxides", "least_milli")
+    named = _named(product, least_milli)
+    listed = [one for one in named if one.peroxide == "listed"]
+    formers = listed or [one for one in named if one.peroxide == "memory"]
+    perhaps = "" if formers else _perhaps(product, named, least_milli)
+    if not (formers or perhaps):
+        return None
+    since = _watched_since(bottle, formers, book)
+    if since is not None and as_of <= since:
+        return None
+    if not formers:
+        return PeroxideWatch("perhaps-peroxides", since, None, perhaps)
+    source = lists_in_words(listed) if listed else FROM_MEMORY
+    return PeroxideWatch("peroxides", since, source, " and ".join(one.name for one in formers))
+
+
+def lists_in_words(listed: list[Substance]) -> str:
+    """The lists that name these substances, each with its class, for the source of a finding."""
+    return "; ".join(f"{one.name}: {_lists_of(one)}" for one in listed)
+
+
+def _lists_of(one: Substance) -> str:
+    names = (entry.partition(" ") for entry in one.peroxide_list.split("; "))
+    return ", ".join(f"{LISTS[name]} {grade}".rstrip() for name, _, grade in names)
+
+
+def _named(product: ProductFacts, least_milli: int) -> list[Substance]:
+    strong = [share.name for share in product.solvents or () if share.percent_milli >= least_milli]
+    return [found for found in map(substance, strong) if found is not None]
+
+
+def _perhaps(product: ProductFacts, named: list[Substance], least_milli: int) -> str:
+    """Why a liquid is watched of which no list says anything; empty where there is no reason to."""
+    if product.solvents is None:
+        return "nobody has noted what is in it"
+    watched = [one.name for one in named if one.peroxide == "watched"]
+    if watched:
+        return f"{' and '.join(watched)} is on none of the lists, but is an ether of a glycol, as some on them are"
+    strange = [
+        share.name
+        for share in product.solvents
+        if share.percent_milli >= least_milli and substance(share.name) is None
+    ]
+    if strange:
+        return f"{' and '.join(strange)} is not among the substances known here"
+    left = unlisted_milli(product)
+    return f"{left // 1_000} % of it is named nowhere on its record" if left >= least_milli else ""
+
+
+def _watched_since(bottle: BottleFacts, formers: list[Substance], book: RuleBook) -> date | None:
+    """The last day on which a bottle is still young enough; None where nobody knows since when it stands."""
+    opened = bottle.state == "open"
+    figure = "opened_months" if opened else "sealed_months"
+    if opened and any(" A" in one.peroxide_list for one in formers):
+        figure = "opened_a_months"
+    begun = bottle.opened_on if opened else (bottle.made_on or bottle.received_on)
+    return Duration(months=book.figure("peroxides", figure)).after(begun) if begun else None
