@@ -1,25 +1,28 @@
-"""The rules as data: read from rules/*.toml, chosen by the studio, turned into findings.
+"""The rules as data, chosen by the studio and turned into findings; `rule_files` reads them.
 
-A rule file that is wrong in form is refused with its line. A rule may stop work only when its source was
+A rule may stop work only when its source was
 seen in print or its figures were computed; one that rests on memory or on common practice says so
 wherever it is shown.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from stock import remedies
-from stock.cautions.facts import ACTIONS, SEVERITIES, Finding, RuleChange
+from stock.cautions.facts import SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Remedy
 
-JURISDICTIONS = ("any", "ghs", "us-osha", "nfpa", "us-epa", "uk", "de")
+JURISDICTIONS = (
+    "any", "ghs", "us-osha", "nfpa", "ifc", "us-epa", "uk", "de", "eu-general", "fr", "ca", "au",
+)  # fmt: skip
+INCLUDES = {"de": ("eu-general",), "fr": ("eu-general",)}
+"""Rule sets that bring others along: who lives by a member state's rules lives by the Union's, too."""
+
 STRICTEST = "strictest"
 """The rule set that takes the limits of every jurisdiction."""
 
@@ -33,17 +36,8 @@ STATUSES = {
 }
 MAY_STOP = ("verified", "computed", "sheet")
 
-_KEYS: dict[str, type | tuple[type, ...]] = {
-    "code": str, "severity": str, "action": str, "status": str, "message": str, "remedy": (str, list),
-    "jurisdiction": str, "document": str, "edition": str, "clause": str, "figures": dict, "tighter": dict,
-    "limits": list, "exceptions": str,
-}  # fmt: skip
-_NEEDED = ("code", "severity", "action", "status", "message", "remedy")
-_LIMIT_NEEDED = ("jurisdiction", "what", "status", "document")
 DIRECTIONS = {"lower": min, "higher": max}
 """Which way a figure is tightened, and the tighter of two."""
-
-_CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
 class BadRule(BadInput):
@@ -53,13 +47,17 @@ class BadRule(BadInput):
 
 
 class Limit(NamedTuple):
-    """One jurisdiction's figure under a rule, e.g. the litres one cabinet may hold."""
+    """One jurisdiction's figure under a rule, e.g. the litres one cabinet may hold.
+
+    `severity` is the gravest that it may be where that is milder than its rule, None for the rule's own.
+    """
 
     jurisdiction: str
     what: str
     status: str
     source: str
     figures: dict[str, Any]
+    severity: str | None = None
 
 
 class Rule(NamedTuple):
@@ -150,7 +148,9 @@ class RuleBook(NamedTuple):
 
     def applies(self, jurisdiction: str) -> bool:
         """Whether a jurisdiction's figures count in this studio."""
-        return jurisdiction == "any" or jurisdiction in self.sets or STRICTEST in self.sets
+        if jurisdiction == "any" or jurisdiction in self.sets or STRICTEST in self.sets:
+            return True
+        return any(jurisdiction in INCLUDES.get(chosen, ()) for chosen in self.sets)
 
     def limits(self, code: str) -> Iterator[Limit]:
         """The limits of a rule that count here, as tight as the studio made them."""
@@ -160,7 +160,10 @@ class RuleBook(NamedTuple):
             yield from here
             return
         for limit in here:
-            own = {name: self._tightened(rule, name, limit.figures[name]) for name in _whole(limit.figures)}
+            own = {
+                name: self._tightened(rule, name, limit.figures[name])
+                for name in whole_figures(limit.figures)
+            }
             yield limit._replace(figures={**limit.figures, **own})
 
     def find(
@@ -230,7 +233,7 @@ def graver(one: str, other: str) -> str:
     return max(one, other, key=SEVERITIES.index)
 
 
-def _whole(figures: dict[str, Any]) -> list[str]:
+def whole_figures(figures: dict[str, Any]) -> list[str]:
     """The names of the figures that are numbers."""
     return [name for name, value in figures.items() if type(value) is int]
 
@@ -238,6 +241,8 @@ def _whole(figures: dict[str, Any]) -> list[str]:
 @lru_cache(maxsize=1)
 def shipped() -> dict[str, Rule]:
     """Every rule that comes with Ullage, by code."""
+    from stock.cautions.rule_files import read_rules  # once in a process that shows a caution
+
     return read_rules(sorted((Path(__file__).parent / "rules").glob("*.toml")))
 
 
@@ -253,146 +258,3 @@ def rule_book(sets: Iterable[str] = DEFAULT_SETS, changes: Iterable[RuleChange] 
             accepted = ", ".join((*JURISDICTIONS[1:], STRICTEST))
             raise BadInput(f"there is no rule set `{name}`", remedy=f"Choose from {accepted}")
     return RuleBook(shipped(), chosen, {change.code: change for change in changes})
-
-
-def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
-    """Read rule files.
-
-    Args:
-        paths: the files, each a TOML table of `[[rule]]`.
-    Raises:
-        BadRule: not TOML, or a rule wrong in form; names the file and the line.
-    """
-    rules: dict[str, Rule] = {}
-    for path in paths:
-        for rule in parse_rules(path.read_text(encoding="utf-8"), path.name):
-            if rule.code in rules:
-                raise BadRule(f"{path.name}: the code `{rule.code}` is there twice", remedy="Rename one")
-            rules[rule.code] = rule
-    return rules
-
-
-def parse_rules(text: str, name: str) -> list[Rule]:
-    """The rules of one file's text.
-
-    Args:
-        text: TOML.
-        name: the file's name, for the refusal.
-    Raises:
-        BadRule: with the line.
-    """
-    import tomllib  # a command that shows no caution should not pay for it
-
-    try:
-        entries = tomllib.loads(text).get("rule")
-    except tomllib.TOMLDecodeError as error:
-        raise BadRule(f"{name}: {error}", remedy="Mend that line") from None
-    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise BadRule(f"{name}, line 1: no [[rule]] in it", remedy="Begin each rule with [[rule]]")
-    starts = [at for at, line in enumerate(text.splitlines(), 1) if line.strip() == "[[rule]]"]
-    return [_rule(entry, text, name, start) for entry, start in zip(entries, starts, strict=True)]
-
-
-def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
-    """One rule, proven in form."""
-
-    def refuse(why: str, key: str = "", nth: int = 0) -> BadRule:
-        line = _line_of(key, text, start, nth)
-        return BadRule(f"{name}, line {line}: {why}", remedy="See the contributors' guide, adding a rule")
-
-    for key, value in entry.items():
-        if key not in _KEYS or not isinstance(value, _KEYS[key]):
-            raise refuse(f"`{key}` is not a key of a rule, or not of its kind", key)
-    for key in _NEEDED:
-        if not entry.get(key):
-            raise refuse(f"the rule has no `{key}`")
-    entry = {"jurisdiction": "any", "figures": {}, "tighter": {}, "limits": [], **entry}
-    remedy = remedies.written(entry["remedy"])
-    if remedy is None:
-        raise refuse(
-            "`remedy` is a text, or a list of texts and of what they name, as `do` or as `option`", "remedy"
-        )
-    for key, parts in (("message", [entry["message"]]), ("remedy", remedy.parts)):
-        if not all(_can_be_filled(str(part)) for part in parts):
-            raise refuse(f"the braces of `{key}` don't match", key)
-    if not _CODE.fullmatch(entry["code"]):
-        raise refuse("a code is lower case words with hyphens", "code")
-    for key, accepted in (("severity", SEVERITIES), ("action", ACTIONS), ("jurisdiction", JURISDICTIONS)):
-        if entry[key] not in accepted:
-            raise refuse(f"`{key}` must be one of {', '.join(accepted)}", key)
-    if entry["status"] not in STATUSES:
-        raise refuse(f"`status` must be one of {', '.join(STATUSES)}", "status")
-    if entry["status"] != "practice" and not entry.get("document"):
-        raise refuse("a rule that isn't common practice names its `document`")
-    if entry["severity"] == "stop" and entry["status"] not in MAY_STOP:
-        raise refuse("only a rule whose source was seen or computed may stop work", "severity")
-    limits = tuple(_limit(limit, nth, entry["severity"], refuse) for nth, limit in enumerate(entry["limits"]))
-    _prove_figures(entry, limits, refuse)
-    return Rule(
-        code=entry["code"],
-        severity=entry["severity"],
-        action=entry["action"],
-        status=entry["status"],
-        message=entry["message"],
-        remedy=remedy,
-        jurisdiction=entry["jurisdiction"],
-        source=cited(entry),
-        figures=entry["figures"],
-        tighter=entry["tighter"],
-        limits=limits,
-        exceptions=entry.get("exceptions", ""),
-    )
-
-
-def _can_be_filled(text: str) -> bool:
-    from string import Formatter  # loaded with the rules alone
-
-    try:
-        return all(name is None or name.isidentifier() for _, name, _, _ in Formatter().parse(text))
-    except ValueError:
-        return False
-
-
-def _prove_figures(entry: dict[str, Any], limits: Sequence[Limit], refuse: Any) -> None:
-    """Every figure is a whole number, and it is said which way each is tightened."""
-    for name, value in entry["figures"].items():
-        if type(value) is not int or value < 0:
-            raise refuse(f"the figure `{name}` is no whole number", "figures")
-    names = {*entry["figures"], *(name for limit in limits for name in _whole(limit.figures))}
-    for name, direction in entry["tighter"].items():
-        if name not in names or direction not in DIRECTIONS:
-            raise refuse(f"`{name}` is no figure of the rule, or neither lower nor higher", "tighter")
-    for name in sorted(names - set(entry["tighter"])):
-        raise refuse(f"it isn't said in `tighter` whether `{name}` is stricter lower or higher", "figures")
-
-
-def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
-    """The `nth` limit of a rule, proven in form."""
-
-    def wrong(why: str) -> BadRule:
-        found: BadRule = refuse(why, "limits", nth)
-        return found
-
-    if not isinstance(entry, dict):
-        raise wrong("a limit is a table")
-    for key in _LIMIT_NEEDED:
-        if not entry.get(key):
-            raise wrong(f"a limit has no `{key}`")
-    if entry["jurisdiction"] not in JURISDICTIONS:
-        raise wrong(f"a limit's `jurisdiction` must be one of {', '.join(JURISDICTIONS)}")
-    if entry["status"] not in STATUSES or (severity == "stop" and entry["status"] not in MAY_STOP):
-        raise wrong("a limit's `status` does not fit")
-    known = (*_LIMIT_NEEDED, "edition", "clause")
-    figures = {key: value for key, value in entry.items() if key not in known}
-    return Limit(entry["jurisdiction"], entry["what"], entry["status"], cited(entry), figures)
-
-
-def _line_of(key: str, text: str, start: int, nth: int) -> int:
-    """The line where `key` stands for the `nth` time in the rule that begins on line `start`, or that line."""
-    found = []
-    for at, line in enumerate(text.splitlines()[start:], start + 1):
-        if line.strip() == "[[rule]]":
-            break
-        if key and re.match(rf"\s*\[*(rule\.)?{re.escape(key)}\b", line):
-            found.append(at)
-    return found[min(nth, len(found) - 1)] if found else start

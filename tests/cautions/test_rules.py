@@ -3,7 +3,8 @@
 import pytest
 
 from stock.cautions.facts import ACTIONS, SEVERITIES, RuleChange
-from stock.cautions.rules import MAY_STOP, STATUSES, BadRule, parse_rules, rule_book, shipped
+from stock.cautions.rule_files import parse_rules
+from stock.cautions.rules import MAY_STOP, STATUSES, BadRule, rule_book, shipped
 from stock.errors import BadInput, NotFound
 from tests.cautions.sample_facts import TODAY, bottle, codes, product, said
 
@@ -127,7 +128,7 @@ def test_a_wrong_file_is_refused_with_its_line(old, new, line, why):
 
 
 def test_a_code_may_stand_in_one_file_only(tmp_path):
-    from stock.cautions.rules import read_rules
+    from stock.cautions.rule_files import read_rules
 
     for name in ("one.toml", "two.toml"):
         (tmp_path / name).write_text(GOOD, encoding="utf-8")

@@ -1,0 +1,179 @@
+"""Rule files, read and proven in form: a file that is wrong is refused with its line."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+from stock import remedies
+from stock.cautions.facts import ACTIONS, SEVERITIES
+from stock.cautions.rules import (
+    DIRECTIONS,
+    JURISDICTIONS,
+    MAY_STOP,
+    STATUSES,
+    BadRule,
+    Limit,
+    Rule,
+    cited,
+    whole_figures,
+)
+
+_KEYS: dict[str, type | tuple[type, ...]] = {
+    "code": str, "severity": str, "action": str, "status": str, "message": str, "remedy": (str, list),
+    "jurisdiction": str, "document": str, "edition": str, "clause": str, "figures": dict, "tighter": dict,
+    "limits": list, "exceptions": str,
+}  # fmt: skip
+_NEEDED = ("code", "severity", "action", "status", "message", "remedy")
+_LIMIT_NEEDED = ("jurisdiction", "what", "status", "document")
+
+_CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+
+
+def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
+    """Read rule files.
+
+    Args:
+        paths: the files, each a TOML table of `[[rule]]`.
+    Raises:
+        BadRule: not TOML, or a rule wrong in form; names the file and the line.
+    """
+    rules: dict[str, Rule] = {}
+    for path in paths:
+        for rule in parse_rules(path.read_text(encoding="utf-8"), path.name):
+            if rule.code in rules:
+                raise BadRule(f"{path.name}: the code `{rule.code}` is there twice", remedy="Rename one")
+            rules[rule.code] = rule
+    return rules
+
+
+def parse_rules(text: str, name: str) -> list[Rule]:
+    """The rules of one file's text.
+
+    Args:
+        text: TOML.
+        name: the file's name, for the refusal.
+    Raises:
+        BadRule: with the line.
+    """
+    import tomllib  # a command that shows no caution should not pay for it
+
+    try:
+        entries = tomllib.loads(text).get("rule")
+    except tomllib.TOMLDecodeError as error:
+        raise BadRule(f"{name}: {error}", remedy="Mend that line") from None
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        raise BadRule(f"{name}, line 1: no [[rule]] in it", remedy="Begin each rule with [[rule]]")
+    starts = [at for at, line in enumerate(text.splitlines(), 1) if line.strip() == "[[rule]]"]
+    return [_rule(entry, text, name, start) for entry, start in zip(entries, starts, strict=True)]
+
+
+def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
+    """One rule, proven in form."""
+
+    def refuse(why: str, key: str = "", nth: int = 0) -> BadRule:
+        line = _line_of(key, text, start, nth)
+        return BadRule(f"{name}, line {line}: {why}", remedy="See the contributors' guide, adding a rule")
+
+    for key, value in entry.items():
+        if key not in _KEYS or not isinstance(value, _KEYS[key]):
+            raise refuse(f"`{key}` is not a key of a rule, or not of its kind", key)
+    for key in _NEEDED:
+        if not entry.get(key):
+            raise refuse(f"the rule has no `{key}`")
+    entry = {"jurisdiction": "any", "figures": {}, "tighter": {}, "limits": [], **entry}
+    remedy = remedies.written(entry["remedy"])
+    if remedy is None:
+        raise refuse(
+            "`remedy` is a text, or a list of texts and of what they name, as `do` or as `option`", "remedy"
+        )
+    for key, parts in (("message", [entry["message"]]), ("remedy", remedy.parts)):
+        if not all(_can_be_filled(str(part)) for part in parts):
+            raise refuse(f"the braces of `{key}` don't match", key)
+    if not _CODE.fullmatch(entry["code"]):
+        raise refuse("a code is lower case words with hyphens", "code")
+    for key, accepted in (("severity", SEVERITIES), ("action", ACTIONS), ("jurisdiction", JURISDICTIONS)):
+        if entry[key] not in accepted:
+            raise refuse(f"`{key}` must be one of {', '.join(accepted)}", key)
+    if entry["status"] not in STATUSES:
+        raise refuse(f"`status` must be one of {', '.join(STATUSES)}", "status")
+    if entry["status"] != "practice" and not entry.get("document"):
+        raise refuse("a rule that isn't common practice names its `document`")
+    if entry["severity"] == "stop" and entry["status"] not in MAY_STOP:
+        raise refuse("only a rule whose source was seen or computed may stop work", "severity")
+    limits = tuple(_limit(limit, nth, entry["severity"], refuse) for nth, limit in enumerate(entry["limits"]))
+    _prove_figures(entry, limits, refuse)
+    return Rule(
+        code=entry["code"],
+        severity=entry["severity"],
+        action=entry["action"],
+        status=entry["status"],
+        message=entry["message"],
+        remedy=remedy,
+        jurisdiction=entry["jurisdiction"],
+        source=cited(entry),
+        figures=entry["figures"],
+        tighter=entry["tighter"],
+        limits=limits,
+        exceptions=entry.get("exceptions", ""),
+    )
+
+
+def _can_be_filled(text: str) -> bool:
+    from string import Formatter  # loaded with the rules alone
+
+    try:
+        return all(name is None or name.isidentifier() for _, name, _, _ in Formatter().parse(text))
+    except ValueError:
+        return False
+
+
+def _prove_figures(entry: dict[str, Any], limits: Sequence[Limit], refuse: Any) -> None:
+    """Every figure is a whole number, and it is said which way each is tightened."""
+    for name, value in entry["figures"].items():
+        if type(value) is not int or value < 0:
+            raise refuse(f"the figure `{name}` is no whole number", "figures")
+    names = {*entry["figures"], *(name for limit in limits for name in whole_figures(limit.figures))}
+    for name, direction in entry["tighter"].items():
+        if name not in names or direction not in DIRECTIONS:
+            raise refuse(f"`{name}` is no figure of the rule, or neither lower nor higher", "tighter")
+    for name in sorted(names - set(entry["tighter"])):
+        raise refuse(f"it isn't said in `tighter` whether `{name}` is stricter lower or higher", "figures")
+
+
+def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
+    """The `nth` limit of a rule, proven in form."""
+
+    def wrong(why: str) -> BadRule:
+        found: BadRule = refuse(why, "limits", nth)
+        return found
+
+    if not isinstance(entry, dict):
+        raise wrong("a limit is a table")
+    for key in _LIMIT_NEEDED:
+        if not entry.get(key):
+            raise wrong(f"a limit has no `{key}`")
+    if entry["jurisdiction"] not in JURISDICTIONS:
+        raise wrong(f"a limit's `jurisdiction` must be one of {', '.join(JURISDICTIONS)}")
+    milder = entry.get("severity")
+    if milder is not None and milder not in SEVERITIES[: SEVERITIES.index(severity)]:
+        raise wrong("a limit's `severity` is only given where it is milder than its rule's")
+    stops = severity == "stop" and milder is None
+    if entry["status"] not in STATUSES or (stops and entry["status"] not in MAY_STOP):
+        raise wrong("a limit's `status` does not fit")
+    known = (*_LIMIT_NEEDED, "edition", "clause", "severity")
+    figures = {key: value for key, value in entry.items() if key not in known}
+    return Limit(entry["jurisdiction"], entry["what"], entry["status"], cited(entry), figures, milder)
+
+
+def _line_of(key: str, text: str, start: int, nth: int) -> int:
+    """The line where `key` stands for the `nth` time in the rule that begins on line `start`, or that line."""
+    found = []
+    for at, line in enumerate(text.splitlines()[start:], start + 1):
+        if line.strip() == "[[rule]]":
+            break
+        if key and re.match(rf"\s*\[*(rule\.)?{re.escape(key)}\b", line):
+            found.append(at)
+    return found[min(nth, len(found) - 1)] if found else start
