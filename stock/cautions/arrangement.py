@@ -7,15 +7,11 @@ from typing import TypeAlias
 
 from stock.cautions.facts import SEVERITIES, Finding, PlaceFacts, StudioFacts
 from stock.cautions.findings import stand
+from stock.cautions.limits import BuildingSum, building_sums
 from stock.cautions.rules import rule_book
+from stock.cautions.standing import NOWHERE, StoredBottle, counts_as_flammable, flammable
 from stock.cautions.storage import (
-    NOWHERE,
-    BuildingSum,
-    StoredBottle,
-    building_sums,
     container_findings,
-    counts_as_flammable,
-    flammable,
     flammable_findings,
     neighbour_findings,
     neighbours_anywhere,

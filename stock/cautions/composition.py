@@ -58,6 +58,15 @@ def _left(product: ProductFacts, shares: list[tuple[SolventShare, int]]) -> int:
     return max(WHOLE_MILLI - others - sum(_by_weight(product, share, milli) for share, milli in shares), 0)
 
 
+def heaviest_ug_per_ml(product: ProductFacts) -> int:
+    """Its density, or where none is recorded the heaviest plausible: a pigmented paint's, or its densest solvent's."""
+    if product.density_ug_per_ml is not None:
+        return product.density_ug_per_ml
+    known = (substance(share.name) for share in product.solvents or ())
+    named = [each.density_ug_per_ml or 0 for each in known if each is not None]
+    return max([HEAVIEST_UG_PER_ML, *named])
+
+
 def free_of_solvent(product: ProductFacts) -> bool:
     """Whether it is noted that there is no solvent in it, and its flash point does not say otherwise."""
     flash_mc = product.flash_point_mc

@@ -97,9 +97,9 @@ class BottleFacts(NamedTuple):
 class PlaceFacts(NamedTuple):
     """Where bottles stand.
 
-    `kind` is `cabinet`, `shelf`, `store` or `spray_area`; `premises` is `home`, `workshop` or `spray_room`,
-    for codes differ by it. `limit_ul` is the studio's own limit of flammable stock here. `low_mc` and
-    `high_mc` are the lowest and highest temperatures noted; `ignition` says whether a flame, a heater or
+    `kind` is `cabinet`, `shelf`, `store` or `spray_area`; `premises` is `home`, `garage` (at a dwelling),
+    `workshop` or `spray_room`, for codes differ by it. `limit_ul` is the studio's own limit of flammable stock here.
+    `low_mc` and `high_mc` are the lowest and highest temperatures noted; `ignition` says whether a flame, a heater or
     sparking gear stands in the same room. Places of one `building` count together.
     """
 

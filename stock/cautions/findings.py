@@ -10,7 +10,8 @@ from stock.cautions.composition import all_listed, unnamed_in_words
 from stock.cautions.facts import ACTIONS, SEVERITIES, BottleFacts, Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import Burning, burning, flammability
 from stock.cautions.rules import RuleBook, rule_book
-from stock.cautions.storage import NOWHERE, StoredBottle, storage
+from stock.cautions.standing import NOWHERE, StoredBottle
+from stock.cautions.storage import storage
 
 
 def findings(facts: StudioFacts, as_of: date) -> list[Finding]:

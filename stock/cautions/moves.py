@@ -13,13 +13,15 @@ from typing import NamedTuple
 from stock.cautions.arrangement import Area, Arrangement, graver_than, involved, same_cause
 from stock.cautions.facts import Finding, PlaceFacts, StudioFacts
 from stock.cautions.findings import in_order
-from stock.cautions.storage import NOWHERE, BuildingSum, StoredBottle, not_described
+from stock.cautions.limits import BuildingSum
+from stock.cautions.standing import NOWHERE, StoredBottle
+from stock.cautions.storage import not_described
 from stock.cautions.temperatures import range_in_words, range_known
 
 PASSES = 3
 """How often the places are gone through: a bottle that leaves may make room for another."""
 
-_LIMITS = ("place-over-limit", "more-than-a-day", "over-code-limit", "over-building-limit")
+_LIMITS = ("place-over-limit", "more-than-a-day", "over-code-limit", "over-building-limit", "over-home-limit")
 """Rules that are kept as soon as enough litres are gone."""
 
 _EACH = ("flame-near", "glass-in-spray-room", "frost", "wrong-temperature")
@@ -30,6 +32,7 @@ LEAVES = {
     "more-than-a-day": "near spraying only one day's supply may stand",
     "over-code-limit": "more stands there than one cabinet may hold",
     "over-building-limit": "more stands in the building than it may hold",
+    "over-home-limit": "more stands at home than a dwelling may hold",
     "flame-near": "it burns, and a flame, a heater or sparking gear is near",
     "glass-in-spray-room": "it burns, and glass may not come into a spray room",
     "stored-apart": "it must be kept apart from what stands there",
@@ -43,6 +46,7 @@ REFUSED = {
     "more-than-a-day": "only one day's supply may stand near spraying",
     "over-code-limit": "one cabinet may not hold so much",
     "over-building-limit": "the building would hold too much",
+    "over-home-limit": "it would be too much for a home",
     "flame-near": "a flame, a heater or sparking gear is near",
     "glass-in-spray-room": "glass may not come into a spray room",
     "spraying-at-home": "it is, or may be, a spray area at home",
@@ -51,6 +55,14 @@ REFUSED = {
     "wrong-temperature": "too cold or too warm",
 }
 """Why a place isn't proposed, by the finding that there would be."""
+
+_ELSEWHERE = {
+    "outside": "in a cabinet or in another building",
+    "dwelling": "outside the dwelling",
+    "garage": "outside the garage",
+    "home": "outside the home",
+}
+"""Where what a sum of places can't hold would have to go, by the sum's scope; else into another building."""
 
 _TEMPERATURES = ("frost", "wrong-temperature")
 _CONTAINER = "no place makes this right: it needs smaller containers, or one of metal or a safety can"
@@ -270,7 +282,7 @@ class _Planner:
             by_reason.setdefault(reason, []).append(place.name)
         if not by_reason:
             if isinstance(area, BuildingSum):
-                return f"no place is noted {'in a cabinet or ' if area.scope == 'outside' else ''}in another building"
+                return f"no place is noted {_ELSEWHERE.get(area.scope, 'in another building')}"
             return "no other place is noted"
         if codes and codes.issubset(_TEMPERATURES):
             head = f"no place noted {_needs(each)}"

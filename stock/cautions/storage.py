@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
-from stock.cautions.facts import BottleFacts, Finding, PlaceFacts, ProductFacts
-from stock.cautions.flammable import Burning, limit_category
+from stock.cautions.facts import Finding, PlaceFacts
+from stock.cautions.limits import building_sums, over
 from stock.cautions.rules import Limit, RuleBook
+from stock.cautions.standing import NOWHERE, StoredBottle, flammable, held_ul, litres
 from stock.cautions.temperatures import FREEZES_MC, may_freeze, range_in_words, range_known, reaches
 from stock.units import MilliCelsius, show_temperature
-
-NOWHERE = PlaceFacts(0, "no place noted")
-"""Where bottles without a place are counted, so that they don't fall out of a building's sum."""
 
 _KINDS = {
     "glass": "glass",
@@ -24,44 +22,11 @@ _KINDS = {
     None: "glass or plastic (what it is isn't noted)",
 }
 _FEW = 4
-
-
-class StoredBottle(NamedTuple):
-    """One bottle that holds something, with its product, what it counts as, and its place."""
-
-    bottle: BottleFacts
-    product: ProductFacts
-    found: Burning
-    place: PlaceFacts
-
-    @property
-    def category(self) -> int | None:
-        """The GHS category to speak of, the worse case included; None if it doesn't burn."""
-        return limit_category(self.found)
-
-    @property
-    def about(self) -> tuple[int, str]:
-        """Number and name of its product."""
-        return self.product.id, self.product.name
-
-
-def litres(volume_ul: int) -> str:
-    """A volume in litres to read: `12.5 L`."""
-    return f"{volume_ul / 1_000_000:.3f}".rstrip("0").rstrip(".") + " L"
-
-
-def _held(standing: Iterable[StoredBottle]) -> int:
-    return sum(each.bottle.on_hand_ul for each in standing)
-
-
-def flammable(standing: Iterable[StoredBottle]) -> list[StoredBottle]:
-    """Those that count as flammable liquids, the unknown ones among them."""
-    return [each for each in standing if each.category is not None]
-
-
-def counts_as_flammable(each: StoredBottle) -> bool:
-    """Whether its litres count against any limit, as what it is or as what it might be."""
-    return bool(each.category or each.found.categories() or each.found.nfpa_classes())
+_AT_HOME = {
+    "home": "is at home",
+    "garage": "is a garage at a dwelling",
+    None: "isn't noted as home, garage, workshop or spray room",
+}
 
 
 def storage(standing: list[StoredBottle], day_use_ul: int | None, book: RuleBook) -> Iterator[Finding]:
@@ -113,14 +78,14 @@ def flammable_findings(
     """The part of it that comes of what burns there: its litres, flames, spraying."""
     about = (place.id, place.name) if place.id else None
     burns = flammable(here)
-    volume_ul = _held(burns)
+    volume_ul = held_ul(burns)
     if place.limit_ul is not None and volume_ul > place.limit_ul:
         words: dict[str, Any] = {"held": litres(volume_ul), "limit": litres(place.limit_ul)}
         yield from book.find(
             "place-over-limit", place=about, over=litres(volume_ul - place.limit_ul), **words
         )
     if place.kind == "cabinet":
-        yield from _over("over-code-limit", "cabinet", [*here, *astray], book, where=place.name, about=about)
+        yield from over("over-code-limit", "cabinet", [*here, *astray], book, where=place.name, about=about)
     if burns and place.ignition:
         yield from book.find("flame-near", place=about, held=litres(volume_ul))
     if place.kind == "spray_area" and burns:
@@ -130,105 +95,6 @@ def flammable_findings(
 def neighbour_findings(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """The part of it that comes of two products standing in one place."""
     yield from _neighbours((place.id, place.name), here, here, book) if place.id else ()
-
-
-def _over(
-    code: str,
-    scope: str,
-    there: list[StoredBottle],
-    book: RuleBook,
-    *,
-    where: str,
-    about: tuple[int, str] | None = None,
-) -> Iterator[Finding]:
-    """Litres of categories or classes against each limit; the most exceeded one speaks.
-
-    It stops by what the records say; where only an estimate makes a class so bad, it warns.
-    """
-    held = _held_alike(there)
-    for severity, counts in ((None, _counts), ("warn", _counts_by_estimate)):
-        worst: tuple[float, Limit, int] | None = None
-        for limit in book.limits(code):
-            if limit.figures["scope"] != scope:
-                continue
-            held_ul = sum(volume_ul for first, volume_ul in held if counts(first, limit))
-            share = held_ul / (limit.figures["litres_milli"] * 1_000)
-            if share > 1 and (worst is None or share > worst[0]):
-                worst = (share, limit, held_ul)
-        if worst is not None:
-            _, limit, held_ul = worst
-            counted = tuple(each.bottle.id for each in there if counts(each, limit))
-            words: dict[str, Any] = {
-                "held": litres(held_ul),
-                "limit": litres(limit.figures["litres_milli"] * 1_000),
-                "what": limit.what,
-                "where": where,
-            }
-            yield from book.find(
-                code, place=about, severity=severity, source=limit.source, bottles=counted, **words
-            )
-            return
-
-
-def _held_alike(there: Iterable[StoredBottle]) -> list[tuple[StoredBottle, int]]:
-    """Microlitres of the bottles that count alike against every limit, each with one of them."""
-    by_product: dict[int, list[StoredBottle]] = {}
-    for each in there:
-        by_product.setdefault(each.product.id, []).append(each)
-    alike: dict[tuple[object, ...], tuple[StoredBottle, int]] = {}
-    for mine in by_product.values():
-        each = mine[0]
-        if counts_as_flammable(each):
-            found = each.found
-            kind = (found.categories(), found.nfpa_classes(), found.classes.nfpa, each.category)
-            first, volume_ul = alike.get(kind, (each, 0))
-            alike[kind] = (first, volume_ul + _held(mine))
-    return list(alike.values())
-
-
-def _counts(each: StoredBottle, limit: Limit) -> bool:
-    """Whether a bottle counts against a limit, by GHS category or NFPA class: as any that it might be."""
-    if "classes" in limit.figures:
-        return any(each_class in limit.figures["classes"] for each_class in each.found.nfpa_classes())
-    return any(category in limit.figures["categories"] for category in each.found.categories())
-
-
-def _counts_by_estimate(each: StoredBottle, limit: Limit) -> bool:
-    if _counts(each, limit):
-        return True
-    if "classes" in limit.figures:
-        return each.found.classes.nfpa in limit.figures["classes"] and each.category is not None
-    return each.category in limit.figures["categories"]
-
-
-class BuildingSum(NamedTuple):
-    """The places of one building whose bottles count together against its limits.
-
-    `scope` is `building` for all of them, `outside` for those that are no cabinets. A place whose building
-    isn't noted counts in every one.
-    """
-
-    building: str
-    scope: str
-
-    def counts(self, place: PlaceFacts) -> bool:
-        """Whether what stands in a place counts."""
-        return place.building in ("", self.building) and (self.scope == "building" or place.kind != "cabinet")
-
-    def findings(
-        self, by_place: Mapping[PlaceFacts, Sequence[StoredBottle]], book: RuleBook
-    ) -> Iterator[Finding]:
-        """Where the bottles of these places are more than a limit of the building."""
-        name = f"the building {self.building}" if self.building else "the building"
-        where = f"{name}, outside cabinets" if self.scope == "outside" else name
-        there = [each for place, here in by_place.items() if self.counts(place) for each in here]
-        yield from _over("over-building-limit", self.scope, there, book, where=where)
-
-
-def building_sums(occupied: Iterable[PlaceFacts]) -> list[BuildingSum]:
-    """The sums to judge, given the places where something stands."""
-    named = sorted({place.building for place in occupied if place.building})
-    return [BuildingSum(building, scope) for building in named or [""] for scope in ("outside", "building")]
 
 
 def _not_noted(by_place: Mapping[PlaceFacts, list[StoredBottle]], book: RuleBook) -> Iterator[Finding]:
@@ -316,15 +182,15 @@ def _spray_area(
     place: PlaceFacts, burns: list[StoredBottle], day_use_ul: int | None, book: RuleBook
 ) -> Iterator[Finding]:
     about = (place.id, place.name)
-    held_ul = _held(burns)
-    if day_use_ul is None or held_ul > day_use_ul:
+    here_ul = held_ul(burns)
+    if day_use_ul is None or here_ul > day_use_ul:
         day = "what a day uses isn't known" if day_use_ul is None else f"a busy day uses {litres(day_use_ul)}"
-        yield from book.find("more-than-a-day", place=about, held=litres(held_ul), day=day)
-    if place.premises in ("home", None):
+        yield from book.find("more-than-a-day", place=about, held=litres(here_ul), day=day)
+    if place.premises in ("home", "garage", None):
         yield from book.find(
             "spraying-at-home",
             place=about,
-            what="is at home" if place.premises else "isn't noted as home, workshop or spray room",
+            what=_AT_HOME[place.premises],
         )
     glass = [each.bottle.id for each in burns if each.bottle.container in ("glass", None)]
     if place.premises == "spray_room" and glass:
@@ -355,7 +221,7 @@ def _neighbours(
             product=first[0].about,
             bottle=first[0].bottle.id,
             bottles=tuple(each.bottle.id for each in (*first, *others)),
-            severity=None if _held(first) > large_ul and _held(others) > large_ul else "warn",
+            severity=None if held_ul(first) > large_ul and held_ul(others) > large_ul else "warn",
             where=f"in {about[1]} beside" if about else "where nobody has noted, perhaps beside",
             others=star.names,
             effect=star.effect,

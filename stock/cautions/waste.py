@@ -16,14 +16,14 @@ from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
-from stock.cautions.composition import unlisted_milli
+from stock.cautions.composition import heaviest_ug_per_ml, unlisted_milli
 from stock.cautions.facts import Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import accounted_for
 from stock.cautions.groups import groups_of
 from stock.cautions.mixture import Blend
 from stock.cautions.rules import RuleBook
-from stock.cautions.storage import StoredBottle
-from stock.cautions.substances import HEAVIEST_UG_PER_ML, may_burn, substance
+from stock.cautions.standing import StoredBottle
+from stock.cautions.substances import may_burn, substance
 from stock.shelf.reactive import REACTIVE
 
 IGNITABLE_BELOW_MC = 60_000
@@ -125,7 +125,7 @@ def weak_alcohol(product: ProductFacts) -> bool:
 
 def mass_mg(volume_ul: int, products: Iterable[ProductFacts]) -> int:
     """Milligrams of so much of these together, as heavy as the heaviest of them."""
-    return volume_ul * max(each.density_ug_per_ml or HEAVIEST_UG_PER_ML for each in products) // 1_000_000
+    return volume_ul * max(heaviest_ug_per_ml(each) for each in products) // 1_000_000
 
 
 def destinations(standing: Iterable[StoredBottle], said: Iterable[Finding]) -> list[Destination]:

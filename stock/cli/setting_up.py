@@ -122,7 +122,7 @@ def _register_place(commands: Any) -> None:
         parser = command(verbs, verb, run, f"{verb} a place")
         parser.add_argument("name")
         parser.add_argument("--kind", help="cabinet, shelf, store, spray_area or rag_bin")
-        parser.add_argument("--premises", help="home, workshop or spray_room")
+        parser.add_argument("--premises", help="home, garage (at a dwelling), workshop or spray_room")
         parser.add_argument("--building", help="places of one building count together")
         parser.add_argument("--flammable-limit", help="litres of flammable stock it may hold, as 20l")
         parser.add_argument("--lowest", help="its lowest temperature, as -4C")

@@ -9,7 +9,7 @@ BOOKING_KINDS = (
     "mix", "step", "close", "wash", "order", "cancel", "planned_use", "undo",
 )  # fmt: skip
 PLACE_KINDS = ("cabinet", "shelf", "store", "spray_area", "rag_bin")
-PREMISES = ("home", "workshop", "spray_room")
+PREMISES = ("home", "garage", "workshop", "spray_room")
 CONTAINERS = ("glass", "plastic", "metal", "safety_can", "aerosol_can", "drum")
 SIGNAL_WORDS = ("none", "warning", "danger")
 PACKING_GROUPS = ("I", "II", "III")

@@ -31,23 +31,80 @@ def test_what_cannot_burn_does_not_count_and_the_unknown_does():
 
 
 @pytest.mark.parametrize(
-    ("rule_set", "flash_mc", "litres", "source"),
+    ("rule_set", "flash_mc", "density", "litres", "source"),
     [
-        ("uk", 15_000, 50, "DSEAR"),
-        ("uk", 40_000, 250, "DSEAR"),
-        ("de", 15_000, 25, "TRGS 510"),
-        ("de", 40_000, 128, "TRGS 510"),
+        ("uk", 15_000, 900_000, 50, "DSEAR"),
+        ("uk", 40_000, 900_000, 250, "DSEAR"),
+        ("uk", 23_500, 900_000, 50, "DSEAR"),
+        ("de", 15_000, 1_000_000, 20, "TRGS 510"),
+        ("de", 15_000, 1_350_000, 14, "TRGS 510"),
+        ("de", 15_000, None, 14, "TRGS 510"),
+        ("de", 40_000, 800_000, 125, "TRGS 510"),
     ],
 )
-def test_the_building_s_limits_by_jurisdiction(rule_set, flash_mc, litres, source):
-    """As many litres as the table allows are quiet; one more is a stop."""
-    stock = reducer(flash_point_mc=flash_mc, solvents=(share("ethanol", 5),), water_milli=95_000)
+def test_the_building_s_limits_by_jurisdiction(rule_set, flash_mc, density, litres, source):
+    """As many litres as the table allows are quiet; one more is a stop.
+
+    Kilograms are of the recorded density, or of 1.4 kg/L; what flashes below the 24 °C of its place counts as if it
+    were highly flammable under the British guidance.
+    """
+    stock = reducer(
+        flash_point_mc=flash_mc,
+        solvents=(share("ethanol", 5),),
+        water_milli=95_000,
+        density_ug_per_ml=density,
+    )
     shelf = place(kind="shelf")
     sets = ("ghs", rule_set)
     assert "over-building-limit" not in codes(said(stock, shelf, *many(litres), rule_sets=sets))
     found = one(said(stock, shelf, *many(litres + 1), rule_sets=sets), "over-building-limit")
     assert found.severity == "stop"
     assert source in found.source
+
+
+def test_kilograms_are_told_with_their_litres():
+    """25.5 litres at 1.35 g/ml are 34.4 kg, and not the 20 that stand outside a store."""
+    stock = reducer(density_ug_per_ml=1_350_000)
+    litres = bottle(1, 2, size_ul=25_500_000, on_hand_ul=25_500_000, container="metal")
+    found = one(said(stock, place(kind="shelf"), litres, rule_sets=("de",)), "over-building-limit")
+    assert "34.42 kg (25.5 L) of extremely and highly flammable liquids" in found.message
+    assert "the limit is 20 kg" in found.message
+
+
+def test_what_flashes_below_the_warmest_that_a_place_gets_counts_as_highly_flammable():
+    warm = reducer(flash_point_mc=30_000, solvents=(share("ethanol", 5),), water_milli=95_000)
+    for high_mc, heard in ((29_000, False), (30_000, False), (31_000, True), (None, True)):
+        shelf = place(kind="shelf", high_mc=high_mc)
+        found = codes(said(warm, shelf, *many(51), rule_sets=("uk",)))
+        assert ("over-building-limit" in found) == heard, high_mc
+
+
+@pytest.mark.parametrize(
+    ("rule_set", "premises", "litres"),
+    [("ca", "home", 10), ("ca", "garage", 30), ("ca", None, 10), ("au", "home", 5), ("au", "garage", 25),
+     ("nfpa", "garage", 94), ("ifc", "home", 37), ("ifc", None, 37)],
+)  # fmt: skip
+def test_a_home_holds_less_than_a_workshop_and_what_is_not_noted_may_be_one(rule_set, premises, litres):
+    def at(kind, count):
+        return said(reducer(), place(kind="shelf", premises=kind), *many(count), rule_sets=(rule_set,))
+
+    assert "over-home-limit" not in codes(at(premises, litres))
+    found = one(at(premises, litres + 1), "over-home-limit")
+    assert found.severity == "warn"
+    assert ("isn't noted" in found.message) == (premises is None)
+    assert "over-home-limit" not in codes(at("workshop", litres + 1))
+
+
+def test_a_limit_from_memory_warns_and_says_so():
+    found = one(said(reducer(), place(), *many(455), rule_sets=("nfpa",)), "over-code-limit")
+    assert (found.severity, "from memory" in found.source) == ("warn", True)
+
+
+def test_a_member_state_brings_the_union_s_rules_along():
+    from stock.cautions.rules import rule_book
+
+    assert rule_book(("de",)).applies("eu-general")
+    assert not rule_book(("uk",)).applies("eu-general")
 
 
 def test_cabinets_count_towards_the_workroom_but_not_towards_outside():

@@ -45,7 +45,9 @@ class PlaceForm(RecordForm):
             "name", "Name", read=field_readers.name("place's name"), blank=False, example="Steel cabinet"
         )
         yield self._asked("kind", "Kind", value="shelf", blank=False, offers=PLACE_KINDS)
-        yield self._asked("premises", "It is in a", example="home, workshop, spray_room", offers=PREMISES)
+        yield self._asked(
+            "premises", "It is in a", example="home, garage, workshop, spray_room", offers=PREMISES
+        )
         yield self._asked(
             "ignition", "Flame near", offers=("no", "yes"), example="a flame, heater or sparks in the room"
         )

@@ -1,0 +1,215 @@
+"""How much may stand where: litres or kilograms of what burns against the limits of each code.
+
+A limit is in the unit of its code: `litres_milli` (millilitres) or `kilograms_milli` (grams). It counts by GHS
+category (`categories`) or by NFPA 30 class (`classes`); where `below_ambient` is noted, also what flashes below the
+highest temperature that is noted of its place. Masses come of the recorded density, and of the heaviest plausible
+one where none is recorded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from stock.cautions.composition import heaviest_ug_per_ml
+from stock.cautions.facts import Finding, PlaceFacts
+from stock.cautions.rules import Limit, RuleBook
+from stock.cautions.standing import StoredBottle, counts_as_flammable, held_ul, litres
+
+_FLASHES_TO_MC = 60_000
+"""The end of category 3: what flashes higher is taken below no room's temperature."""
+
+_AT_HOME = {"dwelling": ("home", None), "garage": ("garage",), "home": ("home", "garage", None)}
+"""The premises that count together as a home; what isn't noted may be a dwelling."""
+
+_HOME_WORDS = {
+    "dwelling": "the dwelling",
+    "garage": "the garage at the dwelling",
+    "home": "the dwelling and its garage",
+}
+
+
+class Amount(NamedTuple):
+    """Microlitres and milligrams of what counts alike, and one bottle of it."""
+
+    first: StoredBottle
+    volume_ul: int
+    mass_mg: int
+
+
+def kilograms(mass_mg: int) -> str:
+    """A mass in kilograms to read: `34.4 kg`."""
+    return f"{mass_mg / 1_000_000:.2f}".rstrip("0").rstrip(".") + " kg"
+
+
+def over(
+    code: str,
+    scope: str,
+    there: list[StoredBottle],
+    book: RuleBook,
+    *,
+    where: str,
+    about: tuple[int, str] | None = None,
+) -> Iterator[Finding]:
+    """What stands somewhere against each limit of a scope; of those exceeded the one exceeded most speaks.
+
+    It stops by what the records say; where only an estimate makes a class so bad, or the limit is from memory,
+    it warns.
+    """
+    limits = [limit for limit in book.limits(code) if limit.figures["scope"] == scope]
+    if not limits:
+        return
+    held = _alike(there)
+    grave = [limit for limit in limits if limit.severity is None]
+    mild = [limit for limit in limits if limit.severity is not None]
+    for severity, counts, compared in (
+        (None, _counts, grave), ("milder", _counts, mild), ("warn", _counts_by_estimate, limits),
+    ):  # fmt: skip
+        worst = max(((_share(held, limit, counts), limit) for limit in compared), default=None, key=_first)
+        if worst is None or worst[0] <= 1:
+            continue
+        limit = worst[1]
+        yield from book.find(
+            code,
+            place=about,
+            severity=limit.severity if severity == "milder" else severity,
+            source=limit.source,
+            bottles=tuple(each.bottle.id for each in there if counts(each, limit)),
+            what=limit.what,
+            where=where,
+            **_words(held, limit, counts),
+        )
+        return
+
+
+def _first(pair: tuple[float, Limit]) -> float:
+    return pair[0]
+
+
+def _sum(held: Sequence[Amount], limit: Limit, counts: Any) -> tuple[int, int]:
+    counted = [each for each in held if counts(each.first, limit)]
+    return sum(each.volume_ul for each in counted), sum(each.mass_mg for each in counted)
+
+
+def _share(held: Sequence[Amount], limit: Limit, counts: Any) -> float:
+    """How many times a limit is used."""
+    volume_ul, mass_mg = _sum(held, limit, counts)
+    most_g = limit.figures.get("kilograms_milli")
+    if most_g is not None:
+        return float(mass_mg / (most_g * 1_000))
+    return float(volume_ul / (limit.figures["litres_milli"] * 1_000))
+
+
+def _words(held: Sequence[Amount], limit: Limit, counts: Any) -> dict[str, Any]:
+    """What is held and what may be, in the unit of the limit; litres are told beside kilograms."""
+    volume_ul, mass_mg = _sum(held, limit, counts)
+    most_g = limit.figures.get("kilograms_milli")
+    if most_g is not None:
+        return {"held": f"{kilograms(mass_mg)} ({litres(volume_ul)})", "limit": kilograms(most_g * 1_000)}
+    return {"held": litres(volume_ul), "limit": litres(limit.figures["litres_milli"] * 1_000)}
+
+
+def _alike(there: Iterable[StoredBottle]) -> list[Amount]:
+    """The bottles that count alike against every limit, summed."""
+    by_product: dict[tuple[int, int | None], list[StoredBottle]] = {}
+    for each in there:
+        by_product.setdefault((each.product.id, each.place.high_mc), []).append(each)
+    alike: dict[tuple[object, ...], Amount] = {}
+    for mine in by_product.values():
+        each = mine[0]
+        if not counts_as_flammable(each):
+            continue
+        found = each.found
+        warm = below_ambient(each)
+        kind = (found.categories(), found.nfpa_classes(), found.classes.nfpa, each.category, warm)
+        first, volume_ul, mass_mg = alike.get(kind, Amount(each, 0, 0))
+        more_ul = held_ul(mine)
+        alike[kind] = Amount(first, volume_ul + more_ul, mass_mg + _mass_mg(each, more_ul))
+    return list(alike.values())
+
+
+def _mass_mg(each: StoredBottle, volume_ul: int) -> int:
+    return volume_ul * heaviest_ug_per_ml(each.product) // 1_000_000
+
+
+def below_ambient(each: StoredBottle) -> bool:
+    """Whether it flashes below the highest temperature noted of its place, and at 60 °C or below if none is."""
+    flash_mc = each.product.flash_point_mc
+    if flash_mc is None:
+        return not each.found.known
+    return flash_mc < each.place.high_mc if each.place.high_mc is not None else flash_mc <= _FLASHES_TO_MC
+
+
+def _counts(each: StoredBottle, limit: Limit) -> bool:
+    """Whether a bottle counts against a limit, by GHS category or NFPA class: as any that it might be."""
+    if limit.figures.get("below_ambient") and below_ambient(each):
+        return True
+    if "classes" in limit.figures:
+        return any(each_class in limit.figures["classes"] for each_class in each.found.nfpa_classes())
+    return any(category in limit.figures["categories"] for category in each.found.categories())
+
+
+def _counts_by_estimate(each: StoredBottle, limit: Limit) -> bool:
+    if _counts(each, limit):
+        return True
+    if "classes" in limit.figures:
+        return each.found.classes.nfpa in limit.figures["classes"] and each.category is not None
+    return each.category in limit.figures["categories"]
+
+
+class BuildingSum(NamedTuple):
+    """The places of one building whose bottles count together against its limits.
+
+    `scope` is `building` for all of them, `outside` for those that are no cabinets, `dwelling`, `garage` and
+    `home` (both together) for those of a home. A place whose building isn't noted counts in every one.
+    """
+
+    building: str
+    scope: str
+
+    def counts(self, place: PlaceFacts) -> bool:
+        """Whether what stands in a place counts."""
+        if place.building not in ("", self.building):
+            return False
+        if self.scope in _AT_HOME:
+            return place.premises in _AT_HOME[self.scope]
+        return self.scope == "building" or place.kind != "cabinet"
+
+    def findings(
+        self, by_place: Mapping[PlaceFacts, Sequence[StoredBottle]], book: RuleBook
+    ) -> Iterator[Finding]:
+        """Where the bottles of these places are more than a limit of the building."""
+        there = [each for place, here in by_place.items() if self.counts(place) for each in here]
+        if not there:
+            return
+        code = "over-home-limit" if self.scope in _AT_HOME else "over-building-limit"
+        yield from over(code, self.scope, there, book, where=self._where(there))
+
+    def _where(self, there: Sequence[StoredBottle]) -> str:
+        name = f"the building {self.building}" if self.building else "the building"
+        if self.scope not in _AT_HOME:
+            return f"{name}, outside cabinets" if self.scope == "outside" else name
+        words = _HOME_WORDS[self.scope] + (f" ({self.building})" if self.building else "")
+        unsure = sorted({each.place.name for each in there if each.place.premises is None})
+        told = f"; of {', '.join(unsure)} it isn't noted whether it is a dwelling" if unsure else ""
+        return words + told
+
+
+@lru_cache(maxsize=8)
+def _scopes(premises: frozenset[str | None]) -> tuple[str, ...]:
+    homes = tuple(scope for scope, those in _AT_HOME.items() if premises.intersection(those))
+    return "outside", "building", *homes
+
+
+def building_sums(occupied: Iterable[PlaceFacts]) -> list[BuildingSum]:
+    """The sums to judge, given the places where something stands."""
+    places = list(occupied)
+    named = sorted({place.building for place in places if place.building})
+    return [
+        BuildingSum(building, scope)
+        for building in named or [""]
+        for scope in _scopes(
+            frozenset(place.premises for place in places if place.building in ("", building))
+        )
+    ]

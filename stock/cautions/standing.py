@@ -1,0 +1,51 @@
+"""What stands on the shelves: each bottle that holds something, with its product, its class and its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from stock.cautions.facts import BottleFacts, PlaceFacts, ProductFacts
+from stock.cautions.flammable import Burning, limit_category
+
+NOWHERE = PlaceFacts(0, "no place noted")
+"""Where bottles without a place are counted, so that they don't fall out of a building's sum."""
+
+
+class StoredBottle(NamedTuple):
+    """One bottle that holds something, with its product, what it counts as, and its place."""
+
+    bottle: BottleFacts
+    product: ProductFacts
+    found: Burning
+    place: PlaceFacts
+
+    @property
+    def category(self) -> int | None:
+        """The GHS category to speak of, the worse case included; None if it doesn't burn."""
+        return limit_category(self.found)
+
+    @property
+    def about(self) -> tuple[int, str]:
+        """Number and name of its product."""
+        return self.product.id, self.product.name
+
+
+def litres(volume_ul: int) -> str:
+    """A volume in litres to read: `12.5 L`."""
+    return f"{volume_ul / 1_000_000:.3f}".rstrip("0").rstrip(".") + " L"
+
+
+def held_ul(standing: Iterable[StoredBottle]) -> int:
+    """Microlitres in these bottles together."""
+    return sum(each.bottle.on_hand_ul for each in standing)
+
+
+def flammable(standing: Iterable[StoredBottle]) -> list[StoredBottle]:
+    """Those that count as flammable liquids, the unknown ones among them."""
+    return [each for each in standing if each.category is not None]
+
+
+def counts_as_flammable(each: StoredBottle) -> bool:
+    """Whether its litres count against any limit, as what it is or as what it might be."""
+    return bool(each.category or each.found.categories() or each.found.nfpa_classes())
