@@ -33,8 +33,9 @@ def of_product(product: ProductFacts) -> dict[str, str]:
 def of_place(place: PlaceFacts) -> dict[str, str]:
     """The same of a place."""
     told = {}
-    if place.premises is None and place.kind == "spray_area":
-        told["premises"] = "perhaps a home, where touch-up spraying isn't exempt"
+    if place.premises is None:
+        spraying = ", and touch-up spraying isn't exempt" if place.kind == "spray_area" else ""
+        told["premises"] = f"perhaps a home, where less may stand{spraying}"
     if place.ignition is None:
         told["ignition"] = "perhaps near a flame, where something stands that burns"
     if place.low_mc is None:

@@ -24,6 +24,7 @@ FAMILIES = {
     "bench": ("reduce", "viscosity", "advise", "step", "close"),
     "sheets": ("sheet",),
     "recipes": ("recipe",),
+    "training": ("training",),
     "coverage": ("coverage",),
     "scale": ("scale",),
     "forecast": ("forecast",),

@@ -24,6 +24,7 @@ PRODUCT_FIELDS = (
     ("--store-at", "storage temperatures, as 5C..35C"),
     ("--usual-reducer", "the product it is usually cut with"),
     ("--groups", "what it is, for compatibility: waterborne alcohol ketone isocyanate ..."),
+    ("--voc-categories", "whose VOC limit it has, as eu:topcoat us:topcoat"),
     ("--note", "anything worth knowing"),
     ("--signal-word", "sheet section 2: danger, warning or none"),
     ("--h-statements", "sheet section 2, as 'H225 H319 EUH066', or none"),
@@ -84,6 +85,7 @@ def _register_studio(commands: Any) -> None:
     change.add_argument(
         "--fan", type=whole, metavar="M3_PER_HOUR", help="air that your fan was measured to move"
     )
+    change.add_argument("--room", metavar="M3", help="air in the room you spray in, as 30 or 4x3x2.5")
     change.add_argument(
         "--spray-rate", metavar="ML_PER_MIN", help="mix your airbrush uses while it sprays, as 1.5ml"
     )
@@ -174,6 +176,7 @@ def change_studio(args: Any, context: Context) -> Result:
     from stock.cautions.rules import rule_book  # only to refuse an unknown set
     from stock.shelf import studio  # loads the tables
     from stock.shelf.entry import drops_per_ml  # loads the tables
+    from stock.shelf.studio_words import room  # loads the tables
 
     context.open()
     if args.rule_sets is not None:
@@ -185,6 +188,7 @@ def change_studio(args: Any, context: Context) -> Result:
         dry_risk_milli=units.percent(args.dry_risk) if args.dry_risk is not None else None,
         rule_sets=tuple(args.rule_sets) if args.rule_sets is not None else None,
         fan_m3_per_h=args.fan,
+        room_l=room(args.room) if args.room is not None else None,
         spray_ul_per_min=units.volume(args.spray_rate) if args.spray_rate is not None else None,
         waste_collected_on=(
             units.day(args.waste_collected, context.today()) if args.waste_collected is not None else None
@@ -203,6 +207,7 @@ def _studio_shown(settings: Any) -> Result:
         "dry_risk_percent": settings.dry_risk_milli / 1_000,
         "rule_sets": list(settings.rule_sets),
         "fan_m3_per_h": settings.fan_m3_per_h,
+        "room_m3": settings.room_l / 1_000 if settings.room_l else None,
         "spray_ml_per_min": units.ml(settings.spray_ul_per_min) if settings.spray_ul_per_min else None,
         "waste_collected_on": (
             settings.waste_collected_on.isoformat() if settings.waste_collected_on else None

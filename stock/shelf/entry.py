@@ -161,6 +161,12 @@ def _groups(value: str | Sequence[str]) -> dict[str, Any]:
     return {"groups": " ".join(dict.fromkeys(words))}
 
 
+def _voc_categories(value: str | Sequence[str]) -> dict[str, Any]:
+    from stock import voc_categories  # few products have one
+
+    return {"voc_categories": " ".join(voc_categories.read(" ".join(_list(value))))}
+
+
 def drops_per_ml(text: str) -> int:
     """Drops in a millilitre, in thousandths.
 
@@ -192,6 +198,7 @@ _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "sealed_life": lambda text: {"sealed_life": str(units.duration(text))},
     "store_at": _store_at,
     "groups": _groups,
+    "voc_categories": _voc_categories,
     "note": lambda text: {"note": clean_note(text)},
     **{key: hazard_entry.column(key) for key in hazard_entry.READERS},
 }

@@ -51,6 +51,7 @@ def as_json(product: Product) -> dict[str, Any]:
         "usual_reducer": reducer.name if reducer else None,
         "not_with": details["not_with"],
         "groups": product.groups.split(),
+        "voc_categories": product.voc_categories.split(),
         "discontinued_on": product.discontinued_on.isoformat() if product.discontinued_on else None,
         "note": product.note,
         **hazard_entry.as_json(product),
@@ -79,9 +80,18 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
         ("boiling point", _degrees(answer["boiling_point_c"])), ("good unopened", answer["sealed_life"]),
         ("good opened", answer["opened_life"]), ("usual reducer", answer["usual_reducer"]),
         ("not with", ", ".join(answer["not_with"])), ("groups", " ".join(answer["groups"])),
+        ("VOC limits", ", ".join(map(voc_limit, answer["voc_categories"]))),
         *hazard_lines(answer), ("discontinued", answer["discontinued_on"]),
     )  # fmt: skip
     return lines + [f"  {what:<14}{value or 'not known'}" for what, value in rows if value or what in _ALWAYS]
+
+
+def voc_limit(word: str) -> str:
+    """A category with its limit: `eu:topcoat (420 g/L)`."""
+    from stock.voc_categories import categories  # few products have one
+
+    category = categories()[word]
+    return f"{word} ({category.limit} {'% by weight' if category.by_weight else 'g/L'})"
 
 
 def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str | None]]:

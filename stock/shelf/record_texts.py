@@ -48,6 +48,7 @@ def product(name: str) -> dict[str, str]:
         ),
         "water": percent(row.water_milli), "solids": percent(row.solids_milli),
         "solvent": NONE if row.no_solvent else joined(solvents), "groups": row.groups,
+        "voc_categories": row.voc_categories,
         "not_with": joined(lists["not_with"]),
         **hazard_entry.written(row),
     }  # fmt: skip

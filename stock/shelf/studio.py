@@ -44,6 +44,7 @@ def change(
     fan_m3_per_h: int | None = None,
     spray_ul_per_min: int | None = None,
     waste_collected_on: date | None = None,
+    room_l: int | None = None,
 ) -> Settings:
     """Change the settings given, leaving the others as they are.
 
@@ -56,6 +57,7 @@ def change(
         fan_m3_per_h: what the studio's fan was measured to move.
         spray_ul_per_min: how much mix the airbrush uses while the trigger is held.
         waste_collected_on: the day on which the hazardous waste last left; not a day to come.
+        room_l: litres of air in the room that is sprayed in, 1,000 to 10,000,000.
     Raises:
         BadInput: a figure out of range.
     """
@@ -65,6 +67,8 @@ def change(
         raise BadInput("the fan's air is out of range", remedy="Give 1 to 1,000,000 m3 an hour")
     if spray_ul_per_min is not None and not 10 <= spray_ul_per_min <= 1_000_000:
         raise BadInput("the spray rate is out of range", remedy="Give 0.01 to 1000 ml a minute")
+    if room_l is not None and not 1_000 <= room_l <= 10_000_000:
+        raise BadInput("the room's volume is out of range", remedy="Give 1 to 10,000 m3")
     if waste_collected_on is not None and waste_collected_on > settings().today():
         raise BadInput("that day is still to come", remedy="Give the day on which the waste left")
     columns = {
@@ -76,6 +80,7 @@ def change(
         "fan_m3_per_h": fan_m3_per_h,
         "spray_ul_per_min": spray_ul_per_min,
         "waste_collected_on": waste_collected_on,
+        "room_l": room_l,
     }
     return change_settings(**{key: value for key, value in columns.items() if value is not None})
 

@@ -13,6 +13,8 @@ from stock.shelf.studio import MEASURES, Settings, change
 from stock.store.settings import change_settings, settings
 from stock.text import name as clean_name
 
+_SIDES = 3
+
 
 class Setting(NamedTuple):
     """One setting.
@@ -60,6 +62,29 @@ def _fan(text: str) -> int:
     return int(figure)
 
 
+def room(text: str) -> int:
+    """Litres of a room from its cubic metres, as `30 m3`, or from its measures, as `4x3x2.5 m`.
+
+    Raises:
+        BadInput: neither.
+    """
+    accepted = "cubic metres, as 30 m3, or length, width and height, as 4x3x2.5 m"
+    bare = text.strip().lower().replace("³", "3")
+    sides = [side.strip() for side in bare.removesuffix("m").split("x")]
+    if len(sides) == _SIDES:
+        litres = Fraction(1_000)
+        for side in sides:
+            figure, unit = figure_and_unit(side, "room", accepted)
+            if unit not in {"", "m"}:
+                raise BadInput(f"{text[:30]!r} is no room", remedy=f"Write {accepted}")
+            litres *= figure
+        return round(litres)
+    figure, unit = figure_and_unit(bare, "room", accepted)
+    if unit not in {"", "m3"}:
+        raise BadInput(f"{text[:30]!r} is no room", remedy=f"Write {accepted}")
+    return round(figure * 1_000)
+
+
 def _day(text: str) -> date:
     return units.day(text, settings().today())
 
@@ -90,6 +115,12 @@ SETTINGS: tuple[Setting, ...] = (
         "fan_m3_per_h", "Fan", "What your fan was measured to move; the cautions compare it with what spraying needs.",
         "cubic metres an hour, as 400 m3/h; empty if it wasn't measured", _fan, lambda m3: f"{m3} m3/h",
         unset="not known: the room is taken to be still",
+    ),
+    Setting(
+        "room_l", "Room", "The air in the room that you spray in; with the fan it says how thick the vapour gets.",
+        "cubic metres, as 30 m3, or 4x3x2.5 m; empty if it isn't known", room,
+        lambda litres: f"{_thousandths(litres)} m3",
+        unset="not known: 20 m3 is taken, a small room",
     ),
     Setting(
         "spray_ul_per_min", "Spray rate",

@@ -20,6 +20,7 @@ from stock.store.product_tables import Supplier as Supplier  # noqa: PLC0414 - h
 from stock.store.studio_tables import RuleChoice as RuleChoice  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import SheetMap as SheetMap  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import Studio as Studio  # noqa: PLC0414 - handed on
+from stock.store.studio_tables import Training as Training  # noqa: PLC0414 - handed on
 from stock.store.table import Table, one_of
 from stock.store.table import database as database  # noqa: PLC0414 - handed on: who knows the tables asks here
 
@@ -278,6 +279,6 @@ class RecipePart(Table):
 TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
-    Recipe, RecipePart, RuleChoice, SheetMap,
+    Recipe, RecipePart, RuleChoice, SheetMap, Training,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange)

@@ -61,6 +61,7 @@ class Product(Table):
         null=True, constraints=[one_of("packing_group", ("", *words.PACKING_GROUPS))]
     )
     incompatible = pw.TextField(default="")
+    voc_categories = pw.TextField(default="")
 
 
 class Pack(Table):

@@ -12,7 +12,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from stock import hazard_statements
+from stock import hazard_statements, voc_categories
 from stock.errors import UllageError
 from stock.money import currency
 from stock.spans import FIRST_YEAR, LAST_YEAR, duration
@@ -75,6 +75,7 @@ SPECIAL: Mapping[tuple[str, str], Callable[[str], bool]] = {
     ("studio", "rule_sets"): lambda text: CODE.fullmatch(text) is not None,
     ("product", "color"): lambda text: COLOR.fullmatch(text) is not None,
     ("product", "h_statements"): lambda text: _taken(lambda: hazard_statements.read(text)),
+    ("product", "voc_categories"): lambda text: _taken(lambda: voc_categories.read(text)),
     ("product", "pictograms"): lambda text: _taken(lambda: hazard_statements.read_pictograms(text)),
     ("request", "answer"): _is_json,
     ("sheet_map", "meant"): _is_json,

@@ -15,7 +15,7 @@ class Settings(NamedTuple):
 
     `drops_milli` is thousandths of a drop a millilitre, `dry_risk_milli` the chance of running dry that it
     takes, in thousandths of a per cent; `spray_ul_per_min` the mix that its airbrush uses;
-    `waste_collected_on` the day on which its hazardous waste last left.
+    `waste_collected_on` the day on which its hazardous waste last left; `room_l` litres of the room that is sprayed in.
     """
 
     name: str
@@ -28,6 +28,7 @@ class Settings(NamedTuple):
     fan_m3_per_h: int | None
     spray_ul_per_min: int | None
     waste_collected_on: date | None
+    room_l: int | None
 
     def today(self) -> date:
         """The calendar day it is in the studio."""
@@ -64,6 +65,7 @@ def _read() -> Settings:
         fan_m3_per_h=row.fan_m3_per_h,
         spray_ul_per_min=row.spray_ul_per_min,
         waste_collected_on=row.waste_collected_on,
+        room_l=row.room_l,
     )
 
 

@@ -1,5 +1,6 @@
 """What a studio decided for itself: its settings, its caution rules, how its own spreadsheets are read."""
 
+from stock.store import words
 from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
 from stock.store.table import Table, one_of
@@ -20,7 +21,21 @@ class Studio(Table):
     fan_m3_per_h = pw.IntegerField(null=True)
     spray_ul_per_min = pw.IntegerField(null=True, constraints=[pw.Check("spray_ul_per_min > 0")])
     waste_collected_on = DayField(null=True)
+    room_l = pw.IntegerField(null=True, constraints=[pw.Check("room_l > 0")])
     made_at = InstantField()
+
+
+class Training(Table):
+    """Who of the studio was trained in what, on which day and until when it holds; one row a person and subject."""
+
+    name = pw.TextField()
+    name_key = pw.TextField()
+    subject = pw.TextField(constraints=[one_of("subject", words.TRAININGS)])
+    trained_on = DayField()
+    until = DayField()
+
+    class Meta:
+        indexes = ((("name_key", "subject"), True),)
 
 
 class RuleChoice(Table):

@@ -50,6 +50,8 @@ GROUPS = (
     "oxidiser", "bleach", "organic_acid",
 )  # fmt: skip
 BOILS = st.none() | st.sampled_from((30_000, 35_000, 36_000, 38_000, 78_000, 190_000))
+SETS = (("ghs", "strictest"), ("de",), ("uk",), ("us-osha",), ("nfpa", "ghs"), ("ca", "au"), ("ifc",))
+PREMISES = st.sampled_from((None, "home", "garage", "workshop", "spray_room"))
 FLASHES = st.sampled_from((-20_000, 12_000, 22_800, 22_900, 23_000, 37_900, 55_000, 60_000, 93_000, 94_000))
 
 
@@ -116,11 +118,15 @@ def studios(draw):
     goods = [draw(products(number)) for number in range(1, 4)]
     stock = [draw(bottles(number, draw(st.integers(1, 3)))) for number in range(1, 6)]
     stands = (
-        draw(places(1, kind="cabinet")),
-        draw(places(2, kind="spray_area", premises=draw(st.sampled_from((None, "home", "workshop", "spray_room"))))),
-        draw(places(3, kind="shelf")),
+        draw(places(1, kind="cabinet", premises=draw(PREMISES))),
+        draw(places(2, kind="spray_area", premises=draw(PREMISES))),
+        draw(places(3, kind="shelf", premises=draw(PREMISES))),
     )  # fmt: skip
-    sets = draw(st.sampled_from((("ghs", "strictest"), ("de",), ("uk",), ("us-osha",), ("nfpa", "ghs"))))
+    sets = draw(
+        st.sampled_from(
+            (("ghs", "strictest"), ("de",), ("uk",), ("us-osha",), ("nfpa", "ghs"), ("ca", "au"), ("ifc",))
+        )
+    )
     return StudioFacts(
         products=tuple(goods), bottles=tuple(stock), places=stands, day_use_ul=1_000_000, rule_sets=sets
     )

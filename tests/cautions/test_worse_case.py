@@ -43,6 +43,8 @@ def test_hardener_of_unknown_composition_counts_as_an_isocyanate() -> None:
     assert "isocyanate" in of_product(NOTHING_KNOWN._replace(role="hardener"))["solvent"]
 
 
-def test_of_a_place_a_home_is_feared_only_where_paint_is_sprayed() -> None:
-    assert set(of_place(PlaceFacts(1, "Shelf"))) == {"ignition", "lowest", "highest"}
-    assert "premises" in of_place(PlaceFacts(1, "Booth", kind="spray_area", ignition=False, low_mc=5_000))
+def test_of_a_place_a_home_is_feared_everywhere_and_its_spraying_only_where_paint_is_sprayed() -> None:
+    told = of_place(PlaceFacts(1, "Shelf"))
+    assert set(told) == {"premises", "ignition", "lowest", "highest"}
+    assert "touch-up" not in told["premises"]
+    assert "touch-up" in of_place(PlaceFacts(1, "Booth", kind="spray_area", ignition=False, low_mc=5_000))

@@ -22,6 +22,12 @@ studio change --name Other --measures cubits
 studio change --measures us --dry-risk 1e999%
 studio change --fan -3 --rule-sets ghs
 studio change --rule-sets ghs nowhere --name Other
+studio change --room 4x3 --name Other
+training add Ana --on 2199-01-01
+training add Ana --on 2019-01-01 --until 2030-01-01
+training list --studio nowhere.ullage
+training drop Nobody
+product add 'Quay Red' --role paint --voc-categories eu:nothing
 product add 'Quay Red' --role paint --supplier 'New Shop' --line Quay --usual-reducer Nobody
 product add 'Quay Red' --role paint --supplier 'New Shop' --solvent ethanol=45% --solvent nonsense=1%%
 product add 'Harbour Blue' --role paint

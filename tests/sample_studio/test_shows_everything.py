@@ -22,7 +22,8 @@ OF_A_MIX = {
 OF_A_WASH = {"wash-burns", "wash-flash-unknown"}
 NOT_IN_A_SMALL_STUDIO = {
     "over-code-limit": "a cabinet may hold 227 litres",
-    "over-building-limit": "the least limit of a building is 12.8 litres",
+    "over-building-limit": "the least limit of a building is 10 kg",
+    "over-home-limit": "the least limit of a home is 5 litres",
     "opened-day-unknown": "the books know the day on which each bottle was opened",
     "leftover-day-unknown": "the books know the day on which each jar was kept",
     "too-much-waste": "the books hold no kilograms of waste",

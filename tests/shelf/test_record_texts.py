@@ -32,7 +32,7 @@ FULL = {
     "note": "settles, shake long", "signal_word": "danger", "h_statements": "H225 H301+H311 H360FD EUH066",
     "p_statements": "P210 P305+P351+P338", "pictograms": "GHS02 GHS06", "gloves": "nitrile, 0.4 mm",
     "eye_protection": "goggles", "breathing_protection": "A2-P3", "un_number": "1263", "transport_class": "3 (6.1)",
-    "packing_group": "II", "incompatible": "strong acids; oxidisers",
+    "packing_group": "II", "incompatible": "strong acids; oxidisers", "voc_categories": "eu:topcoat us:topcoat",
 }  # fmt: skip
 LISTS = ("packs", "solvent", "not_with")
 

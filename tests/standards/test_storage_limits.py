@@ -92,6 +92,7 @@ LIMITS = [
 
 def test_every_limit_of_a_store_is_that_of_its_source():
     """No limit is looser than its source, none is left out of the table, and none from memory stops."""
+
     def counted_by(limit):
         return str(limit.figures.get("classes") or limit.figures["categories"])
 

@@ -19,6 +19,7 @@ WHERE = {
     "water": "Safety sheet, section 3, by weight.",
     "packs": "Each size, with its price where known.",
     "groups": "For compatibility; what its solvents are is known.",
+    "voc_categories": "Whose limit of solvent the mix is held to; empty: none is compared.",
     "not_with": "Products that it may not meet, by what its sheet says.",
     "discontinued": "The day from which it isn't made any more.",
     "signal_word": "Safety sheet, section 2: danger, warning or none.",
@@ -90,6 +91,7 @@ class ProductForm(RecordForm):
 
     def groups(self) -> Iterable[Group]:
         from stock.shelf.entry import GROUPS
+        from stock.voc_categories import categories
 
         ask, known = self._asked, self._known
         yield Group("What the label says", [
@@ -114,6 +116,7 @@ class ProductForm(RecordForm):
             ask("water", "Water", example="60%"), ask("solids", "Solids", example="30%"),
             ask("solvent", "Solvents", example="ethanol=30%, acetone=1-5%"),
             ask("groups", "Groups", example="waterborne", offers=GROUPS), ask("not_with", "Not with"),
+            ask("voc_categories", "VOC limits", example="eu:topcoat us:topcoat", offers=tuple(categories())),
         ])  # fmt: skip
         yield Group("What its safety sheet warns of", [
             ask("signal_word", "Signal word", offers=SIGNAL_WORDS),

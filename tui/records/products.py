@@ -131,6 +131,7 @@ def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:
         "made of": ", ".join(f"{texts[key]} {key}" for key in ("water", "solids") if texts[key]),
         "solvents": texts["solvent"].replace("=", " "),
         "groups": texts["groups"],
+        "VOC limits": texts["voc_categories"],
         "not with": texts["not_with"],
         **_warned_of(texts),
         "note": texts["note"],

@@ -1,0 +1,54 @@
+"""`ullage training`: who is trained in handling what, and until when."""
+
+from typing import Any
+
+from stock import units
+from stock.cli.frame import Context, Result, command
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    training = commands.add_parser("training", help="who is trained for diisocyanates, and until when")
+    verbs = training.add_subparsers(dest="verb", required=True, metavar="VERB")
+    add = command(verbs, "add", add_training, "note that somebody was trained; a newer day replaces an older")
+    add.add_argument("name", help="who was trained")
+    add.add_argument("--on", required=True, metavar="DATE", help="the day on which it was completed")
+    add.add_argument("--until", metavar="DATE", help="the last day it holds; five years on if left out")
+    command(verbs, "list", list_trainings, "list who is trained")
+    drop = command(verbs, "drop", drop_training, "take somebody's training out of the books")
+    drop.add_argument("name")
+
+
+def add_training(args: Any, context: Context) -> Result:
+    """`ullage training add`."""
+    from stock.shelf import training  # loads the tables
+
+    context.open()
+    today = context.today()
+    until = units.day(args.until, today) if args.until is not None else None
+    found = training.note(args.name, units.day(args.on, today), until=until, today=today)
+    return Result(found.as_json(), [_line(found)])
+
+
+def list_trainings(args: Any, context: Context) -> Result:
+    """`ullage training list`."""
+    del args
+    from stock.shelf import training  # loads the tables
+
+    context.open()
+    found = training.everything()
+    lines = [_line(each) for each in found] or ["Nobody is noted as trained"]
+    return Result({"trainings": [each.as_json() for each in found]}, lines)
+
+
+def drop_training(args: Any, context: Context) -> Result:
+    """`ullage training drop`."""
+    from stock.shelf import training  # loads the tables
+
+    context.open()
+    training.forget(args.name)
+    return Result({"dropped": args.name}, [f"No training of {args.name} is noted any more"])
+
+
+def _line(found: Any) -> str:
+    return f"{found.name}: {found.subject}, trained {found.trained_on}, holds until {found.until}"

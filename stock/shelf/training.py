@@ -1,0 +1,102 @@
+"""Who of the studio is trained in what, and until when: a record that a rule asks the studio to keep.
+
+Diisocyanates: Regulation (EU) 2020/1149 (entry 74 of annex XVII to REACH) asks for training before any industrial or
+professional use from 24 August 2023, renewed at least every five years.
+"""
+
+from datetime import date
+from typing import Any, NamedTuple
+
+from stock.errors import BadInput, NotFound
+from stock.remedies import Do, Remedy
+from stock.spans import Duration
+from stock.store.connection import connection, writing
+from stock.store.models import Training
+from stock.store.words import TRAININGS
+from stock.text import folded
+from stock.text import name as clean_name
+
+RENEWED = Duration(60, 0)
+"""Five years: the longest that a training in diisocyanates holds."""
+
+
+class Trained(NamedTuple):
+    """One person's training; it holds on the day `until`, too."""
+
+    name: str
+    subject: str
+    trained_on: date
+    until: date
+
+    def as_json(self) -> dict[str, Any]:
+        """The training for scripts; days as YYYY-MM-DD."""
+        return {
+            "name": self.name,
+            "subject": self.subject,
+            "trained_on": self.trained_on.isoformat(),
+            "until": self.until.isoformat(),
+        }
+
+
+def everything() -> list[Trained]:
+    """All that is noted, by name."""
+    with connection():
+        rows = Training.select(Training.name, Training.subject, Training.trained_on, Training.until)
+        return [Trained(*row) for row in rows.order_by(Training.name_key, Training.subject).tuples()]
+
+
+def note(
+    name: str,
+    trained_on: date,
+    *,
+    until: date | None = None,
+    subject: str = TRAININGS[0],
+    today: date | None = None,
+) -> Trained:
+    """Note a person's training; a newer one takes the place of what was noted before.
+
+    Args:
+        name: whose.
+        trained_on: the day on which it was completed.
+        until: the last day on which it holds; five years on when None.
+        subject: one of `words.TRAININGS`.
+        today: the studio's; a training in the days to come is refused.
+    Raises:
+        BadInput: an unusable name, an unknown subject, a day to come, or an end before it or beyond five years.
+    """
+    longest = RENEWED.after(trained_on)
+    ends = longest if until is None else until
+    if subject not in TRAININGS:
+        raise BadInput(
+            f"{subject[:30]!r} is no training that is noted", remedy=f"Write {' or '.join(TRAININGS)}"
+        )
+    if today is not None and trained_on > today:
+        raise BadInput("that day is still to come", remedy="Give the day on which the training was completed")
+    if not trained_on < ends <= longest:
+        raise BadInput(
+            "a training ends after its day and within five years",
+            remedy=f"Give a day up to {longest.isoformat()}, or leave it out",
+        )
+    shown = clean_name(name, what="person's name")
+    with connection(), writing():
+        mine = (Training.name_key == folded(shown)) & (Training.subject == subject)
+        Training.delete().where(mine).execute()
+        Training.insert(
+            name=shown, name_key=folded(shown), subject=subject, trained_on=trained_on, until=ends
+        ).execute()
+    return Trained(shown, subject, trained_on, ends)
+
+
+def forget(name: str, *, subject: str = TRAININGS[0]) -> None:
+    """Take a person's training out of the books.
+
+    Raises:
+        NotFound: none is noted.
+    """
+    with connection(), writing():
+        mine = (Training.name_key == folded(name)) & (Training.subject == subject)
+        if not Training.delete().where(mine).execute():
+            raise NotFound(
+                f"no training of {name[:40]} is noted",
+                remedy=Remedy(Do("training list"), " shows those that are"),
+            )

@@ -1,0 +1,67 @@
+"""Categories of products whose solvent a rule limits: vehicle refinishing in the EU and the US, consumer products.
+
+Each is a row of voc_categories.csv with its limit, the unit of its rule and whether water counts in the volume.
+`source` says where the limit was seen, `status` is `verified` or `memory`. States and districts have lower ones.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+from stock.errors import BadInput
+
+
+class Category(NamedTuple):
+    """One category.
+
+    `limit` is grams a litre ready to use, or per cent by weight where `by_weight`; `water_counts` says whether the
+    litre is one of everything or one without its water (and, in the US, without exempt compounds).
+    """
+
+    word: str
+    regime: str
+    name: str
+    limit: int
+    by_weight: bool
+    water_counts: bool
+    status: str
+    source: str
+
+
+@lru_cache(maxsize=1)
+def categories() -> dict[str, Category]:
+    """Every category by its word, such as `eu:topcoat`."""
+    import csv  # only where a product has one
+
+    text = (Path(__file__).parent / "voc_categories.csv").read_text(encoding="utf-8")
+    return {
+        row["word"]: Category(
+            word=row["word"],
+            regime=row["regime"],
+            name=row["name"],
+            limit=int(row["limit"]),
+            by_weight=row["unit"] != "g/L",
+            water_counts=row["water"] == "counted",
+            status=row["status"],
+            source=row["source"],
+        )
+        for row in csv.DictReader(text.splitlines())
+    }
+
+
+def read(text: str) -> tuple[str, ...]:
+    """The words of a text, in the order of the table, each once.
+
+    Raises:
+        BadInput: a word that isn't one of them.
+    """
+    given = {word.strip().casefold() for word in text.replace(",", " ").replace(";", " ").split()}
+    strange = sorted(given - set(categories()))
+    if strange:
+        raise BadInput(
+            f"{strange[0][:30]!r} is no category of a VOC limit",
+            remedy=f"Write some of {', '.join(categories())}",
+        )
+    return tuple(word for word in categories() if word in given)
