@@ -74,6 +74,7 @@ BY_HAND = {
     "opened-day-unknown": "it is tried on a card; the books know the day of each bottle that was opened in them",
     "over-building-limit": "stock is carried, out of the house if need be",
     "over-code-limit": "stock is carried",
+    "over-home-limit": "stock is carried out of the home",
     "perhaps-peroxides": "it is left alone, or handed to the waste collection",
     "peroxides": "it is left alone, or handed to the waste collection",
     "pour-slowly": "how it is poured",
