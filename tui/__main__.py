@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from tui.today.ahead import Ahead
 
 SCREENS = ("demo", "serve")
-THEMES = ("lamp", "daylight", "terminal")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -80,19 +79,19 @@ def _screens(line: list[str], context: "Context") -> int:
 
 def _looks_parser() -> "Parser":
     """The parser of the options that any line for a screen may have, anywhere on it."""
+    from stock import config
     from stock.cli.main import Parser
 
     parser = Parser(prog="ullage", add_help=False, allow_abbrev=False)
-    parser.add_argument("--theme", type=_theme, default=os.environ.get("ULLAGE_THEME", "lamp"))
+    parser.add_argument("--theme", type=_theme, default=config.value(config.THEME) or config.THEMES[0])
     parser.add_argument("--no-mouse", action="store_true")
     return parser
 
 
 def _theme(name: str) -> str:
-    if name not in THEMES:
-        from stock.errors import BadInput
+    from stock import config
 
-        raise BadInput(f"there is no theme {name[:40]!r}", remedy=f"Write one of {', '.join(THEMES)}")
+    config.require_theme(name)
     return name
 
 

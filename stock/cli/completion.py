@@ -5,14 +5,13 @@ read, or are none, complete nothing: a Tab never prints an error.
 """
 
 import argparse
-import os
 from collections.abc import Callable, Iterable
 from typing import Any
 
 import argcomplete
 from argcomplete.shell_integration import shellcode
 
-from stock.cli.main import GLOBAL_OPTIONS, below, default_address, parser_for
+from stock.cli.main import GLOBAL_OPTIONS, below, parser_for, usual_address
 
 PRODUCTS, BOTTLES, PLACES, JOBS, RECIPES, SUPPLIERS = (
     "product",
@@ -90,7 +89,7 @@ def _add(parser: argparse.ArgumentParser, option: str, value: str, text: str) ->
 
 def _names(of: str, ending: str = "") -> Callable[..., list[str]]:
     def offered(prefix: str, parsed_args: argparse.Namespace, **_: Any) -> list[str]:
-        address = getattr(parsed_args, "studio", None) or os.environ.get("ULLAGE_STUDIO") or default_address()
+        address = getattr(parsed_args, "studio", None) or usual_address()
         try:
             found = _in_books(of, address)
         except Exception:  # a Tab prints no error

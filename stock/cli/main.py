@@ -18,7 +18,8 @@ from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.text import not_text, plain
 
 FAMILIES = {
-    "setting_up": ("new", "studio", "product", "place", "supplier"),
+    "setting_up": ("new", "studio", "product", "place"),
+    "suppliers": ("supplier",),
     "shelf": ("receive", "shelf", "bottle"),
     "mixing": ("mix", "wash"),
     "bench": ("reduce", "viscosity", "advise", "step", "close"),
@@ -35,6 +36,7 @@ FAMILIES = {
     "jobs": ("job", "cost", "emissions", "trace"),
     "exchange_files": ("export", "import", "labels"),
     "screens": ("demo", "serve"),
+    "config": ("config",),
     "about": ("help", "completion"),
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
@@ -46,10 +48,14 @@ GLOBAL_OPTIONS = (
     ("--json", "", "answer with one JSON document"),
 )
 """Options that may stand anywhere on the line: each with the word for its value, and what it is for."""
-ABOUT_STUDIO = "Without --studio and ULLAGE_STUDIO the books are a file in your own folder for data."
+ABOUT_STUDIO = (
+    "Without --studio and ULLAGE_STUDIO the books are those of `ullage config set studio`, else a file in your own "
+    "folder for data."
+)
 ENVIRONMENT = (
     ("ULLAGE_STUDIO", "The books, where --studio is not given."),
     ("ULLAGE_THEME", "The dashboard's colours, where --theme is not given."),
+    ("ULLAGE_SCALE", "The port of this bench's scale, where --scale is not given."),
     ("ULLAGE_PASSWORD", "The password of `ullage serve`, where no file of one is named."),
     ("ULLAGE_DEBUG", "If set, a fault of the program itself is printed with its traceback."),
     ("NO_COLOR", "If set, the dashboard shows no colours."),
@@ -216,21 +222,25 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
     if lacking:
         raise BadInput(f"{plain(lacking, 40)} needs a value", remedy="Write it behind the option")
     context.as_of_text = given.get("--as-of")
-    context.address = given.get("--studio") or os.environ.get("ULLAGE_STUDIO") or ""
-    if not context.address:
-        context.address = default_address()
-    elif ":" in context.address or "//" in context.address:
+    context.address = given.get("--studio") or os.environ.get("ULLAGE_STUDIO") or usual_address()
+    if ":" in context.address or "//" in context.address:
         from stock.store.addresses import require  # only for what may be a URL
 
         require(context.address)
     return rest
 
 
-def default_address() -> str:
-    """The file of books that is used when none is named."""
+def usual_address() -> str:
+    """The books that are used when the line names none: those of the settings file, else a file of our own.
+
+    Raises:
+        BadInput: the settings file can't be read.
+    """
     from platformdirs import user_data_path  # only without --studio
 
-    return str(user_data_path("ullage", appauthor=False) / "studio.ullage")
+    from stock import config
+
+    return config.value(config.STUDIO) or str(user_data_path("ullage", appauthor=False) / "studio.ullage")
 
 
 def parser_for(name: str | None) -> Parser:

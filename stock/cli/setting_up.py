@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from stock import units
+from stock import config, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 
@@ -57,19 +57,12 @@ def register(commands: Any) -> None:
     new.add_argument("--name", default="My studio", help="the studio's name")
     new.add_argument("--currency", default="EUR", help="ISO 4217 code of its money")
     new.add_argument("--time-zone", default="UTC", help="IANA name, as Europe/Lisbon")
-    new.add_argument("--measures", default="metric", help="metric, us or imperial")
+    new.add_argument(
+        "--measures", help="metric, us or imperial; metric if neither this nor `ullage config` says it"
+    )
     _register_studio(commands)
     _register_product(commands)
     _register_place(commands)
-    supplier = commands.add_parser("supplier", help="who sells, and on what terms")
-    verbs = supplier.add_subparsers(dest="verb", required=True, metavar="VERB")
-    change = command(verbs, "change", change_supplier, "set a supplier's terms; made if not known yet")
-    change.add_argument("name")
-    change.add_argument("--lead-time", help="from order to delivery, as 7d")
-    change.add_argument("--order-days", nargs="*", metavar="DAY", help="days on which orders go out: mon thu")
-    change.add_argument("--shipping", help="fixed cost of a shipment, as 6.90")
-    change.add_argument("--free-shipping-from", help="order value from which shipping is free")
-    change.add_argument("--rename", help="its new name")
 
 
 def _register_studio(commands: Any) -> None:
@@ -147,7 +140,7 @@ def make(args: Any, context: Context) -> Result:
         name=args.name,
         currency=args.currency,
         time_zone=args.time_zone,
-        measures=args.measures,
+        measures=args.measures or config.value(config.MEASURES) or "metric",
     )
     made = studio.settings()
     answer = {
@@ -350,29 +343,3 @@ def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every 
     ]
     lines = table(("place", "kind", "premises", "building", "flammable ml>"), rows)
     return Result({"places": answers}, lines if rows else ["No places yet. Add one: `ullage place add NAME`"])
-
-
-def change_supplier(args: Any, context: Context) -> Result:
-    """`ullage supplier change`."""
-    from stock.shelf import studio, suppliers  # loads the tables
-
-    context.open()
-    currency = studio.settings().currency
-    given = {
-        "lead_time": args.lead_time,
-        "order_days": " ".join(args.order_days) if args.order_days is not None else None,
-        "shipping": args.shipping,
-        "free_shipping_from": args.free_shipping_from,
-    }
-    suppliers.change(args.name, rename=args.rename, **suppliers.read(given, currency))
-    row = suppliers.find(args.rename or args.name)
-    answer = {
-        "supplier": row.name,
-        "lead_time": row.lead_time,
-        "order_days": row.order_days.split(),
-        "shipping": row.shipping_minor / 10 ** units.minor_digits(currency)
-        if row.shipping_minor is not None
-        else None,
-        "currency": currency,
-    }
-    return Result(answer, [f"{row.name}: lead time {row.lead_time or 'not known'}"])

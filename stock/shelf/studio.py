@@ -28,7 +28,7 @@ def make(address: str, *, name: str, currency: str, time_zone: str, measures: st
             "name": clean_name(name, what="studio's name"),
             "currency": known_currency(currency),
             "time_zone": time_zone,
-            "measures": _measures(measures),
+            "measures": require_measures(measures),
             "made_at": clock.now(),
         },
     )
@@ -73,7 +73,7 @@ def change(
         raise BadInput("that day is still to come", remedy="Give the day on which the waste left")
     columns = {
         "name": clean_name(name, what="studio's name") if name is not None else None,
-        "measures": _measures(measures) if measures is not None else None,
+        "measures": require_measures(measures) if measures is not None else None,
         "drops_milli": drops_milli,
         "dry_risk_milli": dry_risk_milli,
         "rule_sets": " ".join(rule_sets) if rule_sets is not None else None,
@@ -85,7 +85,12 @@ def change(
     return change_settings(**{key: value for key, value in columns.items() if value is not None})
 
 
-def _measures(text: str) -> str:
+def require_measures(text: str) -> str:
+    """A system of measures, as it was written.
+
+    Raises:
+        BadInput: it is none; names those that there are.
+    """
     if text not in MEASURES:
         raise BadInput(f"{text!r} is no system of measures", remedy=f"Write one of {', '.join(MEASURES)}")
     return text

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from stock import config
 from stock.cli import main as command_line
 from stock.cli.completion import script
 from stock.cli.main import BadInput, main
@@ -138,3 +139,74 @@ def test_a_fault_of_the_program_has_a_status_of_its_own(stocked, said, monkeypat
     assert status == 70
     assert "something went wrong in Ullage itself (ZeroDivisionError)" in refusal
     assert BadInput.exit_status == 2
+
+
+@pytest.fixture
+def settings_file(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    for variable in filter(None, config.VARIABLES.values()):
+        monkeypatch.delenv(variable, raising=False)
+    return tmp_path / "config" / "ullage" / "config.toml"
+
+
+def test_the_settings_of_the_machine(said, settings_file, tmp_path, monkeypatch):
+    books = str(tmp_path / "mine.ullage")
+    assert said("config", "set", "studio", books)[0] == 0
+    assert said("config", "set", "measures", "us")[0] == 0
+    assert said("new")[0] == 0
+    assert json.loads(said("studio", "show", "--json")[1])["measures"] == "us"
+    shown = json.loads(said("config", "--json")[1])
+    assert shown["file"] == str(settings_file)
+    assert shown["settings"]["studio"] == {"value": books, "from": "file"}
+    assert shown["settings"]["theme"] == {"value": None, "from": "built-in"}
+    monkeypatch.setenv("ULLAGE_STUDIO", str(tmp_path / "other.ullage"))
+    assert said("shelf")[0] == 3
+    assert said("shelf", "--studio", books)[0] == 0
+    assert json.loads(said("config", "--json")[1])["settings"]["studio"]["from"] == "ULLAGE_STUDIO"
+    monkeypatch.delenv("ULLAGE_STUDIO")
+    settings_file.write_text("# by hand\n" + settings_file.read_text() + 'ink = "blue"\n')
+    assert said("config", "forget", "studio")[0] == 0
+    assert settings_file.read_text() == '# by hand\nmeasures = "us"\nink = "blue"\n'
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [
+        (("theme", "neon"), "there is no theme 'neon'"),
+        (("measures", "cubits"), "is no system of measures"),
+        (("studio", " "), "studio needs a value"),
+        (("studio", "mysql://here"), "mysql"),
+        (("scale", "COM3,99"), "nothing that can stand behind that port"),
+        (("ink", "blue"), "invalid choice"),
+    ],
+)
+def test_a_setting_that_is_none_is_refused(said, settings_file, line, why):
+    status, _, refusal = said("config", "set", *line)
+    assert (status, settings_file.exists()) == (2, False)
+    assert why in refusal
+
+
+@pytest.mark.parametrize("damage", ["studio = books.ullage", "studio = 3", "\xff", '\x00 = ""'])
+def test_a_settings_file_that_can_not_be_read_is_named_and_kept(said, settings_file, damage):
+    settings_file.parent.mkdir(parents=True)
+    settings_file.write_bytes(damage.encode("latin-1"))
+    for line in (("shelf",), ("config",), ("config", "set", "theme", "daylight")):
+        status, _, refusal = said(*line)
+        assert status == 2
+        assert refusal.startswith(f"ullage: the settings in {settings_file} can't be read: ")
+    assert settings_file.read_bytes() == damage.encode("latin-1")
+
+
+def test_suppliers_are_listed(stocked, said, monkeypatch):
+    monkeypatch.setenv("ULLAGE_STUDIO", stocked)
+    assert said("supplier", "list")[1] == "No supplier is noted yet.\n"
+    said(
+        "supplier", "change", "Paint Depot", "--lead-time", "7d", "--shipping", "6.90", "--order-days", "mon"
+    )
+    assert json.loads(said("supplier", "list", "--json")[1])["suppliers"] == [
+        {
+            "supplier": "Paint Depot", "lead_time": "7d", "order_days": ["mon"], "shipping": 6.9,
+            "free_shipping_from": None, "currency": "EUR",
+        }
+    ]  # fmt: skip
+    assert "Paint Depot  7d         mon                    6.90              -" in said("supplier", "list")[1]

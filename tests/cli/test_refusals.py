@@ -141,6 +141,11 @@ demo --keep full/something/deep.ullage
 serve --port 80
 help bottle cuont
 completion tcsh
+supplier list --studio nowhere.ullage
+config --ink
+config show ink
+config set theme neon
+config forget ink
 """
 
 ATTIC = "place change Cabinet --rename Attic"

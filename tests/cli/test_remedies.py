@@ -96,8 +96,12 @@ SCENARIOS = (
     ((), "shelf --studio nowhere.ullage", {}, True),
     ((), "--theme", {}, False),
     ((), "help mix now", {}, False),
+    ((), "config set theme ' '", {}, False),
 )
 ELSEWHERE = {
+    "Correct that file, or delete it and set what you need again: `ullage config --help`": (
+        "a file of settings that can't be read; told in tests/cli/test_about.py"
+    ),
     "Look at `ullage logbook`, or repeat it with `--key` as it had; check the disk and its free room": (
         "a disk that fails in the moment of booking; told in tests/faults"
     ),

@@ -1,0 +1,101 @@
+"""`ullage config`: what this machine's user has set for all studios."""
+
+import os
+from typing import Any
+
+from stock import config
+from stock.cli.frame import Context, Result, command
+from stock.errors import BadInput
+from stock.remedies import Do, Remedy
+from stock.text import plain
+
+WHAT = {
+    config.STUDIO: "the books that are used without --studio",
+    config.THEME: "the dashboard's colours",
+    config.MEASURES: "the measures of a new studio",
+    config.SCALE: "the scale of this bench",
+}
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    parser = commands.add_parser(
+        "config",
+        help="show or change what holds on this machine for every studio",
+        description="Show or change what holds on this machine for every studio. An option on the line comes before "
+        "an environment variable, a variable before this file, the file before what is built in.",
+    )
+    parser.set_defaults(run=_show)
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB")
+    command(verbs, "show", _show, "show each setting, and what sets it")
+    change = command(verbs, "set", _set, "set one")
+    change.add_argument("setting", choices=tuple(config.VARIABLES), help="which")
+    change.add_argument("value", help="what it is from now on")
+    forget = command(verbs, "forget", _forget, "take one back to what is built in")
+    forget.add_argument("setting", choices=tuple(config.VARIABLES), help="which")
+
+
+def _show(args: Any, context: Context) -> Result:
+    del args, context
+    kept = config.read()
+    shown: dict[str, dict[str, str | None]] = {}
+    for key, variable in config.VARIABLES.items():
+        if variable and os.environ.get(variable):
+            shown[key] = {"value": os.environ[variable], "from": variable}
+        elif key in kept:
+            shown[key] = {"value": kept[key], "from": "file"}
+        else:
+            shown[key] = {"value": None, "from": "built-in"}
+    lines = [
+        f"{key:<9} {plain(one['value'] or '-', 60)}  ({one['from']}; {WHAT[key]})"
+        for key, one in shown.items()
+    ]
+    return Result({"file": str(config.path()), "settings": shown}, [*lines, f"Kept in {config.path()}"])
+
+
+def _set(args: Any, context: Context) -> Result:
+    del context
+    _require(args.setting, args.value)
+    file = config.change(args.setting, args.value)
+    return Result(
+        {"setting": args.setting, "value": args.value, "file": str(file)},
+        [f"{args.setting} is {plain(args.value, 60)} from now on (kept in {file})"],
+        made=True,
+    )
+
+
+def _forget(args: Any, context: Context) -> Result:
+    del context
+    file = config.change(args.setting, "")
+    return Result(
+        {"setting": args.setting, "value": None, "file": str(file)},
+        [f"{args.setting} is as it was built in again (taken out of {file})"],
+        made=True,
+    )
+
+
+def _require(setting: str, value: str) -> None:
+    """Refuse a value that the setting can't have.
+
+    Raises:
+        BadInput: it can't; says what it can be.
+    """
+    if not value.strip():
+        raise BadInput(
+            f"{setting} needs a value",
+            remedy=Remedy("Write it, or take the setting back: ", Do("config forget", setting)),
+        )
+    if setting == config.STUDIO:
+        from stock.cli.files import address
+
+        address(value)
+    elif setting == config.SCALE:
+        from stock.scale.port import scale_port
+
+        scale_port(value)
+    elif setting == config.MEASURES:
+        from stock.shelf.studio import require_measures
+
+        require_measures(value)
+    else:
+        config.require_theme(value)

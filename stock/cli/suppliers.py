@@ -1,0 +1,75 @@
+"""The commands of suppliers: who sells, and on what terms."""
+
+from typing import Any
+
+from stock import units
+from stock.cli.frame import Context, Result, command
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    supplier = commands.add_parser("supplier", help="who sells, and on what terms")
+    verbs = supplier.add_subparsers(dest="verb", required=True, metavar="VERB")
+    command(verbs, "list", list_suppliers, "list the suppliers and their terms")
+    change = command(verbs, "change", change_supplier, "set a supplier's terms; made if not known yet")
+    change.add_argument("name")
+    change.add_argument("--lead-time", help="from order to delivery, as 7d")
+    change.add_argument("--order-days", nargs="*", metavar="DAY", help="days on which orders go out: mon thu")
+    change.add_argument("--shipping", help="fixed cost of a shipment, as 6.90")
+    change.add_argument("--free-shipping-from", help="order value from which shipping is free")
+    change.add_argument("--rename", help="its new name")
+
+
+def change_supplier(args: Any, context: Context) -> Result:
+    """`ullage supplier change`."""
+    from stock.shelf import studio, suppliers  # loads the tables
+
+    context.open()
+    currency = studio.settings().currency
+    given = {
+        "lead_time": args.lead_time,
+        "order_days": " ".join(args.order_days) if args.order_days is not None else None,
+        "shipping": args.shipping,
+        "free_shipping_from": args.free_shipping_from,
+    }
+    suppliers.change(args.name, rename=args.rename, **suppliers.read(given, currency))
+    row = suppliers.find(args.rename or args.name)
+    return Result(_supplier_answer(row, currency), [f"{row.name}: lead time {row.lead_time or 'not known'}"])
+
+
+def list_suppliers(args: Any, context: Context) -> Result:
+    """`ullage supplier list`."""
+    del args
+    from stock.cli.show import table  # loads the tables
+    from stock.shelf import studio, suppliers
+
+    context.open()
+    currency = studio.settings().currency
+    answers = [_supplier_answer(row, currency) for row in suppliers.everything()]
+    rows = [
+        (
+            each["supplier"],
+            each["lead_time"] or "not known",
+            " ".join(each["order_days"]) or "any day",
+            "not known" if each["shipping"] is None else f"{each['shipping']:.2f}",
+            "-" if each["free_shipping_from"] is None else f"{each['free_shipping_from']:.2f}",
+        )
+        for each in answers
+    ]
+    heads = ("supplier", "lead time", "orders go out", f"shipping {currency}>", f"free from {currency}>")
+    lines = table(heads, rows) if rows else ["No supplier is noted yet."]
+    return Result({"currency": currency, "suppliers": answers}, lines)
+
+
+def _supplier_answer(row: Any, currency: str) -> dict[str, Any]:
+    def money(minor: int | None) -> float | None:
+        return minor / 10 ** units.minor_digits(currency) if minor is not None else None
+
+    return {
+        "supplier": row.name,
+        "lead_time": row.lead_time,
+        "order_days": row.order_days.split(),
+        "shipping": money(row.shipping_minor),
+        "free_shipping_from": money(row.free_shipping_from_minor),
+        "currency": currency,
+    }

@@ -1,0 +1,131 @@
+"""What the user of this machine has set for all studios, in one TOML file.
+
+An option on the line comes before an environment variable, a variable before the file, and the file before what is
+built in.
+"""
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from stock.errors import BadInput, UllageError
+from stock.remedies import Do, Remedy
+from stock.text import plain
+
+STUDIO, THEME, MEASURES, SCALE = "studio", "theme", "measures", "scale"
+VARIABLES: Mapping[str, str] = {
+    STUDIO: "ULLAGE_STUDIO",
+    THEME: "ULLAGE_THEME",
+    MEASURES: "",
+    SCALE: "ULLAGE_SCALE",
+}
+"""Each key of the file, and the environment variable that comes before it; empty where there is none."""
+THEMES = ("lamp", "daylight", "terminal")
+"""The dashboard's themes."""
+LARGEST = 100_000
+"""More bytes than this are no file of settings."""
+
+
+def path() -> Path:
+    """Where the file stands, or would."""
+    from platformdirs import user_config_path  # only where nothing else says it
+
+    return user_config_path("ullage", appauthor=False) / "config.toml"
+
+
+def read() -> dict[str, str]:
+    """The settings of the file; empty where there is none.
+
+    Raises:
+        BadInput: it is no TOML, or a setting that we read is no text.
+    """
+    text = _text()
+    if not text:
+        return {}
+    import tomllib  # only where there is a file
+
+    try:
+        found = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _damaged(str(error)) from error
+    for key in VARIABLES:
+        if not isinstance(found.get(key, ""), str):
+            raise _damaged(f"{key} is not a text between quotes")
+    return {key: found[key] for key in VARIABLES if found.get(key)}
+
+
+def value(key: str) -> str:
+    """What rules where the line says nothing: the environment's value, else the file's; empty where neither has one.
+
+    Raises:
+        BadInput: the file can't be read.
+    """
+    variable = VARIABLES[key]
+    return (os.environ.get(variable) if variable else None) or read().get(key, "")
+
+
+def require_theme(name: str) -> None:
+    """Refuse a name that is no theme.
+
+    Raises:
+        BadInput: it is none; names those that there are.
+    """
+    if name not in THEMES:
+        raise BadInput(f"there is no theme {plain(name, 40)!r}", remedy=f"Write one of {', '.join(THEMES)}")
+
+
+def change(key: str, to: str) -> Path:
+    """Set one setting in the file, or take it out where `to` is empty; the rest of the file stays as it is.
+
+    Returns:
+        The file.
+    Raises:
+        BadInput: no such setting, or the file that stands there can't be read.
+        UllageError: the file can't be written.
+    """
+    if key not in VARIABLES:
+        raise BadInput(f"{plain(key, 40)!r} is no setting", remedy=f"Write one of {', '.join(VARIABLES)}")
+    read()  # a file that can't be read is not written over
+    lines = [line for line in _text().splitlines() if line.partition("=")[0].strip() != key]
+    if to:
+        lines.insert(0, f"{key} = {_quoted(to)}")
+    file = path()
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        beside = file.with_suffix(".new")
+        beside.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
+        os.replace(beside, file)
+    except OSError as error:
+        raise UllageError(
+            f"{plain(str(file))} can't be written ({error.strerror})",
+            remedy="Check the rights of its folder",
+            code="not-kept",
+        ) from error
+    return file
+
+
+def _text() -> str:
+    try:
+        with path().open("rb") as file:
+            return file.read(LARGEST).decode("utf-8")
+    except (FileNotFoundError, NotADirectoryError):
+        return ""
+    except (OSError, UnicodeDecodeError) as error:
+        raise _damaged(getattr(error, "strerror", None) or "it is no text in UTF-8") from error
+
+
+def _damaged(why: str) -> BadInput:
+    return BadInput(
+        f"the settings in {plain(str(path()))} can't be read: {plain(why, 100)}",
+        remedy=Remedy(
+            "Correct that file, or delete it and set what you need again: ", Do("config", "--help")
+        ),
+        code="bad-config",
+    )
+
+
+def _quoted(text: str) -> str:
+    """A text as a basic string of TOML: what JSON escapes, TOML escapes alike."""
+    import json
+
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
