@@ -358,5 +358,5 @@ def _curdling(paints: Sequence[ProductFacts], book: RuleBook) -> Iterator[Findin
 
 
 def _share_milli(product: ProductFacts, group: str) -> int:
-    named = ((share.percent_milli, substance(share.name)) for share in product.solvents or ())
+    named = ((share.percent_milli, substance(share)) for share in product.solvents or ())
     return sum(milli for milli, known in named if known is not None and known.group == group)

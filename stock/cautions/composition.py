@@ -62,7 +62,7 @@ def heaviest_ug_per_ml(product: ProductFacts) -> int:
     """Its density, or where none is recorded the heaviest plausible: a pigmented paint's, or its densest solvent's."""
     if product.density_ug_per_ml is not None:
         return product.density_ug_per_ml
-    known = (substance(share.name) for share in product.solvents or ())
+    known = (substance(share) for share in product.solvents or ())
     named = [each.density_ug_per_ml or 0 for each in known if each is not None]
     return max([HEAVIEST_UG_PER_ML, *named])
 
@@ -77,7 +77,7 @@ def _by_weight(product: ProductFacts, share: SolventShare, milli: int) -> int:
     """A share by weight; one by volume is taken as small as the densities allow."""
     if share.basis == "weight":
         return milli
-    known = substance(share.name)
+    known = substance(share)
     solvent = (known.density_ug_per_ml if known else None) or _LIGHTEST_UG_PER_ML
     return milli * solvent // (product.density_ug_per_ml or HEAVIEST_UG_PER_ML)
 

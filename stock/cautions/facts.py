@@ -10,6 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from stock.cautions.substances import Substance
     from stock.units import Duration
 
 SEVERITIES = ("note", "warn", "stop")
@@ -29,13 +30,15 @@ class SolventShare(NamedTuple):
 
     `name` is a name or a CAS number; `percent_milli` is thousandths of a per cent of the product, by
     `basis` "weight" or "volume". Where the sheet prints a range, `percent_milli` is its high end and
-    `low_milli` its low one; `low_milli` is None where the share is exact.
+    `low_milli` its low one; `low_milli` is None where the share is exact. `own` is what the studio itself knows
+    of the substance of that name, with what the table knows of it; None where the studio has noted nothing.
     """
 
     name: str
     percent_milli: int
     basis: str = "volume"
     low_milli: int | None = None
+    own: Substance | None = None
 
     @property
     def least_milli(self) -> int:

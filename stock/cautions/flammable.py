@@ -10,6 +10,7 @@ from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Clas
 from stock.cautions.composition import all_named
 from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts
 from stock.cautions.rules import RuleBook
+from stock.cautions.substances import substance
 from stock.units import MilliCelsius, show_temperature
 
 MARGIN_MC = 5_000
@@ -122,7 +123,7 @@ def boils_above(product: ProductFacts) -> int | None:
     from stock.cautions.mixture import lowest_boiling  # few products need it
 
     return lowest_boiling(
-        [share.name for share in shares if share.percent_milli], water=bool(product.water_milli)
+        [substance(share) for share in shares if share.percent_milli], water=bool(product.water_milli)
     )
 
 

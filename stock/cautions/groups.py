@@ -101,7 +101,7 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
 
 def _cures(product: ProductFacts, found: set[str]) -> set[str]:
     """What a hardener is known to cure with."""
-    known = [(share.percent_milli, substance(share.name)) for share in product.solvents or ()]
+    known = [(share.percent_milli, substance(share)) for share in product.solvents or ()]
     small = {_group(each) for milli, each in known if each is not None and milli < _CURES_FROM_MILLI}
     return (found & _CURES) - (small - _SURELY_CURES)
 
@@ -111,7 +111,7 @@ def strangers(product: ProductFacts) -> list[str]:
     return [
         share.name
         for share in product.solvents or ()
-        if share.percent_milli and not _judged(substance(share.name))
+        if share.percent_milli and not _judged(substance(share))
     ]
 
 
@@ -133,7 +133,7 @@ def _of_substances(product: ProductFacts) -> set[str]:
     shares = [share for share in product.solvents or () if share.percent_milli]
     accelerated = product.role in ("paint", "clear") and _only_traces(shares)
     for share in shares:
-        known = substance(share.name)
+        known = substance(share)
         if known is not None and not (accelerated and known.group == "drier"):
             found |= {_group(known), known.name}
         if not _judged(known):
@@ -143,7 +143,7 @@ def _of_substances(product: ProductFacts) -> set[str]:
 
 def _only_traces(shares: list[SolventShare]) -> bool:
     """Whether there is a drier or an amine in it, and no more than a resin comes with."""
-    known = [(share.percent_milli, substance(share.name)) for share in shares]
+    known = [(share.percent_milli, substance(share)) for share in shares]
     found = [milli for milli, each in known if each is not None and each.group in _ACCELERATES]
     return bool(found) and sum(found) < _TRACE_MILLI
 
@@ -162,7 +162,7 @@ def _of_water(product: ProductFacts) -> set[str]:
 
 
 def _mixes_not_with_water(product: ProductFacts) -> bool:
-    named = ((share.least_milli, substance(share.name)) for share in product.solvents or ())
+    named = ((share.least_milli, substance(share)) for share in product.solvents or ())
     milli = sum(
         milli
         for milli, known in named

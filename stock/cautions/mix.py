@@ -115,8 +115,8 @@ def _unnamed_class(product: ProductFacts, products: list[ProductFacts], found: d
 def _estimated(parts: Sequence[MixPart], flash_mc: int | None) -> Classes:
     if flash_mc is None:
         return NOT_FLAMMABLE
-    names = [part.cas for part, _ in Blend.of_parts(parts).parts]
-    return classify(flash_mc - MARGIN_MC, lowest_boiling(names, water=False))
+    named = [part for part, _ in Blend.of_parts(parts).parts]
+    return classify(flash_mc - MARGIN_MC, lowest_boiling(named, water=False))
 
 
 def _class_unknown(

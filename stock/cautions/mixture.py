@@ -60,8 +60,8 @@ class Blend(NamedTuple):
         lacks = False
         for part in parts:
             lacks = lacks or part.product.solvents is None
-            for name, mg in _milligrams(part.product, part.volume_ul):
-                known = substance(name)
+            for named, mg in _milligrams(part.product, part.volume_ul):
+                known = substance(named)
                 if known is None or (known.burns and not (known.unifac and known.molar_mg)):
                     lacks = True
                 elif known.unifac and known.molar_mg:
@@ -75,12 +75,12 @@ class Blend(NamedTuple):
         return [amount / whole for _, amount in self.parts]
 
 
-def _milligrams(product: ProductFacts, volume_ul: int) -> Iterable[tuple[str, float]]:
+def _milligrams(product: ProductFacts, volume_ul: int) -> Iterable[tuple[SolventShare | str, float]]:
     """Milligrams of each volatile substance in `volume_ul` of a product."""
     shares = product.solvents or ()
     for share in shares:
         if share.percent_milli:
-            yield share.name, solvent_mg(product, share, volume_ul)
+            yield share, solvent_mg(product, share, volume_ul)
     if product.water_milli:
         density = product.density_ug_per_ml or (_own_density(product) if _weighed(product) else _LIGHTEST)
         yield "water", volume_ul * density / 1_000_000 * product.water_milli / 100_000
@@ -89,7 +89,7 @@ def _milligrams(product: ProductFacts, volume_ul: int) -> Iterable[tuple[str, fl
 def solvent_mg(product: ProductFacts, share: SolventShare, volume_ul: int) -> float:
     """Milligrams of one solvent in `volume_ul` of a product; a density that isn't known is taken high."""
     if share.basis == "volume":
-        known = substance(share.name)
+        known = substance(share)
         density = (known.density_ug_per_ml if known else None) or HEAVIEST_UG_PER_ML
     else:
         density = product.density_ug_per_ml or _own_density(product)
@@ -102,13 +102,15 @@ def _weighed(product: ProductFacts) -> bool:
 
 def _own_density(product: ProductFacts) -> int:
     """The density of a product that is all solvent and water, from theirs; else as heavy as a paint."""
-    shares = [(share.name, share.percent_milli) for share in product.solvents or ()]
+    shares: list[tuple[SolventShare | str, int]] = [
+        (share, share.percent_milli) for share in product.solvents or ()
+    ]
     shares.append(("water", product.water_milli or 0))
     if not _weighed(product) or sum(milli for _, milli in shares) < _NEARLY_WHOLE_MILLI:
         return HEAVIEST_UG_PER_ML
     volume = 0.0
-    for name, milli in shares:
-        known = substance(name)
+    for named, milli in shares:
+        known = substance(named)
         volume += milli / ((known.density_ug_per_ml if known else None) or HEAVIEST_UG_PER_ML)
     return round(sum(milli for _, milli in shares) / volume)
 
@@ -163,19 +165,19 @@ def vapour_pressure_pa(known: Substance, kelvin: float) -> float:
     return _ONE_ATMOSPHERE_PA * exp(_TROUTON * boils / _GAS * (1 / boils - 1 / kelvin))
 
 
-def lowest_boiling(names: Sequence[str], *, water: bool) -> int | None:
+def lowest_boiling(solvents: Sequence[Substance | None], *, water: bool) -> int | None:
     """What a blend of these can't boil below, in whatever shares: thousandths of a degree C.
 
     No component is more active than when pure, so nothing boils while the vapour pressures of all together,
     each as if it were alone, stay below one atmosphere. That holds for azeotropes and for liquids that part.
 
     Args:
-        names: solvents.
+        solvents: None among them is one that isn't known here.
         water: whether there is water in it.
     Returns:
         None if one of them isn't known here.
     """
-    parts = [substance(name) for name in (*names, *(("water",) if water else ()))]
+    parts = [*solvents, *([substance("water")] if water else [])]
     known = [part for part in parts if part is not None and part.boiling_point_mc is not None]
     if not parts or len(known) < len(parts):
         return None

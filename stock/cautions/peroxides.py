@@ -65,7 +65,7 @@ def _lists_of(one: Substance) -> str:
 
 
 def _named(product: ProductFacts, least_milli: int) -> list[Substance]:
-    strong = [share.name for share in product.solvents or () if share.percent_milli >= least_milli]
+    strong = [share for share in product.solvents or () if share.percent_milli >= least_milli]
     return [found for found in map(substance, strong) if found is not None]
 
 
@@ -79,7 +79,7 @@ def _perhaps(product: ProductFacts, named: list[Substance], least_milli: int) ->
     strange = [
         share.name
         for share in product.solvents
-        if share.percent_milli >= least_milli and substance(share.name) is None
+        if share.percent_milli >= least_milli and substance(share) is None
     ]
     if strange:
         return f"{' and '.join(strange)} is not among the substances known here"

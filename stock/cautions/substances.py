@@ -142,9 +142,17 @@ def _of_cas(cas: str) -> Substance:
     return _substance(row)
 
 
-def substance(name: str) -> Substance | None:
-    """The substance of a name or CAS number, or None when it isn't known here."""
-    row = row_of(name)
+def substance(named: str | SolventShare) -> Substance | None:
+    """The substance of a name, of a CAS number or of a product's share, or None when it isn't known here.
+
+    Args:
+        named: a share that the books read carries the studio's own substance of its name, where there is one.
+    """
+    if isinstance(named, SolventShare):
+        if named.own is not None:
+            return named.own
+        named = named.name
+    row = row_of(named)
     return _of_cas(row["cas"]) if row is not None else None
 
 
@@ -152,7 +160,7 @@ def may_burn(share: SolventShare) -> bool:
     """Whether a named solvent can burn; one that isn't known here is taken to."""
     if not share.percent_milli:
         return False
-    found = substance(share.name)
+    found = substance(share)
     return found is None or found.burns
 
 

@@ -115,7 +115,7 @@ def vapours_of(parts: Sequence[MixPart], book: RuleBook) -> list[Vapour]:
         _vapour(part, share, book)
         for part in parts
         for share in part.product.solvents or ()
-        if share.percent_milli and _evaporates(substance(share.name))
+        if share.percent_milli and _evaporates(substance(share))
     ]
 
 
@@ -130,7 +130,7 @@ def _evaporates(known: Substance | None) -> bool:
 
 
 def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
-    known = substance(share.name)
+    known = substance(share)
     molar_mg = (known.molar_mg if known else None) or book.figure(_CODE, "worst_molar_mg")
     burns = known is None or known.burns
     lower = known.lower_milli if known else None

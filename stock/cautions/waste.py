@@ -94,7 +94,7 @@ def spent_codes(product: ProductFacts) -> tuple[str, ...]:
     Where so much isn't named that it could be a listed solvent, it counts as one of F005.
     """
     named = [share for share in product.solvents or () if may_burn(share)]
-    known = {share.name: substance(share.name) for share in named}
+    known = {share.name: substance(share) for share in named}
     names = [found.name if (found := known[share.name]) else share.name for share in named]
     fifth = any(
         name in _F005 and share.percent_milli >= _F005_FROM_MILLI[share.basis]

@@ -128,7 +128,7 @@ def content(product: ProductFacts) -> Content:
             share.percent_milli / 100_000,
             share.least_milli / 100_000,
             share.basis == "volume",
-            substance(share.name),
+            substance(share),
         )
         for share in product.solvents or ()
     ]

@@ -22,7 +22,7 @@ AZEOTROPES = (
 
 @pytest.mark.parametrize(("names", "water", "boils_c"), AZEOTROPES)
 def test_no_azeotrope_boils_below_the_bound(names, water, boils_c):
-    assert lowest_boiling(names, water=water) / 1000 < boils_c
+    assert lowest_boiling([substance(name) for name in names], water=water) / 1000 < boils_c
 
 
 @pytest.mark.parametrize(
@@ -32,7 +32,7 @@ def test_no_azeotrope_boils_below_the_bound(names, water, boils_c):
 def test_alone_the_bound_is_the_boiling_point_as_published(name):
     """Within 3 K of it, or at the end of the range looked at; the vapour pressures are of another source."""
     boils = min(substance(name).boiling_point_mc, 130_000)
-    assert lowest_boiling([name], water=False) == pytest.approx(boils, abs=3_000)
+    assert lowest_boiling([substance(name)], water=False) == pytest.approx(boils, abs=3_000)
 
 
 @pytest.mark.parametrize("share", [0.01, 0.05, 0.2, 0.5, 0.8, 0.95])
@@ -40,7 +40,7 @@ def test_alone_the_bound_is_the_boiling_point_as_published(name):
 def test_the_worked_out_boiling_of_a_blend_lies_above_the_bound(name, share):
     """At the bound, x·γ·p by modified UNIFAC (Dortmund) sums to less than one atmosphere in every share."""
     parts = (substance(name), substance("water"))
-    kelvin = lowest_boiling([name], water=True) / 1000 + ZERO_C
+    kelvin = lowest_boiling([substance(name)], water=True) / 1000 + ZERO_C
     gammas = coefficients([part.unifac for part in parts], [share, 1 - share], kelvin)
     pressure = sum(
         min(1.0, x * gamma) * vapour_pressure_pa(part, kelvin)
@@ -50,5 +50,5 @@ def test_the_worked_out_boiling_of_a_blend_lies_above_the_bound(name, share):
 
 
 def test_something_unknown_has_no_bound():
-    assert lowest_boiling(["a secret"], water=True) is None
+    assert lowest_boiling([substance("a secret")], water=True) is None
     assert lowest_boiling([], water=False) is None
