@@ -1,0 +1,225 @@
+"""Section 3: the substances of a mixture with their CAS numbers and the ranges of their shares.
+
+A share belongs to a substance by standing in its row of a table, or by the order of both where a substance takes
+several lines. EC, index and registration numbers, and the limits of concentration from which an ingredient counts as
+hazardous, are neither CAS numbers nor shares.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from stock.datasheets.candidates import Candidate
+from stock.datasheets.figures import Figure, quantities
+from stock.datasheets.page_lines import Line
+from stock.grammar import plain_figure
+from stock.substance_table import check_digit, row_of
+
+CAS = re.compile(r"(?<![\d-])(\d{2,7}-\d{2}-\d)(?![\d-])")
+_NUMBERS = re.compile(r"(?<![\d-])(?:\d{3}-\d{3}-\d{2}-[\dXx]|0?[1-9]-\d{10}-\d{2}(?:-[\dxX]{4})?|\d{3}-\d{3}-\d(?![\d-]))")
+"""Index numbers, registration numbers and EC numbers."""
+_LIMITS = re.compile(
+    r"(?:\b[Cc]\s*(?=[≥<≤>])|\d[\d.,]*\s*%?\s*[≤<]\s*[Cc]\b\s*)(?:\s*[≥<≤>]\s*\d[\d.,]*\s*%?)?(?:\s*[-<≤]+\s*[Cc]?\s*[≤<]?\s*\d[\d.,]*\s*%)?|"
+    r"\b(?:M|ATE|LD50|LC50|SCL|M-?factor|M-?faktor)\b[^;]*",
+)
+_CLASSES = re.compile(
+    r"\b(?:EU)?H\d{3}[A-Za-z]{0,2}\b|\bGHS0\d\b|\b(?:Flam|Acute|Eye|Skin|Resp|STOT|Asp|Aquatic|Repr|Carc|Muta|Ox|Press|Met|Org|Self|Water|Pyr|"
+    r"Lact|Ozone)\b\.?\s*[A-Za-z.]*\s*(?:Liq|Sol|Gas|Tox|Dam|Irrit|Corr|Sens|SE|RE|Acute|Chronic|Perox|react)?\.?\s*\d?[A-F]?\b",
+)
+WEIGHT = re.compile(
+    r"%\s*\(?\s*(?:by\s+)?(?:w\s?/\s?w|wt\.?|weight|m\s?/\s?m|mass)|(?:wt|w|gew\.?|gewichts|mass(?:e|en)?)[.\s-]*%|"
+    r"%\s*(?:en|de|in)?\s*(?:poids|peso|masse|p\s?/\s?p|gew)|weight",
+    re.IGNORECASE,
+)
+VOLUME = re.compile(
+    r"%\s*\(?\s*(?:by\s+)?(?:v\s?/\s?v|vol(?:ume)?)|vol\.?[\s-]*%|%\s*(?:en|de)?\s*(?:volumen?)", re.IGNORECASE
+)
+_HEAD = re.compile(r"%|conc|anteil|gehalt|content|weight|gew|poids|peso|teneur|quantit|menge|amount|share|range|bereich", re.IGNORECASE)
+SECRET = re.compile(
+    r"trade[ -]?secret|proprietary|confidential|betriebsgeheimnis|gesch[äa]ftsgeheimnis|secret (?:commercial|de fabrication)|"
+    r"confidentiel|secreto (?:comercial|industrial)|confidencial|withheld",
+    re.IGNORECASE,
+)
+_PROSE = re.compile(
+    r"\b(?:contains?|note|less than|stabili[sz]ed|impurit|enth[äa]lt|anmerkung|hinweis|weniger als|stabilisiert|contient|remarque|moins de|"
+    r"contiene|nota|menos d)",
+    re.IGNORECASE,
+)
+PROSE = "it stands in a sentence, not in a row"
+NO_SHARE = "no share was found for it"
+PAIRED = "the share stands on another line"
+SEVERAL = "several shares stand beside it"
+WRONG_DIGIT = "the CAS number's last digit is wrong"
+OTHER_NAME = "the name printed beside it means another substance"
+
+
+class Part(NamedTuple):
+    """A substance met in section 3, with the shares that stand in its row."""
+
+    cas: str
+    line: Line
+    name: str
+    shares: tuple[Figure, ...]
+    at: int
+    secret: bool
+
+
+def composition(lines: Sequence[Line], *, comma_decimal: bool | None) -> Iterator[Candidate]:
+    """The substances of section 3 with their shares, in order."""
+    all_text = " ".join(line.text for line in lines)
+    basis = "volume" if VOLUME.search(all_text) and not WEIGHT.search(all_text) else "weight"
+    doubtful_basis = bool(VOLUME.search(all_text) and WEIGHT.search(all_text))
+    parts, loose = _parts(lines, comma_decimal)
+    paired = _paired(parts, loose)
+    for part in parts:
+        shares, doubts = paired[part.at]
+        if doubtful_basis:
+            doubts = (*doubts, "shares by weight and by volume stand on this sheet")
+        yield _candidate(part, shares, doubts, basis)
+    yield from _without_numbers(lines, comma_decimal, basis)
+
+
+def _parts(lines: Sequence[Line], comma_decimal: bool | None) -> tuple[list[Part], list[tuple[int, Figure, Line]]]:
+    """The substances, and the shares that stand in lines without one; each with the number of its line."""
+    parts: list[Part] = []
+    loose: list[tuple[int, Figure, Line]] = []
+    headed = any(_HEAD.search(line.text) for line in lines)
+    for at, line in enumerate(lines):
+        numbers = [one for one in CAS.findall(_NUMBERS.sub(" ", line.text))]
+        shares = _shares(line, comma_decimal, bare=headed and bool(numbers) and len(line.cells) > 1)
+        if len(numbers) == 1:
+            parts.append(Part(numbers[0], line, _name(line, numbers[0]), tuple(shares), at, bool(SECRET.search(line.text))))
+        elif numbers:
+            for one in numbers:
+                parts.append(Part(one, line, "", tuple(shares) if len(shares) > 1 else (), at, False))
+        else:
+            loose += [(at, figure, line) for figure in shares]
+    return parts, loose
+
+
+def _shares(line: Line, comma_decimal: bool | None, *, bare: bool) -> list[Figure]:
+    """The shares of a line: with a per cent sign or as a range or bound; plain figures only where they fill a cell."""
+    found: list[Figure] = []
+    for cell in line.cells:
+        text = _CLASSES.sub(" ", _LIMITS.sub(" ", _NUMBERS.sub(" ", CAS.sub(" ", cell.text))))
+        with_sign = quantities(text, {"%": r"%"}, comma_decimal=comma_decimal)
+        if with_sign:
+            found += with_sign
+            continue
+        plain = quantities(text, {}, comma_decimal=comma_decimal, unitless="%")
+        whole = re.fullmatch(r"[\s\d.,≤≥<>~-]*(?:to|bis|[àa]|and|und|et|y|-)?[\s\d.,≤≥<>~*-]*", text) is not None
+        ranged = [figure for figure in plain if figure.low != figure.high]
+        if len(plain) == 1 and whole and (ranged or bare):
+            found += plain
+        elif len(plain) == 1 and ranged and len(line.cells) == 1 and CAS.search(line.text):
+            found += plain
+    return [figure for figure in found if _possible(figure)]
+
+
+def _possible(figure: Figure) -> bool:
+    return all(0 <= end <= 100 for end in (figure.low, figure.high) if end is not None)
+
+
+def _paired(
+    parts: Sequence[Part], loose: Sequence[tuple[int, Figure, Line]]
+) -> dict[int, tuple[list[Figure], tuple[str, ...]]]:
+    """The shares of each substance by its line: those of its row, else by the order in which both stand."""
+    by_row = {part.at: (list(part.shares), () if len(part.shares) == 1 else (SEVERAL,)) for part in parts}
+    lacking = [part for part in parts if not part.shares]
+    if not lacking:
+        return by_row
+    if len(lacking) == len(parts) == len({part.at for part in parts}):
+        ordered = _alternating(parts, loose)
+        if ordered is not None:
+            return {part.at: ([figure], ()) for part, figure in zip(parts, ordered, strict=True)}
+    for part in lacking:
+        near = [figure for at, figure, _ in loose if 0 < abs(at - part.at) <= 2]
+        by_row[part.at] = (near, (PAIRED,) if near else (NO_SHARE,))
+    return by_row
+
+
+def _alternating(parts: Sequence[Part], loose: Sequence[tuple[int, Figure, Line]]) -> list[Figure] | None:
+    """The shares where every substance is followed, or every one preceded, by exactly one."""
+    events = sorted([(part.at, 0, None) for part in parts] + [(at, 1, figure) for at, figure, _ in loose], key=lambda each: each[:2])
+    kinds = [kind for _, kind, _ in events]
+    if len(loose) != len(parts) or any(a == b for a, b in zip(kinds, kinds[1:], strict=False)):
+        return None
+    return [figure for _, _, figure in events if figure is not None]
+
+
+def _name(line: Line, cas: str) -> str:
+    """What a row calls its substance: the first cell of letters."""
+    for cell in line.cells:
+        text = CAS.sub(" ", _NUMBERS.sub(" ", cell.text)).strip(" :;,|-")
+        text = re.sub(r"\b(?:CAS|EC|EG|EINECS|CE|index|reach)\b[^;,]*$", "", text, flags=re.IGNORECASE).strip(" :;,|-")
+        text = re.split(r"\s[≥<>≤~]?\s?\d[\d.,]*\s*(?:-|%)", text)[0].strip(" ≥<>≤-")
+        if re.search(r"[^\W\d]{3}", text) and not _CLASSES.match(text):
+            return text
+    return ""
+
+
+def _candidate(part: Part, shares: Sequence[Figure], doubts: tuple[str, ...], basis: str) -> Candidate:
+    row = row_of(part.cas)
+    printed = row_of(part.name) if part.name else None
+    doubts = tuple(doubts)
+    if int(part.cas[-1]) != check_digit(part.cas):
+        doubts = (*doubts, WRONG_DIGIT)
+    if row is not None and printed is not None and printed["cas"] != row["cas"]:
+        doubts = (*doubts, OTHER_NAME)
+    named = row["name"] if row is not None else part.cas
+    if len(part.line.cells) == 1 and _PROSE.search(part.line.text):
+        doubts = (*doubts, PROSE)
+    share = shares[0] if shares else None
+    figures: dict[str, object] = {"cas": part.cas, "name": (row["name"] if row else part.name) or None, "basis": basis}
+    if share is None:
+        return Candidate(
+            "solvent", None, part.line, 3, key=part.cas, shown=f"{named}: share not known", figures=figures, doubts=(*doubts, NO_SHARE)
+        )  # fmt: skip
+    if share.sign == "~":
+        doubts = (*doubts, "printed as about")
+    doubts = tuple(dict.fromkeys((*doubts, *share.doubts)))
+    low, high = _ends(share)
+    figures |= {"low": float(low), "high": float(high), "trade_secret": part.secret}
+    text = share_text(low, high)
+    label = part.name if row is None and part.name else named
+    shown = f"{label} {text}" + ("" if label == part.cas else f" (CAS {part.cas})")
+    if row is not None and row["cas"] == "7732-18-5":
+        if low != high:
+            doubts = (*doubts, "a range of water can't be booked as its share")
+        return Candidate("water", text if low == high else None, part.line, 3, shown=shown, figures=figures, doubts=doubts)
+    if high == 0:
+        doubts = (*doubts, "a share of nothing")
+    return Candidate(
+        "solvent", f"{named}={text} by {basis}", part.line, 3, key=part.cas, shown=shown, figures=figures, doubts=doubts
+    )
+
+
+def _ends(share: Figure) -> tuple[Fraction, Fraction]:
+    """The ends of a share: a bound alone is from nothing, or up to the whole."""
+    return (share.low if share.low is not None else Fraction(0), share.high if share.high is not None else Fraction(100))
+
+
+def share_text(low: Fraction, high: Fraction) -> str:
+    """A share as `shelf.shares` reads it: `45%`, `10-25%`."""
+    if low == high:
+        return f"{plain_figure(low)}%"
+    return f"{plain_figure(low)}-{plain_figure(high)}%"
+
+
+def _without_numbers(lines: Sequence[Line], comma_decimal: bool | None, basis: str) -> Iterator[Candidate]:
+    """Rows whose number is kept secret: a name and a share."""
+    for line in lines:
+        if CAS.search(line.text) or not SECRET.search(line.text) or len(line.cells) < 2:
+            continue
+        shares = _shares(line, comma_decimal, bare=False)
+        name = SECRET.sub("", line.cells[0].text).strip(" :()*-")
+        if len(shares) != 1 or not re.search(r"[^\W\d]{3}", name):
+            continue
+        low, high = _ends(shares[0])
+        yield Candidate(
+            "solvent", f"{name[:60]}={share_text(low, high)} by {basis}", line, 3, key=name.casefold(),
+            shown=f"{name} {share_text(low, high)} (number kept secret)",
+            figures={"cas": None, "name": name, "basis": basis, "low": float(low), "high": float(high), "trade_secret": True},
+            doubts=("its CAS number is kept secret",),
+        )  # fmt: skip

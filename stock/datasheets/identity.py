@@ -1,0 +1,139 @@
+"""Section 1 and the heads of pages: the product's name, its maker, the revision and its day."""
+
+import re
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from stock.datasheets.candidates import Candidate
+from stock.datasheets.figures import unknown
+from stock.datasheets.labels import Labelled, begins_another, found_labels
+from stock.datasheets.page_lines import Line
+
+_MONTHS = {
+    month: number
+    for number, names in enumerate(
+        (
+            "january jan januar jänner janvier janv enero ene", "february feb februar février fevrier févr fév febrero",
+            "march mar märz maerz mär mrz mars marzo", "april apr avril avr abril abr", "may mai mayo", "june jun juni juin junio",
+            "july jul juli juillet juil julio", "august aug août aout agosto ago", "september sep sept septembre septiembre",
+            "october oct oktober okt octobre octubre", "november nov novembre noviembre", "december dec dezember dez décembre déc diciembre dic",
+        ),
+        1,
+    )
+    for month in names.split()
+}  # fmt: skip
+_DAY = re.compile(
+    r"(?<![\d.])(?:(?P<y1>(?:19|20)\d{2})[-/.](?P<m1>\d{1,2})[-/.](?P<d1>\d{1,2})|(?P<a>\d{1,2})(?P<mark>[./-])\s?(?P<b>\d{1,2})[./-]\s?(?P<y2>\d{4})|"
+    r"(?P<d3>\d{1,2})(?:st|nd|rd|th|er)?[.\s-]*(?:de\s)?(?P<m3>[^\W\d]{3,10})\.?,?[\s-]*(?:de(?:l)?\s)?(?P<y3>(?:19|20)\d{2})|"
+    r"(?P<m4>[^\W\d]{3,10})\.?\s(?P<d4>\d{1,2})(?:st|nd|rd|th)?,?\s(?P<y4>(?:19|20)\d{2}))(?!\d)",
+    re.IGNORECASE,
+)
+_REVISED = re.compile(
+    r"revis(?:ion|ed)(?: date| on)?|date of (?:the )?(?:last )?revision|(?:überarbeitet|geändert|aktualisiert)(?: am)?|überarbeitungsdatum|"
+    r"revisionsdatum|date de (?:la )?(?:r[ée]vision|mise à jour)|r[ée]vis[ée](?:e)?(?: le)?|mise à jour(?: le)?|fecha de (?:la )?(?:[úu]ltima )?"
+    r"(?:revisi[óo]n|actualizaci[óo]n)|revisado(?: el)?",
+    re.IGNORECASE,
+)
+_ISSUED = re.compile(
+    r"(?:date of )?issue(?:d)?(?: date| on)?|date of (?:issue|preparation)|prepar(?:ed|ation date)(?: on)?|(?:ausgabe|ausstellungs|erstellungs)datum|"
+    r"datum der ausgabe|erstellt(?: am)?|ausgestellt(?: am)?|date d'(?:[ée]mission|[ée]dition|[ée]tablissement)|[ée]mis(?:e)?(?: le)?|"
+    r"fecha de (?:emisi[óo]n|edici[óo]n|elaboraci[óo]n)|emitido(?: el)?|version date|stand",
+    re.IGNORECASE,
+)
+_ELSEWHEN = re.compile(
+    r"print|druck|imprim|impres|supersed|replac|previous|ersetzt|vorherig|letzten ausgabe|remplace|pr[ée]c[ée]dent|sustituye|reemplaza|anterior|"
+    r"next|first (?:issue|version)|erst(?:e|malige) ausgabe|premi[èe]re|primera",
+    re.IGNORECASE,
+)
+_VERSION = re.compile(
+    r"\b(?:version|versión|fassung|revision(?: no\.?| number)?|rev(?:ision)?\.?(?: no\.?| nr\.?)?|überarbeitung|édition|edición|révision n°|ausgabe)"
+    r"\s*(?:no\.?|nr\.?|n°|nummer|number)?\s*[:#]?\s*(?P<version>\d{1,3}(?:[.,]\d{1,3})?)(?![\d./-])",
+    re.IGNORECASE,
+)
+AMBIGUOUS_DAY = "day and month can be either way round"
+
+
+def identity(lines: Sequence[Line], running: Sequence[Line], section: int | None, *, language: str) -> Iterator[Candidate]:
+    """Name, maker, revision and day.
+
+    Args:
+        lines: those of section 1, or all of a technical sheet.
+        running: the lines at the heads and feet of pages, and those before the first section.
+        section: 1, or None where the sheet has no sections.
+        language: `en`, `de`, `fr` or `es`.
+    """
+    for name, found in found_labels(lines, ("name", "maker", "supplier")):
+        one = _named(name, found, lines, section)
+        if one is not None:
+            yield one
+    yield from _days([*running, *lines], language)
+    for line in [*running, *lines]:
+        version = _VERSION.search(line.text)
+        if version is not None and not _ELSEWHEN.search(line.text[: version.start()]):
+            text = version["version"].replace(",", ".")
+            yield Candidate("version", text, line, section, shown=text)
+
+
+def _named(name: str, found: Labelled, lines: Sequence[Line], section: int | None) -> Candidate | None:
+    text = re.sub(r"^\(.*?\)\s*", "", found.text).strip(" :")
+    if unknown(text) or not re.search(r"\w{2}", text) or len(text) > 80:
+        return None
+    if begins_another(text) or re.match(r"\d+\.\d", text):
+        return None
+    doubts = [] if found.lone else ["other words stand beside it"]
+    if name == "supplier":
+        doubts.append("a supplier, perhaps not the maker")
+    if name != "name":
+        text = re.split(r"\s{2,}|,\s|;\s", text)[0]
+    del lines
+    return Candidate("name" if name == "name" else "maker", text, found.line, section, shown=text, doubts=tuple(doubts))
+
+
+def _days(lines: Sequence[Line], language: str) -> Iterator[Candidate]:
+    """The day of the revision; that of the issue where no revision is dated."""
+    revised = [one for line in lines for one in _dated(line, _REVISED, language)]
+    yield from revised or [one for line in lines for one in _dated(line, _ISSUED, language)]
+
+
+def _dated(line: Line, label: re.Pattern[str], language: str) -> Iterator[Candidate]:
+    text = line.text
+    for found in _DAY.finditer(text):
+        before = text[: found.start()]
+        previous = [each.end() for each in _DAY.finditer(text) if each.end() <= found.start()]
+        before = before[previous[-1] :] if previous else before
+        meant = list(label.finditer(before))
+        if not meant or len(before) - meant[-1].end() > 40:
+            continue
+        elsewhen = list(_ELSEWHEN.finditer(before))
+        if elsewhen:
+            continue
+        read = day(found, language)
+        if read is None:
+            continue
+        when, doubtful = read
+        doubts = (AMBIGUOUS_DAY,) if doubtful else ()
+        yield Candidate("revised_on", when.isoformat(), line, None, shown=when.isoformat(), doubts=doubts)
+
+
+def day(found: re.Match[str], language: str) -> tuple[date, bool] | None:
+    """The day that was printed, and whether its figures could be the other way round; None for no day."""
+    if found["y1"]:
+        parts = int(found["y1"]), int(found["m1"]), int(found["d1"])
+        return _made(*parts, doubtful=False)
+    if found["y2"]:
+        a, b, year = int(found["a"]), int(found["b"]), int(found["y2"])
+        if b > 12 >= a:
+            return _made(year, a, b, doubtful=False)
+        both = a <= 12 and b <= 12 and a != b and language == "en" and found["mark"] != "."
+        return _made(year, b, a, doubtful=both)
+    month = _MONTHS.get((found["m3"] or found["m4"]).casefold())
+    if month is None:
+        return None
+    return _made(int(found["y3"] or found["y4"]), month, int(found["d3"] or found["d4"]), doubtful=False)
+
+
+def _made(year: int, month: int, of_month: int, *, doubtful: bool) -> tuple[date, bool] | None:
+    try:
+        return date(year, month, of_month), doubtful
+    except ValueError:
+        return None

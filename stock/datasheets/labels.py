@@ -1,0 +1,246 @@
+"""What data sheets call their figures in English, German, French and Spanish, and what stands behind a label."""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
+
+from stock.datasheets.figures import unknown
+from stock.datasheets.page_lines import Line
+
+LABELS: dict[str, str] = {
+    "flash_point": r"flash[ -]?point|flammpunkt|point d'?\s?[ée]clair|punto de inflamaci[óo]n|punto de (?:destello|ignici[óo]n instant[áa]nea)",
+    "fire_point": r"fire point|brennpunkt|point de (?:feu|combustion)|punto de (?:combusti[óo]n|incendio|fuego)",
+    "boiling_point": (
+        r"(?:initial |normal )?boiling (?:point|range)(?:\s*/\s*(?:boiling )?range| (?:or|and)(?: initial)? boiling(?: point)?"
+        r"(?: and boiling range| range)?)?|siede(?:punkt|beginn|bereich|temperatur)(?: und siedebereich|\s*/\s*siedebereich"
+        r"| oder siedebeginn(?: und siedebereich)?)?|(?:point|temp[ée]rature|intervalle) (?:initiale? )?d'?\s?[ée]bullition"
+        r"(?: initial| et intervalle d'[ée]bullition| ou point initial d'[ée]bullition(?: et intervalle d'[ée]bullition)?)*|"
+        r"(?:punto|temperatura|intervalo)(?: inicial)? de ebullici[óo]n(?: inicial| e intervalo de ebullici[óo]n"
+        r"| o punto inicial de ebullici[óo]n(?: e intervalo de ebullici[óo]n)?)*"
+    ),
+    "vapour_density": (
+        r"(?:relative )?vapou?r density|(?:relative )?dampfdichte|densit[ée](?: relative)? de (?:la )?vapeur|"
+        r"densidad(?: relativa)? de(?:l)? vapor"
+    ),
+    "bulk_density": r"bulk density|sch[üu]ttdichte|densit[ée] apparente|densidad aparente",
+    "density": (
+        r"density(?: and\s?/\s?or relative density|\s*/\s*relative density)?|dichte(?: und\s?/\s?oder relative dichte)?|"
+        r"densit[ée](?: et\s?/\s?ou densit[ée] relative)?|masse volumique|densidad(?: y\s?/\s?o densidad relativa)?"
+    ),
+    "relative_density": (
+        r"relative density|specific gravity|sp\.? gr\.?|relative dichte|spezifisches gewicht|densit[ée] relative|"
+        r"gravit[ée] sp[ée]cifique|densidad relativa|gravedad espec[íi]fica|peso espec[íi]fico"
+    ),
+    "ph": r"ph(?:[ -]?(?:value|wert|valeur|valor))?(?![a-z])|valeur (?:du )?ph|valor (?:de )?ph",
+    "voc": (
+        r"voc(?:[ -](?:content|value|gehalt|wert)(?:e)?)?(?: \(eu\))?(?![a-z])|volatile organic compounds?(?: \(voc\))?(?: content)?|"
+        r"fl[üu]chtige organische verbindungen(?: \(voc\))?|(?:teneur en )?cov(?![a-z])|"
+        r"compos[ée]s organiques volatils(?: \(cov\))?|(?:contenido (?:de|en) )?cov(?![a-z])|"
+        r"compuestos org[áa]nicos vol[áa]tiles(?: \(cov\))?"
+    ),
+    "solids": (
+        r"(?:solids?(?: content)?|non[ -]?volatiles?(?: content| matter)?)(?: by weight)?|festk[öo]rper(?:gehalt|anteil)?|"
+        r"(?:extrait sec|teneur en (?:mati[èe]res? )?(?:solides?|s[èe]ches?))|"
+        r"(?:contenido (?:de|en) s[óo]lidos|s[óo]lidos)"
+    ),
+    "signal_word": r"signal ?word|signalwort|mention d'avertissement|palabra de advertencia",
+    "gloves": (
+        r"(?:material of gloves|glove material|hand protection|protective gloves|gloves)|handschutz|handschuhmaterial|"
+        r"protection des mains|mat[ée]riau des gants|protecci[óo]n de (?:las )?manos|material de los guantes"
+    ),
+    "eye_protection": (
+        r"eye(?:\s*/\s*face)? protection|augen-?\s?(?:\s*/\s*gesichts)?schutz|protection (?:des yeux|oculaire)"
+        r"(?:\s*/\s*du visage)?|protecci[óo]n (?:de los ojos|ocular)(?:\s*/\s*la cara)?"
+    ),
+    "breathing_protection": (
+        r"respiratory protection|breathing (?:equipment|protection)|atemschutz|protection respiratoire|"
+        r"protecci[óo]n (?:respiratoria|de las v[íi]as respiratorias)"
+    ),
+    "incompatible": (
+        r"incompatible materials|materials to avoid|substances to avoid|incompatib(?:le|ility)(?: with)?|"
+        r"unvertr[äa]gliche (?:materialien|stoffe)|zu vermeidende stoffe|mati[èe]res (?:incompatibles|[àa] [ée]viter)|"
+        r"materiales (?:incompatibles|que deben evitarse)|materias que deben evitarse"
+    ),
+    "un_number": (
+        r"un[ -]?(?:no\.?|number|nr\.?|nummer|id)(?: (?:or|oder) id[ -]?(?:number|nummer))?|"
+        r"num[ée]ro (?:onu|un)(?: ou num[ée]ro d'identification)?|"
+        r"n[úu]mero (?:onu|un)(?: o n[úu]mero id(?:entificaci[óo]n)?)?|no\.? onu|onu"
+    ),
+    "shipping_name": (
+        r"(?:un )?proper shipping name|ordnungsgem[äa][sß]+e un-versandbezeichnung|"
+        r"(?:nom|d[ée]signation) (?:officielle?|d'exp[ée]dition).{0,40}(?:onu|un)|designaci[óo]n oficial de transporte.{0,25}"
+    ),
+    "transport_class": (
+        r"transport hazard class(?:\(es\)|es)?|(?:hazard )?class(?![a-z])|transportgefahrenklassen?|(?:gefahr)?klasse|"
+        r"classe\(?s?\)? de danger(?:s)? pour le transport|classe(?![a-z])|"
+        r"clase\(?s?\)? de peligro para el transporte|clase(?![a-z])"
+    ),
+    "packing_group": (
+        r"packing group|packaging group|verpackungsgruppe|groupe d'emballage|grupo de embalaje(?:/envasado)?"
+    ),
+    "name": (
+        r"(?:product|trade|commercial) ?name(?: of (?:the )?product)?|product (?:identifier|identity)|name of (?:the )?product|"
+        r"produktname|handelsname|produktidentifikator|produktbezeichnung|bezeichnung des produkts|"
+        r"(?:nom (?:du produit|commercial(?: du produit)?)|identificateur de produit|d[ée]signation commerciale)|"
+        r"nombre (?:del producto|comercial)|identificador del producto|denominaci[óo]n comercial"
+    ),
+    "maker": (
+        r"manufactur(?:er|ed by)(?:\s*/\s*(?:supplier|distributor))?|hersteller(?:\s*/\s*lieferant)?|"
+        r"fabri(?:cant|qu[ée] par)(?:\s*/\s*fournisseur)?|fabricante(?:\s*/\s*proveedor)?|fabricado por"
+    ),
+    "supplier": (
+        r"supplier|company(?: name)?|details of the supplier.{0,40}|lieferant|firma|einzelheiten zum lieferanten.{0,45}|"
+        r"fournisseur|soci[ée]t[ée]|renseignements concernant le fournisseur.{0,45}|proveedor|empresa|compa[ñn][íi]a|"
+        r"datos del proveedor.{0,45}"
+    ),
+    "pot_life": (
+        r"pot[ -]?life|working (?:life|time)|topfzeit|verarbeitungszeit|(?:dur[ée]e|temps) de vie en pot|vie en pot|"
+        r"dur[ée]e (?:pratique )?d'utilisation(?: du m[ée]lange)?|vida (?:[úu]til )?(?:de la mezcla|en (?:el )?bote)|tiempo de vida de la mezcla"
+    ),
+    "shelf_life": (
+        r"shelf[ -]?life(?: \(?(?:unopened|sealed|opened)\)?)?|storage (?:life|stability)|lagerstabilit[äa]t|haltbarkeit|"
+        r"lagerf[äa]higkeit|lagerzeit|dur[ée]e (?:de (?:conservation|stockage)|de vie)|conservation|vida [úu]til|caducidad|"
+        r"tiempo de almacenamiento"
+    ),
+    "opened_life": (
+        r"(?:shelf[ -]?life|use|storage)?,? ?(?:once|after|when) open(?:ed|ing)|nach (?:dem )?[öo]ffnen|nach anbruch|"
+        r"apr[èe]s ouverture|una vez abierto|despu[ée]s de abierto|tras la apertura"
+    ),
+    "touch_dry": (
+        r"touch[ -]?dry|dry to (?:the )?touch|tack[ -]?free|grifffest|staubtrocken|ber[üu]hrtrocken|klebfrei|sec au toucher|"
+        r"hors poussi[èe]re|seco al tacto|dust[ -]?(?:dry|free)"
+    ),
+    "recoat": (
+        r"re-?coat(?:able|ing)?(?: (?:after|time|interval|window))?|overcoat(?:able|ing)?(?: (?:after|time))?|flash[ -]?off(?: time)?|"
+        r"[üu]berlackierbar(?: nach)?|[üu]berarbeitbar(?: nach)?|abl[üu]ft(?:zeit|en)|recouvrable(?: apr[èe]s)?|"
+        r"temps (?:entre couches|de d[ée]ssolvatation)|surcouchage|repintable?(?: (?:tras|en|a las))?|"
+        r"repintado|tiempo entre (?:capas|manos)|evaporaci[óo]n entre (?:capas|manos)"
+    ),
+    "through_dry": (
+        r"(?:through|hard|fully?|completely)[ -]?(?:dry|dried|cured?)(?: (?:after|time))?|durchgetrocknet|durchh[äa]rtung|"
+        r"durchtrocknung|montagefest|sec (?:[àa] c(?:oe|œ)ur|dur|complet)|seco (?:total|duro)|secado (?:total|completo)"
+    ),
+    "drying": r"dry(?:ing)?(?: times?)?|trocken(?:zeit(?:en)?)|trocknung(?:szeit)?|(?:temps de )?s[ée]chage|(?:tiempo de )?secado",
+    "mixing_ratio": (
+        r"mix(?:ing)?[ -]?ratio(?: by (?:volume|weight))?|mischungsverh[äa]ltnis|(?:rapport|ratio|proportions?) de m[ée]lange|"
+        r"(?:relaci[óo]n|proporci[óo]n) de mezcla"
+    ),
+    "reduction": (
+        r"reduction(?: (?:rate|ratio|range))?|thinning(?: (?:rate|ratio))?|dilution(?: (?:rate|ratio))?|reduce(?: with)?|thin with|"
+        r"verd[üu]nnung(?:sverh[äa]ltnis|szugabe)?|verd[üu]nnen(?: mit)?|taux de dilution|dilution|diluer(?: avec)?|"
+        r"diluci[óo]n|diluir(?: con)?"
+    ),
+    "reducer": (
+        r"reducer|thinner|recommended (?:reducer|thinner)|verd[üu]nner|verd[üu]nnungsmittel|diluant|diluyente|"
+        r"r[ée]ducteur|reductor"
+    ),
+    "pressure": (
+        r"(?:spray(?:ing)?|air|working|atomi[sz]ing|operating)(?: air)? ?pressure|pressure(?: range)?|(?:spritz|arbeits|luft)druck|"
+        r"druck|pression(?: (?:de (?:pulv[ée]risation|travail)|d'air))?|presi[óo]n(?: (?:de (?:trabajo|pulverizaci[óo]n|aire)))?"
+    ),
+    "needle": (
+        r"needle(?:s)?(?: size)?|nozzle(?:s)?(?: size)?|tip(?: size)?|nadel(?:gr[öo][sß]+e)?|d[üu]se(?:ngr[öo][sß]+e|n)?|aiguille|buse|aguja|"
+        r"boquilla|pico de fluido"
+    ),
+}
+"""By field; some are there only so that their lines aren't taken for the value of the label before."""
+_OTHERS = (
+    r"melting|schmelz|point de fusion|punto de fusi[óo]n|auto-?ignition|z[üu]ndtemp|selbstentz[üu]nd|temp[ée]rature d'auto|"
+    r"temperatura de (?:auto|ignici[óo]n|descomposici[óo]n)|decomposition|zersetzung|d[ée]composition|evaporation|verdunstung|"
+    r"taux d'[ée]vap|tasa de evap|flammab|entz[üu]ndbar|entz[üu]ndlich|inflammabilit|inflamabilidad|lower explosi|upper explosi|explosi|"
+    r"(?:untere|obere) explosion|limite|l[íi]mite|vapou?r pressure|dampfdruck|pression de vapeur|presi[óo]n de vapor|solub|l[öo]slich|"
+    r"water solub|wasserl[öo]s|miscib|partition|verteilungs|coefficient|coeficiente|viscosity|viskosit|viscosit|viscosidad|appearance|"
+    r"aussehen|aspect|physical state|aggregatzustand|[ée]tat physique|estado f[íi]sico|colou?r|farbe|couleur|odou?r|geruch|olor|"
+    r"particle|partikel|particules|oxidi[sz]ing|oxidierend|comburant|propriedades|propiedades|refractive|brechungs|molecular|molmasse|"
+    r"form|phone|tel|telefon|t[ée]l[ée]phone|fax|e-?mail|address|adresse|direcci[óo]n|emergency|notruf|use of|verwendung|utilisation|"
+    r"uso|storage temperature|lagertemperatur|coverage|ergiebigkeit|rendement|rendimiento|colou?rs"
+)
+START = r"(?:(?:\(?[a-z]\)|\(?\d{1,2}[.)]|\d{1,2}(?:\.\d{1,2}){1,3}\.?|[-•·*▪●○◦■□►>])\s*)*"
+_MATCHERS = {key: re.compile(rf"{START}(?:{label})", re.IGNORECASE) for key, label in LABELS.items()}
+_OTHER = re.compile(rf"{START}(?:{_OTHERS})", re.IGNORECASE)
+_LIKE_A_LABEL = re.compile(rf"{START}(?!method|methode|m[ée]thode|m[ée]todo|remark|bemerkung|note)[^\W\d][^:]{{2,60}}:(?:\s|$)", re.IGNORECASE)
+FARTHEST = 3
+"""How many lines below a label its value may go on."""
+
+
+class Labelled(NamedTuple):
+    """What stands behind a label.
+
+    Attributes:
+        line: the line that holds the value, else the one that holds the label.
+        at: the number of the label's line in the lines given.
+        label: the label as printed.
+        text: all that follows it, up to the next label.
+        after: what stands beneath, up to the next label.
+        lone: whether nothing of the line stands before the label.
+    """
+
+    line: Line
+    at: int
+    label: str
+    text: str
+    after: str
+    lone: bool
+
+
+def label_of(text: str) -> tuple[str, int] | None:
+    """The field that a text begins with the label of, and where the label ends; the longest wins."""
+    best: tuple[str, int] | None = None
+    for key, matcher in _MATCHERS.items():
+        found = matcher.match(text)
+        if found is None or (best is not None and found.end() <= best[1]):
+            continue
+        if re.match(r"\w", text[found.end() :]):  # "densityx" is another word
+            continue
+        best = key, found.end()
+    return best
+
+
+def begins_another(text: str) -> bool:
+    """Whether a line's text begins with a label of any kind."""
+    return label_of(text) is not None or _OTHER.match(text) is not None or _LIKE_A_LABEL.match(text) is not None
+
+
+def found_labels(lines: Sequence[Line], wanted: Iterable[str]) -> Iterator[tuple[str, Labelled]]:
+    """Every wanted label of some lines with what stands behind it, in order."""
+    names = set(wanted)
+    for at, line in enumerate(lines):
+        for which, cell in enumerate(line.cells):
+            found = label_of(cell.text)
+            if found is None or found[0] not in names:
+                continue
+            yield found[0], _behind(lines, at, which, found[1])
+
+
+def _behind(lines: Sequence[Line], at: int, which: int, end: int) -> Labelled:
+    line = lines[at]
+    cell = line.cells[which]
+    parts = [cell.text[end:].strip()]
+    for other in line.cells[which + 1 :]:
+        known = label_of(other.text) is not None or _OTHER.match(other.text) is not None
+        if known or (parts != [""] and begins_another(other.text)):
+            break
+        parts.append(other.text)
+    text = _unmarked(" ".join(parts))
+    holder = line
+    below = [lines[at + step] for step in range(1, FARTHEST + 1) if at + step < len(lines)]
+    rest: list[str] = []
+    for next_line in below:
+        if begins_another(next_line.text):
+            break
+        if not _says(text):
+            text = f"{text} {next_line.text}".strip()
+            holder = next_line
+        else:
+            rest.append(next_line.text)
+    return Labelled(holder, at, cell.text[:end], text, " ".join(rest), which == 0)
+
+
+def _says(text: str) -> bool:
+    """Whether a text says anything, beside what a label carries behind it in brackets."""
+    bare = re.sub(r"\([^)]*\)|\[[^\]]*\]", "", text)
+    return bool(re.search(r"\w", bare)) or unknown(text) is not None
+
+
+def _unmarked(text: str) -> str:
+    return re.sub(r"^\s*[:=]+\s*", "", text).strip()

@@ -1,0 +1,213 @@
+"""Words of a page and the lines that they make: rows of cells, columns, and what repeats on every page."""
+
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
+
+from stock.datasheets.section_titles import heading
+
+_SIGNS = str.maketrans(
+    {
+        "º": "°", "˚": "°", "⁰": "°", "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "‒": "-", "⩾": "≥",
+        "⩽": "≤", "≧": "≥", "≦": "≤", "＜": "<", "＞": ">", "’": "'", "´": "'", "ʼ": "'", "\u00ad": None,
+        "\u200b": None, "\u200c": None, "\u200d": None, "\ufeff": None, "\u2060": None, "\t": "  ", "\u00a0": " ",
+    }
+)  # fmt: skip
+_LEADERS = re.compile(r"\s*(?:[.·…_]\s?){4,}\s*")
+_BOUNDS = re.compile(r">\s?=|=\s?>|<\s?=|=\s?<")
+WIDE_GAP = 0.9
+"""A gap between two words that parts cells, in heights of the letters; a blank is about a third of the height."""
+
+
+class Word(NamedTuple):
+    """A word and its place on the page in points from the top left corner."""
+
+    text: str
+    x0: float
+    x1: float
+    top: float
+    bottom: float
+
+
+class Cell(NamedTuple):
+    """Words of one line that stand close together, and where they begin; `x0` is None where no place is known."""
+
+    text: str
+    x0: float | None = None
+    x1: float | None = None
+
+
+class Line(NamedTuple):
+    """One line of a sheet: the page, from 1 (0 where the file has no pages), and its number on it, from 1."""
+
+    page: int
+    number: int
+    cells: tuple[Cell, ...]
+
+    @property
+    def text(self) -> str:
+        """All its words, cells parted by two blanks."""
+        return "  ".join(cell.text for cell in self.cells)
+
+
+class Reading(NamedTuple):
+    """What one reader made of a file.
+
+    Attributes:
+        name: the reader.
+        lines: of the body, in the order read.
+        running: lines that repeat at the head or foot of pages, each once.
+    """
+
+    name: str
+    lines: tuple[Line, ...]
+    running: tuple[Line, ...] = ()
+
+
+def tidied(text: str) -> str:
+    """A text in the few signs that the parsers know: one kind of dash, blank, degree sign and bound; no superscripts.
+
+    Dot leaders become a colon.
+    """
+    plain = unicodedata.normalize("NFKC", text.translate(_SIGNS)).translate(_SIGNS)
+    plain = "".join(" " if unicodedata.category(sign) in ("Zs", "Cc") else sign for sign in plain)
+    plain = _BOUNDS.sub(lambda found: "≥" if ">" in found[0] else "≤", plain)
+    return _LEADERS.sub(": ", plain).strip()
+
+
+def of_text(page: int, number: int, text: str) -> Line:
+    """A line of running text; cells are parted by two blanks, a tab or an upright stroke."""
+    parts = re.split(r"\s{2,}|\s*\|\s*", text.translate(_SIGNS))
+    return Line(page, number, tuple(Cell(tidied(part)) for part in parts if part.strip()))
+
+
+def of_words(page: int, width: float, words: Sequence[Word]) -> list[Line]:
+    """The lines of a page from its placed words: columns one after the other, rows from the top, cells from the left."""
+    lines: list[Line] = []
+    for column in _columns(width, _rows(words)):
+        for row in column:
+            cells = tuple(_cells(row))
+            if cells:
+                lines.append(Line(page, len(lines) + 1, cells))
+    return lines
+
+
+def _rows(words: Iterable[Word]) -> list[list[Word]]:
+    """Words whose middles lie within the height of the row's first word; each row from the left."""
+    rows: list[list[Word]] = []
+    for word in sorted(words, key=lambda each: ((each.top + each.bottom) / 2, each.x0)):
+        middle = (word.top + word.bottom) / 2
+        if rows and _within(middle, rows[-1]):
+            rows[-1].append(word)
+        else:
+            rows.append([word])
+    return [sorted(row, key=lambda each: each.x0) for row in rows]
+
+
+def _within(middle: float, row: Sequence[Word]) -> bool:
+    first = row[0]
+    slack = 0.25 * (first.bottom - first.top)
+    return first.top + slack <= middle <= first.bottom - slack
+
+
+def _cells(row: Sequence[Word]) -> Iterator[Cell]:
+    held: list[Word] = []
+    for word in row:
+        if held and word.x0 - held[-1].x1 > WIDE_GAP * (word.bottom - word.top):
+            yield _cell(held)
+            held = []
+        held.append(word)
+    if held:
+        yield _cell(held)
+
+
+def _cell(words: Sequence[Word]) -> Cell:
+    return Cell(tidied(" ".join(word.text for word in words)), words[0].x0, words[-1].x1)
+
+
+def _columns(width: float, rows: Sequence[list[Word]]) -> list[list[list[Word]]]:
+    """The rows of each column: two where a gutter near the middle parts a page of running text, else one.
+
+    A table of labels and values has a gap between them, too; its left cells are short, and it stays one column.
+    """
+    gutter = _gutter(width, rows)
+    if gutter is None:
+        return [list(rows)]
+    columns: list[list[list[Word]]] = []
+    left: list[list[Word]] = []
+    right: list[list[Word]] = []
+    for row in rows:
+        if any(word.x0 < gutter < word.x1 for word in row):
+            columns += [left, right, [row]]
+            left, right = [], []
+        else:
+            left.append([word for word in row if word.x0 < gutter])
+            right.append([word for word in row if word.x0 >= gutter])
+    filled = ([row for row in column if row] for column in (*columns, left, right))
+    return [column for column in filled if column]
+
+
+def _gutter(width: float, rows: Sequence[list[Word]]) -> float | None:
+    """Where a page of two columns of text parts, or None."""
+    if len(rows) < 12:
+        return None
+    best: tuple[int, float] | None = None
+    for step in range(36, 65):
+        at = width * step / 100
+        crossing = sum(any(word.x0 - 2 < at < word.x1 + 2 for word in row) for row in rows)
+        if best is None or crossing < best[0]:
+            best = crossing, at
+    assert best is not None
+    crossing, at = best
+    if crossing > 0.15 * len(rows):
+        return None
+    both = [row for row in rows if row[0].x0 < at <= row[-1].x0]
+    filled = [_filled([word for word in row if word.x0 < at], at) for row in both]
+    headed = any(_heads(row, at) for row in rows)
+    long = sum(share > 0.6 for share in filled)
+    if len(both) >= 8 and (headed or long > 0.5 * len(both)):
+        return at
+    return None
+
+
+def _filled(words: Sequence[Word], edge: float) -> float:
+    """The share of the room left of the gutter that words fill from their first one on."""
+    start = words[0].x0
+    return (words[-1].x1 - start) / max(edge - start, 1)
+
+
+def _heads(row: Sequence[Word], at: float) -> bool:
+    """Whether a section begins right of the gutter."""
+    right = " ".join(word.text for word in row if word.x0 >= at)
+    return heading(tidied(right)) is not None
+
+
+def without_running(name: str, lines: Sequence[Line]) -> Reading:
+    """A reading whose lines that repeat at the head or foot of pages are apart, digits aside."""
+    pages: dict[int, list[Line]] = {}
+    for line in lines:
+        pages.setdefault(line.page, []).append(line)
+    seen = Counter(key for each in pages.values() for key in {_blurred(line) for line in _edges(each)})
+    least = max(2, round(0.6 * len(pages)))
+    repeated = {key for key, times in seen.items() if times >= least} if len(pages) > 1 else set()
+    body: list[Line] = []
+    running: dict[str, Line] = {}
+    for each in pages.values():
+        edge = set(_edges(each))
+        for line in each:
+            key = _blurred(line)
+            if key in repeated and line in edge:
+                running.setdefault(key, line)
+            else:
+                body.append(line)
+    return Reading(name, tuple(body), tuple(running.values()))
+
+
+def _edges(lines: Sequence[Line]) -> list[Line]:
+    return list(lines) if len(lines) <= 10 else [*lines[:6], *lines[-5:]]
+
+
+def _blurred(line: Line) -> str:
+    return re.sub(r"\d+", "#", re.sub(r"\s+", " ", line.text.casefold()))

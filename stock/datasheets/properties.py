@@ -1,0 +1,303 @@
+"""Section 9: flash point, boiling point, density, pH, VOC and solids of the mixture.
+
+A figure is sure only where every word beside it is understood. A name of an ingredient, an open cup or a second
+figure makes it unsure.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from stock.datasheets.candidates import Candidate
+from stock.datasheets.figures import UNSURE_THOUSANDS, Figure, quantities, unknown, without
+from stock.datasheets.labels import Labelled, found_labels
+from stock.datasheets.page_lines import Line
+from stock.grammar import plain_figure
+
+CELSIUS = r"°\s?C|deg(?:rees|\.)?\s?C(?:elsius)?|grad\s?C(?:elsius)?|C"
+FAHRENHEIT = r"°\s?F|deg(?:rees|\.)?\s?F(?:ahrenheit)?|F"
+TEMPERATURES = {"C": CELSIUS, "F": FAHRENHEIT}
+DENSITIES = {
+    "g/ml": r"g\s?/\s?(?:cm\s?3|cc|ml|cm\^3)|g\s?cm-3|kg\s?/\s?(?:l|dm\s?3|lt?r?)|g·cm-3",
+    "kg/m3": r"kg\s?/\s?m\s?3|g\s?/\s?l|kg\s?m-3",
+    "lb/gal": r"(?:lbs?|pounds?)\.?\s?(?:/|per)\s?(?:us\s?)?gal(?:lon)?\.?(?:\s?\(us\))?|ppg",
+}
+POUND_PER_GALLON = Fraction(45_359_237, 100_000_000) / Fraction(3_785_411_784, 1_000_000_000)
+"""Kilograms a litre in one pound per US gallon: 0.45359237 kg and 3.785411784 l, both exact by definition."""
+_ROOM = r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa]|y)\s*)?-?\d+(?:[.,]\d+)?\s*°\s?C(?:\s*(?:/|\()?\s*-?\d+(?:[.,]\d+)?\s*°\s?F\)?)?\s*(?:\)|\])?"
+_AIR = r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?\d[\d .,]*\s*(?:hpa|mbar|kpa|mm\s?hg|bar|atm|pa)\b\s*(?:\)|\])?"
+OPEN_CUP = re.compile(
+    r"open[ -]?cup|\bo\.?c\.?\b|\bcoc\b|cleveland|offener? tiegel|o\.?\s?t\.|(?:vase|coupelle|creuset|coupe) ouverte?|"
+    r"(?:copa|vaso|crisol) abiert[oa]|iso 2592|d\s?92\b|d\s?1310",
+    re.IGNORECASE,
+)
+CLOSED_CUP = re.compile(
+    r"(?:pensky[ -]?martens|abel(?:[ -]?pensky)?|seta(?:flash)?|tag(?:liabue)?)?\s*closed[ -]?cup|\bc\.?c\.?\b|\bpmcc\b|\btcc\b|"
+    r"\bsfcc\b|pensky[ -]?martens|abel(?:[ -]?pensky)?|setaflash|tagliabue|geschlossener? tiegel|"
+    r"(?:vase|coupelle|creuset|coupe) (?:clos|ferm[ée])e?|(?:copa|vaso|crisol) cerrad[oa]",
+    re.IGNORECASE,
+)
+_METHOD = re.compile(
+    r"(?:(?:din|en|iso|astm|oecd|ec|eec|eu|cipac|ta|luft)\b[\s\-]*)+(?:(?:d|no\.?|nr\.?|a|b|iso|en)?[\s.\-]*\d[\d\-/:.]*)?|"
+    r"\b(?:test )?(?:methode?|m[ée]thode|m[ée]todo|verfahren|norm|standard|nach|per|according to|gem[äa][sß]+|selon|seg[úu]n)\b:?",
+    re.IGNORECASE,
+)
+_FILL = re.compile(
+    r"\b(?:range|bereich|and|und|et|y|or|oder|ou|o|interval(?:le|o)?|boiling|siede(?:bereich|punkt|beginn)?|d'[ée]bullition|"
+    r"de ebullici[óo]n|initial[e]?|inicial|value|wert|valeur|valor|product|mixture|gemisch|m[ée]lange|mezcla|liquid|calculated|"
+    r"typical(?:ly)?|note|the|of|is|at)\b",
+    re.IGNORECASE,
+)
+_NO_FLASH = re.compile(
+    r"\b(?:none|no flash point|does not flash|non[ -]?flammable|not flammable|kein(?:en)? flammpunkt|keine[rn]?|nicht (?:brennbar|"
+    r"entz[üu]ndbar|entz[üu]ndlich)|pas de point d'?\s?[ée]clair|aucun|ininflammable|non inflammable|no inflamable|ninguno|"
+    r"sin punto de inflamaci[óo]n)\b",
+    re.IGNORECASE,
+)
+NOT_ONE = "the line says more than one figure"
+MORE_WORDS = "the words beside the figure were not understood"
+NO_UNIT = "no unit is printed"
+OPEN = "measured in an open cup, which reads higher than a closed one"
+BOUND = "a bound is printed, not a figure"
+ABOUT = "printed as about"
+ODD = "an unlikely figure"
+
+
+class Kind(NamedTuple):
+    """How one property is read: the units to look for, its likely ends in the first of them, what else may stand there."""
+
+    units: Mapping[str, str]
+    likely: tuple[int, int]
+    aside: str
+
+
+TEMPERATURE = Kind(TEMPERATURES, (-60, 500), _AIR)
+KINDS: Mapping[str, Kind] = {
+    "flash_point": TEMPERATURE,
+    "boiling_point": TEMPERATURE,
+    "density": Kind(DENSITIES, (0, 9), _ROOM),
+    "relative_density": Kind(DENSITIES, (0, 9), _ROOM),
+    "solids": Kind({"%": r"%"}, (0, 100), _ROOM),
+    "voc": Kind({"g/l": r"g\s?/\s?l(?:t?r)?", "%": r"%", "lb/gal": DENSITIES["lb/gal"]}, (0, 1_500), _ROOM),
+}
+
+
+def properties(lines: Sequence[Line], section: int | None, *, comma_decimal: bool | None) -> Iterator[Candidate]:
+    """The properties found in some lines, in order.
+
+    Args:
+        lines: those of section 9, or all of a technical sheet.
+        section: 9, or None where the sheet has no sections.
+        comma_decimal: whether its language writes decimals with a comma.
+    """
+    for name, found in found_labels(lines, (*KINDS, "ph")):
+        if name == "ph":
+            one = _ph(found, section, comma_decimal)
+        else:
+            one = _property(name, found, section, comma_decimal)
+        if one is not None:
+            yield one
+
+
+def _property(name: str, found: Labelled, section: int | None, comma_decimal: bool | None) -> Candidate | None:
+    kind = KINDS[name]
+    field = "density" if name == "relative_density" else name
+    no_figure = unknown(found.text)
+    figures = read(found, kind, comma_decimal)
+    if not figures:
+        if name == "flash_point" and no_figure is None and _NO_FLASH.search(found.text):
+            return Candidate(
+                field, "none", found.line, section, shown="none", doubts=("read from words; compare with the sheet",)
+            )
+        return _not_known(field, found, section, no_figure)
+    figures = [_decided(figure) for figure in figures]
+    doubts = [doubt for figure in figures for doubt in figure.doubts]
+    one = common(figures, kind)
+    if one is None:
+        doubts.append(NOT_ONE)
+        one = _first(figures)
+    doubts += _doubts(name, found, figures, kind, one)
+    if no_figure is not None:
+        doubts.append(MORE_WORDS)
+    return _candidate(field, name, one, found, section, doubts)
+
+
+def _decided(figure: Figure) -> Figure:
+    """A density's 1,025 has decimals in g/ml, where a thousand is no density."""
+    if figure.unit != "g/ml" or not all(end is None or Fraction(1, 2) < end < 9 for end in (figure.low, figure.high)):
+        return figure
+    return figure._replace(doubts=tuple(doubt for doubt in figure.doubts if doubt != UNSURE_THOUSANDS))
+
+
+def _not_known(field: str, found: Labelled, section: int | None, words: str | None) -> Candidate | None:
+    if words is None:
+        return None
+    return Candidate(field, None, found.line, section, shown=f'not known ("{words}")')
+
+
+def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Figure]:
+    """The figures behind a label; the unit may stand in the label's brackets."""
+    text = re.sub(kind.aside, _blanks, found.text, flags=re.IGNORECASE) if kind.aside else found.text
+    figures = quantities(text, kind.units, comma_decimal=comma_decimal)
+    if figures:
+        return figures
+    for key, unit in kind.units.items():
+        in_label = re.match(rf"[(\[]?\s*(?:in\s+)?(?:{unit})\s*[)\]]?\s*:?\s*(?=\D*\d)", text, re.IGNORECASE)
+        if in_label:
+            rest = " " * in_label.end() + text[in_label.end() :]
+            return quantities(rest, {}, comma_decimal=comma_decimal, unitless=key)
+    if "g/ml" in kind.units:
+        return [
+            figure._replace(doubts=(*figure.doubts, NO_UNIT))
+            for figure in quantities(text, {}, comma_decimal=comma_decimal, unitless="g/ml")
+        ]
+    return []
+
+
+def _blanks(found: re.Match[str]) -> str:
+    return " " * len(found[0])
+
+
+def common(figures: Sequence[Figure], kind: Kind) -> Figure | None:
+    """The one figure that all of these print in several units, in the first of the kind's units; None where they differ."""
+    in_one = [in_first_unit(figure) for figure in figures]
+    first = next((figure for figure in in_one if figure.unit == next(iter(kind.units))), in_one[0])
+    for other in in_one:
+        if other.unit != first.unit or other.sign != first.sign:
+            return None
+        for a, b in ((other.low, first.low), (other.high, first.high)):
+            if (a is None) != (b is None):
+                return None
+            # The second unit is rounded to its own whole or to two digits.
+            if a is not None and b is not None and abs(a - b) > max(Fraction(6, 10), abs(b) / 100) * _slack(kind):
+                return None
+    return first
+
+
+def _slack(kind: Kind) -> Fraction:
+    return Fraction(1) if "C" in kind.units else Fraction(1, 30)
+
+
+def in_first_unit(figure: Figure) -> Figure:
+    """Degrees Celsius of Fahrenheit, grams a millilitre of the other densities; others as they are."""
+    if figure.unit == "F":
+        return figure.converted(lambda value: (value - 32) * Fraction(5, 9), "C")
+    if figure.unit == "kg/m3":
+        return figure.converted(lambda value: value / 1_000, "g/ml")
+    if figure.unit == "lb/gal":
+        return figure.converted(lambda value: value * POUND_PER_GALLON, "g/ml")
+    return figure
+
+
+def _first(figures: Sequence[Figure]) -> Figure:
+    return in_first_unit(figures[0])
+
+
+def _doubts(name: str, found: Labelled, figures: Sequence[Figure], kind: Kind, one: Figure) -> Iterator[str]:
+    text = found.text
+    if re.search(kind.aside, text, re.IGNORECASE):
+        text = re.sub(kind.aside, _blanks, text, flags=re.IGNORECASE)
+    rest = without(text, figures)
+    if name == "flash_point" and OPEN_CUP.search(f"{found.text} {found.after}"):
+        yield OPEN
+    if name == "relative_density":
+        yield "relative to water, not a density"
+    if one.sign in ("<", ">"):
+        yield BOUND
+    elif one.sign == "~":
+        yield ABOUT
+    if name not in ("boiling_point",) and one.sign == "" and one.low != one.high:
+        yield "a range is printed"
+    if not _likely(one, kind):
+        yield ODD
+    if words_left(rest, kind) or not found.lone:
+        yield MORE_WORDS
+    if _another_figure(found.after, kind):
+        yield NOT_ONE
+
+
+def words_left(rest: str, kind: Kind) -> str:
+    """What of the words beside a figure isn't understood."""
+    for pattern in (CLOSED_CUP, OPEN_CUP, _METHOD, _FILL):
+        rest = pattern.sub(" ", rest)
+    for unit in kind.units.values():
+        rest = re.sub(rf"(?<!\w)(?:{unit})(?!\w)", " ", rest, flags=re.IGNORECASE)
+    rest = re.sub(r"\b[a-z]\.(?=\s|$)|\*+|\b\d\)", " ", rest)
+    return "".join(sign for sign in rest if sign.isalnum())
+
+
+def _another_figure(after: str, kind: Kind) -> bool:
+    text = re.sub(kind.aside, " ", after, flags=re.IGNORECASE)
+    return bool(quantities(text, kind.units))
+
+
+def _likely(figure: Figure, kind: Kind) -> bool:
+    low, high = kind.likely
+    return all(low <= end <= high for end in (figure.low, figure.high) if end is not None)
+
+
+def _candidate(
+    field: str, name: str, one: Figure, found: Labelled, section: int | None, doubts: Iterable[str]
+) -> Candidate:
+    end = one.low if one.low is not None else one.high
+    assert end is not None
+    texts = _texts(one)
+    figures: dict[str, object] = {
+        "low": _number(one.low), "high": _number(one.high), "sign": one.sign, "unit": UNITS.get(one.unit, one.unit)
+    }  # fmt: skip
+    cup = ""
+    if name == "flash_point":
+        beside = f"{found.text} {found.after}"
+        cup = "open" if OPEN_CUP.search(beside) else "closed" if CLOSED_CUP.search(beside) else ""
+        figures["cup"] = cup or None
+    shown = f"{texts} {UNITS.get(one.unit, one.unit)}" + (f", {cup} cup" if cup else "")
+    value: str | None = f"{plain_figure(end, 4 if field == "density" else 3)}{one.unit if one.unit in 'C%' else ''}"
+    if field == "voc":
+        value = f"{texts} {one.unit}"
+    if one.sign == "<" and field in ("flash_point", "boiling_point"):
+        value = None
+    return Candidate(field, value, found.line, section, shown=shown, figures=figures, doubts=tuple(dict.fromkeys(doubts)))
+
+
+UNITS = {"C": "°C", "g/ml": "g/ml"}
+
+
+def _texts(one: Figure) -> str:
+    sign = {"<": "< ", ">": "> ", "~": "about ", "": ""}[one.sign]
+    ends = [plain_figure(end, 4) for end in (one.low, one.high) if end is not None]
+    return sign + " to ".join(dict.fromkeys(ends))
+
+
+def _number(figure: Fraction | None) -> float | None:
+    return None if figure is None else float(round(figure, 4))
+
+
+_PH_ASIDE = (
+    rf"{_ROOM}|[(\[]?\s*(?:(?:at|bei|[àa]|in)\s*)?\d[\d.,]*\s*(?:%|g\s?/\s?l|g/100\s?ml)(?:\s*(?:h2o|water|wasser|eau|agua|aq\.?|"
+    r"solution|l[öo]sung))*\s*[)\]]?"
+)
+
+
+def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> Candidate | None:
+    text = re.sub(_PH_ASIDE, " ", found.text, flags=re.IGNORECASE)
+    kind = Kind({}, (0, 14), "")
+    figures = quantities(text, {}, comma_decimal=comma_decimal, unitless="ph")
+    if not figures:
+        return _not_known("ph", found, section, unknown(found.text))
+    one = figures[0]
+    doubts = [doubt for figure in figures for doubt in figure.doubts]
+    if len(figures) > 1:
+        doubts.append(NOT_ONE)
+    if one.sign in ("<", ">"):
+        doubts.append(BOUND)
+    if one.sign == "~":
+        doubts.append(ABOUT)
+    if not _likely(one, kind):
+        doubts.append(ODD)
+    if words_left(without(text, figures), kind) or unknown(found.text) or not found.lone:
+        doubts.append(MORE_WORDS)
+    return Candidate(
+        "ph", _texts(one), found.line, section, shown=_texts(one),
+        figures={"low": _number(one.low), "high": _number(one.high), "sign": one.sign}, doubts=tuple(dict.fromkeys(doubts)),
+    )  # fmt: skip

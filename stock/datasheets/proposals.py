@@ -1,0 +1,193 @@
+"""Proposals for the books from what the readers of a data sheet found, each with its line and whether it is sure.
+
+A proposal is sure where nothing about it is doubtful and, of a file with two readers, both found the same. Of several
+different values for one field none is sure.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from stock.datasheets.candidates import Candidate
+from stock.datasheets.composition import composition
+from stock.datasheets.hazards import section_2, section_8, section_10, section_14
+from stock.datasheets.identity import identity
+from stock.datasheets.page_lines import Reading
+from stock.datasheets.properties import properties
+from stock.datasheets.sections import Sections, parted
+from stock.datasheets.technical import technical
+
+TITLES = {
+    "name": "product name", "maker": "maker", "revised_on": "revised on", "version": "version", "signal_word": "signal word",
+    "h_statements": "H-statements", "p_statements": "P-statements", "pictograms": "pictograms", "solvent": "substance",
+    "water": "water", "exposure_limit": "exposure limit", "gloves": "gloves", "eye_protection": "eye protection",
+    "breathing_protection": "breathing protection", "flash_point": "flash point", "boiling_point": "boiling point",
+    "density": "density", "ph": "pH", "voc": "VOC", "solids": "solids", "incompatible": "must not meet",
+    "un_number": "UN number", "transport_class": "transport class", "packing_group": "packing group",
+    "reducer": "reducer", "dosing": "reduction", "pressure": "pressure", "mixing_ratio": "mixing ratio", "pot_life": "pot life",
+    "sealed_life": "good unopened", "opened_life": "good opened", "touch_dry": "touch dry", "recoat": "recoat after",
+    "through_dry": "dry through", "drying": "drying",
+}  # fmt: skip
+"""What a proposal is called to a person, in the order in which they are shown."""
+SEVERAL = frozenset(("solvent", "exposure_limit", "dosing"))
+"""Fields of which a sheet has several, told apart by their key."""
+READERS_DISAGREE = "the two readers of the file disagree"
+ONE_READER = "only one of the two readers of the file found it"
+DIFFERENT = "the sheet prints several"
+NO_SECTIONS = "it stands outside the section where it belongs"
+OUT_OF_ORDER = "the sections were not read in order"
+_LANGUAGE_WORDS = {
+    "de": r"\b(?:und|der|die|das|nicht|mit|bei|oder|gefahr|von|für|werden|angaben)\b",
+    "fr": r"\b(?:et|les|des|du|une?|pour|avec|sur|est|dans|produit|données)\b",
+    "es": r"\b(?:y|los|las|del|para|con|por|está|producto|datos|peligro|una?)\b",
+    "en": r"\b(?:and|the|of|not|with|for|or|by|is|data|information)\b",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One figure that a sheet seems to give, beside the words that it comes from.
+
+    Attributes:
+        name: the field.
+        key: what tells several of one field apart; empty for most.
+        value: what would be booked, as `entry.read` and `dosings.read` take it; None where the sheet says that it isn't known
+            or gives only a bound.
+        shown: as a person reads it.
+        sure: whether nothing speaks against it.
+        doubts: what does.
+        page, line, section: where it stands; page 0 where the file has no pages.
+        words: the line as printed.
+        figures: ends, unit, sign, cup and the like.
+    """
+
+    name: str
+    key: str
+    value: str | None
+    shown: str
+    sure: bool
+    doubts: tuple[str, ...]
+    page: int
+    line: int
+    section: int | None
+    words: str
+    figures: dict[str, object]
+
+    @property
+    def title(self) -> str:
+        """The field as a person calls it."""
+        return TITLES[self.name]
+
+    @property
+    def id(self) -> str:
+        """The field, with its key where there are several."""
+        return f"{self.name}:{self.key}" if self.key else self.name
+
+    def as_json(self) -> dict[str, Any]:
+        """The proposal for scripts."""
+        return {
+            "field": self.id,
+            "value": self.value,
+            "shown": self.shown,
+            "sure": self.sure,
+            "doubts": list(self.doubts),
+            "page": self.page or None,
+            "line": self.line,
+            "section": self.section,
+            "words": self.words,
+            **({"figures": self.figures} if self.figures else {}),
+        }
+
+
+def propose(readings: Sequence[Reading]) -> list[Proposal]:
+    """What a file proposes, in the order of `TITLES`.
+
+    Args:
+        readings: one, or two of the same file by two readers; the first is the one whose lines are shown.
+    """
+    found = [list(_candidates(reading)) for reading in readings]
+    names = list(TITLES)
+    keys: dict[tuple[str, str], None] = {}
+    for one in (each for every in found for each in every):
+        keys.setdefault((one.name, one.key))
+    proposals = [_one(name, key, [_of(each, name, key) for each in found]) for name, key in keys]
+    return sorted(proposals, key=lambda each: names.index(each.name))
+
+
+def _of(candidates: Iterable[Candidate], name: str, key: str) -> list[Candidate]:
+    return [one for one in candidates if one.name == name and one.key == key]
+
+
+def _one(name: str, key: str, by_reader: Sequence[Sequence[Candidate]]) -> Proposal:
+    """The proposal for one field from what each reader found."""
+    chosen_from = next(each for each in by_reader if each)
+    chosen = next((one for one in chosen_from if not one.doubts), chosen_from[0])
+    doubts = [doubt for each in by_reader for one in each if _same(one) == _same(chosen) for doubt in one.doubts]
+    if any(len({_same(one) for one in each}) > 1 for each in by_reader):
+        doubts.append(DIFFERENT)
+    if len(by_reader) > 1:
+        if not all(by_reader):
+            doubts.append(ONE_READER)
+        elif {_same(one) for one in by_reader[0]} != {_same(one) for one in by_reader[1]}:
+            doubts.append(READERS_DISAGREE)
+    doubts = list(dict.fromkeys(doubts))
+    return Proposal(
+        name=name, key=key, value=chosen.value, shown=chosen.shown, sure=not doubts, doubts=tuple(doubts),
+        page=chosen.line.page, line=chosen.line.number, section=chosen.section, words=chosen.line.text, figures=chosen.figures,
+    )  # fmt: skip
+
+
+def _same(one: Candidate) -> str:
+    """What two candidates have in common when they say the same."""
+    shown = one.shown if one.value is None else f"{one.value} {one.figures.get('sign', '')} {one.figures.get('high', '')}"
+    return " ".join(shown.casefold().split())
+
+
+def _candidates(reading: Reading) -> Iterator[Candidate]:
+    text = " ".join(line.text for line in reading.lines)
+    language = language_of(text)
+    comma_decimal = {"en": None}.get(language, True)
+    sections = parted(reading.lines)
+    if len(set(sections.numbers)) >= 4:
+        yield from _of_safety(reading, sections, language, comma_decimal)
+    else:
+        yield from _of_technical(reading, language, comma_decimal)
+
+
+def _of_safety(reading: Reading, sections: Sections, language: str, comma_decimal: bool | None) -> Iterator[Candidate]:
+    heads = [*reading.running, *sections.lines(None)]
+    found = [
+        *identity(sections.lines(1), heads, 1, language=language),
+        *section_2(sections.lines(2)),
+        *composition(sections.lines(3), comma_decimal=comma_decimal),
+        *section_8(sections.lines(8), comma_decimal=comma_decimal),
+        *properties(sections.lines(9), 9, comma_decimal=comma_decimal),
+        *section_10(sections.lines(10)),
+        *section_14(sections.lines(14)),
+    ]
+    if not any(one.name == "revised_on" for one in found):
+        found += [one for one in identity(sections.lines(16), (), 16, language=language) if one.name == "revised_on"]
+    for one in found:
+        yield one if sections.orderly else _doubted(one, OUT_OF_ORDER)
+
+
+def _of_technical(reading: Reading, language: str, comma_decimal: bool | None) -> Iterator[Candidate]:
+    lines = list(reading.lines)
+    yield from identity(lines, reading.running, None, language=language)
+    for one in properties(lines, None, comma_decimal=comma_decimal):
+        # A flash point outside section 9 may be an ingredient's, or one of a rule for storing.
+        yield _doubted(one, NO_SECTIONS) if one.name in ("flash_point", "boiling_point") else one
+    yield from technical(lines, comma_decimal=comma_decimal)
+
+
+def _doubted(one: Candidate, doubt: str) -> Candidate:
+    return Candidate(
+        one.name, one.value, one.line, one.section, key=one.key, shown=one.shown, figures=one.figures, doubts=(*one.doubts, doubt)
+    )
+
+
+def language_of(text: str) -> str:
+    """`en`, `de`, `fr` or `es`, by the short words that stand most often."""
+    counts = {name: len(re.findall(words, text[:20_000], re.IGNORECASE)) for name, words in _LANGUAGE_WORDS.items()}
+    return max(counts, key=lambda name: counts[name])

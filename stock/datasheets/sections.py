@@ -1,0 +1,76 @@
+"""The sixteen sections of a safety data sheet: which of them each line stands in."""
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from stock.datasheets.page_lines import Line
+from stock.datasheets.section_titles import heading
+
+_POINTS_ELSEWHERE = re.compile(
+    r"\b(?:see|refer to|in|of|also|under|siehe|in|vgl\.?|gem[äa][sß]+|voir|cf\.?|à|la|selon|v[ée]ase|ver|consulte|en)\s*$",
+    re.IGNORECASE,
+)
+
+
+class Placed(NamedTuple):
+    """A line and the section that it stands in; None before the first heading."""
+
+    line: Line
+    section: int | None
+    heads: bool = False
+
+
+class Sections(NamedTuple):
+    """A reading's lines by section.
+
+    Attributes:
+        placed: every line in order.
+        numbers: the headings met, in order.
+        orderly: whether they rise, as in a sheet that was read in the right order.
+    """
+
+    placed: tuple[Placed, ...]
+    numbers: tuple[int, ...]
+    orderly: bool
+
+    def lines(self, *sections: int | None) -> list[Line]:
+        """The lines of some sections, without their headings."""
+        return [each.line for each in self.placed if each.section in sections and not each.heads]
+
+
+def parted(lines: Iterable[Line]) -> Sections:
+    """Which section each line stands in."""
+    placed: list[Placed] = []
+    numbers: list[int] = []
+    all_lines = list(lines)
+    section: int | None = None
+    for at, line in enumerate(all_lines):
+        following = all_lines[at + 1].text if at + 1 < len(all_lines) else ""
+        before = all_lines[at - 1].text if at else ""
+        number = heading(line.text, following)
+        if number is not None and not _POINTS_ELSEWHERE.search(before):
+            section = number
+            if not numbers or numbers[-1] != number:
+                numbers.append(number)
+            placed.append(Placed(line, section, heads=True))
+        else:
+            placed.append(Placed(line, section))
+    contents = _contents(placed)
+    numbers = numbers[contents:]
+    return Sections(tuple(placed), tuple(numbers), list(_falls(numbers)) == [])
+
+
+def _contents(placed: list[Placed]) -> int:
+    """How many headings stand in a list of contents: each right after the one before, and the first section again."""
+    heads = [at for at, each in enumerate(placed) if each.heads]
+    run = 0
+    while run + 1 < len(heads) and heads[run + 1] - heads[run] <= 1:
+        run += 1
+    return run + 1 if run >= 7 and run + 1 < len(heads) else 0
+
+
+def _falls(numbers: list[int]) -> Iterator[tuple[int, int]]:
+    for earlier, later in zip(numbers, numbers[1:], strict=False):
+        if later < earlier:
+            yield earlier, later

@@ -1,0 +1,207 @@
+"""A technical sheet: reduction by needle, reducer, pressure, mixing ratio, times of drying, pot life and lives."""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
+
+from stock.datasheets.candidates import Candidate
+from stock.datasheets.figures import Figure, quantities, unknown, without
+from stock.datasheets.labels import Labelled, found_labels, label_of
+from stock.datasheets.page_lines import Line
+from stock.grammar import plain_figure
+
+TIMES: Mapping[str, str] = {
+    "min": r"min(?:ute)?[ns]?\.?|minutos?",
+    "h": r"h(?:ours?|rs?|eures?|oras?)?\.?|std\.?|stunden?|heures?|horas?",
+    "days": r"days?|tagen?|tage|tag|jours?|d[íi]as?|d",
+    "weeks": r"weeks?|wochen?|semaines?|semanas?",
+    "months": r"months?|monaten?|monate?|mois|mes(?:es)?",
+    "years": r"years?|jahren?|jahre?|ans?|ann[ée]es?|a[ñn]os?",
+}
+_ROOM = r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?-?\d+(?:[.,]\d+)?(?:\s*-\s*\d+)?\s*°\s?[CF](?:\s*/\s*-?\d+\s*°\s?F)?(?:\s*(?:/|,|and|und|et|y)?\s*\d+\s*%\s*(?:r\.?\s?h\.?|r\.?\s?f\.?|hr|lf)?)?\s*(?:\)|\])?"
+_FILL = re.compile(
+    r"\b(?:approx|about|ca|after|nach|apr[èe]s|tras|despu[ée]s de|unopened|sealed|unge[öo]ffnet(?:en)?|in (?:the )?(?:original|unopened)|original|"
+    r"(?:closed )?containers?|gebinden?|originalgebinden?|im|in|from|manufacture|ab|herstellung|herstelldatum|from (?:date of )?manufacture|"
+    r"d'origine|non ouvert|ferm[ée]|dans|emballage|sin abrir|envase|original(?:es)?|cerrado|date of|the|at|bei|[àa]|per|max|up to)\b",
+    re.IGNORECASE,
+)
+_OPENED = re.compile(r"\b(?:once|after|when) open|nach (?:dem )?[öo]ffn|nach anbruch|apr[èe]s ouverture|una vez abiert|tras (?:la )?apertura|despu[ée]s de abi", re.IGNORECASE)
+_PRESSURES = {"bar": r"bar", "psi": r"psi", "kPa": r"kpa", "MPa": r"mpa"}
+_PER_BAR = {"bar": Fraction(1), "psi": Fraction(6_894_757, 100_000_000), "kPa": Fraction(1, 100), "MPa": Fraction(10)}
+"""Bar in one of each; a pound-force per square inch is 6894.757 Pa."""
+_NEEDLE = re.compile(r"(?P<sign>≤|<|≥|>)?\s*(?P<a>\d[.,]\d{1,2})\s*(?:mm)?\s*(?:(?:-|to|bis|[àa]|a)\s*(?P<b>\d[.,]\d{1,2}))?\s*mm\b", re.IGNORECASE)
+_PERCENT = {"%": r"%"}
+_RATIO = re.compile(r"(?<![\d:])\d{1,3}(?:[.,]\d+)?(?:\s*:\s*\d{1,3}(?:[.,]\d+)?){1,2}(?![\d:])")
+_BY = {"volume": re.compile(r"volum|vol", re.IGNORECASE), "weight": re.compile(r"weight|gewicht|poids|peso|mass", re.IGNORECASE)}
+_WITH = re.compile(r"\b(?:with|mit|avec|con)\s+(?:the\s+)?(?P<name>[^\W\d][^,;.()%]{2,40})", re.IGNORECASE)
+WORDS = "the words beside the figure were not understood"
+SEVERAL = "several figures stand there"
+DRYING = ("touch_dry", "recoat", "through_dry", "drying")
+
+
+def technical(lines: Sequence[Line], *, comma_decimal: bool | None) -> Iterator[Candidate]:
+    """What a technical sheet says of working with the product, in order."""
+    for name, found in found_labels(lines, ("pot_life", "shelf_life", "opened_life", *DRYING)):
+        yield from _time(name, found, comma_decimal)
+    for _, found in found_labels(lines, ("pressure",)):
+        yield from _pressure(found, comma_decimal)
+    for _, found in found_labels(lines, ("mixing_ratio",)):
+        yield from _ratio(found)
+    for _, found in found_labels(lines, ("reducer",)):
+        if re.search(r"[^\W\d]{3}", found.text) and not re.search(r"\d\s*%", found.text) and len(found.text) < 60:
+            doubts = () if found.lone and not found.after else ("a name may go on in the next line",)
+            yield Candidate("reducer", found.text, found.line, None, shown=found.text, doubts=doubts)
+    yield from _dosings(lines, comma_decimal)
+
+
+def _time(name: str, found: Labelled, comma_decimal: bool | None) -> Iterator[Candidate]:
+    text = re.sub(_ROOM, " ", found.text, flags=re.IGNORECASE)
+    figures = quantities(text, TIMES, comma_decimal=comma_decimal)
+    if not figures:
+        words = unknown(found.text)
+        if words is not None:
+            yield Candidate(_life_of(name, found.text), None, found.line, None, shown=f'not known ("{words}")')
+        return
+    if name == "shelf_life" and len(figures) == 2 and _OPENED.search(text):
+        opened = _OPENED.search(text)
+        assert opened is not None
+        for figure in figures:
+            nearer = figure.span[1] <= opened.start()
+            yield _timed("sealed_life" if nearer else "opened_life", figure, found, [SEVERAL])
+        return
+    rest = _FILL.sub(" ", _OPENED.sub(" ", without(text, figures)))
+    doubts = [doubt for figure in figures for doubt in figure.doubts]
+    if len(figures) > 1:
+        doubts.append(SEVERAL)
+    if re.search(r"\w{2}", rest) or not found.lone:
+        doubts.append(WORDS)
+    yield _timed(_life_of(name, found.label + " " + text), figures[0], found, doubts)
+
+
+def _life_of(name: str, text: str) -> str:
+    if name == "shelf_life":
+        return "opened_life" if _OPENED.search(text) or re.search(r"\bopened\b(?<!unopened)", text) else "sealed_life"
+    return name
+
+
+def _timed(name: str, figure: Figure, found: Labelled, doubts: Sequence[str]) -> Candidate:
+    end = figure.low if figure.low is not None else figure.high
+    assert end is not None
+    own = list(doubts)
+    if figure.sign in ("<", ">"):
+        own.append("a bound is printed, not a figure")
+    if figure.sign == "~":
+        own.append("printed as about")
+    ends = " to ".join(dict.fromkeys(plain_figure(each) for each in (figure.low, figure.high) if each is not None))
+    shown = f"{ends} {figure.unit}"
+    value = f"{plain_figure(end)} {figure.unit}"
+    return Candidate(
+        name, value if name in ("opened_life", "sealed_life", "pot_life") else shown, found.line, None, shown=shown,
+        figures={"low": _float(figure.low), "high": _float(figure.high), "unit": figure.unit}, doubts=tuple(dict.fromkeys(own)),
+    )  # fmt: skip
+
+
+def _float(figure: Fraction | None) -> float | None:
+    return None if figure is None else float(round(figure, 4))
+
+
+def pressures(text: str, comma_decimal: bool | None) -> tuple[Figure | None, list[Figure], bool]:
+    """The pressure of a text in bar, the figures as printed, and whether two units beside each other agree."""
+    figures = quantities(text, _PRESSURES, comma_decimal=comma_decimal)
+    if not figures:
+        return None, [], True
+    in_bar = [figure.converted(lambda value, unit=figure.unit: value * _PER_BAR[unit], "bar") for figure in figures]  # type: ignore[misc]
+    first = next((one for one, raw in zip(in_bar, figures, strict=True) if raw.unit == "bar"), in_bar[0])
+    agree = all(
+        a is not None and b is not None and abs(a - b) <= Fraction(15, 100)
+        for one in in_bar
+        for a, b in ((one.low, first.low), (one.high, first.high))
+        if a is not None or b is not None
+    )
+    return first, figures, agree
+
+
+def _pressure(found: Labelled, comma_decimal: bool | None) -> Iterator[Candidate]:
+    one, figures, agree = pressures(found.text, comma_decimal)
+    if one is None:
+        return
+    doubts = [doubt for figure in figures for doubt in figure.doubts]
+    if not agree:
+        doubts.append(SEVERAL)
+    if re.search(r"\w{2}", without(found.text, figures)) or not found.lone or one.sign:
+        doubts.append(WORDS)
+    ends = " to ".join(dict.fromkeys(plain_figure(each, 2) for each in (one.low, one.high) if each is not None))
+    yield Candidate(
+        "pressure", f"{ends} bar", found.line, None, shown=f"{ends} bar",
+        figures={"low": _float(one.low), "high": _float(one.high), "unit": "bar"}, doubts=tuple(doubts),
+    )  # fmt: skip
+
+
+def _ratio(found: Labelled) -> Iterator[Candidate]:
+    ratios = [re.sub(r"\s", "", each[0]) for each in _RATIO.finditer(found.text)]
+    if not ratios:
+        return
+    said = f"{found.label} {found.text}"
+    by = [name for name, pattern in _BY.items() if pattern.search(said)]
+    doubts = []
+    if len(set(ratios)) > 1 or len(by) > 1:
+        doubts.append(SEVERAL)
+    if not by:
+        doubts.append("whether by volume or by weight isn't said")
+    text = ratios[0] + (f" by {by[0]}" if by else "")
+    yield Candidate(
+        "mixing_ratio", text, found.line, None, shown=text, figures={"by": by[0] if by else None}, doubts=tuple(doubts)
+    )
+
+
+def _dosings(lines: Sequence[Line], comma_decimal: bool | None) -> Iterator[Candidate]:
+    """Reduction by needle: a line with a needle and a range, or what stands behind a label of reduction."""
+    behind = {found.at: found for _, found in found_labels(lines, ("reduction",))}
+    reducers = {found.text for _, found in found_labels(lines, ("reducer",)) if 2 < len(found.text) < 40 and "%" not in found.text}
+    reducer = next(iter(reducers)) if len(reducers) == 1 else None
+    table = False
+    for at, line in enumerate(lines):
+        if label := label_of(line.text):
+            table = label[0] in ("reduction", "needle")
+        needles = list(_NEEDLE.finditer(line.text))
+        text = behind[at].text if at in behind else line.text
+        shares = quantities(text, _PERCENT, comma_decimal=comma_decimal)
+        if len(needles) == 1 and len(shares) == 1 and (table or at in behind):
+            yield _dosing(line, shares[0], needles[0], text, reducer, ())
+        elif at in behind and not needles and shares:
+            yield _dosing(behind[at].line, shares[0], None, text, reducer, (SEVERAL,) if len(shares) > 1 else ())
+
+
+def _dosing(
+    line: Line, share: Figure, needle: re.Match[str] | None, text: str, reducer: str | None, doubts: tuple[str, ...]
+) -> Candidate:
+    low, high = share.low, share.high
+    if low is None or high is None:
+        doubts = (*doubts, "a bound is printed, not a figure")
+        low, high = (Fraction(0), high) if low is None else (low, low)
+    assert high is not None
+    given = {"low": plain_figure(low), "high": plain_figure(high)}
+    if needle is not None:
+        given["needle"] = _needle(needle)
+    named = _WITH.search(text)
+    if named is not None:
+        reducer = named["name"].strip()
+    pressure, _, agree = pressures(line.text, None)
+    if pressure is not None and agree and pressure.low is not None and pressure.high is not None:
+        given["pressure"] = f"{plain_figure(pressure.low, 2)}..{plain_figure(pressure.high, 2)} bar"
+    if re.search(r"parts|teile|of the mix|weight|gewicht|poids|peso", text, re.IGNORECASE):
+        doubts = (*doubts, "perhaps not per cent of the paint's volume")
+    order = ("low", "high", "pressure")
+    sign = "" if needle is None else given["needle"] if given["needle"][0] in "<>" else f"={given['needle']}"
+    value = " ".join(([f"needle{sign}"] if needle else []) + [f"{key}={given[key]}" for key in order if key in given])
+    shown = f"{given['low']} to {given['high']} %" + (f", needle {given['needle']} mm" if needle else "") + (f", with {reducer}" if reducer else "")
+    return Candidate(
+        "dosing", value, line, None, key=given.get("needle", ""), shown=shown,
+        figures={**{key: text for key, text in given.items()}, "with": reducer}, doubts=(*doubts, *share.doubts),
+    )  # fmt: skip
+
+
+def _needle(found: re.Match[str]) -> str:
+    a = found["a"].replace(",", ".")
+    sign = {"≤": "<=", "<": "<=", "≥": ">=", ">": ">=", None: ""}[found["sign"]]
+    return f"{sign}{a}" if found["b"] is None else f"{a}..{found['b'].replace(',', '.')}"
