@@ -8,41 +8,54 @@ hazardous, are neither CAS numbers nor shares.
 import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 
-from stock.datasheets.candidates import Candidate
 from stock.datasheets.figures import Figure, quantities
-from stock.datasheets.page_lines import Line
+from stock.datasheets.found_values import FoundValue
+from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
 from stock.substance_table import check_digit, row_of
 
 CAS = re.compile(r"(?<![\d-])(\d{2,7}-\d{2}-\d)(?![\d-])")
-_NUMBERS = re.compile(r"(?<![\d-])(?:\d{3}-\d{3}-\d{2}-[\dXx]|0?[1-9]-\d{10}-\d{2}(?:-[\dxX]{4})?|\d{3}-\d{3}-\d(?![\d-]))")
+_NUMBERS = re.compile(
+    r"(?<![\d-])(?:\d{3}-\d{3}-\d{2}-[\dXx]|0?[1-9]-\d{10}-\d{2}(?:-[\dxX]{4})?|\d{3}-\d{3}-\d(?![\d-]))"
+)
 """Index numbers, registration numbers and EC numbers."""
 _LIMITS = re.compile(
-    r"(?:\b[Cc]\s*(?=[≥<≤>])|\d[\d.,]*\s*%?\s*[≤<]\s*[Cc]\b\s*)(?:\s*[≥<≤>]\s*\d[\d.,]*\s*%?)?(?:\s*[-<≤]+\s*[Cc]?\s*[≤<]?\s*\d[\d.,]*\s*%)?|"
+    r"(?:\b[Cc]\s*(?=[≥<≤>])|"
+    r"\d[\d.,]*\s*%?\s*[≤<]\s*[Cc]\b\s*)(?:\s*[≥<≤>]\s*\d[\d.,]*\s*%?)?(?:\s*[-<≤]+\s*[Cc]?\s*[≤<]?\s*\d[\d.,]*\s*%)?|"
     r"\b(?:M|ATE|LD50|LC50|SCL|M-?factor|M-?faktor)\b[^;]*",
 )
 _CLASSES = re.compile(
-    r"\b(?:EU)?H\d{3}[A-Za-z]{0,2}\b|\bGHS0\d\b|\b(?:Flam|Acute|Eye|Skin|Resp|STOT|Asp|Aquatic|Repr|Carc|Muta|Ox|Press|Met|Org|Self|Water|Pyr|"
-    r"Lact|Ozone)\b\.?\s*[A-Za-z.]*\s*(?:Liq|Sol|Gas|Tox|Dam|Irrit|Corr|Sens|SE|RE|Acute|Chronic|Perox|react)?\.?\s*\d?[A-F]?\b",
+    r"\b(?:EU)?H\d{3}[A-Za-z]{0,2}\b|\bGHS0\d\b|\b(?:Flam|Acute|Eye|Skin|Resp|STOT|Asp|Aquatic|Repr|Carc|"
+    r"Muta|Ox|Press|Met|Org|Self|Water|Pyr|"
+    r"Lact|Ozone)\b\.?\s*[A-Za-z.]*\s*(?:Liq|Sol|Gas|Tox|Dam|Irrit|Corr|Sens|SE|RE|Acute|Chronic|Perox|"
+    r"react)?\.?\s*\d?[A-F]?\b",
 )
 WEIGHT = re.compile(
-    r"%\s*\(?\s*(?:by\s+)?(?:w\s?/\s?w|wt\.?|weight|m\s?/\s?m|mass)|(?:wt|w|gew\.?|gewichts|mass(?:e|en)?)[.\s-]*%|"
+    r"%\s*\(?\s*(?:by\s+)?(?:w\s?/\s?w|wt\.?|weight|m\s?/\s?m|mass)|(?:wt|w|gew\.?|gewichts|mass(?:e|"
+    r"en)?)[.\s-]*%|"
     r"%\s*(?:en|de|in)?\s*(?:poids|peso|masse|p\s?/\s?p|gew)|weight",
     re.IGNORECASE,
 )
 VOLUME = re.compile(
-    r"%\s*\(?\s*(?:by\s+)?(?:v\s?/\s?v|vol(?:ume)?)|vol\.?[\s-]*%|%\s*(?:en|de)?\s*(?:volumen?)", re.IGNORECASE
+    r"%\s*\(?\s*(?:by\s+)?(?:v\s?/\s?v|vol(?:ume)?)|vol\.?[\s-]*%|%\s*(?:en|de)?\s*(?:volumen?)",
+    re.IGNORECASE,
 )
-_HEAD = re.compile(r"%|conc|anteil|gehalt|content|weight|gew|poids|peso|teneur|quantit|menge|amount|share|range|bereich", re.IGNORECASE)
+_HEAD = re.compile(
+    r"%|conc|anteil|gehalt|content|weight|gew|poids|peso|teneur|quantit|menge|amount|share|range|bereich",
+    re.IGNORECASE,
+)
 SECRET = re.compile(
-    r"trade[ -]?secret|proprietary|confidential|betriebsgeheimnis|gesch[äa]ftsgeheimnis|secret (?:commercial|de fabrication)|"
+    r"trade[ -]?secret|proprietary|confidential|betriebsgeheimnis|gesch[äa]ftsgeheimnis|"
+    r"secret (?:commercial|de fabrication)|"
     r"confidentiel|secreto (?:comercial|industrial)|confidencial|withheld",
     re.IGNORECASE,
 )
 _PROSE = re.compile(
-    r"\b(?:contains?|note|less than|stabili[sz]ed|impurit|enth[äa]lt|anmerkung|hinweis|weniger als|stabilisiert|contient|remarque|moins de|"
+    r"\b(?:contains?|note|less than|stabili[sz]ed|impurit|enth[äa]lt|anmerkung|hinweis|weniger als|"
+    r"stabilisiert|contient|remarque|moins de|"
     r"contiene|nota|menos d)",
     re.IGNORECASE,
 )
@@ -54,18 +67,18 @@ WRONG_DIGIT = "the CAS number's last digit is wrong"
 OTHER_NAME = "the name printed beside it means another substance"
 
 
-class Part(NamedTuple):
+class Ingredient(NamedTuple):
     """A substance met in section 3, with the shares that stand in its row."""
 
     cas: str
-    line: Line
+    line: SheetLine
     name: str
     shares: tuple[Figure, ...]
     at: int
     secret: bool
 
 
-def composition(lines: Sequence[Line], *, comma_decimal: bool | None) -> Iterator[Candidate]:
+def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
     """The substances of section 3 with their shares, in order."""
     all_text = " ".join(line.text for line in lines)
     basis = "volume" if VOLUME.search(all_text) and not WEIGHT.search(all_text) else "weight"
@@ -76,29 +89,40 @@ def composition(lines: Sequence[Line], *, comma_decimal: bool | None) -> Iterato
         shares, doubts = paired[part.at]
         if doubtful_basis:
             doubts = (*doubts, "shares by weight and by volume stand on this sheet")
-        yield _candidate(part, shares, doubts, basis)
+        yield _found_value(part, shares, doubts, basis)
     yield from _without_numbers(lines, comma_decimal, basis)
 
 
-def _parts(lines: Sequence[Line], comma_decimal: bool | None) -> tuple[list[Part], list[tuple[int, Figure, Line]]]:
+def _parts(
+    lines: Sequence[SheetLine], comma_decimal: bool | None
+) -> tuple[list[Ingredient], list[tuple[int, Figure, SheetLine]]]:
     """The substances, and the shares that stand in lines without one; each with the number of its line."""
-    parts: list[Part] = []
-    loose: list[tuple[int, Figure, Line]] = []
+    parts: list[Ingredient] = []
+    loose: list[tuple[int, Figure, SheetLine]] = []
     headed = any(_HEAD.search(line.text) for line in lines)
     for at, line in enumerate(lines):
-        numbers = [one for one in CAS.findall(_NUMBERS.sub(" ", line.text))]
+        numbers = CAS.findall(_NUMBERS.sub(" ", line.text))
         shares = _shares(line, comma_decimal, bare=headed and bool(numbers) and len(line.cells) > 1)
         if len(numbers) == 1:
-            parts.append(Part(numbers[0], line, _name(line, numbers[0]), tuple(shares), at, bool(SECRET.search(line.text))))
+            parts.append(
+                Ingredient(
+                    numbers[0],
+                    line,
+                    _name(line),
+                    tuple(shares),
+                    at,
+                    bool(SECRET.search(line.text)),
+                )
+            )
         elif numbers:
             for one in numbers:
-                parts.append(Part(one, line, "", tuple(shares) if len(shares) > 1 else (), at, False))
+                parts.append(Ingredient(one, line, "", tuple(shares) if len(shares) > 1 else (), at, False))
         else:
             loose += [(at, figure, line) for figure in shares]
     return parts, loose
 
 
-def _shares(line: Line, comma_decimal: bool | None, *, bare: bool) -> list[Figure]:
+def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[Figure]:
     """The shares of a line: with a per cent sign or as a range or bound; plain figures only where they fill a cell."""
     found: list[Figure] = []
     for cell in line.cells:
@@ -108,11 +132,13 @@ def _shares(line: Line, comma_decimal: bool | None, *, bare: bool) -> list[Figur
             found += with_sign
             continue
         plain = quantities(text, {}, comma_decimal=comma_decimal, unitless="%")
-        whole = re.fullmatch(r"[\s\d.,≤≥<>~-]*(?:to|bis|[àa]|and|und|et|y|-)?[\s\d.,≤≥<>~*-]*", text) is not None
+        whole = (
+            re.fullmatch(r"[\s\d.,≤≥<>~-]*(?:to|bis|[àa]|and|und|et|y|-)?[\s\d.,≤≥<>~*-]*", text) is not None
+        )
         ranged = [figure for figure in plain if figure.low != figure.high]
-        if len(plain) == 1 and whole and (ranged or bare):
-            found += plain
-        elif len(plain) == 1 and ranged and len(line.cells) == 1 and CAS.search(line.text):
+        if (len(plain) == 1 and whole and (ranged or bare)) or (
+            len(plain) == 1 and ranged and len(line.cells) == 1 and CAS.search(line.text)
+        ):
             found += plain
     return [figure for figure in found if _possible(figure)]
 
@@ -122,10 +148,12 @@ def _possible(figure: Figure) -> bool:
 
 
 def _paired(
-    parts: Sequence[Part], loose: Sequence[tuple[int, Figure, Line]]
+    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Figure, SheetLine]]
 ) -> dict[int, tuple[list[Figure], tuple[str, ...]]]:
     """The shares of each substance by its line: those of its row, else by the order in which both stand."""
-    by_row = {part.at: (list(part.shares), () if len(part.shares) == 1 else (SEVERAL,)) for part in parts}
+    by_row: dict[int, tuple[list[Figure], tuple[str, ...]]] = {
+        part.at: (list(part.shares), () if len(part.shares) == 1 else (SEVERAL,)) for part in parts
+    }
     lacking = [part for part in parts if not part.shares]
     if not lacking:
         return by_row
@@ -139,27 +167,36 @@ def _paired(
     return by_row
 
 
-def _alternating(parts: Sequence[Part], loose: Sequence[tuple[int, Figure, Line]]) -> list[Figure] | None:
+def _alternating(
+    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Figure, SheetLine]]
+) -> list[Figure] | None:
     """The shares where every substance is followed, or every one preceded, by exactly one."""
-    events = sorted([(part.at, 0, None) for part in parts] + [(at, 1, figure) for at, figure, _ in loose], key=lambda each: each[:2])
+    events = sorted(
+        [(part.at, 0, None) for part in parts] + [(at, 1, figure) for at, figure, _ in loose],
+        key=lambda each: each[:2],
+    )
     kinds = [kind for _, kind, _ in events]
-    if len(loose) != len(parts) or any(a == b for a, b in zip(kinds, kinds[1:], strict=False)):
+    if len(loose) != len(parts) or any(a == b for a, b in pairwise(kinds)):
         return None
     return [figure for _, _, figure in events if figure is not None]
 
 
-def _name(line: Line, cas: str) -> str:
+def _name(line: SheetLine) -> str:
     """What a row calls its substance: the first cell of letters."""
     for cell in line.cells:
         text = CAS.sub(" ", _NUMBERS.sub(" ", cell.text)).strip(" :;,|-")
-        text = re.sub(r"\b(?:CAS|EC|EG|EINECS|CE|index|reach)\b[^;,]*$", "", text, flags=re.IGNORECASE).strip(" :;,|-")
+        text = re.sub(r"\b(?:CAS|EC|EG|EINECS|CE|index|reach)\b[^;,]*$", "", text, flags=re.IGNORECASE).strip(
+            " :;,|-"
+        )
         text = re.split(r"\s[≥<>≤~]?\s?\d[\d.,]*\s*(?:-|%)", text)[0].strip(" ≥<>≤-")
         if re.search(r"[^\W\d]{3}", text) and not _CLASSES.match(text):
             return text
     return ""
 
 
-def _candidate(part: Part, shares: Sequence[Figure], doubts: tuple[str, ...], basis: str) -> Candidate:
+def _found_value(
+    part: Ingredient, shares: Sequence[Figure], doubts: tuple[str, ...], basis: str
+) -> FoundValue:
     row = row_of(part.cas)
     printed = row_of(part.name) if part.name else None
     doubts = tuple(doubts)
@@ -171,10 +208,15 @@ def _candidate(part: Part, shares: Sequence[Figure], doubts: tuple[str, ...], ba
     if len(part.line.cells) == 1 and _PROSE.search(part.line.text):
         doubts = (*doubts, PROSE)
     share = shares[0] if shares else None
-    figures: dict[str, object] = {"cas": part.cas, "name": (row["name"] if row else part.name) or None, "basis": basis}
+    figures: dict[str, object] = {
+        "cas": part.cas,
+        "name": (row["name"] if row else part.name) or None,
+        "basis": basis,
+    }
     if share is None:
-        return Candidate(
-            "solvent", None, part.line, 3, key=part.cas, shown=f"{named}: share not known", figures=figures, doubts=(*doubts, NO_SHARE)
+        return FoundValue(
+            "solvent", None, part.line, 3, key=part.cas, shown=f"{named}: share not known", figures=figures,
+            doubts=(*doubts, NO_SHARE)
         )  # fmt: skip
     if share.sign == "~":
         doubts = (*doubts, "printed as about")
@@ -187,17 +229,29 @@ def _candidate(part: Part, shares: Sequence[Figure], doubts: tuple[str, ...], ba
     if row is not None and row["cas"] == "7732-18-5":
         if low != high:
             doubts = (*doubts, "a range of water can't be booked as its share")
-        return Candidate("water", text if low == high else None, part.line, 3, shown=shown, figures=figures, doubts=doubts)
+        return FoundValue(
+            "water", text if low == high else None, part.line, 3, shown=shown, figures=figures, doubts=doubts
+        )
     if high == 0:
         doubts = (*doubts, "a share of nothing")
-    return Candidate(
-        "solvent", f"{named}={text} by {basis}", part.line, 3, key=part.cas, shown=shown, figures=figures, doubts=doubts
+    return FoundValue(
+        "solvent",
+        f"{named}={text} by {basis}",
+        part.line,
+        3,
+        key=part.cas,
+        shown=shown,
+        figures=figures,
+        doubts=doubts,
     )
 
 
 def _ends(share: Figure) -> tuple[Fraction, Fraction]:
     """The ends of a share: a bound alone is from nothing, or up to the whole."""
-    return (share.low if share.low is not None else Fraction(0), share.high if share.high is not None else Fraction(100))
+    return (
+        share.low if share.low is not None else Fraction(0),
+        share.high if share.high is not None else Fraction(100),
+    )
 
 
 def share_text(low: Fraction, high: Fraction) -> str:
@@ -207,7 +261,9 @@ def share_text(low: Fraction, high: Fraction) -> str:
     return f"{plain_figure(low)}-{plain_figure(high)}%"
 
 
-def _without_numbers(lines: Sequence[Line], comma_decimal: bool | None, basis: str) -> Iterator[Candidate]:
+def _without_numbers(
+    lines: Sequence[SheetLine], comma_decimal: bool | None, basis: str
+) -> Iterator[FoundValue]:
     """Rows whose number is kept secret: a name and a share."""
     for line in lines:
         if CAS.search(line.text) or not SECRET.search(line.text) or len(line.cells) < 2:
@@ -217,9 +273,10 @@ def _without_numbers(lines: Sequence[Line], comma_decimal: bool | None, basis: s
         if len(shares) != 1 or not re.search(r"[^\W\d]{3}", name):
             continue
         low, high = _ends(shares[0])
-        yield Candidate(
+        yield FoundValue(
             "solvent", f"{name[:60]}={share_text(low, high)} by {basis}", line, 3, key=name.casefold(),
             shown=f"{name} {share_text(low, high)} (number kept secret)",
-            figures={"cas": None, "name": name, "basis": basis, "low": float(low), "high": float(high), "trade_secret": True},
+            figures={"cas": None, "name": name, "basis": basis, "low": float(low), "high": float(high),
+            "trade_secret": True},
             doubts=("its CAS number is kept secret",),
         )  # fmt: skip

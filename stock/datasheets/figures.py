@@ -6,10 +6,17 @@ from fractions import Fraction
 from typing import NamedTuple
 
 NUMBER = r"(?:\d{1,3}(?:[ ,.']\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?|[.,]\d+)"
-_ABOUT = r"ca\.?|circa|approx(?:\.|imately)?|about|around|etwa|ungef[äa]hr|env(?:\.|iron)?|aprox(?:\.|imadamente)?|~|≈|±"
-_MORE = r"≥|>|more than|greater than|above|over|at least|from|min\.?|[üu]ber|mehr als|mindestens|ab|sup[ée]rieur(?:e)? [àa]|plus de|mayor (?:de|que)|superior a|m[áa]s de|desde"
+_ABOUT = (
+    r"ca\.?|circa|approx(?:\.|imately)?|about|around|"
+    r"etwa|ungef[äa]hr|env(?:\.|iron)?|aprox(?:\.|imadamente)?|~|≈|±"
+)
+_MORE = (
+    r"≥|>|more than|greater than|above|over|at least|from|min\.?|"
+    r"[üu]ber|mehr als|mindestens|ab|sup[ée]rieur(?:e)? [àa]|plus de|mayor (?:de|que)|superior a|m[áa]s de|desde"
+)
 _LESS = (
-    r"≤|<|less than|below|under|up to|max\.?|unter|weniger als|bis zu|h[öo]chstens|inf[ée]rieur(?:e)? [àa]|moins de|"
+    r"≤|<|less than|below|under|up to|max\.?|unter|weniger als|bis zu|h[öo]chstens|inf[ée]rieur(?:e)? [àa]|"
+    r"moins de|"
     r"jusqu'?[àa]|menor (?:de|que)|inferior a|menos de|hasta"
 )
 SIGN = rf"(?:{_ABOUT}|{_MORE}|{_LESS})"
@@ -135,7 +142,9 @@ def _figure(match: re.Match[str], key: str, comma_decimal: bool | None) -> Figur
     upper = kind(match["upper"])
     if (sign == "<") or (upper == ">") or second < first:
         doubts.append("the ends of the range are not in order")
-    return Figure(min(first, second), max(first, second), "~" if sign == "~" else "", key, match.span(), tuple(doubts))
+    return Figure(
+        min(first, second), max(first, second), "~" if sign == "~" else "", key, match.span(), tuple(doubts)
+    )
 
 
 def kind(sign: str | None) -> str:
@@ -157,13 +166,20 @@ def without(text: str, figures: Sequence[Figure]) -> str:
 
 
 _UNKNOWN = re.compile(
-    r"\b(?:not (?:yet )?(?:determined|applicable|available|known|tested|established|specified|measured|relevant)|no "
-    r"(?:further |relevant )?(?:data|information)(?: (?:is )?(?:available|known))?|undetermined|unknown|n\s?[./]\s?(?:a|d)\b\.?|"
-    r"n\.?\s?b\.|nicht (?:bestimmt|anwendbar|verf[üu]gbar|bekannt|relevant|ermittelt|gepr[üu]ft|festgelegt|zutreffend)|"
-    r"keine (?:daten|angaben?|informationen?)(?: (?:verf[üu]gbar|vorhanden))?|(?:es liegen )?keine\b.{0,30}\bvor|unbekannt|"
-    r"non (?:d[ée]termin[ée]e?s?|applicable|disponible|connue?|pertinente?|d[ée]finie?|test[ée]e?)|pas de donn[ée]es(?: disponibles?)?|"
-    r"pas d[ée]termin[ée]e?|donn[ée]es? non disponibles?|aucune (?:donn[ée]e|information)(?: disponible)?|inconnue?|"
-    r"sans objet|no (?:determinad[oa]s?|aplicables?|disponibles?|conocid[oa]s?|relevantes?|establecid[oa]s?|se (?:aplica|dispone)\b.*)|"
+    r"\b(?:not (?:yet )?(?:determined|applicable|available|known|tested|established|specified|measured|"
+    r"relevant)|no "
+    r"(?:further |relevant )?(?:data|information)(?: (?:is )?(?:available|known))?|undetermined|unknown|"
+    r"n\s?[./]\s?(?:a|d)\b\.?|"
+    r"n\.?\s?b\.|nicht (?:bestimmt|anwendbar|verf[üu]gbar|bekannt|relevant|ermittelt|gepr[üu]ft|festgelegt|"
+    r"zutreffend)|"
+    r"keine (?:daten|angaben?|informationen?)(?: (?:verf[üu]gbar|vorhanden))?|"
+    r"(?:es liegen )?keine\b.{0,30}\bvor|unbekannt|"
+    r"non (?:d[ée]termin[ée]e?s?|applicable|disponible|connue?|pertinente?|d[ée]finie?|test[ée]e?)|"
+    r"pas de donn[ée]es(?: disponibles?)?|"
+    r"pas d[ée]termin[ée]e?|donn[ée]es? non disponibles?|aucune (?:donn[ée]e|information)(?: disponible)?|"
+    r"inconnue?|"
+    r"sans objet|no (?:determinad[oa]s?|aplicables?|disponibles?|conocid[oa]s?|relevantes?|establecid[oa]s?|"
+    r"se (?:aplica|dispone)\b.*)|"
     r"sin datos(?: disponibles)?|no hay (?:datos|informaci[óo]n)(?: disponibles?)?|desconocid[oa])",
     re.IGNORECASE,
 )  # fmt: skip

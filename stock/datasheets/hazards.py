@@ -1,27 +1,33 @@
-"""Sections 2, 8, 10 and 14: signal word, H- and P-statements, protection, exposure limits, what it must not meet, transport."""
+"""Sections 2, 8, 10 and 14: hazards, protection, limits of exposure, what it must not meet, transport."""
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
-from stock.datasheets.candidates import Candidate
 from stock.datasheets.composition import CAS
 from stock.datasheets.figures import number, unknown
+from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, begins_another, found_labels
-from stock.datasheets.page_lines import Line
+from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
+from stock.hazard_statements import statements
 from stock.substance_table import Row, row_of, rows_by_name
 
-H_CODE = re.compile(r"(?<![A-Za-z0-9])(?:EUH\s?\d{3}[A-Z]?|H\s?[234]\d{2}(?:FD|Fd|fD|[iDdFf])?)(?![0-9A-Za-z])")
+H_CODE = re.compile(
+    r"(?<![A-Za-z0-9])(?:EUH\s?\d{3}[A-Z]?|H\s?[234]\d{2}(?:FD|Fd|fD|"
+    r"[iDdFf])?(?:\s?\+\s?H\s?[234]\d{2})*)(?![0-9A-Za-z])"
+)
 P_CODE = re.compile(r"(?<![A-Za-z0-9])P\s?[1-5]\d{2}(?:\s?\+\s?P\s?[1-5]\d{2})*(?![0-9A-Za-z])")
 PICTOGRAM = re.compile(r"(?<![A-Za-z0-9])GHS\s?-?\s?(0[1-9])(?![0-9])")
 _DANGER = re.compile(r"\b(?:danger|gefahr|peligro)\b", re.IGNORECASE)
 _WARNING = re.compile(r"\b(?:warning|achtung|attention|atenci[óo]n|avertissement)\b", re.IGNORECASE)
-_NO_WORD = re.compile(r"\b(?:none|no signal word|keine?|kein signalwort|aucune?|pas de mention|ninguna?)\b", re.IGNORECASE)
+_NO_WORD = re.compile(
+    r"\b(?:none|no signal word|keine?|kein signalwort|aucune?|pas de mention|ninguna?)\b", re.IGNORECASE
+)
 LONGEST_TEXT = 200
 CUT = "a longer text: read it on the sheet"
 
 
-def section_2(lines: Sequence[Line]) -> Iterator[Candidate]:
+def section_2(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
     """The signal word, the statements and the pictograms of the mixture."""
     for _, found in found_labels(lines, ("signal_word",)):
         one = _signal_word(found)
@@ -32,49 +38,61 @@ def section_2(lines: Sequence[Line]) -> Iterator[Candidate]:
     pictograms = [(f"GHS{found[1]}", line) for line in lines for found in PICTOGRAM.finditer(line.text)]
     if pictograms:
         codes = sorted({code for code, _ in pictograms})
-        yield Candidate("pictograms", " ".join(codes), pictograms[0][1], 2, shown=" ".join(codes))
+        yield FoundValue("pictograms", " ".join(codes), pictograms[0][1], 2, shown=" ".join(codes))
 
 
-def _signal_word(found: Labelled) -> Candidate | None:
+def _signal_word(found: Labelled) -> FoundValue | None:
     text = found.text
-    words = {"danger": bool(_DANGER.search(text)), "warning": bool(_WARNING.search(text)), "none": bool(_NO_WORD.search(text))}
+    words = {
+        "danger": bool(_DANGER.search(text)),
+        "warning": bool(_WARNING.search(text)),
+        "none": bool(_NO_WORD.search(text)),
+    }
     said = [word for word, there in words.items() if there]
     if not said:
         no_word = unknown(text)
-        return Candidate("signal_word", None, found.line, 2, shown=f'not known ("{no_word}")') if no_word else None
+        return (
+            FoundValue("signal_word", None, found.line, 2, shown=f'not known ("{no_word}")')
+            if no_word
+            else None
+        )
     doubts = []
     if len(said) > 1 or len(text.split()) > 3 or not found.lone:
         doubts.append("other words stand beside it")
     if said[0] == "none":
         doubts.append("read from words; compare with the sheet")
-    return Candidate("signal_word", said[0], found.line, 2, shown=said[0], doubts=tuple(doubts))
+    return FoundValue("signal_word", said[0], found.line, 2, shown=said[0], doubts=tuple(doubts))
 
 
-def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[Line]) -> Iterator[Candidate]:
+def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
     """One list of all codes, with the first line that has one."""
-    found: dict[str, Line] = {}
+    found: dict[str, SheetLine] = {}
     for line in lines:
         for code in pattern.findall(line.text):
             found.setdefault(re.sub(r"\s", "", code), line)
+    if name == "h_statements":
+        found = {code: line for code, line in found.items() if code in statements()}
     if found:
         codes = sorted(found)
         first = next(iter(found.values()))
         places = {code: {"page": line.page, "line": line.number} for code, line in found.items()}
-        yield Candidate(name, " ".join(codes), first, 2, shown=" ".join(codes), figures={"codes": codes, "places": places})
+        yield FoundValue(
+            name, " ".join(codes), first, 2, shown=" ".join(codes), figures={"codes": codes, "places": places}
+        )
 
 
-def section_8(lines: Sequence[Line], *, comma_decimal: bool | None) -> Iterator[Candidate]:
+def section_8(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
     """Protection as printed, and the limits of exposure."""
     yield from _texts(lines, ("gloves", "eye_protection", "breathing_protection"), 8)
     yield from _limits(lines, comma_decimal)
 
 
-def section_10(lines: Sequence[Line]) -> Iterator[Candidate]:
+def section_10(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
     """What the product must not meet, as printed."""
     yield from _texts(lines, ("incompatible",), 10)
 
 
-def _texts(lines: Sequence[Line], names: tuple[str, ...], section: int) -> Iterator[Candidate]:
+def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> Iterator[FoundValue]:
     seen: set[str] = set()
     for name, found in found_labels(lines, names):
         text = f"{found.text} {found.after}".strip(" :")
@@ -83,10 +101,17 @@ def _texts(lines: Sequence[Line], names: tuple[str, ...], section: int) -> Itera
         seen.add(name)
         no_words = unknown(text)
         if no_words is not None and len(text) < len(no_words) + 4:
-            yield Candidate(name, None, found.line, section, shown=f'not known ("{no_words}")')
+            yield FoundValue(name, None, found.line, section, shown=f'not known ("{no_words}")')
             continue
         doubts = () if found.lone and len(text) <= LONGEST_TEXT and found.after == "" else (CUT,)
-        yield Candidate(name, text[:LONGEST_TEXT].strip(), found.line, section, shown=text[:LONGEST_TEXT].strip(), doubts=doubts)
+        yield FoundValue(
+            name,
+            text[:LONGEST_TEXT].strip(),
+            found.line,
+            section,
+            shown=text[:LONGEST_TEXT].strip(),
+            doubts=doubts,
+        )
 
 
 _LIMIT = re.compile(
@@ -94,10 +119,13 @@ _LIMIT = re.compile(
     re.IGNORECASE,
 )
 _SHORT = re.compile(
-    r"\b(?:stel|short[ -]?term|15[ -]?min|kurzzeit\w*|kzw|court terme|vle-?ct|vlct|corta duraci[óo]n|vla-ec|st|spitzenbegrenzung)\b", re.IGNORECASE
+    r"\b(?:stel|short[ -]?term|15[ -]?min|kurzzeit\w*|kzw|court terme|vle-?ct|vlct|corta duraci[óo]n|vla-ec|"
+    r"st|spitzenbegrenzung)\b",
+    re.IGNORECASE,
 )
 _LONG = re.compile(
-    r"\b(?:twa|long[ -]?term|8[ -]?(?:h|hours?|stunden|heures|horas)|agw|langzeit\w*|mak|pel|tlv|wel|rel|vme|vlep?-?8h|valeur moyenne|vla-ed|"
+    r"\b(?:twa|long[ -]?term|8[ -]?(?:h|hours?|stunden|heures|horas)|agw|langzeit\w*|mak|pel|tlv|wel|rel|"
+    r"vme|vlep?-?8h|valeur moyenne|vla-ed|"
     r"ioelv|oel|diaria)\b",
     re.IGNORECASE,
 )
@@ -105,7 +133,7 @@ _DERIVED = re.compile(r"\b(?:dnel|pnec|dmel|biolog|bgw|bei|idlh)", re.IGNORECASE
 _CEILING = re.compile(r"\b(?:ceiling|c\b(?=\s*\d)|plafond|techo)", re.IGNORECASE)
 
 
-def _limits(lines: Sequence[Line], comma_decimal: bool | None) -> Iterator[Candidate]:
+def _limits(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator[FoundValue]:
     """Limits in the air, by the substance named in the row or above it; derived no-effect levels are not limits."""
     substance: str | None = None
     derived = False
@@ -123,7 +151,11 @@ def _limits(lines: Sequence[Line], comma_decimal: bool | None) -> Iterator[Candi
         if not found:
             continue
         both = bool(_SHORT.search(line.text)), bool(_LONG.search(line.text))
-        span = "ceiling" if _CEILING.search(line.text) else {(True, False): "short term", (False, True): "8 hours"}.get(both, "")
+        span = (
+            "ceiling"
+            if _CEILING.search(line.text)
+            else {(True, False): "short term", (False, True): "8 hours"}.get(both, "")
+        )
         doubts = [] if span else ["it isn't said plainly for how long"]
         if named is None:
             doubts.append("the substance stands on another line")
@@ -132,15 +164,18 @@ def _limits(lines: Sequence[Line], comma_decimal: bool | None) -> Iterator[Candi
         values = [number(each["value"], comma_decimal=comma_decimal) for each in found]
         if any(doubtful for _, doubtful in values):
             doubts.append("the comma or point may part thousands or decimals")
-        parts = [f"{plain_figure(value, 4)} {''.join(each['unit'].split())}" for (value, _), each in zip(values, found, strict=True)]
+        parts = [
+            f"{plain_figure(value, 4)} {''.join(each['unit'].split())}"
+            for (value, _), each in zip(values, found, strict=True)
+        ]
         text = f"{', '.join(parts)}" + (f" ({span})" if span else "")
-        yield Candidate(
+        yield FoundValue(
             "exposure_limit", f"{substance}: {text}", line, 8, key=f"{substance} {span}", shown=f"{substance}: {text}",
             figures={"substance": substance, "span": span or None, "values": parts}, doubts=tuple(doubts),
         )  # fmt: skip
 
 
-def _substance(line: Line, names: Mapping[str, Row]) -> str | None:
+def _substance(line: SheetLine, names: Mapping[str, Row]) -> str | None:
     for cas in CAS.findall(line.text):
         row = row_of(cas)
         if row is not None:
@@ -154,7 +189,8 @@ def _substance(line: Line, names: Mapping[str, Row]) -> str | None:
 
 
 _MODES = re.compile(
-    r"\b(?:adr|rid|adn|adnr|imdg|iata|icao|dot|tdg|mfag|ti|land|sea|air|road|rail|inland|see|luft|stra[sß]+e|route|mer|carretera|mar|aire?|class|"
+    r"\b(?:adr|rid|adn|adnr|imdg|iata|icao|dot|tdg|mfag|ti|land|sea|air|road|rail|inland|see|luft|"
+    r"stra[sß]+e|route|mer|carretera|mar|aire?|class|"
     r"klasse|classe|clase|un|onu|id|dgr|code|cargo|transport)\b|[/()\[\]:;,.*\-]",
     re.IGNORECASE,
 )
@@ -163,14 +199,16 @@ _UN_MARKED = re.compile(r"\b(?:UN|ONU)\s?-?\s?(\d{4})(?!\d)", re.IGNORECASE)
 _CLASS = re.compile(r"(?<![\d.])([1-9](?:\.[1-6][A-S]?)?)(?![\d.])")
 _GROUP = re.compile(r"(?<![A-Za-z])(III|II|I)(?![A-Za-z])")
 _NO_DANGER = re.compile(
-    r"not (?:regulated|classified|dangerous|restricted|subject)|no(?:n)? dangerous|kein gefahrgut|nicht (?:als )?gefahrgut|unterliegt nicht|"
-    r"non (?:r[ée]glement[ée]|dangereu|soumis|class[ée])|no (?:regulado|peligros|clasificad|sujeto)|mercanc[íi]a no peligrosa",
+    r"not (?:regulated|classified|dangerous|restricted|subject)|no(?:n)? dangerous|kein gefahrgut|"
+    r"nicht (?:als )?gefahrgut|unterliegt nicht|"
+    r"non (?:r[ée]glement[ée]|dangereu|soumis|class[ée])|no (?:regulado|peligros|clasificad|sujeto)|"
+    r"mercanc[íi]a no peligrosa",
     re.IGNORECASE,
 )
 _TRANSPORT = {"un_number": _UN, "transport_class": _CLASS, "packing_group": _GROUP}
 
 
-def section_14(lines: Sequence[Line]) -> Iterator[Candidate]:
+def section_14(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
     """UN number, class and packing group, where all ways of transport agree."""
     labelled: set[str] = set()
     for name, found in found_labels(lines, (*_TRANSPORT, "shipping_name")):
@@ -178,8 +216,13 @@ def section_14(lines: Sequence[Line]) -> Iterator[Candidate]:
         if name == "shipping_name":
             continue
         if _NO_DANGER.search(text):
-            yield Candidate(
-                name, "none", found.line, 14, shown="not dangerous goods", doubts=("read from words; compare with the sheet",)
+            yield FoundValue(
+                name,
+                "none",
+                found.line,
+                14,
+                shown="not dangerous goods",
+                doubts=("read from words; compare with the sheet",),
             )
             labelled.add(name)
             continue
@@ -188,7 +231,7 @@ def section_14(lines: Sequence[Line]) -> Iterator[Candidate]:
             no_figure = unknown(text)
             if no_figure:
                 labelled.add(name)
-                yield Candidate(name, None, found.line, 14, shown=f'not known ("{no_figure}")')
+                yield FoundValue(name, None, found.line, 14, shown=f'not known ("{no_figure}")')
             continue
         labelled.add(name)
         rest = _MODES.sub(" ", _TRANSPORT[name].sub(" ", _bare(name, text)))
@@ -197,19 +240,26 @@ def section_14(lines: Sequence[Line]) -> Iterator[Candidate]:
             doubts.append("several stand there")
         if re.search(r"\w", rest) or not found.lone:
             doubts.append("other words stand beside it")
-        yield Candidate(name, values[0], found.line, 14, shown=values[0], doubts=tuple(doubts))
+        yield FoundValue(name, values[0], found.line, 14, shown=values[0], doubts=tuple(doubts))
     if "un_number" not in labelled:
         found_numbers = [(each, line) for line in lines for each in _UN_MARKED.findall(line.text)]
         if found_numbers:
-            doubts = ("no label stands before it",)
-            yield Candidate("un_number", found_numbers[0][0], found_numbers[0][1], 14, shown=found_numbers[0][0], doubts=doubts)
+            unlabelled = ("no label stands before it",)
+            yield FoundValue(
+                "un_number",
+                found_numbers[0][0],
+                found_numbers[0][1],
+                14,
+                shown=found_numbers[0][0],
+                doubts=unlabelled,
+            )
 
 
 def _bare(name: str, text: str) -> str:
     return re.sub(r"\b1[0-9]\.\d\b", " ", text) if name == "transport_class" else text
 
 
-def _more(lines: Sequence[Line], found: Labelled) -> Iterator[str]:
+def _more(lines: Sequence[SheetLine], found: Labelled) -> Iterator[str]:
     """The lines of a label's ways of transport below it."""
     start = lines.index(found.line) + 1 if found.line in lines else found.at + 1
     for line in lines[start : start + 6]:

@@ -4,56 +4,69 @@ import re
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from stock.datasheets.candidates import Candidate
 from stock.datasheets.figures import unknown
+from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, begins_another, found_labels
-from stock.datasheets.page_lines import Line
+from stock.datasheets.page_lines import SheetLine
 
 _MONTHS = {
     month: number
     for number, names in enumerate(
         (
             "january jan januar jänner janvier janv enero ene", "february feb februar février fevrier févr fév febrero",
-            "march mar märz maerz mär mrz mars marzo", "april apr avril avr abril abr", "may mai mayo", "june jun juni juin junio",
-            "july jul juli juillet juil julio", "august aug août aout agosto ago", "september sep sept septembre septiembre",
-            "october oct oktober okt octobre octubre", "november nov novembre noviembre", "december dec dezember dez décembre déc diciembre dic",
+            "march mar märz maerz mär mrz mars marzo", "april apr avril avr abril abr", "may mai mayo",
+            "june jun juni juin junio",
+            "july jul juli juillet juil julio", "august aug août aout agosto ago",
+            "september sep sept septembre septiembre",
+            "october oct oktober okt octobre octubre", "november nov novembre noviembre",
+            "december dec dezember dez décembre déc diciembre dic",
         ),
         1,
     )
     for month in names.split()
 }  # fmt: skip
 _DAY = re.compile(
-    r"(?<![\d.])(?:(?P<y1>(?:19|20)\d{2})[-/.](?P<m1>\d{1,2})[-/.](?P<d1>\d{1,2})|(?P<a>\d{1,2})(?P<mark>[./-])\s?(?P<b>\d{1,2})[./-]\s?(?P<y2>\d{4})|"
-    r"(?P<d3>\d{1,2})(?:st|nd|rd|th|er)?[.\s-]*(?:de\s)?(?P<m3>[^\W\d]{3,10})\.?,?[\s-]*(?:de(?:l)?\s)?(?P<y3>(?:19|20)\d{2})|"
+    r"(?<![\d.])(?:(?P<y1>(?:19|20)\d{2})[-/.](?P<m1>\d{1,2})[-/.](?P<d1>\d{1,2})|"
+    r"(?P<a>\d{1,2})(?P<mark>[./-])\s?(?P<b>\d{1,2})[./-]\s?(?P<y2>\d{4})|"
+    r"(?P<d3>\d{1,2})(?:st|nd|rd|th|"
+    r"er)?[.\s-]*(?:de\s)?(?P<m3>[^\W\d]{3,10})\.?,?[\s-]*(?:de(?:l)?\s)?(?P<y3>(?:19|20)\d{2})|"
     r"(?P<m4>[^\W\d]{3,10})\.?\s(?P<d4>\d{1,2})(?:st|nd|rd|th)?,?\s(?P<y4>(?:19|20)\d{2}))(?!\d)",
     re.IGNORECASE,
 )
 _REVISED = re.compile(
-    r"revis(?:ion|ed)(?: date| on)?|date of (?:the )?(?:last )?revision|(?:überarbeitet|geändert|aktualisiert)(?: am)?|überarbeitungsdatum|"
-    r"revisionsdatum|date de (?:la )?(?:r[ée]vision|mise à jour)|r[ée]vis[ée](?:e)?(?: le)?|mise à jour(?: le)?|fecha de (?:la )?(?:[úu]ltima )?"
+    r"revis(?:ion|ed)(?: date| on)?|date of (?:the )?(?:last )?revision|(?:überarbeitet|geändert|"
+    r"aktualisiert)(?: am)?|überarbeitungsdatum|"
+    r"revisionsdatum|date de (?:la )?(?:r[ée]vision|mise à jour)|r[ée]vis[ée](?:e)?(?: le)?|"
+    r"mise à jour(?: le)?|fecha de (?:la )?(?:[úu]ltima )?"
     r"(?:revisi[óo]n|actualizaci[óo]n)|revisado(?: el)?",
     re.IGNORECASE,
 )
 _ISSUED = re.compile(
-    r"(?:date of )?issue(?:d)?(?: date| on)?|date of (?:issue|preparation)|prepar(?:ed|ation date)(?: on)?|(?:ausgabe|ausstellungs|erstellungs)datum|"
-    r"datum der ausgabe|erstellt(?: am)?|ausgestellt(?: am)?|date d'(?:[ée]mission|[ée]dition|[ée]tablissement)|[ée]mis(?:e)?(?: le)?|"
+    r"(?:date of )?issue(?:d)?(?: date| on)?|date of (?:issue|preparation)|prepar(?:ed|ation date)(?: on)?|"
+    r"(?:ausgabe|ausstellungs|erstellungs)datum|"
+    r"datum der ausgabe|erstellt(?: am)?|ausgestellt(?: am)?|date d'(?:[ée]mission|[ée]dition|"
+    r"[ée]tablissement)|[ée]mis(?:e)?(?: le)?|"
     r"fecha de (?:emisi[óo]n|edici[óo]n|elaboraci[óo]n)|emitido(?: el)?|version date|stand",
     re.IGNORECASE,
 )
 _ELSEWHEN = re.compile(
-    r"print|druck|imprim|impres|supersed|replac|previous|ersetzt|vorherig|letzten ausgabe|remplace|pr[ée]c[ée]dent|sustituye|reemplaza|anterior|"
+    r"print|druck|imprim|impres|supersed|replac|previous|ersetzt|vorherig|letzten ausgabe|remplace|"
+    r"pr[ée]c[ée]dent|sustituye|reemplaza|anterior|"
     r"next|first (?:issue|version)|erst(?:e|malige) ausgabe|premi[èe]re|primera",
     re.IGNORECASE,
 )
 _VERSION = re.compile(
-    r"\b(?:version|versión|fassung|revision(?: no\.?| number)?|rev(?:ision)?\.?(?: no\.?| nr\.?)?|überarbeitung|édition|edición|révision n°|ausgabe)"
+    r"\b(?:version|versión|fassung|revision(?: no\.?| number)?|rev(?:ision)?\.?(?: no\.?| nr\.?)?|"
+    r"überarbeitung|édition|edición|révision n°|ausgabe)"
     r"\s*(?:no\.?|nr\.?|n°|nummer|number)?\s*[:#]?\s*(?P<version>\d{1,3}(?:[.,]\d{1,3})?)(?![\d./-])",
     re.IGNORECASE,
 )
 AMBIGUOUS_DAY = "day and month can be either way round"
 
 
-def identity(lines: Sequence[Line], running: Sequence[Line], section: int | None, *, language: str) -> Iterator[Candidate]:
+def identity(
+    lines: Sequence[SheetLine], running: Sequence[SheetLine], section: int | None, *, language: str
+) -> Iterator[FoundValue]:
     """Name, maker, revision and day.
 
     Args:
@@ -71,10 +84,10 @@ def identity(lines: Sequence[Line], running: Sequence[Line], section: int | None
         version = _VERSION.search(line.text)
         if version is not None and not _ELSEWHEN.search(line.text[: version.start()]):
             text = version["version"].replace(",", ".")
-            yield Candidate("version", text, line, section, shown=text)
+            yield FoundValue("version", text, line, section, shown=text)
 
 
-def _named(name: str, found: Labelled, lines: Sequence[Line], section: int | None) -> Candidate | None:
+def _named(name: str, found: Labelled, lines: Sequence[SheetLine], section: int | None) -> FoundValue | None:
     text = re.sub(r"^\(.*?\)\s*", "", found.text).strip(" :")
     if unknown(text) or not re.search(r"\w{2}", text) or len(text) > 80:
         return None
@@ -86,16 +99,18 @@ def _named(name: str, found: Labelled, lines: Sequence[Line], section: int | Non
     if name != "name":
         text = re.split(r"\s{2,}|,\s|;\s", text)[0]
     del lines
-    return Candidate("name" if name == "name" else "maker", text, found.line, section, shown=text, doubts=tuple(doubts))
+    return FoundValue(
+        "name" if name == "name" else "maker", text, found.line, section, shown=text, doubts=tuple(doubts)
+    )
 
 
-def _days(lines: Sequence[Line], language: str) -> Iterator[Candidate]:
+def _days(lines: Sequence[SheetLine], language: str) -> Iterator[FoundValue]:
     """The day of the revision; that of the issue where no revision is dated."""
     revised = [one for line in lines for one in _dated(line, _REVISED, language)]
     yield from revised or [one for line in lines for one in _dated(line, _ISSUED, language)]
 
 
-def _dated(line: Line, label: re.Pattern[str], language: str) -> Iterator[Candidate]:
+def _dated(line: SheetLine, label: re.Pattern[str], language: str) -> Iterator[FoundValue]:
     text = line.text
     for found in _DAY.finditer(text):
         before = text[: found.start()]
@@ -112,7 +127,7 @@ def _dated(line: Line, label: re.Pattern[str], language: str) -> Iterator[Candid
             continue
         when, doubtful = read
         doubts = (AMBIGUOUS_DAY,) if doubtful else ()
-        yield Candidate("revised_on", when.isoformat(), line, None, shown=when.isoformat(), doubts=doubts)
+        yield FoundValue("revised_on", when.isoformat(), line, None, shown=when.isoformat(), doubts=doubts)
 
 
 def day(found: re.Match[str], language: str) -> tuple[date, bool] | None:

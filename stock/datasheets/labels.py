@@ -2,20 +2,31 @@
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from stock.datasheets.figures import unknown
-from stock.datasheets.page_lines import Line
+from stock.datasheets.page_lines import SheetLine
 
 LABELS: dict[str, str] = {
-    "flash_point": r"flash[ -]?point|flammpunkt|point d'?\s?[ée]clair|punto de inflamaci[óo]n|punto de (?:destello|ignici[óo]n instant[áa]nea)",
-    "fire_point": r"fire point|brennpunkt|point de (?:feu|combustion)|punto de (?:combusti[óo]n|incendio|fuego)",
+    "flash_point": (
+        r"flash[ -]?point|flammpunkt|point d'?\s?[ée]clair|punto de inflamaci[óo]n|punto de (?:destello|"
+        r"ignici[óo]n instant[áa]nea)"
+    ),
+    "fire_point": (
+        r"fire point|brennpunkt|point de (?:feu|combustion)|punto de (?:combusti[óo]n|incendio|fuego)"
+    ),
     "boiling_point": (
-        r"(?:initial |normal )?boiling (?:point|range)(?:\s*/\s*(?:boiling )?range| (?:or|and)(?: initial)? boiling(?: point)?"
-        r"(?: and boiling range| range)?)?|siede(?:punkt|beginn|bereich|temperatur)(?: und siedebereich|\s*/\s*siedebereich"
-        r"| oder siedebeginn(?: und siedebereich)?)?|(?:point|temp[ée]rature|intervalle) (?:initiale? )?d'?\s?[ée]bullition"
-        r"(?: initial| et intervalle d'[ée]bullition| ou point initial d'[ée]bullition(?: et intervalle d'[ée]bullition)?)*|"
-        r"(?:punto|temperatura|intervalo)(?: inicial)? de ebullici[óo]n(?: inicial| e intervalo de ebullici[óo]n"
+        r"(?:initial |normal )?boiling (?:point|range)(?:\s*/\s*(?:boiling )?range| (?:or|"
+        r"and)(?: initial)? boiling(?: point)?"
+        r"(?: and boiling range| range)?)?|siede(?:punkt|beginn|bereich|temperatur)(?: und siedebereich|"
+        r"\s*/\s*siedebereich"
+        r"| oder siedebeginn(?: und siedebereich)?)?|(?:point|temp[ée]rature|"
+        r"intervalle) (?:initiale? )?d'?\s?[ée]bullition"
+        r"(?: initial| et intervalle d'[ée]bullition|"
+        r" ou point initial d'[ée]bullition(?: et intervalle d'[ée]bullition)?)*|"
+        r"(?:punto|temperatura|intervalo)(?: inicial)? de ebullici[óo]n(?: inicial|"
+        r" e intervalo de ebullici[óo]n"
         r"| o punto inicial de ebullici[óo]n(?: e intervalo de ebullici[óo]n)?)*"
     ),
     "vapour_density": (
@@ -24,28 +35,34 @@ LABELS: dict[str, str] = {
     ),
     "bulk_density": r"bulk density|sch[üu]ttdichte|densit[ée] apparente|densidad aparente",
     "density": (
-        r"density(?: and\s?/\s?or relative density|\s*/\s*relative density)?|dichte(?: und\s?/\s?oder relative dichte)?|"
-        r"densit[ée](?: et\s?/\s?ou densit[ée] relative)?|masse volumique|densidad(?: y\s?/\s?o densidad relativa)?"
+        r"density(?: and\s?/\s?or relative density|\s*/\s*relative density)?|"
+        r"dichte(?: und\s?/\s?oder relative dichte)?|"
+        r"densit[ée](?: et\s?/\s?ou densit[ée] relative)?|masse volumique|"
+        r"densidad(?: y\s?/\s?o densidad relativa)?"
     ),
     "relative_density": (
-        r"relative density|specific gravity|sp\.? gr\.?|relative dichte|spezifisches gewicht|densit[ée] relative|"
+        r"relative density|specific gravity|sp\.? gr\.?|relative dichte|spezifisches gewicht|"
+        r"densit[ée] relative|"
         r"gravit[ée] sp[ée]cifique|densidad relativa|gravedad espec[íi]fica|peso espec[íi]fico"
     ),
     "ph": r"ph(?:[ -]?(?:value|wert|valeur|valor))?(?![a-z])|valeur (?:du )?ph|valor (?:de )?ph",
     "voc": (
-        r"voc(?:[ -](?:content|value|gehalt|wert)(?:e)?)?(?: \(eu\))?(?![a-z])|volatile organic compounds?(?: \(voc\))?(?: content)?|"
+        r"voc(?:[ -](?:content|value|gehalt|wert)(?:e)?)?(?: \(eu\))?(?![a-z])|"
+        r"volatile organic compounds?(?: \(voc\))?(?: content)?|"
         r"fl[üu]chtige organische verbindungen(?: \(voc\))?|(?:teneur en )?cov(?![a-z])|"
         r"compos[ée]s organiques volatils(?: \(cov\))?|(?:contenido (?:de|en) )?cov(?![a-z])|"
         r"compuestos org[áa]nicos vol[áa]tiles(?: \(cov\))?"
     ),
     "solids": (
-        r"(?:solids?(?: content)?|non[ -]?volatiles?(?: content| matter)?)(?: by weight)?|festk[öo]rper(?:gehalt|anteil)?|"
+        r"(?:solids?(?: content)?|non[ -]?volatiles?(?: content| matter)?)(?: by weight)?|"
+        r"festk[öo]rper(?:gehalt|anteil)?|"
         r"(?:extrait sec|teneur en (?:mati[èe]res? )?(?:solides?|s[èe]ches?))|"
         r"(?:contenido (?:de|en) s[óo]lidos|s[óo]lidos)"
     ),
     "signal_word": r"signal ?word|signalwort|mention d'avertissement|palabra de advertencia",
     "gloves": (
-        r"(?:material of gloves|glove material|hand protection|protective gloves|gloves)|handschutz|handschuhmaterial|"
+        r"(?:material of gloves|glove material|hand protection|protective gloves|gloves)|handschutz|"
+        r"handschuhmaterial|"
         r"protection des mains|mat[ée]riau des gants|protecci[óo]n de (?:las )?manos|material de los guantes"
     ),
     "eye_protection": (
@@ -58,7 +75,8 @@ LABELS: dict[str, str] = {
     ),
     "incompatible": (
         r"incompatible materials|materials to avoid|substances to avoid|incompatib(?:le|ility)(?: with)?|"
-        r"unvertr[äa]gliche (?:materialien|stoffe)|zu vermeidende stoffe|mati[èe]res (?:incompatibles|[àa] [ée]viter)|"
+        r"unvertr[äa]gliche (?:materialien|stoffe)|zu vermeidende stoffe|mati[èe]res (?:incompatibles|"
+        r"[àa] [ée]viter)|"
         r"materiales (?:incompatibles|que deben evitarse)|materias que deben evitarse"
     ),
     "un_number": (
@@ -68,10 +86,12 @@ LABELS: dict[str, str] = {
     ),
     "shipping_name": (
         r"(?:un )?proper shipping name|ordnungsgem[äa][sß]+e un-versandbezeichnung|"
-        r"(?:nom|d[ée]signation) (?:officielle?|d'exp[ée]dition).{0,40}(?:onu|un)|designaci[óo]n oficial de transporte.{0,25}"
+        r"(?:nom|d[ée]signation) (?:officielle?|d'exp[ée]dition).{0,40}(?:onu|un)|"
+        r"designaci[óo]n oficial de transporte.{0,25}"
     ),
     "transport_class": (
-        r"transport hazard class(?:\(es\)|es)?|(?:hazard )?class(?![a-z])|transportgefahrenklassen?|(?:gefahr)?klasse|"
+        r"transport hazard class(?:\(es\)|es)?|(?:hazard )?class(?![a-z])|transportgefahrenklassen?|"
+        r"(?:gefahr)?klasse|"
         r"classe\(?s?\)? de danger(?:s)? pour le transport|classe(?![a-z])|"
         r"clase\(?s?\)? de peligro para el transporte|clase(?![a-z])"
     ),
@@ -79,55 +99,75 @@ LABELS: dict[str, str] = {
         r"packing group|packaging group|verpackungsgruppe|groupe d'emballage|grupo de embalaje(?:/envasado)?"
     ),
     "name": (
-        r"(?:product|trade|commercial) ?name(?: of (?:the )?product)?|product (?:identifier|identity)|name of (?:the )?product|"
+        r"(?:product|trade|commercial) ?name(?: of (?:the )?product)?|product (?:identifier|identity)|"
+        r"name of (?:the )?product|"
         r"produktname|handelsname|produktidentifikator|produktbezeichnung|bezeichnung des produkts|"
-        r"(?:nom (?:du produit|commercial(?: du produit)?)|identificateur de produit|d[ée]signation commerciale)|"
+        r"(?:nom (?:du produit|commercial(?: du produit)?)|identificateur de produit|"
+        r"d[ée]signation commerciale)|"
         r"nombre (?:del producto|comercial)|identificador del producto|denominaci[óo]n comercial"
     ),
     "maker": (
         r"manufactur(?:er|ed by)(?:\s*/\s*(?:supplier|distributor))?|hersteller(?:\s*/\s*lieferant)?|"
-        r"fabri(?:cant|qu[ée] par)(?:\s*/\s*fournisseur)?|fabricante(?:\s*/\s*proveedor)?|fabricado por"
+        r"fabricante(?:\s*/\s*proveedor)?|fabricado por|fabri(?:cant|qu[ée] par)(?:\s*/\s*fournisseur)?"
     ),
     "supplier": (
-        r"supplier|company(?: name)?|details of the supplier.{0,40}|lieferant|firma|einzelheiten zum lieferanten.{0,45}|"
-        r"fournisseur|soci[ée]t[ée]|renseignements concernant le fournisseur.{0,45}|proveedor|empresa|compa[ñn][íi]a|"
+        r"supplier|company(?: name)?|details of the supplier.{0,40}|lieferant|firma|"
+        r"einzelheiten zum lieferanten.{0,45}|"
+        r"fournisseur|soci[ée]t[ée]|renseignements concernant le fournisseur.{0,45}|proveedor|empresa|"
+        r"compa[ñn][íi]a|"
         r"datos del proveedor.{0,45}"
     ),
     "pot_life": (
-        r"pot[ -]?life|working (?:life|time)|topfzeit|verarbeitungszeit|(?:dur[ée]e|temps) de vie en pot|vie en pot|"
-        r"dur[ée]e (?:pratique )?d'utilisation(?: du m[ée]lange)?|vida (?:[úu]til )?(?:de la mezcla|en (?:el )?bote)|tiempo de vida de la mezcla"
+        r"pot[ -]?life|working (?:life|time)|topfzeit|verarbeitungszeit|(?:dur[ée]e|temps) de vie en pot|"
+        r"vie en pot|"
+        r"dur[ée]e (?:pratique )?d'utilisation(?: du m[ée]lange)?|vida (?:[úu]til )?(?:de la mezcla|"
+        r"en (?:el )?bote)|tiempo de vida de la mezcla"
     ),
     "shelf_life": (
-        r"shelf[ -]?life(?: \(?(?:unopened|sealed|opened)\)?)?|storage (?:life|stability)|lagerstabilit[äa]t|haltbarkeit|"
-        r"lagerf[äa]higkeit|lagerzeit|dur[ée]e (?:de (?:conservation|stockage)|de vie)|conservation|vida [úu]til|caducidad|"
+        r"shelf[ -]?life(?: \(?(?:unopened|sealed|opened)\)?)?|storage (?:life|stability)|"
+        r"lagerstabilit[äa]t|haltbarkeit|"
+        r"lagerf[äa]higkeit|lagerzeit|dur[ée]e (?:de (?:conservation|stockage)|de vie)|conservation|"
+        r"vida [úu]til|caducidad|"
         r"tiempo de almacenamiento"
     ),
     "opened_life": (
-        r"(?:shelf[ -]?life|use|storage)?,? ?(?:once|after|when) open(?:ed|ing)|nach (?:dem )?[öo]ffnen|nach anbruch|"
+        r"(?:shelf[ -]?life|use|storage)?,? ?(?:once|after|when) open(?:ed|ing)|nach (?:dem )?[öo]ffnen|"
+        r"nach anbruch|"
         r"apr[èe]s ouverture|una vez abierto|despu[ée]s de abierto|tras la apertura"
     ),
     "touch_dry": (
-        r"touch[ -]?dry|dry to (?:the )?touch|tack[ -]?free|grifffest|staubtrocken|ber[üu]hrtrocken|klebfrei|sec au toucher|"
+        r"touch[ -]?dry|dry to (?:the )?touch|tack[ -]?free|grifffest|staubtrocken|ber[üu]hrtrocken|"
+        r"klebfrei|sec au toucher|"
         r"hors poussi[èe]re|seco al tacto|dust[ -]?(?:dry|free)"
     ),
     "recoat": (
-        r"re-?coat(?:able|ing)?(?: (?:after|time|interval|window))?|overcoat(?:able|ing)?(?: (?:after|time))?|flash[ -]?off(?: time)?|"
-        r"[üu]berlackierbar(?: nach)?|[üu]berarbeitbar(?: nach)?|abl[üu]ft(?:zeit|en)|recouvrable(?: apr[èe]s)?|"
+        r"re-?coat(?:able|ing)?(?: (?:after|time|interval|window))?|overcoat(?:able|ing)?(?: (?:after|"
+        r"time))?|flash[ -]?off(?: time)?|"
+        r"[üu]berlackierbar(?: nach)?|[üu]berarbeitbar(?: nach)?|abl[üu]ft(?:zeit|en)|"
+        r"recouvrable(?: apr[èe]s)?|"
         r"temps (?:entre couches|de d[ée]ssolvatation)|surcouchage|repintable?(?: (?:tras|en|a las))?|"
         r"repintado|tiempo entre (?:capas|manos)|evaporaci[óo]n entre (?:capas|manos)"
     ),
     "through_dry": (
-        r"(?:through|hard|fully?|completely)[ -]?(?:dry|dried|cured?)(?: (?:after|time))?|durchgetrocknet|durchh[äa]rtung|"
-        r"durchtrocknung|montagefest|sec (?:[àa] c(?:oe|œ)ur|dur|complet)|seco (?:total|duro)|secado (?:total|completo)"
+        r"(?:through|hard|fully?|completely)[ -]?(?:dry|dried|cured?)(?: (?:after|time))?|durchgetrocknet|"
+        r"durchh[äa]rtung|"
+        r"durchtrocknung|montagefest|sec (?:[àa] c(?:oe|œ)ur|dur|complet)|seco (?:total|duro)|"
+        r"secado (?:total|completo)"
     ),
-    "drying": r"dry(?:ing)?(?: times?)?|trocken(?:zeit(?:en)?)|trocknung(?:szeit)?|(?:temps de )?s[ée]chage|(?:tiempo de )?secado",
+    "drying": (
+        r"dry(?:ing)?(?: times?)?|trocken(?:zeit(?:en)?)|trocknung(?:szeit)?|(?:temps de )?s[ée]chage|"
+        r"(?:tiempo de )?secado"
+    ),
     "mixing_ratio": (
-        r"mix(?:ing)?[ -]?ratio(?: by (?:volume|weight))?|mischungsverh[äa]ltnis|(?:rapport|ratio|proportions?) de m[ée]lange|"
+        r"mix(?:ing)?[ -]?ratio(?: by (?:volume|weight))?|mischungsverh[äa]ltnis|(?:rapport|ratio|"
+        r"proportions?) de m[ée]lange|"
         r"(?:relaci[óo]n|proporci[óo]n) de mezcla"
     ),
     "reduction": (
-        r"reduction(?: (?:rate|ratio|range))?|thinning(?: (?:rate|ratio))?|dilution(?: (?:rate|ratio))?|reduce(?: with)?|thin with|"
-        r"verd[üu]nnung(?:sverh[äa]ltnis|szugabe)?|verd[üu]nnen(?: mit)?|taux de dilution|dilution|diluer(?: avec)?|"
+        r"reduction(?: (?:rate|ratio|range))?|thinning(?: (?:rate|ratio))?|dilution(?: (?:rate|ratio))?|"
+        r"reduce(?: with)?|thin with|"
+        r"verd[üu]nnung(?:sverh[äa]ltnis|szugabe)?|verd[üu]nnen(?: mit)?|taux de dilution|dilution|"
+        r"diluer(?: avec)?|"
         r"diluci[óo]n|diluir(?: con)?"
     ),
     "reducer": (
@@ -135,30 +175,52 @@ LABELS: dict[str, str] = {
         r"r[ée]ducteur|reductor"
     ),
     "pressure": (
-        r"(?:spray(?:ing)?|air|working|atomi[sz]ing|operating)(?: air)? ?pressure|pressure(?: range)?|(?:spritz|arbeits|luft)druck|"
-        r"druck|pression(?: (?:de (?:pulv[ée]risation|travail)|d'air))?|presi[óo]n(?: (?:de (?:trabajo|pulverizaci[óo]n|aire)))?"
+        r"(?:spray(?:ing)?|air|working|atomi[sz]ing|operating)(?: air)? ?pressure|pressure(?: range)?|"
+        r"(?:spritz|arbeits|luft)druck|"
+        r"druck|pression(?: (?:de (?:pulv[ée]risation|travail)|d'air))?|presi[óo]n(?: (?:de (?:trabajo|"
+        r"pulverizaci[óo]n|aire)))?"
     ),
     "needle": (
-        r"needle(?:s)?(?: size)?|nozzle(?:s)?(?: size)?|tip(?: size)?|nadel(?:gr[öo][sß]+e)?|d[üu]se(?:ngr[öo][sß]+e|n)?|aiguille|buse|aguja|"
+        r"needle(?:s)?(?: size)?|nozzle(?:s)?(?: size)?|tip(?: size)?|nadel(?:gr[öo][sß]+e)?|"
+        r"d[üu]se(?:ngr[öo][sß]+e|n)?|aiguille|buse|aguja|"
         r"boquilla|pico de fluido"
     ),
 }
 """By field; some are there only so that their lines aren't taken for the value of the label before."""
 _OTHERS = (
-    r"melting|schmelz|point de fusion|punto de fusi[óo]n|auto-?ignition|z[üu]ndtemp|selbstentz[üu]nd|temp[ée]rature d'auto|"
-    r"temperatura de (?:auto|ignici[óo]n|descomposici[óo]n)|decomposition|zersetzung|d[ée]composition|evaporation|verdunstung|"
-    r"taux d'[ée]vap|tasa de evap|flammab|entz[üu]ndbar|entz[üu]ndlich|inflammabilit|inflamabilidad|lower explosi|upper explosi|explosi|"
-    r"(?:untere|obere) explosion|limite|l[íi]mite|vapou?r pressure|dampfdruck|pression de vapeur|presi[óo]n de vapor|solub|l[öo]slich|"
-    r"water solub|wasserl[öo]s|miscib|partition|verteilungs|coefficient|coeficiente|viscosity|viskosit|viscosit|viscosidad|appearance|"
-    r"aussehen|aspect|physical state|aggregatzustand|[ée]tat physique|estado f[íi]sico|colou?r|farbe|couleur|odou?r|geruch|olor|"
-    r"particle|partikel|particules|oxidi[sz]ing|oxidierend|comburant|propriedades|propiedades|refractive|brechungs|molecular|molmasse|"
-    r"form|phone|tel|telefon|t[ée]l[ée]phone|fax|e-?mail|address|adresse|direcci[óo]n|emergency|notruf|use of|verwendung|utilisation|"
+    r"melting|schmelz|point de fusion|punto de fusi[óo]n|auto-?ignition|z[üu]ndtemp|selbstentz[üu]nd|"
+    r"temp[ée]rature d'auto|"
+    r"temperatura de (?:auto|ignici[óo]n|descomposici[óo]n)|decomposition|zersetzung|d[ée]composition|"
+    r"evaporation|verdunstung|"
+    r"taux d'[ée]vap|tasa de evap|flammab|entz[üu]ndbar|entz[üu]ndlich|inflammabilit|inflamabilidad|"
+    r"lower explosi|upper explosi|explosi|"
+    r"(?:untere|obere) explosion|limite|l[íi]mite|vapou?r pressure|dampfdruck|pression de vapeur|"
+    r"presi[óo]n de vapor|solub|l[öo]slich|"
+    r"water solub|wasserl[öo]s|miscib|partition|verteilungs|coefficient|coeficiente|viscosity|viskosit|"
+    r"viscosit|viscosidad|appearance|"
+    r"aussehen|aspect|physical state|aggregatzustand|[ée]tat physique|estado f[íi]sico|colou?r|farbe|"
+    r"couleur|odou?r|geruch|olor|"
+    r"particle|partikel|particules|oxidi[sz]ing|oxidierend|comburant|propriedades|propiedades|refractive|"
+    r"brechungs|molecular|molmasse|"
+    r"form|phone|tel|telefon|t[ée]l[ée]phone|fax|e-?mail|address|adresse|direcci[óo]n|emergency|notruf|"
+    r"use of|verwendung|utilisation|"
     r"uso|storage temperature|lagertemperatur|coverage|ergiebigkeit|rendement|rendimiento|colou?rs"
 )
 START = r"(?:(?:\(?[a-z]\)|\(?\d{1,2}[.)]|\d{1,2}(?:\.\d{1,2}){1,3}\.?|[-•·*▪●○◦■□►>])\s*)*"
 _MATCHERS = {key: re.compile(rf"{START}(?:{label})", re.IGNORECASE) for key, label in LABELS.items()}
 _OTHER = re.compile(rf"{START}(?:{_OTHERS})", re.IGNORECASE)
-_LIKE_A_LABEL = re.compile(rf"{START}(?!method|methode|m[ée]thode|m[ée]todo|remark|bemerkung|note)[^\W\d][^:]{{2,60}}:(?:\s|$)", re.IGNORECASE)
+_LIKE_A_LABEL = re.compile(
+    rf"{START}(?!method|methode|m[ée]thode|m[ée]todo|remark|bemerkung|note)[^\W\d][^:]{{2,60}}:(?:\s|$)",
+    re.IGNORECASE,
+)
+_PART = (
+    r"(?:(?:boiling )?range|siedebereich|(?:et |e |y )?(?:intervall?[eo]|rango)|d'[ée]bullition|"
+    r"de ebullici[óo]n|inicial|initial|oder|or|ou|"
+    r"relative density|relative dichte|densit[ée] relative|densidad relativa|point|punto|content|\(.{1,20}\))"
+)
+"""Words of a label that may stand in its second line."""
+_GOES_ON = re.compile(rf"(?:{_PART}\s*)+:", re.IGNORECASE)
+_ONLY_PARTS = re.compile(rf"(?:{_PART}\s*)*", re.IGNORECASE)
 FARTHEST = 3
 """How many lines below a label its value may go on."""
 
@@ -175,7 +237,7 @@ class Labelled(NamedTuple):
         lone: whether nothing of the line stands before the label.
     """
 
-    line: Line
+    line: SheetLine
     at: int
     label: str
     text: str
@@ -183,6 +245,7 @@ class Labelled(NamedTuple):
     lone: bool
 
 
+@lru_cache(maxsize=4_096)
 def label_of(text: str) -> tuple[str, int] | None:
     """The field that a text begins with the label of, and where the label ends; the longest wins."""
     best: tuple[str, int] | None = None
@@ -196,12 +259,15 @@ def label_of(text: str) -> tuple[str, int] | None:
     return best
 
 
+@lru_cache(maxsize=4_096)
 def begins_another(text: str) -> bool:
     """Whether a line's text begins with a label of any kind."""
-    return label_of(text) is not None or _OTHER.match(text) is not None or _LIKE_A_LABEL.match(text) is not None
+    return (
+        label_of(text) is not None or _OTHER.match(text) is not None or _LIKE_A_LABEL.match(text) is not None
+    )
 
 
-def found_labels(lines: Sequence[Line], wanted: Iterable[str]) -> Iterator[tuple[str, Labelled]]:
+def found_labels(lines: Sequence[SheetLine], wanted: Iterable[str]) -> Iterator[tuple[str, Labelled]]:
     """Every wanted label of some lines with what stands behind it, in order."""
     names = set(wanted)
     for at, line in enumerate(lines):
@@ -212,7 +278,7 @@ def found_labels(lines: Sequence[Line], wanted: Iterable[str]) -> Iterator[tuple
             yield found[0], _behind(lines, at, which, found[1])
 
 
-def _behind(lines: Sequence[Line], at: int, which: int, end: int) -> Labelled:
+def _behind(lines: Sequence[SheetLine], at: int, which: int, end: int) -> Labelled:
     line = lines[at]
     cell = line.cells[which]
     parts = [cell.text[end:].strip()]
@@ -226,7 +292,8 @@ def _behind(lines: Sequence[Line], at: int, which: int, end: int) -> Labelled:
     below = [lines[at + step] for step in range(1, FARTHEST + 1) if at + step < len(lines)]
     rest: list[str] = []
     for next_line in below:
-        if begins_another(next_line.text):
+        goes_on = not _says(text) and _GOES_ON.match(next_line.text) is not None
+        if begins_another(next_line.text) and not goes_on:
             break
         if not _says(text):
             text = f"{text} {next_line.text}".strip()
@@ -238,7 +305,9 @@ def _behind(lines: Sequence[Line], at: int, which: int, end: int) -> Labelled:
 
 def _says(text: str) -> bool:
     """Whether a text says anything, beside what a label carries behind it in brackets."""
-    bare = re.sub(r"\([^)]*\)|\[[^\]]*\]", "", text)
+    bare = re.sub(r"\([^)]*\)|\[[^\]]*\]", "", text).strip()
+    if _ONLY_PARTS.fullmatch(bare):
+        return False
     return bool(re.search(r"\w", bare)) or unknown(text) is not None
 
 

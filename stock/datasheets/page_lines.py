@@ -39,7 +39,7 @@ class Cell(NamedTuple):
     x1: float | None = None
 
 
-class Line(NamedTuple):
+class SheetLine(NamedTuple):
     """One line of a sheet: the page, from 1 (0 where the file has no pages), and its number on it, from 1."""
 
     page: int
@@ -52,7 +52,7 @@ class Line(NamedTuple):
         return "  ".join(cell.text for cell in self.cells)
 
 
-class Reading(NamedTuple):
+class SheetText(NamedTuple):
     """What one reader made of a file.
 
     Attributes:
@@ -62,8 +62,8 @@ class Reading(NamedTuple):
     """
 
     name: str
-    lines: tuple[Line, ...]
-    running: tuple[Line, ...] = ()
+    lines: tuple[SheetLine, ...]
+    running: tuple[SheetLine, ...] = ()
 
 
 def tidied(text: str) -> str:
@@ -77,20 +77,20 @@ def tidied(text: str) -> str:
     return _LEADERS.sub(": ", plain).strip()
 
 
-def of_text(page: int, number: int, text: str) -> Line:
+def of_text(page: int, number: int, text: str) -> SheetLine:
     """A line of running text; cells are parted by two blanks, a tab or an upright stroke."""
     parts = re.split(r"\s{2,}|\s*\|\s*", text.translate(_SIGNS))
-    return Line(page, number, tuple(Cell(tidied(part)) for part in parts if part.strip()))
+    return SheetLine(page, number, tuple(Cell(tidied(part)) for part in parts if part.strip()))
 
 
-def of_words(page: int, width: float, words: Sequence[Word]) -> list[Line]:
-    """The lines of a page from its placed words: columns one after the other, rows from the top, cells from the left."""
-    lines: list[Line] = []
+def of_words(page: int, width: float, words: Sequence[Word]) -> list[SheetLine]:
+    """The lines of a page from its placed words: column by column, rows from the top, cells from the left."""
+    lines: list[SheetLine] = []
     for column in _columns(width, _rows(words)):
         for row in column:
             cells = tuple(_cells(row))
             if cells:
-                lines.append(Line(page, len(lines) + 1, cells))
+                lines.append(SheetLine(page, len(lines) + 1, cells))
     return lines
 
 
@@ -184,16 +184,16 @@ def _heads(row: Sequence[Word], at: float) -> bool:
     return heading(tidied(right)) is not None
 
 
-def without_running(name: str, lines: Sequence[Line]) -> Reading:
+def without_running(name: str, lines: Sequence[SheetLine]) -> SheetText:
     """A reading whose lines that repeat at the head or foot of pages are apart, digits aside."""
-    pages: dict[int, list[Line]] = {}
+    pages: dict[int, list[SheetLine]] = {}
     for line in lines:
         pages.setdefault(line.page, []).append(line)
     seen = Counter(key for each in pages.values() for key in {_blurred(line) for line in _edges(each)})
     least = max(2, round(0.6 * len(pages)))
     repeated = {key for key, times in seen.items() if times >= least} if len(pages) > 1 else set()
-    body: list[Line] = []
-    running: dict[str, Line] = {}
+    body: list[SheetLine] = []
+    running: dict[str, SheetLine] = {}
     for each in pages.values():
         edge = set(_edges(each))
         for line in each:
@@ -202,12 +202,12 @@ def without_running(name: str, lines: Sequence[Line]) -> Reading:
                 running.setdefault(key, line)
             else:
                 body.append(line)
-    return Reading(name, tuple(body), tuple(running.values()))
+    return SheetText(name, tuple(body), tuple(running.values()))
 
 
-def _edges(lines: Sequence[Line]) -> list[Line]:
+def _edges(lines: Sequence[SheetLine]) -> list[SheetLine]:
     return list(lines) if len(lines) <= 10 else [*lines[:6], *lines[-5:]]
 
 
-def _blurred(line: Line) -> str:
+def _blurred(line: SheetLine) -> str:
     return re.sub(r"\d+", "#", re.sub(r"\s+", " ", line.text.casefold()))

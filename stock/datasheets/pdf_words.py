@@ -1,6 +1,7 @@
 """The words of a PDF, read in a process of its own: `python -m stock.datasheets.pdf_words FILE`.
 
-A file from outside can make a reader take all memory or never end. The process has limits of both, and what it prints is
+A file from outside can make a reader take all memory or never end. The process has limits of both,
+and what it prints is
 JSON. It prints `{"refused": CODE}` for a file that it can't read.
 """
 
@@ -53,7 +54,17 @@ def read(path: str) -> dict[str, Any]:
             if time.process_time() > end - MOST_SECONDS / 2:
                 break
             flow.append((number + 1, reader.pages[number].extract_text() or ""))
-    except (PyPdfError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError, OSError, AssertionError):
+    except (
+        PyPdfError,
+        ValueError,
+        KeyError,
+        TypeError,
+        AttributeError,
+        IndexError,
+        RecursionError,
+        OSError,
+        AssertionError,
+    ):
         return {"refused": "damaged"}
     wanted = _pages(flow)
     try:

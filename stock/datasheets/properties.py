@@ -7,12 +7,13 @@ figure makes it unsure.
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import partial
 from typing import NamedTuple
 
-from stock.datasheets.candidates import Candidate
 from stock.datasheets.figures import UNSURE_THOUSANDS, Figure, quantities, unknown, without
+from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, found_labels
-from stock.datasheets.page_lines import Line
+from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
 
 CELSIUS = r"°\s?C|deg(?:rees|\.)?\s?C(?:elsius)?|grad\s?C(?:elsius)?|C"
@@ -25,33 +26,46 @@ DENSITIES = {
 }
 POUND_PER_GALLON = Fraction(45_359_237, 100_000_000) / Fraction(3_785_411_784, 1_000_000_000)
 """Kilograms a litre in one pound per US gallon: 0.45359237 kg and 3.785411784 l, both exact by definition."""
-_ROOM = r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa]|y)\s*)?-?\d+(?:[.,]\d+)?\s*°\s?C(?:\s*(?:/|\()?\s*-?\d+(?:[.,]\d+)?\s*°\s?F\)?)?\s*(?:\)|\])?"
-_AIR = r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?\d[\d .,]*\s*(?:hpa|mbar|kpa|mm\s?hg|bar|atm|pa)\b\s*(?:\)|\])?"
+_ROOM = (
+    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa]|y)\s*)?-?\d+(?:[.,]\d+)?\s*°\s?C"
+    r"(?:\s*(?:/|\()?\s*-?\d+(?:[.,]\d+)?\s*°\s?F\)?)?\s*(?:\)|\])?"
+)
+_AIR = (
+    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?\d[\d .,]*\s*(?:hpa|mbar|kpa|mm\s?hg|bar|atm|pa)\b\s*(?:\)|\])?"
+)
 OPEN_CUP = re.compile(
-    r"open[ -]?cup|\bo\.?c\.?\b|\bcoc\b|cleveland|offener? tiegel|o\.?\s?t\.|(?:vase|coupelle|creuset|coupe) ouverte?|"
+    r"open[ -]?cup|\bo\.?c\.?\b|\bcoc\b|cleveland|offener? tiegel|o\.?\s?t\.|(?:vase|coupelle|creuset|"
+    r"coupe) ouverte?|"
     r"(?:copa|vaso|crisol) abiert[oa]|iso 2592|d\s?92\b|d\s?1310",
     re.IGNORECASE,
 )
 CLOSED_CUP = re.compile(
-    r"(?:pensky[ -]?martens|abel(?:[ -]?pensky)?|seta(?:flash)?|tag(?:liabue)?)?\s*closed[ -]?cup|\bc\.?c\.?\b|\bpmcc\b|\btcc\b|"
+    r"(?:pensky[ -]?martens|abel(?:[ -]?pensky)?|seta(?:flash)?|tag(?:liabue)?)?\s*closed[ -]?cup|"
+    r"\bc\.?c\.?\b|\bpmcc\b|\btcc\b|"
     r"\bsfcc\b|pensky[ -]?martens|abel(?:[ -]?pensky)?|setaflash|tagliabue|geschlossener? tiegel|"
     r"(?:vase|coupelle|creuset|coupe) (?:clos|ferm[ée])e?|(?:copa|vaso|crisol) cerrad[oa]",
     re.IGNORECASE,
 )
 _METHOD = re.compile(
-    r"(?:(?:din|en|iso|astm|oecd|ec|eec|eu|cipac|ta|luft)\b[\s\-]*)+(?:(?:d|no\.?|nr\.?|a|b|iso|en)?[\s.\-]*\d[\d\-/:.]*)?|"
-    r"\b(?:test )?(?:methode?|m[ée]thode|m[ée]todo|verfahren|norm|standard|nach|per|according to|gem[äa][sß]+|selon|seg[úu]n)\b:?",
+    r"(?:(?:din|en|iso|astm|oecd|ec|eec|eu|cipac|ta|luft)\b[\s\-]*)+(?:(?:d|no\.?|nr\.?|a|b|iso|"
+    r"en)?[\s.\-]*\d[\d\-/:.]*)?|"
+    r"\b(?:test )?(?:methode?|m[ée]thode|m[ée]todo|verfahren|norm|standard|nach|per|according to|"
+    r"gem[äa][sß]+|selon|seg[úu]n)\b:?",
     re.IGNORECASE,
 )
 _FILL = re.compile(
-    r"\b(?:range|bereich|and|und|et|y|or|oder|ou|o|interval(?:le|o)?|boiling|siede(?:bereich|punkt|beginn)?|d'[ée]bullition|"
-    r"de ebullici[óo]n|initial[e]?|inicial|value|wert|valeur|valor|product|mixture|gemisch|m[ée]lange|mezcla|liquid|calculated|"
+    r"\b(?:range|bereich|and|und|et|y|or|oder|ou|o|interval(?:le|o)?|boiling|siede(?:bereich|punkt|beginn)?|"
+    r"d'[ée]bullition|"
+    r"de ebullici[óo]n|initial[e]?|inicial|value|wert|valeur|valor|product|mixture|gemisch|m[ée]lange|"
+    r"mezcla|liquid|calculated|"
     r"typical(?:ly)?|note|the|of|is|at)\b",
     re.IGNORECASE,
 )
 _NO_FLASH = re.compile(
-    r"\b(?:none|no flash point|does not flash|non[ -]?flammable|not flammable|kein(?:en)? flammpunkt|keine[rn]?|nicht (?:brennbar|"
-    r"entz[üu]ndbar|entz[üu]ndlich)|pas de point d'?\s?[ée]clair|aucun|ininflammable|non inflammable|no inflamable|ninguno|"
+    r"\b(?:none|no flash point|does not flash|non[ -]?flammable|not flammable|kein(?:en)? flammpunkt|"
+    r"keine[rn]?|nicht (?:brennbar|"
+    r"entz[üu]ndbar|entz[üu]ndlich)|pas de point d'?\s?[ée]clair|aucun|ininflammable|non inflammable|"
+    r"no inflamable|ninguno|"
     r"sin punto de inflamaci[óo]n)\b",
     re.IGNORECASE,
 )
@@ -65,7 +79,7 @@ ODD = "an unlikely figure"
 
 
 class Kind(NamedTuple):
-    """How one property is read: the units to look for, its likely ends in the first of them, what else may stand there."""
+    """How one property is read: its units, its likely ends in the first of them, conditions beside it."""
 
     units: Mapping[str, str]
     likely: tuple[int, int]
@@ -83,7 +97,9 @@ KINDS: Mapping[str, Kind] = {
 }
 
 
-def properties(lines: Sequence[Line], section: int | None, *, comma_decimal: bool | None) -> Iterator[Candidate]:
+def properties(
+    lines: Sequence[SheetLine], section: int | None, *, comma_decimal: bool | None
+) -> Iterator[FoundValue]:
     """The properties found in some lines, in order.
 
     Args:
@@ -92,23 +108,31 @@ def properties(lines: Sequence[Line], section: int | None, *, comma_decimal: boo
         comma_decimal: whether its language writes decimals with a comma.
     """
     for name, found in found_labels(lines, (*KINDS, "ph")):
-        if name == "ph":
-            one = _ph(found, section, comma_decimal)
-        else:
-            one = _property(name, found, section, comma_decimal)
+        read_one = _ph if name == "ph" else partial(_property, name)
+        one = read_one(found, section, comma_decimal)
         if one is not None:
             yield one
 
 
-def _property(name: str, found: Labelled, section: int | None, comma_decimal: bool | None) -> Candidate | None:
+def _property(
+    name: str, found: Labelled, section: int | None, comma_decimal: bool | None
+) -> FoundValue | None:
     kind = KINDS[name]
     field = "density" if name == "relative_density" else name
     no_figure = unknown(found.text)
     figures = read(found, kind, comma_decimal)
+    if not figures and no_figure is None and found.after:  # a value that was broken in two
+        found = found._replace(text=f"{found.text} {found.after}", after="")
+        figures = read(found, kind, comma_decimal)
     if not figures:
         if name == "flash_point" and no_figure is None and _NO_FLASH.search(found.text):
-            return Candidate(
-                field, "none", found.line, section, shown="none", doubts=("read from words; compare with the sheet",)
+            return FoundValue(
+                field,
+                "none",
+                found.line,
+                section,
+                shown="none",
+                doubts=("read from words; compare with the sheet",),
             )
         return _not_known(field, found, section, no_figure)
     figures = [_decided(figure) for figure in figures]
@@ -120,20 +144,22 @@ def _property(name: str, found: Labelled, section: int | None, comma_decimal: bo
     doubts += _doubts(name, found, figures, kind, one)
     if no_figure is not None:
         doubts.append(MORE_WORDS)
-    return _candidate(field, name, one, found, section, doubts)
+    return _found_value(field, one, found, section, doubts=doubts)
 
 
 def _decided(figure: Figure) -> Figure:
     """A density's 1,025 has decimals in g/ml, where a thousand is no density."""
-    if figure.unit != "g/ml" or not all(end is None or Fraction(1, 2) < end < 9 for end in (figure.low, figure.high)):
+    if figure.unit != "g/ml" or not all(
+        end is None or Fraction(1, 2) < end < 9 for end in (figure.low, figure.high)
+    ):
         return figure
     return figure._replace(doubts=tuple(doubt for doubt in figure.doubts if doubt != UNSURE_THOUSANDS))
 
 
-def _not_known(field: str, found: Labelled, section: int | None, words: str | None) -> Candidate | None:
+def _not_known(field: str, found: Labelled, section: int | None, words: str | None) -> FoundValue | None:
     if words is None:
         return None
-    return Candidate(field, None, found.line, section, shown=f'not known ("{words}")')
+    return FoundValue(field, None, found.line, section, shown=f'not known ("{words}")')
 
 
 def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Figure]:
@@ -160,7 +186,7 @@ def _blanks(found: re.Match[str]) -> str:
 
 
 def common(figures: Sequence[Figure], kind: Kind) -> Figure | None:
-    """The one figure that all of these print in several units, in the first of the kind's units; None where they differ."""
+    """The one figure that these print in several units, in the first of the kind's units; None where they differ."""
     in_one = [in_first_unit(figure) for figure in figures]
     first = next((figure for figure in in_one if figure.unit == next(iter(kind.units))), in_one[0])
     for other in in_one:
@@ -170,7 +196,11 @@ def common(figures: Sequence[Figure], kind: Kind) -> Figure | None:
             if (a is None) != (b is None):
                 return None
             # The second unit is rounded to its own whole or to two digits.
-            if a is not None and b is not None and abs(a - b) > max(Fraction(6, 10), abs(b) / 100) * _slack(kind):
+            if (
+                a is not None
+                and b is not None
+                and abs(a - b) > max(Fraction(6, 10), abs(b) / 100) * _slack(kind)
+            ):
                 return None
     return first
 
@@ -237,9 +267,9 @@ def _likely(figure: Figure, kind: Kind) -> bool:
     return all(low <= end <= high for end in (figure.low, figure.high) if end is not None)
 
 
-def _candidate(
-    field: str, name: str, one: Figure, found: Labelled, section: int | None, doubts: Iterable[str]
-) -> Candidate:
+def _found_value(
+    field: str, one: Figure, found: Labelled, section: int | None, *, doubts: Iterable[str]
+) -> FoundValue:
     end = one.low if one.low is not None else one.high
     assert end is not None
     texts = _texts(one)
@@ -247,17 +277,20 @@ def _candidate(
         "low": _number(one.low), "high": _number(one.high), "sign": one.sign, "unit": UNITS.get(one.unit, one.unit)
     }  # fmt: skip
     cup = ""
-    if name == "flash_point":
+    if field == "flash_point":
         beside = f"{found.text} {found.after}"
         cup = "open" if OPEN_CUP.search(beside) else "closed" if CLOSED_CUP.search(beside) else ""
         figures["cup"] = cup or None
     shown = f"{texts} {UNITS.get(one.unit, one.unit)}" + (f", {cup} cup" if cup else "")
-    value: str | None = f"{plain_figure(end, 4 if field == "density" else 3)}{one.unit if one.unit in 'C%' else ''}"
+    digits = 4 if field == "density" else 3
+    value: str | None = plain_figure(end, digits) + (one.unit if one.unit in ("C", "%") else "")
     if field == "voc":
         value = f"{texts} {one.unit}"
     if one.sign == "<" and field in ("flash_point", "boiling_point"):
         value = None
-    return Candidate(field, value, found.line, section, shown=shown, figures=figures, doubts=tuple(dict.fromkeys(doubts)))
+    return FoundValue(
+        field, value, found.line, section, shown=shown, figures=figures, doubts=tuple(dict.fromkeys(doubts))
+    )
 
 
 UNITS = {"C": "°C", "g/ml": "g/ml"}
@@ -279,7 +312,7 @@ _PH_ASIDE = (
 )
 
 
-def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> Candidate | None:
+def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> FoundValue | None:
     text = re.sub(_PH_ASIDE, " ", found.text, flags=re.IGNORECASE)
     kind = Kind({}, (0, 14), "")
     figures = quantities(text, {}, comma_decimal=comma_decimal, unitless="ph")
@@ -297,7 +330,8 @@ def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> Can
         doubts.append(ODD)
     if words_left(without(text, figures), kind) or unknown(found.text) or not found.lone:
         doubts.append(MORE_WORDS)
-    return Candidate(
+    return FoundValue(
         "ph", _texts(one), found.line, section, shown=_texts(one),
-        figures={"low": _number(one.low), "high": _number(one.high), "sign": one.sign}, doubts=tuple(dict.fromkeys(doubts)),
+        figures={"low": _number(one.low), "high": _number(one.high), "sign": one.sign},
+        doubts=tuple(dict.fromkeys(doubts)),
     )  # fmt: skip

@@ -9,23 +9,25 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from stock.datasheets.candidates import Candidate
 from stock.datasheets.composition import composition
+from stock.datasheets.found_values import FoundValue
 from stock.datasheets.hazards import section_2, section_8, section_10, section_14
 from stock.datasheets.identity import identity
-from stock.datasheets.page_lines import Reading
+from stock.datasheets.page_lines import SheetText
 from stock.datasheets.properties import properties
 from stock.datasheets.sections import Sections, parted
 from stock.datasheets.technical import technical
 
 TITLES = {
-    "name": "product name", "maker": "maker", "revised_on": "revised on", "version": "version", "signal_word": "signal word",
+    "name": "product name", "maker": "maker", "revised_on": "revised on", "version": "version",
+    "signal_word": "signal word",
     "h_statements": "H-statements", "p_statements": "P-statements", "pictograms": "pictograms", "solvent": "substance",
     "water": "water", "exposure_limit": "exposure limit", "gloves": "gloves", "eye_protection": "eye protection",
     "breathing_protection": "breathing protection", "flash_point": "flash point", "boiling_point": "boiling point",
     "density": "density", "ph": "pH", "voc": "VOC", "solids": "solids", "incompatible": "must not meet",
     "un_number": "UN number", "transport_class": "transport class", "packing_group": "packing group",
-    "reducer": "reducer", "dosing": "reduction", "pressure": "pressure", "mixing_ratio": "mixing ratio", "pot_life": "pot life",
+    "reducer": "reducer", "dosing": "reduction", "pressure": "pressure", "mixing_ratio": "mixing ratio",
+    "pot_life": "pot life",
     "sealed_life": "good unopened", "opened_life": "good opened", "touch_dry": "touch dry", "recoat": "recoat after",
     "through_dry": "dry through", "drying": "drying",
 }  # fmt: skip
@@ -52,7 +54,8 @@ class Proposal:
     Attributes:
         name: the field.
         key: what tells several of one field apart; empty for most.
-        value: what would be booked, as `entry.read` and `dosings.read` take it; None where the sheet says that it isn't known
+        value: what would be booked,
+        as `entry.read` and `dosings.read` take it; None where the sheet says that it isn't known
             or gives only a bound.
         shown: as a person reads it.
         sure: whether nothing speaks against it.
@@ -100,13 +103,13 @@ class Proposal:
         }
 
 
-def propose(readings: Sequence[Reading]) -> list[Proposal]:
+def propose(readings: Sequence[SheetText]) -> list[Proposal]:
     """What a file proposes, in the order of `TITLES`.
 
     Args:
         readings: one, or two of the same file by two readers; the first is the one whose lines are shown.
     """
-    found = [list(_candidates(reading)) for reading in readings]
+    found = [list(_found_values(reading)) for reading in readings]
     names = list(TITLES)
     keys: dict[tuple[str, str], None] = {}
     for one in (each for every in found for each in every):
@@ -115,15 +118,17 @@ def propose(readings: Sequence[Reading]) -> list[Proposal]:
     return sorted(proposals, key=lambda each: names.index(each.name))
 
 
-def _of(candidates: Iterable[Candidate], name: str, key: str) -> list[Candidate]:
+def _of(candidates: Iterable[FoundValue], name: str, key: str) -> list[FoundValue]:
     return [one for one in candidates if one.name == name and one.key == key]
 
 
-def _one(name: str, key: str, by_reader: Sequence[Sequence[Candidate]]) -> Proposal:
+def _one(name: str, key: str, by_reader: Sequence[Sequence[FoundValue]]) -> Proposal:
     """The proposal for one field from what each reader found."""
     chosen_from = next(each for each in by_reader if each)
     chosen = next((one for one in chosen_from if not one.doubts), chosen_from[0])
-    doubts = [doubt for each in by_reader for one in each if _same(one) == _same(chosen) for doubt in one.doubts]
+    doubts = [
+        doubt for each in by_reader for one in each if _same(one) == _same(chosen) for doubt in one.doubts
+    ]
     if any(len({_same(one) for one in each}) > 1 for each in by_reader):
         doubts.append(DIFFERENT)
     if len(by_reader) > 1:
@@ -134,17 +139,22 @@ def _one(name: str, key: str, by_reader: Sequence[Sequence[Candidate]]) -> Propo
     doubts = list(dict.fromkeys(doubts))
     return Proposal(
         name=name, key=key, value=chosen.value, shown=chosen.shown, sure=not doubts, doubts=tuple(doubts),
-        page=chosen.line.page, line=chosen.line.number, section=chosen.section, words=chosen.line.text, figures=chosen.figures,
+        page=chosen.line.page, line=chosen.line.number, section=chosen.section, words=chosen.line.text,
+        figures=chosen.figures,
     )  # fmt: skip
 
 
-def _same(one: Candidate) -> str:
+def _same(one: FoundValue) -> str:
     """What two candidates have in common when they say the same."""
-    shown = one.shown if one.value is None else f"{one.value} {one.figures.get('sign', '')} {one.figures.get('high', '')}"
+    shown = (
+        one.shown
+        if one.value is None
+        else f"{one.value} {one.figures.get('sign', '')} {one.figures.get('high', '')}"
+    )
     return " ".join(shown.casefold().split())
 
 
-def _candidates(reading: Reading) -> Iterator[Candidate]:
+def _found_values(reading: SheetText) -> Iterator[FoundValue]:
     text = " ".join(line.text for line in reading.lines)
     language = language_of(text)
     comma_decimal = {"en": None}.get(language, True)
@@ -155,7 +165,9 @@ def _candidates(reading: Reading) -> Iterator[Candidate]:
         yield from _of_technical(reading, language, comma_decimal)
 
 
-def _of_safety(reading: Reading, sections: Sections, language: str, comma_decimal: bool | None) -> Iterator[Candidate]:
+def _of_safety(
+    reading: SheetText, sections: Sections, language: str, comma_decimal: bool | None
+) -> Iterator[FoundValue]:
     heads = [*reading.running, *sections.lines(None)]
     found = [
         *identity(sections.lines(1), heads, 1, language=language),
@@ -167,12 +179,14 @@ def _of_safety(reading: Reading, sections: Sections, language: str, comma_decima
         *section_14(sections.lines(14)),
     ]
     if not any(one.name == "revised_on" for one in found):
-        found += [one for one in identity(sections.lines(16), (), 16, language=language) if one.name == "revised_on"]
+        found += [
+            one for one in identity(sections.lines(16), (), 16, language=language) if one.name == "revised_on"
+        ]
     for one in found:
         yield one if sections.orderly else _doubted(one, OUT_OF_ORDER)
 
 
-def _of_technical(reading: Reading, language: str, comma_decimal: bool | None) -> Iterator[Candidate]:
+def _of_technical(reading: SheetText, language: str, comma_decimal: bool | None) -> Iterator[FoundValue]:
     lines = list(reading.lines)
     yield from identity(lines, reading.running, None, language=language)
     for one in properties(lines, None, comma_decimal=comma_decimal):
@@ -181,13 +195,22 @@ def _of_technical(reading: Reading, language: str, comma_decimal: bool | None) -
     yield from technical(lines, comma_decimal=comma_decimal)
 
 
-def _doubted(one: Candidate, doubt: str) -> Candidate:
-    return Candidate(
-        one.name, one.value, one.line, one.section, key=one.key, shown=one.shown, figures=one.figures, doubts=(*one.doubts, doubt)
+def _doubted(one: FoundValue, doubt: str) -> FoundValue:
+    return FoundValue(
+        one.name,
+        one.value,
+        one.line,
+        one.section,
+        key=one.key,
+        shown=one.shown,
+        figures=one.figures,
+        doubts=(*one.doubts, doubt),
     )
 
 
 def language_of(text: str) -> str:
     """`en`, `de`, `fr` or `es`, by the short words that stand most often."""
-    counts = {name: len(re.findall(words, text[:20_000], re.IGNORECASE)) for name, words in _LANGUAGE_WORDS.items()}
+    counts = {
+        name: len(re.findall(words, text[:20_000], re.IGNORECASE)) for name, words in _LANGUAGE_WORDS.items()
+    }
     return max(counts, key=lambda name: counts[name])

@@ -2,13 +2,15 @@
 
 import re
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 from typing import NamedTuple
 
-from stock.datasheets.page_lines import Line
+from stock.datasheets.page_lines import SheetLine
 from stock.datasheets.section_titles import heading
 
 _POINTS_ELSEWHERE = re.compile(
-    r"\b(?:see|refer to|in|of|also|under|siehe|in|vgl\.?|gem[äa][sß]+|voir|cf\.?|à|la|selon|v[ée]ase|ver|consulte|en)\s*$",
+    r"\b(?:see|refer to|in|of|also|under|siehe|in|vgl\.?|gem[äa][sß]+|voir|cf\.?|à|la|selon|v[ée]ase|ver|"
+    r"consulte|en)\s*$",
     re.IGNORECASE,
 )
 
@@ -16,7 +18,7 @@ _POINTS_ELSEWHERE = re.compile(
 class Placed(NamedTuple):
     """A line and the section that it stands in; None before the first heading."""
 
-    line: Line
+    line: SheetLine
     section: int | None
     heads: bool = False
 
@@ -34,12 +36,12 @@ class Sections(NamedTuple):
     numbers: tuple[int, ...]
     orderly: bool
 
-    def lines(self, *sections: int | None) -> list[Line]:
+    def lines(self, *sections: int | None) -> list[SheetLine]:
         """The lines of some sections, without their headings."""
         return [each.line for each in self.placed if each.section in sections and not each.heads]
 
 
-def parted(lines: Iterable[Line]) -> Sections:
+def parted(lines: Iterable[SheetLine]) -> Sections:
     """Which section each line stands in."""
     placed: list[Placed] = []
     numbers: list[int] = []
@@ -71,6 +73,6 @@ def _contents(placed: list[Placed]) -> int:
 
 
 def _falls(numbers: list[int]) -> Iterator[tuple[int, int]]:
-    for earlier, later in zip(numbers, numbers[1:], strict=False):
+    for earlier, later in pairwise(numbers):
         if later < earlier:
             yield earlier, later

@@ -4,10 +4,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
-from stock.datasheets.candidates import Candidate
 from stock.datasheets.figures import Figure, quantities, unknown, without
+from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, found_labels, label_of
-from stock.datasheets.page_lines import Line
+from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
 
 TIMES: Mapping[str, str] = {
@@ -18,28 +18,50 @@ TIMES: Mapping[str, str] = {
     "months": r"months?|monaten?|monate?|mois|mes(?:es)?",
     "years": r"years?|jahren?|jahre?|ans?|ann[ée]es?|a[ñn]os?",
 }
-_ROOM = r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?-?\d+(?:[.,]\d+)?(?:\s*-\s*\d+)?\s*°\s?[CF](?:\s*/\s*-?\d+\s*°\s?F)?(?:\s*(?:/|,|and|und|et|y)?\s*\d+\s*%\s*(?:r\.?\s?h\.?|r\.?\s?f\.?|hr|lf)?)?\s*(?:\)|\])?"
+_ROOM = (
+    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?-?\d+(?:[.,]\d+)?(?:\s*-\s*\d+)?\s*°\s?[CF](?:\s*/\s*-?\d+\s*°\s?F)?"
+    r"(?:\s*(?:/|,|and|und|et|y)?\s*\d+\s*%\s*(?:r\.?\s?h\.?|r\.?\s?f\.?|hr|lf)?)?\s*(?:\)|\])?"
+)
 _FILL = re.compile(
-    r"\b(?:approx|about|ca|after|nach|apr[èe]s|tras|despu[ée]s de|unopened|sealed|unge[öo]ffnet(?:en)?|in (?:the )?(?:original|unopened)|original|"
-    r"(?:closed )?containers?|gebinden?|originalgebinden?|im|in|from|manufacture|ab|herstellung|herstelldatum|from (?:date of )?manufacture|"
-    r"d'origine|non ouvert|ferm[ée]|dans|emballage|sin abrir|envase|original(?:es)?|cerrado|date of|the|at|bei|[àa]|per|max|up to)\b",
+    r"\b(?:approx|about|ca|after|nach|apr[èe]s|tras|despu[ée]s de|unopened|sealed|unge[öo]ffnet(?:en)?|"
+    r"in (?:the )?(?:original|unopened)|original|"
+    r"(?:closed )?containers?|gebinden?|originalgebinden?|im|in|from|manufacture|ab|herstellung|"
+    r"herstelldatum|from (?:date of )?manufacture|"
+    r"d'origine|non ouvert|ferm[ée]|dans|emballage|sin abrir|envase|original(?:es)?|cerrado|date of|the|at|"
+    r"bei|[àa]|per|max|up to)\b",
     re.IGNORECASE,
 )
-_OPENED = re.compile(r"\b(?:once|after|when) open|nach (?:dem )?[öo]ffn|nach anbruch|apr[èe]s ouverture|una vez abiert|tras (?:la )?apertura|despu[ée]s de abi", re.IGNORECASE)
+_OPENED = re.compile(
+    r"\b(?:once|after|when) open|nach (?:dem )?[öo]ffn|nach anbruch|apr[èe]s ouverture|una vez abiert|"
+    r"tras (?:la )?apertura|despu[ée]s de abi",
+    re.IGNORECASE,
+)
 _PRESSURES = {"bar": r"bar", "psi": r"psi", "kPa": r"kpa", "MPa": r"mpa"}
-_PER_BAR = {"bar": Fraction(1), "psi": Fraction(6_894_757, 100_000_000), "kPa": Fraction(1, 100), "MPa": Fraction(10)}
+_PER_BAR = {
+    "bar": Fraction(1),
+    "psi": Fraction(6_894_757, 100_000_000),
+    "kPa": Fraction(1, 100),
+    "MPa": Fraction(10),
+}
 """Bar in one of each; a pound-force per square inch is 6894.757 Pa."""
-_NEEDLE = re.compile(r"(?P<sign>≤|<|≥|>)?\s*(?P<a>\d[.,]\d{1,2})\s*(?:mm)?\s*(?:(?:-|to|bis|[àa]|a)\s*(?P<b>\d[.,]\d{1,2}))?\s*mm\b", re.IGNORECASE)
+_NEEDLE = re.compile(
+    r"(?P<sign>≤|<|≥|>)?\s*(?P<a>\d[.,]\d{1,2})\s*(?:mm)?\s*(?:(?:-|to|bis|[àa]|"
+    r"a)\s*(?P<b>\d[.,]\d{1,2}))?\s*mm\b",
+    re.IGNORECASE,
+)
 _PERCENT = {"%": r"%"}
 _RATIO = re.compile(r"(?<![\d:])\d{1,3}(?:[.,]\d+)?(?:\s*:\s*\d{1,3}(?:[.,]\d+)?){1,2}(?![\d:])")
-_BY = {"volume": re.compile(r"volum|vol", re.IGNORECASE), "weight": re.compile(r"weight|gewicht|poids|peso|mass", re.IGNORECASE)}
+_BY = {
+    "volume": re.compile(r"volum|vol", re.IGNORECASE),
+    "weight": re.compile(r"weight|gewicht|poids|peso|mass", re.IGNORECASE),
+}
 _WITH = re.compile(r"\b(?:with|mit|avec|con)\s+(?:the\s+)?(?P<name>[^\W\d][^,;.()%]{2,40})", re.IGNORECASE)
 WORDS = "the words beside the figure were not understood"
 SEVERAL = "several figures stand there"
 DRYING = ("touch_dry", "recoat", "through_dry", "drying")
 
 
-def technical(lines: Sequence[Line], *, comma_decimal: bool | None) -> Iterator[Candidate]:
+def technical(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
     """What a technical sheet says of working with the product, in order."""
     for name, found in found_labels(lines, ("pot_life", "shelf_life", "opened_life", *DRYING)):
         yield from _time(name, found, comma_decimal)
@@ -48,19 +70,25 @@ def technical(lines: Sequence[Line], *, comma_decimal: bool | None) -> Iterator[
     for _, found in found_labels(lines, ("mixing_ratio",)):
         yield from _ratio(found)
     for _, found in found_labels(lines, ("reducer",)):
-        if re.search(r"[^\W\d]{3}", found.text) and not re.search(r"\d\s*%", found.text) and len(found.text) < 60:
+        if (
+            re.search(r"[^\W\d]{3}", found.text)
+            and not re.search(r"\d\s*%", found.text)
+            and len(found.text) < 60
+        ):
             doubts = () if found.lone and not found.after else ("a name may go on in the next line",)
-            yield Candidate("reducer", found.text, found.line, None, shown=found.text, doubts=doubts)
+            yield FoundValue("reducer", found.text, found.line, None, shown=found.text, doubts=doubts)
     yield from _dosings(lines, comma_decimal)
 
 
-def _time(name: str, found: Labelled, comma_decimal: bool | None) -> Iterator[Candidate]:
+def _time(name: str, found: Labelled, comma_decimal: bool | None) -> Iterator[FoundValue]:
     text = re.sub(_ROOM, " ", found.text, flags=re.IGNORECASE)
     figures = quantities(text, TIMES, comma_decimal=comma_decimal)
     if not figures:
         words = unknown(found.text)
         if words is not None:
-            yield Candidate(_life_of(name, found.text), None, found.line, None, shown=f'not known ("{words}")')
+            yield FoundValue(
+                _life_of(name, found.text), None, found.line, None, shown=f'not known ("{words}")'
+            )
         return
     if name == "shelf_life" and len(figures) == 2 and _OPENED.search(text):
         opened = _OPENED.search(text)
@@ -80,11 +108,15 @@ def _time(name: str, found: Labelled, comma_decimal: bool | None) -> Iterator[Ca
 
 def _life_of(name: str, text: str) -> str:
     if name == "shelf_life":
-        return "opened_life" if _OPENED.search(text) or re.search(r"\bopened\b(?<!unopened)", text) else "sealed_life"
+        return (
+            "opened_life"
+            if _OPENED.search(text) or re.search(r"\bopened\b(?<!unopened)", text)
+            else "sealed_life"
+        )
     return name
 
 
-def _timed(name: str, figure: Figure, found: Labelled, doubts: Sequence[str]) -> Candidate:
+def _timed(name: str, figure: Figure, found: Labelled, doubts: Sequence[str]) -> FoundValue:
     end = figure.low if figure.low is not None else figure.high
     assert end is not None
     own = list(doubts)
@@ -92,12 +124,15 @@ def _timed(name: str, figure: Figure, found: Labelled, doubts: Sequence[str]) ->
         own.append("a bound is printed, not a figure")
     if figure.sign == "~":
         own.append("printed as about")
-    ends = " to ".join(dict.fromkeys(plain_figure(each) for each in (figure.low, figure.high) if each is not None))
+    ends = " to ".join(
+        dict.fromkeys(plain_figure(each) for each in (figure.low, figure.high) if each is not None)
+    )
     shown = f"{ends} {figure.unit}"
     value = f"{plain_figure(end)} {figure.unit}"
-    return Candidate(
+    return FoundValue(
         name, value if name in ("opened_life", "sealed_life", "pot_life") else shown, found.line, None, shown=shown,
-        figures={"low": _float(figure.low), "high": _float(figure.high), "unit": figure.unit}, doubts=tuple(dict.fromkeys(own)),
+        figures={"low": _float(figure.low), "high": _float(figure.high), "unit": figure.unit},
+        doubts=tuple(dict.fromkeys(own)),
     )  # fmt: skip
 
 
@@ -105,12 +140,16 @@ def _float(figure: Fraction | None) -> float | None:
     return None if figure is None else float(round(figure, 4))
 
 
+def _in_bar(figure: Figure) -> Figure:
+    return figure.converted(lambda value: value * _PER_BAR[figure.unit], "bar")
+
+
 def pressures(text: str, comma_decimal: bool | None) -> tuple[Figure | None, list[Figure], bool]:
     """The pressure of a text in bar, the figures as printed, and whether two units beside each other agree."""
     figures = quantities(text, _PRESSURES, comma_decimal=comma_decimal)
     if not figures:
         return None, [], True
-    in_bar = [figure.converted(lambda value, unit=figure.unit: value * _PER_BAR[unit], "bar") for figure in figures]  # type: ignore[misc]
+    in_bar = [_in_bar(figure) for figure in figures]
     first = next((one for one, raw in zip(in_bar, figures, strict=True) if raw.unit == "bar"), in_bar[0])
     agree = all(
         a is not None and b is not None and abs(a - b) <= Fraction(15, 100)
@@ -121,7 +160,7 @@ def pressures(text: str, comma_decimal: bool | None) -> tuple[Figure | None, lis
     return first, figures, agree
 
 
-def _pressure(found: Labelled, comma_decimal: bool | None) -> Iterator[Candidate]:
+def _pressure(found: Labelled, comma_decimal: bool | None) -> Iterator[FoundValue]:
     one, figures, agree = pressures(found.text, comma_decimal)
     if one is None:
         return
@@ -130,14 +169,16 @@ def _pressure(found: Labelled, comma_decimal: bool | None) -> Iterator[Candidate
         doubts.append(SEVERAL)
     if re.search(r"\w{2}", without(found.text, figures)) or not found.lone or one.sign:
         doubts.append(WORDS)
-    ends = " to ".join(dict.fromkeys(plain_figure(each, 2) for each in (one.low, one.high) if each is not None))
-    yield Candidate(
+    ends = " to ".join(
+        dict.fromkeys(plain_figure(each, 2) for each in (one.low, one.high) if each is not None)
+    )
+    yield FoundValue(
         "pressure", f"{ends} bar", found.line, None, shown=f"{ends} bar",
         figures={"low": _float(one.low), "high": _float(one.high), "unit": "bar"}, doubts=tuple(doubts),
     )  # fmt: skip
 
 
-def _ratio(found: Labelled) -> Iterator[Candidate]:
+def _ratio(found: Labelled) -> Iterator[FoundValue]:
     ratios = [re.sub(r"\s", "", each[0]) for each in _RATIO.finditer(found.text)]
     if not ratios:
         return
@@ -149,15 +190,25 @@ def _ratio(found: Labelled) -> Iterator[Candidate]:
     if not by:
         doubts.append("whether by volume or by weight isn't said")
     text = ratios[0] + (f" by {by[0]}" if by else "")
-    yield Candidate(
-        "mixing_ratio", text, found.line, None, shown=text, figures={"by": by[0] if by else None}, doubts=tuple(doubts)
+    yield FoundValue(
+        "mixing_ratio",
+        text,
+        found.line,
+        None,
+        shown=text,
+        figures={"by": by[0] if by else None},
+        doubts=tuple(doubts),
     )
 
 
-def _dosings(lines: Sequence[Line], comma_decimal: bool | None) -> Iterator[Candidate]:
+def _dosings(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator[FoundValue]:
     """Reduction by needle: a line with a needle and a range, or what stands behind a label of reduction."""
     behind = {found.at: found for _, found in found_labels(lines, ("reduction",))}
-    reducers = {found.text for _, found in found_labels(lines, ("reducer",)) if 2 < len(found.text) < 40 and "%" not in found.text}
+    reducers = {
+        found.text
+        for _, found in found_labels(lines, ("reducer",))
+        if 2 < len(found.text) < 40 and "%" not in found.text
+    }
     reducer = next(iter(reducers)) if len(reducers) == 1 else None
     table = False
     for at, line in enumerate(lines):
@@ -167,14 +218,27 @@ def _dosings(lines: Sequence[Line], comma_decimal: bool | None) -> Iterator[Cand
         text = behind[at].text if at in behind else line.text
         shares = quantities(text, _PERCENT, comma_decimal=comma_decimal)
         if len(needles) == 1 and len(shares) == 1 and (table or at in behind):
-            yield _dosing(line, shares[0], needles[0], text, reducer, ())
+            yield _dosing(line, shares[0], needles[0], text=text, reducer=reducer, doubts=())
         elif at in behind and not needles and shares:
-            yield _dosing(behind[at].line, shares[0], None, text, reducer, (SEVERAL,) if len(shares) > 1 else ())
+            yield _dosing(
+                behind[at].line,
+                shares[0],
+                None,
+                text=text,
+                reducer=reducer,
+                doubts=(SEVERAL,) if len(shares) > 1 else (),
+            )
 
 
 def _dosing(
-    line: Line, share: Figure, needle: re.Match[str] | None, text: str, reducer: str | None, doubts: tuple[str, ...]
-) -> Candidate:
+    line: SheetLine,
+    share: Figure,
+    needle: re.Match[str] | None,
+    *,
+    text: str,
+    reducer: str | None,
+    doubts: tuple[str, ...],
+) -> FoundValue:
     low, high = share.low, share.high
     if low is None or high is None:
         doubts = (*doubts, "a bound is printed, not a figure")
@@ -193,11 +257,17 @@ def _dosing(
         doubts = (*doubts, "perhaps not per cent of the paint's volume")
     order = ("low", "high", "pressure")
     sign = "" if needle is None else given["needle"] if given["needle"][0] in "<>" else f"={given['needle']}"
-    value = " ".join(([f"needle{sign}"] if needle else []) + [f"{key}={given[key]}" for key in order if key in given])
-    shown = f"{given['low']} to {given['high']} %" + (f", needle {given['needle']} mm" if needle else "") + (f", with {reducer}" if reducer else "")
-    return Candidate(
+    value = " ".join(
+        ([f"needle{sign}"] if needle else []) + [f"{key}={given[key]}" for key in order if key in given]
+    )
+    shown = (
+        f"{given['low']} to {given['high']} %"
+        + (f", needle {given['needle']} mm" if needle else "")
+        + (f", with {reducer}" if reducer else "")
+    )
+    return FoundValue(
         "dosing", value, line, None, key=given.get("needle", ""), shown=shown,
-        figures={**{key: text for key, text in given.items()}, "with": reducer}, doubts=(*doubts, *share.doubts),
+        figures={**given, "with": reducer}, doubts=(*doubts, *share.doubts),
     )  # fmt: skip
 
 

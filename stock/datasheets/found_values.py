@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass, field
 
-from stock.datasheets.page_lines import Line
+from stock.datasheets.page_lines import SheetLine
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class FoundValue:
     """One value found.
 
     Attributes:
@@ -22,7 +22,7 @@ class Candidate:
 
     name: str
     value: str | None
-    line: Line
+    line: SheetLine
     section: int | None
     key: str = ""
     shown: str = ""

@@ -1,0 +1,284 @@
+"""A data sheet's file, read into lines: PDF, .docx or plain text, by its content and not by its name."""
+
+import hashlib
+import json
+import subprocess
+import sys
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+from xml.etree import ElementTree
+
+from stock.datasheets.page_lines import (
+    Cell,
+    SheetLine,
+    SheetText,
+    Word,
+    of_text,
+    of_words,
+    tidied,
+    without_running,
+)
+from stock.errors import BadInput, UllageError
+from stock.store import paths
+from stock.text import plain
+
+MOST_BYTES = 50_000_000
+"""A file above this is refused; data sheets with text have less than 5 MB."""
+MOST_TEXT = 4_000_000
+"""Letters of a plain text, and bytes of a .docx file's text part unpacked to five times that."""
+PATIENCE_S = 60
+FEW_LETTERS = 40
+"""Letters a page below which a PDF is taken for pictures of pages."""
+_NS = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
+TYPE_IT = "Type its figures into the product's record instead"
+
+
+class SheetFile(NamedTuple):
+    """A file that was read.
+
+    Attributes:
+        name: its name without the folder.
+        sha256: of its content, in hexadecimal.
+        pages: how many it has; 0 where its kind has none.
+        complete: whether all of it was read.
+        readings: one, or two by different readers.
+    """
+
+    name: str
+    sha256: str
+    pages: int
+    complete: bool
+    readings: tuple[SheetText, ...]
+
+
+def read(path: Path) -> SheetFile:
+    """Read a file.
+
+    Raises:
+        BadInput: no such file, one too large, of another kind, encrypted, damaged or without text.
+        UllageError: what reads a PDF isn't installed.
+    """
+    name = plain(path.name, 80)
+    size, sha256, head = _looked_at(path, name)
+    if size == 0:
+        raise BadInput(f"{name} is empty", remedy="Save the sheet again; nothing was read")
+    if b"%PDF-" in head:
+        return _pdf(path, name, sha256)
+    if head[:4] == b"PK\x03\x04":
+        return SheetFile(name, sha256, 0, True, (_docx(path, name),))
+    if head[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
+        raise BadInput(
+            f"{name} is in an old word processor's format, or encrypted",
+            remedy="Save it as .docx or PDF without a password",
+        )
+    return SheetFile(name, sha256, 0, True, (_text(path, name),))
+
+
+def _looked_at(path: Path, name: str) -> tuple[int, str, bytes]:
+    """The file's size, its hash and its first bytes."""
+    digest = hashlib.sha256()
+    try:
+        with paths.opened(path) as file:
+            size = path.stat().st_size
+            if size > MOST_BYTES:
+                raise BadInput(
+                    f"{name} has {size // 1_000_000} MB; a data sheet of at most {MOST_BYTES // 1_000_000} MB is read",
+                    remedy="Save only the sheet's own pages, as text and not as pictures; nothing was read",
+                )
+            head = file.read(1_024)
+            digest.update(head)
+            while block := file.read(1 << 20):
+                digest.update(block)
+    except OSError as error:
+        raise BadInput(
+            f"{name} can't be read ({error.strerror or error})",
+            remedy="Check the path and that you may read it",
+        ) from None
+    return size, digest.hexdigest(), head
+
+
+def _pdf(path: Path, name: str, sha256: str) -> SheetFile:
+    answer = _words_of(path, name)
+    flow = [of_text(page, number, text) for page, number, text in _numbered(answer["flow"])]
+    placed = [
+        line
+        for page, width, words in answer["placed"]
+        for line in of_words(page, width, [Word(*word) for word in words])
+    ]
+    flow, placed = ([line for line in lines if line.cells] for lines in (flow, placed))
+    letters = sum(len(text) for _, text in answer["flow"])
+    if (
+        letters < FEW_LETTERS * max(len(answer["flow"]), 1)
+        and sum(len(line.text) for line in placed) < FEW_LETTERS
+    ):
+        raise BadInput(
+            f"{name} holds pictures of pages and no text, as a scan does; it can't be read",
+            remedy=TYPE_IT,
+            code="no-text",
+        )
+    readings = tuple(
+        without_running(reader, lines) for reader, lines in (("pdfplumber", placed), ("pypdf", flow)) if lines
+    )
+    return SheetFile(name, sha256, answer["pages"], answer["all"], readings)
+
+
+def _numbered(flow: list[tuple[int, str]]) -> Iterator[tuple[int, int, str]]:
+    for page, text in flow:
+        for number, line in enumerate(text.splitlines(), 1):
+            yield page, number, line
+
+
+_REFUSALS = {
+    "encrypted": ("is encrypted and asks for a password", "Save it without one; nothing was read"),
+    "damaged": (
+        "is damaged, or no PDF that can be read",
+        "Get the sheet from its maker again; nothing was read",
+    ),
+    "too-large": (
+        "takes more memory to read than a data sheet may",
+        "Save only the sheet's own pages; nothing was read",
+    ),
+    "too-long": ("takes too long to read", "Save only the sheet's own pages; nothing was read"),
+}
+
+
+def _words_of(path: Path, name: str) -> dict[str, Any]:
+    """What the process that reads PDFs prints."""
+    command = [sys.executable, "-m", "stock.datasheets.pdf_words", str(path.absolute())]
+    try:
+        done = subprocess.run(  # noqa: S603 - a module of ours, and the file's path as one word
+            command, capture_output=True, timeout=PATIENCE_S, stdin=subprocess.DEVNULL, check=False
+        )
+    except subprocess.TimeoutExpired:
+        answer: dict[str, Any] = {"refused": "too-long"}
+    else:
+        # Killed by its limit of processor time, or out of memory where Python can't say so.
+        answer = (
+            json.loads(done.stdout)
+            if done.stdout
+            else {"refused": "too-long" if done.returncode < 0 else "too-large"}
+        )
+    refused = answer.get("refused")
+    if refused == "not-installed":
+        raise UllageError(
+            "PDFs can't be read here",
+            remedy="Install what reads them: pip install 'ullage[sheets]'",
+            code="not-installed",
+        )
+    if refused is not None:
+        what, remedy = _REFUSALS[refused]
+        raise BadInput(f"{name} {what}", remedy=remedy, code=refused)
+    return answer
+
+
+def _docx(path: Path, name: str) -> SheetText:
+    """The paragraphs and the rows of tables of a .docx file, in order; heads and feet apart."""
+    try:
+        with zipfile.ZipFile(path) as opened:
+            body = _part(opened, "word/document.xml")
+            others = [
+                each
+                for each in opened.namelist()
+                if each.startswith(("word/header", "word/footer")) and each.endswith(".xml")
+            ]
+            running = [line for each in others[:6] for line in _paragraphs(_part(opened, each))]
+    except (
+        zipfile.BadZipFile,
+        KeyError,
+        ElementTree.ParseError,
+        RuntimeError,
+        NotImplementedError,
+        EOFError,
+    ):
+        raise BadInput(
+            f"{name} is damaged, encrypted or no .docx file",
+            remedy="Save it as .docx or PDF; nothing was read",
+            code="damaged",
+        ) from None
+    lines = list(_paragraphs(body))
+    if not lines:
+        raise BadInput(f"{name} holds no text", remedy=TYPE_IT, code="no-text")
+    return SheetText("docx", _counted(lines), _counted(running))
+
+
+def _part(opened: zipfile.ZipFile, part: str) -> ElementTree.Element:
+    """One part of the file, unless it would unpack to more than a data sheet has."""
+    if opened.getinfo(part).file_size > 5 * MOST_TEXT:
+        raise BadInput(
+            "the document unpacks to more text than a data sheet has",
+            remedy="Save only the sheet's own pages",
+        )
+    with opened.open(part) as file:
+        text = file.read(5 * MOST_TEXT + 1)
+    if b"<!DOCTYPE" in text[:2_000] or b"<!ENTITY" in text:
+        raise zipfile.BadZipFile  # no word processor writes one, and entities can grow without end
+    return ElementTree.fromstring(text)  # noqa: S314 - without a document type it can name no entity
+
+
+def _paragraphs(element: ElementTree.Element) -> Iterator[tuple[str, ...]]:
+    """The cells of each row, and each paragraph outside tables as one cell."""
+    for child in element:
+        if child.tag == f"{_NS}p":
+            yield from ((text,) for text in _text_of(child).split("\n") if text.strip())
+        elif child.tag == f"{_NS}tbl":
+            for row in child.iter(f"{_NS}tr"):
+                cells = [
+                    " ".join(_text_of(each) for each in cell.iter(f"{_NS}p")) for cell in row.iter(f"{_NS}tc")
+                ]
+                if any(cell.strip() for cell in cells):
+                    yield tuple(cells)
+        else:
+            yield from _paragraphs(child)
+
+
+def _text_of(paragraph: ElementTree.Element) -> str:
+    parts = {f"{_NS}tab": "  ", f"{_NS}br": "\n", f"{_NS}cr": "\n", f"{_NS}noBreakHyphen": "-"}
+    return "".join(
+        (each.text or "") if each.tag == f"{_NS}t" else parts.get(each.tag, "") for each in paragraph.iter()
+    )
+
+
+def _counted(rows: list[tuple[str, ...]]) -> tuple[SheetLine, ...]:
+    lines = []
+    for number, row in enumerate(rows, 1):
+        cells = (
+            of_text(0, number, row[0]).cells
+            if len(row) == 1
+            else tuple(Cell(tidied(" ".join(text.split()))) for text in row)
+        )
+        kept = tuple(cell for cell in cells if cell.text)
+        if kept:
+            lines.append(SheetLine(0, number, kept))
+    return tuple(lines)
+
+
+def _text(path: Path, name: str) -> SheetText:
+    with paths.opened(path) as file:
+        content = file.read(MOST_TEXT + 1)
+    if len(content) > MOST_TEXT:
+        raise BadInput(
+            f"{name} has more text than a data sheet", remedy="Save only the sheet itself; nothing was read"
+        )
+    text = _decoded(content)
+    if text is None:
+        raise BadInput(
+            f"{name} is neither PDF, .docx nor text", remedy="Save it as one of them; nothing was read"
+        )
+    lines = [of_text(0, number, each) for number, each in enumerate(text.splitlines(), 1)]
+    filled = tuple(line for line in lines if line.cells)
+    if not filled:
+        raise BadInput(f"{name} holds no text", remedy=TYPE_IT, code="no-text")
+    return SheetText("text", filled)
+
+
+def _decoded(content: bytes) -> str | None:
+    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return content.decode("utf-16", errors="replace")
+    if b"\0" in content:
+        return None
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return content.decode("cp1252", errors="replace")
