@@ -145,21 +145,8 @@ _REFUSALS = {
 
 
 def _words_of(path: Path, name: str) -> dict[str, Any]:
-    """What the process that reads PDFs prints."""
-    command = [sys.executable, "-m", "stock.datasheets.pdf_words", str(path.absolute())]
-    try:
-        done = subprocess.run(  # noqa: S603 - a module of ours, and the file's path as one word
-            command, capture_output=True, timeout=PATIENCE_S, stdin=subprocess.DEVNULL, check=False
-        )
-    except subprocess.TimeoutExpired:
-        answer: dict[str, Any] = {"refused": "too-long"}
-    else:
-        # Killed by its limit of processor time, or out of memory where Python can't say so.
-        answer = (
-            json.loads(done.stdout)
-            if done.stdout
-            else {"refused": "too-long" if done.returncode < 0 else "too-large"}
-        )
+    """What the readers of a PDF found, unless they refused it."""
+    answer = _answer(path)
     refused = answer.get("refused")
     if refused == "not-installed":
         raise UllageError(
@@ -170,6 +157,21 @@ def _words_of(path: Path, name: str) -> dict[str, Any]:
     if refused is not None:
         what, remedy = _REFUSALS[refused]
         raise BadInput(f"{name} {what}", remedy=remedy, code=refused)
+    return answer
+
+
+def _answer(path: Path) -> dict[str, Any]:
+    """What the process that reads PDFs prints; it may be ended by its limits before it prints anything."""
+    command = [sys.executable, "-m", "stock.datasheets.pdf_words", str(path.absolute())]
+    try:
+        done = subprocess.run(  # noqa: S603 - a module of ours, and the file's path as one word
+            command, capture_output=True, timeout=PATIENCE_S, stdin=subprocess.DEVNULL, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return {"refused": "too-long"}
+    if not done.stdout:
+        return {"refused": "too-long" if done.returncode < 0 else "too-large"}
+    answer: dict[str, Any] = json.loads(done.stdout)
     return answer
 
 
