@@ -18,7 +18,8 @@ from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.text import not_text, plain
 
 FAMILIES = {
-    "setting_up": ("new", "studio", "product", "place"),
+    "setting_up": ("new", "studio", "place"),
+    "products": ("product", "line"),
     "suppliers": ("supplier",),
     "shelf": ("receive", "shelf", "bottle"),
     "mixing": ("mix", "wash"),

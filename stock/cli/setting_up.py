@@ -1,54 +1,10 @@
-"""`ullage new`, `studio`, `product`, `place`, `supplier`: the studio, and its records."""
+"""`ullage new`, `studio`, `place`, `supplier`: the studio, its places and who sells."""
 
 from typing import Any
 
 from stock import config, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
-
-PRODUCT_FIELDS = (
-    ("--role", "paint, clear, reducer, cleaner, additive, hardener or mixed"),
-    ("--line", "the line of paints it belongs to"),
-    ("--maker", "who makes it"),
-    ("--color", "its colour on the shelf, as #2a6f97"),
-    ("--supplier", "who sells it"),
-    ("--lead-time", "from order to delivery, as 7d"),
-    ("--density", "g/ml, as 1.05"),
-    ("--drops-per-ml", "of the dropper that it comes with"),
-    ("--water", "water content, per cent by weight"),
-    ("--solids", "solids, per cent by weight (what does not evaporate)"),
-    ("--flash-point", "closed cup, as 18C or 64F; none if it has none"),
-    ("--boiling-point", "initial boiling point, as 78C"),
-    ("--opened-life", "how long it is good once opened, as 12mo"),
-    ("--sealed-life", "how long it is good unopened, as 3y"),
-    ("--store-at", "storage temperatures, as 5C..35C"),
-    ("--usual-reducer", "the product it is usually cut with"),
-    ("--groups", "what it is, for compatibility: waterborne alcohol ketone isocyanate ..."),
-    ("--voc-categories", "whose VOC limit it has, as eu:topcoat us:topcoat"),
-    ("--note", "anything worth knowing"),
-    ("--signal-word", "sheet section 2: danger, warning or none"),
-    ("--h-statements", "sheet section 2, as 'H225 H319 EUH066', or none"),
-    ("--p-statements", "sheet section 2, as 'P210 P305+P351+P338', or none"),
-    ("--pictograms", "sheet section 2, by number or name, as 'GHS02, exclamation mark', or none"),
-    ("--gloves", "sheet section 8, as printed"),
-    ("--eye-protection", "sheet section 8, as printed"),
-    ("--breathing-protection", "sheet section 8, as printed"),
-    ("--incompatible", "sheet section 10, as printed: what it must not meet"),
-    ("--un-number", "sheet section 14, as 1263, or none"),
-    ("--transport-class", "sheet section 14, as 3 or 2.1, or none"),
-    ("--packing-group", "sheet section 14: I, II, III or none"),
-)
-ALSO_WRITTEN = {
-    "--signal-word": "--signal", "--h-statements": "--h", "--p-statements": "--p", "--eye-protection": "--eyes",
-    "--breathing-protection": "--breathing", "--un-number": "--un", "--transport-class": "--class",
-}  # fmt: skip
-"""Options of a product that have a short form."""
-PRODUCT_LISTS = (
-    ("--size", "a size it is sold in, as 60ml; may be repeated"),
-    ("--price", "what a size costs, as 60ml=7.90; may be repeated"),
-    ("--solvent", "as ethanol=45%%, ethanol=10-25%% or ethanol=45%% by volume, or none; may be repeated"),
-    ("--not-with", "a product it may not meet; may be repeated"),
-)
 
 
 def register(commands: Any) -> None:
@@ -61,7 +17,6 @@ def register(commands: Any) -> None:
         "--measures", help="metric, us or imperial; metric if neither this nor `ullage config` says it"
     )
     _register_studio(commands)
-    _register_product(commands)
     _register_place(commands)
 
 
@@ -85,29 +40,6 @@ def _register_studio(commands: Any) -> None:
     change.add_argument(
         "--waste-collected", metavar="DATE", help="the day your hazardous waste last left the studio"
     )
-
-
-def _register_product(commands: Any) -> None:
-    product = commands.add_parser("product", help="add, list, show or change products")
-    verbs = product.add_subparsers(dest="verb", required=True, metavar="VERB")
-    for verb, run, words in (
-        ("add", add_product, "add a product"),
-        ("change", change_product, "change the fields given of a product"),
-    ):
-        parser = command(verbs, verb, run, words)
-        parser.add_argument("name")
-        for option, text in PRODUCT_FIELDS:
-            names = [option, ALSO_WRITTEN[option]] if option in ALSO_WRITTEN else [option]
-            parser.add_argument(*names, help=text, required=verb == "add" and option == "--role")
-        for option, text in PRODUCT_LISTS:
-            parser.add_argument(option, action="append", help=text)
-        parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help="no longer made")
-        if verb == "change":
-            parser.add_argument("--rename", help="its new name")
-            parser.add_argument("--still-made", action="store_true", help="take a --discontinued back")
-    command(verbs, "list", list_products, "list all products")
-    show = command(verbs, "show", show_product, "show what is known of a product")
-    show.add_argument("name")
 
 
 def _register_place(commands: Any) -> None:
@@ -211,84 +143,6 @@ def _studio_shown(settings: Any) -> Result:
         for key, value in answer.items()
     ]
     return Result(answer, lines)
-
-
-def _given(args: Any) -> dict[str, Any]:
-    keys = [option[2:].replace("-", "_") for option, _ in (*PRODUCT_FIELDS, *PRODUCT_LISTS)]
-    given = {key: getattr(args, key) for key in keys}
-    given["discontinued"] = args.discontinued
-    return given
-
-
-def add_product(args: Any, context: Context) -> Result:
-    """`ullage product add`."""
-    from stock.shelf import products  # loads the tables
-
-    context.open()
-    product = products.add({**_given(args), "name": args.name})
-    return _shown(product)
-
-
-def change_product(args: Any, context: Context) -> Result:
-    """`ullage product change`."""
-    from stock.shelf import products  # loads the tables
-
-    context.open()
-    given = _given(args)
-    if args.still_made:
-        given["discontinued"] = False
-    return _shown(products.change(args.name, {**given, "name": args.rename}))
-
-
-def show_product(args: Any, context: Context) -> Result:
-    """`ullage product show`."""
-    from stock.shelf import products  # loads the tables
-
-    context.open()
-    return _shown(products.find(args.name))
-
-
-def _shown(product: Any) -> Result:
-    from stock.shelf.product_view import as_json, as_lines  # loads the tables
-
-    answer = as_json(product)
-    return Result(answer, as_lines(answer))
-
-
-def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
-    """`ullage product list`."""
-    from stock.shelf import products  # loads the tables
-
-    context.open()
-    rows = products.with_suppliers()
-    answer = {
-        "products": [
-            {
-                "name": row.name,
-                "role": row.role,
-                "line": row.line,
-                "supplier": row.supplier.name if row.supplier else None,
-                "usual_reducer": row.usual_reducer.name if row.usual_reducer else None,
-                "discontinued": row.discontinued_on is not None,
-            }
-            for row in rows
-        ]
-    }
-    cells = [
-        (
-            row["name"],
-            row["role"],
-            row["line"],
-            row["supplier"],
-            row["usual_reducer"],
-            "gone" if row["discontinued"] else "",
-        )
-        for row in answer["products"]
-    ]
-    lines = table(("product", "role", "line", "supplier", "usual reducer", ""), cells)
-    return Result(
-        answer, lines if rows else ["No products yet. Add one: `ullage product add NAME --role ROLE`"]
-    )
 
 
 PLACE_FIELDS = ("kind", "premises", "building", "flammable_limit", "lowest", "highest", "ignition", "note")

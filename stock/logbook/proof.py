@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from stock.logbook.chains import unsound
+from stock.shelf.line_drift import drift
 from stock.store import file_checks, readable
 from stock.store.connection import connection, reading
 from stock.store.models import (
@@ -77,7 +78,7 @@ def prove() -> Proof:
         for bottle, kind, change, count in _sums():
             sums[bottle][kind] += int(change)
             movements += count
-        problems = [*_unbalanced(held, sums), *_loose_ends(), *_damage()]
+        problems = [*_unbalanced(held, sums), *_loose_ends(), *drift(), *_damage()]
         mixes = Mix.select().where(Mix.id.not_in(Undone.select(Undone.booking))).count()
     totals = _total(sums.values())
     return Proof(

@@ -4,7 +4,6 @@ The command, the form on the screen and the sample studio all hand their texts t
 the same everywhere.
 """
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -14,11 +13,11 @@ from stock.errors import BadInput
 from stock.grammar import figure_and_unit
 from stock.shelf import hazard_entry
 from stock.shelf.shares import Share, refuse_overfull, solvent
+from stock.store.line_fields import FIELDS
 from stock.store.words import ROLES
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 
-COLOR = re.compile(r"#[0-9a-f]{6}")
 GROUPS = (
     "waterborne", "solventborne", "waterborne_two_pack", "alcohol", "ketone", "ester", "glycol_ether", "glycol",
     "amine", "isocyanate", "acid", "organic_acid", "oxidising_acid", "base", "oxidiser", "bleach", "ammonia",
@@ -28,17 +27,24 @@ GROUPS = (
 """Groups that react, by the words of the cautions' matrix; `waterborne_two_pack` is a hardener that its sheet
 says is made for waterborne paint."""
 NONE = "none"
+UNKNOWN = ("unknown", "not known")
+"""Said of a figure that a line says and one of its products doesn't know: it counts as not known, and stays so."""
+_LISTS = ("size", "price", "packs", "solvent", "not_with")
 
 
 class Entry:
     """What was given of a product: plain columns, and the lists and names that stand in tables of their own.
 
     `columns` are those of `models.Product`; a key that is absent was not given and stays as it is. `packs`
-    are added to those known, or take their place where `only_these_packs`.
+    are added to those known, or take their place where `only_these_packs`. `said` names the fields that were given a
+    value, `UNKNOWN` among them, and `emptied` those that were given an empty text.
     """
 
     def __init__(self) -> None:
         self.columns: dict[str, Any] = {}
+        self.said: set[str] = set()
+        self.emptied: set[str] = set()
+        self.line: str | None = None
         self.supplier: str | None = None
         self.usual_reducer: str | None = None
         self.not_with: Sequence[str] | None = None
@@ -56,7 +62,7 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
             sealed_life store_at usual_reducer not_with groups discontinued note`, and those of
             `hazard_entry.READERS`. A field that is None was
             not given; an empty text makes a figure not known again; `none` says that there is no solvent or no
-            flash point.
+            flash point, `unknown` that a product doesn't know what its line says.
         measures, currency: the studio's.
         today: the day from which `discontinued` counts when only said and not dated.
     Raises:
@@ -64,6 +70,12 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     """
     entry = Entry()
     said = {key: value for key, value in given.items() if value is not None}
+    for key, value in said.items():
+        field = "packs" if key in ("size", "price") else key
+        if field in FIELDS:
+            (entry.emptied if _is_empty(value) else entry.said).add(field)
+        if _is_unknown(value) and field in FIELDS and field != "role":
+            said[key] = [] if key in _LISTS else ""
     for key, value in said.items():
         reader = _COLUMNS.get(key)
         if key in FORGOTTEN and isinstance(value, str) and not value.strip():
@@ -75,6 +87,8 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
         entry.columns["discontinued_on"] = today if text is True else units.day(str(text), today)
     elif "discontinued" in said:
         entry.columns["discontinued_on"] = None
+    if "line" in said:
+        entry.line = clean_name(said["line"], what="line") if said["line"].strip() else ""
     entry.supplier = said.get("supplier")
     entry.usual_reducer = said.get("usual_reducer")
     entry.not_with = _list(said["not_with"]) if "not_with" in said else None
@@ -92,6 +106,16 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
         entry.solvents = [] if none else [solvent(text) for text in listed]
         refuse_overfull(entry.solvents)
     return entry
+
+
+def _is_empty(value: Any) -> bool:
+    """Nothing but blanks, or a list of such."""
+    return not any(text.strip() for text in _list(value)) if not isinstance(value, bool) else not value
+
+
+def _is_unknown(value: Any) -> bool:
+    texts = [text.strip().casefold() for text in _list(value)] if not isinstance(value, bool) else []
+    return len(texts) == 1 and texts[0] in UNKNOWN
 
 
 def _measures(text: str) -> units.Measures:
@@ -130,16 +154,17 @@ def _with_sign(share: str) -> str:
 
 
 def _role(text: str) -> dict[str, Any]:
+    if not text.strip():
+        return {}
     if text not in ROLES:
         raise BadInput(f"{text!r} is no role", remedy=f"Write one of {', '.join(ROLES)}")
     return {"role": text}
 
 
 def _color(text: str) -> dict[str, Any]:
-    color = text.strip().lower()
-    if color and not COLOR.fullmatch(color):
-        raise BadInput(f"{text!r} is no colour", remedy="Write it like #2a6f97")
-    return {"color": color or None}
+    from stock.shelf import colours  # only where a colour is written
+
+    return {"color": colours.read(text) if text.strip() else None}
 
 
 def _flash(text: str) -> dict[str, Any]:
@@ -184,7 +209,6 @@ def drops_per_ml(text: str) -> int:
 _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "name": lambda text: {"name": clean_name(text, what="product's name")},
     "role": _role,
-    "line": lambda text: {"line": clean_name(text, what="line") if text.strip() else ""},
     "maker": lambda text: {"maker": clean_name(text, what="maker") if text.strip() else ""},
     "color": _color,
     "lead_time": lambda text: {"lead_time": str(units.duration(text, zero=True))},

@@ -1,60 +1,111 @@
-"""A product with all that is known of it, for scripts and for people."""
+"""A product or a line with all that is known of it, for scripts and for people."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from stock import hazard_statements, units
 from stock.grammar import in_full
-from stock.shelf import hazard_entry, products
+from stock.shelf import hazard_entry, inheritance, lines
 from stock.shelf.studio import settings
-from stock.store.models import Product, Supplier
+from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
+from stock.store.line_fields import FIELDS
+from stock.store.models import Line, Product, Supplier
+
+JSON_KEYS: Mapping[str, tuple[str, ...]] = {
+    "density": ("density_g_per_ml",), "water": ("water_percent",), "solids": ("solids_percent",),
+    "flash_point": ("flash_point_c", "no_flash_point"), "boiling_point": ("boiling_point_c",),
+    "store_at": ("store_low_c", "store_high_c"), "solvent": ("solvents", "no_solvent"),
+}  # fmt: skip
+"""The keys of a field that has other ones in JSON."""
+WORDS = {
+    "density_g_per_ml": "density", "water_percent": "water", "solids_percent": "solids", "flash_point_c": "flash point",
+    "boiling_point_c": "boiling point", "store_low_c": "keeps at", "packs": "sizes", "opened_life": "good opened",
+    "sealed_life": "good unopened",
+}  # fmt: skip
+"""Keys of JSON in words, where they are others."""
 
 
 def as_json(product: Product) -> dict[str, Any]:
-    """Everything known of a product; what is not known is None."""
-    studio, details = settings(), products.details(product)
-    supplier = Supplier.get_by_id(product.supplier_id) if product.supplier_id else None
-    reducer = Product.get_by_id(product.usual_reducer_id) if product.usual_reducer_id else None
-    per_unit = 10 ** units.minor_digits(studio.currency)
+    """Everything known of a product; what is not known is None. `inherited` names the keys that its line says."""
+    from_line = inheritance.inherited(product)
+    facts = _facts(product, OF_PRODUCT)
+    if facts["lead_time"] is None and product.supplier_id:
+        facts["lead_time"] = Supplier.get_by_id(product.supplier_id).lead_time
     return {
         "name": product.name,
-        "role": product.role,
+        "role": facts.pop("role"),
         "line": product.line,
-        "maker": product.maker,
+        "maker": facts.pop("maker"),
         "color": product.color,
-        "supplier": supplier.name if supplier else None,
-        "lead_time": product.lead_time or (supplier.lead_time if supplier else None),
+        **facts,
+        "discontinued_on": product.discontinued_on.isoformat() if product.discontinued_on else None,
+        "note": product.note,
+        "inherited": json_keys(from_line),
+    }
+
+
+def line_as_json(line: Line) -> dict[str, Any]:
+    """Everything that a line says; what it doesn't is None. `products` names its products and what each says itself."""
+    return {
+        "name": line.name,
+        **_facts(line, OF_LINE),
+        "note": line.note,
+        "products": [
+            {"name": product.name, "own": json_keys(_fields_of(own))}
+            for product, own in lines.products_of(line)
+        ],
+    }
+
+
+def _fields_of(own: frozenset[str]) -> list[str]:
+    """Own fields in their order; one of which only some rows are a product's own is one."""
+    said = {word.partition(inheritance.AT)[0] for word in own}
+    return [field for field in FIELDS if field in said]
+
+
+def json_keys(fields: list[str]) -> list[str]:
+    """The keys that these fields have in JSON."""
+    return [key for field in fields for key in JSON_KEYS.get(field, (field,))]
+
+
+def _facts(row: Any, tables: RecordTables) -> dict[str, Any]:
+    """What a product and a line both have."""
+    currency, lists, (supplier, reducer) = settings().currency, details(tables, row.id), linked(row)
+    per_unit = 10 ** units.minor_digits(currency)
+    return {
+        "role": row.role,
+        "maker": row.maker,
+        "supplier": supplier or None,
+        "lead_time": row.lead_time,
         "packs": [
             {
                 "size_ml": units.ml(size),
                 "price": price / per_unit if price is not None else None,
-                "currency": studio.currency,
+                "currency": currency,
             }
-            for size, price in details["packs"]
+            for size, price in lists["packs"]
         ],
-        "density_g_per_ml": _scaled(product.density_ug_per_ml, 1_000_000),
-        "drops_per_ml": _scaled(product.drops_milli, 1_000),
-        "water_percent": _scaled(product.water_milli, 1_000),
-        "solids_percent": _scaled(product.solids_milli, 1_000),
+        "density_g_per_ml": _scaled(row.density_ug_per_ml, 1_000_000),
+        "drops_per_ml": _scaled(row.drops_milli, 1_000),
+        "water_percent": _scaled(row.water_milli, 1_000),
+        "solids_percent": _scaled(row.solids_milli, 1_000),
         "solvents": [
             {"name": name, "low_percent": _scaled(low, 1_000), "percent": share / 1_000, "basis": basis}
-            for name, share, basis, low in details["solvents"]
+            for name, share, basis, low in lists["solvents"]
         ],
-        "no_solvent": product.no_solvent,
-        "flash_point_c": _scaled(product.flash_point_mc, 1_000),
-        "no_flash_point": product.no_flash_point,
-        "boiling_point_c": _scaled(product.boiling_point_mc, 1_000),
-        "opened_life": product.opened_life,
-        "sealed_life": product.sealed_life,
-        "store_low_c": _scaled(product.store_low_mc, 1_000),
-        "store_high_c": _scaled(product.store_high_mc, 1_000),
-        "usual_reducer": reducer.name if reducer else None,
-        "not_with": details["not_with"],
-        "groups": product.groups.split(),
-        "voc_categories": product.voc_categories.split(),
-        "discontinued_on": product.discontinued_on.isoformat() if product.discontinued_on else None,
-        "note": product.note,
-        **hazard_entry.as_json(product),
+        "no_solvent": row.no_solvent,
+        "flash_point_c": _scaled(row.flash_point_mc, 1_000),
+        "no_flash_point": row.no_flash_point,
+        "boiling_point_c": _scaled(row.boiling_point_mc, 1_000),
+        "opened_life": row.opened_life,
+        "sealed_life": row.sealed_life,
+        "store_low_c": _scaled(row.store_low_mc, 1_000),
+        "store_high_c": _scaled(row.store_high_mc, 1_000),
+        "usual_reducer": reducer or None,
+        "not_with": lists["not_with"],
+        "groups": row.groups.split(),
+        "voc_categories": row.voc_categories.split(),
+        **hazard_entry.as_json(row),
     }
 
 
@@ -63,8 +114,36 @@ def _scaled(figure: int | None, by: int) -> float | None:
 
 
 def as_lines(answer: dict[str, Any]) -> list[str]:
-    """The same as lines of `what  value`, what is not known said as such."""
-    lines = [f"{answer['name']}  ({answer['role']}{', ' + answer['line'] if answer['line'] else ''})"]
+    """A product's answer as lines of `what  value`: what is not known said as such, what its line says marked."""
+    line = answer["line"]
+    first = f"{answer['name']}  ({answer['role']}{', ' + line if line else ''})"
+    rows = [*_rows(answer), ("discontinued", "discontinued_on", answer["discontinued_on"])]
+    return [first, *_written(rows, answer["inherited"])]
+
+
+def line_as_lines(answer: dict[str, Any]) -> list[str]:
+    """A line's answer likewise, then its products and what each says itself."""
+    role = f"  ({answer['role']})" if answer["role"] else ""
+    lines = [f"{answer['name']}{role}", *_written(_rows(answer), [])]
+    for one in answer["products"]:
+        keys = [
+            key for key in one["own"] if key not in ("role", "no_flash_point", "no_solvent", "store_high_c")
+        ]
+        own = ", ".join(WORDS.get(key, key.replace("_", " ")) for key in keys)
+        lines.append(f"  - {one['name']}{f': its own {own}' if own else ''}")
+    return lines if answer["products"] else [*lines, "  no product yet"]
+
+
+def _written(rows: list[tuple[str, str, Any]], from_line: list[str]) -> list[str]:
+    return [
+        f"  {what:<14}{value or 'not known'}{'  (from the line)' if key in from_line else ''}"
+        for what, key, value in rows
+        if value or what in _ALWAYS
+    ]
+
+
+def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
+    """What is shown, its key in the answer, and the value in words."""
     packs = ", ".join(
         f"{in_full(pack['size_ml'])} ml"
         + (f" at {pack['price']:.2f} {pack['currency']}" if pack["price"] is not None else "")
@@ -73,17 +152,25 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
     solvents = ", ".join(f"{one['name']} {_share(one)} % by {one['basis']}" for one in answer["solvents"])
     solvents = "none" if answer["no_solvent"] else solvents
     flash = "none" if answer["no_flash_point"] else _degrees(answer["flash_point_c"])
-    rows = (
-        ("maker", answer["maker"]), ("supplier", answer["supplier"]), ("lead time", answer["lead_time"]),
-        ("sold in", packs), ("density", _unit(answer["density_g_per_ml"], "g/ml")),
-        ("water", _unit(answer["water_percent"], "%")), ("solvents", solvents), ("flash point", flash),
-        ("boiling point", _degrees(answer["boiling_point_c"])), ("good unopened", answer["sealed_life"]),
-        ("good opened", answer["opened_life"]), ("usual reducer", answer["usual_reducer"]),
-        ("not with", ", ".join(answer["not_with"])), ("groups", " ".join(answer["groups"])),
-        ("VOC limits", ", ".join(map(voc_limit, answer["voc_categories"]))),
-        *hazard_lines(answer), ("discontinued", answer["discontinued_on"]),
-    )  # fmt: skip
-    return lines + [f"  {what:<14}{value or 'not known'}" for what, value in rows if value or what in _ALWAYS]
+    low, high = answer["store_low_c"], answer["store_high_c"]
+    kept = f"{_degrees(low)} to {_degrees(high)}" if low is not None and high is not None else None
+    return [
+        ("maker", "maker", answer["maker"]), ("supplier", "supplier", answer["supplier"]),
+        ("lead time", "lead_time", answer["lead_time"]), ("sold in", "packs", packs),
+        ("density", "density_g_per_ml", _unit(answer["density_g_per_ml"], "g/ml")),
+        ("drops per ml", "drops_per_ml", _unit(answer["drops_per_ml"], "")),
+        ("water", "water_percent", _unit(answer["water_percent"], "%")),
+        ("solids", "solids_percent", _unit(answer["solids_percent"], "%")),
+        ("solvents", "solvents", solvents), ("flash point", "flash_point_c", flash),
+        ("boiling point", "boiling_point_c", _degrees(answer["boiling_point_c"])),
+        ("good unopened", "sealed_life", answer["sealed_life"]),
+        ("good opened", "opened_life", answer["opened_life"]), ("keeps at", "store_low_c", kept),
+        ("usual reducer", "usual_reducer", answer["usual_reducer"]),
+        ("not with", "not_with", ", ".join(answer["not_with"])),
+        ("groups", "groups", " ".join(answer["groups"])),
+        ("VOC limits", "voc_categories", ", ".join(map(voc_limit, answer["voc_categories"]))),
+        *hazard_lines(answer),
+    ]  # fmt: skip
 
 
 def voc_limit(word: str) -> str:
@@ -94,25 +181,23 @@ def voc_limit(word: str) -> str:
     return f"{word} ({category.limit} {'% by weight' if category.by_weight else 'g/L'})"
 
 
-def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str | None]]:
-    """What the safety sheet says, in the order of its sections: what, and the text; None where not known."""
+def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str, str | None]]:
+    """What the safety sheet says, in the order of its sections: what, its key, and the text; None where not known."""
     listed = {
         key: None if answer[key] is None else " ".join(answer[key]) or "none"
         for key in ("h_statements", "p_statements", "pictograms")
     }
-    yield "signal word", answer["signal_word"]
-    yield "statements", hazard_statements.text_of(answer["h_statements"] or ()) or listed["h_statements"]
-    yield "precautions", listed["p_statements"]
-    yield (
-        "pictograms",
-        ", ".join(hazard_statements.PICTOGRAMS[code] for code in answer["pictograms"] or ())
-        or listed["pictograms"],
-    )
-    yield "gloves", answer["gloves"]
-    yield "eyes", answer["eye_protection"]
-    yield "breathing", answer["breathing_protection"]
-    yield "not beside", answer["incompatible"]
-    yield "transport", transport(answer)
+    statements = hazard_statements.text_of(answer["h_statements"] or ())
+    pictograms = ", ".join(hazard_statements.PICTOGRAMS[code] for code in answer["pictograms"] or ())
+    yield "signal word", "signal_word", answer["signal_word"]
+    yield "statements", "h_statements", statements or listed["h_statements"]
+    yield "precautions", "p_statements", listed["p_statements"]
+    yield "pictograms", "pictograms", pictograms or listed["pictograms"]
+    yield "gloves", "gloves", answer["gloves"]
+    yield "eyes", "eye_protection", answer["eye_protection"]
+    yield "breathing", "breathing_protection", answer["breathing_protection"]
+    yield "not beside", "incompatible", answer["incompatible"]
+    yield "transport", "un_number", transport(answer)
 
 
 def transport(answer: dict[str, Any]) -> str | None:
@@ -137,7 +222,7 @@ def _share(one: dict[str, Any]) -> str:
 
 
 def _unit(figure: float | None, unit: str) -> str | None:
-    return f"{in_full(figure)} {unit}" if figure is not None else None
+    return f"{in_full(figure)} {unit}".rstrip() if figure is not None else None
 
 
 def _degrees(figure: float | None) -> str | None:

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 from stock.errors import BadInput
 from stock.remedies import Do, Remedy
 from stock.shelf import names
-from stock.shelf.reactive import kept_groups, refuse_contradiction
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
-from stock.store.models import NotWith, Pack, Product, Solvent, Supplier
+from stock.store.models import Line, Pack, Product, Supplier
 from stock.store.prepared import Prepared
+from stock.store.words import ROLES
 from stock.text import folded
 
 if TYPE_CHECKING:
@@ -32,21 +32,60 @@ def add(given: Mapping[str, Any]) -> Product:
         UllageError: a product of that name stands in the books already.
         NotFound, Ambiguous: the usual reducer or a `not_with` names no single product.
     """
+    from stock.shelf.written import OF_PRODUCT, write  # only where a product is written
+
     with connection(), writing():
         entry = _read(given)
-        if "name" not in entry.columns or "role" not in entry.columns:
-            raise BadInput("a product needs a name and a role", remedy="Give both; nothing was added")
-        columns = entry.columns | {"name_key": folded(entry.columns["name"])}
+        role = entry.columns.get("role") or _role_of_line(entry.line)
+        if "name" not in entry.columns or role is None:
+            raise BadInput(
+                "a product needs a name and a role",
+                remedy="Give both, or a line that says the role; nothing was added",
+            )
+        columns = entry.columns | {"name_key": folded(entry.columns["name"]), "role": role}
         with names.free(Product, "product", columns, remedy="Correct that one instead; nothing was added"):
             product = Product.create(**columns)
-        _write(product, entry)
+        write(OF_PRODUCT, product, entry)
+        _settle(product, entry, fresh=True)
         return Product.get_by_id(product.id)
+
+
+def add_like(like: str, given: Mapping[str, Any]) -> Product:
+    """Add a product with what another one says itself, but for its name, its colour and when it was discontinued.
+
+    Args:
+        like: the other product's name; where it belongs to a line, the new one does, too.
+        given: fields that the new one has instead, as for `add`.
+    Raises:
+        BadInput, UllageError, NotFound, Ambiguous: as for `add`; `like` names no single product.
+    """
+    from stock.shelf import inheritance, record_texts  # only where a product is copied
+    from stock.shelf.entry import parted
+
+    with connection(), writing():
+        row = find(like)
+        if row.role == "mixed":
+            raise BadInput(
+                f"{row.name} was mixed here and can't be bought", remedy="Name a product that is sold"
+            )
+        from_line = inheritance.inherited(row)
+        texts = record_texts.product(row.name)
+        copied = {
+            key: parted(text) if key in ("packs", "solvent", "not_with") else text
+            for key, text in texts.items()
+            if text and key not in ("name", "color", "discontinued", *from_line)
+        }
+        said = {key: value for key, value in given.items() if value is not None}
+        if "size" in said or "price" in said:
+            copied.pop("packs", None)
+        return add(copied | said)
 
 
 def change(name: str, given: Mapping[str, Any]) -> Product:
     """Change the given fields of a product, leaving the others as they are.
 
-    Lists (`not_with`, `solvent`, `packs`) replace what stood; `size` and `price` are added to the packs known.
+    Lists (`not_with`, `solvent`, `packs`) replace what stood; `size` and `price` are added to the packs known. A field
+    emptied is not known again; of a product of a line it is the line's again.
 
     Raises:
         NotFound, Ambiguous: `name` means no single product.
@@ -54,17 +93,40 @@ def change(name: str, given: Mapping[str, Any]) -> Product:
     """
     with connection(), writing():
         product = find(name)
-        entry = _read(given)
-        if "name" in entry.columns:
-            entry.columns["name_key"] = folded(entry.columns["name"])
-        if entry.columns:
-            with names.free(Product, "product", entry.columns, remedy="Nothing was changed", but=product.id):
-                Product.update(**entry.columns).where(Product.id == product.id).execute()
-        _write(product, entry)
+        _change(product, _read(given))
         return Product.get_by_id(product.id)
 
 
-SHARE = (Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
+def change_all(numbers: Iterable[int], given: Mapping[str, Any]) -> list[Product]:
+    """Change the same fields of several products, all of them or none.
+
+    Args:
+        numbers: the products'.
+        given: as for `change`, without a name.
+    Raises:
+        BadInput: as for `change`; the message names the product.
+    """
+    with connection(), writing():
+        rows = list(numbered(list(numbers)).values())
+        for row in rows:
+            try:
+                _change(row, _read(given))
+            except BadInput as refusal:
+                said = refusal.message if row.name in refusal.message else f"{row.name}: {refusal.message}"
+                raise BadInput(said, remedy=refusal.remedy or "None of them was changed") from None
+        return sorted(numbered([row.id for row in rows]).values(), key=lambda row: row.name_key)
+
+
+def _change(product: Product, entry: "Entry") -> None:
+    from stock.shelf.written import OF_PRODUCT, write  # only where a product is written
+
+    if "name" in entry.columns:
+        entry.columns["name_key"] = folded(entry.columns["name"])
+    if entry.columns:
+        with names.free(Product, "product", entry.columns, remedy="Nothing was changed", but=product.id):
+            Product.update(**entry.columns).where(Product.id == product.id).execute()
+    write(OF_PRODUCT, product, entry)
+    _settle(product, entry)
 
 
 def _read(given: Mapping[str, Any]) -> "Entry":
@@ -74,58 +136,37 @@ def _read(given: Mapping[str, Any]) -> "Entry":
     return entry.read(given, measures=studio.measures, currency=studio.currency, today=studio.today())
 
 
-def _write(product: Product, entry: "Entry") -> None:
-    from stock.shelf import suppliers  # only where a product is written
-
-    links: dict[str, Any] = {}
-    if entry.supplier is not None:
-        links["supplier"] = suppliers.named(entry.supplier) if entry.supplier.strip() else None
-    if entry.usual_reducer is not None:
-        links["usual_reducer"] = find(entry.usual_reducer) if entry.usual_reducer.strip() else None
-    if links:
-        Product.update(**links).where(Product.id == product.id).execute()
-    if entry.only_these_packs:
-        others = (Pack.product == product) & Pack.size_ul.not_in(list(entry.packs))
-        Pack.delete().where(others).execute()
-    for size_ul, price in entry.packs.items():
-        known = Pack.get_or_none((Pack.product == product) & (Pack.size_ul == size_ul))
-        if known is None:
-            Pack.create(product=product, size_ul=size_ul, price_minor=price)
-        elif price is not None or entry.only_these_packs:
-            Pack.update(price_minor=price).where(Pack.id == known.id).execute()
-    if entry.solvents is not None:
-        Solvent.delete().where(Solvent.product == product).execute()
-        for share in entry.solvents:
-            Solvent.create(product=product, **share._asdict())
-    if entry.solvents is not None or not {"water_milli", "solids_milli"}.isdisjoint(entry.columns):
-        _refuse_overfull(product)
-    if entry.solvents is not None or "groups" in entry.columns:
-        _keep_groups(product, entry.columns.get("groups"))
-    if entry.not_with is not None:
-        NotWith.delete().where(NotWith.product == product).execute()
-        for other in dict.fromkeys(find(name).id for name in entry.not_with):
-            if other == product.id:
-                raise BadInput(f"{product.name} can't be kept from itself", remedy="Leave it out")
-            NotWith.create(product=product, other=other)
+def _role_of_line(name: str | None) -> str | None:
+    """The role that a line gives its products; None where there is no such line, or it says none."""
+    row = Line.get_or_none(Line.name_key == folded(name)) if name and name.strip() else None
+    return row.role if row is not None else None
 
 
-def _refuse_overfull(product: Product) -> None:
-    """Solvents, water and solids as they now stand must not make more than the whole."""
-    from stock.shelf.shares import Share, refuse_overfull  # only where a product is written
+def _settle(product: Product, entry: "Entry", *, fresh: bool = False) -> None:
+    """What follows from an entry that was written; `product` is as it was before."""
+    from stock.shelf import inheritance  # only where a product is written
+    from stock.shelf.written import OF_PRODUCT, settle
 
-    now = Product.select(Product.water_milli, Product.solids_milli).where(Product.id == product.id).get()
-    shares = Solvent.select(*SHARE).where(Solvent.product == product)
-    refuse_overfull([Share(*row) for row in shares.tuples()], now.water_milli, now.solids_milli)
-
-
-def _keep_groups(product: Product, given: str | None) -> None:
-    """What makes it reactive stays among its groups; `product` is as it was before."""
-    names = [row.name for row in Solvent.select(Solvent.name).where(Solvent.product == product)]
-    kept = kept_groups(product.name, product.groups, given, names)
-    Product.update(groups=kept).where(Product.id == product.id).execute()
-    now = Product.select(Product.name, Product.no_solvent).where(Product.id == product.id).get()
-    if now.no_solvent:
-        refuse_contradiction(now.name, kept.split())
+    added = not entry.only_these_packs
+    inheritance.belong(
+        product.id,
+        entry.line,
+        entry.said,
+        entry.emptied,
+        packs_added=added and "packs" in entry.said,
+        fresh=fresh,
+    )
+    touched = {"solvent", "water", "solids", "groups"} & (entry.said | entry.emptied)
+    if touched:
+        given = entry.columns.get("groups")
+        if given == "" and inheritance.line_says(product.id, "groups"):
+            given = None
+        settle(OF_PRODUCT, product, given)
+    if "role" in entry.emptied and not inheritance.line_says(product.id, "role"):
+        raise BadInput(
+            "a product needs a role", remedy=f"Write one of {', '.join(ROLES)}; nothing was changed"
+        )
+    inheritance.follow([product.id])
 
 
 def find(name: str, *, roles: Sequence[str] = ()) -> Product:
@@ -203,30 +244,12 @@ def with_suppliers() -> list[Product]:
 
 
 def details(product: Product) -> dict[str, Any]:
-    """What a product's own tables hold: packs, solvents and what it may not meet.
+    """What a product's own tables hold: packs, solvents and what it may not meet, as `written.details` has them."""
+    from stock.shelf.written import OF_PRODUCT
+    from stock.shelf.written import details as of_tables
 
-    Returns:
-        `packs` [(microlitres, price in minor units or None)], `solvents` [(name, thousandths of a per cent,
-        basis, low end or None)], `not_with` [names].
-    """
     with connection():
-        packs = (
-            Pack.select(Pack.size_ul, Pack.price_minor).where(Pack.product == product).order_by(Pack.size_ul)
-        )
-        solvents = (
-            Solvent.select(*SHARE).where(Solvent.product == product).order_by(Solvent.percent_milli.desc())
-        )
-        others = (
-            Product.select(Product.name)
-            .join(NotWith, on=(NotWith.other == Product.id))
-            .where(NotWith.product == product)
-            .order_by(Product.name_key)
-        )
-        return {
-            "packs": list(packs.tuples()),
-            "solvents": list(solvents.tuples()),
-            "not_with": [name for (name,) in others.tuples()],
-        }
+        return of_tables(OF_PRODUCT, product.id)
 
 
 def packs_of(ids: Sequence[int]) -> dict[int, list[tuple[int, int | None]]]:

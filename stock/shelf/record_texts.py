@@ -4,30 +4,50 @@ A form shows these in its fields, so that correcting one figure leaves the other
 """
 
 from fractions import Fraction
+from typing import Any
 
 from stock import units
 from stock.grammar import plain_figure
-from stock.shelf import hazard_entry, products
+from stock.shelf import hazard_entry, lines, products
 from stock.shelf.dosings import DosingEntry
 from stock.shelf.entry import NONE, joined
+from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
 from stock.store.connection import connection, reading
-from stock.store.models import Place, Product, Supplier
+from stock.store.models import Place, Supplier
 
 
 def product(name: str) -> dict[str, str]:
-    """A product's fields by the keys of `entry.read`; what is not known is empty.
+    """A product's fields by the keys of `entry.read`, those of its line among them; what is not known is empty.
 
     Raises:
         NotFound, Ambiguous: `name` means no single product.
     """
-    from stock.shelf.studio import settings  # only this one speaks of money
-
     with connection(), reading():
         row = products.find(name)
-        lists = products.details(row)
-        supplier = Supplier.get_by_id(row.supplier_id).name if row.supplier_id else ""
-        reducer = Product.get_by_id(row.usual_reducer_id).name if row.usual_reducer_id else ""
-        currency = settings().currency
+        own = {
+            "name": row.name, "line": row.line, "color": row.color or "", "note": row.note,
+            "discontinued": row.discontinued_on.isoformat() if row.discontinued_on else "",
+        }  # fmt: skip
+        return own | _facts(row, OF_PRODUCT)
+
+
+def line(name: str) -> dict[str, str]:
+    """A line's fields by the keys of `entry.read`; what it doesn't say is empty.
+
+    Raises:
+        NotFound, Ambiguous: `name` means no single line.
+    """
+    with connection(), reading():
+        row = lines.find(name)
+        return {"name": row.name, "note": row.note} | _facts(row, OF_LINE)
+
+
+def _facts(row: Any, tables: RecordTables) -> dict[str, str]:
+    """The fields that a product and a line both have."""
+    from stock.shelf.studio import settings  # only these speak of money
+
+    currency = settings().currency
+    lists, (supplier, reducer) = details(tables, row.id), linked(row)
     packs = [pack(size, price, currency) for size, price in lists["packs"]]
     solvents = [
         f"{solvent}={'' if low is None else thousandths(low) + '-'}{percent(share)} by {basis}"
@@ -35,9 +55,8 @@ def product(name: str) -> dict[str, str]:
     ]
     low, high = row.store_low_mc, row.store_high_mc
     return {
-        "name": row.name, "role": row.role, "packs": joined(packs), "line": row.line, "maker": row.maker,
-        "color": row.color or "", "supplier": supplier, "lead_time": row.lead_time or "",
-        "discontinued": row.discontinued_on.isoformat() if row.discontinued_on else "", "note": row.note,
+        "role": row.role or "", "packs": joined(packs), "maker": row.maker, "supplier": supplier,
+        "lead_time": row.lead_time or "",
         "flash_point": NONE if row.no_flash_point else temperature(row.flash_point_mc),
         "boiling_point": temperature(row.boiling_point_mc), "opened_life": row.opened_life or "",
         "sealed_life": row.sealed_life or "",
@@ -49,8 +68,7 @@ def product(name: str) -> dict[str, str]:
         "water": percent(row.water_milli), "solids": percent(row.solids_milli),
         "solvent": NONE if row.no_solvent else joined(solvents), "groups": row.groups,
         "voc_categories": row.voc_categories,
-        "not_with": joined(lists["not_with"]),
-        **hazard_entry.written(row),
+        "not_with": joined(lists["not_with"]), **hazard_entry.written(row),
     }  # fmt: skip
 
 

@@ -41,7 +41,14 @@ ADDED: Mapping[tuple[str, str], int] = {
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
-ADDED_TABLES: Mapping[str, int] = {"training": 5}
+ADDED_TABLES: Mapping[str, int] = {
+    "training": 5,
+    "line": 5,
+    "line_pack": 5,
+    "line_solvent": 5,
+    "line_not_with": 5,
+    "line_product": 5,
+}
 """Tables that came after schema 1, and with which."""
 REWORDED: Mapping[tuple[str, str], int] = {
     ("place", "kind"): 5,
@@ -67,7 +74,13 @@ def _follows_3(database: pw.Database) -> None:
     undone_along.note(database)
 
 
-FOLLOWS: Mapping[int, Step] = {3: _follows_3}
+def _follows_5(database: pw.Database) -> None:
+    from stock.store import lines_of_older_books  # once in the life of older books
+
+    lines_of_older_books.note(database)
+
+
+FOLLOWS: Mapping[int, Step] = {3: _follows_3, 5: _follows_5}
 """For some steps: fill the new columns of rows that an older schema wrote with what follows from the other columns."""
 
 

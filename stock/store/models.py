@@ -12,6 +12,11 @@ from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
 from stock.store.product_tables import DataSheet as DataSheet  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Dosing as Dosing  # noqa: PLC0414 - handed on
+from stock.store.product_tables import Line as Line  # noqa: PLC0414 - handed on
+from stock.store.product_tables import LineNotWith as LineNotWith  # noqa: PLC0414 - handed on
+from stock.store.product_tables import LinePack as LinePack  # noqa: PLC0414 - handed on
+from stock.store.product_tables import LineProduct as LineProduct  # noqa: PLC0414 - handed on
+from stock.store.product_tables import LineSolvent as LineSolvent  # noqa: PLC0414 - handed on
 from stock.store.product_tables import NotWith as NotWith  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Pack as Pack  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Product as Product  # noqa: PLC0414 - handed on
@@ -279,6 +284,6 @@ class RecipePart(Table):
 TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
-    Recipe, RecipePart, RuleChoice, SheetMap, Training,
+    Recipe, RecipePart, RuleChoice, SheetMap, Training, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange)

@@ -2,6 +2,7 @@
 
 from stock.store import words
 from stock.store.fields import DayField, LifeField
+from stock.store.line_fields import COLUMNS
 from stock.store.orm import pw
 from stock.store.table import Table, one_of
 
@@ -22,6 +23,10 @@ class Product(Table):
 
     Of statements, pictograms and transport None is not known, and an empty text the sheet's word that there is none
     (`shelf/hazard_entry.py`).
+
+    Every column holds the value in force, so a reader needs to know nothing of lines: what a product doesn't say
+    itself is its line's, and is written here whenever the line changes (`stock/shelf/inheritance.py`). So is `line`,
+    the name of its line; `LineProduct` has the line itself, and which fields the product says for itself.
     """
 
     name = pw.TextField()
@@ -132,3 +137,64 @@ class Dosing(Table):
     pressure_high_pa = pw.IntegerField(null=True)
     humidity = pw.TextField(default="")
     wording = pw.TextField(default="")
+
+
+class Line(Table):
+    """A maker's family of products that share facts. An empty field means: the line doesn't say it.
+
+    It has every column that its products take over, as `Product` has it: those of `line_fields.FIELDS`.
+    """
+
+    name = pw.TextField()
+    name_key = pw.TextField(unique=True)
+    role = pw.TextField(null=True, constraints=[one_of("role", words.ROLES)])
+    supplier = pw.ForeignKeyField(Supplier, null=True, backref="lines", on_delete="RESTRICT")
+    usual_reducer = pw.ForeignKeyField(Product, null=True, backref="usual_of_lines", on_delete="RESTRICT")
+    note = pw.TextField(default="")
+
+
+for _column in COLUMNS:
+    if _column not in Line._meta.fields:
+        Line._meta.add_field(_column, Product._meta.fields[_column].clone())
+
+
+class LinePack(Table):
+    """A size in which the products of a line are sold, and its price."""
+
+    line = pw.ForeignKeyField(Line, backref="packs", on_delete="RESTRICT")
+    size_ul = pw.BigIntegerField(constraints=[pw.Check("size_ul > 0")])
+    price_minor = pw.BigIntegerField(null=True, constraints=[pw.Check("price_minor >= 0")])
+
+    class Meta:
+        indexes = ((("line", "size_ul"), True),)
+
+
+class LineSolvent(Table):
+    """One solvent of a line's products, as `Solvent`."""
+
+    line = pw.ForeignKeyField(Line, backref="solvents", on_delete="RESTRICT")
+    name = pw.TextField()
+    percent_milli = pw.IntegerField(constraints=[pw.Check("percent_milli BETWEEN 0 AND 100000")])
+    basis = pw.TextField(default="weight", constraints=[one_of("basis", ("weight", "volume"))])
+    low_milli = pw.IntegerField(null=True, constraints=[pw.Check("low_milli BETWEEN 0 AND percent_milli")])
+
+    class Meta:
+        indexes = ((("line", "name"), True),)
+
+
+class LineNotWith(Table):
+    """A product that those of a line may not meet."""
+
+    line = pw.ForeignKeyField(Line, backref="not_with", on_delete="RESTRICT")
+    other = pw.ForeignKeyField(Product, backref="not_with_lines", on_delete="RESTRICT")
+
+    class Meta:
+        indexes = ((("line", "other"), True),)
+
+
+class LineProduct(Table):
+    """That a product belongs to a line, and what it says itself: words of `line_fields.FIELDS` between blanks."""
+
+    product = pw.ForeignKeyField(Product, primary_key=True, backref="line_product", on_delete="RESTRICT")
+    line = pw.ForeignKeyField(Line, backref="products", on_delete="RESTRICT")
+    own_fields = pw.TextField(default="")

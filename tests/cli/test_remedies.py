@@ -90,6 +90,7 @@ SCENARIOS = (
     ((), "job show Bow", {"NAME": "Bow"}, True),
     ((), "bottle move 4 Attic --studio bare.ullage", {}, False),
     ((), "product show Plain --studio bare.ullage", {"NAME": "Plain", "ROLE": "paint"}, True),
+    ((), "line show Plain --studio bare.ullage", {"NAME": "Plain"}, True),
     ((), "sheet correct 'Harbour Blue' --title T --revised 2025-01-01 --source x", BLUE, False),
     ((), "sheet add 'Harbour Blue' --title T --revised 2025-01-01 --replaces Nothing", BLUE, False),
     ((), "sheet compare 'Harbour Blue'", BLUE, False),

@@ -158,7 +158,7 @@ REFUSED = (
     ("", "packs", "60", "has no unit"),
     ("", "packs", "60 ml=7,90", "has a comma"),
     ("", "role", "varnish", "is no role"),
-    ("What the label says", "color", "blue", "is no colour"),
+    ("What the label says", "color", "blau", "is no colour"),
     ("Fire and storage", "flash_point", "18", "is neither in C nor in F"),
     ("Fire and storage", "store_at", "35C..5C", "does not have the lower one first"),
     ("How it thins", "density", "nan", "is not a figure"),

@@ -15,6 +15,8 @@ from stock.bench.steps import book_step
 from stock.exchange import backup, incoming
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
+from stock.shelf import lines, products
+from stock.shelf.product_view import as_json
 from stock.store import connection, files, migrations, models, triggers
 from stock.store.models import Bottle, Mix, Movement, Request, Studio, database
 from stock.store.orm import pw
@@ -138,6 +140,31 @@ def test_migrated_books_have_the_shape_of_new_ones(mixed, address):
     assert list(models.Product.select().order_by(models.Product.id).dicts()) == rows
     assert triggers.missing(database.obj) == []
     assert prove().problems == []
+
+
+def test_the_lines_of_older_books_become_records_and_every_product_says_what_was_noted_of_it(books):
+    products.add(
+        {"name": "Kelp Green", "role": "paint", "line": "Quay", "flash_point": "0C", "price": "60ml=7"}
+    )
+    products.add({"name": "Rust", "role": "paint", "line": "Pier", "sealed_life": "3y"})
+    products.add({"name": "Alone", "role": "clear", "water": "0"})
+    with connection.writing():
+        models.Product.update(line="quay ").where(models.Product.name == "Rust").execute()
+    before = [as_json(row) for row in products.everything()]
+    step_back(database.obj)
+    migrations.migrate(database.obj)
+    assert [row.name for row in lines.everything()] == ["Quay"]
+    told = lines.products_of(lines.find("Quay"))
+    assert [(row.name, set(own)) for row, own in told] == [
+        ("Kelp Green", {"role", "flash_point", "packs"}), ("Rust", {"role", "sealed_life"}),
+    ]  # fmt: skip
+    rust = next(told for told in before if told["name"] == "Rust")
+    rust["line"] = "Quay"
+    assert [as_json(row) | {"inherited": []} for row in products.everything()] == [
+        told | {"inherited": []} for told in before
+    ]
+    assert prove().problems == []
+    assert as_json(lines.change("Quay", {"water": "50"}) and products.find("Rust"))["water_percent"] == 50
 
 
 def test_what_an_undo_took_along_is_worked_out_for_older_books(stocked, tmp_path):

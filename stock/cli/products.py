@@ -1,0 +1,272 @@
+"""`ullage product` and `ullage line`: what is known of each product, and what a whole line of them shares."""
+
+from typing import Any
+
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+from stock.errors import BadInput
+from stock.remedies import Option, Remedy
+
+FIELDS = (
+    ("--role", "paint, clear, reducer, cleaner, additive, hardener or mixed"),
+    ("--maker", "who makes it"),
+    ("--supplier", "who sells it"),
+    ("--lead-time", "from order to delivery, as 7d"),
+    ("--density", "g/ml, as 1.05"),
+    ("--drops-per-ml", "of the dropper that it comes with"),
+    ("--water", "water content, per cent by weight"),
+    ("--solids", "solids, per cent by weight (what does not evaporate)"),
+    ("--flash-point", "closed cup, as 18C or 64F; none if it has none"),
+    ("--boiling-point", "initial boiling point, as 78C"),
+    ("--opened-life", "how long it is good once opened, as 12mo"),
+    ("--sealed-life", "how long it is good unopened, as 3y"),
+    ("--store-at", "storage temperatures, as 5C..35C"),
+    ("--usual-reducer", "the product it is usually cut with"),
+    ("--groups", "what it is, for compatibility: waterborne alcohol ketone isocyanate ..."),
+    ("--voc-categories", "whose VOC limit it has, as eu:topcoat us:topcoat"),
+    ("--note", "anything worth knowing"),
+    ("--signal-word", "sheet section 2: danger, warning or none"),
+    ("--h-statements", "sheet section 2, as 'H225 H319 EUH066', or none"),
+    ("--p-statements", "sheet section 2, as 'P210 P305+P351+P338', or none"),
+    ("--pictograms", "sheet section 2, by number or name, as 'GHS02, exclamation mark', or none"),
+    ("--gloves", "sheet section 8, as printed"),
+    ("--eye-protection", "sheet section 8, as printed"),
+    ("--breathing-protection", "sheet section 8, as printed"),
+    ("--incompatible", "sheet section 10, as printed: what it must not meet"),
+    ("--un-number", "sheet section 14, as 1263, or none"),
+    ("--transport-class", "sheet section 14, as 3 or 2.1, or none"),
+    ("--packing-group", "sheet section 14: I, II, III or none"),
+)
+ALSO_WRITTEN = {
+    "--signal-word": "--signal", "--h-statements": "--h", "--p-statements": "--p", "--eye-protection": "--eyes",
+    "--breathing-protection": "--breathing", "--un-number": "--un", "--transport-class": "--class",
+}  # fmt: skip
+"""Options of a product that have a short form."""
+LISTS = (
+    ("--size", "a size it is sold in, as 60ml; may be repeated"),
+    ("--price", "what a size costs, as 60ml=7.90; may be repeated"),
+    ("--solvent", "as ethanol=45%%, ethanol=10-25%% or ethanol=45%% by volume, or none; may be repeated"),
+    ("--not-with", "a product it may not meet; may be repeated"),
+)
+OWN = (
+    ("--line", "the line it belongs to: what it doesn't say itself is the line's"),
+    ("--color", "its colour on the shelf: a name such as navy, or #2a6f97"),
+)
+"""What a product has and a line has not."""
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    product = commands.add_parser("product", help="add, list, show or change products")
+    verbs = product.add_subparsers(dest="verb", required=True, metavar="VERB")
+    adding = command(verbs, "add", add_product, "add a product")
+    adding.add_argument("name")
+    adding.add_argument("--like", metavar="PRODUCT", help="copy all but its name and colour from this one")
+    changing = command(
+        verbs,
+        "change",
+        change_product,
+        "change the fields given of a product, or with --line of a whole line's",
+    )
+    changing.add_argument("name", nargs="?", help="without it, every product of the line that --line names")
+    for parser in (adding, changing):
+        _fields(parser, (*OWN, *FIELDS))
+        parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help="no longer made")
+    changing.add_argument("--rename", help="its new name")
+    changing.add_argument("--still-made", action="store_true", help="take a --discontinued back")
+    command(verbs, "list", list_products, "list all products")
+    show = command(verbs, "show", show_product, "show what is known of a product")
+    show.add_argument("name")
+    _register_line(commands)
+
+
+def _register_line(commands: Any) -> None:
+    line = commands.add_parser("line", help="what the products of a maker's line share")
+    verbs = line.add_subparsers(dest="verb", required=True, metavar="VERB")
+    for verb, run, words in (
+        ("add", add_line, "add a line and what all its products share"),
+        (
+            "change",
+            change_line,
+            "change the fields given; the line's products follow but for what they say themselves",
+        ),
+    ):
+        parser = command(verbs, verb, run, words)
+        parser.add_argument("name")
+        _fields(parser, FIELDS)
+    rename = command(verbs, "rename", rename_line, "give a line another name")
+    rename.add_argument("name")
+    rename.add_argument("new", help="its new name")
+    command(verbs, "list", list_lines, "list all lines")
+    show = command(verbs, "show", show_line, "show what a line says, and what its products say themselves")
+    show.add_argument("name")
+
+
+def _fields(parser: Any, fields: Any) -> None:
+    for option, text in fields:
+        names = [option, ALSO_WRITTEN[option]] if option in ALSO_WRITTEN else [option]
+        parser.add_argument(*names, help=text)
+    for option, text in LISTS:
+        parser.add_argument(option, action="append", help=text)
+
+
+def _given(args: Any, fields: Any) -> dict[str, Any]:
+    keys = [option[2:].replace("-", "_") for option, _ in (*fields, *LISTS)]
+    return {key: getattr(args, key) for key in keys}
+
+
+def _given_of_product(args: Any) -> dict[str, Any]:
+    return {**_given(args, (*OWN, *FIELDS)), "discontinued": args.discontinued}
+
+
+def add_product(args: Any, context: Context) -> Result:
+    """`ullage product add`."""
+    from stock.shelf import products  # loads the tables
+
+    context.open()
+    given = {**_given_of_product(args), "name": args.name}
+    return _shown(products.add_like(args.like, given) if args.like is not None else products.add(given))
+
+
+def change_product(args: Any, context: Context) -> Result:
+    """`ullage product change`."""
+    from stock.shelf import products  # loads the tables
+
+    context.open()
+    given = _given_of_product(args)
+    if args.still_made:
+        given["discontinued"] = False
+    if args.name is None:
+        return _change_all(args, given)
+    return _shown(products.change(args.name, {**given, "name": args.rename}))
+
+
+def _change_all(args: Any, given: dict[str, Any]) -> Result:
+    """Every product of the line that `--line` names."""
+    from stock.shelf import inheritance, lines, products  # loads the tables
+
+    given = {key: value for key, value in given.items() if value is not None and key != "line"}
+    if args.line is None or args.rename is not None or not given:
+        raise BadInput(
+            "nobody knows which products are meant, or what is to change",
+            remedy=Remedy("Name a product and a field, or a field and ", Option("line", "LINE")),
+        )
+    line = lines.find(args.line)
+    changed = products.change_all(inheritance.members(line.id), given)
+    names = [row.name for row in changed]
+    what = ", ".join(key.replace("_", " ") for key in given)
+    return Result(
+        {"line": line.name, "products": names, "fields": list(given)},
+        [
+            f"{line.name}: {what} changed of {', '.join(names)}"
+            if names
+            else f"{line.name} has no product yet"
+        ],
+    )
+
+
+def show_product(args: Any, context: Context) -> Result:
+    """`ullage product show`."""
+    from stock.shelf import products  # loads the tables
+
+    context.open()
+    return _shown(products.find(args.name))
+
+
+def _shown(product: Any) -> Result:
+    from stock.shelf.product_view import as_json, as_lines  # loads the tables
+
+    answer = as_json(product)
+    return Result(answer, as_lines(answer))
+
+
+def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
+    """`ullage product list`."""
+    from stock.shelf import products  # loads the tables
+
+    context.open()
+    rows = products.with_suppliers()
+    answer = {
+        "products": [
+            {
+                "name": row.name,
+                "role": row.role,
+                "line": row.line,
+                "supplier": row.supplier.name if row.supplier else None,
+                "usual_reducer": row.usual_reducer.name if row.usual_reducer else None,
+                "discontinued": row.discontinued_on is not None,
+            }
+            for row in rows
+        ]
+    }
+    cells = [
+        (
+            row["name"],
+            row["role"],
+            row["line"],
+            row["supplier"],
+            row["usual_reducer"],
+            "gone" if row["discontinued"] else "",
+        )
+        for row in answer["products"]
+    ]
+    lines = table(("product", "role", "line", "supplier", "usual reducer", ""), cells)
+    return Result(
+        answer, lines if rows else ["No products yet. Add one: `ullage product add NAME --role ROLE`"]
+    )
+
+
+def add_line(args: Any, context: Context) -> Result:
+    """`ullage line add`."""
+    from stock.shelf import lines  # loads the tables
+
+    context.open()
+    return _line_shown(lines.add({**_given(args, FIELDS), "name": args.name}))
+
+
+def change_line(args: Any, context: Context) -> Result:
+    """`ullage line change`."""
+    from stock.shelf import lines  # loads the tables
+
+    context.open()
+    return _line_shown(lines.change(args.name, _given(args, FIELDS)))
+
+
+def rename_line(args: Any, context: Context) -> Result:
+    """`ullage line rename`."""
+    from stock.shelf import lines  # loads the tables
+
+    context.open()
+    return _line_shown(lines.change(args.name, {"name": args.new}))
+
+
+def show_line(args: Any, context: Context) -> Result:
+    """`ullage line show`."""
+    from stock.shelf import lines  # loads the tables
+
+    context.open()
+    return _line_shown(lines.find(args.name))
+
+
+def _line_shown(line: Any) -> Result:
+    from stock.shelf.product_view import line_as_json, line_as_lines  # loads the tables
+
+    answer = line_as_json(line)
+    return Result(answer, line_as_lines(answer))
+
+
+def list_lines(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
+    """`ullage line list`."""
+    from stock.shelf import lines  # loads the tables
+
+    context.open()
+    many = lines.sizes()
+    answer = {
+        "lines": [
+            {"name": row.name, "role": row.role, "maker": row.maker, "products": many.get(row.id, 0)}
+            for row in lines.everything()
+        ]
+    }
+    cells = [(row["name"], row["role"], row["maker"], row["products"]) for row in answer["lines"]]
+    shown = table(("line", "role", "maker", "products>"), cells)
+    return Result(answer, shown if cells else ["No lines yet. Add one: `ullage line add NAME`"])

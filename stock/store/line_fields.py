@@ -1,0 +1,64 @@
+"""The fields that a product takes over from its line where it doesn't say them itself.
+
+A field is what a person enters in one place: a flash point and "it has none" are one, and so are both ends of a range
+of temperatures. Whatever else a product has (its name, its colour, its note, the day it was discontinued) is its own.
+"""
+
+from collections.abc import Mapping
+
+FIELDS: Mapping[str, tuple[str, ...]] = {
+    "role": ("role",),
+    "maker": ("maker",),
+    "supplier": ("supplier",),
+    "lead_time": ("lead_time",),
+    "density": ("density_ug_per_ml",),
+    "drops_per_ml": ("drops_milli",),
+    "water": ("water_milli",),
+    "solids": ("solids_milli",),
+    "flash_point": ("flash_point_mc", "no_flash_point"),
+    "boiling_point": ("boiling_point_mc",),
+    "opened_life": ("opened_life",),
+    "sealed_life": ("sealed_life",),
+    "store_at": ("store_low_mc", "store_high_mc"),
+    "usual_reducer": ("usual_reducer",),
+    "groups": ("groups",),
+    "voc_categories": ("voc_categories",),
+    "signal_word": ("signal_word",),
+    "h_statements": ("h_statements",),
+    "p_statements": ("p_statements",),
+    "pictograms": ("pictograms",),
+    "gloves": ("gloves",),
+    "eye_protection": ("eye_protection",),
+    "breathing_protection": ("breathing_protection",),
+    "incompatible": ("incompatible",),
+    "un_number": ("un_number",),
+    "transport_class": ("transport_class",),
+    "packing_group": ("packing_group",),
+    "solvent": ("no_solvent",),
+    "packs": (),
+    "not_with": (),
+}
+"""Each field by its key in `entry.read`, and its columns of `Product`; `Line` gets them from here."""
+LISTED: Mapping[str, tuple[str, str]] = {
+    "packs": ("pack", "line_pack"),
+    "solvent": ("solvent", "line_solvent"),
+    "not_with": ("not_with", "line_not_with"),
+}
+"""Fields that have rows of their own: the product's table, and the line's."""
+COLUMNS = tuple(column for columns in FIELDS.values() for column in columns)
+
+
+def words(fields: set[str]) -> str:
+    """Fields as `own_fields` keeps them: in the order of `FIELDS`, then single sizes, between blanks."""
+    return " ".join([field for field in FIELDS if field in fields] + sorted(fields - FIELDS.keys()))
+
+
+def is_said(value: object, *, null: bool) -> bool:
+    """Whether a column's value says anything.
+
+    Args:
+        value: what the column holds.
+        null: whether it holds None for what is not known; else an empty text or an unset mark stands for that. A flash
+            point of 0 °C is known, and an empty list of statements is the sheet's word that there are none.
+    """
+    return value is not None if null else bool(value)
