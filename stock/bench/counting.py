@@ -6,14 +6,14 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from stock import units
-from stock.bench import weighing
+from stock.bench import weighing, weighings
 from stock.bench.amounts import read_count
-from stock.bench.weighing import Difference, Measured, UnloggedLoss
+from stock.bench.weighing import Difference, Measured, UnloggedLoss, Weighed
 from stock.errors import BadInput, NotFound
 from stock.grammar import figure_and_unit, refuse
 from stock.ledger import Answer
-from stock.remedies import Do, Option, Remedy
-from stock.shelf import counts, products
+from stock.remedies import Option, Remedy
+from stock.shelf import counts, handling, products
 from stock.shelf.bottles import numbered
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Count, Movement, Pack, Product, Undone
@@ -82,39 +82,39 @@ def _pack_of(bottle: Bottle) -> Any:
     return (Pack.product == bottle.product_id) & (Pack.size_ul == bottle.size_ul)
 
 
-def by_weight(bottle: str, gross_mg: int, *, tare_mg: int | None = None) -> Measured:
+def by_weight(
+    bottle: str, gross_mg: int, *, tare_mg: int | None = None, resolution_mg: int = weighing.SCALE_MG
+) -> Measured:
     """The volume that a weight stands for, with its uncertainty.
 
     Args:
         bottle: its number or label.
         gross_mg: what the scale shows, in milligrams.
         tare_mg: the empty bottle; what is on record for the bottle or its pack when None.
+        resolution_mg: the last digit of the scale.
     Raises:
         NotFound: no density or no tare is known.
         BadInput: lighter than the empty bottle.
     """
     found = numbered(bottle)
     product = Product.get_by_id(found.product_id)
-    tare = tare_mg if tare_mg is not None else _tare(found)
-    if product.density_ug_per_ml is None:
-        raise NotFound(
-            f"no density of {product.name} is known",
-            remedy=Remedy(
-                "Enter it with ", Do("product change", "NAME", "--density", "1.05"), ", or count by volume"
-            ),
-        )
-    return weighing.by_weight(gross_mg, tare, product.density_ug_per_ml)
+    tare, of_pack = (tare_mg, False) if tare_mg is not None else _tare(found)
+    density = weighings.known_density(product)
+    error = weighings.density_error(product.id, density)
+    new = tare_mg is not None and tare_mg > 0
+    return weighing.by_weight(Weighed(gross_mg, tare, density, resolution_mg, error, of_pack, new))
 
 
-def _tare(found: Bottle) -> int:
+def _tare(found: Bottle) -> tuple[int, bool]:
+    """The empty weight of a bottle in milligrams, and whether it is that of another bottle of its pack."""
     if found.tare_mg is not None:
-        return int(found.tare_mg)
+        return int(found.tare_mg), False
     pack = Pack.get_or_none(_pack_of(found))
     if pack is None or pack.tare_mg is None:
         raise NotFound(
             f"the empty weight of bottle {found.id} is not known", remedy=Remedy("Give it ", Option("tare"))
         )
-    return int(pack.tare_mg)
+    return int(pack.tare_mg), True
 
 
 def count(
@@ -138,6 +138,12 @@ def count(
         if measured.inner_diameter_um is not None:
             width = {Pack.inner_diameter_um: measured.inner_diameter_um}
             Pack.update(width).where(_pack_of(counted)).execute()
+        if measured.weighed is not None:
+            if measured.weighed.tare_is_new:
+                handling.note_tare(str(counted.id), measured.weighed.tare_mg)
+            weighings.note(
+                "count", int(counted.product_id), measured, bottle=counted.id, booking=answer["count"]
+            )
         return _answer(difference_of(answer["count"]), measured, usual_loss(int(counted.product_id)))
 
     return counts.count(
@@ -263,6 +269,7 @@ def measured(
     *,
     volume: str | None = None,
     weight: str | None = None,
+    resolution_mg: int | None = None,
     tare: str | None = None,
     level: str | None = None,
     inner_diameter: str | None = None,
@@ -270,6 +277,15 @@ def measured(
 ) -> Measured:
     """Read what a person measured; exactly one of volume, weight and level is given.
 
+    Args:
+        bottle: its number or label.
+        volume: as `41ml`.
+        weight: as `63.2g`.
+        resolution_mg: the last digit of the scale that showed the weight; of a usual one when None.
+        tare: of the empty bottle, as `20.15g`.
+        level: as `3/4` or `32mm`.
+        inner_diameter: of the bottle, as `34mm`.
+        uncertainty: in the place of what follows from the method, as `1ml`.
     Raises:
         BadInput: none or several of them, or a text that can't be read.
         NotFound: no such bottle, or the method needs a figure that is unknown.
@@ -285,7 +301,8 @@ def measured(
         found = weighing.by_volume(read_count(volume))
     elif weight is not None:
         tare_mg = units.mass(tare, zero=True) if tare is not None else None
-        found = by_weight(bottle, units.mass(weight, zero=True), tare_mg=tare_mg)
+        digit_mg = resolution_mg or weighing.SCALE_MG
+        found = by_weight(bottle, units.mass(weight, zero=True), tare_mg=tare_mg, resolution_mg=digit_mg)
     else:
         diameter = read_diameter(inner_diameter) if inner_diameter is not None else None
         found = by_level(bottle, read_level(level or ""), inner_diameter_um=diameter)

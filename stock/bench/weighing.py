@@ -12,9 +12,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from stock.errors import BadInput
-from stock.grammar import in_full
+from stock.grammar import in_full, plain_figure
 from stock.remedies import Option, Remedy
-from stock.units import Microlitres, show_volume
+from stock.units import Microlitres, Milligrams, show_mass, show_volume
 
 COVERAGE = 2  # times the standard uncertainty: about 95 of 100, GUM 6.3.3
 SCALE_MG = 100  # a kitchen or pocket scale that shows tenths of a gram; a setting
@@ -23,7 +23,31 @@ FRACTION_OF_BOTTLE = Fraction(
     1, 20
 )  # a level judged by eye, a twentieth of the bottle (common practice, no source)
 SYRINGE_MILLI = 5_000  # limit of error, 5 % of what is expelled: ISO 7886-1:1993 table 1, from memory
+PACK_TARE_MILLI = 2_000  # empty bottles of one size weigh the same to 2 % (common practice, no source)
+LIGHTEST_UG_PER_ML, HEAVIEST_UG_PER_ML = 300_000, 5_000_000  # what a product's record takes, too
 DENSITY_MILLI = 1_000  # a density from a data sheet is taken to 1 % (common practice, no source)
+
+
+class Weighed(NamedTuple):
+    """A weighing from which a volume was worked out.
+
+    Args:
+        reading_mg: what the scale showed, milligrams.
+        tare_mg: the empty bottle, or what the scale showed before a pour.
+        density_ug_per_ml: the density that gave the volume, micrograms a millilitre.
+        resolution_mg: the last digit of the scale.
+        density_error_ug_per_ml: standard uncertainty of the density where it was weighed; None where it is a sheet's.
+        tare_of_pack: whether the tare is that of another bottle of the same size.
+        tare_is_new: whether the tare was measured just now, so a booked count keeps it.
+    """
+
+    reading_mg: int
+    tare_mg: int
+    density_ug_per_ml: int
+    resolution_mg: int = SCALE_MG
+    density_error_ug_per_ml: int | None = None
+    tare_of_pack: bool = False
+    tare_is_new: bool = False
 
 
 class Measured(NamedTuple):
@@ -35,12 +59,14 @@ class Measured(NamedTuple):
         method: `volume`, `level` or `weight`.
         inner_diameter_um: the bottle's inner diameter, where it was given with the level; a booked count puts it on
             record for further bottles of that pack.
+        weighed: the weighing that it comes from, which a booked count keeps.
     """
 
     volume_ul: int
     uncertainty_ul: int
     method: str
     inner_diameter_um: int | None = None
+    weighed: Weighed | None = None
 
 
 def by_volume(volume_ul: int) -> Measured:
@@ -48,28 +74,95 @@ def by_volume(volume_ul: int) -> Measured:
     return Measured(volume_ul, _up(volume_ul * SYRINGE_MILLI / 100_000 / math.sqrt(3)), "volume")
 
 
-def by_weight(gross_mg: int, tare_mg: int, density_ug_per_ml: int, *, scale_mg: int = SCALE_MG) -> Measured:
+def limited(volume_ul: int, limit_ul: int | None = None) -> Measured:
+    """A volume that was measured out within a limit of error; a syringe's when that is None."""
+    if limit_ul is None:
+        return by_volume(volume_ul)
+    return Measured(volume_ul, _up(limit_ul / math.sqrt(3)), "volume")
+
+
+def by_weight(weighed: Weighed) -> Measured:
     """A volume by weight: (gross - tare)/density, in microlitres.
 
-    Two readings of a scale of resolution d have d/√6 together; the density's share comes on top.
+    Two readings of a scale of resolution d have d/√6 together; the density's share comes on top. The lift of the air,
+    about 0.1 % of a liquid's mass, is within the density's share and left out.
 
     Raises:
         BadInput: the bottle weighs less than its tare, or no density.
     """
-    net_mg = gross_mg - tare_mg
+    net_mg = weighed.reading_mg - weighed.tare_mg
     if net_mg < 0:
         raise BadInput(
-            f"{gross_mg / 1000} g is less than the empty bottle's {tare_mg / 1000} g",
+            f"{show_mass(Milligrams(weighed.reading_mg))} is less than the empty bottle's "
+            f"{show_mass(Milligrams(weighed.tare_mg))}",
             remedy=Remedy("Weigh it again, or give its tare ", Option("tare")),
         )
-    if density_ug_per_ml <= 0:
+    if weighed.density_ug_per_ml <= 0:
         raise BadInput(
             "no density is known", remedy="Give the product its density, or count by volume or level"
         )
-    volume = Fraction(net_mg * 1_000_000, density_ug_per_ml)
-    scale_ul = scale_mg * 1_000_000 / density_ug_per_ml / math.sqrt(6)
-    density_ul = float(volume) * DENSITY_MILLI / 100_000 / math.sqrt(3)
-    return Measured(round(volume), _up(math.hypot(scale_ul, density_ul)), "weight")
+    return Measured(*_volume_of(weighed, net_mg), "weight", weighed=weighed)
+
+
+def poured_from(weighed: Weighed) -> Measured:
+    """What was poured, from what the scale showed before (`tare_mg`) and after (`reading_mg`) it.
+
+    The cup stood on it and became heavier, or the bottle did and became lighter: the difference is the pour.
+    """
+    return Measured(
+        *_volume_of(weighed, abs(weighed.reading_mg - weighed.tare_mg)), "weight", weighed=weighed
+    )
+
+
+def _volume_of(weighed: Weighed, net_mg: int) -> tuple[int, int]:
+    """(microlitres, their standard uncertainty) of a net mass: GUM 5.1.6, relative uncertainties in squares."""
+    volume = Fraction(net_mg * 1_000_000, weighed.density_ug_per_ml)
+    scale_ul = weighed.resolution_mg * 1_000_000 / weighed.density_ug_per_ml / math.sqrt(6)
+    known = weighed.density_error_ug_per_ml
+    share = DENSITY_MILLI / 100_000 / math.sqrt(3) if known is None else known / weighed.density_ug_per_ml
+    tare_mg = weighed.tare_mg * PACK_TARE_MILLI / 100_000 / math.sqrt(3) if weighed.tare_of_pack else 0
+    tare_ul = tare_mg * 1_000_000 / weighed.density_ug_per_ml
+    return round(volume), _up(math.hypot(scale_ul, float(volume) * share, tare_ul))
+
+
+class WeighedDensity(NamedTuple):
+    """A density from a weighed volume, and its standard uncertainty: micrograms a millilitre."""
+
+    density_ug_per_ml: int
+    error_ug_per_ml: int
+
+
+def density_of(
+    net_mg: int, volume_ul: int, *, resolution_mg: int, limit_ul: int | None = None
+) -> WeighedDensity:
+    """The density of a measured volume by its weight.
+
+    The relative uncertainty is √((u(m)/m)² + (u(V)/V)²), GUM 5.1.6; u(m) = d/√6 of two readings (the empty cup and the
+    full one) of a scale of resolution d, u(V) = a/√3 of a limit of error ±a (GUM 4.3.7).
+
+    Args:
+        net_mg: the mass of it, milligrams.
+        volume_ul: microlitres that were measured out.
+        resolution_mg: the last digit of the scale.
+        limit_ul: the limit of error of that volume; that of a syringe when None.
+    Raises:
+        BadInput: nothing was weighed, or no liquid has such a density; says what to check.
+    """
+    if net_mg <= 0 or volume_ul <= 0:
+        raise BadInput(
+            "nothing was weighed beside the empty cup",
+            remedy="Weigh the cup empty, then with the measured liquid in it",
+        )
+    exact = Fraction(net_mg * 1_000_000, volume_ul)
+    if not LIGHTEST_UG_PER_ML <= exact <= HEAVIEST_UG_PER_ML:
+        raise BadInput(
+            f"{show_mass(Milligrams(net_mg))} of {show_volume(Microlitres(volume_ul))} would be "
+            f"{plain_figure(exact / 1_000_000)} g/ml, which no paint or solvent is",
+            remedy="Check the volume, and that the empty cup was taken off the weight",
+        )
+    limit = volume_ul * SYRINGE_MILLI / 100_000 if limit_ul is None else limit_ul
+    relative = math.hypot(resolution_mg / math.sqrt(6) / net_mg, limit / math.sqrt(3) / volume_ul)
+    return WeighedDensity(round(exact), _up(float(exact) * relative))
 
 
 def poured_by_weight(readings_mg: Sequence[int], densities_ug_per_ml: Sequence[int]) -> list[int]:

@@ -3,6 +3,7 @@
 from typing import Any
 
 from stock.cli.frame import Context, Result, command
+from stock.cli.scale import add_weigh
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.remedies import Option, Remedy
@@ -74,6 +75,7 @@ def register(commands: Any) -> None:
         parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help="no longer made")
     changing.add_argument("--rename", help="its new name")
     changing.add_argument("--still-made", action="store_true", help="take a --discontinued back")
+    add_weigh(verbs)
     command(verbs, "list", list_products, "list all products")
     show = command(verbs, "show", show_product, "show what is known of a product")
     show.add_argument("name")

@@ -69,6 +69,58 @@ def named_port(given: str | None) -> Any:
     return port
 
 
+def on_the_scale(given: str | None) -> Any:
+    """The weight that stands still on the scale that a command was told, or that this bench keeps.
+
+    Raises:
+        BadInput: no scale is named, or it shows less than nothing.
+        UllageError: it can't be read, or the weight doesn't stand still.
+    """
+    from stock.scale.waiting import weight_on  # only where a scale is asked for
+
+    standing = weight_on(named_port(given))
+    if standing.mass_mg < 0:
+        raise BadInput(
+            "the scale shows less than nothing", remedy="Empty it, set it to zero, and weigh again"
+        )
+    return standing
+
+
+def add_weigh(verbs: Any) -> None:
+    """Add `product weigh`, which learns a density, to the verbs of `product`."""
+    parser = command(verbs, "weigh", weigh_product, "learn a density: weigh a measured volume")
+    parser.add_argument("name")
+    parser.add_argument("volume", help="what was measured out, as 10ml")
+    parser.add_argument(
+        "--weight", help="what the scale shows with it, as 10.52g; read from the scale if left out"
+    )
+    parser.add_argument("--tare", help="the empty cup's weight, as 2.1g; nothing if left out")
+    parser.add_argument("--within", help="how wrong the volume may be, as 0.1ml; a syringe's 5%% if left out")
+    add_port(parser)
+
+
+def weigh_product(args: Any, context: Context) -> Result:
+    """`ullage product weigh`."""
+    from stock import units  # only where a scale is asked for
+    from stock.bench import weighing, weighings
+    from stock.cli.shelf import volume
+
+    context.open()
+    volume_ul = volume(args.volume)
+    tare_mg = units.mass(args.tare, zero=True, what="tare") if args.tare is not None else 0
+    limit_ul = volume(args.within) if args.within is not None else None
+    resolution_mg = weighing.SCALE_MG
+    if args.weight is not None:
+        gross_mg = int(units.mass(args.weight))
+    else:
+        standing = on_the_scale(args.scale)
+        gross_mg, resolution_mg = standing.mass_mg, standing.resolution_mg
+    answer = weighings.teach_density(
+        args.name, gross_mg, tare_mg, volume_ul, resolution_mg=resolution_mg, limit_ul=limit_ul
+    )
+    return Result(answer, [weighings.density_words(answer)])
+
+
 def _keep(text: str) -> Result:
     from stock.scale import setting  # only where a scale is asked for
     from stock.scale.port import scale_port

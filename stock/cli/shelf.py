@@ -4,6 +4,7 @@ from typing import Any
 
 from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
+from stock.cli.scale import add_port, on_the_scale
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_full
@@ -61,10 +62,13 @@ def _register_bottle(commands: Any) -> None:
         "--container", help="what it is: glass, plastic, metal, safety_can, aerosol_can, drum or unknown"
     )
     change.add_argument("--label", help="your own label")
+    change.add_argument("--tare", help="what it weighs when it is empty, with its cap, as 20.15g")
     parsers["move"].add_argument("place")
     parsers["count"].add_argument("volume", nargs="?", help="what is in it, as 41ml")
     parsers["count"].add_argument("--weight", help="what the scale shows, as 63.2g, instead of a volume")
-    parsers["count"].add_argument("--tare", help="the empty bottle's weight, with --weight")
+    parsers["count"].add_argument("--weigh", action="store_true", help="read the weight from the scale")
+    add_port(parsers["count"])
+    parsers["count"].add_argument("--tare", help="the empty bottle's weight, as 20.15g, which is kept")
     parsers["count"].add_argument(
         "--level", help="how high it stands: 3/4, 75%% or 32mm, instead of a volume"
     )
@@ -184,8 +188,8 @@ def change_bottle(args: Any, context: Context) -> Result:
     from stock.store.connection import connection, writing
 
     context.open()
-    if args.container is None and args.label is None:
-        raise BadInput("nothing to change was given", remedy="Add --container metal, or --label")
+    if args.container is None and args.label is None and args.tare is None:
+        raise BadInput("nothing to change was given", remedy="Add --container metal, --label or --tare")
     answer: dict[str, Any] = {}
     lines = []
     with connection(), writing():
@@ -197,6 +201,9 @@ def change_bottle(args: Any, context: Context) -> Result:
         if args.label is not None:
             answer |= handling.relabel(args.bottle, args.label)
             lines.append(f"Bottle {answer['bottle']} is labelled {answer['label']}")
+        if args.tare is not None:
+            answer |= handling.note_tare(args.label or args.bottle, units.mass(args.tare))
+            lines.append(f"Bottle {answer['bottle']} weighs {in_full(answer['tare_g'])} g when it is empty")
     return Result(answer, lines)
 
 
@@ -223,10 +230,18 @@ def count_bottle(args: Any, context: Context) -> Result:
 def _count(args: Any) -> dict[str, Any]:
     from stock.bench import counting  # loads the tables
 
+    resolution_mg = None
+    weight = args.weight
+    if args.weigh:
+        if (args.volume, args.weight, args.level) != (None, None, None):
+            raise BadInput("the scale weighs already", remedy="Leave the volume, --weight and --level away")
+        standing = on_the_scale(args.scale)
+        weight, resolution_mg = units.show_mass(standing.mass_mg), standing.resolution_mg
     measured = counting.measured(
         args.bottle,
         volume=args.volume,
-        weight=args.weight,
+        weight=weight,
+        resolution_mg=resolution_mg,
         tare=args.tare,
         level=args.level,
         inner_diameter=args.inner_diameter,

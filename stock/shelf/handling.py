@@ -11,11 +11,11 @@ from stock.ledger import Answer, Errand, book, hold
 from stock.shelf import places
 from stock.shelf.bottles import free_label, numbered, usable
 from stock.store.connection import connection, writing
-from stock.store.models import Bottle, Product
+from stock.store.models import Bottle, Pack, Product
 from stock.store.words import CONTAINERS
 from stock.text import note as clean_note
 from stock.text import plain
-from stock.units import ml
+from stock.units import from_thousandths, ml
 
 UNKNOWN = "unknown"
 
@@ -189,6 +189,29 @@ def note_container(bottle: str, container: str) -> Answer:
         found = usable(numbered(bottle))
         Bottle.update(container=known).where(Bottle.id == found.id).execute()
     return {"bottle": found.id, "container": known}
+
+
+def note_tare(bottle: str, tare_mg: int) -> Answer:
+    """Note what a bottle weighs when it is empty, with its cap; a fact of the bottle, corrected by noting it again.
+
+    Other bottles of the same product and size are taken to weigh as much until theirs is noted.
+
+    Args:
+        bottle: its number or label.
+        tare_mg: milligrams, above 0.
+    Returns:
+        `{"bottle", "tare_g"}`.
+    Raises:
+        BadInput: no weight, or the bottle was discarded.
+    """
+    if tare_mg <= 0:
+        raise BadInput("an empty bottle weighs something", remedy="Write it as 20.15 g")
+    with connection(), writing():
+        found = usable(numbered(bottle))
+        Bottle.update(tare_mg=tare_mg).where(Bottle.id == found.id).execute()
+        of_size = (Pack.product == found.product_id) & (Pack.size_ul == found.size_ul)
+        Pack.update(tare_mg=tare_mg).where(of_size & Pack.tare_mg.is_null()).execute()
+    return {"bottle": found.id, "tare_g": from_thousandths(tare_mg)}
 
 
 def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, label: str | None) -> int:

@@ -94,7 +94,7 @@ def _contents(ask: Ask) -> list[str]:
     schema = int(_first(ask("SELECT schema_version FROM studio")))
     return [
         *_strangers(ask),
-        *_unprotected(ask),
+        *_unprotected(ask, schema),
         *(_odd_values(ask, schema) or readable.problems(ask, schema)),
     ]
 
@@ -171,9 +171,10 @@ def _strangers(ask: Ask) -> list[str]:
     return found
 
 
-def _unprotected(ask: Ask) -> list[str]:
+def _unprotected(ask: Ask, schema: int) -> list[str]:
+    present = {table._meta.table_name for table in migrations.tables(schema)}
     written: dict[str, str] = dict(ask("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'"))
-    return [f"its trigger {name} is gone" for name in triggers.altered(written)]
+    return [f"its trigger {name} is gone" for name in triggers.altered(written, present)]
 
 
 def _unbalanced(ask: Ask) -> list[str]:

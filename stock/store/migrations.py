@@ -43,6 +43,7 @@ ADDED: Mapping[tuple[str, str], int] = {
 `FOLLOWS` works out."""
 ADDED_TABLES: Mapping[str, int] = {
     "training": 5,
+    "weighing": 5,
     "line": 5,
     "line_pack": 5,
     "line_solvent": 5,

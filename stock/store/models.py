@@ -281,9 +281,32 @@ class RecipePart(Table):
         indexes = ((("recipe", "product"), True),)
 
 
+class Weighing(Table):
+    """What a scale showed, and the figure that was worked out from it; append-only.
+
+    Of a `count` and of a `pour`, the density gave the volume; of a `density`, the volume gave the density; of a `tare`,
+    a full bottle's volume and density gave the empty bottle's weight. `tare_mg` is what stood on the scale without the
+    liquid: the empty bottle or cup, or the reading before a pour; `reading_mg` is below it where a bottle was poured
+    from. Uncertainties are standard uncertainties.
+    """
+
+    product = pw.ForeignKeyField(Product, backref="weighings", on_delete="RESTRICT")
+    bottle = pw.ForeignKeyField(Bottle, null=True, backref="weighings", on_delete="RESTRICT")
+    booking = pw.ForeignKeyField(Booking, null=True, backref="weighings", on_delete="RESTRICT")
+    gave = pw.TextField(constraints=[one_of("gave", words.WEIGHED)])
+    reading_mg = pw.BigIntegerField()
+    tare_mg = pw.BigIntegerField()
+    resolution_mg = pw.BigIntegerField(constraints=[pw.Check("resolution_mg > 0")])
+    density_ug_per_ml = pw.IntegerField(constraints=[pw.Check("density_ug_per_ml > 0")])
+    density_error_ug_per_ml = pw.IntegerField(null=True)
+    volume_ul = pw.BigIntegerField()
+    uncertainty_ul = pw.BigIntegerField()
+    at = InstantField()
+
+
 TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
-    Recipe, RecipePart, RuleChoice, SheetMap, Training, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
+    Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
 )  # fmt: skip
-APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange)
+APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing)

@@ -1,6 +1,6 @@
 """The triggers that keep the history append-only, on both engines; made anew after every migration."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from stock.store import models
 from stock.store.orm import pw
@@ -61,13 +61,18 @@ def drop(database: pw.Database, table: str) -> None:
             database.execute_sql(f"DROP TRIGGER IF EXISTS {name}{on_table}")
 
 
-def altered(written: Mapping[str, str]) -> list[str]:
+def altered(written: Mapping[str, str], tables: Collection[str] | None = None) -> list[str]:
     """Names of the triggers that a file lacks or holds in other words than ours.
 
     Args:
         written: the SQL of each trigger of the file, by its name.
+        tables: the names of the tables that the file's schema has; all of ours when None.
     """
-    return sorted(name for name, table, verb in _each() if written.get(name) != _on_file(name, table, verb))
+    return sorted(
+        name
+        for name, table, verb in _each()
+        if (tables is None or table in tables) and written.get(name) != _on_file(name, table, verb)
+    )
 
 
 def missing(database: pw.Database) -> list[str]:

@@ -18,3 +18,5 @@ OUTCOMES = ("good", "thick", "thin", "ruined")
 STEP_PURPOSES = ("thin", "bring_back", "add")
 COUNT_REASONS = ("spilled", "leaked", "dried_out", "not_logged")
 PARTS = ("paint", "reducer", "additive", "hardener")
+WEIGHED = ("count", "pour", "density", "tare")
+"""What a weighing gave: the volume in a bottle, the poured volume, a product's density, or an empty bottle's weight."""

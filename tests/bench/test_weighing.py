@@ -7,28 +7,30 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stock.bench import weighing
-from stock.bench.weighing import Measured
+from stock.bench.weighing import Measured, Weighed
 from stock.errors import BadInput
 
 
 def test_a_bottle_on_a_scale():
-    measured = weighing.by_weight(63_200, 20_150, 1_050_000)
+    measured = weighing.by_weight(Weighed(63_200, 20_150, 1_050_000))
     assert measured.volume_ul == 41_000
     assert measured.method == "weight"
     assert measured.uncertainty_ul > 0
 
 
 def test_lighter_than_its_own_glass_is_refused():
-    with pytest.raises(BadInput, match=r"20\.0 g is less than the empty bottle.s 20\.15 g"):
-        weighing.by_weight(20_000, 20_150, 1_050_000)
+    with pytest.raises(BadInput, match=r"20 g is less than the empty bottle.s 20\.15 g"):
+        weighing.by_weight(Weighed(20_000, 20_150, 1_050_000))
     with pytest.raises(BadInput, match="no density"):
-        weighing.by_weight(20_150, 20_000, 0)
+        weighing.by_weight(Weighed(20_150, 20_000, 0))
 
 
 @given(st.integers(0, 10**6), st.integers(300_000, 5_000_000))
 def test_weight_and_volume_agree_to_a_microlitre(volume_ul: int, density: int):
     gross = 10_000 + round(Fraction(volume_ul * density, 1_000_000))
-    assert abs(weighing.by_weight(gross, 10_000, density).volume_ul - volume_ul) <= 1_000_000 / density
+    assert (
+        abs(weighing.by_weight(Weighed(gross, 10_000, density)).volume_ul - volume_ul) <= 1_000_000 / density
+    )
 
 
 def test_pours_by_what_the_scale_shows():

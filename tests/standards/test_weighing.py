@@ -10,11 +10,12 @@ import math
 import pytest
 
 from stock.bench import weighing
+from stock.bench.weighing import Weighed
 
 
 def test_water_and_ethanol_on_a_scale():
-    assert weighing.by_weight(99_821, 0, 998_207).volume_ul == pytest.approx(100_000, abs=1)
-    assert weighing.by_weight(78_942, 0, 789_420).volume_ul == 100_000
+    assert weighing.by_weight(Weighed(99_821, 0, 998_207)).volume_ul == pytest.approx(100_000, abs=1)
+    assert weighing.by_weight(Weighed(78_942, 0, 789_420)).volume_ul == 100_000
 
 
 def test_a_poured_part_of_paint():
@@ -33,7 +34,7 @@ def test_a_millimetre_of_a_round_bottle(bottle_ml: int, inner_mm: int, ml_a_mm: 
 
 def test_two_readings_of_a_scale():
     """Gross and tare of resolution d: d/√6 (GUM 4.3.7 and 5.1.2). 0.1 g of water: 0.041 ml."""
-    empty = weighing.by_weight(10_000, 10_000, 1_000_000)
+    empty = weighing.by_weight(Weighed(10_000, 10_000, 1_000_000))
     assert empty.uncertainty_ul == math.ceil(100 / math.sqrt(6))
 
 

@@ -6,6 +6,7 @@ import stat
 
 import pytest
 
+from stock.bench import counting
 from stock.errors import BooksUnreachable, UllageError
 from stock.ledger import book
 from stock.logbook.proof import prove
@@ -39,6 +40,7 @@ def test_only_the_owner_may_read_the_file(tmp_path):
 @pytest.mark.parametrize("verb", ["update", "delete"])
 @pytest.mark.parametrize("table", triggers.models.APPEND_ONLY)
 def test_the_history_can_not_be_edited(mixed, verb, table):
+    counting.count("1", counting.measured("1", weight="63.2g", tare="20.15g"))
     assert table.select().exists()
     field = table._meta.sorted_fields[-1]
     statement = table.delete() if verb == "delete" else table.update({field: field})

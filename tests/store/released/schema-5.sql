@@ -87,6 +87,7 @@ CREATE TABLE "undone" ("booking_id" INTEGER NOT NULL PRIMARY KEY, "by_id" INTEGE
 INSERT INTO "undone" VALUES(6,9);
 CREATE TABLE "wash" ("id" INTEGER NOT NULL PRIMARY KEY, "mix_id" INTEGER, FOREIGN KEY ("id") REFERENCES "booking" ("id") ON DELETE RESTRICT, FOREIGN KEY ("mix_id") REFERENCES "mix" ("id") ON DELETE RESTRICT);
 INSERT INTO "wash" VALUES(6,NULL);
+CREATE TABLE "weighing" ("id" INTEGER NOT NULL PRIMARY KEY, "product_id" INTEGER NOT NULL, "bottle_id" INTEGER, "booking_id" INTEGER, "gave" TEXT NOT NULL CHECK (gave IN ('count', 'pour', 'density', 'tare')), "reading_mg" INTEGER NOT NULL, "tare_mg" INTEGER NOT NULL, "resolution_mg" INTEGER NOT NULL CHECK (resolution_mg > 0), "density_ug_per_ml" INTEGER NOT NULL CHECK (density_ug_per_ml > 0), "density_error_ug_per_ml" INTEGER, "volume_ul" INTEGER NOT NULL, "uncertainty_ul" INTEGER NOT NULL, "at" TEXT NOT NULL, FOREIGN KEY ("product_id") REFERENCES "product" ("id") ON DELETE RESTRICT, FOREIGN KEY ("bottle_id") REFERENCES "bottle" ("id") ON DELETE RESTRICT, FOREIGN KEY ("booking_id") REFERENCES "booking" ("id") ON DELETE RESTRICT);
 CREATE UNIQUE INDEX "supplier_name_key" ON "supplier" ("name_key");
 CREATE UNIQUE INDEX "product_name_key" ON "product" ("name_key");
 CREATE INDEX "product_supplier_id" ON "product" ("supplier_id");
@@ -142,6 +143,9 @@ CREATE UNIQUE INDEX "recipe_part_recipe_id_product_id" ON "recipe_part" ("recipe
 CREATE INDEX "rule_choice_code" ON "rule_choice" ("code");
 CREATE UNIQUE INDEX "sheet_map_heads" ON "sheet_map" ("heads");
 CREATE UNIQUE INDEX "training_name_key_subject" ON "training" ("name_key", "subject");
+CREATE INDEX "weighing_product_id" ON "weighing" ("product_id");
+CREATE INDEX "weighing_bottle_id" ON "weighing" ("bottle_id");
+CREATE INDEX "weighing_booking_id" ON "weighing" ("booking_id");
 CREATE UNIQUE INDEX "line_name_key" ON "line" ("name_key");
 CREATE INDEX "line_supplier_id" ON "line" ("supplier_id");
 CREATE INDEX "line_usual_reducer_id" ON "line" ("usual_reducer_id");
@@ -161,4 +165,6 @@ CREATE TRIGGER pour_refuses_update BEFORE UPDATE ON pour BEGIN SELECT RAISE(ABOR
 CREATE TRIGGER pour_refuses_delete BEFORE DELETE ON pour BEGIN SELECT RAISE(ABORT, 'pour is append-only'); END;
 CREATE TRIGGER bottle_change_refuses_update BEFORE UPDATE ON bottle_change BEGIN SELECT RAISE(ABORT, 'bottle_change is append-only'); END;
 CREATE TRIGGER bottle_change_refuses_delete BEFORE DELETE ON bottle_change BEGIN SELECT RAISE(ABORT, 'bottle_change is append-only'); END;
+CREATE TRIGGER weighing_refuses_update BEFORE UPDATE ON weighing BEGIN SELECT RAISE(ABORT, 'weighing is append-only'); END;
+CREATE TRIGGER weighing_refuses_delete BEFORE DELETE ON weighing BEGIN SELECT RAISE(ABORT, 'weighing is append-only'); END;
 COMMIT;

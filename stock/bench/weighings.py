@@ -1,0 +1,192 @@
+"""Weighings in the books: what a count or a pour came from, and densities that were learnt by weighing."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from stock import clock
+from stock.bench import weighing
+from stock.bench.weighing import Measured
+from stock.errors import BadInput, NotFound
+from stock.grammar import plain_figure
+from stock.ledger import Answer
+from stock.remedies import Do, Option, Remedy
+from stock.shelf import handling, products
+from stock.shelf.bottles import numbered, usable
+from stock.store.connection import connection, writing
+from stock.store.models import Product, Weighing
+from stock.units import Microlitres, Milligrams, from_thousandths, ml, show_mass, show_volume
+
+
+def density_error(product: int, density_ug_per_ml: int) -> int | None:
+    """The standard uncertainty of a product's density, if it was learnt by weighing and not changed since.
+
+    Args:
+        product: its number.
+        density_ug_per_ml: the density that counts for it now, micrograms a millilitre.
+    """
+    with connection():
+        row = (
+            Weighing.select(Weighing.density_error_ug_per_ml)
+            .where((Weighing.product == product) & (Weighing.gave == "density"))
+            .where(Weighing.density_ug_per_ml == density_ug_per_ml)
+            .order_by(Weighing.id.desc())
+            .tuples()
+            .first()
+        )
+    return row[0] if row else None
+
+
+def note(gave: str, product: int, measured: Measured, *, bottle: int | None, booking: int | None) -> None:
+    """Keep a weighing as the source of a volume or a density; called in the transaction that books that.
+
+    Args:
+        gave: `count`, `pour` or `density`.
+        product: its number.
+        measured: the volume with the weighing that it comes from.
+        bottle: the bottle's number, if it is about one.
+        booking: of the count or the mix; None for a density.
+    """
+    weighed = measured.weighed
+    assert weighed is not None
+    Weighing.insert(
+        product=product,
+        bottle=bottle,
+        booking=booking,
+        gave=gave,
+        reading_mg=weighed.reading_mg,
+        tare_mg=weighed.tare_mg,
+        resolution_mg=weighed.resolution_mg,
+        density_ug_per_ml=weighed.density_ug_per_ml,
+        density_error_ug_per_ml=weighed.density_error_ug_per_ml,
+        volume_ul=measured.volume_ul,
+        uncertainty_ul=measured.uncertainty_ul,
+        at=clock.now(),
+    ).execute()
+
+
+class WeighedPour(NamedTuple):
+    """One pour of a mix as the scale showed it."""
+
+    product: int
+    bottle: int
+    measured: Measured
+
+
+def note_pours(mix: int, pours: Sequence[WeighedPour]) -> None:
+    """Keep the weighings of a mix that was just booked; once, however often the same mix is noted."""
+    with connection(), writing():
+        if Weighing.select().where(Weighing.booking == mix).exists():
+            return
+        for pour in pours:
+            note("pour", pour.product, pour.measured, bottle=pour.bottle, booking=mix)
+
+
+def teach_density(
+    product: str,
+    gross_mg: int,
+    tare_mg: int,
+    volume_ul: int,
+    *,
+    resolution_mg: int = weighing.SCALE_MG,
+    limit_ul: int | None = None,
+) -> Answer:
+    """Note a product's density from a measured volume and its weight, with the uncertainty that follows from both.
+
+    Args:
+        product: its name.
+        gross_mg: the cup with the liquid, milligrams.
+        tare_mg: the empty cup.
+        volume_ul: what was measured out, microlitres.
+        resolution_mg: the last digit of the scale.
+        limit_ul: the limit of error of the volume; that of a syringe when None.
+    Returns:
+        `{"product", "density_g_per_ml", "uncertainty_g_per_ml", "net_g", "volume_ml", "before_g_per_ml"}`.
+    Raises:
+        NotFound, Ambiguous: the product.
+        BadInput: no liquid has such a density, or the volume's error is as large as the volume.
+    """
+    if limit_ul is not None and limit_ul * 2 >= volume_ul:
+        raise BadInput(
+            "a volume that may be wrong by half teaches no density",
+            remedy="Measure it with a syringe or a pipette",
+        )
+    with connection(), writing():
+        found = products.find(product)
+        net_mg = gross_mg - tare_mg
+        learnt = weighing.density_of(net_mg, volume_ul, resolution_mg=resolution_mg, limit_ul=limit_ul)
+        before = found.density_ug_per_ml
+        products.change(
+            found.name, {"density": plain_figure(Fraction(learnt.density_ug_per_ml, 1_000_000), 6)}
+        )
+        weighed = weighing.Weighed(
+            gross_mg, tare_mg, learnt.density_ug_per_ml, resolution_mg, learnt.error_ug_per_ml
+        )
+        volume = weighing.limited(volume_ul, limit_ul)._replace(weighed=weighed)
+        note("density", found.id, volume, bottle=None, booking=None)
+    return {
+        "product": found.name,
+        "density_g_per_ml": learnt.density_ug_per_ml / 1_000_000,
+        "uncertainty_g_per_ml": learnt.error_ug_per_ml / 1_000_000,
+        "net_g": from_thousandths(Milligrams(net_mg)),
+        "volume_ml": ml(Microlitres(volume_ul)),
+        "before_g_per_ml": None if before is None else before / 1_000_000,
+    }
+
+
+def teach_tare(bottle: str, gross_mg: int, *, resolution_mg: int = weighing.SCALE_MG) -> Answer:
+    """Note what a sealed bottle will weigh when it is empty: its weight less that of the contents on its label.
+
+    Returns:
+        What `handling.note_tare` returns.
+    Raises:
+        NotFound: no such bottle, or the density of its product is not known.
+        BadInput: it isn't sealed and full, or weighs less than its contents should.
+    """
+    with connection(), writing():
+        found = usable(numbered(bottle))
+        product = Product.get_by_id(found.product_id)
+        if found.opened_on is not None or found.on_hand_ul != found.size_ul:
+            raise BadInput(
+                f"bottle {found.id} was opened, so what is in it isn't certain",
+                remedy=Remedy(
+                    "Weigh an empty bottle of its size and give that weight ", Option("tare", "20.15g")
+                ),
+            )
+        density = known_density(product)
+        tare_mg = gross_mg - round(Fraction(found.size_ul * density, 1_000_000))
+        if tare_mg <= 0:
+            raise BadInput(
+                f"{show_mass(Milligrams(gross_mg))} is less than {show_volume(found.size_ul)} of {product.name} weighs",
+                remedy="Weigh the whole bottle with its cap, and check the density",
+            )
+        weighed = weighing.Weighed(
+            gross_mg, tare_mg, density, resolution_mg, density_error(product.id, density)
+        )
+        full = weighing.by_weight(weighed)
+        note("tare", product.id, full, bottle=found.id, booking=None)
+        return handling.note_tare(bottle, tare_mg)
+
+
+def known_density(product: Product) -> int:
+    """A product's density in micrograms a millilitre.
+
+    Raises:
+        NotFound: it is not known; says how to enter it, or to learn it by weighing.
+    """
+    if product.density_ug_per_ml is None:
+        raise NotFound(
+            f"no density of {product.name} is known",
+            remedy=Remedy(
+                "Enter it with ", Do("product change", "NAME", "--density", "1.05"), ", weigh a measured volume with ",
+                Do("product weigh", "NAME", "10ml"), ", or count by volume",
+            ),
+        )  # fmt: skip
+    return int(product.density_ug_per_ml)
+
+
+def density_words(answer: Answer) -> str:
+    """What was learnt of a density, as a sentence; twice the standard uncertainty is about 95 % (GUM 6.3.3)."""
+    figure = plain_figure(Fraction(str(answer["density_g_per_ml"])))
+    twice = plain_figure(Fraction(str(answer["uncertainty_g_per_ml"])) * weighing.COVERAGE)
+    return f"{answer['product']}: {figure} g/ml, give or take {twice}"
