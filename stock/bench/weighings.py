@@ -179,7 +179,7 @@ def known_density(product: Product) -> int:
             f"no density of {product.name} is known",
             remedy=Remedy(
                 "Enter it with ", Do("product change", "NAME", "--density", "1.05"), ", weigh a measured volume with ",
-                Do("product weigh", "NAME", "10ml"), ", or count by volume",
+                Do("product weigh", "NAME", "10ml", "--weight", "MASS"), ", or count by volume",
             ),
         )  # fmt: skip
     return int(product.density_ug_per_ml)

@@ -1,4 +1,4 @@
-"""`ullage scale`: what is on the scale, what it sends, and which scale this bench uses."""
+"""`ullage scale`: what is on the scale, and what it sends."""
 
 import time
 from fractions import Fraction
@@ -7,22 +7,17 @@ from typing import Any
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput, UllageError
 from stock.grammar import in_full
-from stock.remedies import Do, Remedy
+from stock.remedies import Do, Option, Remedy
 
 
 def register(commands: Any) -> None:
     """Add the parser."""
-    scale = command(
-        commands, "scale", weigh, "show the weight on the scale, what the scale sends, or keep its port"
-    )
+    scale = command(commands, "scale", weigh, "show the weight on the scale, or what the scale sends")
     add_port(scale)
     scale.add_argument(
         "--try", dest="trial", action="store_true", help="show each line as it comes, until Ctrl-C"
     )
     scale.add_argument("--for", dest="seconds", metavar="TIME", help="listen for so long at most, as 5s")
-    what = scale.add_mutually_exclusive_group()
-    what.add_argument("--keep", metavar="PORT", help="use this scale on this bench from now on")
-    what.add_argument("--forget", action="store_true", help="use no scale on this bench any more")
 
 
 def add_port(parser: Any) -> None:
@@ -37,8 +32,6 @@ def weigh(args: Any, context: Context) -> Result:
     from stock.scale import waiting  # only where a scale is asked for
     from stock.units import Milligrams, from_thousandths, show_mass
 
-    if args.keep is not None or args.forget:
-        return _keep(args.keep or "")
     port = named_port(args.scale)
     seconds = waiting.read_seconds(args.seconds) if args.seconds is not None else None
     if args.trial:
@@ -64,7 +57,9 @@ def named_port(given: str | None) -> Any:
     if port is None:
         raise BadInput(
             "no scale is set on this bench",
-            remedy=Remedy("Keep its port: ", Do("scale", "--keep", "PORT"), ", or name it with --scale"),
+            remedy=Remedy(
+                "Name its port ", Option("scale"), ", or keep it: ", Do("config set", "scale", "/dev/ttyUSB0")
+            ),
         )
     return port
 
@@ -80,9 +75,7 @@ def on_the_scale(given: str | None) -> Any:
 
     standing = weight_on(named_port(given))
     if standing.mass_mg < 0:
-        raise BadInput(
-            "the scale shows less than nothing", remedy="Empty it, set it to zero, and weigh again"
-        )
+        raise BadInput("the scale shows less than nothing", remedy="Empty it, zero it, and weigh again")
     return standing
 
 
@@ -119,17 +112,6 @@ def weigh_product(args: Any, context: Context) -> Result:
         args.name, gross_mg, tare_mg, volume_ul, resolution_mg=resolution_mg, limit_ul=limit_ul
     )
     return Result(answer, [weighings.density_words(answer)])
-
-
-def _keep(text: str) -> Result:
-    from stock.scale import setting  # only where a scale is asked for
-    from stock.scale.port import scale_port
-
-    path = setting.keep(text)
-    words = (
-        f"This bench weighs with {scale_port(text).words} from now on" if text else "This bench uses no scale"
-    )
-    return Result({"scale": text or None, "kept_in": str(path)}, [f"{words} (kept in {path})"], made=True)
 
 
 def _try(port: Any, seconds: float | None, *, as_json: bool) -> Result:

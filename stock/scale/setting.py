@@ -1,7 +1,5 @@
 """Which scale this bench uses: a setting of the machine, not of the studio, which several benches share."""
 
-from pathlib import Path
-
 from stock import config
 from stock.scale.port import ScalePort, scale_port
 
@@ -17,17 +15,3 @@ def port_of_bench(given: str | None = None) -> ScalePort | None:
     """
     text = (given or config.value(config.SCALE)).strip()
     return None if not text or text.lower() == NONE else scale_port(text)
-
-
-def keep(text: str) -> Path:
-    """Keep the port of this bench's scale; an empty text forgets it.
-
-    Returns:
-        The file in which it is kept.
-    Raises:
-        BadInput: the text names no port.
-        UllageError: the file can't be written.
-    """
-    if text:
-        scale_port(text)
-    return config.change(config.SCALE, text)

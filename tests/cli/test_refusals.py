@@ -145,6 +145,8 @@ supplier list --studio nowhere.ullage
 config --ink
 config show ink
 config set theme neon
+scale --scale /dev/nowhere
+product weigh 'Harbour Blue' 10ml --weight 90g
 config forget ink
 """
 

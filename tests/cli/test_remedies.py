@@ -33,7 +33,7 @@ BLUE = {"PRODUCT": "'Harbour Blue'"}
 SCENARIOS = (
     # what was done before; what is refused; what stands for the words in capitals; whether it then succeeds
     (("receive 'Gull White' 60ml",), "mix 'Gull White=2g'", {"NAME": "'Gull White'"}, True),
-    ((), "bottle count 4 --weight 50g --tare 20g", {"NAME": "'Wash Down'"}, True),
+    ((), "bottle count 4 --weight 50g --tare 20g", {"NAME": "'Wash Down'", "MASS": "10g"}, True),
     (
         ("product add Other --role reducer", "product add Plain --role paint", "receive Plain 60ml"),
         "mix Plain=5ml --reduce 20%",
@@ -98,6 +98,7 @@ SCENARIOS = (
     ((), "--theme", {}, False),
     ((), "help mix now", {}, False),
     ((), "config set theme ' '", {}, False),
+    ((), "scale", {}, False),
 )
 ELSEWHERE = {
     "Correct that file, or delete it and set what you need again: `ullage config --help`": (
@@ -109,6 +110,7 @@ ELSEWHERE = {
     "Add it with `ullage place add NAME`": "a place is asked for where a bottle is, and places come before",
     "Do that again first: `ullage undo undo {by}`": "told in tests/logbook/test_undo.py",
     "Make one with `ullage new`": "a server without books, or with those of no studio",
+    "See what it sends with `ullage scale --try`; nothing was booked": "a silent scale; told in tests/scale",
     "Name a file: `ullage backup PATH`": "a server's studio; told in tests/exchange/test_backup.py",
     "Put it back, or a backup: `ullage restore` lists them; then open it again": "books that go while they are open",
     "Restore a backup: `ullage restore PATH`": "damaged books; told in tests/faults",
@@ -138,6 +140,9 @@ OPENINGS = {
     "Is": "the file is looked at",
     "Close": "a quote of the file, or a mix, is closed",
     "Correct": "the file or the entry is corrected",
+    "Empty": "the scale is put right",
+    "Keep draughts": "the scale is put right",
+    "Plug": "the scale is put right",
     "Fill": "the file is corrected",
     "Export": "the folder is exported again",
     "Save": "the file is saved again",

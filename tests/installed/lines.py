@@ -26,7 +26,8 @@ SAMPLES = {
     "job change name": "Gate", "name": "Fen Green", "--usual-reducer": "Eddy Reducer",
     "--solvent": "propan-2-ol=20%", "--water": "55", "--role": "paint", "--keep": "kept.ullage",
     "--density": "1.05", "--solids": "30", "--best-before": "2030-01-01", "--revised": "2026-01-10", "--title": "Sheet",
-    "product weigh name": "Harbour Blue", "--target-for": "Harbour Blue", "--page": "page.html", "--csv": "page.csv", "--label": "blue-7",
+    "product weigh name": "Harbour Blue", "--target-for": "Harbour Blue", "--weight": "10g",
+    "--page": "page.html", "--csv": "page.csv", "--label": "blue-7",
 }  # fmt: skip
 """What an argument can be, by its name in the help, or by the command and that name where it differs."""
 

@@ -35,7 +35,7 @@ def test_a_bench_keeps_its_scale_and_weighs(scale, stocked, capsys):
         return out or err
 
     assert "no scale is set on this bench" in ullage("scale", status=2)
-    assert f"weighs with the scale at {scale.path}" in ullage("scale", "--keep", scale.path)
+    ullage("config", "set", "scale", scale.path)
     scale.keep_sending(b"ST,GS,+ 63.20 g\r\n")
     assert ullage("scale") == "63.2 g\n"
     weighed = json.loads(ullage("scale", "--json"))
@@ -55,7 +55,7 @@ def test_a_bench_keeps_its_scale_and_weighs(scale, stocked, capsys):
     scale.keep_sending(b"ST,GS,-  1.00 g\r\n")
     assert "less than nothing" in ullage("bottle", "count", "1", "--weigh", status=2)
     assert "weighs 21 g when it is empty" in ullage("bottle", "change", "1", "--tare", "21g")
-    ullage("scale", "--forget")
+    ullage("config", "forget", "scale")
     assert "no scale is set" in ullage("bottle", "count", "1", "--weigh", status=2)
 
 

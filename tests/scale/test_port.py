@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from stock import config
-from stock.errors import BadInput, UllageError
+from stock.errors import BadInput
 from stock.scale import setting
 from stock.scale.port import ScalePort, scale_port
 from stock.scale.waiting import read_seconds
@@ -50,22 +50,12 @@ def test_what_this_bench_keeps(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     monkeypatch.delenv(config.VARIABLES[config.SCALE], raising=False)
     assert setting.port_of_bench() is None
-    assert setting.keep("COM3,2400") == config.path()
+    config.change(config.SCALE, "COM3,2400")
     assert setting.port_of_bench() == ScalePort("COM3", speed=2_400)
     monkeypatch.setenv(config.VARIABLES[config.SCALE], "hid")
     assert setting.port_of_bench() == ScalePort("", hid=True)
     assert setting.port_of_bench("COM4") == ScalePort("COM4")
     assert setting.port_of_bench("none") is None
-    with pytest.raises(BadInput):
-        setting.keep("COM3,99")
-    assert config.read() == {"scale": "COM3,2400"}
-    setting.keep("")
-    assert config.read() == {}
-    config.path().unlink()
-    (tmp_path / "ullage").rmdir()
-    (tmp_path / "ullage").write_text("in the way")
-    with pytest.raises(UllageError, match="can't be written"):
-        setting.keep("COM3")
 
 
 def test_how_long_to_listen():
