@@ -3,13 +3,13 @@
 from typing import TYPE_CHECKING, Any
 
 from stock import units
-from stock.cli.files import deliver, writes
+from stock.cli.files import writes
 from stock.cli.frame import Context, Result, command
+from stock.cli.reports import report_lines, reported
 from stock.cli.show import table
 
 if TYPE_CHECKING:
     from stock.logbook.months import Month
-    from stock.logbook.report import Report
 
 
 def register(commands: Any) -> None:
@@ -149,7 +149,7 @@ def show_costs(args: Any, context: Context) -> Result:
 
     context.open()
     spent = costs.read(job=args.job, month=_month(args, context), as_of=context.as_of())
-    return _reported(tables.costs_json(spent), tables.cost_report(spent), args, context)
+    return reported(tables.costs_json(spent), tables.cost_report(spent), args, context)
 
 
 def show_emissions(args: Any, context: Context) -> Result:
@@ -158,7 +158,7 @@ def show_emissions(args: Any, context: Context) -> Result:
 
     context.open()
     emitted = emissions.read(_month(args, context), context.as_of())
-    return _reported(tables.emissions_json(emitted), tables.emission_report(emitted), args, context)
+    return reported(tables.emissions_json(emitted), tables.emission_report(emitted), args, context)
 
 
 def show_trace(args: Any, context: Context) -> Result:
@@ -167,21 +167,4 @@ def show_trace(args: Any, context: Context) -> Result:
 
     context.open()
     found = trace.trace(lot=args.lot, bottle=args.bottle, as_of=context.as_of())
-    return _reported(found.as_json(), tables.trace_report(found), args, context)
-
-
-def _reported(answer: dict[str, Any], report: "Report", args: Any, context: Context) -> Result:
-    from stock.exchange import report_files  # only for reports
-
-    asked = [(args.csv, report_files.csv_file), (args.page, report_files.page_file)]
-    files = [file(path, report) for path, file in asked if path is not None]
-    return deliver(files, Result(answer, report_lines(report)), context, args)
-
-
-def report_lines(report: "Report") -> list[str]:
-    """A report on a plain terminal."""
-    lines = [f"{report.title}, {report.about}"]
-    for each in report.tables:
-        rows = [*each.rows, *([each.totals] if each.totals else [])]
-        lines += ["", each.title, *(table(each.heads, rows, most=60) if each.rows else ["  none"])]
-    return [*lines, "", *report.notes]
+    return reported(found.as_json(), tables.trace_report(found), args, context)

@@ -35,6 +35,7 @@ FAMILIES = {
     "exchange": ("backup", "restore", "copy"),
     "books": ("today", "logbook", "undo", "check"),
     "jobs": ("job", "cost", "emissions", "trace"),
+    "valuation": ("valuation",),
     "exchange_files": ("export", "import", "labels"),
     "screens": ("demo", "serve"),
     "config": ("config",),

@@ -29,6 +29,11 @@ class Prices:
         place = bisect_right(held, movement, key=lambda each: each[0]) - 1
         return held[place][1] if place >= 0 else None
 
+    def newest(self, bottle: int) -> Price:
+        """The price of what is in the bottle; None where it is unknown."""
+        held = self.by_bottle.get(bottle, [])
+        return held[-1][1] if held else None
+
     def value(self, bottle: int, movement: int, volume_ul: int) -> Price:
         """What that volume cost, in minor units; None where the price is unknown."""
         price = self.at(bottle, movement)
@@ -46,18 +51,26 @@ class Prices:
         self.by_bottle[bottle].append((movement, mixed))
 
 
-def read(as_of: date) -> Prices:
-    """The prices of all bottles by what was in force on that day; call it inside `connection()`."""
-    prices = Prices()
+def paid() -> dict[int, Fraction]:
+    """Minor units a microlitre of each bottle that was bought at a known price: its own, else that of its size."""
     packs = {
         (product, size): price
         for product, size, price in Pack.select(Pack.product, Pack.size_ul, Pack.price_minor).tuples()
     }
     rows = Bottle.select(Bottle.id, Bottle.product, Bottle.size_ul, Bottle.price_minor)
-    for number, product, size_ul, price in rows.tuples():
-        paid = price if price is not None else packs.get((product, size_ul))
-        if paid is not None:
-            prices.by_bottle[number].append((0, Fraction(paid, size_ul)))
+    found = {}
+    for number, product, size_ul, own in rows.tuples():
+        price = own if own is not None else packs.get((product, size_ul))
+        if price is not None:
+            found[number] = Fraction(price, size_ul)
+    return found
+
+
+def read(as_of: date) -> Prices:
+    """The prices of all bottles by what was in force on that day; call it inside `connection()`."""
+    prices = Prices()
+    for number, bought_at in paid().items():
+        prices.by_bottle[number].append((0, bought_at))
     for movement, bottle, added_ul, booking, kind in _filled(as_of):
         price = _came_from(prices, movement, booking, kind, as_of)
         prices.pour_in(bottle, movement, _held_before(bottle, movement), added_ul, price)

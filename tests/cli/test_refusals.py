@@ -131,6 +131,9 @@ job list --as-of 2199-01-01
 cost --month 2026-13
 emissions --month nan
 trace --lot Nothing
+valuation --month 2026-01 --since 2026-01-01
+valuation --until 2199-01-01
+valuation --method lifo
 export full
 import sheet.csv
 import quotes.csv --kind mixes --make

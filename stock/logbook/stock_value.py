@@ -1,0 +1,173 @@
+"""What the stock was worth on a day, and what led to it, read from the books."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
+from fractions import Fraction
+from typing import NamedTuple
+
+from stock.errors import BadInput
+from stock.logbook import prices
+from stock.logbook.valuation import METHODS, Flows, StockMove, ValuedProduct, flows, period, split
+from stock.shelf import past_shelf
+from stock.shelf.bottles import label_of
+from stock.shelf.past_shelf import in_force
+from stock.shelf.studio import settings
+from stock.store.connection import connection, reading
+from stock.store.models import Booking, Bottle, Close, Movement, Place, Pour, Product
+from stock.text import plain
+
+NO_PLACE = "no place"
+MOVES = ("received", "poured", "washed", "discarded", "counted", "kept")
+
+
+class ValueShare(NamedTuple):
+    """What stands at one place at the end: microlitres, whole minor units, and the microlitres without a price."""
+
+    name: str
+    closing_ul: int
+    closing: int
+    unpriced_ul: int
+
+
+class StockValue(NamedTuple):
+    """The worth of a studio's stock in a period.
+
+    Attributes:
+        since: the first day of the period; None for all days that the books know.
+        until: its last day.
+        method: `fifo` or `average`.
+        products: each product's name, and its figures.
+        places: what stands at each place at the end.
+        unpriced: the bottles that have no known price, each with what was in it at the end, in microlitres.
+    """
+
+    studio: str
+    currency: str
+    since: date | None
+    until: date
+    method: str
+    products: Sequence[tuple[str, ValuedProduct]]
+    places: Sequence[ValueShare]
+    unpriced: Sequence[tuple[str, int]]
+
+
+def read(*, since: date | None = None, until: date | None = None, method: str = "fifo") -> StockValue:
+    """The worth of the stock at the end of a period, as the books stood then, and what led to it.
+
+    Args:
+        since: the first day of the period; None for all.
+        until: its last day; today when None.
+        method: `fifo` or `average`.
+    Raises:
+        BadInput: another method, or a period that ends before it begins.
+    """
+    if method not in METHODS:
+        raise BadInput(
+            f"{plain(method, 40)!r} is no way to value stock", remedy=f"Write {' or '.join(METHODS)}"
+        )
+    with connection(), reading():
+        studio = settings()
+        last = until or studio.today()
+        if since is not None and since > last:
+            raise BadInput(f"the period from {since} to {last} has no day", remedy="Swap the two days")
+        before = flows(_moves(since - timedelta(days=1)), method) if since is not None else {}
+        after = flows(_moves(last), method)
+        lines = period(before, after)
+        names = dict(Product.select(Product.id, Product.name).tuples())
+        held = _held(last)
+        return StockValue(
+            studio=studio.name,
+            currency=studio.currency,
+            since=since,
+            until=last,
+            method=method,
+            products=sorted(((names[one.product], one) for one in lines), key=lambda one: one[0].casefold()),
+            places=_by_place(held, after, lines),
+            unpriced=_unpriced(held, names, last),
+        )
+
+
+def _moves(as_of: date) -> list[StockMove]:
+    """Every movement that stood on that day, in the order of time."""
+    query = (
+        Movement.select(
+            Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Pour.mix, Close.mix,
+        )
+        .join(Booking)
+        .switch(Movement)
+        .join(Bottle)
+        .switch(Movement)
+        .left_outer_join(Pour, on=(Pour.movement == Movement.id))
+        .switch(Movement)
+        .left_outer_join(Close, on=(Close.id == Movement.booking))
+        .where(Movement.kind.in_(MOVES) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
+        .order_by(Movement.at, Movement.id)
+    )  # fmt: skip
+    paid = prices.paid()
+    return [
+        StockMove(product, kind, change_ul, _cost(paid.get(bottle), change_ul), poured or closed)
+        for bottle, product, kind, change_ul, poured, closed in query.tuples()
+        if change_ul
+    ]
+
+
+def _cost(price: Fraction | None, change_ul: int) -> Fraction | None:
+    return None if price is None else price * change_ul
+
+
+def _held(as_of: date) -> list[tuple[int, int, int, str | None]]:
+    """Each bottle's number, product, microlitres and place on that day, of those that held something."""
+    sums: dict[int, int] = defaultdict(int)
+    query = (
+        Movement.select(Movement.bottle, Movement.change_ul)
+        .join(Booking)
+        .where((Movement.kind != "reversed") & (Booking.day <= as_of) & in_force(Booking.id, as_of))
+    )
+    for bottle, change_ul in query.tuples():
+        sums[bottle] += change_ul
+    then = past_shelf.otherwise(as_of)
+    rows = Bottle.select(Bottle.id, Bottle.product, Place.name).left_outer_join(Place).order_by(Bottle.id)
+    return [
+        (number, product, sums[number], then.get(number, {}).get("place", place))
+        for number, product, place in rows.tuples()
+        if sums.get(number)
+    ]
+
+
+def _by_place(
+    held: Sequence[tuple[int, int, int, str | None]],
+    after: Mapping[int, Flows],
+    lines: Sequence[ValuedProduct],
+) -> list[ValueShare]:
+    """The closing stock of each product shared out over the places where it stands, by volume."""
+    volumes: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for _, product, volume_ul, place in held:
+        volumes[product][place or NO_PLACE] += volume_ul
+    found: dict[str, list[int]] = defaultdict(lambda: [0, 0, 0])
+    closing = {one.product: one for one in lines}
+    for product, by_place in volumes.items():
+        whole = after[product].closing
+        names, shares = list(by_place), [Fraction(ul, whole.volume_ul) for ul in by_place.values()]
+        money = split(closing[product].closing, [whole.value * share for share in shares])
+        unpriced = split(round(whole.unpriced_ul), [whole.unpriced_ul * share for share in shares])
+        for name, minor, without in zip(names, money, unpriced, strict=True):
+            found[name][0] += by_place[name]
+            found[name][1] += minor
+            found[name][2] += without
+    return [
+        ValueShare(name, *found[name])
+        for name in sorted(found, key=lambda one: (one == NO_PLACE, one.casefold()))
+    ]
+
+
+def _unpriced(
+    held: Sequence[tuple[int, int, int, str | None]], names: Mapping[int, str], as_of: date
+) -> list[tuple[str, int]]:
+    """The bottles whose price nobody noted, and that follows from no other bottle."""
+    priced = prices.read(as_of)
+    return [
+        (f"{names[product]} {label_of(number)}", volume_ul)
+        for number, product, volume_ul, _ in held
+        if priced.newest(number) is None
+    ]

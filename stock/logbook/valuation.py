@@ -1,0 +1,251 @@
+"""What stock is worth, first in first out or by a moving average, and how a period led from one worth to the next.
+
+Money is exact (fractions of the currency's minor unit) until it is shown. Sources: IAS 2 Inventories, paragraphs 25
+and 27, name both formulas; what was written off is an expense of the period in which it was booked (paragraph 34).
+"""
+
+from collections import deque
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import NamedTuple, Protocol
+
+METHODS = ("fifo", "average")
+RULE = (
+    "A delivery counts with what was paid for the bottle, or with the price noted for its size. What is kept of a mix "
+    "counts with what went into the mix, and against what was used. First in, first out: what was received first "
+    "counts as used first, whichever "
+    "bottle it came from. Average: each receipt makes a new average, and what is used counts with it. Opening + "
+    "purchases - used - written off = closing, in volume and in money; opening, purchases, written off and closing are "
+    "rounded, and what is used is what remains, so that each line and each total adds up. Written off is what was "
+    "thrown away and what counts found missing, less what they found too much. A booking that was undone in a later "
+    "period is corrected in that later period."
+)
+NOTHING = Fraction(0)
+
+
+class StockMove(NamedTuple):
+    """One movement of a product: `kind` is a movement's own, `volume_ul` what came (or, below 0, what left).
+
+    `value` is what a receipt cost in the minor unit, None where that is unknown. `mix` is the mix that a pour went
+    into, or that something was kept of.
+    """
+
+    product: int
+    kind: str
+    volume_ul: int
+    value: Fraction | None = None
+    mix: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ValuedVolume:
+    """A volume, what it is worth in the minor unit, and how much of the volume has no known price (and counts as 0)."""
+
+    volume_ul: int = 0
+    value: Fraction = NOTHING
+    unpriced_ul: Fraction = NOTHING
+
+    def __add__(self, other: "ValuedVolume") -> "ValuedVolume":
+        return ValuedVolume(
+            self.volume_ul + other.volume_ul, self.value + other.value, self.unpriced_ul + other.unpriced_ul
+        )
+
+    def __neg__(self) -> "ValuedVolume":
+        return ValuedVolume(-self.volume_ul, -self.value, -self.unpriced_ul)
+
+    def __sub__(self, other: "ValuedVolume") -> "ValuedVolume":
+        return self + -other
+
+
+class Pool(Protocol):
+    """The stock of one product, of which a formula says what each part is worth."""
+
+    def put(self, amount: ValuedVolume) -> None:
+        """Take an amount in."""
+
+    def take(self, volume_ul: int) -> ValuedVolume:
+        """Take a volume out; what it exceeds the pool by has no price."""
+
+    def held(self) -> ValuedVolume:
+        """What is there."""
+
+
+@dataclass(slots=True)
+class FifoPool:
+    """Layers in the order in which they came; what is taken comes from the oldest (IAS 2.27)."""
+
+    layers: deque[ValuedVolume] = field(default_factory=deque)
+
+    def put(self, amount: ValuedVolume) -> None:
+        """Take an amount in as the newest layer."""
+        if amount.volume_ul > 0:
+            self.layers.append(amount)
+
+    def take(self, volume_ul: int) -> ValuedVolume:
+        """Take a volume out of the oldest layers; what it exceeds them by has no price."""
+        taken, left = ValuedVolume(), volume_ul
+        while left > 0 and self.layers:
+            oldest = self.layers.popleft()
+            part = _part(oldest, min(left, oldest.volume_ul))
+            if part.volume_ul < oldest.volume_ul:
+                self.layers.appendleft(oldest - part)
+            taken, left = taken + part, left - part.volume_ul
+        return taken + ValuedVolume(left, NOTHING, Fraction(left))
+
+    def held(self) -> ValuedVolume:
+        """All layers together."""
+        return sum(self.layers, ValuedVolume())
+
+
+@dataclass(slots=True)
+class AveragePool:
+    """One amount whose price is the average of what came, made anew at each receipt (IAS 2.27)."""
+
+    amount: ValuedVolume = field(default_factory=ValuedVolume)
+
+    def put(self, amount: ValuedVolume) -> None:
+        """Take an amount in, which changes the average."""
+        self.amount += amount
+
+    def take(self, volume_ul: int) -> ValuedVolume:
+        """Take a volume out at the average; what it exceeds the pool by has no price."""
+        part = _part(self.amount, min(volume_ul, self.amount.volume_ul))
+        self.amount -= part
+        beyond = volume_ul - part.volume_ul
+        return part + ValuedVolume(beyond, NOTHING, Fraction(beyond))
+
+    def held(self) -> ValuedVolume:
+        """What is there."""
+        return self.amount
+
+
+def _part(whole: ValuedVolume, volume_ul: int) -> ValuedVolume:
+    """A volume of an amount, with its share of the value."""
+    if volume_ul <= 0:
+        return ValuedVolume()
+    share = Fraction(volume_ul, whole.volume_ul)
+    return ValuedVolume(volume_ul, whole.value * share, whole.unpriced_ul * share)
+
+
+@dataclass(frozen=True, slots=True)
+class Flows:
+    """What came to a product and left it since the books began, and what is there; all positive where usual."""
+
+    purchased: ValuedVolume = field(default_factory=ValuedVolume)
+    used: ValuedVolume = field(default_factory=ValuedVolume)
+    written_off: ValuedVolume = field(default_factory=ValuedVolume)
+    closing: ValuedVolume = field(default_factory=ValuedVolume)
+
+
+def flows(moves: Iterable[StockMove], method: str) -> dict[int, Flows]:
+    """The flows of each product up to the last of some movements.
+
+    Args:
+        moves: every movement in the order of time, without those that were taken back and without decants.
+        method: `fifo` or `average`.
+    """
+    pools: dict[int, Pool] = {}
+    sums: dict[int, dict[str, ValuedVolume]] = {}
+    mixes: dict[int, ValuedVolume] = {}
+    for move in moves:
+        pool = pools.setdefault(move.product, FifoPool() if method == "fifo" else AveragePool())
+        found = sums.setdefault(
+            move.product, {"purchased": ValuedVolume(), "used": ValuedVolume(), "written_off": ValuedVolume()}
+        )
+        if move.volume_ul < 0:
+            taken = pool.take(-move.volume_ul)
+            found[_left_as(move.kind)] += taken
+            if move.mix is not None:
+                mixes[move.mix] = mixes.get(move.mix, ValuedVolume()) + taken
+        else:
+            came = _came(move, pool, mixes)
+            pool.put(came)
+            if move.kind in ("received",):
+                found["purchased"] += came
+            else:
+                found[_left_as(move.kind)] -= came
+    return {product: Flows(**found, closing=pools[product].held()) for product, found in sums.items()}
+
+
+def _left_as(kind: str) -> str:
+    return "written_off" if kind in ("discarded", "counted") else "used"
+
+
+def _came(move: StockMove, pool: Pool, mixes: Mapping[int, ValuedVolume]) -> ValuedVolume:
+    """What came in, with its value: what was paid, what is kept of a mix, or what a count found too much."""
+    if move.kind == "received":
+        return _amount(move.volume_ul, move.value)
+    if move.mix is not None:
+        mixed = mixes.get(move.mix, ValuedVolume())
+        return _part(mixed, move.volume_ul) if mixed.volume_ul else _amount(move.volume_ul, None)
+    held = pool.held()
+    found = _part(held, 1) if held.volume_ul else _amount(1, None)
+    return ValuedVolume(move.volume_ul, found.value * move.volume_ul, found.unpriced_ul * move.volume_ul)
+
+
+def _amount(volume_ul: int, value: Fraction | None) -> ValuedVolume:
+    if value is None:
+        return ValuedVolume(volume_ul, NOTHING, Fraction(volume_ul))
+    return ValuedVolume(volume_ul, value)
+
+
+@dataclass(frozen=True, slots=True)
+class ValuedProduct:
+    """One product in a period: volumes in microlitres, values in whole minor units, the closing's unpriced part.
+
+    `opening + purchased - used - written_off = closing` holds for both.
+    """
+
+    product: int
+    opening_ul: int
+    purchased_ul: int
+    used_ul: int
+    written_off_ul: int
+    closing_ul: int
+    opening: int
+    purchased: int
+    used: int
+    written_off: int
+    closing: int
+    unpriced_ul: int
+
+
+def period(before: Mapping[int, Flows], after: Mapping[int, Flows]) -> list[ValuedProduct]:
+    """What led from the stock before a period to that at its end, by product.
+
+    Args:
+        before: the flows up to the day before the period, as the books stood then.
+        after: the flows up to its last day, as the books stood then.
+    """
+    found = []
+    for product in sorted(before.keys() | after.keys()):
+        old, new = before.get(product, Flows()), after.get(product, Flows())
+        purchased = new.purchased - old.purchased
+        used = new.used - old.used
+        written_off = new.written_off - old.written_off
+        opening, closing = round(old.closing.value), round(new.closing.value)
+        bought, lost = round(purchased.value), round(written_off.value)
+        found.append(
+            ValuedProduct(
+                product,
+                old.closing.volume_ul, purchased.volume_ul, used.volume_ul, written_off.volume_ul,
+                new.closing.volume_ul,
+                opening, bought, opening + bought - lost - closing, lost, closing,
+                round(new.closing.unpriced_ul),
+            )
+        )  # fmt: skip
+    return found
+
+
+def split(total: int, shares: Sequence[Fraction]) -> list[int]:
+    """A whole number of minor units in parts as near to `shares` as whole numbers can be; they add up to `total`.
+
+    What is left after rounding down goes to the largest remainders (Hamilton's method). The shares add up to `total`
+    to within half a unit.
+    """
+    parts = [share.numerator // share.denominator for share in shares]
+    order = sorted(range(len(shares)), key=lambda at: (parts[at] - shares[at], at))
+    for at in order[: max(0, total - sum(parts))]:
+        parts[at] += 1
+    return parts

@@ -1,0 +1,125 @@
+"""The worth of the stock as a report and as JSON: columns, totals and rules."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from stock.logbook.report import Cell, Report, ReportTable
+from stock.logbook.stock_value import StockValue
+from stock.logbook.tables import money_cell
+from stock.logbook.valuation import RULE, ValuedProduct
+from stock.money import minor_digits
+from stock.units import Microlitres, ml
+
+STEPS = ("opening", "purchased", "used", "written_off", "closing")
+WORDS = {"fifo": "first in, first out", "average": "moving average"}
+
+
+def value_report(value: StockValue) -> Report:
+    """The worth of the stock by product and by place, and what led to it."""
+    notes = [RULE]
+    if value.unpriced:
+        bottles = ", ".join(f"{name} ({ml(Microlitres(ul))} ml)" for name, ul in value.unpriced)
+        notes.append(
+            "The price of these is unknown, so they count as nothing and the real worth is higher than shown: "
+            f"{bottles}."
+        )
+    about = f"{_period(value)}, {WORDS[value.method]}"
+    return Report(
+        title="Value of the stock",
+        studio=value.studio,
+        about=about,
+        tables=[_money(value), _volumes(value), _places(value)],
+        notes=notes,
+        subject=about,
+    )
+
+
+def _period(value: StockValue) -> str:
+    return f"as of {value.until}" if value.since is None else f"{value.since} to {value.until}"
+
+
+def _money(value: StockValue) -> ReportTable:
+    heads = ("product", "opening>", "purchases>", "used>", "written off>", f"closing {value.currency}>")
+    rows: list[Sequence[Cell]] = [
+        (name, *(money_cell(getattr(one, step), value.currency) for step in STEPS))
+        for name, one in value.products
+    ]
+    totals = ("together", *(money_cell(_sum(value, step), value.currency) for step in STEPS))
+    return ReportTable("Money", heads, rows, totals)
+
+
+def _volumes(value: StockValue) -> ReportTable:
+    heads = (
+        "product",
+        "opening>",
+        "purchases>",
+        "used>",
+        "written off>",
+        "closing ml>",
+        "of it unpriced ml>",
+    )
+    steps = (*(f"{step}_ul" for step in STEPS), "unpriced_ul")
+    rows: list[Sequence[Cell]] = [
+        (name, *(ml(Microlitres(getattr(one, step))) for step in steps)) for name, one in value.products
+    ]
+    return ReportTable(
+        "Volume", heads, rows, ("together", *(ml(Microlitres(_sum(value, step))) for step in steps))
+    )
+
+
+def _places(value: StockValue) -> ReportTable:
+    rows: list[Sequence[Cell]] = [
+        (
+            one.name,
+            ml(Microlitres(one.closing_ul)),
+            ml(Microlitres(one.unpriced_ul)),
+            money_cell(one.closing, value.currency),
+        )
+        for one in value.places
+    ]
+    total = sum(one.closing for one in value.places)
+    totals = (
+        "together",
+        ml(Microlitres(sum(one.closing_ul for one in value.places))),
+        ml(Microlitres(sum(one.unpriced_ul for one in value.places))),
+        money_cell(total, value.currency),
+    )
+    return ReportTable(
+        "Places at the end", ("place", "ml>", "of it unpriced ml>", f"{value.currency}>"), rows, totals
+    )
+
+
+def _sum(value: StockValue, step: str) -> int:
+    return sum(getattr(one, step) for _, one in value.products)
+
+
+def value_json(value: StockValue) -> dict[str, Any]:
+    """The answer of `ullage valuation`; money in the currency's main unit, volumes in millilitres."""
+    scale = 10 ** minor_digits(value.currency)
+
+    def figures(one: ValuedProduct) -> dict[str, Any]:
+        return {
+            **{step: getattr(one, step) / scale for step in STEPS},
+            **{f"{step}_ml": ml(Microlitres(getattr(one, f"{step}_ul"))) for step in STEPS},
+            "unpriced_ml": ml(Microlitres(one.unpriced_ul)),
+        }
+
+    return {
+        "since": value.since.isoformat() if value.since else None,
+        "until": value.until.isoformat(),
+        "method": value.method,
+        "currency": value.currency,
+        "products": [{"product": name, **figures(one)} for name, one in value.products],
+        "places": [
+            {
+                "place": one.name,
+                "closing": one.closing / scale,
+                "closing_ml": ml(Microlitres(one.closing_ul)),
+                "unpriced_ml": ml(Microlitres(one.unpriced_ul)),
+            }
+            for one in value.places
+        ],
+        "total": {step: _sum(value, step) / scale for step in STEPS},
+        "unpriced": [{"bottle": name, "volume_ml": ml(Microlitres(ul))} for name, ul in value.unpriced],
+        "rule": RULE,
+    }

@@ -1,0 +1,107 @@
+"""The worth of the stock, read from the books: by day, by place, and what a later correction does to it."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from stock import clock
+from stock.bench import closing, washing
+from stock.bench.mixing import MixRequest, book_mix
+from stock.errors import BadInput
+from stock.logbook import stock_value, value_tables
+from stock.logbook.undo import undo
+from stock.shelf import counts, deliveries, handling
+from stock.store.models import Bottle, Product
+from tests.clock import clock_at
+
+
+def figures(value):
+    return {
+        name: (one.opening, one.purchased, one.used, one.written_off, one.closing)
+        for name, one in value.products
+    }
+
+
+def test_what_was_bought_used_thrown_away_and_is_left(stocked):
+    """
+    Harbour Blue: two of 60 ml at 7.90; 8 ml of a mix (1.05), 6 ml missing (0.79), one bottle thrown away (7.90).
+    Wash Down: 250 ml at 9.50, 15 ml used (0.57). The reducer and its other paint have no price.
+    """
+    book_mix(MixRequest(parts=(("Harbour Blue", 8_000),)))
+    counts.count("1", 46_000)
+    handling.discard("2")
+    washing.wash("Wash Down", 15_000)
+    for method in ("fifo", "average"):
+        value = stock_value.read(method=method)
+        assert figures(value)["Harbour Blue"] == (0, 1_580, 105, 869, 606)
+        assert figures(value)["Wash Down"] == (0, 950, 57, 0, 893)
+        assert figures(value)["Slow Thinner"] == (0, 0, 0, 0, 0)
+        assert value.unpriced == [("Slow Thinner B0003", 120_000)]
+        assert {one.name: one.closing for one in value.places} == {"Cabinet": 606, "no place": 893}
+        assert sum(one.closing_ul for one in value.places) == sum(
+            volume for (volume,) in Bottle.select(Bottle.on_hand_ul).tuples()
+        )
+
+
+def test_oldest_price_first_and_the_average_of_both(stocked):
+    deliveries.receive("Harbour Blue", 60_000, price_minor=1_390, place="Cabinet")
+    counts.count("1", 0)
+    counts.count("2", 0)
+    book_mix(MixRequest(parts=(("Harbour Blue", 30_000),)))
+    fifo, average = (figures(stock_value.read(method=one))["Harbour Blue"] for one in ("fifo", "average"))
+    assert fifo == (0, 2_970, 695, 1_580, 695)
+    assert average == (0, 2_970, 495, 1_980, 495)
+
+
+def test_a_month_as_it_stood_and_its_correction_in_the_next(stocked):
+    with clock_at("2030-01-10 09:00"):
+        mix = book_mix(MixRequest(parts=(("Harbour Blue", 60_000),)))["mix"]
+    january = {"since": date(2030, 1, 1), "until": date(2030, 1, 31)}
+    with clock_at("2030-01-31 12:00"):
+        before = figures(stock_value.read(**january))
+        assert before["Harbour Blue"] == (1_580, 0, 790, 0, 790)
+    with clock_at("2030-02-03 09:00"):
+        undo("mix", mix)
+        assert figures(stock_value.read(**january)) == before
+        february = figures(stock_value.read(since=date(2030, 2, 1)))
+        assert february["Harbour Blue"] == (790, 0, -790, 0, 1_580)
+
+
+def test_a_jar_is_worth_what_went_into_it(stocked):
+    mix = book_mix(MixRequest(parts=(("Harbour Blue", 6_000),)))["mix"]
+    closing.close(mix, closing.Ending("good", left_ul=3_000, keep=True))
+    found = figures(stock_value.read())
+    jar = next(name for name in found if name.startswith("Left of"))
+    assert found[jar] == (0, 0, -40, 0, 40)
+    assert found["Harbour Blue"] == (0, 1_580, 79, 0, 1_501)
+    handling.decant("1", 5_000, size_ul=30_000)
+    assert figures(stock_value.read())["Harbour Blue"] == (0, 1_580, 79, 0, 1_501)
+    assert not any("Harbour Blue" in name for name, _ in stock_value.read().unpriced)
+
+
+def test_the_report_adds_up_as_it_is_shown(stocked):
+    book_mix(MixRequest(parts=(("Harbour Blue", 7_777), ("Slow Thinner", 333))))
+    report = value_tables.value_report(stock_value.read())
+    money = report.tables[0]
+    for row in (*money.rows, money.totals):
+        opening, bought, used, lost, left = (round(float(cell) * 100) for cell in row[1:])
+        assert opening + bought - used - lost == left
+    assert [round(sum(float(row[at]) for row in money.rows), 2) for at in range(1, 6)] == [
+        float(cell) for cell in money.totals[1:]
+    ]
+    assert report.tables[2].totals[-1] == money.totals[-1]
+    answer = value_tables.value_json(stock_value.read())
+    assert answer["total"]["closing"] == float(money.totals[-1])
+    assert {each["product"] for each in answer["products"]} == {
+        name for (name,) in Product.select(Product.name).join(Bottle).tuples()
+    }
+
+
+def test_what_can_not_be_valued(stocked):
+    with pytest.raises(BadInput, match="Write fifo or average"):
+        stock_value.read(method="lifo")
+    today = clock.now().date()
+    with pytest.raises(BadInput, match="has no day"):
+        stock_value.read(since=today, until=today - timedelta(days=1))
+    empty = stock_value.read(until=date(2001, 1, 1))
+    assert (empty.products, empty.places) == ([], [])

@@ -1,0 +1,135 @@
+"""Stock valuation: the textbook example of both formulas, and that each line adds up for any movements."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stock.logbook.valuation import METHODS, StockMove, ValuedVolume, flows, period, split
+
+
+def came(volume, value, product=1):
+    return StockMove(product, "received", volume, None if value is None else Fraction(value))
+
+
+def went(volume, kind="poured", mix=None, product=1):
+    return StockMove(product, kind, -volume, mix=mix)
+
+
+def test_oldest_first_and_average_by_hand():
+    """100 at 1.00, 100 at 2.00, then 150 out: first in, first out leaves 50 at 2; the average of 1.50 leaves 75."""
+    moves = [came(100, 10_000), came(100, 20_000), went(150)]
+    assert flows(moves, "fifo")[1].used == ValuedVolume(150, Fraction(20_000))
+    assert flows(moves, "fifo")[1].closing == ValuedVolume(50, Fraction(10_000))
+    assert flows(moves, "average")[1].used == ValuedVolume(150, Fraction(22_500))
+    assert flows(moves, "average")[1].closing == ValuedVolume(50, Fraction(7_500))
+
+
+def test_each_receipt_makes_a_new_average():
+    moves = [came(100, 1_000), went(50), came(50, 2_000), went(50)]
+    assert flows(moves, "average")[1].used.value == 500 + 1_250
+    assert flows(moves, "fifo")[1].used.value == 500 + 500
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_what_has_no_price_is_named_and_counts_as_nothing(method):
+    found = flows([came(100, None), came(100, 1_000), went(50)], method)[1]
+    assert found.closing.volume_ul == 150
+    assert found.closing.unpriced_ul == {"fifo": 50, "average": 75}[method]
+    assert found.closing.value == {"fifo": 1_000, "average": 750}[method]
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_a_jar_holds_what_went_into_its_mix(method):
+    moves = [
+        came(100, 1_000), came(100, 200, product=2), went(60, mix=7), went(20, mix=7, product=2),
+        StockMove(3, "kept", 40, mix=7), went(10, product=3),
+    ]  # fmt: skip
+    found = flows(moves, method)
+    assert found[3].used.value == Fraction(-640, 2) + Fraction(640, 8)
+    assert found[3].closing == ValuedVolume(30, Fraction(240))
+    assert sum(each.used.value for each in found.values()) == 640 - 320 + 80
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_counts_and_what_is_thrown_away_are_written_off(method):
+    moves = [
+        came(100, 1_000), went(10, "counted"), StockMove(1, "counted", 5), went(20, "discarded"), went(5, "washed"),
+    ]  # fmt: skip
+    found = flows(moves, method)[1]
+    assert (found.written_off.volume_ul, found.written_off.value) == (25, 250)
+    assert found.used.value == 50
+    assert found.closing == ValuedVolume(70, Fraction(700))
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_more_than_is_there_has_no_price(method):
+    found = flows([came(10, 100), went(15)], method)[1]
+    assert found.used == ValuedVolume(15, Fraction(100), Fraction(5))
+
+
+def test_a_correction_lands_in_the_period_in_which_it_is_booked():
+    """20 used in the first month were undone in the second, so its use is less than nothing."""
+    first, second = [came(100, 1_000), went(20)], [came(100, 1_000)]
+    (line,) = period(flows(first, "fifo"), flows(second, "fifo"))
+    assert (line.opening, line.used, line.closing) == (800, -200, 1_000)
+    assert (line.opening_ul, line.used_ul, line.closing_ul) == (80, -20, 100)
+
+
+@st.composite
+def lives(draw):
+    """Movements in which no product ever gives more than it holds, and a place to cut them in two."""
+    held, mixed, moves = {1: 0, 2: 0}, {}, []
+    for _ in range(draw(st.integers(0, 25))):
+        product = draw(st.sampled_from([1, 2]))
+        kind = draw(st.sampled_from(["received", "poured", "washed", "discarded", "counted", "more", "kept"]))
+        amount = draw(st.integers(1, 1_000))
+        if kind == "received":
+            moves.append(came(amount, draw(st.none() | st.integers(0, 10_000)), product))
+            held[product] += amount
+        elif kind == "more":
+            moves.append(StockMove(product, "counted", amount))
+            held[product] += amount
+        elif kind == "kept":
+            left = [number for number, volume in mixed.items() if volume]
+            if left:
+                number = left[-1]
+                moves.append(StockMove(product, "kept", mixed[number], mix=number))
+                held[product] += mixed.pop(number)
+        elif held[product]:
+            amount = min(amount, held[product])
+            mix = len(moves) if kind == "poured" else None
+            moves.append(went(amount, kind, mix, product))
+            held[product] -= amount
+            if mix is not None:
+                mixed[mix] = amount
+    return moves, draw(st.integers(0, len(moves)))
+
+
+@pytest.mark.parametrize("method", METHODS)
+@given(life=lives())
+def test_every_line_adds_up_in_volume_and_in_money(method, life):
+    moves, cut = life
+    before, after = flows(moves[:cut], method), flows(moves, method)
+    for found in after.values():
+        assert found.purchased - found.used - found.written_off == found.closing
+        assert 0 <= found.closing.unpriced_ul <= found.closing.volume_ul
+        assert found.closing.value >= 0
+    for line in period(before, after):
+        assert line.opening_ul + line.purchased_ul - line.used_ul - line.written_off_ul == line.closing_ul
+        assert line.opening + line.purchased - line.used - line.written_off == line.closing
+        new = after.get(line.product)
+        old = before.get(line.product)
+        exact = new.used.value - (old.used.value if old else 0)
+        assert abs(line.used - exact) <= 2
+    paid = sum(move.value or 0 for move in moves if move.kind == "received")
+    assert sum(each.purchased.value for each in after.values()) == paid
+
+
+@given(st.lists(st.fractions(0, 1_000, max_denominator=60), min_size=1, max_size=8))
+def test_parts_add_up_and_are_near(shares):
+    total = round(sum(shares))
+    parts = split(total, shares)
+    assert sum(parts) == total
+    assert all(abs(part - share) <= 1 for part, share in zip(parts, shares, strict=True))
