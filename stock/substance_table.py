@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
 
-from stock.text import folded
+from stock.errors import BadInput
+from stock.text import folded, plain
 
 Row = Mapping[str, str]
 _NAMES = slice(0, 5)
@@ -47,6 +48,17 @@ def rows_by_name() -> dict[str, Row]:
     return {name: _row(cells[0]) for name, cells in _lines()[1].items()}
 
 
+def called(name: str, cas: str, aliases: str) -> set[str]:
+    """The folded names and the CAS number by which a substance is found; `aliases` stand between semicolons."""
+    return {folded(one) for one in (name, cas, *aliases.split(";")) if one.strip()}
+
+
+@lru_cache(maxsize=1)
+def families() -> frozenset[str]:
+    """The families that the table tells apart: ester, ketone, isocyanate …"""
+    return frozenset(row["group"] for row in rows_by_name().values())
+
+
 def is_cas(text: str) -> bool:
     """Whether a text has the form of a CAS number, whatever its check digit."""
     parts = text.strip().split("-")
@@ -56,6 +68,24 @@ def is_cas(text: str) -> bool:
         and 2 <= len(parts[0]) <= 7
         and (len(parts[1]), len(parts[2])) == (2, 1)
     )
+
+
+def cas_number(text: str) -> str:
+    """A CAS number.
+
+    Raises:
+        BadInput: it has another form, or its last digit doesn't follow from the others: a number that was miscopied
+            would name another substance, or none.
+    """
+    cas = text.strip()
+    if not is_cas(cas):
+        raise BadInput(f"{plain(cas, 20)!r} is no CAS number", remedy="Write it like 67-64-1")
+    if int(cas[-1]) != check_digit(cas):
+        raise BadInput(
+            f"{cas!r} is no CAS number: its last digit would be {check_digit(cas)}",
+            remedy="Write it as section 3 of the safety data sheet has it, or write the substance's name",
+        )
+    return cas
 
 
 def check_digit(cas: str) -> int:

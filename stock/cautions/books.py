@@ -16,6 +16,7 @@ from stock.cautions.facts import (
     SolventShare,
     StudioFacts,
 )
+from stock.cautions.own_substances import own_substances
 from stock.shelf.bottles import BottleView, ChosenBottle, on_shelf
 from stock.shelf.products import numbered
 from stock.shelf.reactive import said_to_hold_solvent
@@ -24,6 +25,7 @@ from stock.spans import duration
 from stock.store.connection import connection, reading
 from stock.store.models import NotWith, Place, Product, RuleChoice, Solvent
 from stock.store.prepared import Prepared
+from stock.text import folded
 
 if TYPE_CHECKING:
     from stock.cautions.moves import Plan
@@ -112,8 +114,10 @@ def read_products(
         query = numbered(wanted).values() if rows is None else [rows[number] for number in wanted]
         solvents, apart = SOLVENTS.rows(wanted), APART.rows(wanted, wanted)
     shares: dict[int, list[SolventShare]] = defaultdict(list)
-    for product, *share in solvents:
-        shares[product].append(SolventShare(*share))
+    named = list(solvents)
+    own = own_substances()
+    for product, name, milli, basis, low in named:
+        shares[product].append(SolventShare(name, milli, basis, low, own.get(folded(name))))
     not_with: dict[int, list[int]] = defaultdict(list)
     for one, other in apart:
         not_with[one].append(other)

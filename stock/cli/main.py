@@ -21,6 +21,7 @@ FAMILIES = {
     "setting_up": ("new", "studio", "place"),
     "products": ("product", "line"),
     "suppliers": ("supplier",),
+    "substances": ("substance",),
     "shelf": ("receive", "shelf", "bottle"),
     "mixing": ("mix", "wash"),
     "bench": ("reduce", "viscosity", "advise", "step", "close"),

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import refuse, tidy
-from stock.substance_table import check_digit, is_cas
+from stock.substance_table import cas_number, is_cas
 from stock.text import name as clean_name
 
 _BOUND = r"(?:(<=|>=|<|>)[ ]*)?([^<>]+?)[ ]*"
@@ -45,7 +45,8 @@ def solvent(text: str) -> Share:
             f"{text!r} says no share",
             remedy="Write a solvent as ethanol=45%, ethanol=10-25% or ethanol=45% by volume",
         )
-    _refuse_wrong_cas(name)
+    if is_cas(name):
+        cas_number(name)
     low_milli, milli = percent_range(share)
     if not milli:
         raise BadInput(
@@ -53,15 +54,6 @@ def solvent(text: str) -> Share:
             remedy="Leave it out; write none where the sheet says that there is no solvent",
         )
     return Share(clean_name(name, what="solvent's name").lower(), milli, basis, low_milli)
-
-
-def _refuse_wrong_cas(name: str) -> None:
-    """A number that was miscopied would name another substance, or none."""
-    if is_cas(name) and int(name.strip()[-1]) != check_digit(name.strip()):
-        raise BadInput(
-            f"{name.strip()!r} is no CAS number: its last digit would be {check_digit(name.strip())}",
-            remedy="Write it as section 3 of the safety data sheet has it, or write the solvent's name",
-        )
 
 
 def percent_range(text: str, *, what: str = "share") -> tuple[int | None, int]:

@@ -22,6 +22,7 @@ from stock.store.product_tables import Pack as Pack  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Product as Product  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Solvent as Solvent  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Supplier as Supplier  # noqa: PLC0414 - handed on
+from stock.store.studio_tables import OwnSubstance as OwnSubstance  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import RuleChoice as RuleChoice  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import SheetMap as SheetMap  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import Studio as Studio  # noqa: PLC0414 - handed on
@@ -308,5 +309,6 @@ TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
+    OwnSubstance,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing)

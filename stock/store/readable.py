@@ -20,6 +20,7 @@ from stock.store import migrations, models
 from stock.store.fields import DayField, InstantField, LifeField
 from stock.store.orm import pw
 from stock.store.table import Table
+from stock.substance_table import cas_number
 from stock.text import folded
 
 Ask = Callable[[str], Iterable[tuple[Any, ...]]]
@@ -77,6 +78,8 @@ SPECIAL: Mapping[tuple[str, str], Callable[[str], bool]] = {
     ("product", "h_statements"): lambda text: _taken(lambda: hazard_statements.read(text)),
     ("product", "voc_categories"): lambda text: _taken(lambda: voc_categories.read(text)),
     ("product", "pictograms"): lambda text: _taken(lambda: hazard_statements.read_pictograms(text)),
+    ("own_substance", "cas"): lambda text: not text or _taken(lambda: cas_number(text)),
+    ("own_substance", "h_statements"): lambda text: _taken(lambda: hazard_statements.read(text)),
     ("request", "answer"): _is_json,
     ("sheet_map", "meant"): _is_json,
 }

@@ -38,6 +38,34 @@ class Training(Table):
         indexes = ((("name_key", "subject"), True),)
 
 
+class OwnSubstance(Table):
+    """What the studio itself knows of a substance, by its sheet. An empty figure means: not known.
+
+    Of statements and waste codes None is not known, and an empty text the sheet's word that there is none.
+    """
+
+    name = pw.TextField()
+    name_key = pw.TextField(unique=True)
+    cas = pw.TextField(default="")
+    aliases = pw.TextField(default="")
+    family = pw.TextField(default="")
+    flash_point_mc = pw.IntegerField(null=True)
+    no_flash_point = pw.BooleanField(default=False)
+    boiling_point_mc = pw.IntegerField(null=True)
+    density_ug_per_ml = pw.BigIntegerField(null=True, constraints=[pw.Check("density_ug_per_ml > 0")])
+    molar_mg = pw.IntegerField(null=True, constraints=[pw.Check("molar_mg > 0")])
+    lower_milli = pw.IntegerField(null=True, constraints=[pw.Check("lower_milli BETWEEN 1 AND 100000")])
+    exposure_ppb = pw.BigIntegerField(null=True, constraints=[pw.Check("exposure_ppb > 0")])
+    short_term_ppb = pw.BigIntegerField(null=True, constraints=[pw.Check("short_term_ppb > 0")])
+    ceiling_ppb = pw.BigIntegerField(null=True, constraints=[pw.Check("ceiling_ppb > 0")])
+    h_statements = pw.TextField(null=True)
+    us_waste = pw.TextField(null=True)
+    us_voc = pw.TextField(null=True, constraints=[one_of("us_voc", words.VOC_WORDS)])
+    hap = pw.BooleanField(null=True)
+    source = pw.TextField(default="")
+    note = pw.TextField(default="")
+
+
 class RuleChoice(Table):
     """A caution rule that this studio tightened or silenced, with its reason; the newest row rules."""
 

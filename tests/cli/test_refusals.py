@@ -41,6 +41,12 @@ place add Attic --lowest 30C --highest 5C
 place change Cabinet --kind shelf --rename ' '
 place change Cabinet --note x --rename Attic --flammable-limit -1l
 place list --studio nowhere.ullage
+substance show 67-64-2
+substance show nothing-of-that-name
+substance add Pearlene --cas 999-99-4 --flash-point 31C
+substance add Pearlene --flash-point none --h H226
+substance change Nobody --note x
+substance list --studio nowhere.ullage
 supplier change 'New Shop' --lead-time 7d --shipping -1
 supplier change 'New Shop' --order-days mon someday
 supplier change 'Paint Depot' --lead-time 9d --rename ' '

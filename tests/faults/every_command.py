@@ -10,6 +10,10 @@ studio change --name Renamed
 place add Cabinet
 place change Cabinet --premises workshop
 supplier change Harbour --lead-time 7d
+substance add Pearlene --flash-point 31C --cas 999-99-5
+substance change Pearlene --h H226
+substance show Pearlene
+substance list
 receive Blue 60ml --count 6 --lot L1
 receive Thinner 120ml
 receive Cleaner 250ml

@@ -1,0 +1,123 @@
+"""The studio's own substances as the cautions want them, by each name that they go by.
+
+What the table lacks of a substance is taken from the studio's own record of it; where both know something the worse
+counts. What neither knows is not known and counts as the worse case.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from stock.cautions.substances import Substance, substance
+from stock.store.models import OwnSubstance
+from stock.store.prepared import Prepared
+from stock.substance_table import called, row_of
+
+OWN = Prepared(OwnSubstance.select)
+FORMS_PEROXIDES = "EUH019"
+_FIGURES = {
+    "flash_point_mc": "flash", "boiling_point_mc": "boils", "density_ug_per_ml": "density", "molar_mg": "molar",
+    "lower_milli": "limits", "exposure_ppm": "exposure", "short_term_ppm": "short", "ceiling_ppm": "short",
+    "h_statements": "h", "us_waste": "waste", "us_voc": "us_voc", "eu_voc": "eu_voc", "hap": "hap",
+}  # fmt: skip
+"""Figures that a studio can note, each with its name among the sources."""
+_LOWER_IS_WORSE = (
+    "flash_point_mc", "boiling_point_mc", "lower_milli", "exposure_ppm", "short_term_ppm", "ceiling_ppm",
+)  # fmt: skip
+_BOILS_VOC_MC = 250_000
+
+
+def own_substances() -> Mapping[str, Substance]:
+    """Every substance that the studio has noted something of, by folded name and CAS number."""
+    found: dict[str, Substance] = {}
+    for row in OWN.instances():
+        known = substance(row.cas) if row.cas else None
+        known = known or substance(row.name)
+        made = of_row(row) if known is None else filled(known, of_row(row))
+        names = called(row.name, row.cas, row.aliases) | (names_of(known) if known else set())
+        found.update(dict.fromkeys(names, made))
+    return found
+
+
+def names_of(known: Substance) -> set[str]:
+    """The folded names and the CAS number by which the table finds a substance."""
+    row = row_of(known.cas)
+    assert row is not None
+    return called(row["name"], row["cas"], ";".join((row["german"], row["french"], row["aliases"])))
+
+
+def filled(known: Substance, own: Substance) -> Substance:
+    """A substance of the table with the studio's own record of it: what the table lacks, and the worse of both."""
+    told, taken = dict[str, Any](), dict[str, str]()
+    for name, source in _FIGURES.items():
+        ours, theirs = getattr(known, name), getattr(own, name)
+        if theirs in (None, "") or theirs == ours:
+            continue
+        worse = theirs if ours in (None, "") else _worse(name, ours, theirs)
+        if worse != ours:
+            told[name], taken[source] = worse, own.source_of(source)
+    if own.peroxide == "listed" and known.peroxide != "listed":
+        told |= {"peroxide": own.peroxide, "peroxide_list": own.peroxide_list}
+    if not told:
+        return known
+    kept = [part for part in known.sources.split("; ") if part and part.split("=")[0] not in taken]
+    return known._replace(
+        **told, sources="; ".join([*kept, *(f"{name}={who}" for name, who in taken.items())])
+    )
+
+
+def _worse(name: str, one: Any, other: Any) -> Any:
+    """The worse of two figures that are both known."""
+    if name in _LOWER_IS_WORSE:
+        return min(one, other)
+    if isinstance(one, tuple):
+        return (*one, *(word for word in other if word not in one))
+    if isinstance(one, bool):
+        return one or other
+    return "voc" if "voc" in (one, other) else one
+
+
+def of_row(row: Any) -> Substance:
+    """An own substance alone, as far as its sheet says."""
+    statements = None if row.h_statements is None else tuple(row.h_statements.split())
+    figures: dict[str, Any] = {
+        "flash_point_mc": row.flash_point_mc,
+        "boiling_point_mc": row.boiling_point_mc,
+        "density_ug_per_ml": row.density_ug_per_ml,
+        "molar_mg": row.molar_mg,
+        "lower_milli": row.lower_milli,
+        "exposure_ppm": _ppm(row.exposure_ppb),
+        "short_term_ppm": _ppm(row.short_term_ppb),
+        "ceiling_ppm": _ppm(row.ceiling_ppb),
+        "h_statements": statements,
+        "us_waste": None if row.us_waste is None else tuple(row.us_waste.split()),
+        "us_voc": row.us_voc or "",
+        "eu_voc": _eu_voc(row.boiling_point_mc),
+        "hap": row.hap,
+    }
+    source = row.source.replace(";", ",") or "the studio's own record"
+    noted = dict.fromkeys(_FIGURES[name] for name, value in figures.items() if value not in (None, ""))
+    listed = FORMS_PEROXIDES in (statements or ())
+    return Substance(
+        cas=row.cas or f"own {row.id}",
+        name=row.name,
+        group=row.family,
+        burns=not row.no_flash_point,
+        peroxide="listed" if listed else "",
+        peroxide_list=FORMS_PEROXIDES if listed else "",
+        upper_milli=None,
+        exposure_status="noted" if row.exposure_ppb is not None else "",
+        antoine=None,
+        unifac=(),
+        sources="; ".join(f"{name}={source}" for name in noted),
+        **figures,
+    )
+
+
+def _ppm(ppb: int | None) -> float | None:
+    return None if ppb is None else ppb / 1_000
+
+
+def _eu_voc(boiling_point_mc: int | None) -> str:
+    if boiling_point_mc is None:
+        return ""
+    return "voc" if boiling_point_mc <= _BOILS_VOC_MC else "no"

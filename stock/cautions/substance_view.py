@@ -1,0 +1,167 @@
+"""All that is known of a substance, figure by figure, each with its unit and its source; what isn't known says so."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from stock.cautions.own_substances import own_substances
+from stock.cautions.peroxides import LISTS
+from stock.cautions.substances import Substance, known, substance
+from stock.errors import NotFound
+from stock.grammar import in_full
+from stock.hazard_statements import statements
+from stock.remedies import Do, Remedy
+from stock.substance_table import cas_number, is_cas, row_of
+from stock.text import folded, plain
+
+UNKNOWN = "not known, so counts as the worse case"
+TITLES = {
+    "IEC/NFPA": "the lower of IEC 60079-20-1:2010 and NFPA 497:2008",
+    "CRC": "CRC Handbook",
+    "COMMON_CHEMISTRY": "CAS Common Chemistry",
+    "WIKIDATA": "Wikidata",
+    "WEBBOOK": "NIST WebBook",
+    "Perry 8E": "Perry's Handbook, 8th edition",
+    "CoolProp/thermo": "CoolProp and thermo",
+    "Ontario": "Ontario's limits, as in chemicals 1.5.2",
+    "OSHA/NIOSH/ACGIH": "the lowest of OSHA, NIOSH and ACGIH",
+    "annex VI": "Regulation (EC) 1272/2008, annex VI",
+    "112(b)": "Clean Air Act, 112(b)",
+    "not in 112(b)": "not in the Clean Air Act, 112(b)",
+    "not in 51.100(s)": "not among the exceptions of 40 CFR 51.100(s)",
+    "boiling point": "Directive 2004/42/EC: 250 °C or below",
+}
+"""Sources as the table names them shortly, in full."""
+MOST_LISTED = 8
+
+
+class Figure(NamedTuple):
+    """One figure: its name for scripts and for people, its value, that value as text, and where it is from."""
+
+    key: str
+    label: str
+    value: Any
+    text: str
+    source: str
+
+
+def find(name: str) -> Substance:
+    """The substance that a name, another name or a CAS number means, with what the studio has noted of it.
+
+    Raises:
+        NotFound: neither the table nor the studio has it; names that hold the text are listed.
+        BadInput: a CAS number with a wrong last digit.
+    """
+    if is_cas(name):
+        cas_number(name)
+    wanted = folded(name)
+    own = own_substances()
+    found = own.get(wanted) or substance(name)
+    if found is None:
+        close = [one.name for one in everything() if wanted and wanted in folded(one.name)]
+        remedy: Remedy | str = Remedy("Add it by its sheet with ", Do("substance add", "NAME"))
+        if close:
+            more = f" and {len(close) - MOST_LISTED} more" if len(close) > MOST_LISTED else ""
+            remedy = f"Names that hold it: {', '.join(close[:MOST_LISTED])}{more}"
+        raise NotFound(f"no substance is called {plain(name, 40)!r}", remedy=remedy)
+    return found
+
+
+def everything() -> list[Substance]:
+    """Every substance of the table and of the studio, by name, each once."""
+    by_cas = {one.cas: one for one in known().values()}
+    by_cas |= {one.cas: one for one in own_substances().values()}
+    return sorted(by_cas.values(), key=lambda one: folded(one.name))
+
+
+def other_names(one: Substance) -> list[str]:
+    """What the table calls it in German and French and for short."""
+    row = row_of(one.cas)
+    if row is None:
+        return []
+    names = (row["german"], row["french"], *row["aliases"].split(";"))
+    return [name for name in dict.fromkeys(names) if name]
+
+
+def figures(one: Substance) -> list[Figure]:
+    """Its figures in the order of a sheet."""
+    return [*_fire(one), *_air(one), *_law(one)]
+
+
+def _figure(one: Substance, key: str, label: str, value: Any, *, unit: str, source: str) -> Figure:
+    text = UNKNOWN if value is None else f"{in_full(value, 6)} {unit}"
+    told = one.source_of(source) or "its formula" * (key == "molar_mass_g_per_mol")
+    return Figure(key, label, value, text, "" if value is None else _in_full(told))
+
+
+def _in_full(source: str) -> str:
+    head, comma, rest = source.partition(", ")
+    return f"{TITLES.get(head, head)}{comma}{rest}"
+
+
+def _fire(one: Substance) -> Iterable[Figure]:
+    if one.burns:
+        yield _figure(
+            one, "flash_point_c", "flash point", _thousandth(one.flash_point_mc), unit="°C", source="flash"
+        )
+    else:
+        yield Figure("flash_point_c", "flash point", None, "none: it does not burn", "")
+    yield _figure(
+        one, "boiling_point_c", "boiling point", _thousandth(one.boiling_point_mc), unit="°C", source="boils"
+    )
+    grams = None if one.density_ug_per_ml is None else one.density_ug_per_ml / 1_000_000
+    yield _figure(one, "density_g_per_ml", "density", grams, unit="g/ml at 20 °C", source="density")
+    yield _figure(
+        one, "molar_mass_g_per_mol", "molar mass", _thousandth(one.molar_mg), unit="g/mol", source="molar"
+    )
+    if one.burns:
+        lower = _thousandth(one.lower_milli)
+        yield _figure(one, "lower_limit_percent", "lower limit", lower, unit="% of the air", source="limits")
+    if one.upper_milli is not None:
+        upper = _thousandth(one.upper_milli)
+        yield _figure(one, "upper_limit_percent", "upper limit", upper, unit="% of the air", source="limits")
+
+
+def _air(one: Substance) -> Iterable[Figure]:
+    yield _figure(one, "exposure_ppm", "8-hour limit", one.exposure_ppm, unit="ppm", source="exposure")
+    yield _figure(one, "short_term_ppm", "15-minute limit", one.short_term_ppm, unit="ppm", source="short")
+    yield _figure(one, "ceiling_ppm", "ceiling limit", one.ceiling_ppm, unit="ppm", source="short")
+
+
+def _law(one: Substance) -> Iterable[Figure]:
+    texts = statements()
+    told = [f"{code} {texts[code].text}" if code in texts else code for code in one.h_statements or ()]
+    yield _listed("h_statements", "hazards", one.h_statements, "; ".join(told))._replace(
+        source=_in_full(one.source_of("h"))
+    )
+    yield _listed("us_waste", "US waste", one.us_waste, " ".join(one.us_waste or ()))._replace(
+        source=_in_full(one.source_of("waste"))
+    )
+    for key, label, word in (("us_voc", "VOC, US", one.us_voc), ("eu_voc", "VOC, EU", one.eu_voc)):
+        text = {"": UNKNOWN, "no": "none", "voc": "VOC"}.get(word, word)
+        yield Figure(key, label, word or None, text, _in_full(one.source_of(key)))
+    hap = UNKNOWN if one.hap is None else "listed" if one.hap else "not listed"
+    yield Figure("hap", "air pollutant", one.hap, hap, _in_full(one.source_of("hap")))
+    yield _peroxides(one)
+
+
+def _listed(key: str, label: str, words: Sequence[str] | None, text: str) -> Figure:
+    if words is None:
+        return Figure(key, label, None, UNKNOWN, "")
+    return Figure(key, label, list(words), text or "none", "")
+
+
+def _peroxides(one: Substance) -> Figure:
+    value = one.peroxide_list.split("; ") if one.peroxide_list else []
+    named = (entry.partition(" ") for entry in value)
+    lists = ", ".join(f"{LISTS[name]} {grade}".strip() for name, _, grade in named)
+    texts: Mapping[str, str] = {
+        "listed": "forms them, by a list",
+        "memory": "forms them, by a list from memory",
+        "watched": "on no list; watched as an ether of a glycol",
+        "no": "on no list",
+    }
+    return Figure("peroxide_lists", "peroxides", value, texts.get(one.peroxide, UNKNOWN), lists)
+
+
+def _thousandth(figure: int | None) -> float | None:
+    return None if figure is None else figure / 1_000

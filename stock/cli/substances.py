@@ -1,0 +1,134 @@
+"""The commands of substances: what is known of one, and what the studio itself has noted."""
+
+from typing import Any
+
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+FIELDS = (
+    ("--cas", "its CAS number, as section 3 of the sheet has it"),
+    ("--aliases", "other names, between semicolons"),
+    ("--family", "what it reacts like: ester ketone amine isocyanate ..."),
+    ("--flash-point", "closed cup, as 18C or 64F; none if it has none"),
+    ("--boiling-point", "as 78C"),
+    ("--density", "g/ml, as 0.87"),
+    ("--molar-mass", "g/mol, as 106.2"),
+    ("--lower-limit", "lower explosive limit, per cent of the air, as 1.1%%"),
+    ("--exposure-limit", "8-hour limit in the air, as 50ppm"),
+    ("--short-term-limit", "15-minute limit in the air, as 100ppm"),
+    ("--ceiling-limit", "limit of any moment in the air, as 5ppm"),
+    ("--h-statements", "as 'H225 H319 EUH066', or none"),
+    ("--us-waste", "US waste codes, as 'F003 U239', or none"),
+    ("--us-voc", "in the United States: voc, exempt or no"),
+    ("--hap", "whether it is a hazardous air pollutant of the United States: yes or no"),
+    ("--source", "the sheet that says so, with its day"),
+    ("--note", "anything worth knowing"),
+)
+ALSO_WRITTEN = {"--h-statements": "--h"}
+"""Options that have a short form."""
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    substance = commands.add_parser("substance", help="what is known of a substance, and the studio's own")
+    verbs = substance.add_subparsers(dest="verb", required=True, metavar="VERB")
+    shown = command(verbs, "show", show, "show all figures of a substance, each with its source")
+    shown.add_argument("name", help="its name, another name or its CAS number")
+    for verb, run, words in (
+        ("add", add, "note a substance as its sheet describes it"),
+        ("change", change, "change the fields given of one of the studio's own"),
+    ):
+        parser = command(verbs, verb, run, words)
+        parser.add_argument("name")
+        for option, text in FIELDS:
+            parser.add_argument(option, *filter(None, [ALSO_WRITTEN.get(option)]), help=text)
+        if verb == "change":
+            parser.add_argument("--rename", help="its new name")
+    listed = command(verbs, "list", list_all, "list the studio's own, or all whose name holds a text")
+    listed.add_argument("text", nargs="?", help="a part of a name or of a CAS number")
+
+
+def _given(args: Any) -> dict[str, str | None]:
+    return {key: getattr(args, key) for key in (option[2:].replace("-", "_") for option, _ in FIELDS)}
+
+
+def show(args: Any, context: Context) -> Result:
+    """`ullage substance show`."""
+    from stock.cautions.substance_view import find  # loads the tables
+
+    context.open()
+    return _shown(find(args.name))
+
+
+def add(args: Any, context: Context) -> Result:
+    """`ullage substance add`."""
+    from stock.cautions.substance_view import find  # loads the tables
+    from stock.shelf import own_substances
+
+    context.open()
+    return _shown(find(own_substances.add({**_given(args), "name": args.name}).name))
+
+
+def change(args: Any, context: Context) -> Result:
+    """`ullage substance change`."""
+    from stock.cautions.substance_view import find  # loads the tables
+    from stock.shelf import own_substances
+
+    context.open()
+    return _shown(find(own_substances.change(args.name, {**_given(args), "name": args.rename}).name))
+
+
+def list_all(args: Any, context: Context) -> Result:
+    """`ullage substance list`."""
+    from stock.cautions import substance_view as view  # loads the tables
+    from stock.shelf import own_substances
+    from stock.text import folded
+
+    context.open()
+    own = {folded(row.name) for row in own_substances.everything()}
+    wanted = folded(args.text or "")
+    found = [
+        one
+        for one in view.everything()
+        if (wanted in folded(one.name) or wanted in one.cas if wanted else folded(one.name) in own)
+    ]
+    answers: list[dict[str, Any]] = [
+        {"name": one.name, "cas": _cas(one), "family": one.group or None, "own": folded(one.name) in own}
+        for one in found
+    ]
+    rows = [
+        (
+            each["name"],
+            each["cas"] or "",
+            (each["family"] or "not known").replace("_", " "),
+            "own" if each["own"] else "",
+        )
+        for each in answers
+    ]
+    nothing = "No substance's name holds that." if wanted else "The studio has noted no substance of its own."
+    lines = table(("substance", "CAS", "family", ""), rows) if rows else [nothing]
+    return Result({"substances": answers}, lines)
+
+
+def _cas(one: Any) -> str | None:
+    return None if one.cas.startswith("own ") else one.cas
+
+
+def _shown(one: Any) -> Result:
+    from stock.cautions import substance_view as view  # loads the tables
+
+    names, told = view.other_names(one), view.figures(one)
+    answer = {
+        "name": one.name,
+        "cas": _cas(one),
+        "other_names": names,
+        "family": one.group or None,
+        "figures": {each.key: {"value": each.value, "source": each.source or None} for each in told},
+    }
+    lines = [
+        f"{one.name}  CAS {_cas(one) or 'not known'}  {(one.group or 'family not known').replace('_', ' ')}",
+        *([f"also {', '.join(names)}"] if names else []),
+        *(f"{each.label:<16}{each.text}{f'  [{each.source}]' if each.source else ''}" for each in told),
+        "The safety data sheet decides.",
+    ]
+    return Result(answer, lines)

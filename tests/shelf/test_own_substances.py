@@ -1,0 +1,140 @@
+"""The studio's own substances: what is noted reads back, what can't be is refused, what is known twice counts at its
+worse."""
+
+import pytest
+
+from stock.cautions import books
+from stock.cautions.own_substances import filled, of_row, own_substances
+from stock.cautions.substance_view import UNKNOWN, everything, figures, find
+from stock.cautions.substances import substance
+from stock.errors import BadInput, NotFound, UllageError
+from stock.shelf import own_substances as own
+from stock.shelf import products
+from stock.store.models import OwnSubstance
+from tests.cautions.sample_facts import TODAY
+
+FULL = {
+    "name": "Slow Ester X", "cas": "999-99-5", "aliases": "slow x; X 40", "family": "ester", "flash_point": "31C",
+    "boiling_point": "151.5C", "density": "0.871", "molar_mass": "144.21", "lower_limit": "1.1%",
+    "exposure_limit": "20 ppm", "short_term_limit": "40 ppm", "ceiling_limit": "0.005 ppm",
+    "h_statements": "H226 H317 EUH066", "us_waste": "D001 U002", "us_voc": "voc", "hap": "no",
+    "source": "its sheet of 2026-01-02", "note": "smells of pears",
+}  # fmt: skip
+NONE = {"flash_point": "none", "h_statements": "none", "us_waste": "none"}
+
+
+def told(name):
+    return {each.key: each for each in figures(find(name))}
+
+
+def test_what_is_noted_reads_back_and_an_empty_text_makes_it_unknown(books):
+    row = own.add(FULL)
+    assert own.as_texts(row) == FULL
+    assert set(own.FIELDS) == set(own.FORGOTTEN) == set(FULL) - {"name"}
+    assert {column.name for column in OwnSubstance._meta.sorted_fields} >= {
+        name for key in own.FORGOTTEN for name in own.FORGOTTEN[key]
+    }
+    bare = own.change("slow ester", dict.fromkeys(own.FIELDS, ""))
+    assert own.as_texts(bare) == {**dict.fromkeys(FULL, ""), "name": "Slow Ester X"}
+    assert own.as_texts(own.change("Slow", NONE)) == {**own.as_texts(bare), **NONE}
+    assert own.change("Slow Ester X", {"name": "Slow Ester Y"}).name == "Slow Ester Y"
+
+
+def test_it_is_found_by_each_of_its_names_with_its_sheet_as_the_source(books):
+    own.add(FULL)
+    for name in ("slow ester x", "999-99-5", "X 40", " SLOW X "):
+        assert find(name).name == "Slow Ester X"
+    flash = told("X 40")["flash_point_c"]
+    assert (flash.value, flash.text, flash.source) == (31.0, "31 °C", "its sheet of 2026-01-02")
+    assert len(everything()) == len({one.cas for one in everything()}) == 361
+
+
+def test_what_is_not_noted_says_so_and_counts_as_the_worse_case(books):
+    own.add({"name": "Mystery"})
+    assert {each.text for each in figures(find("mystery"))} == {UNKNOWN}
+    one = find("mystery")
+    assert one.burns and one.group == "" and one.limit_ppm is None
+
+
+@pytest.mark.parametrize(
+    ("given", "why"),
+    [
+        ({"cas": "999-99-4"}, "last digit would be 5"),
+        ({"cas": "999"}, "no CAS number"),
+        ({"family": "solventy"}, "no family"),
+        ({"flash_point": "31"}, "neither in C"),
+        ({"exposure_limit": "5 mg/m3"}, "not in ppm"),
+        ({"exposure_limit": "0"}, "out of reach"),
+        ({"ceiling_limit": "1000001"}, "out of reach"),
+        ({"molar_mass": "0.5"}, "is none"),
+        ({"lower_limit": "0%"}, "is nothing"),
+        ({"h_statements": "H999"}, "no hazard statement"),
+        ({"us_waste": "X001"}, "no waste code"),
+        ({"us_voc": "perhaps"}, "Write voc"),
+        ({"hap": "maybe"}, "Write yes"),
+        ({"flash_point": "none", "h_statements": "H226"}, "can't have both"),
+        ({"name": "  "}, "name"),
+    ],
+)
+def test_what_can_not_be_is_refused_and_nothing_kept(books, given, why):
+    with pytest.raises(BadInput, match=why):
+        own.add({"name": "It", **given})
+    assert own.everything() == []
+
+
+def test_two_can_not_go_by_one_name(books):
+    own.add(FULL)
+    for given in (
+        {"name": "SLOW ester x"},
+        {"name": "It", "cas": "999-99-5"},
+        {"name": "It", "aliases": "y; x 40"},
+    ):
+        with pytest.raises(UllageError, match="already"):
+            own.add(given)
+    own.add({"name": "It"})
+    with pytest.raises(UllageError, match="already"):
+        own.change("It", {"aliases": "X 40"})
+    with pytest.raises(BadInput, match="can't have both"):
+        own.change("Slow Ester X", {"flash_point": "none"})
+    with pytest.raises(NotFound):
+        own.change("Nobody", {"note": "x"})
+
+
+def test_of_a_substance_that_the_table_has_it_fills_what_is_lacking_and_the_worse_counts(books):
+    known = substance("PCBTF")
+    assert known.flash_point_mc is None and known.boiling_point_mc == 138_500
+    own.add(
+        {
+            "name": "PCBTF",
+            "flash_point": "43C",
+            "boiling_point": "200C",
+            "us_voc": "voc",
+            "h_statements": "H226 EUH019",
+        }
+    )
+    for name in ("pcbtf", "98-56-6", "4-chlorobenzotrifluoride", "4-Chlorbenzotrifluorid"):
+        now = own_substances()[name.casefold()]
+        assert (now.flash_point_mc, now.boiling_point_mc, now.us_voc) == (43_000, 138_500, "voc")
+    assert set(now.h_statements) == {*known.h_statements, "EUH019"}
+    assert now.peroxide == "listed" and now.source_of("boils") == known.source_of("boils")
+    own.change("PCBTF", {"boiling_point": "120C", "us_voc": "exempt", "h_statements": ""})
+    assert own_substances()["pcbtf"].boiling_point_mc == 120_000
+    assert own_substances()["pcbtf"].us_voc == "exempt"
+    assert filled(known, of_row(OwnSubstance(id=1, name="PCBTF"))) is known
+
+
+def test_a_product_s_solvent_is_what_the_studio_knows_of_it(books):
+    products.add({"name": "Red", "role": "reducer", "solvent": ["slow ester x=60%", "pcbtf=40%"]})
+
+    def shares():
+        return list(books_read()[0].solvents)
+
+    assert [substance(share) is None for share in shares()] == [True, False]
+    own.add(FULL)
+    own.add({"name": "PCBTF", "flash_point": "43C"})
+    assert [substance(share).flash_point_mc for share in shares()] == [31_000, 43_000]
+    assert substance("slow ester x") is None
+
+
+def books_read():
+    return list(books.read_products(TODAY).values())
