@@ -4,13 +4,15 @@ from collections.abc import Iterable
 from typing import Any
 
 from stock import units
+from stock.cli import sheet_reading
 from stock.cli.frame import Context, Result, command
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    sheet = commands.add_parser("sheet", help="enter, list, correct and compare data sheets")
+    sheet = commands.add_parser("sheet", help="read, enter, list, correct and compare data sheets")
     verbs = sheet.add_subparsers(dest="verb", required=True, metavar="VERB")
+    sheet_reading.register(verbs)
     add = command(verbs, "add", add_sheet, "enter a revision of a data sheet")
     correct = command(
         verbs, "correct", correct_sheet, "put an entry right; what is given replaces what stood"

@@ -5,7 +5,7 @@ from typing import Any
 
 from stock import hazard_statements, units
 from stock.grammar import in_full
-from stock.shelf import hazard_entry, inheritance, lines
+from stock.shelf import figure_sources, hazard_entry, inheritance, lines, record_texts
 from stock.shelf.studio import settings
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
 from stock.store.line_fields import FIELDS
@@ -41,7 +41,14 @@ def as_json(product: Product) -> dict[str, Any]:
         "discontinued_on": product.discontinued_on.isoformat() if product.discontinued_on else None,
         "note": product.note,
         "inherited": json_keys(from_line),
+        "sources": [each.as_json() | {"place": each.place} for each in read_from(product)],
     }
+
+
+def read_from(product: Product) -> list[figure_sources.FigurePlace]:
+    """Where the figures that still stand were read."""
+    sources = figure_sources.of_product(product)
+    return figure_sources.standing(sources, record_texts.product(product.name)) if sources else []
 
 
 def line_as_json(line: Line) -> dict[str, Any]:
@@ -118,7 +125,7 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
     line = answer["line"]
     first = f"{answer['name']}  ({answer['role']}{', ' + line if line else ''})"
     rows = [*_rows(answer), ("discontinued", "discontinued_on", answer["discontinued_on"])]
-    return [first, *_written(rows, answer["inherited"])]
+    return [first, *_written(rows, answer["inherited"], answer["sources"])]
 
 
 def line_as_lines(answer: dict[str, Any]) -> list[str]:
@@ -134,12 +141,26 @@ def line_as_lines(answer: dict[str, Any]) -> list[str]:
     return lines if answer["products"] else [*lines, "  no product yet"]
 
 
-def _written(rows: list[tuple[str, str, Any]], from_line: list[str]) -> list[str]:
-    return [
-        f"  {what:<14}{value or 'not known'}{'  (from the line)' if key in from_line else ''}"
-        for what, key, value in rows
-        if value or what in _ALWAYS
-    ]
+def _written(
+    rows: list[tuple[str, str, Any]], from_line: list[str], sources: Sequence[dict[str, Any]] = ()
+) -> list[str]:
+    """The rows, each with the words of the sheets that it was read from; what has no row comes last."""
+    lines: list[str] = []
+    beside: dict[str, list[dict[str, Any]]] = {}
+    for one in sources:
+        field = one["field"].partition(":")[0]
+        beside.setdefault(JSON_KEYS.get(field, (field,))[0], []).append(one)
+    for what, key, value in rows:
+        read = beside.pop(key, [])
+        if value or what in _ALWAYS:
+            lines.append(f"  {what:<14}{value or 'not known'}{'  (from the line)' if key in from_line else ''}")
+            lines += [f'    read in {one["place"]}: "{one["words"]}"' for one in read]
+    for rest in beside.values():
+        for one in rest:
+            what = one["field"].partition(":")[0].replace("_", " ")
+            lines.append(f"  {what:<14}{one['value']}")
+            lines.append(f'    read in {one["place"]}: "{one["words"]}"')
+    return lines
 
 
 def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:

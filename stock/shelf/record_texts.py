@@ -49,10 +49,7 @@ def _facts(row: Any, tables: RecordTables) -> dict[str, str]:
     currency = settings().currency
     lists, (supplier, reducer) = details(tables, row.id), linked(row)
     packs = [pack(size, price, currency) for size, price in lists["packs"]]
-    solvents = [
-        f"{solvent}={'' if low is None else thousandths(low) + '-'}{percent(share)} by {basis}"
-        for solvent, share, basis, low in lists["solvents"]
-    ]
+    solvents = [solvent(*share) for share in lists["solvents"]]
     low, high = row.store_low_mc, row.store_high_mc
     return {
         "role": row.role or "", "packs": joined(packs), "maker": row.maker, "supplier": supplier,
@@ -70,6 +67,11 @@ def _facts(row: Any, tables: RecordTables) -> dict[str, str]:
         "voc_categories": row.voc_categories,
         "not_with": joined(lists["not_with"]), **hazard_entry.written(row),
     }  # fmt: skip
+
+
+def solvent(name: str, percent_milli: int, basis: str, low_milli: int | None) -> str:
+    """A solvent with its share or range: `ethanol=10-25% by weight`."""
+    return f"{name}={'' if low_milli is None else thousandths(low_milli) + '-'}{percent(percent_milli)} by {basis}"
 
 
 def pack(size_ul: int, price_minor: int | None, currency: str) -> str:

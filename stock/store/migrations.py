@@ -50,6 +50,7 @@ ADDED_TABLES: Mapping[str, int] = {
     "line_not_with": 5,
     "line_product": 5,
     "own_substance": 5,
+    "figure_source": 5,
 }
 """Tables that came after schema 1, and with which."""
 REWORDED: Mapping[tuple[str, str], int] = {

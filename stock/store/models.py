@@ -17,6 +17,7 @@ from stock.store.product_tables import LineNotWith as LineNotWith  # noqa: PLC04
 from stock.store.product_tables import LinePack as LinePack  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LineProduct as LineProduct  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LineSolvent as LineSolvent  # noqa: PLC0414 - handed on
+from stock.store.product_tables import FigureSource as FigureSource  # noqa: PLC0414 - handed on
 from stock.store.product_tables import NotWith as NotWith  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Pack as Pack  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Product as Product  # noqa: PLC0414 - handed on
@@ -309,6 +310,6 @@ TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
-    OwnSubstance,
+    OwnSubstance, FigureSource,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing)

@@ -198,3 +198,26 @@ class LineProduct(Table):
     product = pw.ForeignKeyField(Product, primary_key=True, backref="line_product", on_delete="RESTRICT")
     line = pw.ForeignKeyField(Line, backref="products", on_delete="RESTRICT")
     own_fields = pw.TextField(default="")
+
+
+class FigureSource(Table):
+    """Where a figure of a product was read: the data sheet, and the line of its file.
+
+    `field` is the figure's name, with a substance's or a needle's behind a colon where a sheet has several; `value` is
+    what was booked, as a person would write it, or the sheet's own words where the product has no field for it.
+    `page` is 0 where the file has no pages.
+    """
+
+    product = pw.ForeignKeyField(Product, backref="figure_sources", on_delete="RESTRICT")
+    sheet = pw.ForeignKeyField(DataSheet, backref="figures", on_delete="RESTRICT")
+    field = pw.TextField()
+    value = pw.TextField(default="")
+    file = pw.TextField()
+    sha256 = pw.TextField()
+    page = pw.IntegerField(constraints=[pw.Check("page >= 0")])
+    line = pw.IntegerField(constraints=[pw.Check("line >= 0")])
+    section = pw.IntegerField(null=True)
+    words = pw.TextField()
+
+    class Meta:
+        indexes = ((("product", "field"), True),)

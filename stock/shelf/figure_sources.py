@@ -1,0 +1,79 @@
+"""Where a product's figures were read: the data sheet's file, its page and the words of the line."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
+
+from stock.store.models import DataSheet, FigureSource, Product
+from stock.store.prepared import Prepared
+
+OF_PRODUCTS = Prepared(
+    lambda ids: (
+        FigureSource.select(
+            FigureSource.product, FigureSource.field, FigureSource.value, FigureSource.file, FigureSource.sha256,
+            FigureSource.page, FigureSource.line, FigureSource.section, FigureSource.words, DataSheet.title,
+            DataSheet.revised_on,
+        )
+        .join(DataSheet)
+        .where(FigureSource.product.in_(ids))
+        .order_by(FigureSource.id)
+    )
+)  # fmt: skip
+
+
+class FigurePlace(NamedTuple):
+    """A figure and the line that it was read from; `page` is 0 where the file has none."""
+
+    field: str
+    value: str
+    file: str
+    sha256: str
+    page: int
+    line: int
+    section: int | None
+    words: str
+    title: str
+    revised_on: Any
+
+    @property
+    def place(self) -> str:
+        """Where it stands, for people: `Safety data sheet of 2024-03-14, page 4, section 9`."""
+        where = [
+            f"{self.title} of {self.revised_on}",
+            f"page {self.page}" if self.page else f"line {self.line}",
+        ]
+        return ", ".join([*where, f"section {self.section}"] if self.section else where)
+
+    def as_json(self) -> dict[str, Any]:
+        """The source for scripts."""
+        return {
+            "field": self.field, "value": self.value, "sheet": self.title, "revised": self.revised_on.isoformat(),
+            "file": self.file, "sha256": self.sha256, "page": self.page or None, "line": self.line,
+            "section": self.section, "words": self.words,
+        }  # fmt: skip
+
+
+def of_product(product: Product) -> list[FigurePlace]:
+    """The sources of a product's figures, in the order noted; one query."""
+    return [FigurePlace(*row[1:]) for row in OF_PRODUCTS.rows([product.id])]
+
+
+def standing(sources: Sequence[FigurePlace], texts: Mapping[str, str]) -> list[FigurePlace]:
+    """The sources whose figure still stands in the record.
+
+    A figure that was changed by hand since no longer comes from the sheet.
+
+    Args:
+        sources: a product's.
+        texts: its record as `record_texts.product` gives it.
+    """
+    return [each for each in sources if still_stands(each.field, each.value, texts)]
+
+
+def still_stands(field: str, value: str, texts: Mapping[str, str]) -> bool:
+    """Whether a record has the value that was read; fields that no record has always do."""
+    name = field.partition(":")[0]
+    if name not in texts:
+        return True
+    if name == "solvent":
+        return value in texts[name]
+    return texts[name] == value
