@@ -5,8 +5,8 @@ from typing import Any
 
 from stock import units
 from stock.cli.frame import Context, Result, command
-from stock.errors import BadInput, NotFound
-from stock.remedies import Do, Option, Remedy
+from stock.errors import BadInput
+from stock.remedies import Option, Remedy
 from stock.text import plain
 
 TRUST = "Read by a program: compare each figure with the sheet. The sheet itself decides, never this list."
@@ -23,7 +23,7 @@ def register(verbs: Any) -> None:
     read.add_argument("file", metavar="FILE")
     whose = read.add_mutually_exclusive_group()
     whose.add_argument("--product", help="whose sheet it is")
-    whose.add_argument("--line", help="the line whose products it is for")
+    whose.add_argument("--line", help="the line whose sheet it is; its products follow")
     read.add_argument("--role", help="add the product as this role, if the books have none of that name")
     read.add_argument(
         "--take", action="append", nargs="+", metavar="sure|FIELD",
@@ -81,43 +81,22 @@ def place(one: Any) -> str:
 
 
 def _booked(args: Any, context: Context, answer: dict[str, Any], what: tuple[Any, Any, list[str]]) -> Result:
-    """Book what was taken for the product, or for each product of the line."""
+    """Book what was taken for the product or the line."""
     from stock.datasheets import books  # loads the tables
-    from stock.store.connection import writing
 
     read, found, words = what
     context.open()
-    taken = books.chosen(found, words)
     revised = units.day(args.revised, context.today()) if args.revised else None
-    with writing():
-        done = [
-            books.take(read, found, taken, product=name, role=args.role, title=args.title, revised_on=revised)
-            for name in _names(args)
-        ]
-    answer |= {"taken": [one.as_json() for one in done]}
-    said: list[str] = []
-    for one in done:
-        said.append(f"{one.product}: {one.title} of {one.revised_on}, {len(one.booked)} figures booked")
-        if one.kept:
-            said.append(f"  kept as the sheet's words: {', '.join(books.titles(one.kept))}")
-        if one.left:
-            said.append(f"  not taken: {', '.join(one.left)}")
-    return Result(answer, [*said, TRUST])
-
-
-def _names(args: Any) -> list[str]:
-    """The products that a sheet is for."""
-    if args.product is not None:
-        return [args.product]
-    from stock.shelf import products
-    from stock.text import folded
-
-    of_line = [
-        row.name for row in products.everything() if row.line and folded(row.line) == folded(args.line)
-    ]
-    if not of_line:
-        raise NotFound(
-            f"no product is of the line {plain(args.line, 40)}",
-            remedy=Remedy(Do("product list"), " shows them; nothing was booked"),
-        )
-    return of_line
+    confirmed = books.Confirmed(read, found, books.chosen(found, words), args.title or "", revised)
+    if args.line is not None:
+        done = books.take_for_line(confirmed, args.line)
+    else:
+        done = books.take(confirmed, args.product, role=args.role)
+    said = [f"{done.whose}: {done.title} of {done.revised_on}, {len(done.booked)} figures booked"]
+    if args.line is not None:
+        said.append(f"  kept with {', '.join(done.products)}")
+    if done.kept:
+        said.append(f"  kept as the sheet's words: {', '.join(books.titles(done.kept))}")
+    if done.left:
+        said.append(f"  not taken: {', '.join(done.left)}")
+    return Result(answer | {"taken": done.as_json()}, [*said, TRUST])

@@ -7,9 +7,10 @@ from typing import Any, NamedTuple
 from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import TITLES, Proposal
 from stock.errors import BadInput, NotFound
-from stock.remedies import Option, Remedy
-from stock.shelf import dosings, products, record_texts, sheets
+from stock.remedies import Do, Option, Remedy
+from stock.shelf import dosings, inheritance, lines, products, record_texts, sheets
 from stock.shelf.shares import solvent
+from stock.shelf.written import OF_LINE, details
 from stock.store.connection import connection, writing
 from stock.store.models import DataSheet, FigureSource, Product
 from stock.substance_table import row_of
@@ -28,17 +29,19 @@ SAFETY, TECHNICAL = "Safety data sheet", "Technical data sheet"
 
 
 class Taken(NamedTuple):
-    """What was booked of one product.
+    """What was booked of a product, or of a line and its products.
 
     Attributes:
-        product: its name.
+        whose: the name of the product or line.
+        products: those with which the sheet is kept.
         title, revised_on: of the sheet's revision.
-        booked: the ids of what is now in its record.
+        booked: the ids of what is now in the record.
         kept: the ids of what has no field there and is kept as the sheet's words.
         left: the ids of what was not taken.
     """
 
-    product: str
+    whose: str
+    products: list[str]
     title: str
     revised_on: date
     booked: list[str]
@@ -48,6 +51,41 @@ class Taken(NamedTuple):
     def as_json(self) -> dict[str, Any]:
         """The answer for scripts."""
         return self._asdict() | {"revised_on": self.revised_on.isoformat()}
+
+
+class Confirmed(NamedTuple):
+    """A file, what it proposes, and what of that a person confirmed.
+
+    Attributes:
+        title: what the sheet is called; empty for its kind.
+        revised_on: its day, where the sheet's own isn't among what was taken.
+    """
+
+    file: SheetFile
+    proposals: Sequence[Proposal]
+    taken: Sequence[Proposal]
+    title: str = ""
+    revised_on: date | None = None
+
+    def day(self) -> date:
+        """The day of the revision: the sheet's own, if it was taken or is sure.
+
+        Raises:
+            BadInput: none is known.
+        """
+        if self.revised_on is not None:
+            return self.revised_on
+        for one in (*self.taken, *(one for one in self.proposals if one.sure)):
+            if one.name == "revised_on" and one.value is not None:
+                return date.fromisoformat(one.value)
+        raise BadInput(
+            "the day of the sheet's revision isn't sure",
+            remedy=Remedy("Give it ", Option("revised", "DATE"), "; nothing was booked"),
+        )
+
+    def fields(self) -> dict[str, Any]:
+        """What goes into the record, as `entry.read` takes it, but for the substances."""
+        return {one.name: one.value for one in self.taken if one.name in FIELDS and one.value is not None}
 
 
 def chosen(proposals: Sequence[Proposal], take: Iterable[str]) -> list[Proposal]:
@@ -69,73 +107,93 @@ def chosen(proposals: Sequence[Proposal], take: Iterable[str]) -> list[Proposal]
     return [one for one in proposals if one.id in ids]
 
 
-def take(
-    file: SheetFile,
-    proposals: Sequence[Proposal],
-    taken: Sequence[Proposal],
-    *,
-    product: str,
-    role: str | None = None,
-    title: str | None = None,
-    revised_on: date | None = None,
-) -> Taken:
-    """Book what was confirmed, whole or not at all; the same again changes nothing.
+def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
+    """Book what was confirmed for a product, whole or not at all; the same again changes nothing.
 
-    Substances are added to those of the product, or take the place of the same substance. Of a bound,
-    and of what the sheet
-    calls not known, only the words are kept.
+    Substances are added to those noted, or take the place of the same substance. Of a bound, and of what the
+    sheet calls not known, only the words are kept.
 
     Args:
-        file: what was read.
-        proposals: all that it proposes.
-        taken: those that a person confirmed.
+        what: the file and what was confirmed of it.
         product: whose figures they are.
         role: adds the product where the books have none of that name.
-        title: of the sheet; else what kind it is.
-        revised_on: its day, where the sheet's own isn't among `taken`.
     Raises:
         NotFound, Ambiguous: the product.
         BadInput: no day is known, nothing was taken, or what is taken doesn't fit what is noted.
     """
-    if not taken:
+    _refuse_nothing(what)
+    day = what.day()
+    with connection(), writing():
+        row = _product(product, role)
+        noted = products.details(row)["solvents"]
+        fields = what.fields() | _solvents(what, noted)
+        if fields:
+            products.change(row.name, fields)
+        title = _keep(row, what, day, frozenset())
+    return _answer(what, row.name, [row.name], title, day)
+
+
+def take_for_line(what: Confirmed, line: str) -> Taken:
+    """Book what was confirmed for a line; the sheet and its sources are kept with each of its products.
+
+    A figure that a product says itself isn't said to come from the sheet.
+
+    Args:
+        what: the file and what was confirmed of it.
+        line: whose figures they are.
+    Raises:
+        NotFound, Ambiguous: the line, or it has no product with which the sheet could be kept.
+        BadInput: as `take`.
+    """
+    _refuse_nothing(what)
+    day = what.day()
+    with connection(), writing():
+        row = lines.find(line)
+        members = lines.products_of(row)
+        if not members:
+            raise NotFound(
+                f"the line {row.name} has no product with which its sheet could be kept",
+                remedy=Remedy(
+                    "Add one first: ", Do("product add", "NAME", "--line", "LINE"), "; nothing was booked"
+                ),
+            )
+        fields = what.fields() | _solvents(what, details(OF_LINE, row.id)["solvents"])
+        if fields:
+            lines.change(row.name, fields)
+        title = ""
+        for product, own in members:
+            title = _keep(product, what, day, own)
+    return _answer(what, row.name, [product.name for product, _ in members], title, day)
+
+
+def _refuse_nothing(what: Confirmed) -> None:
+    if not what.taken:
         raise BadInput(
             "nothing was taken",
             remedy=Remedy("Take what is sure ", Option("take", "sure"), ", or fields by name"),
         )
-    day = revised_on or _day(proposals, taken)
-    with connection(), writing():
-        row = _product(product, role)
-        given = {one.name: one.value for one in taken if one.name in FIELDS and one.value is not None}
-        fields: dict[str, Any] = dict(given)
-        if _solvents(taken):
-            fields["solvent"] = _joined(row, taken)
-        if fields:
-            products.change(row.name, fields)
-        sheet = _sheet(row, title or kind(proposals), day, file, taken)
-        _note(row, sheet, file, taken)
+
+
+def _answer(what: Confirmed, whose: str, names: list[str], title: str, day: date) -> Taken:
     booked = [
-        one.id for one in taken if one.value is not None and (one.name in (*FIELDS, "solvent", "dosing"))
+        one.id for one in what.taken if one.value is not None and one.name in (*FIELDS, "solvent", "dosing")
     ]
-    kept = [one.id for one in taken if one.id not in booked and one.name not in OF_THE_SHEET]
-    ids = {one.id for one in taken}
-    left = [one.id for one in proposals if one.id not in ids and one.name not in OF_THE_SHEET]
-    return Taken(row.name, sheet.title, day, booked, kept, left)
+    kept = [one.id for one in what.taken if one.id not in booked and one.name not in OF_THE_SHEET]
+    ids = {one.id for one in what.taken}
+    left = [one.id for one in what.proposals if one.id not in ids and one.name not in OF_THE_SHEET]
+    return Taken(whose, names, title, day, booked, kept, left)
+
+
+def _keep(row: Product, what: Confirmed, day: date, own: frozenset[str]) -> str:
+    """Keep the sheet with a product, and where its figures were read; the sheet's title."""
+    sheet = _sheet(row, what.title or kind(what.proposals), day, what)
+    _note(row, sheet, what, own)
+    return str(sheet.title)
 
 
 def kind(proposals: Sequence[Proposal]) -> str:
     """What a sheet is called where nobody says: by whether it has a safety sheet's sections."""
     return SAFETY if any(one.section is not None for one in proposals) else TECHNICAL
-
-
-def _day(proposals: Sequence[Proposal], taken: Sequence[Proposal]) -> date:
-    """The day of the revision: the sheet's own, if it was taken or is sure."""
-    for one in (*taken, *(one for one in proposals if one.sure)):
-        if one.name == "revised_on" and one.value is not None:
-            return date.fromisoformat(one.value)
-    raise BadInput(
-        "the day of the sheet's revision isn't sure",
-        remedy=Remedy("Give it ", Option("revised", "DATE"), "; nothing was booked"),
-    )
 
 
 def _product(name: str, role: str | None) -> Product:
@@ -147,20 +205,12 @@ def _product(name: str, role: str | None) -> Product:
         return products.add({"name": name, "role": role})
 
 
-def _solvents(taken: Sequence[Proposal]) -> list[Proposal]:
-    return [one for one in taken if one.name == "solvent" and one.value is not None]
-
-
-def _joined(row: Product, taken: Sequence[Proposal]) -> list[str]:
-    """The product's solvents with the sheet's in the place of the same substances, as `entry.read` takes them."""
-    new = [one.value for one in _solvents(taken) if one.value is not None]
+def _solvents(what: Confirmed, noted: Sequence[tuple[Any, ...]]) -> dict[str, Any]:
+    """The solvents noted with the sheet's in the place of the same substances; empty where none was taken."""
+    new = [one.value for one in what.taken if one.name == "solvent" and one.value is not None]
     named = {_substance(solvent(text).name) for text in new}
-    percents = [
-        record_texts.solvent(name, share, basis, low)
-        for name, share, basis, low in products.details(row)["solvents"]
-        if _substance(name) not in named
-    ]
-    return [*percents, *new]
+    others = [record_texts.solvent(*share) for share in noted if _substance(share[0]) not in named]
+    return {"solvent": [*others, *new]} if new else {}
 
 
 def _substance(name: str) -> str:
@@ -168,9 +218,9 @@ def _substance(name: str) -> str:
     return found["cas"] if found is not None else folded(name)
 
 
-def _sheet(row: Product, title: str, day: date, file: SheetFile, taken: Sequence[Proposal]) -> DataSheet:
+def _sheet(row: Product, title: str, day: date, what: Confirmed) -> DataSheet:
     """The revision with the ranges taken; one that is in the books keeps its other words."""
-    ranges = [_range(one) for one in taken if one.name == "dosing" and one.value is not None]
+    ranges = [_range(one) for one in what.taken if one.name == "dosing" and one.value is not None]
     known = next(
         (
             each
@@ -180,7 +230,7 @@ def _sheet(row: Product, title: str, day: date, file: SheetFile, taken: Sequence
         None,
     )
     if known is None:
-        return sheets.add(row.name, title, day, dosings=ranges, source=file.name)
+        return sheets.add(row.name, title, day, dosings=ranges, source=what.file.name)
     return sheets.correct(row.name, known.title, day, dosings=ranges or None)
 
 
@@ -193,16 +243,17 @@ def _range(one: Proposal) -> dosings.DosingEntry:
     return entry._replace(with_product=with_product, wording=one.words[:300])
 
 
-def _note(row: Product, sheet: DataSheet, file: SheetFile, taken: Sequence[Proposal]) -> None:
+def _note(row: Product, sheet: DataSheet, what: Confirmed, own: frozenset[str]) -> None:
     """Write where each figure was read, in the place of what was noted of it before."""
     texts = record_texts.product(row.name)
-    for one in taken:
-        if one.name in OF_THE_SHEET:
+    own_fields = {word.partition(inheritance.AT)[0] for word in own}
+    for one in what.taken:
+        if one.name in OF_THE_SHEET or one.name in own_fields:
             continue
         FigureSource.delete().where((FigureSource.product == row) & (FigureSource.field == one.id)).execute()
         FigureSource.create(
-            product=row, sheet=sheet, field=one.id, value=_value(one, texts), file=file.name, sha256=file.sha256,
-            page=one.page, line=one.line, section=one.section, words=plain(one.words, 300),
+            product=row, sheet=sheet, field=one.id, value=_value(one, texts), file=what.file.name,
+            sha256=what.file.sha256, page=one.page, line=one.line, section=one.section, words=plain(one.words, 300),
         )  # fmt: skip
 
 

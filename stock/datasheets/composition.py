@@ -60,6 +60,8 @@ _PROSE = re.compile(
     re.IGNORECASE,
 )
 PROSE = "it stands in a sentence, not in a row"
+LONGEST_BLOCK = 8
+"""Lines that the last substance of a table may take."""
 NO_SHARE = "no share was found for it"
 PAIRED = "the share stands on another line"
 SEVERAL = "several shares stand beside it"
@@ -161,10 +163,29 @@ def _paired(
         ordered = _alternating(parts, loose)
         if ordered is not None:
             return {part.at: ([figure], ()) for part, figure in zip(parts, ordered, strict=True)}
+    blocks = _blocks(parts, loose)
     for part in lacking:
+        if part.at in blocks:
+            by_row[part.at] = blocks[part.at], ()
+            continue
         near = [figure for at, figure, _ in loose if 0 < abs(at - part.at) <= 2]
         by_row[part.at] = (near, (PAIRED,) if near else (NO_SHARE,))
     return by_row
+
+
+def _blocks(
+    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Figure, SheetLine]]
+) -> dict[int, list[Figure]]:
+    """The only share between a substance and the next, where no share stands before the first substance."""
+    starts = sorted({part.at for part in parts})
+    if any(at < starts[0] for at, _, _ in loose):
+        return {}
+    found: dict[int, list[Figure]] = {}
+    for start, end in zip(starts, [*starts[1:], starts[-1] + LONGEST_BLOCK], strict=True):
+        inside = [figure for at, figure, _ in loose if start < at < end]
+        if len(inside) == 1:
+            found[start] = inside
+    return found
 
 
 def _alternating(

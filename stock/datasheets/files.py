@@ -43,7 +43,7 @@ class SheetFile(NamedTuple):
         sha256: of its content, in hexadecimal.
         pages: how many it has; 0 where its kind has none.
         complete: whether all of it was read.
-        readings: one, or two by different readers.
+        readings: one, or several by different readers.
     """
 
     name: str
@@ -101,13 +101,16 @@ def _looked_at(path: Path, name: str) -> tuple[int, str, bytes]:
 
 def _pdf(path: Path, name: str, sha256: str) -> SheetFile:
     answer = _words_of(path, name)
-    flow = [of_text(page, number, text) for page, number, text in _numbered(answer["flow"])]
+    flow, rows = (
+        [of_text(page, number, text) for page, number, text in _numbered(answer[key])]
+        for key in ("flow", "rows")
+    )
     placed = [
         line
         for page, width, words in answer["placed"]
         for line in of_words(page, width, [Word(*word) for word in words])
     ]
-    flow, placed = ([line for line in lines if line.cells] for lines in (flow, placed))
+    flow, rows = ([line for line in lines if line.cells] for lines in (flow, rows))
     letters = sum(len(text) for _, text in answer["flow"])
     if (
         letters < FEW_LETTERS * max(len(answer["flow"]), 1)
@@ -119,7 +122,9 @@ def _pdf(path: Path, name: str, sha256: str) -> SheetFile:
             code="no-text",
         )
     readings = tuple(
-        without_running(reader, lines) for reader, lines in (("pdfplumber", placed), ("pypdf", flow)) if lines
+        without_running(reader, lines)
+        for reader, lines in (("pdfplumber", placed), ("pypdf, rows", rows), ("pypdf", flow))
+        if lines
     )
     return SheetFile(name, sha256, answer["pages"], answer["all"], readings)
 

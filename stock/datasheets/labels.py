@@ -1,12 +1,14 @@
 """What data sheets call their figures in English, German, French and Spanish, and what stands behind a label."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
 from stock.datasheets.figures import unknown
 from stock.datasheets.page_lines import SheetLine
+from stock.datasheets.section_titles import heading
 
 LABELS: dict[str, str] = {
     "flash_point": (
@@ -221,6 +223,8 @@ _PART = (
 """Words of a label that may stand in its second line."""
 _GOES_ON = re.compile(rf"(?:{_PART}\s*)+:", re.IGNORECASE)
 _ONLY_PARTS = re.compile(rf"(?:{_PART}\s*)*", re.IGNORECASE)
+NEAR = 6
+"""Points, or letters, within which two cells begin at the same place."""
 FARTHEST = 3
 """How many lines below a label its value may go on."""
 
@@ -234,7 +238,8 @@ class Labelled(NamedTuple):
         label: the label as printed.
         text: all that follows it, up to the next label.
         after: what stands beneath, up to the next label.
-        lone: whether nothing of the line stands before the label.
+        lone: whether nothing of the line stands before the label, and what is beside it belongs to it: not so where
+            the value stands in a cell below which other labels begin, as in a second column.
     """
 
     line: SheetLine
@@ -270,15 +275,36 @@ def begins_another(text: str) -> bool:
 def found_labels(lines: Sequence[SheetLine], wanted: Iterable[str]) -> Iterator[tuple[str, Labelled]]:
     """Every wanted label of some lines with what stands behind it, in order."""
     names = set(wanted)
+    columns = _columns(lines)
     for at, line in enumerate(lines):
         for which, cell in enumerate(line.cells):
             found = label_of(cell.text)
             if found is None or found[0] not in names:
                 continue
-            yield found[0], _behind(lines, at, which, found[1])
+            yield found[0], _behind(lines, at, which, found[1], columns)
 
 
-def _behind(lines: Sequence[SheetLine], at: int, which: int, end: int) -> Labelled:
+def _columns(lines: Sequence[SheetLine]) -> Counter[tuple[int, int]]:
+    """How many labels and headings begin right of other words, by page and place."""
+    return Counter(
+        (line.page, round(cell.x0 / NEAR))
+        for line in lines
+        for cell in line.cells[1:]
+        if label_of(cell.text) is not None or heading(cell.text) is not None
+    )
+
+
+def _beside(line: SheetLine, which: int, columns: Counter[tuple[int, int]]) -> bool:
+    """Whether the cell right of a label stands where other labels begin."""
+    if which + 1 >= len(line.cells):
+        return False
+    place = round(line.cells[which + 1].x0 / NEAR)
+    return sum(columns[line.page, place + step] for step in (-1, 0, 1)) >= 2
+
+
+def _behind(
+    lines: Sequence[SheetLine], at: int, which: int, end: int, columns: Counter[tuple[int, int]]
+) -> Labelled:
     line = lines[at]
     cell = line.cells[which]
     parts = [cell.text[end:].strip()]
@@ -300,7 +326,8 @@ def _behind(lines: Sequence[SheetLine], at: int, which: int, end: int) -> Labell
             holder = next_line
         else:
             rest.append(next_line.text)
-    return Labelled(holder, at, cell.text[:end], text, " ".join(rest), which == 0)
+    own = which == 0 and (parts[0] != "" or not _beside(line, which, columns))
+    return Labelled(holder, at, cell.text[:end], text, " ".join(rest), own)
 
 
 def _says(text: str) -> bool:

@@ -32,11 +32,10 @@ class Word(NamedTuple):
 
 
 class Cell(NamedTuple):
-    """Words of one line that stand close together, and where they begin; `x0` is None where no place is known."""
+    """Words of one line that stand close together, and where they begin: in points, or in letters of plain text."""
 
     text: str
-    x0: float | None = None
-    x1: float | None = None
+    x0: float = 0
 
 
 class SheetLine(NamedTuple):
@@ -78,9 +77,11 @@ def tidied(text: str) -> str:
 
 
 def of_text(page: int, number: int, text: str) -> SheetLine:
-    """A line of running text; cells are parted by two blanks, a tab or an upright stroke."""
-    parts = re.split(r"\s{2,}|\s*\|\s*", text.translate(_SIGNS))
-    return SheetLine(page, number, tuple(Cell(tidied(part)) for part in parts if part.strip()))
+    """A line of running text; cells are parted by two blanks, a tab or an upright stroke, and placed by letters."""
+    plain = text.translate(_SIGNS)
+    parts = re.finditer(r"(?:(?!\s{2,}|\s*\|).)+", plain)
+    cells = [Cell(tidied(part[0].strip(" |")), float(part.start())) for part in parts]
+    return SheetLine(page, number, tuple(cell for cell in cells if cell.text))
 
 
 def of_words(page: int, width: float, words: Sequence[Word]) -> list[SheetLine]:
@@ -124,7 +125,7 @@ def _cells(row: Sequence[Word]) -> Iterator[Cell]:
 
 
 def _cell(words: Sequence[Word]) -> Cell:
-    return Cell(tidied(" ".join(word.text for word in words)), words[0].x0, words[-1].x1)
+    return Cell(tidied(" ".join(word.text for word in words)), words[0].x0)
 
 
 def _columns(width: float, rows: Sequence[list[Word]]) -> list[list[list[Word]]]:

@@ -37,7 +37,8 @@ def read(path: str) -> dict[str, Any]:
     """The texts and the placed words of a PDF's pages.
 
     Returns:
-        `pages` in the file, `flow` [[page, text]] by pypdf, `placed` [[page, width, [[text, x0, x1, top, bottom]]]] by
+        `pages` in the file, `flow` [[page, text]] by pypdf in the order written, `rows` the
+        same by rows, `placed` [[page, width, [[text, x0, x1, top, bottom]]]] by
         pdfplumber for the pages that matter, `all`: whether every page was read; or `refused`.
     """
     from pypdf import PasswordType, PdfReader
@@ -50,10 +51,13 @@ def read(path: str) -> dict[str, Any]:
             return {"refused": "encrypted"}
         count = len(reader.pages)
         flow: list[tuple[int, str]] = []
+        rows: list[tuple[int, str]] = []
         for number in range(min(count, MOST_PAGES)):
             if time.process_time() > end - MOST_SECONDS / 2:
                 break
-            flow.append((number + 1, reader.pages[number].extract_text() or ""))
+            page = reader.pages[number]
+            flow.append((number + 1, page.extract_text() or ""))
+            rows.append((number + 1, page.extract_text(extraction_mode="layout") or ""))
     except (
         PyPdfError,
         ValueError,
@@ -73,7 +77,13 @@ def read(path: str) -> dict[str, Any]:
         raise
     except Exception:  # pdfminer raises whatever a damaged file makes it meet
         placed, complete = [], False
-    return {"pages": count, "flow": flow, "placed": placed, "all": complete and len(flow) == count}
+    return {
+        "pages": count,
+        "flow": flow,
+        "rows": rows,
+        "placed": placed,
+        "all": complete and len(flow) == count,
+    }
 
 
 def _pages(flow: list[tuple[int, str]]) -> list[int]:

@@ -140,7 +140,7 @@ def _property(
     one = common(figures, kind)
     if one is None:
         doubts.append(NOT_ONE)
-        one = _first(figures)
+        one = _printed_first(figures, kind)
     doubts += _doubts(name, found, figures, kind, one)
     if no_figure is not None:
         doubts.append(MORE_WORDS)
@@ -188,7 +188,8 @@ def _blanks(found: re.Match[str]) -> str:
 def common(figures: Sequence[Figure], kind: Kind) -> Figure | None:
     """The one figure that these print in several units, in the first of the kind's units; None where they differ."""
     in_one = [in_first_unit(figure) for figure in figures]
-    first = next((figure for figure in in_one if figure.unit == next(iter(kind.units))), in_one[0])
+    printed = (each for raw, each in zip(figures, in_one, strict=True) if raw.unit == next(iter(kind.units)))
+    first = next(printed, in_one[0])
     for other in in_one:
         if other.unit != first.unit or other.sign != first.sign:
             return None
@@ -220,8 +221,9 @@ def in_first_unit(figure: Figure) -> Figure:
     return figure
 
 
-def _first(figures: Sequence[Figure]) -> Figure:
-    return in_first_unit(figures[0])
+def _printed_first(figures: Sequence[Figure], kind: Kind) -> Figure:
+    """The first one in the kind's first unit, else the first."""
+    return next((raw for raw in figures if raw.unit == next(iter(kind.units))), in_first_unit(figures[0]))
 
 
 def _doubts(name: str, found: Labelled, figures: Sequence[Figure], kind: Kind, one: Figure) -> Iterator[str]:

@@ -1,7 +1,7 @@
 """Proposals for the books from what the readers of a data sheet found, each with its line and whether it is sure.
 
-A proposal is sure where nothing about it is doubtful and, of a file with two readers, both found the same. Of several
-different values for one field none is sure.
+A proposal is sure where nothing about it is doubtful, another reader of the file found the same, and none found
+something else. Of several different values for one field none is sure.
 """
 
 import re
@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from stock.datasheets.composition import composition
+from stock.datasheets.composition import NO_SHARE, composition
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.hazards import section_2, section_8, section_10, section_14
 from stock.datasheets.identity import identity
@@ -34,8 +34,8 @@ TITLES = {
 """What a proposal is called to a person, in the order in which they are shown."""
 SEVERAL = frozenset(("solvent", "exposure_limit", "dosing"))
 """Fields of which a sheet has several, told apart by their key."""
-READERS_DISAGREE = "the two readers of the file disagree"
-ONE_READER = "only one of the two readers of the file found it"
+READERS_DISAGREE = "the readers of the file disagree"
+ONE_READER = "only one reader of the file found it"
 DIFFERENT = "the sheet prints several"
 NO_SECTIONS = "it stands outside the section where it belongs"
 OUT_OF_ORDER = "the sections were not read in order"
@@ -107,7 +107,7 @@ def propose(readings: Sequence[SheetText]) -> list[Proposal]:
     """What a file proposes, in the order of `TITLES`.
 
     Args:
-        readings: one, or two of the same file by two readers; the first is the one whose lines are shown.
+        readings: of one file by each reader; the first is the one whose lines are shown.
     """
     found = [list(_found_values(reading)) for reading in readings]
     names = list(TITLES)
@@ -126,22 +126,29 @@ def _one(name: str, key: str, by_reader: Sequence[Sequence[FoundValue]]) -> Prop
     """The proposal for one field from what each reader found."""
     chosen_from = next(each for each in by_reader if each)
     chosen = next((one for one in chosen_from if not one.doubts), chosen_from[0])
-    doubts = [
-        doubt for each in by_reader for one in each if _same(one) == _same(chosen) for doubt in one.doubts
-    ]
-    if any(len({_same(one) for one in each}) > 1 for each in by_reader):
+    doubts = [doubt for one in chosen_from if _same(one) == _same(chosen) for doubt in one.doubts]
+    values = [{_same(one) for one in each if NO_SHARE not in one.doubts} for each in by_reader]
+    if any(len(each) > 1 for each in values):
         doubts.append(DIFFERENT)
     if len(by_reader) > 1:
-        if not all(by_reader):
+        others = [each for each in by_reader if each is not chosen_from]
+        if chosen_from is not by_reader[0] or not any(others):
             doubts.append(ONE_READER)
-        elif {_same(one) for one in by_reader[0]} != {_same(one) for one in by_reader[1]}:
+        elif any(each and each != values[0] for each in values[1:]):
             doubts.append(READERS_DISAGREE)
+        elif not any(_confirms(each, chosen) for each in others):
+            doubts += [doubt for each in others for one in each for doubt in one.doubts] or [ONE_READER]
     doubts = list(dict.fromkeys(doubts))
     return Proposal(
         name=name, key=key, value=chosen.value, shown=chosen.shown, sure=not doubts, doubts=tuple(doubts),
         page=chosen.line.page, line=chosen.line.number, section=chosen.section, words=chosen.line.text,
         figures=chosen.figures,
     )  # fmt: skip
+
+
+def _confirms(found: Sequence[FoundValue], chosen: FoundValue) -> bool:
+    """Whether another reader found the same without a doubt."""
+    return bool(found) and all(_same(one) == _same(chosen) and not one.doubts for one in found)
 
 
 def _same(one: FoundValue) -> str:

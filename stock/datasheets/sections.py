@@ -58,18 +58,18 @@ def parted(lines: Iterable[SheetLine]) -> Sections:
             placed.append(Placed(line, section, heads=True))
         else:
             placed.append(Placed(line, section))
-    contents = _contents(placed)
-    numbers = numbers[contents:]
+    numbers = numbers[_contents(placed, numbers) :]
     return Sections(tuple(placed), tuple(numbers), list(_falls(numbers)) == [])
 
 
-def _contents(placed: list[Placed]) -> int:
-    """How many headings stand in a list of contents: each right after the one before, and the first section again."""
+def _contents(placed: list[Placed], numbers: list[int]) -> int:
+    """How many headings stand in a list of contents: each right after the one before, and then the first one again."""
     heads = [at for at, each in enumerate(placed) if each.heads]
     run = 0
     while run + 1 < len(heads) and heads[run + 1] - heads[run] <= 1:
         run += 1
-    return run + 1 if run >= 7 and run + 1 < len(heads) else 0
+    again = run + 1 < len(numbers) and numbers[run + 1] <= numbers[0]
+    return run + 1 if run >= 7 and again else 0
 
 
 def _falls(numbers: list[int]) -> Iterator[tuple[int, int]]:

@@ -1,6 +1,6 @@
 """A product or a line with all that is known of it, for scripts and for people."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from stock import hazard_statements, units
@@ -153,7 +153,9 @@ def _written(
     for what, key, value in rows:
         read = beside.pop(key, [])
         if value or what in _ALWAYS:
-            lines.append(f"  {what:<14}{value or 'not known'}{'  (from the line)' if key in from_line else ''}")
+            lines.append(
+                f"  {what:<14}{value or 'not known'}{'  (from the line)' if key in from_line else ''}"
+            )
             lines += [f'    read in {one["place"]}: "{one["words"]}"' for one in read]
     for rest in beside.values():
         for one in rest:

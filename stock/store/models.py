@@ -12,12 +12,12 @@ from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
 from stock.store.product_tables import DataSheet as DataSheet  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Dosing as Dosing  # noqa: PLC0414 - handed on
+from stock.store.product_tables import FigureSource as FigureSource  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Line as Line  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LineNotWith as LineNotWith  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LinePack as LinePack  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LineProduct as LineProduct  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LineSolvent as LineSolvent  # noqa: PLC0414 - handed on
-from stock.store.product_tables import FigureSource as FigureSource  # noqa: PLC0414 - handed on
 from stock.store.product_tables import NotWith as NotWith  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Pack as Pack  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Product as Product  # noqa: PLC0414 - handed on

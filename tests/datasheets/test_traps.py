@@ -1,0 +1,278 @@
+"""Traps of real sheets, each in a PDF of its own: what is read wrongly elsewhere is right here, or unsure."""
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import pytest
+
+from stock.datasheets.proposals import Proposal
+from tests.datasheets.languages import SECTION, TITLES
+from tests.datasheets.pages import LEFT, Pages
+
+Proposed = Callable[[Path], dict[str, Proposal]]
+
+
+@pytest.fixture
+def of_lines(tmp_path: Path, proposed: Proposed) -> Callable[..., dict[str, Proposal]]:
+    """The proposals of a sheet with these lines in these sections; a tab parts cells."""
+
+    def read(lines: Mapping[int, Sequence[str]], language: str = "en", head: str = "") -> dict[str, Proposal]:
+        pages = Pages(head=head)
+        for number in (1, 2, 3, 5, 7, 8, 9, 10, 14, 16):
+            pages.row((LEFT, f"{SECTION[language]} {number}: {TITLES[language][number - 1]}"), step=15)
+            for line in lines.get(number, ()):
+                pages.row(*((LEFT + 110 * at, cell) for at, cell in enumerate(line.split("\t"))), size=7)
+        return proposed(pages.save(tmp_path / "sheet.pdf"))
+
+    return read
+
+
+@pytest.mark.parametrize(
+    ("line", "value", "sure", "cup"),
+    [
+        ("Flash point: 23 °C (closed cup)", "23C", True, "closed"),
+        ("Flash point\t-20 °C", "-20C", True, None),
+        ("Flash point: – 20 °C", None, False, None),
+        ("Flash point: < 0 °C", None, False, None),
+        ("Flash point: > 93.3 °C", "93.3C", False, None),
+        ("Flash point: ca. 61 °C", "61C", False, None),
+        ("Flash point: 73 °F", "22.778C", True, None),
+        ("Flash point: 73.4 °F (23 °C), Pensky-Martens closed cup", "23C", True, "closed"),
+        ("Flash point: 100 °C (73 °F)", "100C", False, None),
+        ("Flash point (open cup): 45 °C", "45C", False, "open"),
+        ("Flash point: 45 °C (Cleveland)", "45C", False, "open"),
+        ("Flash point: 23,5 °C", "23.5C", True, None),
+        ("Flash point (acetone): -20 °C", "-20C", False, None),
+        ("Flash point [°C]\t23", "23C", True, None),
+        ("Flash point: 23 ºC ISO 3679", "23C", True, None),
+        ("Flash point: 21 - 55 °C", "21C", False, None),
+        ("Flash point ........... 12 °C", "12C", True, None),
+    ],
+)
+def test_flash_points(
+    of_lines: Callable[..., dict[str, Proposal]], line: str, value: str | None, sure: bool, cup: str | None
+) -> None:
+    one = of_lines({9: [line]})["flash_point"]
+    assert one.sure == sure, one.doubts
+    assert value is None or one.value == value
+    assert one.figures.get("cup") == cup
+    assert one.section == 9
+
+
+@pytest.mark.parametrize(
+    "says",
+    [
+        "not determined",
+        "not applicable",
+        "No data available.",
+        "n.a.",
+        "-",
+        "nicht bestimmt",
+        "non déterminé",
+    ],
+)
+def test_unknown_is_never_none(of_lines: Callable[..., dict[str, Proposal]], says: str) -> None:
+    one = of_lines({9: [f"Flash point: {says}", "Boiling point: 78 °C"]})["flash_point"]
+    assert one.value is None
+    assert one.shown.startswith("not known")
+
+
+def test_a_flash_point_that_is_called_none_is_not_sure(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    one = of_lines({9: ["Flash point: does not flash"]})["flash_point"]
+    assert (one.value, one.sure) == ("none", False)
+
+
+def test_flash_points_elsewhere_are_not_the_mixtures(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines(
+        {3: ["acetone 67-64-1 25 - 50 %", "Flash point: -20 °C"], 5: ["Flash point: 12 °C"], 7: ["Flash point: 61 °C"],
+         9: ["Fire point: 44 °C", "Auto-ignition temperature: 370 °C"]}
+    )  # fmt: skip
+    assert "flash_point" not in found
+
+
+def test_two_flash_points_are_both_unsure(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines({9: ["Flash point: 23 °C", "Density: 1.1 g/ml", "Flash point: 41 °C"]})
+    assert not found["flash_point"].sure
+    assert found["density"].sure
+    below = of_lines({9: ["Flash point: acetone", "-20 °C", "mixture 12 °C"]})
+    assert not below["flash_point"].sure
+
+
+@pytest.mark.parametrize(
+    ("line", "value", "sure"),
+    [
+        ("Density: 1.02 g/cm³ at 20 °C", "1.02", True),
+        ("Density (20 °C): 0,905 g/ml", "0.905", True),
+        ("Density: 1,025 g/cm3", "1.025", True),
+        ("Density: 1025 kg/m³", "1.025", True),
+        ("Density: 8.51 lb/gal (1.02 g/cm³)", "1.02", True),
+        ("Density: 8.51 lb/gal", "1.0197", True),
+        ("Density: 8.51 lb/gal (1.52 g/cm³)", "1.52", False),
+        ("Specific gravity: 0.95", "0.95", False),
+        ("Relative density: 0.95 (water = 1)", "0.95", False),
+        ("Density: 0.95", "0.95", False),
+    ],
+)
+def test_densities(of_lines: Callable[..., dict[str, Proposal]], line: str, value: str, sure: bool) -> None:
+    one = of_lines({9: ["Vapour density: 3.1", line, "Bulk density: 0.4 g/ml"]})["density"]
+    assert (one.value, one.sure) == (value, sure), one.doubts
+
+
+@pytest.mark.parametrize(
+    ("printed", "share"),
+    [
+        ("≥2,5 – <10 %", "2.5-10%"), (">= 10 - < 25 %", "10-25%"), ("10-20%", "10-20%"), ("< 5 %", "0-5%"),
+        ("≥ 90 %", "90-100%"),
+        ("15 %", "15%"), ("10 to < 25 %", "10-25%"), ("10 – ≤ 25 %", "10-25%"), ("0,1 - 1 %", "0.1-1%"),
+    ],
+)  # fmt: skip
+def test_shares(of_lines: Callable[..., dict[str, Proposal]], printed: str, share: str) -> None:
+    found = of_lines({3: [f"acetone\t67-64-1\t200-662-2\t{printed}", "01-2119471330-49-0000"]})
+    one = found["solvent:67-64-1"]
+    assert (one.value, one.sure) == (f"acetone={share} by weight", True), one.doubts
+    assert [name for name in found if name.startswith("solvent")] == ["solvent:67-64-1"]
+
+
+def test_numbers_and_limits_beside_cas_are_no_shares(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    """EC, index and registration numbers, limits of concentration, a wrong check digit, a secret range."""
+    found = of_lines(
+        {3: [
+            "Name\tCAS\tEC / Index\t% by weight\tClassification",
+            "formaldehyde\t50-00-0\t605-001-00-5\t< 0,1\tSkin Sens. 1; H317: C ≥ 0,2 %",
+            "acetone\t67-64-2\t200-662-2\t10 - 20\tFlam. Liq. 2; H225",
+            "resin blend\ttrade secret\t-\t10 - 30 % *",
+            "toluene\t1330-20-7\t215-535-7\t5 - 10\tFlam. Liq. 3",
+            "water\t7732-18-5\t231-791-2\t45",
+        ]}
+    )  # fmt: skip
+    formaldehyde = found["solvent:50-00-0"]
+    assert (formaldehyde.value, formaldehyde.sure) == ("formaldehyde=0-0.1% by weight", True), (
+        formaldehyde.doubts
+    )
+    assert not found["solvent:67-64-2"].sure
+    assert not found["solvent:1330-20-7"].sure  # its name means toluene
+    assert not found["solvent:resin blend"].sure
+    assert (found["water"].value, found["water"].sure) == ("45%", True)
+
+
+def test_an_impurity_in_a_sentence_is_not_sure(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines({3: ["Note P: contains less than 0.1 % benzene (CAS 71-43-2)."]})
+    assert not found["solvent:71-43-2"].sure
+
+
+def test_statements_of_ingredients_are_not_the_mixtures(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines(
+        {2: ["Signal word: Warning", "H226 Flammable liquid and vapour.", "P210 P280"],
+         3: ["acetone 67-64-1 25 - 50 % Flam. Liq. 2; H225, Eye Irrit. 2; H319"], 16: ["H225, H319, H350",
+         "Signal word: Danger"]}
+    )  # fmt: skip
+    assert (found["h_statements"].value, found["h_statements"].sure) == ("H226", True)
+    assert (found["signal_word"].value, found["signal_word"].sure) == ("warning", True)
+    assert found["p_statements"].value == "P210 P280"
+
+
+@pytest.mark.parametrize(
+    ("language", "word", "means"),
+    [
+        ("fr", "Danger", "danger"),
+        ("fr", "Attention", "warning"),
+        ("de", "Achtung", "warning"),
+        ("es", "Peligro", "danger"),
+    ],
+)
+def test_signal_words(
+    of_lines: Callable[..., dict[str, Proposal]], language: str, word: str, means: str
+) -> None:
+    label = {"fr": "Mention d'avertissement", "de": "Signalwort", "es": "Palabra de advertencia"}[language]
+    one = of_lines({2: [f"{label} :", word]}, language)["signal_word"]
+    assert (one.value, one.sure) == (means, True), one.doubts
+
+
+def test_section_14_where_the_ways_of_transport_differ(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines(
+        {14: ["14.1 UN number or ID number", "ADR: UN 1263", "IMDG: UN 1263",
+        "14.3 Transport hazard class(es)", "ADR: 3",
+              "IATA: 8", "14.4 Packing group: not applicable"]}
+    )  # fmt: skip
+    assert (found["un_number"].value, found["un_number"].sure) == ("1263", True), found["un_number"].doubts
+    assert not found["transport_class"].sure
+    assert found["packing_group"].value is None
+    free = of_lines({14: ["UN number: not dangerous goods"]})
+    assert (free["un_number"].value, free["un_number"].sure) == ("none", False)
+
+
+@pytest.mark.parametrize(
+    ("line", "day", "sure"),
+    [
+        ("Revision date: 2024-03-14", "2024-03-14", True), ("Revised on 14 March 2024", "2024-03-14", True),
+        ("Revision date: 03/04/2024", "2024-04-03", False), ("Revision date: 03/14/2024", "2024-03-14", True),
+        ("Print date: 01.05.2026 Revision date: 14.03.2024", "2024-03-14", True),
+        ("Revision date: 14.03.2024 (supersedes version of 01.02.2020)", "2024-03-14", True),
+    ],
+)  # fmt: skip
+def test_days(of_lines: Callable[..., dict[str, Proposal]], line: str, day: str, sure: bool) -> None:
+    one = of_lines({1: ["Product name: Tern grey"]}, head=line)["revised_on"]
+    assert (one.value, one.sure) == (day, sure), one.doubts
+
+
+def test_protection_and_what_it_must_not_meet(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines(
+        {8: ["acetone\t67-64-1\tTWA\t500 ppm\t1210 mg/m³", "Hand protection: nitrile rubber, 0.4 mm",
+             "Respiratory protection: filter A2"],
+         10: ["10.5 Incompatible materials: strong acids, oxidising agents"]}
+    )  # fmt: skip
+    assert (found["gloves"].value, found["gloves"].sure) == ("nitrile rubber, 0.4 mm", True)
+    assert found["breathing_protection"].value == "filter A2"
+    assert found["incompatible"].value == "strong acids, oxidising agents"
+    limit = found["exposure_limit:acetone 8 hours"]
+    assert (limit.value, limit.sure) == ("acetone: 500 ppm, 1210 mg/m3 (8 hours)", True), limit.doubts
+
+
+def test_columns_are_read_one_after_the_other(tmp_path: Path, proposed: Proposed) -> None:
+    """Lines of two columns that were written in turn: the value below a label is the column's own."""
+    left = ["SECTION 1: Identification", "Product name: Tern", *(f"words that fill the column {n}" for n in range(9)),
+            "SECTION 9: Physical and chemical properties", "Flash point:", "41 °C", "Density: 1.1 g/ml"]  # fmt: skip
+    right = ["SECTION 10: Stability and reactivity", *(f"other words that fill it {n}" for n in range(8)),
+             "SECTION 14: Transport information", "UN number: 1263", "The store's own rule is", "23 °C and not more",
+             "SECTION 16: Other information"]  # fmt: skip
+    pages = Pages()
+    for at, line in enumerate(left):
+        pages.row((40, line), *([(310, right[at])] if at < len(right) else []), size=7)
+    found = proposed(pages.save(tmp_path / "columns.pdf"))
+    assert found["flash_point"].value == "41C"
+    assert found["un_number"].value == "1263"
+    assert not found["flash_point"].sure  # the other reader met the columns' lines in turn
+
+
+def test_a_technical_sheet(tmp_path: Path, proposed: Proposed) -> None:
+    """Reduction by needle, pressure in two units, times and lives; a flash point there is never sure."""
+    pages = Pages()
+    pages.lines(
+        [
+            "Technical data sheet",
+            "Product name: Larkspur white",
+            "Issue date: 3 May 2024",
+            "Reducer: Larkspur slow",
+        ]
+    )
+    pages.row((LEFT, "Needle"), (200, "Reduction"), (350, "Pressure"))
+    pages.row((LEFT, "0.2 mm"), (200, "30 - 40 %"), (350, "1.2 - 1.5 bar (17 - 22 psi)"))
+    pages.row((LEFT, "≥ 0.5 mm"), (200, "10 %"), (350, "2 bar"))
+    pages.lines([
+        "Mixing ratio: 4:1 by volume", "Pot life: 8 h at 20 °C", "Touch dry: 10 min", "Recoat after: 15 - 20 min",
+        "Shelf life: 24 months unopened", "After opening: 6 months", "Flash point: 23 °C",
+        "Spray pressure: 1.5 bar (40 psi)",
+    ])  # fmt: skip
+    found = proposed(pages.save(tmp_path / "technical.pdf"))
+    values = {name: (one.value, one.sure) for name, one in found.items()}
+    assert values["dosing:0.2"] == ("needle=0.2 low=30 high=40 pressure=1.2..1.5 bar", True)
+    assert found["dosing:0.2"].figures["with"] == "Larkspur slow"
+    assert values["dosing:>=0.5"] == ("needle>=0.5 low=10 high=10 pressure=2..2 bar", True)
+    assert values["mixing_ratio"] == ("4:1 by volume", True)
+    assert values["pot_life"] == ("8 h", True)
+    assert values["touch_dry"] == ("10 min", True)
+    assert values["recoat"] == ("15 to 20 min", True)
+    assert values["sealed_life"] == ("24 months", True)
+    assert values["opened_life"] == ("6 months", True)
+    assert values["flash_point"] == ("23C", False)
+    assert values["pressure"][1] is False
