@@ -48,6 +48,37 @@ def read_stamp(text: str) -> dt.datetime:
     return found.replace(tzinfo=dt.UTC)
 
 
+def _offsets(zone_name: str) -> tuple[dt.timedelta | None, ...]:
+    """What a zone's clocks showed in the winters and summers of 60 years; two names of one zone have the same."""
+    there = zone(zone_name)
+    return tuple(
+        there.utcoffset(dt.datetime(year, month, 1)) for year in range(1980, 2040) for month in (1, 7)
+    )
+
+
+def zone_named(text: str) -> str:
+    """The IANA name of a time zone, which may be given by its city alone: `lisbon`, `Buenos Aires`.
+
+    Raises:
+        BadInput: no such zone, or several of that city.
+    """
+    from zoneinfo import available_timezones  # reads a folder; only where a studio is made
+
+    wanted = text.strip().casefold().replace(" ", "_")
+    known = sorted(name for name in available_timezones() if not name.startswith(("posix/", "right/")))
+    whole = [name for name in known if name.casefold() == wanted]
+    cities = [name for name in known if "/" in name and name.casefold().endswith(f"/{wanted}")]
+    if not whole and len({_offsets(name) for name in cities}) > 1:
+        raise BadInput(
+            f"{plain(text, 40)!r} could be {' or '.join(cities[:4])}", remedy="Write the whole name"
+        )
+    for name in whole or cities[:1]:
+        zone(name)
+        return name
+    zone(text.strip())  # what the machine knows without listing it; refuses what it does not
+    return text.strip()
+
+
 @lru_cache(maxsize=8)
 def zone(zone_name: str) -> dt.tzinfo:
     """The time zone of that name.

@@ -83,3 +83,23 @@ def test_no_such_zone(name: str):
 def test_no_such_stamp(text: str):
     with pytest.raises(BadInput, match="not an instant of the books"):
         clock.read_stamp(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("lisbon", "Europe/Lisbon"),
+        ("Europe/lisbon", "Europe/Lisbon"),
+        (" new york ", "America/New_York"),
+        ("UTC", "UTC"),
+        ("Buenos Aires", "America/Argentina/Buenos_Aires"),
+    ],
+)
+def test_a_zone_is_found_by_its_city(text: str, name: str):
+    assert clock.zone_named(text) == name
+
+
+@pytest.mark.parametrize("text", ["", "Nowhere", "../etc/passwd", "Lisb"])
+def test_a_city_without_a_zone_is_refused(text: str):
+    with pytest.raises(BadInput, match="there is no time zone named"):
+        clock.zone_named(text)

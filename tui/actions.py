@@ -96,7 +96,7 @@ ACTIONS = (
     Action("bench.another", "f7,a", "+ paint", "One more paint (a outside the fields)", display="F7"),
     Action("bench.jar", "f9,j", "Jar", "Take what is left of this colour in a jar", display="F9"),
     Action("bench.area", "f10,e", "Area", "How much for an area (e outside the fields)", display="F10"),
-    Action("bench.wash", "w", "Wash", "Book a wash-out"),
+    Action("bench.wash", "w", "Wash", "Book a wash-out of the mix in hand, with its usual amount"),
     Action("bench.clear", "n", "New", "Empty the form"),
     Action("bench.fields", "i", "Fields", "Back into the form", shown=False),
     Action("open_mix.add", "s", "Step", "Add the advised step of reducer, as the page says"),

@@ -31,10 +31,9 @@ def _zone_here() -> str:
 
 
 def _zone(text: str) -> str:
-    from stock.clock import zone
+    from stock.clock import zone_named
 
-    zone(text.strip())
-    return text.strip()
+    return zone_named(text)
 
 
 def _currency(text: str) -> str:
@@ -62,7 +61,9 @@ class NewStudio(BookingDialog[bool | str]):
             "Studio's name", example="Slipway Studio", id="name", hint="As it stands on top of every screen."
         )
         yield Field("Currency", read=_currency, value="EUR", id="currency")
-        yield Field("Time zone", read=_zone, value=_zone_here(), id="zone")
+        yield Field(
+            "Time zone", read=_zone, value=_zone_here(), id="zone", hint="A city is enough, such as Lisbon."
+        )
         yield Field("Measures", value="metric", id="measures", hint="metric, us or imperial")
         yield Key("F2  Look around a sample studio first", plain=True, id="sample")
 

@@ -12,6 +12,7 @@ from stock.cautions.facts import Finding
 from stock.remedies import Do, Remedy
 from stock.shelf import sheets
 from stock.shelf.dosings import DosingEntry, show_range
+from stock.shelf.products import everything
 from stock.shelf.sheets import SheetView
 from stock.store.models import Product, Solvent
 from stock.text import folded
@@ -51,7 +52,14 @@ def findings(
 
 
 def _reducer(reducer: Product, paint: Product, percent: Fraction, best: Best) -> Iterable[Finding]:
-    del paint
+    if reducer.role == "cleaner" and best is None:
+        yield _finding(
+            "cleaner-as-reducer",
+            f"{reducer.name} is a cleaner, and no sheet of {paint.name} or of its own allows it as a reducer",
+            "Use the paint's own reducer; if a sheet does allow it, enter that sheet's range",
+            "what is unknown counts as the worse case: a rule of this program",
+            reducer.name,
+        )
     if (reducer.water_milli or 0) >= WATER_MILLI and not Solvent.select().where(
         Solvent.product == reducer
     ).exists():
@@ -117,6 +125,26 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
             source,
             hardener.name,
         )
+
+
+def reducers_for(paint: Product, *, as_of: date) -> list[str]:
+    """The names of what a paint may be thinned with: every reducer, and the cleaners that a sheet in force allows it.
+
+    Args:
+        paint: the paint.
+        as_of: the day; sheets after it are left out.
+    """
+    known = [row for row in everything() if row.role in ("reducer", "cleaner")]
+    cleaners = [row for row in known if row.role == "cleaner"]
+    sheets_of = [
+        each for each in sheets.views([paint.id, *(row.id for row in cleaners)], as_of=as_of) if each.in_force
+    ]
+    allowed = {
+        row.name
+        for row in cleaners
+        if any(True for _ in (*_about(sheets_of, row, paint), *_about(sheets_of, paint, row)))
+    }
+    return [row.name for row in known if row.role == "reducer" or row.name in allowed]
 
 
 def _about(

@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from statistics import median_low
 
+from stock.bench.amounts import read_part
 from stock.bench.mixing import mark_open
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, Stopped
@@ -13,10 +15,13 @@ from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection
-from stock.store.models import Bottle, Mix, Movement, Pour, Product, Wash
+from stock.store.models import Bottle, Mix, Movement, Pour, Product, Undone, Wash
+from stock.store.orm import pw
 from stock.text import note as clean_note
 from stock.units import Microlitres, ml
 
+LAST = 9
+"""How many wash-outs say what is usual."""
 WASHING_ROLES = ("cleaner", "reducer")
 
 
@@ -122,6 +127,60 @@ def cautions_before(product: str, volume_ul: int, mix: int | None) -> list[Findi
     """
     with connection():
         return _cautions(products.find(product).id, volume_ul, mix, settings().today())
+
+
+def usual_amount(product: int) -> int | None:
+    """What a wash-out with this product usually takes, in microlitres: the middle of its last ones; None before any."""
+    with connection():
+        rows = (
+            Wash.select(pw.fn.SUM(Movement.change_ul))
+            .join(Movement, on=(Movement.booking == Wash.id))
+            .join(Bottle)
+            .where((Bottle.product == product) & (Movement.kind == "washed"))
+            .where(Wash.id.not_in(Undone.select(Undone.booking)))
+            .group_by(Wash.id)
+            .order_by(Wash.id.desc())
+            .limit(LAST)
+        )
+        amounts = [-int(used) for (used,) in rows.tuples()]
+    return median_low(amounts) if amounts else None
+
+
+def usual_cleaner() -> Product | None:
+    """What the studio washed with last, else the only cleaner in the books; None where nothing says."""
+    with connection():
+        last = (
+            Wash.select(Bottle.product)
+            .join(Movement, on=(Movement.booking == Wash.id))
+            .join(Bottle)
+            .where(Wash.id.not_in(Undone.select(Undone.booking)))
+            .order_by(Wash.id.desc())
+            .tuples()
+            .first()
+        )
+        if last is not None:
+            return Product.get_by_id(last[0])
+    cleaners = [row for row in washable() if row.role == "cleaner"]
+    return cleaners[0] if len(cleaners) == 1 else None
+
+
+def read_wash(text: str | None) -> tuple[str, int]:
+    """Read `Cleaner=15ml`; a cleaner alone takes its usual amount, and nothing at all the usual cleaner.
+
+    Raises:
+        BadInput: no wash-out says what is usual, or an amount that can't be read.
+        NotFound, Ambiguous: the cleaner.
+    """
+    if text is not None and "=" in text:
+        return read_part(text)
+    row = products.find(text) if text is not None else usual_cleaner()
+    usual_ul = usual_amount(row.id) if row is not None else None
+    if row is None or usual_ul is None:
+        raise BadInput(
+            "no wash-out in the books says what is usual" + (f" with {row.name}" if row is not None else ""),
+            remedy='Write it as "Cleaner=15ml"; nothing was booked',
+        )
+    return row.name, usual_ul
 
 
 def washable() -> list[Product]:

@@ -29,7 +29,12 @@ def register(commands: Any) -> None:
     )
     mix.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
     wash = command(commands, "wash", log_wash, "log a wash-out")
-    wash.add_argument("part", metavar="CLEANER=AMOUNT", help='as "Cleaner=15ml"')
+    wash.add_argument(
+        "part",
+        nargs="?",
+        metavar="CLEANER=AMOUNT",
+        help='as "Cleaner=15ml"; without an amount, or with nothing, what is usual here',
+    )
     wash.add_argument("--mix", type=whole, help="the mix it followed")
     wash.add_argument(
         "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle"
@@ -133,9 +138,9 @@ def log_wash(args: Any, context: Context) -> Result:
 
 
 def _wash(args: Any) -> dict[str, Any]:
-    from stock.bench import amounts, washing  # loads the tables
+    from stock.bench import washing  # loads the tables
 
-    name, volume_ul = amounts.read_part(args.part)
+    name, volume_ul = washing.read_wash(args.part)
     return washing.wash(
         name,
         volume_ul,

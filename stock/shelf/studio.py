@@ -1,15 +1,16 @@
 """The studio itself: making its books, and changing its settings."""
 
-from datetime import date
+from datetime import date, datetime
 
 from stock import clock
 from stock.errors import BadInput
 from stock.money import currency as known_currency
+from stock.spans import instant
 from stock.store.connection import make_books
 from stock.store.settings import Settings, change_settings, settings
 from stock.text import name as clean_name
 
-__all__ = ["MEASURES", "Settings", "change", "make", "settings"]
+__all__ = ["MEASURES", "Settings", "change", "make", "past_moment", "settings"]
 
 MEASURES = ("metric", "us", "imperial")
 
@@ -21,7 +22,7 @@ def make(address: str, *, name: str, currency: str, time_zone: str, measures: st
         UllageError: something stands there already.
         BadInput: an unknown currency, time zone or system of measures, or an unusable name.
     """
-    clock.zone(time_zone)
+    time_zone = clock.zone_named(time_zone)
     make_books(
         address,
         {
@@ -83,6 +84,20 @@ def change(
         "room_l": room_l,
     }
     return change_settings(**{key: value for key, value in columns.items() if value is not None})
+
+
+def past_moment(text: str) -> datetime:
+    """A moment that has been, as a person writes it: `yesterday`, `14:30`, `2026-03-01 9:15`.
+
+    Raises:
+        BadInput: no day or time that can be read, or one that is still to come.
+    """
+    now = clock.now()
+    moment = instant(text, settings().time_zone, now)
+    if moment > now:
+        there = moment.astimezone(clock.zone(settings().time_zone))
+        raise BadInput(f"{there:%Y-%m-%d %H:%M} lies in the future", remedy="Give a past day or time")
+    return moment
 
 
 def require_measures(text: str) -> str:

@@ -10,7 +10,7 @@ from tests.tui.driving import holds, listening, opened, press, seen, settle, unt
 BLUE, REDUCER = 1, 17
 FIRST = ("paint-0", "amount-0", "needle")
 """The fields that the hand comes to first."""
-BAD = (("1,5 ml", "comma"), ("-5 ml", "-5"), ("5 apples", "apples"), ("5", "5"), ("900 ml", "wanted"))
+BAD = (("1,5 ml", "comma"), ("-5 ml", "-5"), ("5 apples", "apples"), ("5 6", "5"), ("900 ml", "wanted"))
 """Amounts that can't be booked, and a word of the reason."""
 
 

@@ -172,7 +172,9 @@ class AddStep(AddingDialog):
             hint="Per cent of the paint, drops, or millilitres.",
         )
         yield NameField("Reducer", blank=True, example="the same", id="reducer", hint="A blend is A:B=1:1.")
-        yield Field("Left of it", read=volume, blank=True, example="all of it", offers=AMOUNTS, id="left")
+        yield Field(
+            "Left of it", read=volume, unit="ml", blank=True, example="all of it", offers=AMOUNTS, id="left"
+        )
         yield Static(id="will")
 
     def names(self) -> dict[str, Sequence[str]]:
@@ -217,7 +219,9 @@ class Tint(AddingDialog):
             "Reducer", read=_share_or_amount, blank=True, example="none", offers=STEPS, id="points",
             hint="Reducer that is added with it, in per cent of the paint, drops, or millilitres.",
         )  # fmt: skip
-        yield Field("Left of it", read=volume, blank=True, example="all of it", offers=AMOUNTS, id="left")
+        yield Field(
+            "Left of it", read=volume, unit="ml", blank=True, example="all of it", offers=AMOUNTS, id="left"
+        )
         yield Static(id="will")
 
     def names(self) -> dict[str, Sequence[str]]:

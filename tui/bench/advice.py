@@ -26,6 +26,7 @@ class MixAdvice:
         jars: leftovers of that colour; the one that goes bad first comes first.
         targets: (cup, seconds) noted for the paint.
         losses: sentences on the usual unlogged losses.
+        reducers: what the paint may be thinned with.
         day: the day it was read, with which a jar's last good day is compared.
     """
 
@@ -34,6 +35,7 @@ class MixAdvice:
     jars: "Sequence[BottleView]" = ()
     targets: Sequence[tuple[str, float]] = ()
     losses: Sequence[str] = ()
+    reducers: Sequence[str] = ()
 
     @property
     def start(self) -> str:
@@ -64,6 +66,7 @@ def advice_for(typed_mix: TypedMix) -> MixAdvice | None:
     from stock.bench import counting, cup_times
     from stock.bench.amounts import read_blend
     from stock.bench.books import advice_for, jars_with, room_noted
+    from stock.bench.ratios import reducers_for
     from stock.shelf import products
     from stock.shelf.studio import settings
 
@@ -83,7 +86,9 @@ def advice_for(typed_mix: TypedMix) -> MixAdvice | None:
     except UllageError:
         return None
     jars, targets = tuple(jars_with(paint.id)), tuple(cup_times.targets(paint.id))
-    return MixAdvice(paint_advice, settings().today(), jars, targets, tuple(losses))
+    today = settings().today()
+    allowed = tuple(reducers_for(paint, as_of=today))
+    return MixAdvice(paint_advice, today, jars, targets, tuple(losses), allowed)
 
 
 def advice_lines(of: MixAdvice, width: int, now: float | None) -> list[Line]:

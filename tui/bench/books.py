@@ -9,8 +9,8 @@ from tui.dialogs.typed_mix import RECIPE
 from tui.widgets.name_field import NameDetail
 
 LATELY_DAYS = 90
-THINNING = ("reducer", "cleaner")
-ROLES = ("paint", "clear", "mixed", "additive", "hardener", *THINNING)
+NOT_POURED = ("reducer", "cleaner")
+ROLES = ("paint", "clear", "mixed", "additive", "hardener", *NOT_POURED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +40,8 @@ def read() -> BenchBooks:
     rows = products.everything()
     often = mixed_often(settings().today() - timedelta(days=LATELY_DAYS))
     rows.sort(key=lambda row: (-often.get(row.id, 0), ROLES.index(row.role)))
-    reducers = [row.name for row in rows if row.role in THINNING]
-    paints = [row.name for row in rows if row.role not in THINNING]
+    reducers = [row.name for row in rows if row.role == "reducer"]
+    paints = [row.name for row in rows if row.role not in NOT_POURED]
     paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
     present = [view for view in on_shelf() if not view.gone]
     labels = {view.label.casefold(): (view.product, view.id) for view in present}

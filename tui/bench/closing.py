@@ -127,7 +127,9 @@ class CloseMix(BookingDialog[str]):
         """Outcome, rest, settings."""
         yield Static(words(f"{self._mix.words}: {self._mix.reduction or 'no paint'}."))
         yield Field("Outcome", read=_outcome, value="good", offers=OUTCOMES, id="outcome")
-        yield Field("Left over", read=volume, blank=True, example="nothing", offers=AMOUNTS, id="left")
+        yield Field(
+            "Left over", read=volume, unit="ml", blank=True, example="nothing", offers=AMOUNTS, id="left"
+        )
         yield Field(
             "Keep it",
             read=_kept,

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 MOST_PARTS = 6
 UNTHINNED = "20%, 5:1 or 2 ml"
+BLEND = "a blend of two …"
+"""The last row of the reducers' list; taking it opens the dialog that picks them."""
+MOMENTS = ("yesterday", "today 9:00", "today 12:00", "today 15:00", "yesterday 9:00", "yesterday 15:00")
 NEEDLES = ("0.15", "0.18", "0.2", "0.23", "0.3", "0.35", "0.4", "0.5", "0.6", "0.8")
 REDUCTIONS = tuple(f"{percent}%" for percent in range(5, 105, 5))
 
@@ -43,6 +46,9 @@ class MixForm(VerticalScroll, can_focus=False):
     class Finished(Message):
         """Enter in the last field."""
 
+    class BlendWanted(Message):
+        """The last row of the Reducer field's list was taken: two reducers are to be picked."""
+
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._shown = 1
@@ -57,13 +63,14 @@ class MixForm(VerticalScroll, can_focus=False):
                 example="a few letters",
                 id=f"paint-{number}",
             )
-            yield Field("Amount", example="8 ml", offers=AMOUNTS, id=f"amount-{number}")
+            yield Field("Amount", example="8 ml", offers=AMOUNTS, unit="ml", id=f"amount-{number}")
         yield Field("Needle", example="0.35", offers=NEEDLES, id="needle")
         yield Field("Reduction", example=UNTHINNED, offers=REDUCTIONS, id="reduce")
         yield NameField("Reducer", example="its usual one", id="reducer")
-        yield Field("Total", example="the amounts added", offers=AMOUNTS, id="total")
+        yield Field("Total", example="the amounts added", offers=AMOUNTS, unit="ml", id="total")
         yield NameField("Job", example="none", id="job")
         yield Field("Bottles", example="chosen for you", id="bottles")
+        yield Field("When", example="now", offers=MOMENTS, id="when")
 
     def on_mount(self) -> None:
         """Only the first paint."""
@@ -87,7 +94,7 @@ class MixForm(VerticalScroll, can_focus=False):
         self._labels = labels or {}
         products = {label: product for label, (product, _) in self._labels.items()}
         for field in self.query(NameField):
-            names = {"job": jobs, "reducer": reducers}.get(field.id or "", paints)
+            names = {"job": jobs, "reducer": (*reducers, BLEND)}.get(field.id or "", paints)
             field.names.describe(details or {}, {} if field.id in ("job", "reducer") else products)
             field.offer(names)
 
@@ -95,6 +102,22 @@ class MixForm(VerticalScroll, can_focus=False):
         """Offer a start in the empty Reduction field, which Enter accepts; an empty text removes the offer."""
         self._advised = start
         self.field("reduce").input.placeholder = f"Enter takes {start}" if start else UNTHINNED
+
+    def allow(self, reducers: Sequence[str]) -> None:
+        """Offer the reducers that go with the paint."""
+        field = self.query_one("#reducer", NameField)
+        if (*reducers, BLEND) != tuple(field.names.words):
+            field.offer((*reducers, BLEND))
+
+    @property
+    def reducers(self) -> Sequence[str]:
+        """The reducers that are offered."""
+        return [name for name in self.query_one("#reducer", NameField).names.words if name != BLEND]
+
+    def take_blend(self, blend: str | None) -> None:
+        """Fill in a blend of reducers; None leaves the field empty."""
+        self.field("reducer").text = blend or ""
+        self.field("total" if blend else "reducer").input.focus()
 
     def another(self) -> None:
         """Show the fields for one more paint."""
@@ -112,7 +135,7 @@ class MixForm(VerticalScroll, can_focus=False):
         """What is typed."""
         return TypedMix(
             parts=tuple(
-                (self.field(f"paint-{number}").meant, self.field(f"amount-{number}").text)
+                (self.field(f"paint-{number}").meant, self.field(f"amount-{number}").meant)
                 for number in range(self._shown)
             ),
             **{name: self.field(name).meant for name in OTHERS},
@@ -173,6 +196,11 @@ class MixForm(VerticalScroll, can_focus=False):
     def _scanned(self, event: NameField.Settled) -> None:
         """A bottle's label in a paint's field stands for its paint, poured from that bottle."""
         event.stop()
+        reducer = self.field("reducer")
+        if reducer.text == BLEND:
+            reducer.text = ""
+            self.post_message(self.BlendWanted())
+            return
         found = self._labels.get(event.typed.strip().casefold())
         if found is not None:
             bottles, number = self.field("bottles"), str(found[1])

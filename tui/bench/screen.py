@@ -9,13 +9,13 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.message import Message
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from tui.bench.books import BenchBooks
 from tui.bench.form import MixForm
+from tui.bench.messages import Booked, MixRead, Planned
 from tui.bench.open_mixes import OpenMixes
 from tui.dialogs.typed_mix import TypedMix, UnreadField
 from tui.drawing.bottle import Line
@@ -52,38 +52,6 @@ class BenchScreen(BooksScreen[BenchBooks]):
         Binding("pageup", "scroll(-1)", "Page up", show=False, priority=True),
         Binding("pagedown", "scroll(1)", "Page down", show=False, priority=True),
     ]
-
-    class Planned(Message):
-        """A typed mix worked out: a plan with its advice, or why there is none."""
-
-        def __init__(self, typed_mix: TypedMix, plan: Any, advice: Any, unread: UnreadField | None) -> None:
-            super().__init__()
-            self.typed_mix = typed_mix
-            self.plan = plan
-            self.advice = advice
-            self.unread = unread
-
-        def can_replace(self, message: Message) -> bool:
-            """Only the newest typed mix is shown."""
-            return isinstance(message, BenchScreen.Planned)
-
-    class MixRead(Message):
-        """The state of an open mix was read from the books."""
-
-        def __init__(self, state: Any) -> None:
-            super().__init__()
-            self.state = state
-
-        def can_replace(self, message: Message) -> bool:
-            """Only the newest is shown."""
-            return isinstance(message, BenchScreen.MixRead)
-
-    class Booked(Message):
-        """The mix is in the books."""
-
-        def __init__(self, answer: Any) -> None:
-            super().__init__()
-            self.answer = answer
 
     def __init__(self) -> None:
         super().__init__()
@@ -179,7 +147,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
                 unread = error
             advice = advice_for(typed_mix)
         if not get_current_worker().is_cancelled:
-            self.post_message(self.Planned(typed_mix, plan, advice, unread))
+            self.post_message(Planned(typed_mix, plan, advice, unread))
 
     @on(Planned)
     def _planned(self, message: Planned) -> None:
@@ -190,6 +158,8 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self._wish = message.typed_mix
         self._plan, self._advice, self._unread = message.plan, message.advice, message.unread
         form.advise(message.advice.start if message.advice is not None else "")
+        if message.advice is not None:
+            form.allow(message.advice.reducers)
         self._show()
 
     @on(Rows.Moved)
@@ -213,7 +183,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
             except UllageError:  # closed or undone a moment ago: the next reading removes it from the list
                 return
         if not get_current_worker().is_cancelled:
-            self.post_message(self.MixRead(state))
+            self.post_message(MixRead(state))
 
     @on(MixRead)
     def _mix_read(self, message: MixRead) -> None:
@@ -313,6 +283,13 @@ class BenchScreen(BooksScreen[BenchBooks]):
             ForArea(self.query_one(MixForm).field("reduce").text), self.query_one(MixForm).take_area
         )
 
+    @on(MixForm.BlendWanted)
+    def _blend(self) -> None:
+        from tui.bench.blend_dialog import PickBlend
+
+        form = self.query_one(MixForm)
+        self.app.push_screen(PickBlend(form.reducers), form.take_blend)
+
     def action_book(self) -> None:
         """Book what the page shows; a stopped mix asks for the names of its cautions first."""
         if self._plan is None or not self._as_shown():
@@ -352,7 +329,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
 
         with connection():
             answer = book_mix(request, accept=codes, key=key)
-        self.post_message(self.Booked(answer))
+        self.post_message(Booked(answer))
 
     @on(Booked)
     def _booked(self, message: Booked) -> None:

@@ -128,7 +128,13 @@ class CountBottle(OfBottle):
     def fields(self) -> ComposeResult:
         yield Static(words(self.holds()))
         yield Field(
-            "Measured", read=_counted, example="41 ml", blank=True, offers=self._near(), id="measured"
+            "Measured",
+            read=_counted,
+            unit="ml",
+            example="41 ml",
+            blank=True,
+            offers=self._near(),
+            id="measured",
         )
         yield Field(
             "or weight", read=_mass, example="63.2 g", blank=True, id="weight",
@@ -232,7 +238,7 @@ class Decant(OfBottle):
 
     def fields(self) -> ComposeResult:
         yield Static(words(self.holds()))
-        yield Field("How much", read=volume, example="10 ml", offers=AMOUNTS, id="amount")
+        yield Field("How much", read=volume, unit="ml", example="10 ml", offers=AMOUNTS, id="amount")
         yield Field(
             "Into bottle",
             blank=True,
@@ -241,7 +247,13 @@ class Decant(OfBottle):
             hint="Its number or label; leave it empty for a fresh container.",
         )
         yield Field(
-            "of size", read=volume, blank=True, example="as much as goes in", offers=AMOUNTS, id="size"
+            "of size",
+            read=volume,
+            unit="ml",
+            blank=True,
+            example="as much as goes in",
+            offers=AMOUNTS,
+            id="size",
         )
 
     def errand(self) -> Callable[[], str]:

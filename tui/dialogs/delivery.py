@@ -79,7 +79,7 @@ class Receive(LinesDialog[DeliveryLine]):
         yield NameField(
             "Product", value=self._product, example="a few letters, or a new name", new=True, id="product"
         )
-        yield Field("Size", read=volume, example="60 ml", offers=SIZES, id="size")
+        yield Field("Size", read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
         yield Field("How many", read=_count, value="1", offers=[str(n) for n in range(1, 25)], id="many")
         yield Field("Price of each", read=_money, blank=True, example="as on record", id="price")
         yield Field("Best before", read=_day, blank=True, example="2027-03-01, if the label says", id="best")

@@ -11,7 +11,10 @@ from tui.drawing.figures import ml_exact
 
 @dataclass(frozen=True, slots=True)
 class TypedMix:
-    """The texts of the form, as typed; `parts` are (product, amount), `total` is what is wanted in all."""
+    """The texts of the form, as typed; `parts` are (product, amount), `total` is what is wanted in all.
+
+    `when` is the moment of a mix that is written down late.
+    """
 
     parts: tuple[tuple[str, str], ...] = ()
     needle: str = ""
@@ -20,6 +23,7 @@ class TypedMix:
     total: str = ""
     job: str = ""
     bottles: str = ""
+    when: str = ""
 
     @property
     def blank(self) -> bool:
@@ -29,7 +33,7 @@ class TypedMix:
 
 RECIPE = "recipe: "
 """What precedes a recipe's name in the field of a paint."""
-OTHERS = ("needle", "reduce", "reducer", "total", "job", "bottles")
+OTHERS = ("needle", "reduce", "reducer", "total", "job", "bottles", "when")
 """The fields other than the paints and their amounts."""
 
 
@@ -60,6 +64,7 @@ def request_of(wish: TypedMix) -> Any:
     from stock.bench.amounts import read_blend, read_volume
     from stock.bench.mixing import MixRequest
     from stock.bench.request_parser import reduce_of, sized
+    from stock.shelf.studio import past_moment
 
     recipe = _recipe(wish)
     request = recipe if recipe is not None else MixRequest(parts=_parts(wish))
@@ -73,6 +78,7 @@ def request_of(wish: TypedMix) -> Any:
         needle_um=_read("needle", lambda: units.needle(wish.needle)) if wish.needle.strip() else None,
         job=wish.job.strip() or None,
         bottles=tuple(wish.bottles.replace(",", " ").split()),
+        at=_read("when", lambda: past_moment(wish.when)) if wish.when.strip() else None,
     )
 
 

@@ -1,6 +1,6 @@
 """The dialog that books a wash-out, and shows every caution about it first."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import ClassVar
 
 from textual import on, work
@@ -11,6 +11,7 @@ from stock.cautions.facts import Finding
 from stock.errors import BadInput, UllageError
 from stock.grammar import in_full
 from tui.dialogs.accepting import StoppableDialog, StopsFound
+from tui.drawing.figures import ml_exact
 from tui.drawing.sentences import by_keys
 from tui.widgets.books_screen import words
 from tui.widgets.field_readers import volume
@@ -31,11 +32,13 @@ class WashOut(StoppableDialog):
     def __init__(self, mix: int | None) -> None:
         super().__init__()
         self._mix = mix
+        self._usual_ul: Mapping[str, int | None] = {}
+        self._filled = ""
 
     def fields(self) -> ComposeResult:
         mix = str(self._mix) if self._mix is not None else ""
         yield NameField("Cleaner", example="a few letters", id="cleaner")
-        yield Field("Amount", read=volume, example="15 ml", offers=AMOUNTS, id="amount")
+        yield Field("Amount", read=volume, unit="ml", example="15 ml", offers=AMOUNTS, id="amount")
         yield Field("After mix", read=_number, value=mix, blank=True, example="none in particular", id="mix")
         yield Static(id="will")
 
@@ -45,22 +48,37 @@ class WashOut(StoppableDialog):
 
     def _learn(self) -> None:
         from stock.bench.mixes import open_mixes
-        from stock.bench.washing import washable
+        from stock.bench.washing import usual_amount, usual_cleaner, washable
+        from stock.store.connection import connection
 
-        rows = washable()
-        names = sorted(
-            (row.name for row in rows), key=lambda name: [row.role for row in rows if row.name == name]
-        )
-        mixes = [str(mix.id) for mix in open_mixes()]
-        self.app.call_from_thread(self._learned, names, mixes)
+        with connection():
+            rows = sorted(washable(), key=lambda row: (row.role, row.name))
+            last = usual_cleaner()
+            usual_ul = {row.name: usual_amount(row.id) for row in rows}
+            mixes = [str(mix.id) for mix in open_mixes()]
+        first = last.name if last is not None else next((row.name for row in rows), "")
+        self.app.call_from_thread(self._learned, first, usual_ul, mixes)
 
-    def _learned(self, names: Sequence[str], mixes: Sequence[str]) -> None:
+    def _learned(self, first: str, usual_ul: Mapping[str, int | None], mixes: Sequence[str]) -> None:
+        """Fill in the usual cleaner and what a wash-out usually takes of it, so that Enter books that."""
+        self._usual_ul = usual_ul
         field = self.query_one("#cleaner", Field)
-        field.offer(names)
+        field.offer(list(usual_ul))
         self.query_one("#mix", Field).offer(mixes)
-        if names and not field.text:
-            field.text = names[0]
+        if first and not field.text:
+            field.text = first
+            self._fill_usual()
             self.query_one("#amount", Field).input.focus()
+
+    @on(NameField.Settled, "#cleaner")
+    def _fill_usual(self) -> None:
+        """Put the usual amount of the cleaner into the field, unless another one was typed."""
+        cleaner, amount = self.query_one("#cleaner", Field).meant, self.query_one("#amount", Field)
+        usual_ul = self._usual_ul.get(cleaner)
+        if amount.text in ("", self._filled):
+            self._filled = f"{ml_exact(usual_ul)} ml" if usual_ul else ""
+            amount.text = self._filled
+            amount.hint("What a wash-out with it usually takes here." if usual_ul else "")
 
     @on(Field.Changed, "#cleaner")
     @on(Field.Changed, "#amount")

@@ -125,9 +125,17 @@ def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
     return lines
 
 
+def _late(plan: MixPlan, width: int) -> list[Line]:
+    """For a mix that is written down late: its day, and that its bottles count as they stood then."""
+    if plan.request.at is None:
+        return []
+    text = f"Made on {plan.day}; each bottle is asked for what it could give from then on."
+    return [(Run(line, "ink"),) for line in wrapped(text, width)]
+
+
 def everything(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI) -> list[Line]:
     """The whole preview: the total, the names of the cautions, the pours, the cautions in full."""
-    lines = [*head(plan, width), *caution_summary(plan.cautions, width)]
+    lines = [*_late(plan, width), *head(plan, width), *caution_summary(plan.cautions, width)]
     lines += [(), *pours(plan, width, inks, house_milli)]
     found = caution_lines(plan.cautions, width)
     if found:

@@ -92,7 +92,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
         """The basket's text, and the fields of a line: product, size, packs."""
         yield Static(words(self._text), id="basket")
         yield NameField("Product", example="one more, by a few letters", offers=self._names, id="product")
-        yield Field("Size", read=volume, example="60 ml", offers=SIZES, id="size")
+        yield Field("Size", read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
         yield Field("Packs", read=packs, value="1", offers=[str(n) for n in range(1, 25)], id="packs")
 
     def of_all(self) -> ComposeResult:

@@ -55,7 +55,9 @@ class PlanUse(BookingDialog[str]):
         yield NameField(
             "Product", value=self._product, example="a few letters", offers=self._names, id="product"
         )
-        yield Field("How much", read=volume, value=amount, example="120 ml", offers=AMOUNTS, id="amount")
+        yield Field(
+            "How much", read=volume, unit="ml", value=amount, example="120 ml", offers=AMOUNTS, id="amount"
+        )
         yield Field(
             "Needed on", read=field_readers.day, value=day, example="2026-05-01", offers=DAYS, id="day"
         )

@@ -16,6 +16,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Label, Static
 
 from stock.errors import BadInput, UllageError
+from stock.grammar import figure_and_unit
 from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import shown
 from tui.widgets.books_screen import words
@@ -40,6 +41,16 @@ FIELD_KEYS: tuple[BindingType, ...] = (
     Binding("shift+tab", "app.focus_previous", "Field before", show=False, priority=True),
 )
 """Keys of every form, handled before the field: a letter typed right after Tab then reaches the next field."""
+
+
+def with_unit(text: str, unit: str) -> str:
+    """The text with a unit behind it if it is a bare figure; any other text as it is."""
+    if not unit:
+        return text
+    try:
+        return text if figure_and_unit(text, "amount", "")[1] else f"{text.strip()} {unit}"
+    except UllageError:
+        return text
 
 
 class Readable(Validator):
@@ -72,6 +83,7 @@ class Field(Vertical):
         blank: whether it may stay empty.
         hint: a line beneath the field.
         offers: words that could be its text; up, down and the wheel step through them, a click takes one.
+        unit: the unit that a bare figure has here; beneath the field it is shown as it is read.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -100,9 +112,11 @@ class Field(Vertical):
         blank: bool = False,
         hint: str = "",
         offers: Sequence[str] = (),
+        unit: str = "",
         id: str | None = None,  # noqa: A002 - Textual's own name for it
     ) -> None:
         super().__init__(id=id)
+        self._unit = unit
         self._offers = Suggestions(offers)
         self._label = label
         self._read = read
@@ -111,7 +125,7 @@ class Field(Vertical):
         self.input = Input(
             value=value,
             placeholder=shown(example),
-            validators=[Readable(read, blank=blank)] if read else [],
+            validators=[Readable(lambda text: read(with_unit(text, unit)), blank=blank)] if read else [],
             validate_on=["submitted"],
             highlighter=Plain(),
             select_on_focus=True,
@@ -178,8 +192,8 @@ class Field(Vertical):
 
     @property
     def meant(self) -> str:
-        """The text that counts: what is typed, or what stands for it in a field of names."""
-        return self.text
+        """The text that counts: what is typed, with its unit, or what stands for it in a field of names."""
+        return with_unit(self.text, self._unit)
 
     def read(self) -> Any:
         """The value of the typed text; None if the field may be blank and is.
@@ -204,6 +218,10 @@ class Field(Vertical):
 
     def hint(self, text: str) -> None:
         """Show another hint beneath the field."""
+        self._hint = text
+        self._show_hint(text)
+
+    def _show_hint(self, text: str) -> None:
         line = self.query_one(".hint", Static)
         line.update(words(text))
         line.set_class(bool(text), "-shown")
@@ -218,6 +236,8 @@ class Field(Vertical):
     def _typed(self, event: Input.Changed) -> None:
         event.stop()
         self.wrong("")
+        if self._unit:
+            self._show_hint(f"= {self.meant}" if self.meant != self.text else self._hint)
         self._offers.follow(self.text)
         self._show_offers()
         self.post_message(self.Changed(self))
@@ -225,6 +245,8 @@ class Field(Vertical):
     def on_descendant_blur(self) -> None:
         """Hide the offers, and show at once why the text can't be read."""
         self._offers.display = False
+        if self._unit and self.meant != self.text:
+            self.text = self.meant
         if self._read is not None and self.text.strip():
             result = self.input.validate(self.text)
             if result is not None and not result.is_valid:

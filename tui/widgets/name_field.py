@@ -153,9 +153,14 @@ class NameField(Field):
     class Settled(Message):
         """Typed letters were replaced by the name that they mean."""
 
-        def __init__(self, typed: str) -> None:
+        def __init__(self, field: "NameField", typed: str) -> None:
             super().__init__()
+            self.field = field
             self.typed = typed
+
+        @property
+        def control(self) -> "NameField":
+            return self.field
 
     def __init__(self, label: str, *, offers: Sequence[str] = (), new: bool = False, **more: Any) -> None:
         super().__init__(label, **more)
@@ -174,7 +179,7 @@ class NameField(Field):
         typed, meant = self.text, self.meant
         if typed != meant:
             self.text = meant
-            self.post_message(self.Settled(typed))
+            self.post_message(self.Settled(self, typed))
 
     @on(Suggestions.Taken)
     def _taken(self) -> None:

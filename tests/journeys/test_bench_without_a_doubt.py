@@ -1,0 +1,95 @@
+"""What the Bench takes besides the usual mix: a late moment, bare figures, a blend, a cleaner, the usual wash-out."""
+
+import datetime as dt
+
+from stock.bench import mixes, washing
+from stock.shelf import products, sheets
+from stock.shelf.dosings import read as dosing
+from stock.store.connection import connection
+from tests.tui.driving import holds, opened, press, seen, settle, write
+
+BLUE, REDUCER = 1, 17
+
+
+def newest() -> mixes.MixView:
+    with connection():
+        return max(mixes.open_mixes(), key=lambda mix: mix.id)
+
+
+def field(pilot, name: str):
+    return pilot.app.screen.query_one(f"#{name}")
+
+
+async def test_a_late_mix_of_bare_figures_with_a_blend_and_its_usual_wash(studio: str) -> None:
+    with connection():
+        for amount_ul in (12_000, *[14_000] * 5, 30_000):
+            washing.wash("Wash Down", amount_ul)
+    before = holds(BLUE)
+    async with opened(studio) as pilot:
+        await press(pilot, "3")
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        await write(pilot, "4")
+        await settle(pilot)
+        assert "= 4 ml" in seen(pilot.app)  # said before the field is left
+        field(pilot, "reducer").input.focus()
+        await write(pilot, "blend")
+        await press(pilot, "enter")
+        await write(pilot, "eddy")
+        await press(pilot, "tab")
+        await write(pilot, "3")
+        await press(pilot, "tab")
+        await write(pilot, "swift")
+        await settle(pilot)
+        assert "Eddy Reducer:Swift Reducer=3:1" in " ".join(seen(pilot.app).split())
+        await press(pilot, "enter")
+        assert field(pilot, "amount-0").text == "4 ml"
+        assert field(pilot, "reducer").text == "Eddy Reducer:Swift Reducer=3:1"
+        field(pilot, "reduce").text = "20%"
+        field(pilot, "when").text = "tomorrow"
+        await settle(pilot)
+        assert "2026-03-05 12:00 lies in the" in seen(pilot.app)
+        await press(pilot, "f8")
+        assert holds(BLUE) == before
+        field(pilot, "reducer").text = "Eddy"
+        field(pilot, "when").text = "yesterday 14:30"
+        await settle(pilot)
+        assert "Made on 2026-03-03" in seen(pilot.app)
+        await press(pilot, "f8")
+        made = newest()
+        assert made.day == dt.date(2026, 3, 3)
+        assert made.at.astimezone(dt.UTC).minute == 30
+        assert holds(BLUE) == before - 4_000
+
+        await press(pilot, "w")
+        await settle(pilot)
+        assert field(pilot, "mix").text == str(made.id)
+        assert field(pilot, "amount").text == "14 ml"
+        await press(pilot, "enter")
+        assert "Washed with" in " ".join(seen(pilot.app).split())
+
+
+async def test_a_cleaner_is_offered_as_a_reducer_only_where_a_sheet_allows_it(studio: str) -> None:
+    with connection():
+        cleaner = next(row.name for row in products.everything() if row.role == "cleaner")
+    async with opened(studio, size=(140, 45)) as pilot:
+        await press(pilot, "3")
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert cleaner not in field(pilot, "reducer").names.words
+        field(pilot, "amount-0").text, field(pilot, "reduce").text = "4 ml", "20%"
+        field(pilot, "reducer").text = cleaner
+        await settle(pilot)
+        assert "cleaner-as-reducer" in seen(pilot.app)
+        with connection():
+            sheets.add(
+                "Harbour Blue",
+                "Quay colours",
+                dt.date(2025, 5, 1),
+                dosings=[dosing(f"with={cleaner} low=10 high=40 step=5")],
+            )
+        field(pilot, "amount-0").text = "5 ml"
+        await settle(pilot)
+        assert cleaner in field(pilot, "reducer").names.words
+        assert "cleaner-as-reducer" not in seen(pilot.app)
