@@ -57,10 +57,14 @@ def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
         bottle: one that holds something.
         as_of: the day asked about.
     """
-    if bottle.kept:
+    if bottle.tested_until is not None and as_of < bottle.tested_until:
+        yield from _tested(bottle, product, as_of, book)
+    elif bottle.kept:
         yield from _leftover(bottle, product, as_of, book)
+    else:
+        yield from _dates(bottle, product, as_of, book)
+    if bottle.kept:
         return
-    yield from _dates(bottle, product, as_of, book)
     if bottle.frozen_on is not None and bottle.frozen_on <= as_of:
         yield from _about("frozen-once", (bottle, product), bottle.frozen_on, book, on=bottle.frozen_on)
     if product.role == "hardener" and bottle.state == "open":
@@ -68,6 +72,17 @@ def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
     said = peroxides(bottle, product, as_of, book)
     if said is not None:
         yield from _about(said.code, (bottle, product), said.since, book, source=said.source, who=said.who)
+
+
+def _tested(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
+    """What stands in place of the findings on its age while it is good by a test on a card."""
+    aged = _leftover if bottle.kept else _dates
+    unsure = [each for each in aged(bottle, product, as_of, book) if each.severity != "note"]
+    if unsure:
+        pair = (bottle, product)
+        yield from _about(
+            "tested-good", pair, unsure[0].since, book, day=bottle.tested_until, said=unsure[0].message
+        )
 
 
 def _about(

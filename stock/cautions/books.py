@@ -23,7 +23,7 @@ from stock.shelf.reactive import said_to_hold_solvent
 from stock.shelf.studio import settings
 from stock.spans import duration
 from stock.store.connection import connection, reading
-from stock.store.models import NotWith, Place, Product, RuleChoice, Solvent
+from stock.store.models import NotWith, Place, Product, RuleChoice, Silence, Solvent
 from stock.store.prepared import Prepared
 from stock.text import folded
 
@@ -43,6 +43,21 @@ CHOICES = Prepared(
         RuleChoice.select(RuleChoice.code, RuleChoice.choice, RuleChoice.figure, RuleChoice.reason)
         .where(RuleChoice.at < end)
         .order_by(RuleChoice.id)
+    )
+)
+
+SILENCES = Prepared(
+    lambda end: (
+        Silence.select(
+            Silence.code,
+            Silence.product,
+            Silence.bottle,
+            Silence.place,
+            Silence.reason,
+            Silence.asked_again_on,
+        )
+        .where(Silence.at < end)
+        .order_by(Silence.id)
     )
 )
 
@@ -82,7 +97,7 @@ def _studio(as_of: date | None) -> StudioFacts:
     studio = settings()
     return StudioFacts(
         rule_sets=studio.rule_sets or StudioFacts().rule_sets,
-        changes=tuple(choices_in_force(as_of)),
+        changes=(*choices_in_force(as_of), *silences_in_force(as_of)),
         fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
         spray_ul_per_min=studio.spray_ul_per_min,
         waste_since=studio.waste_collected_on,
@@ -175,6 +190,7 @@ def _bottle(view: BottleView | ChosenBottle) -> BottleFacts:
         frozen_on=view.frozen_on,
         kept=view.left_of is not None,
         container=view.container,
+        tested_until=view.tested_until,
     )
 
 
@@ -193,18 +209,31 @@ def _place(row: Any) -> PlaceFacts:
 
 
 def choices_in_force(as_of: date | None) -> list[RuleChange]:
-    """What the studio chose about rules, as it ruled on a day."""
-    end = (
-        clock.stamp(clock.start_of(as_of + timedelta(days=1), settings().time_zone))
-        if as_of is not None
-        else NEVER
-    )
-    rows = CHOICES.rows(end)
+    """What the studio chose about rules everywhere, as it ruled on a day."""
+    rows = CHOICES.rows(_end(as_of))
     if not rows:
         return []
     from stock.cautions.choices import in_force  # most studios chose nothing
 
     return in_force(rows)
+
+
+def silences_in_force(as_of: date | None) -> list[RuleChange]:
+    """What the studio silenced for one product, bottle or place, as it ruled on a day."""
+    rows = SILENCES.rows(_end(as_of))
+    if not rows:
+        return []
+    from stock.cautions.silences import changes_of  # most studios silenced nothing
+
+    return changes_of(rows, as_of or settings().today())
+
+
+def _end(as_of: date | None) -> str:
+    return (
+        NEVER
+        if as_of is None
+        else clock.stamp(clock.start_of(as_of + timedelta(days=1), settings().time_zone))
+    )
 
 
 def findings(as_of: date | None = None, told: StudioFacts | None = None) -> list[Finding]:

@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -79,7 +80,8 @@ class BottleFacts(NamedTuple):
 
     `state` is `sealed`, `open`, `empty` or `discarded`; `opened_on` of an open bottle may be unknown.
     `kept` marks the jar of a leftover; `container` is `glass`, `plastic`, `metal`, `safety_can` or unknown;
-    `frozen_on` is the day it was last known to have frozen.
+    `frozen_on` is the day it was last known to have frozen; `tested_until` the day on which the word that it is
+    good, tested on a card, is asked again.
     """
 
     id: int
@@ -95,6 +97,7 @@ class BottleFacts(NamedTuple):
     frozen_on: date | None = None
     kept: bool = False
     container: str | None = None
+    tested_until: date | None = None
 
 
 class PlaceFacts(NamedTuple):
@@ -121,13 +124,31 @@ class RuleChange(NamedTuple):
     """A studio's own word on one rule: silenced, or made graver or its figures tighter, and why.
 
     `severity` is the graver one it has here, None for its own; `figures` are (name, value) of those that are
-    tighter here. With neither, the rule is silenced.
+    tighter here. With neither, the rule is silenced: everywhere, or for one product, one bottle or one place by
+    their numbers, `until` the day on which it is asked again.
     """
 
     code: str
     severity: str | None
     reason: str
     figures: tuple[tuple[str, int], ...] = ()
+    product_id: int | None = None
+    bottle: int | None = None
+    place_id: int | None = None
+    until: date | None = None
+
+    @property
+    def scoped(self) -> bool:
+        """Whether it is for one product, bottle or place alone."""
+        return (self.product_id, self.bottle, self.place_id) != (None, None, None)
+
+    def covers(self, product: int | None, bottles: Collection[int], place: int | None) -> bool:
+        """Whether a finding is about that one alone."""
+        if self.bottle is not None:
+            return tuple(bottles) == (self.bottle,)
+        return (self.product_id is not None and self.product_id == product) or (
+            self.place_id is not None and self.place_id == place
+        )
 
     @property
     def silences(self) -> bool:

@@ -13,7 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from stock.cautions.facts import SEVERITIES, Finding, RuleChange
+from stock.cautions.facts import DEADLY, SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Remedy
 
@@ -117,6 +117,7 @@ class RuleBook(NamedTuple):
     rules: dict[str, Rule]
     sets: tuple[str, ...] = DEFAULT_SETS
     changes: dict[str, RuleChange] | None = None
+    silences: tuple[RuleChange, ...] = ()
 
     def rule(self, code: str) -> Rule:
         """One rule.
@@ -183,6 +184,8 @@ class RuleBook(NamedTuple):
     ) -> Iterator[Finding]:
         """The finding of a rule, or nothing where the studio silenced it or chose other rule sets.
 
+        What could give off a gas that kills is told whatever is silenced.
+
         Args:
             code: the rule.
             product, place: number and name of what it is about.
@@ -196,7 +199,14 @@ class RuleBook(NamedTuple):
         """
         rule = self.rule(code)
         change = (self.changes or {}).get(code)
-        if not self.applies(rule.jurisdiction) or (change is not None and change.silences):
+        if not self.applies(rule.jurisdiction):
+            return
+        about = (
+            product[0] if product else None,
+            (bottle,) if bottle else bottles,
+            place[0] if place else None,
+        )
+        if danger < DEADLY and self._silenced(code, change, about):
             return
         grade, said = severity or rule.severity, source or rule.source
         if change is not None and change.severity is not None:
@@ -226,6 +236,11 @@ class RuleBook(NamedTuple):
             bottles=bottles,
             danger=danger,
         )
+
+    def _silenced(self, code: str, change: RuleChange | None, about: tuple[Any, Any, Any]) -> bool:
+        if change is not None and change.silences:
+            return True
+        return any(each.code == code and each.covers(*about) for each in self.silences)
 
 
 def graver(one: str, other: str) -> str:
@@ -257,4 +272,5 @@ def rule_book(sets: Iterable[str] = DEFAULT_SETS, changes: Iterable[RuleChange] 
         if name not in JURISDICTIONS[1:] and name != STRICTEST:
             accepted = ", ".join((*JURISDICTIONS[1:], STRICTEST))
             raise BadInput(f"there is no rule set `{name}`", remedy=f"Choose from {accepted}")
-    return RuleBook(shipped(), chosen, {change.code: change for change in changes})
+    whole = {change.code: change for change in changes if not change.scoped}
+    return RuleBook(shipped(), chosen, whole, tuple(change for change in changes if change.scoped))

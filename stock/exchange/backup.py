@@ -27,6 +27,7 @@ MOST_TOLD = 10
 TOLD_TABLES = (
     models.Studio, models.Supplier, models.Product, models.Line, models.Pack, models.DataSheet, models.Dosing,
     models.Place, models.Job, models.Recipe, models.OwnSubstance, models.RuleChoice, models.Training,
+    models.Silence, models.CardTest,
 )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
 from stock.shelf.past_shelf import in_force, otherwise
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, BottleChange, Movement, Place, Product, Undone
+from stock.store.models import Bottle, BottleChange, CardTest, Movement, Place, Product, Undone
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
 from stock.store.settings import settings
@@ -24,10 +24,23 @@ from stock.text import name as clean_name
 
 LONGEST_LABEL = 40
 LONGEST_NUMBER = 19
+TESTED = (
+    CardTest.select(CardTest.asked_again_on)
+    .where(CardTest.bottle == Bottle.id)
+    .order_by(CardTest.id.desc())
+    .limit(1)
+)
+"""The day on which the newest word that a bottle is good, tested on a card, is asked again."""
 CANDIDATES = Prepared(
     lambda products, came_by: (
         Bottle.select(
-            Bottle.product, Bottle.id, Bottle.on_hand_ul, Bottle.opened_on, Bottle.best_before, Bottle.made_on
+            Bottle.product,
+            Bottle.id,
+            Bottle.on_hand_ul,
+            Bottle.opened_on,
+            Bottle.best_before,
+            Bottle.made_on,
+            TESTED,
         )
         .where(Bottle.product.in_(products) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
         .where(Bottle.received_on <= came_by)
@@ -37,7 +50,7 @@ CHOSEN = Prepared(
     lambda numbers: Bottle.select(
         Bottle.id, Bottle.on_hand_ul, Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before,
         Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Bottle.container, Bottle.size_ul, Bottle.place,
-        Bottle.left_of,
+        Bottle.left_of, TESTED,
     ).where(Bottle.id.in_(numbers))
 )  # fmt: skip
 NOTHING_ELSE: Mapping[str, Any] = MappingProxyType({})
@@ -48,7 +61,8 @@ class BottleView(NamedTuple):
     """One bottle as a person sees it; volumes in microlitres.
 
     `good_until` is the last day it is good, the earliest of what its label and its lives say, or None where
-    nothing is known. `color` is its paint's, as #rrggbb.
+    nothing is known; `tested_until` is the day on which the word that it is good, tested on a card, is asked again.
+    `color` is its paint's, as #rrggbb.
     """
 
     id: int
@@ -73,6 +87,7 @@ class BottleView(NamedTuple):
     left_of: int | None
     made_on: date | None = None
     container: str | None = None
+    tested_until: date | None = None
 
     @property
     def gone(self) -> bool:
@@ -96,6 +111,7 @@ class ChosenBottle(NamedTuple):
     size_ul: int
     place_id: int | None
     left_of: int | None
+    tested_until: date | None
 
     @property
     def state(self) -> str:
@@ -142,6 +158,7 @@ def _rows(as_of: date | None) -> "pw.ModelSelect":
             Bottle.size_ul, Bottle.on_hand_ul, Bottle.received_on, Bottle.opened_on, Bottle.best_before,
             Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Product.sealed_life, Product.opened_life,
             Bottle.place, Place.name, Bottle.lot, Bottle.price_minor, Bottle.left_of, Bottle.container,
+            _tested(as_of),
         )
         .join(Product)
         .switch(Bottle)
@@ -150,6 +167,14 @@ def _rows(as_of: date | None) -> "pw.ModelSelect":
         .order_by(Product.role, Product.name_key, Bottle.id)
     )  # fmt: skip
     return query.where(Bottle.received_on <= as_of) if as_of is not None else query
+
+
+def _tested(as_of: date | None) -> "pw.ModelSelect":
+    if as_of is None:
+        return TESTED
+    return TESTED.where(
+        CardTest.at < clock.stamp(clock.start_of(as_of + timedelta(days=1), settings().time_zone))
+    )
 
 
 THESE_NOW = Prepared(lambda numbers: _rows(None).where(Bottle.id.in_(numbers)))
@@ -171,7 +196,7 @@ def _view(
     (
         number, label, product_id, product, role, line, color, size_ul, on_hand_ul, received_on, opened_on,
         best_before, made_on, frozen_on, discarded_on, sealed_life, opened_life, place_id, place, lot, price,
-        left_of, container,
+        left_of, container, tested,
     ) = row  # fmt: skip
     if as_of is not None:
         days = {"opened_on": opened_on, "frozen_on": frozen_on, "discarded_on": discarded_on, **then}
@@ -187,10 +212,10 @@ def _view(
         received_on=received_on, opened_on=opened_on, best_before=best_before,
         good_until=good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
-            sealed_life=sealed_life, opened_life=opened_life,
+            sealed_life=sealed_life, opened_life=opened_life, tested_until=tested,
         ),
         frozen_on=frozen_on, place_id=place_id, place=place, lot=lot, price_minor=price, left_of=left_of,
-        made_on=made_on, container=container,
+        made_on=made_on, container=container, tested_until=tested,
     )  # fmt: skip
 
 
@@ -199,11 +224,11 @@ def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, l
     found: dict[int, list[Candidate]] = {number: [] for number in products}
     rows = CANDIDATES.rows(list(products), came_by.isoformat()) if products else []
     lives = {number: (row.sealed_life, row.opened_life) for number, row in products.items()}
-    for product, number, on_hand_ul, opened_on, best_before, made_on in rows:
+    for product, number, on_hand_ul, opened_on, best_before, made_on, tested in rows:
         sealed_life, opened_life = lives[product]
         end = good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
-            sealed_life=sealed_life, opened_life=opened_life,
+            sealed_life=sealed_life, opened_life=opened_life, tested_until=tested,
         )  # fmt: skip
         is_open = opened_on is not None and opened_on <= came_by
         found[product].append(Candidate(number, on_hand_ul, is_open, end))

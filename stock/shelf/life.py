@@ -1,6 +1,6 @@
 """How long a bottle is good: the earliest of its label's day and its lives, sealed and opened."""
 
-from datetime import date
+from datetime import date, timedelta
 
 from stock.spans import duration
 
@@ -12,6 +12,7 @@ def good_until(
     opened_on: date | None,
     sealed_life: str | None,
     opened_life: str | None,
+    tested_until: date | None = None,
 ) -> date | None:
     """The last day on which a bottle is good, or None where nothing is known.
 
@@ -20,12 +21,16 @@ def good_until(
         made_on: the day it was made, if known.
         opened_on: the day it was opened, if it is.
         sealed_life, opened_life: lives such as "3y" and "12mo"; months clamp at the month's end.
+        tested_until: the day on which it is asked again whether it is good, where it was tested on a card; until
+            then its other days don't end it.
     """
     end = best_before
     if made_on is not None and sealed_life is not None:
         end = _earlier(end, duration(sealed_life).after(made_on))
     if opened_on is not None and opened_life is not None:
         end = _earlier(end, duration(opened_life).after(opened_on))
+    if end is not None and tested_until is not None:
+        end = max(end, tested_until - timedelta(days=1))
     return end
 
 

@@ -34,6 +34,9 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("product", "transport_class"): 5,
     ("product", "packing_group"): 5,
     ("product", "incompatible"): 5,
+    ("product", "pot_life_minutes"): 5,
+    ("product", "hot_pot_life_minutes"): 5,
+    ("product", "hot_pot_life_mc"): 5,
     ("step", "purpose"): 5,
     ("count", "reason"): 5,
     ("product", "voc_categories"): 5,
@@ -51,6 +54,8 @@ ADDED_TABLES: Mapping[str, int] = {
     "line_product": 5,
     "own_substance": 5,
     "figure_source": 5,
+    "silence": 5,
+    "card_test": 5,
 }
 """Tables that came after schema 1, and with which."""
 REWORDED: Mapping[tuple[str, str], int] = {

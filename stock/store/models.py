@@ -163,6 +163,30 @@ class Bottle(Table):
     container = pw.TextField(null=True, constraints=[one_of("container", words.CONTAINERS)])
 
 
+class Silence(Table):
+    """A caution rule that isn't shown for one product, one bottle or one place until a day; the newest row rules.
+
+    On the day `asked_again_on` it is shown again. A row for that very day ends an earlier one.
+    """
+
+    code = pw.TextField(index=True)
+    product = pw.ForeignKeyField(Product, null=True, backref="silences", on_delete="RESTRICT")
+    bottle = pw.ForeignKeyField(Bottle, null=True, backref="silences", on_delete="RESTRICT")
+    place = pw.ForeignKeyField(Place, null=True, backref="silences", on_delete="RESTRICT")
+    reason = pw.TextField()
+    asked_again_on = DayField()
+    at = InstantField()
+
+
+class CardTest(Table):
+    """A bottle past its day that was tested on a card and found good until a day; the newest row rules."""
+
+    bottle = pw.ForeignKeyField(Bottle, backref="card_tests", on_delete="RESTRICT")
+    asked_again_on = DayField()
+    note = pw.TextField(default="")
+    at = InstantField()
+
+
 class Movement(Table):
     """One signed change of volume in one bottle; append-only.
 
@@ -310,6 +334,6 @@ TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
-    OwnSubstance, FigureSource,
+    OwnSubstance, FigureSource, Silence, CardTest,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing)

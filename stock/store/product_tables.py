@@ -67,6 +67,9 @@ class Product(Table):
     )
     incompatible = pw.TextField(default="")
     voc_categories = pw.TextField(default="")
+    pot_life_minutes = pw.IntegerField(null=True, constraints=[pw.Check("pot_life_minutes > 0")])
+    hot_pot_life_minutes = pw.IntegerField(null=True, constraints=[pw.Check("hot_pot_life_minutes > 0")])
+    hot_pot_life_mc = pw.IntegerField(null=True)
 
 
 class Pack(Table):

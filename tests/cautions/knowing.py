@@ -29,8 +29,17 @@ OF_BOTTLES = {
     "place": {"place_id": None}, "received": {"received_on": None}, "made": {"made_on": None},
     "opened": {"opened_on": None}, "best_before": {"best_before": None}, "container": {"container": None},
 }  # fmt: skip
-STATEMENTS_OF_BOTTLES = {"id", "product_id", "state", "size_ul", "on_hand_ul", "frozen_on", "kept"}
-"""What is in it, how much, and what happened to it: that it froze or is a leftover is an event, or none."""
+STATEMENTS_OF_BOTTLES = {
+    "id",
+    "product_id",
+    "state",
+    "size_ul",
+    "on_hand_ul",
+    "frozen_on",
+    "kept",
+    "tested_until",
+}
+"""What is in it, how much, and what happened to it: that it froze, is a leftover or was tested is an event, or none."""
 
 OF_PLACES = {
     "premises": {"premises": None}, "building": {"building": ""}, "lowest": {"low_mc": None},

@@ -1,0 +1,194 @@
+"""A rule silenced for one product, one bottle or one place until a day; a bottle found good on a card until a day.
+
+Both are the studio's word, logged and never edited: a later row of the same rule and thing rules, and a row for the
+very day ends what was said before. On the day on which it is asked again the finding is shown again.
+"""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any, NamedTuple
+
+from stock import clock
+from stock.cautions.facts import RuleChange
+from stock.cautions.rules import rule_book
+from stock.errors import BadInput
+from stock.remedies import Option, Remedy
+from stock.shelf import places, products
+from stock.shelf.bottles import numbered, usable
+from stock.shelf.studio import settings
+from stock.spans import day as read_day
+from stock.spans import duration
+from stock.store.connection import connection, writing
+from stock.store.models import Bottle, CardTest, Place, Product, Silence
+from stock.text import note
+
+USUALLY = "3mo"
+"""After how long a silence is asked again where no day is given; common practice, no source."""
+TEST_HOLDS = "1mo"
+"""The same of a test on a card."""
+LONGEST = "1y"
+"""No word holds longer without being asked again."""
+
+
+class Silenced(NamedTuple):
+    """A rule that isn't shown for one thing: `about` says in words which, `until` is the day it is asked again."""
+
+    code: str
+    about: str
+    reason: str
+    until: date
+    product_id: int | None = None
+    bottle: int | None = None
+    place_id: int | None = None
+
+    def as_json(self) -> dict[str, Any]:
+        """As the commands print it."""
+        return {
+            "code": self.code,
+            "about": self.about,
+            "bottle": self.bottle,
+            "reason": self.reason,
+            "asked_again_on": self.until.isoformat(),
+        }
+
+
+def silence(
+    code: str,
+    *,
+    reason: str,
+    product: str | None = None,
+    bottle: str | None = None,
+    place: str | None = None,
+    until: str | None = None,
+) -> Silenced:
+    """Silence a rule for one product, bottle or place until a day; logged.
+
+    Args:
+        code: the rule.
+        reason: why; may not be empty.
+        product, bottle, place: one of them, as a person names it.
+        until: the day on which it is asked again, or after how long; `today` ends an earlier silence.
+    Raises:
+        NotFound: no such rule, product, bottle or place.
+        BadInput: none or several of the three, no reason, or a day that is past or over a year ahead.
+    """
+    rule_book().rule(code)
+    why = note(reason)
+    if not why:
+        raise BadInput("no reason was given", remedy=Remedy("Say why ", Option("reason"), "; it is logged"))
+    if [product, bottle, place].count(None) != 2:
+        raise BadInput(
+            "a rule is silenced for one product, one bottle or one place",
+            remedy="Name one of them; nothing was changed",
+        )
+    with connection(), writing():
+        day = asked_again(until, USUALLY)
+        made = _about(product, bottle, place)._replace(code=code, reason=why, until=day)
+        Silence.insert(
+            code=code, product=made.product_id, bottle=made.bottle, place=made.place_id, reason=why,
+            asked_again_on=day, at=clock.now(),
+        ).execute()  # fmt: skip
+    return made
+
+
+def _about(product: str | None, bottle: str | None, place: str | None) -> Silenced:
+    """The one thing that was named."""
+    if product is not None:
+        found = products.find(product)
+        return Silenced("", found.name, "", date.max, product_id=found.id)
+    if bottle is not None:
+        one = usable(numbered(bottle))
+        return Silenced("", f"bottle {one.id}", "", date.max, bottle=one.id)
+    where = places.find(place or "")
+    return Silenced("", where.name, "", date.max, place_id=where.id)
+
+
+def asked_again(until: str | None, usually: str) -> date:
+    """The day on which a word is asked again.
+
+    Args:
+        until: a day, or a time from today on such as `6w`; `usually` where None.
+    Raises:
+        BadInput: no day, one that is past, or one over a year ahead.
+    """
+    today = settings().today()
+    text = (until or usually).strip()
+    try:
+        day = duration(text).after(today)
+    except BadInput:
+        day = read_day(text, today)
+    last = duration(LONGEST).after(today)
+    if not today <= day <= last:
+        raise BadInput(
+            f"{day} is {'past' if day < today else 'over a year ahead'}",
+            remedy=f"Write a day from {today} to {last}; nothing was changed",
+        )
+    return day
+
+
+def changes_of(rows: Iterable[Any], day: date) -> list[RuleChange]:
+    """What (code, product, bottle, place, reason, asked again on) in the order of their logging come to on a day."""
+    found: dict[tuple[Any, ...], RuleChange] = {}
+    for code, product, bottle, place, reason, until in rows:
+        key = (code, product, bottle, place)
+        found.pop(key, None)
+        if until > day:
+            found[key] = RuleChange(code, None, reason, (), product, bottle, place, until)
+    return list(found.values())
+
+
+def silenced(changes: Iterable[RuleChange]) -> list[Silenced]:
+    """The silences among a studio's changes, with the names of what they are about."""
+    own = [each for each in changes if each.scoped]
+    with connection():
+        goods = dict(
+            Product.select(Product.id, Product.name)
+            .where(Product.id.in_([each.product_id for each in own if each.product_id is not None]))
+            .tuples()
+        )
+        stands = dict(
+            Place.select(Place.id, Place.name)
+            .where(Place.id.in_([each.place_id for each in own if each.place_id is not None]))
+            .tuples()
+        )
+    return [
+        Silenced(
+            each.code,
+            goods.get(each.product_id) or stands.get(each.place_id) or f"bottle {each.bottle}",
+            each.reason,
+            each.until or date.max,
+            each.product_id,
+            each.bottle,
+            each.place_id,
+        )
+        for each in own
+    ]
+
+
+def note_card_test(bottle: str, *, until: str | None = None, remark: str = "") -> dict[str, Any]:
+    """Note that a bottle was tested on a card and is good, until it is asked again; logged.
+
+    Args:
+        bottle: its number or label code.
+        until: the day on which it is asked again, or after how long; `today` takes the word back.
+        remark: what was seen.
+    Returns:
+        The answer of `ullage bottle tested`.
+    Raises:
+        NotFound: no such bottle.
+        BadInput: it is discarded or empty, or the day is past or over a year ahead.
+    """
+    with connection(), writing():
+        found: Bottle = usable(numbered(bottle))
+        if not found.on_hand_ul:
+            raise BadInput(
+                f"bottle {found.id} is empty", remedy="There is nothing to test; nothing was changed"
+            )
+        day = asked_again(until, TEST_HOLDS)
+        CardTest.insert(bottle=found.id, asked_again_on=day, note=note(remark), at=clock.now()).execute()
+    return {
+        "bottle": found.id,
+        "product": found.product.name,
+        "asked_again_on": day.isoformat(),
+        "note": note(remark),
+    }
