@@ -56,6 +56,7 @@ VERBS = {
     "move": VerbForm((1, 1), ("to",), needed=("to",)),
     "count": VerbForm((2, 2)),
     "discard": VerbForm((1, 1), ("because",)),
+    "tested": VerbForm((1, 1), ("until", "note"), needed=("until",)),
     "decant": VerbForm((2, 2), ("into",)),
     "frozen": VerbForm((1, 1), ("at",), needed=("at",)),
     "mix": VerbForm(
@@ -71,7 +72,7 @@ VERBS = {
     "undo": VerbForm((1, 1)),
 }
 
-DAYS = ("best-before", "made", "opened", "expected", "on", "due")
+DAYS = ("best-before", "made", "opened", "expected", "on", "due", "until")
 """Words whose value is a day, as days before (-) or after (+) today."""
 
 _TOKEN = re.compile(r'\s*(?:"([^"]*)"|([^\s"]+))')

@@ -7,6 +7,7 @@ from sample_studio.story import StoryLine
 from stock import clock, units
 from stock.bench import amounts, closing, mixing, steps, washing
 from stock.bench.step_requests import StepRequest
+from stock.cautions.silences import note_card_test
 from stock.errors import BadInput, UllageError
 from stock.forecast import orders
 from stock.logbook.undo import undo
@@ -110,6 +111,14 @@ class StoryBooker:
 
     def _discard(self, event: StoryLine) -> None:
         handling.discard(self._bottle(event.about[0]), reason=event.word("because") or "", on=self._at(event))
+
+    def _tested(self, event: StoryLine) -> None:
+        note_card_test(
+            self._bottle(event.about[0]),
+            until=self._day(event.words["until"][0]).isoformat(),
+            remark=event.word("note") or "",
+            on=self._at(event),
+        )
 
     def _decant(self, event: StoryLine) -> None:
         name, volume = event.about

@@ -156,6 +156,13 @@ ACTIONS = (
         commands=("cautions --moves",),
     ),
     Action("cautions.opened", "o", "Opened", "Note the day its bottle was opened"),
+    Action(
+        "cautions.tested",
+        "t",
+        "Tested",
+        "Its bottle was tested on a card and is good",
+        of_finding=("bottle tested",),
+    ),
     Action("cautions.record", "p", "Record", "The record of its product or place"),
     Action("cautions.notes", "n", "Notes", "Show or hide what is only worth noting"),
     Action("cautions.silence", "z", "Silence", "Stop showing this rule, with a reason"),

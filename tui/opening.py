@@ -13,7 +13,7 @@ class Newest(NamedTuple):
     booking: int
     """The number of the newest booking; 0 where there is none."""
     rule_choice: int
-    """The number of the newest choice about a caution rule; 0 where there is none."""
+    """The numbers of the newest words on caution rules and on bottles, added up; 0 where there is none."""
     settings: "Settings"
 
 
@@ -38,17 +38,19 @@ def whose(day: date | None = None) -> tuple[str, date, str]:
 
 
 def newest() -> Newest:
-    """The newest booking, rule choice and settings of the open books; two queries.
+    """The newest booking, word on a rule or a bottle, and settings of the open books; two queries.
 
     The settings that were read are what `settings()` returns from then on.
     """
     from stock.store.connection import connection
-    from stock.store.models import Booking, RuleChoice
+    from stock.store.models import Booking, CardTest, RuleChoice, Silence
     from stock.store.orm import pw
     from stock.store.settings import read_again
 
     with connection():
-        choice = RuleChoice.select(pw.fn.COALESCE(pw.fn.MAX(RuleChoice.id), 0))
+        words = [
+            table.select(pw.fn.COALESCE(pw.fn.MAX(table.id), 0)) for table in (RuleChoice, Silence, CardTest)
+        ]
         booking = pw.fn.COALESCE(pw.fn.MAX(Booking.id), 0)
-        newest_booking, newest_choice = Booking.select(booking, choice).tuples().get()
-        return Newest(newest_booking, newest_choice, read_again())
+        newest_booking, *newest_words = Booking.select(booking, *words).tuples().get()
+        return Newest(newest_booking, sum(newest_words), read_again())

@@ -5,7 +5,7 @@ very day ends what was said before. On the day on which it is asked again the fi
 """
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime
 from typing import Any, NamedTuple
 
 from stock import clock
@@ -40,6 +40,13 @@ class Silenced(NamedTuple):
     product_id: int | None = None
     bottle: int | None = None
     place_id: int | None = None
+
+    @property
+    def scope(self) -> dict[str, str]:
+        """The one thing, as `silence` takes it."""
+        if self.bottle is not None:
+            return {"bottle": str(self.bottle)}
+        return {"product" if self.product_id is not None else "place": self.about}
 
     def as_json(self) -> dict[str, Any]:
         """As the commands print it."""
@@ -103,15 +110,16 @@ def _about(product: str | None, bottle: str | None, place: str | None) -> Silenc
     return Silenced("", where.name, "", date.max, place_id=where.id)
 
 
-def asked_again(until: str | None, usually: str) -> date:
+def asked_again(until: str | None, usually: str, said_on: date | None = None) -> date:
     """The day on which a word is asked again.
 
     Args:
-        until: a day, or a time from today on such as `6w`; `usually` where None.
+        until: a day, or a time from that day on such as `6w`; `usually` where None.
+        said_on: the day on which it is said; today when None.
     Raises:
         BadInput: no day, one that is past, or one over a year ahead.
     """
-    today = settings().today()
+    today = said_on or settings().today()
     text = (until or usually).strip()
     try:
         day = duration(text).after(today)
@@ -165,13 +173,16 @@ def silenced(changes: Iterable[RuleChange]) -> list[Silenced]:
     ]
 
 
-def note_card_test(bottle: str, *, until: str | None = None, remark: str = "") -> dict[str, Any]:
+def note_card_test(
+    bottle: str, *, until: str | None = None, remark: str = "", on: datetime | None = None
+) -> dict[str, Any]:
     """Note that a bottle was tested on a card and is good, until it is asked again; logged.
 
     Args:
         bottle: its number or label code.
         until: the day on which it is asked again, or after how long; `today` takes the word back.
         remark: what was seen.
+        on: when; now when None.
     Returns:
         The answer of `ullage bottle tested`.
     Raises:
@@ -184,8 +195,11 @@ def note_card_test(bottle: str, *, until: str | None = None, remark: str = "") -
             raise BadInput(
                 f"bottle {found.id} is empty", remedy="There is nothing to test; nothing was changed"
             )
-        day = asked_again(until, TEST_HOLDS)
-        CardTest.insert(bottle=found.id, asked_again_on=day, note=note(remark), at=clock.now()).execute()
+        said_on = clock.day_of(on, settings().time_zone) if on is not None else None
+        day = asked_again(until, TEST_HOLDS, said_on)
+        CardTest.insert(
+            bottle=found.id, asked_again_on=day, note=note(remark), at=on or clock.now()
+        ).execute()
     return {
         "bottle": found.id,
         "product": found.product.name,

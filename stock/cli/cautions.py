@@ -6,6 +6,7 @@ from typing import Any
 from stock import units
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
+from stock.errors import BadInput
 from stock.remedies import Remedy
 from stock.text import plain
 
@@ -54,6 +55,17 @@ def _register_rules(commands: Any) -> None:
         parser = command(verbs, verb, change_rule, words)
         parser.add_argument("code")
         parser.add_argument("--reason", required=True, help="why; it is logged in the books")
+        if verb != "tighten":
+            scope = parser.add_mutually_exclusive_group()
+            scope.add_argument("--product", help="only for this product")
+            scope.add_argument("--bottle", help="only for this bottle, by its number or label code")
+            scope.add_argument("--place", help="only for this place")
+        if verb == "silence":
+            parser.add_argument(
+                "--until",
+                metavar="DATE",
+                help="with one of these: the day it is asked again, or after how long; 3mo",
+            )
         if verb == "tighten":
             parser.add_argument("--to", choices=("warn", "stop"), help="the graver severity")
             parser.add_argument(
@@ -174,8 +186,14 @@ def _about(finding: Any) -> Iterator[str]:
 
 def _silenced_lines(changes: Sequence[Any]) -> Iterator[str]:
     for change in changes:
-        if change.silences:
+        if change.silences and not change.scoped:
             yield f"Silenced here: {change.code} ({plain(change.reason)})"
+    if any(change.scoped for change in changes):
+        from stock.cautions.silences import silenced  # loads the tables
+
+        for each in silenced(changes):
+            about, why = plain(each.about), plain(each.reason)
+            yield f"Silenced for {about} until {each.until}: {each.code} ({why})"
 
 
 def _move_lines(plan: Any) -> Iterator[str]:
@@ -282,6 +300,13 @@ def change_rule(args: Any, context: Context) -> Result:
     from stock.cautions.choices import choose  # loads the tables
 
     context.open()
+    if args.verb != "tighten" and (args.product or args.bottle or args.place):
+        return _silence_one(args)
+    if getattr(args, "until", None):
+        raise BadInput(
+            "a rule that is silenced everywhere isn't asked again",
+            remedy="Name one product, bottle or place, or leave --until out; nothing was changed",
+        )
     choice = "default" if args.verb == "restore" else args.verb
     figures = dict(_figure(text) for text in getattr(args, "figure", ()))
     made = choose(args.code, choice, reason=args.reason, severity=getattr(args, "to", None), figures=figures)
@@ -293,10 +318,24 @@ def change_rule(args: Any, context: Context) -> Result:
     return Result(_choice_json(made), [f"{made.code} {words[choice]}: {made.reason}"])
 
 
+def _silence_one(args: Any) -> Result:
+    """A rule silenced for one product, bottle or place, or heard again."""
+    from stock.cautions.silences import silence  # loads the tables
+
+    until = args.until if args.verb == "silence" else "today"
+    made = silence(
+        args.code, reason=args.reason, product=args.product, bottle=args.bottle, place=args.place, until=until
+    )
+    words = (
+        f"is silenced for {made.about} and asked again on {made.until}"
+        if args.verb == "silence"
+        else f"is heard again for {made.about}"
+    )
+    return Result({"choice": args.verb, **made.as_json()}, [f"{made.code} {words}: {made.reason}"])
+
+
 def _figure(text: str) -> tuple[str, int]:
     """`near_days=60`."""
-    from stock.errors import BadInput
-
     name, sign, number = text.partition("=")
     if not sign or not number.strip().isascii() or not number.strip().isdigit():
         raise BadInput(f"{plain(text, 40)!r} is no figure", remedy="Write it as near_days=60, a whole number")
@@ -329,11 +368,17 @@ def pick_sets(args: Any, context: Context) -> Result:
 
 def list_choices(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage caution-rule list`."""
+    from stock.cautions.books import silences_in_force  # loads the tables
     from stock.cautions.choices import chosen  # loads the tables
+    from stock.cautions.silences import silenced  # loads the tables
 
     context.open()
-    made = chosen()
+    made, changes = chosen(), silences_in_force(None)
     rows = [(each.code, each.choice, each.to, each.at.date(), each.reason) for each in made]
-    lines = table(("code", "choice", "to", "on", "reason"), rows, most=60)
-    nothing = ["Every caution is as it was made."]
-    return Result({"choices": [_choice_json(each) for each in made]}, lines if made else nothing)
+    lines = table(("code", "choice", "to", "on", "reason"), rows, most=60) if made else []
+    lines += _silenced_lines(changes)
+    answer = {
+        "choices": [_choice_json(each) for each in made],
+        "silences": [each.as_json() for each in silenced(changes)],
+    }
+    return Result(answer, lines or ["Every caution is as it was made."])

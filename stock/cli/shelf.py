@@ -54,7 +54,16 @@ def _register_bottle(commands: Any) -> None:
     change = command(
         verbs, "change", change_bottle, "note a fact of a bottle, in the place of what was noted"
     )
-    for parser in (*parsers.values(), change):
+    tested = command(
+        verbs, "tested", test_bottle, "note that a bottle past its day was tested on a card, good"
+    )
+    tested.add_argument(
+        "--until",
+        metavar="DATE",
+        help="the day it is asked again, or after how long; 1mo; `today` takes it back",
+    )
+    tested.add_argument("--note", default="", help="what was seen on the card")
+    for parser in (*parsers.values(), change, tested):
         parser.add_argument("bottle", help="its number or label code")
     for parser in parsers.values():
         _when(parser)
@@ -180,6 +189,18 @@ def freeze_bottle(args: Any, context: Context) -> Result:
     context.open()
     answer = handling.freeze(args.bottle, on=instant(args.on), key=args.key)
     return Result(answer, [f"Bottle {answer['bottle']} froze on {answer['frozen_on']}: test it before use"])
+
+
+def test_bottle(args: Any, context: Context) -> Result:
+    """`ullage bottle tested`."""
+    from stock.cautions.silences import note_card_test  # loads the tables
+
+    context.open()
+    answer = note_card_test(args.bottle, until=args.until, remark=args.note)
+    return Result(
+        answer,
+        [f"Bottle {answer['bottle']} is good by its card, asked again on {answer['asked_again_on']}"],
+    )
 
 
 def change_bottle(args: Any, context: Context) -> Result:

@@ -198,6 +198,7 @@ def _view(
         best_before, made_on, frozen_on, discarded_on, sealed_life, opened_life, place_id, place, lot, price,
         left_of, container, tested,
     ) = row  # fmt: skip
+    tested_until = _day(tested)
     if as_of is not None:
         days = {"opened_on": opened_on, "frozen_on": frozen_on, "discarded_on": discarded_on, **then}
         opened_on, frozen_on, discarded_on = (
@@ -212,11 +213,16 @@ def _view(
         received_on=received_on, opened_on=opened_on, best_before=best_before,
         good_until=good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
-            sealed_life=sealed_life, opened_life=opened_life, tested_until=tested,
+            sealed_life=sealed_life, opened_life=opened_life, tested_until=tested_until,
         ),
         frozen_on=frozen_on, place_id=place_id, place=place, lot=lot, price_minor=price, left_of=left_of,
-        made_on=made_on, container=container, tested_until=tested,
+        made_on=made_on, container=container, tested_until=tested_until,
     )  # fmt: skip
+
+
+def _day(text: str | None) -> date | None:
+    """A day that a query within a query found, which Peewee leaves as text."""
+    return date.fromisoformat(text) if text is not None else None
 
 
 def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, list[Candidate]]:
@@ -228,7 +234,7 @@ def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, l
         sealed_life, opened_life = lives[product]
         end = good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
-            sealed_life=sealed_life, opened_life=opened_life, tested_until=tested,
+            sealed_life=sealed_life, opened_life=opened_life, tested_until=_day(tested),
         )  # fmt: skip
         is_open = opened_on is not None and opened_on <= came_by
         found[product].append(Candidate(number, on_hand_ul, is_open, end))
@@ -238,7 +244,7 @@ def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, l
 def chosen(numbers: Collection[int]) -> dict[int, ChosenBottle]:
     """These bottles by their numbers; one query."""
     rows = CHOSEN.rows(list(numbers)) if numbers else []
-    return {row[0]: ChosenBottle._make(row) for row in rows}
+    return {row[0]: ChosenBottle._make((*row[:-1], _day(row[-1]))) for row in rows}
 
 
 def numbered(text: str) -> Bottle:

@@ -353,3 +353,34 @@ def test_what_gives_off_a_deadly_gas_is_told_before_all_else(shop):
     status, mix, error = shop("mix", "Slip Bleach=5ml", "Window Drops=5ml", "Swift Thinner=5ml", "--dry-run")
     assert "chloramines" in mix["cautions"][0]["message"]
     assert (status, error) == (0, None)
+
+
+def test_a_rule_is_silenced_for_one_thing_until_a_day_and_a_card_answers_an_aged_bottle(shop):
+    def old():
+        return [each["code"] for each in shop("cautions")[1]["findings"] if each["bottle"] == 2]
+
+    line = ("caution-rule", "silence", "past-best-before", "--reason", "for trying brushes", "--bottle", "2")
+    assert "past-best-before" in old()
+    status, answer, _ = shop(*line, "--until", "2w")
+    assert (status, answer["about"], answer["bottle"]) == (0, "bottle 2", 2)
+    assert "past-best-before" not in old()
+    _, text, _ = shop("cautions", as_json=False)
+    assert f"Silenced for bottle 2 until {answer['asked_again_on']}: past-best-before" in text
+    _, listed, _ = shop("caution-rule", "list")
+    assert (listed["choices"], listed["silences"][0]["code"]) == ([], "past-best-before")
+    assert shop("cautions", "--explain", "past-best-before")[1]["here"] is None
+    assert shop("caution-rule", "restore", "past-best-before", "--bottle", "2", "--reason", "done")[0] == 0
+    assert "past-best-before" in old()
+    assert shop("caution-rule", "list")[1]["silences"] == []
+    for wrong in (
+        (*line, "--place", "Cabinet"), (*line, "--until", "2020-01-01"), (*line, "--until", "3y"),
+        ("caution-rule", "silence", "past-best-before", "--reason", "x", "--until", "2w"),
+        ("bottle", "tested", "2", "--until", "whenever"), ("bottle", "tested", "9"),
+    ):  # fmt: skip
+        assert shop(*wrong)[0] == 2, wrong
+    status, answer, _ = shop("bottle", "tested", "2", "--until", "3w", "--note", "covers well")
+    assert (status, answer["bottle"], answer["note"]) == (0, 2, "covers well")
+    assert "tested-good" in old()
+    assert "past-best-before" not in old()
+    assert shop("bottle", "tested", "2", "--until", "today")[0] == 0
+    assert "past-best-before" in old()

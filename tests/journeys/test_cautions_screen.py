@@ -16,6 +16,7 @@ from stock.store.models import database
 from tests.clock import clock_at
 from tests.tui.driving import opened, press, seen, write
 from tui.cautions.screen import CautionsScreen
+from tui.widgets.fields import Field
 from tui.widgets.rows import Heading, Rows
 
 NOW = "2026-03-04 15:30:00"
@@ -190,6 +191,10 @@ async def test_a_rule_is_taken_more_gravely_silenced_and_heard_again_each_with_a
         await press(pilot, "enter")
         assert "Nothing is written here" in said(pilot.app.screen, "#reason .wrong")
         await type_in(pilot, "reason", "steel")
+        pilot.app.screen.query_one("#scope", Field).text = "Mars"
+        await press(pilot, "enter")
+        assert "is none of what it concerns" in said(pilot.app.screen, "#scope .wrong")
+        pilot.app.screen.query_one("#scope", Field).text = "everywhere"
         await press(pilot, "enter")
         assert "flammable" not in listed(screen)
         assert "Silenced here: flammable" in said(screen, "#safety")
@@ -199,6 +204,20 @@ async def test_a_rule_is_taken_more_gravely_silenced_and_heard_again_each_with_a
         await type_in(pilot, "reason", "a new cabinet")
         await press(pilot, "enter", "escape")
         assert "flammable" in listed(screen)
+
+        await to(pilot, screen, "past-best-before")
+        await press(pilot, "z")
+        await type_in(pilot, "reason", "for brushes")
+        await press(pilot, "enter")
+        assert "past-best-before" not in listed(screen)
+        assert "past-best-before for bottle" in said(screen, "#safety")
+        await press(pilot, "y", "r")
+        await type_in(pilot, "reason", "no more")
+        await press(pilot, "enter", "escape")
+        await to(pilot, screen, "past-best-before")
+        await press(pilot, "t", "enter")
+        assert "past-best-before" not in listed(screen)
+        assert "tested-good" in listed(screen)
     with connection():
         assert [(one.choice, one.reason) for one in chosen()] == [
             ("default", "a new cabinet"), ("silence", "steel"),

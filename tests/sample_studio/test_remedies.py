@@ -80,6 +80,7 @@ BY_HAND = {
     "pour-slowly": "how it is poured",
     "reacts": "they are kept apart",
     "stored-apart": "they are carried apart",
+    "tested-good": "it is used first",
     "too-much-waste": "an authority is asked",
     "wash-burns": "how it is handled",
     "waste-apart": "how waste is collected",

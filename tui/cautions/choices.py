@@ -1,6 +1,6 @@
 """A studio's choices about caution rules: the dialog that makes one stricter, and the list of all choices."""
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -8,7 +8,8 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.cautions.choices import Choice
-from stock.cautions.facts import SEVERITIES, Finding
+from stock.cautions.facts import SEVERITIES, Finding, RuleChange
+from stock.cautions.silences import Silenced
 from stock.errors import BadInput
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
@@ -19,6 +20,16 @@ from tui.widgets.fields import Field
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, Heading, ListColumn, Under
+
+
+def quiet(changes: Iterable[RuleChange]) -> Iterator[str]:
+    """What is silenced: a rule, or a rule for one thing until a day."""
+    from stock.cautions.silences import silenced
+
+    every = tuple(changes)
+    yield from (change.code for change in every if change.silences and not change.scoped)
+    yield from (f"{one.code} for {one.about} until {short_day(one.until)}" for one in silenced(every))
+
 
 WORDS = {"silence": "silenced", "tighten": "treated as", "default": "as shipped"}
 
@@ -78,13 +89,13 @@ def _number(text: str) -> int:
 
 
 class Restore(BookingDialog[str]):
-    """Restores a rule as shipped."""
+    """Restores a rule as shipped, everywhere or for the one thing that it was silenced for."""
 
     GO: ClassVar[str] = "As shipped"
 
-    def __init__(self, code: str) -> None:
+    def __init__(self, code: str, only: Silenced | None = None) -> None:
         super().__init__()
-        self._code = code
+        self._code, self._only = code, only
 
     def head(self) -> str:
         """The rule's code."""
@@ -97,9 +108,14 @@ class Restore(BookingDialog[str]):
 
     def errand(self) -> Callable[[], str]:
         """Log the choice."""
-        reason, code = self.read("reason"), self._code
+        reason, code, only = self.read("reason"), self._code, self._only
 
         def choose() -> str:
+            if only is not None:
+                from stock.cautions.silences import silence
+
+                silence(code, reason=reason, until="today", **only.scope)
+                return f"{code} is as shipped again for {only.about}"
             from stock.cautions.choices import choose as log
 
             log(code, "default", reason=reason)
@@ -108,34 +124,41 @@ class Restore(BookingDialog[str]):
         return choose
 
 
-class Chosen(Listing[Choice]):
-    """The list of all choices that were logged, the newest first."""
+class Chosen(Listing[Choice | Silenced]):
+    """The list of all choices that were logged, the newest first, and of what is silenced for one thing."""
 
     HEAD: ClassVar[str] = "This studio's choices about rules"
     EMPTY: ClassVar[str] = "Every rule is as shipped: z silences one, h makes one stricter."
     COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 12), ListColumn("", 28), ListColumn(""))
     BINDINGS: ClassVar[list[BindingType]] = bindings("rules")
 
-    def read(self) -> Sequence[Choice | Heading | Under]:
+    def read(self) -> Sequence[Choice | Silenced | Heading | Under]:
         """All choices, those in force first."""
+        from stock.cautions.books import silences_in_force
         from stock.cautions.choices import chosen
+        from stock.cautions.silences import silenced
 
         every = chosen()
         newest: dict[str, Choice] = {}
         for one in every:
             newest.setdefault(one.code, one)
-        self._in_force = [one for one in newest.values() if one.choice != "default"]
+        self._in_force: list[Choice | Silenced] = [one for one in newest.values() if one.choice != "default"]
         past = [one for one in every if one not in self._in_force]
-        listed: list[Choice | Heading | Under] = []
+        for_one = silenced(silences_in_force(None))
+        self._in_force = [*for_one, *self._in_force]
+        listed: list[Choice | Silenced | Heading | Under] = []
         for head, mine in (("In force", self._in_force), ("Before", past)):
             if mine:
                 listed.append(Heading(head))
-                for one in mine:
-                    listed += [one, Under((Run(f"{' ' * 14}because: {shown(one.reason)}", "quiet"),))]
+                for item in mine:
+                    listed += [item, Under((Run(f"{' ' * 14}because: {shown(item.reason)}", "quiet"),))]
         return listed
 
-    def cells(self, item: Choice) -> Sequence[Cell]:
+    def cells(self, item: Choice | Silenced) -> Sequence[Cell]:
         """The day, the rule and the choice; the reason is on the line beneath."""
+        if isinstance(item, Silenced):
+            day = f"to {short_day(item.until, self.shell.the_day)}"
+            return (day, (Run(item.code, "ink", None, bold=True),), f"silenced for {item.about}")
         what = f"{WORDS[item.choice]} {item.to}".strip()
         return (
             short_day(item.at.date(), self.shell.the_day),
@@ -143,8 +166,10 @@ class Chosen(Listing[Choice]):
             what,
         )
 
-    def ident(self, item: Choice) -> Hashable:
-        """The rule and the instant."""
+    def ident(self, item: Choice | Silenced) -> Hashable:
+        """The rule and the instant, or what it is silenced for."""
+        if isinstance(item, Silenced):
+            return (item.code, item.about)
         return (item.code, item.at)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -154,10 +179,10 @@ class Chosen(Listing[Choice]):
             return True if self.item is not None and self.item in self._in_force else None
         return True
 
-    def chosen(self, item: Choice) -> None:
+    def chosen(self, item: Choice | Silenced) -> None:
         """Restore the rule."""
         if item in self._in_force:
-            self.ask(Restore(item.code))
+            self.ask(Restore(item.code, item if isinstance(item, Silenced) else None))
 
     def action_restore(self) -> None:
         """Restore the selected rule as shipped."""

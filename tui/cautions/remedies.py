@@ -34,6 +34,16 @@ OF_PLACES = {
 """The same for a place."""
 
 
+EVERYWHERE = "everywhere"
+AGAIN = ("2w", "1mo", "3mo", "6mo", "1y")
+
+TESTED_ON_A_CARD = (
+    "past-best-before", "open-too-long", "opened-day-unknown", "leftover-too-old", "leftover-day-unknown",
+    "tested-good",
+)  # fmt: skip
+"""Findings on a bottle's age, which a test on a card answers."""
+
+
 def can_note(finding: Finding) -> bool:
     """Whether a record has a field for what the finding says is missing."""
     return finding.code in MISSING or (finding.code in OF_PLACES and finding.place is not None)
@@ -57,14 +67,16 @@ def record_of(finding: Finding, bottles: Mapping[int, MarkedBottle]) -> Opening 
     return None
 
 
-class Silence(BookingDialog[str]):
-    """Silences a rule for this studio, with a reason that is logged."""
+class SilenceRule(BookingDialog[str]):
+    """Silences a rule for one bottle, product or place, or everywhere, with a reason that is logged."""
 
     GO = "Silence it"
 
     def __init__(self, finding: Finding) -> None:
         super().__init__()
         self._finding = finding
+        found = (("bottle", finding.bottle), ("product", finding.product), ("place", finding.place))
+        self._scopes = {f"{kind} {what}": {kind: str(what)} for kind, what in found if what is not None}
 
     def head(self) -> str:
         """The rule's code."""
@@ -73,24 +85,78 @@ class Silence(BookingDialog[str]):
     def fields(self) -> ComposeResult:
         """What that means, and the reason."""
         text = (
-            "No finding of this rule is shown any more, here or at the Bench, for any bottle. "
-            f"The rule: {self._finding.source}. The reason is logged; "
-            "y lists such choices and can restore the rule."
+            "No finding of this rule about that one is shown, here or at the Bench, until the day on which it is asked "
+            f"again. The rule: {self._finding.source}. The reason is logged; y lists such choices and can restore "
+            "the rule. What could give off a gas that kills is shown all the same."
         )
         yield Static(words(text))
         yield Field("Because", example="everything is in the steel cabinet", id="reason")
+        offers = [*self._scopes, EVERYWHERE]
+        yield Field("For", read=self._scope, value=offers[0], offers=offers, id="scope")
+        yield Field(
+            "Asked again", blank=True, value="3mo", offers=AGAIN, id="until",
+            hint="A day, or after how long. Everywhere, it isn't asked again.",
+        )  # fmt: skip
+
+    def _scope(self, text: str) -> dict[str, str] | None:
+        """Which thing it is silenced for; None for every one."""
+        from stock.errors import BadInput
+
+        scopes = {offer.casefold(): scope for offer, scope in {**self._scopes, EVERYWHERE: None}.items()}
+        if text.strip().casefold() not in scopes:
+            known = ", ".join([*self._scopes, EVERYWHERE])
+            raise BadInput(f"{text[:40]!r} is none of what it concerns", remedy=f"Write {known}")
+        return scopes[text.strip().casefold()]
 
     def errand(self) -> Callable[[], str]:
         """Log the choice."""
-        reason = self.read("reason")
+        reason, scope, until = self.read("reason"), self.read("scope"), self.read("until")
+        code = self._finding.code
 
         def choose() -> str:
-            from stock.cautions.choices import choose as log
+            if scope is None:
+                from stock.cautions.choices import choose as log
 
-            log(self._finding.code, "silence", reason=reason or "")
-            return f"Silenced: {self._finding.code}"
+                log(code, "silence", reason=reason or "")
+                return f"Silenced: {code}"
+            from stock.cautions.silences import silence
+
+            made = silence(code, reason=reason or "", until=until, **scope)
+            return f"Silenced for {made.about} until {made.until}: {code}"
 
         return choose
+
+
+class Tested(BookingDialog[str]):
+    """Notes that a bottle past its day was tested on a card and is good."""
+
+    GO = "It is good"
+
+    def __init__(self, one: MarkedBottle) -> None:
+        super().__init__()
+        self._one = one
+
+    def head(self) -> str:
+        """Its product and label."""
+        return f"{self._one.view.product}, bottle {self._one.view.label}, tested on a card"
+
+    def fields(self) -> ComposeResult:
+        """Until when, and what was seen."""
+        yield Static(words("Until it is asked again it counts as good, in the forecast, too."))
+        yield Field("Asked again", value="1mo", offers=AGAIN, id="until", hint="A day, or after how long.")
+        yield Field("Seen", blank=True, example="covers and sprays like a new one", id="note")
+
+    def errand(self) -> Callable[[], str]:
+        """Log the test."""
+        until, remark, number = self.read("until"), self.read("note"), self._one.view.id
+
+        def log() -> str:
+            from stock.cautions.silences import note_card_test
+
+            made = note_card_test(str(number), until=until, remark=remark or "")
+            return f"Bottle {made['bottle']} counts as good, asked again on {made['asked_again_on']}"
+
+        return log
 
 
 class Carry(BookingDialog[str]):

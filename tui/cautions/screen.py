@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from stock.cautions.moves import Plan
-from tui.cautions.remedies import can_note, record_of
+from tui.cautions.remedies import TESTED_ON_A_CARD, can_note, record_of
 from tui.cautions.sheet import WORD, about, finding_text
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.bottle import Run
@@ -86,6 +86,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         from stock.cautions import books  # read in a thread, after the first frame
         from stock.shelf import places
         from stock.shelf.bottles import on_shelf
+        from tui.cautions.choices import quiet
 
         as_of = self.shell.as_of
         views = on_shelf(as_of)
@@ -95,7 +96,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
             {view.id: MarkedBottle(view) for view in views},
             tuple(place.name for place in places.everything()),
             books.moves(facts),
-            tuple(change.code for change in facts.changes if change.silences),
+            tuple(quiet(facts.changes)),
         )
 
     def draw(self, books: CautionBooks) -> None:
@@ -167,6 +168,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
             "note": one is not None and can_note(one),
             "mix": one is not None and one.product is not None and one.action == "use_first",
             "carry": self.books is not None and any(self.books.plan),
+            "tested": self.bottle is not None and one is not None and one.code in TESTED_ON_A_CARD,
             "opened": self.bottle is not None and self.bottle.view.opened_on is None,
             "record": one is not None and bool(one.product or one.place),
             "silence": one is not None,
@@ -234,10 +236,10 @@ class CautionsScreen(BooksScreen[CautionBooks]):
 
     def action_silence(self) -> None:
         """Silence the finding's rule."""
-        from tui.cautions.remedies import Silence
+        from tui.cautions.remedies import SilenceRule
 
         if self.in_hand is not None:
-            self._ask(Silence(self.in_hand))
+            self._ask(SilenceRule(self.in_hand))
 
     def action_tighten(self) -> None:
         """Make the finding's rule stricter."""
@@ -258,6 +260,13 @@ class CautionsScreen(BooksScreen[CautionBooks]):
 
         if self.bottle is not None:
             self._ask(Opened(self.bottle))
+
+    def action_tested(self) -> None:
+        """Note that its bottle was tested on a card and is good."""
+        from tui.cautions.remedies import Tested
+
+        if self.bottle is not None:
+            self._ask(Tested(self.bottle))
 
     def action_record(self) -> None:
         """Show the record of its product or place."""
