@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
     from stock.cli.frame import Context
     from stock.cli.main import Parser
+    from stock.scale.listening import ScaleListener
     from tui.today.ahead import Ahead
 
 SCREENS = ("demo", "serve")
@@ -44,7 +45,7 @@ def _is_for_screens(line: Sequence[str]) -> bool:
     for word in line:
         if values:
             values = False
-        elif word in ("--studio", "--as-of", "--theme"):
+        elif word in ("--studio", "--as-of", "--theme", "--scale"):
             values = True
         elif word in ("-h", "--help", "--version"):
             return False
@@ -59,6 +60,8 @@ def _screens(line: list[str], context: "Context") -> int:
 
     looks, words = _looks_parser().parse_known_args(take_options(line, context))
     theme, mouse = looks.theme, not looks.no_mouse
+    if looks.scale is not None:
+        os.environ["ULLAGE_SCALE"] = looks.scale  # a tab of `ullage serve` is a process of its own
     if words[:1] == ["demo"]:
         from tui.demo import demo
 
@@ -85,6 +88,7 @@ def _looks_parser() -> "Parser":
     parser = Parser(prog="ullage", add_help=False, allow_abbrev=False)
     parser.add_argument("--theme", type=_theme, default=config.value(config.THEME) or config.THEMES[0])
     parser.add_argument("--no-mouse", action="store_true")
+    parser.add_argument("--scale")
     return parser
 
 
@@ -99,7 +103,7 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
     """Open the dashboard on these books; returns 0, or 1 after an unexpected error.
 
     Raises:
-        BadInput: there is no terminal to draw on, or `as_of` is no day.
+        BadInput: there is no terminal to draw on, `as_of` is no day, or what is set is no port of a scale.
     """
     served = "TEXTUAL_DRIVER" in os.environ  # a tab of `ullage serve` is a terminal too
     if not served and not (sys.stdout.isatty() and sys.stdin.isatty()):
@@ -110,6 +114,7 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
             "the dashboard needs a terminal",
             remedy=Remedy("Use a command instead: ", Do("--help"), " lists them"),
         )
+    scale = _scale()
     day = None
     if as_of is not None:
         from stock.units import day as read_day
@@ -120,7 +125,7 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
     try:
         from tui.app import Ullage  # loads Textual
 
-        app = Ullage(address, day=day, theme=theme, ahead=ahead)
+        app = Ullage(address, day=day, theme=theme, ahead=ahead, scale=scale)
         app.run(mouse=mouse)
         from stock.cli.main import back_up_daily  # when the screens are left
 
@@ -129,6 +134,18 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
     finally:
         if ahead is not None:
             ahead.leave()
+
+
+def _scale() -> "ScaleListener | None":
+    """This bench's scale, which nobody listens to yet; None without one."""
+    from stock.scale.setting import port_of_bench
+
+    port = port_of_bench()
+    if port is None:
+        return None
+    from stock.scale.listening import ScaleListener
+
+    return ScaleListener(port)
 
 
 def _ahead(address: str, day: "date | None") -> "Ahead | None":

@@ -26,6 +26,7 @@ from tui.widgets.keys import bindings
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from stock.scale.listening import ScaleListener
     from tui.opening import Newest
     from tui.sample_visit import Visit
     from tui.today.ahead import Ahead
@@ -58,6 +59,7 @@ class Ullage(App[None]):
         day: the day to show in place of the studio's today.
         theme: `lamp`, `daylight` or `terminal`.
         ahead: the reading of Today, if it has begun already.
+        scale: this bench's; None without one.
     """
 
     TITLE = "Ullage"
@@ -95,7 +97,13 @@ class Ullage(App[None]):
             self.before, self.now = before, now
 
     def __init__(
-        self, address: str, *, day: date | None = None, theme: str = "lamp", ahead: "Ahead | None" = None
+        self,
+        address: str,
+        *,
+        day: date | None = None,
+        theme: str = "lamp",
+        ahead: "Ahead | None" = None,
+        scale: "ScaleListener | None" = None,
     ) -> None:
         super().__init__()
         self.address = address
@@ -107,6 +115,7 @@ class Ullage(App[None]):
         self._lost = ""
         self._visit: Visit | None = None
         self._ahead = ahead
+        self.scale = scale
         for one in themes():
             self.register_theme(one)
         self.theme = usable(theme, no_color=self.no_color)
@@ -192,7 +201,9 @@ class Ullage(App[None]):
             self.exit()
 
     def on_unmount(self) -> None:
-        """Remove the copy of the sample studio."""
+        """Let go of the scale, and remove the copy of the sample studio."""
+        if self.scale is not None:
+            self.scale.close()
         if self._visit is not None:
             self._visit.forget()
 

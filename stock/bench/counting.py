@@ -9,12 +9,13 @@ from stock import units
 from stock.bench import weighing, weighings
 from stock.bench.amounts import read_count
 from stock.bench.weighing import Difference, Measured, UnloggedLoss, Weighed
+from stock.bench.weighings import WeighableBottle
 from stock.errors import BadInput, NotFound
 from stock.grammar import figure_and_unit, refuse
 from stock.ledger import Answer
 from stock.remedies import Option, Remedy
 from stock.shelf import counts, handling, products
-from stock.shelf.bottles import numbered
+from stock.shelf.bottles import numbered, usable
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Count, Movement, Pack, Product, Undone
 from stock.units import Microlitres, ml, show_volume
@@ -183,32 +184,58 @@ def difference_of(number: int) -> Difference:
         number: the count's number.
     """
     row = Count.get_by_id(number)
-    before = _before(row)
+    before = _last_count(row.bottle_id, row.id_id)
     pours = [change for change, _ in _taken(row.bottle_id, before, row.id_id)]
     books = weighing.books_uncertainty(pours, (before.uncertainty_ul or 0) if before is not None else 0)
     measured = Measured(row.measured_ul, row.uncertainty_ul or 0, row.method)
     return weighing.compare(measured, row.expected_ul, books)
 
 
-def _before(row: Count) -> Count | None:
-    """The previous count of the same bottle that was not undone."""
-    found: Count | None = (
-        Count.select()
-        .where((Count.bottle == row.bottle_id) & (Count.id < row.id_id))
-        .where(Count.id.not_in(Undone.select(Undone.booking)))
-        .order_by(Count.id.desc())
-        .first()
-    )
+def weighable(bottle: str) -> WeighableBottle:
+    """A bottle with what the books know of it to judge its weight by.
+
+    Args:
+        bottle: its number or label.
+    Raises:
+        NotFound: no such bottle.
+        BadInput: it was discarded.
+    """
+    with connection(), reading():
+        found = usable(numbered(bottle))
+        product = Product.get_by_id(found.product_id)
+        last = _last_count(found.id, None)
+        pours = [change for change, _ in _taken(found.id, last, None)]
+        try:
+            tare: tuple[int | None, bool] = _tare(found)
+        except NotFound:
+            tare = None, False
+        density = product.density_ug_per_ml
+        return WeighableBottle(
+            found.id, product.name, product.id, found.on_hand_ul, found.size_ul,
+            found.opened_on is None and found.on_hand_ul == found.size_ul, *tare, density,
+            None if density is None else weighings.density_error(product.id, density),
+            weighing.books_uncertainty(pours, (last.uncertainty_ul or 0) if last is not None else 0),
+        )  # fmt: skip
+
+
+def _last_count(bottle: int, until: int | None) -> Count | None:
+    """The last count of a bottle that was not undone, before a booking if one is given."""
+    rows = Count.select().where(Count.bottle == bottle).where(Count.id.not_in(Undone.select(Undone.booking)))
+    if until is not None:
+        rows = rows.where(Count.id < until)
+    found: Count | None = rows.order_by(Count.id.desc()).first()
     return found
 
 
-def _taken(bottle: int, after: Count | None, until: int) -> list[tuple[int, int]]:
-    """(microlitres, booking) of what was taken from a bottle between two counts and not undone."""
+def _taken(bottle: int, after: Count | None, until: int | None) -> list[tuple[int, int]]:
+    """(microlitres, booking) of what was taken from a bottle after a count and before a booking, and not undone."""
     rows = (
         Movement.select(Movement.change_ul, Movement.booking)
-        .where((Movement.bottle == bottle) & Movement.kind.in_(TAKEN) & (Movement.booking < until))
+        .where((Movement.bottle == bottle) & Movement.kind.in_(TAKEN))
         .where(Movement.booking.not_in(Undone.select(Undone.booking)))
     )
+    if until is not None:
+        rows = rows.where(Movement.booking < until)
     if after is not None:
         rows = rows.where(Movement.booking > after.id_id)
     return list(rows.tuples())

@@ -65,6 +65,67 @@ def note(gave: str, product: int, measured: Measured, *, bottle: int | None, boo
     ).execute()
 
 
+class WeighableBottle(NamedTuple):
+    """A bottle with all that is known of it to judge its weight by.
+
+    Args:
+        bottle: its number.
+        product: its product's name.
+        product_id: its product's number.
+        on_hand_ul: what the books say it holds, microlitres.
+        size_ul: its size.
+        sealed: whether it is full and was never opened.
+        tare_mg: its empty weight, milligrams; None where it is not known.
+        tare_of_pack: whether that is of another bottle of its size.
+        density_ug_per_ml: of its product; None where it is not known.
+        density_error_ug_per_ml: standard uncertainty of that, where it was weighed.
+        books_error_ul: standard uncertainty of what the books say.
+    """
+
+    bottle: int
+    product: str
+    product_id: int
+    on_hand_ul: int
+    size_ul: int
+    sealed: bool
+    tare_mg: int | None
+    tare_of_pack: bool
+    density_ug_per_ml: int | None
+    density_error_ug_per_ml: int | None
+    books_error_ul: int
+
+    def measured(self, reading_mg: int, resolution_mg: int, tare_mg: int | None = None) -> Measured:
+        """What is in it by its weight.
+
+        Args:
+            reading_mg: what the scale shows with the bottle on it.
+            resolution_mg: the last digit of the scale.
+            tare_mg: its empty weight, measured just now; what is known when None.
+        Raises:
+            NotFound: its density or its empty weight is not known.
+            BadInput: it is lighter than the empty bottle.
+        """
+        if self.density_ug_per_ml is None:
+            raise NotFound(f"no density of {self.product} is known", remedy="Weigh a measured volume of it")
+        tare = self.tare_mg if tare_mg is None else tare_mg
+        if tare is None:
+            raise NotFound(
+                "the empty weight of this bottle is not known",
+                remedy="Type it, or weigh an empty one of its size",
+            )
+        new = tare_mg is not None and tare_mg != self.tare_mg
+        return weighing.by_weight(
+            weighing.Weighed(
+                reading_mg, tare, self.density_ug_per_ml, resolution_mg, self.density_error_ug_per_ml,
+                tare_of_pack=self.tare_of_pack and not new, tare_is_new=new,
+            )
+        )  # fmt: skip
+
+    def drift(self, measured: Measured) -> weighing.Difference:
+        """How far the books are from what was measured, and whether measuring alone explains it."""
+        return weighing.compare(measured, self.on_hand_ul, self.books_error_ul)
+
+
 class WeighedPour(NamedTuple):
     """One pour of a mix as the scale showed it."""
 

@@ -74,8 +74,9 @@ class ScaleListener:
         self._thread = threading.Thread(target=self._run, name="scale", daemon=True)
 
     def start(self) -> "ScaleListener":
-        """Begin to listen; returns itself."""
-        self._thread.start()
+        """Begin to listen, if it hasn't begun; returns itself."""
+        if self._thread.ident is None:
+            self._thread.start()
         return self
 
     def close(self, wait_s: float = 0) -> bool:
@@ -87,7 +88,8 @@ class ScaleListener:
             Whether the port was let go of.
         """
         self._end.set()
-        self._thread.join(wait_s)
+        if self._thread.ident is not None:
+            self._thread.join(wait_s)
         return not self._thread.is_alive()
 
     def heard(self) -> HeardScale:

@@ -95,10 +95,13 @@ class BottlePane(VerticalScroll):
         self.query_one("#findings", Static).update(Content.assemble("\n", findings_text(findings)))
 
 
-class BottleSheet(ReadingOverlay[None]):
-    """One bottle in full as a sheet, where there is no room beside the boards."""
+class BottleSheet(ReadingOverlay[bool | None]):
+    """One bottle in full as a sheet, where there is no room beside the boards; answers whether to weigh it."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,enter", "dismiss", "Close"),
+        Binding("w", "dismiss(True)", "Weigh"),
+    ]
 
     def __init__(self, one: MarkedBottle, today: date, findings: Sequence[Finding]) -> None:
         super().__init__()
@@ -110,7 +113,7 @@ class BottleSheet(ReadingOverlay[None]):
         """A sheet with the same content as the pane."""
         with VerticalScroll(id="sheet") as sheet:
             sheet.border_title = words(self._one.view.product)
-            sheet.border_subtitle = words("Esc  close")
+            sheet.border_subtitle = words("w  weigh   Esc  close")
             yield BottlePane()
 
     def on_mount(self) -> None:

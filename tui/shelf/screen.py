@@ -211,7 +211,11 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         from tui.shelf.detail import BottleSheet
 
         mine = self.books.findings.get(one.view.id, ()) if self.books else ()
-        self.app.push_screen(BottleSheet(one, self.shell.the_day, mine))
+        self.app.push_screen(BottleSheet(one, self.shell.the_day, mine), self._sheet_left)
+
+    def _sheet_left(self, weigh: bool | None) -> None:
+        if weigh and self.check_action("weigh", ()):
+            self.action_weigh()
 
     @on(Boards.Chosen)
     @on(Rows.Chosen)
@@ -222,7 +226,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """None for an action that can't be done with the selected bottle; its key is shown in brackets."""
         del parameters
-        if action not in ("open", "count", "move", "decant", "discard", "mix", "freeze", "record"):
+        if action not in ("open", "count", "weigh", "move", "decant", "discard", "mix", "freeze", "record"):
             return True
         one = self.in_hand if self.is_mounted else None
         if action == "record":
@@ -281,6 +285,12 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         from tui.dialogs.bottles import CountBottle
 
         self._with_hand(CountBottle)
+
+    def action_weigh(self) -> None:
+        """Count the selected bottle, and further ones, on the scale."""
+        from tui.dialogs.weigh_bottle import WeighBottle
+
+        self._with_hand(lambda one: WeighBottle(one.view.label))
 
     def action_move(self) -> None:
         """Move the selected bottle."""

@@ -171,6 +171,12 @@ class BookingDialog(Overlay[T | None]):
         self._answers = [message.answer]
         self._end()
 
+    def another(self) -> None:
+        """Stay open after something was booked: what is booked next is another errand."""
+        self.request = secrets.token_hex(12)
+        self._busy = self._warned = False
+        self.progress("")
+
     def on_screen_resume(self) -> None:
         """Leave with an answer that came while another screen was in front."""
         self.call_later(self._end)

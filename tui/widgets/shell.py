@@ -2,11 +2,14 @@
 
 from collections.abc import Callable, Sequence
 from datetime import date
-from typing import Any, Protocol, cast
+from typing import TYPE_CHECKING, Any, Protocol, cast
 
 from textual.message_pump import MessagePump
 
 from tui.screens import ScreenEntry
+
+if TYPE_CHECKING:
+    from stock.scale.listening import ScaleListener
 
 
 class Shell(Protocol):
@@ -22,6 +25,8 @@ class Shell(Protocol):
     day: date | None
     """The day that is shown; None before the books are open."""
     books_open: bool
+    scale: "ScaleListener | None"
+    """The scale of this bench, listened to from the first weighing on; None where none is set."""
 
     @property
     def the_day(self) -> date:
