@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
-from stock.datasheets.figures import Figure, quantities
+from stock.datasheets.figures import Quantity, quantities
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
@@ -75,7 +75,7 @@ class Ingredient(NamedTuple):
     cas: str
     line: SheetLine
     name: str
-    shares: tuple[Figure, ...]
+    shares: tuple[Quantity, ...]
     at: int
     secret: bool
 
@@ -97,10 +97,10 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
 
 def _parts(
     lines: Sequence[SheetLine], comma_decimal: bool | None
-) -> tuple[list[Ingredient], list[tuple[int, Figure, SheetLine]]]:
+) -> tuple[list[Ingredient], list[tuple[int, Quantity, SheetLine]]]:
     """The substances, and the shares that stand in lines without one; each with the number of its line."""
     parts: list[Ingredient] = []
-    loose: list[tuple[int, Figure, SheetLine]] = []
+    loose: list[tuple[int, Quantity, SheetLine]] = []
     headed = any(_HEAD.search(line.text) for line in lines)
     for at, line in enumerate(lines):
         numbers = CAS.findall(_NUMBERS.sub(" ", line.text))
@@ -124,9 +124,9 @@ def _parts(
     return parts, loose
 
 
-def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[Figure]:
+def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[Quantity]:
     """The shares of a line: with a per cent sign or as a range or bound; plain figures only where they fill a cell."""
-    found: list[Figure] = []
+    found: list[Quantity] = []
     for cell in line.cells:
         text = _CLASSES.sub(" ", _LIMITS.sub(" ", _NUMBERS.sub(" ", CAS.sub(" ", cell.text))))
         with_sign = quantities(text, {"%": r"%"}, comma_decimal=comma_decimal)
@@ -145,15 +145,15 @@ def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[
     return [figure for figure in found if _possible(figure)]
 
 
-def _possible(figure: Figure) -> bool:
+def _possible(figure: Quantity) -> bool:
     return all(0 <= end <= 100 for end in (figure.low, figure.high) if end is not None)
 
 
 def _paired(
-    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Figure, SheetLine]]
-) -> dict[int, tuple[list[Figure], tuple[str, ...]]]:
+    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Quantity, SheetLine]]
+) -> dict[int, tuple[list[Quantity], tuple[str, ...]]]:
     """The shares of each substance by its line: those of its row, else by the order in which both stand."""
-    by_row: dict[int, tuple[list[Figure], tuple[str, ...]]] = {
+    by_row: dict[int, tuple[list[Quantity], tuple[str, ...]]] = {
         part.at: (list(part.shares), () if len(part.shares) == 1 else (SEVERAL,)) for part in parts
     }
     lacking = [part for part in parts if not part.shares]
@@ -174,13 +174,13 @@ def _paired(
 
 
 def _blocks(
-    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Figure, SheetLine]]
-) -> dict[int, list[Figure]]:
+    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Quantity, SheetLine]]
+) -> dict[int, list[Quantity]]:
     """The only share between a substance and the next, where no share stands before the first substance."""
     starts = sorted({part.at for part in parts})
     if any(at < starts[0] for at, _, _ in loose):
         return {}
-    found: dict[int, list[Figure]] = {}
+    found: dict[int, list[Quantity]] = {}
     for start, end in zip(starts, [*starts[1:], starts[-1] + LONGEST_BLOCK], strict=True):
         inside = [figure for at, figure, _ in loose if start < at < end]
         if len(inside) == 1:
@@ -189,8 +189,8 @@ def _blocks(
 
 
 def _alternating(
-    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Figure, SheetLine]]
-) -> list[Figure] | None:
+    parts: Sequence[Ingredient], loose: Sequence[tuple[int, Quantity, SheetLine]]
+) -> list[Quantity] | None:
     """The shares where every substance is followed, or every one preceded, by exactly one."""
     events = sorted(
         [(part.at, 0, None) for part in parts] + [(at, 1, figure) for at, figure, _ in loose],
@@ -216,7 +216,7 @@ def _name(line: SheetLine) -> str:
 
 
 def _found_value(
-    part: Ingredient, shares: Sequence[Figure], doubts: tuple[str, ...], basis: str
+    part: Ingredient, shares: Sequence[Quantity], doubts: tuple[str, ...], basis: str
 ) -> FoundValue:
     row = row_of(part.cas)
     printed = row_of(part.name) if part.name else None
@@ -267,7 +267,7 @@ def _found_value(
     )
 
 
-def _ends(share: Figure) -> tuple[Fraction, Fraction]:
+def _ends(share: Quantity) -> tuple[Fraction, Fraction]:
     """The ends of a share: a bound alone is from nothing, or up to the whole."""
     return (
         share.low if share.low is not None else Fraction(0),

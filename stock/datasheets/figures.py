@@ -24,7 +24,7 @@ _BETWEEN = r"(?:-|\.{2,3}|to|and|bis|und|[àa]|et|a|y|hasta)"
 UNSURE_THOUSANDS = "the comma or point may part thousands or decimals"
 
 
-class Figure(NamedTuple):
+class Quantity(NamedTuple):
     """One figure or range.
 
     Attributes:
@@ -47,7 +47,7 @@ class Figure(NamedTuple):
         """Whether it is one exact figure."""
         return self.sign == "" and self.low == self.high
 
-    def converted(self, convert: Callable[[Fraction], Fraction], unit: str) -> "Figure":
+    def converted(self, convert: Callable[[Fraction], Fraction], unit: str) -> "Quantity":
         """The same in another unit."""
         low = None if self.low is None else convert(self.low)
         high = None if self.high is None else convert(self.high)
@@ -81,7 +81,7 @@ def number(text: str, *, comma_decimal: bool | None = None) -> tuple[Fraction, b
 
 def quantities(
     text: str, units: Mapping[str, str], *, comma_decimal: bool | None = None, unitless: str | None = None
-) -> list[Figure]:
+) -> list[Quantity]:
     """Every figure with one of these units, in order.
 
     Args:
@@ -90,7 +90,7 @@ def quantities(
         comma_decimal: as for `number`.
         unitless: the key for figures without a unit, where those count; they are taken as they are.
     """
-    found: list[Figure] = []
+    found: list[Quantity] = []
     taken: list[tuple[int, int]] = []
     patterns = list(units.items()) + ([(unitless, "")] if unitless else [])
     for key, unit in patterns:
@@ -122,7 +122,7 @@ def _pattern(unit: str) -> re.Pattern[str]:
     return _CACHE[unit]
 
 
-def _figure(match: re.Match[str], key: str, comma_decimal: bool | None) -> Figure | None:
+def _figure(match: re.Match[str], key: str, comma_decimal: bool | None) -> Quantity | None:
     doubts = []
     first, doubtful = number(match["a"], comma_decimal=comma_decimal)
     sign = kind(match["sign"])
@@ -138,11 +138,11 @@ def _figure(match: re.Match[str], key: str, comma_decimal: bool | None) -> Figur
         doubts.append(UNSURE_THOUSANDS)
     if second is None:
         low, high = {"<": (None, first), ">": (first, None)}.get(sign, (first, first))
-        return Figure(low, high, sign, key, match.span(), tuple(doubts))
+        return Quantity(low, high, sign, key, match.span(), tuple(doubts))
     upper = kind(match["upper"])
     if (sign == "<") or (upper == ">") or second < first:
         doubts.append("the ends of the range are not in order")
-    return Figure(
+    return Quantity(
         min(first, second), max(first, second), "~" if sign == "~" else "", key, match.span(), tuple(doubts)
     )
 
@@ -156,7 +156,7 @@ def kind(sign: str | None) -> str:
     return "<" if re.fullmatch(_LESS, sign, re.IGNORECASE) else "~"
 
 
-def without(text: str, figures: Sequence[Figure]) -> str:
+def without(text: str, figures: Sequence[Quantity]) -> str:
     """The text with the figures cut out."""
     left, at = "", 0
     for figure in sorted(figures, key=lambda each: each.span):

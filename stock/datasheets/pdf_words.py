@@ -95,7 +95,7 @@ def _pages(flow: list[tuple[int, str]]) -> list[int]:
         if section in _WANTED:
             wanted.add(page)
         lines = [tidied(each) for each in text.splitlines() if each.strip()]
-        for line, following in zip(lines, [*lines[1:], ""], strict=True):
+        for line, following in zip(lines, [*lines[1:], ""], strict=False):
             number = heading(line, following)
             if number is not None:
                 section = number
@@ -140,6 +140,8 @@ def main() -> int:
         answer = {"refused": "too-large"}
     except ImportError:
         answer = {"refused": "not-installed"}
+    except Exception:  # the readers raise whatever a damaged file makes them meet
+        answer = {"refused": "damaged"}
     # A lone surrogate of a broken font can't be written.
     sys.stdout.write(re.sub(r"\\ud[89a-f][0-9a-f]{2}", "\\\\ufffd", json.dumps(answer)))
     return 0

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import partial
 from typing import NamedTuple
 
-from stock.datasheets.figures import UNSURE_THOUSANDS, Figure, quantities, unknown, without
+from stock.datasheets.figures import UNSURE_THOUSANDS, Quantity, quantities, unknown, without
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, found_labels
 from stock.datasheets.page_lines import SheetLine
@@ -147,7 +147,7 @@ def _property(
     return _found_value(field, one, found, section, doubts=doubts)
 
 
-def _decided(figure: Figure) -> Figure:
+def _decided(figure: Quantity) -> Quantity:
     """A density's 1,025 has decimals in g/ml, where a thousand is no density."""
     if figure.unit != "g/ml" or not all(
         end is None or Fraction(1, 2) < end < 9 for end in (figure.low, figure.high)
@@ -162,7 +162,7 @@ def _not_known(field: str, found: Labelled, section: int | None, words: str | No
     return FoundValue(field, None, found.line, section, shown=f'not known ("{words}")')
 
 
-def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Figure]:
+def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Quantity]:
     """The figures behind a label; the unit may stand in the label's brackets."""
     text = re.sub(kind.aside, _blanks, found.text, flags=re.IGNORECASE) if kind.aside else found.text
     figures = quantities(text, kind.units, comma_decimal=comma_decimal)
@@ -185,7 +185,7 @@ def _blanks(found: re.Match[str]) -> str:
     return " " * len(found[0])
 
 
-def common(figures: Sequence[Figure], kind: Kind) -> Figure | None:
+def common(figures: Sequence[Quantity], kind: Kind) -> Quantity | None:
     """The one figure that these print in several units, in the first of the kind's units; None where they differ."""
     in_one = [in_first_unit(figure) for figure in figures]
     printed = (each for raw, each in zip(figures, in_one, strict=True) if raw.unit == next(iter(kind.units)))
@@ -210,7 +210,7 @@ def _slack(kind: Kind) -> Fraction:
     return Fraction(1) if "C" in kind.units else Fraction(1, 30)
 
 
-def in_first_unit(figure: Figure) -> Figure:
+def in_first_unit(figure: Quantity) -> Quantity:
     """Degrees Celsius of Fahrenheit, grams a millilitre of the other densities; others as they are."""
     if figure.unit == "F":
         return figure.converted(lambda value: (value - 32) * Fraction(5, 9), "C")
@@ -221,12 +221,14 @@ def in_first_unit(figure: Figure) -> Figure:
     return figure
 
 
-def _printed_first(figures: Sequence[Figure], kind: Kind) -> Figure:
+def _printed_first(figures: Sequence[Quantity], kind: Kind) -> Quantity:
     """The first one in the kind's first unit, else the first."""
     return next((raw for raw in figures if raw.unit == next(iter(kind.units))), in_first_unit(figures[0]))
 
 
-def _doubts(name: str, found: Labelled, figures: Sequence[Figure], kind: Kind, one: Figure) -> Iterator[str]:
+def _doubts(
+    name: str, found: Labelled, figures: Sequence[Quantity], kind: Kind, one: Quantity
+) -> Iterator[str]:
     text = found.text
     if re.search(kind.aside, text, re.IGNORECASE):
         text = re.sub(kind.aside, _blanks, text, flags=re.IGNORECASE)
@@ -264,13 +266,13 @@ def _another_figure(after: str, kind: Kind) -> bool:
     return bool(quantities(text, kind.units))
 
 
-def _likely(figure: Figure, kind: Kind) -> bool:
+def _likely(figure: Quantity, kind: Kind) -> bool:
     low, high = kind.likely
     return all(low <= end <= high for end in (figure.low, figure.high) if end is not None)
 
 
 def _found_value(
-    field: str, one: Figure, found: Labelled, section: int | None, *, doubts: Iterable[str]
+    field: str, one: Quantity, found: Labelled, section: int | None, *, doubts: Iterable[str]
 ) -> FoundValue:
     end = one.low if one.low is not None else one.high
     assert end is not None
@@ -298,7 +300,7 @@ def _found_value(
 UNITS = {"C": "°C", "g/ml": "g/ml"}
 
 
-def _texts(one: Figure) -> str:
+def _texts(one: Quantity) -> str:
     sign = {"<": "< ", ">": "> ", "~": "about ", "": ""}[one.sign]
     ends = [plain_figure(end, 4) for end in (one.low, one.high) if end is not None]
     return sign + " to ".join(dict.fromkeys(ends))

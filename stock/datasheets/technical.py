@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
-from stock.datasheets.figures import Figure, quantities, unknown, without
+from stock.datasheets.figures import Quantity, quantities, unknown, without
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, found_labels, label_of
 from stock.datasheets.page_lines import SheetLine
@@ -116,7 +116,7 @@ def _life_of(name: str, text: str) -> str:
     return name
 
 
-def _timed(name: str, figure: Figure, found: Labelled, doubts: Sequence[str]) -> FoundValue:
+def _timed(name: str, figure: Quantity, found: Labelled, doubts: Sequence[str]) -> FoundValue:
     end = figure.low if figure.low is not None else figure.high
     assert end is not None
     own = list(doubts)
@@ -140,11 +140,11 @@ def _float(figure: Fraction | None) -> float | None:
     return None if figure is None else float(round(figure, 4))
 
 
-def _in_bar(figure: Figure) -> Figure:
+def _in_bar(figure: Quantity) -> Quantity:
     return figure.converted(lambda value: value * _PER_BAR[figure.unit], "bar")
 
 
-def pressures(text: str, comma_decimal: bool | None) -> tuple[Figure | None, list[Figure], bool]:
+def pressures(text: str, comma_decimal: bool | None) -> tuple[Quantity | None, list[Quantity], bool]:
     """The pressure of a text in bar, the figures as printed, and whether two units beside each other agree."""
     figures = quantities(text, _PRESSURES, comma_decimal=comma_decimal)
     if not figures:
@@ -232,7 +232,7 @@ def _dosings(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator
 
 def _dosing(
     line: SheetLine,
-    share: Figure,
+    share: Quantity,
     needle: re.Match[str] | None,
     *,
     text: str,

@@ -1,0 +1,159 @@
+"""What a person confirms of a sheet: booked once, with where each figure was read."""
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+from stock.datasheets import books as sheet_books
+from stock.datasheets import files
+from stock.datasheets.books import Confirmed, chosen, take, take_for_line
+from stock.datasheets.proposals import propose
+from stock.errors import BadInput, NotFound
+from stock.shelf import figure_sources, lines, products, record_texts, sheets
+from stock.shelf.product_view import as_json, as_lines
+
+SAFETY = """SECTION 1: Identification
+Product name: Brume base
+Manufacturer: Atelier Quillon
+Revision date: 14.03.2024
+SECTION 2: Hazards identification
+Signal word: Danger
+H225 H319
+SECTION 3: Composition/information on ingredients
+acetone  67-64-1  200-662-2  10 - 25 %
+xylene  1330-20-7  215-535-7  2,5 - 10 %
+SECTION 9: Physical and chemical properties
+Flash point: -4 °C (closed cup)
+Boiling point: < 60 °C
+Density: 0.87 g/cm³
+pH: not applicable
+SECTION 14: Transport information
+UN number: 1263
+"""
+TECHNICAL = """Technical data sheet
+Issue date: 3 May 2024
+0.2 mm needle  reduction
+Reduction: 20 - 30 % with Slow reducer
+Needle 0.2 mm  30 - 40 %
+Needle 0.5 mm  10 - 15 %  2 bar
+Pot life: 8 h
+"""
+
+
+def read(folder: Path, text: str, *words: str, name: str = "sheet.txt") -> Confirmed:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    file = files.read(path)
+    proposals = propose(file.readings)
+    return Confirmed(file, proposals, chosen(proposals, words))
+
+
+def test_what_is_sure_is_booked_with_its_source(books: str, tmp_path: Path) -> None:
+    products.add(
+        {"name": "Brume", "role": "reducer", "solvent": ["propanone=50%", "toluene=5%"], "density": "0.9"}
+    )
+    done = take(read(tmp_path, SAFETY, "sure"), "brume")
+    texts = record_texts.product("Brume")
+    assert (texts["flash_point"], texts["density"], texts["boiling_point"]) == ("-4C", "0.87", "")
+    assert (texts["signal_word"], texts["h_statements"], texts["un_number"]) == (
+        "danger",
+        "H225 H319",
+        "1263",
+    )
+    # Propanone is acetone: the sheet's range stands in its place, and what the sheet doesn't name stays.
+    assert texts[
+        "solvent"
+    ] == "toluene=5% by weight, acetone=10-25% by weight, xylene=2.5-10% by weight" or set(
+        texts["solvent"].split(", ")
+    ) == {"toluene=5% by weight", "acetone=10-25% by weight", "xylene=2.5-10% by weight"}
+    assert done.left == ["boiling_point"]
+    assert done.kept == ["ph"]
+    [sheet] = sheets.listed("brume")
+    assert (sheet.title, sheet.revised_on, sheet.source) == (
+        sheet_books.SAFETY,
+        dt.date(2024, 3, 14),
+        "sheet.txt",
+    )
+
+    sources = {each.field: each for each in figure_sources.of_product(products.find("brume"))}
+    flash = sources["flash_point"]
+    assert (flash.value, flash.line, flash.section, flash.words) == (
+        "-4C",
+        12,
+        9,
+        "Flash point: -4 °C (closed cup)",
+    )
+    assert len(flash.sha256) == 64
+    assert sources["solvent:67-64-1"].words == "acetone  67-64-1  200-662-2  10 - 25 %"
+    shown = as_lines(as_json(products.find("brume")))
+    assert any("line 12, section 9" in line and "-4 °C (closed cup)" in line for line in shown)
+
+    take(read(tmp_path, SAFETY, "sure"), "brume")
+    assert len(figure_sources.of_product(products.find("brume"))) == len(sources)
+    assert len(sheets.listed("brume")) == 1
+
+    products.change("brume", {"flash_point": "-2C"})  # by hand: it no longer comes from the sheet
+    standing = as_json(products.find("brume"))["sources"]
+    assert "flash_point" not in [each["field"] for each in standing]
+    assert "density" in [each["field"] for each in standing]
+
+
+def test_a_bound_is_kept_as_words_and_books_no_figure(books: str, tmp_path: Path) -> None:
+    products.add({"name": "Brume", "role": "reducer", "boiling_point": "56C"})
+    done = take(read(tmp_path, SAFETY, "boiling_point"), "brume")
+    assert done.kept == ["boiling_point"]
+    assert record_texts.product("Brume")["boiling_point"] == "56C"
+
+
+def test_ranges_and_lives_of_a_technical_sheet(books: str, tmp_path: Path) -> None:
+    products.add({"name": "Slow reducer", "role": "reducer"})
+    products.add({"name": "Tern", "role": "paint"})
+    take(read(tmp_path, TECHNICAL, "dosing", "pot_life"), "tern")
+    [sheet] = sheets.listed("tern")
+    assert sheet.title == sheet_books.TECHNICAL
+    by_needle = {
+        (each.needle_low_um, each.with_product): (each.low_milli, each.high_milli) for each in sheet.dosings
+    }
+    assert by_needle[200, None] == (30_000, 40_000)
+    assert by_needle[None, "Slow reducer"] == (20_000, 30_000)
+
+
+def test_a_lines_sheet_is_the_lines(books: str, tmp_path: Path) -> None:
+    lines.add({"name": "Quartz"})
+    with pytest.raises(NotFound, match="no product with which"):
+        take_for_line(read(tmp_path, SAFETY, "sure"), "quartz")
+    products.add({"name": "Quartz red", "role": "paint", "line": "Quartz"})
+    products.add({"name": "Quartz blue", "role": "paint", "line": "Quartz", "density": "1.3"})
+    take_for_line(read(tmp_path, SAFETY, "sure"), "quartz")
+    assert record_texts.product("Quartz red")["density"] == "0.87"
+    assert record_texts.product("Quartz blue")["density"] == "1.3"
+    fields = {
+        name: [each.field for each in figure_sources.of_product(products.find(name))]
+        for name in ("Quartz red", "Quartz blue")
+    }
+    assert "density" in fields["Quartz red"]
+    assert "density" not in fields["Quartz blue"]
+    assert "flash_point" in fields["Quartz blue"]
+    assert [len(sheets.listed(name)) for name in fields] == [1, 1]
+
+
+def test_refusals_book_nothing(books: str, tmp_path: Path) -> None:
+    products.add({"name": "Brume", "role": "reducer", "solids": "90%"})
+    undated = SAFETY.replace("Revision date: 14.03.2024", "Revision date: 03/04/2024")
+    with pytest.raises(BadInput, match="isn't sure"):
+        take(read(tmp_path, undated, "flash_point"), "brume")
+    with pytest.raises(BadInput, match="no 'colour'"):
+        read(tmp_path, SAFETY, "colour")
+    with pytest.raises(BadInput, match="together"):
+        take(read(tmp_path, SAFETY, "sure"), "brume")  # 90 % solids, and at least 12.5 % solvents
+    with pytest.raises(NotFound):
+        take(read(tmp_path, SAFETY, "sure"), "nothing like it")
+    assert sheets.listed("brume") == []
+    assert record_texts.product("Brume")["flash_point"] == ""
+    assert figure_sources.of_product(products.find("brume")) == []
+
+
+def test_a_role_adds_the_product(books: str, tmp_path: Path) -> None:
+    take(read(tmp_path, SAFETY, "sure"), "Brume base", role="reducer")
+    assert products.find("brume base").role == "reducer"
