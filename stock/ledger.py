@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from stock import clock
 from stock.errors import BadInput, NotEnough, NotFound
 from stock.remedies import Do, Option, Remedy
+from stock.store.closed_periods import closed_until, require_open
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, database
 from stock.store.request_keys import answered, remember
@@ -29,7 +30,7 @@ WRITE_NUMBERED = insert("movement", (*MOVEMENT, "id"))
 WRITE_BOOKING = insert("booking", ("kind", "at", "day", "booked_at", "note", "undoes_id", "with_undo_id"))
 HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
 MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
-NEWEST_MOMENT = "SELECT at, booked_at FROM booking ORDER BY id DESC LIMIT 1"
+NEWEST = "SELECT at, booked_at, (SELECT closed_until FROM studio) FROM booking ORDER BY id DESC LIMIT 1"
 BELOW_EMPTY = """
     SELECT bottle_id, at, held FROM (
         SELECT bottle_id, at, SUM(change_ul) OVER (PARTITION BY bottle_id ORDER BY at, id) AS held
@@ -166,6 +167,7 @@ class Batch:
         self._lowest: dict[int, int] = {}
         self._first_day: dict[int, str] = {}
         self._taken_from: set[int] = set()
+        self._closed = closed_until()
 
     def bottle(self, row: tuple[Any, ...]) -> None:
         """A new bottle, empty until a movement fills it; its values in the order of `columns`."""
@@ -199,6 +201,8 @@ class Batch:
                 self._lowest[bottle] = held
         if day < self._first_day.setdefault(bottle, day):
             self._first_day[bottle] = day
+        if self._closed is not None and day <= str(self._closed):
+            require_open(date.fromisoformat(day), self._closed)
         row = (bottle, booking, kind, change_ul, at, reverses, counts_as or kind)
         self._moves.append(row if number is None else (*row, number))
         if len(self._moves) >= BATCH:
@@ -294,6 +298,7 @@ def book(
         undoes: the booking that this one takes back.
     Raises:
         BadInput: `at` lies in the future, or `key` was used for an errand of another kind.
+        UllageError: `at` lies in a closed period.
         Whatever `work` raises; nothing is booked then.
     """
     with connection(), writing():
@@ -339,13 +344,14 @@ def first_answer(kind: str, key: str | None) -> Answer | None:
 
 def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Errand:
     now = clock.now()
-    newest = _newest_moment(now)
+    newest, closed = _newest_moment(now)
     moment = at or (newest if now < newest <= now + SET_BACK else now)
     if moment > max(now, newest):
         raise BadInput(
             f"{clock.stamp(moment)} lies in the future", remedy="Give a past day; nothing was booked"
         )
     day = clock.day_of(moment, zone())
+    require_open(day, closed)
     booking = number(
         WRITE_BOOKING, kind, clock.stamp(moment), day.isoformat(), clock.stamp(now), note, undoes, None
     )
@@ -353,10 +359,13 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
     return Errand(booking=booking, at=moment, day=day, late=late, booked_at=now)
 
 
-def _newest_moment(now: datetime) -> datetime:
-    """When the newest booking happened or was written; `now` if there is none."""
-    row = run(NEWEST_MOMENT).fetchone()
-    return clock.read_stamp(max(row)) if row is not None else now
+def _newest_moment(now: datetime) -> tuple[datetime, date | None]:
+    """When the newest booking happened or was written, `now` if there is none; and the last closed day."""
+    row = run(NEWEST).fetchone()
+    if row is None:
+        return now, closed_until()
+    *moments, closed = row
+    return clock.read_stamp(max(moments)), date.fromisoformat(closed) if closed else None
 
 
 def zone() -> str:

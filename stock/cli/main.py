@@ -37,6 +37,7 @@ FAMILIES = {
     "books": ("today", "logbook", "undo", "check"),
     "jobs": ("job", "cost", "emissions", "trace"),
     "valuation": ("valuation",),
+    "periods": ("period",),
     "exchange_files": ("export", "import", "labels"),
     "screens": ("demo", "serve"),
     "config": ("config",),

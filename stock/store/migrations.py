@@ -41,11 +41,13 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("count", "reason"): 5,
     ("product", "voc_categories"): 5,
     ("studio", "room_l"): 5,
+    ("studio", "closed_until"): 5,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
 ADDED_TABLES: Mapping[str, int] = {
     "training": 5,
+    "period_change": 5,
     "weighing": 5,
     "line": 5,
     "line_pack": 5,

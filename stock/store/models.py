@@ -24,6 +24,7 @@ from stock.store.product_tables import Product as Product  # noqa: PLC0414 - han
 from stock.store.product_tables import Solvent as Solvent  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Supplier as Supplier  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import OwnSubstance as OwnSubstance  # noqa: PLC0414 - handed on
+from stock.store.studio_tables import PeriodChange as PeriodChange  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import RuleChoice as RuleChoice  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import SheetMap as SheetMap  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import Studio as Studio  # noqa: PLC0414 - handed on
@@ -334,6 +335,6 @@ TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
-    OwnSubstance, FigureSource, Silence, CardTest,
+    OwnSubstance, FigureSource, Silence, CardTest, PeriodChange,
 )  # fmt: skip
-APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing)
+APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing, PeriodChange)

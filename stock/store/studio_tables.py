@@ -21,8 +21,17 @@ class Studio(Table):
     fan_m3_per_h = pw.IntegerField(null=True)
     spray_ul_per_min = pw.IntegerField(null=True, constraints=[pw.Check("spray_ul_per_min > 0")])
     waste_collected_on = DayField(null=True)
+    closed_until = DayField(null=True)
     room_l = pw.IntegerField(null=True, constraints=[pw.Check("room_l > 0")])
     made_at = InstantField()
+
+
+class PeriodChange(Table):
+    """The books were closed until a day, or opened again (to `closed_until`, or wholly); append-only."""
+
+    closed_until = DayField(null=True)
+    reason = pw.TextField(default="")
+    at = InstantField()
 
 
 class Training(Table):

@@ -140,6 +140,11 @@ trace --lot Nothing
 valuation --month 2026-01 --since 2026-01-01
 valuation --until 2199-01-01
 valuation --method lifo
+period close 2199-01
+period close 2199-01-01
+period reopen --reason ' '
+period reopen --reason early
+period list --studio nowhere.ullage
 export full
 import sheet.csv
 import quotes.csv --kind mixes --make

@@ -97,6 +97,7 @@ SCENARIOS = (
     ((), "shelf --studio nowhere.ullage", {}, True),
     ((), "--theme", {}, False),
     ((), "help mix now", {}, False),
+    (("period close 2026-01",), "receive 'Harbour Blue' 60ml --on 2026-01-20", {"WHY": "late"}, True),
     ((), "config set theme ' '", {}, False),
     ((), "scale", {}, False),
 )

@@ -3,6 +3,7 @@
 import os
 import sqlite3
 import stat
+from datetime import date
 
 import pytest
 
@@ -10,7 +11,7 @@ from stock.bench import counting
 from stock.errors import BooksUnreachable, UllageError
 from stock.ledger import book
 from stock.logbook.proof import prove
-from stock.shelf import studio
+from stock.shelf import periods, studio
 from stock.store import addresses, connection, migrations, models, snapshots, triggers
 from stock.store.models import Booking, Movement, Studio, database
 from stock.store.orm import pw
@@ -41,6 +42,7 @@ def test_only_the_owner_may_read_the_file(tmp_path):
 @pytest.mark.parametrize("table", triggers.models.APPEND_ONLY)
 def test_the_history_can_not_be_edited(mixed, verb, table):
     counting.count("1", counting.measured("1", weight="63.2g", tare="20.15g"))
+    periods.close(date(2024, 1, 31))
     assert table.select().exists()
     field = table._meta.sorted_fields[-1]
     statement = table.delete() if verb == "delete" else table.update({field: field})

@@ -1,0 +1,81 @@
+"""`ullage period`: closing the books until a day, and opening them again."""
+
+import re
+from datetime import date
+from typing import Any
+
+from stock import units
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    period = commands.add_parser("period", help="close the books until a day, or open them again")
+    verbs = period.add_subparsers(dest="verb", required=True, metavar="VERB")
+    closing = command(verbs, "close", close, "date nothing on that day or before any more")
+    closing.add_argument(
+        "until", metavar="MONTH_OR_DATE", help="as 2026-03, which ends on the 31st, or 2026-03-15"
+    )
+    closing.add_argument("--reason", default="", help="a note about it")
+    opening = command(verbs, "reopen", reopen, "open the books again, with a reason")
+    opening.add_argument("--to", metavar="MONTH_OR_DATE", help="what stays closed; nothing if left out")
+    opening.add_argument("--reason", required=True, help="why, for whoever reads the books")
+    command(verbs, "list", show_periods, "until when the books are closed, and each change of that")
+
+
+def _last_day(text: str, context: Context) -> date:
+    """A day, or the last day of a month that is written as 2026-03."""
+    from stock.logbook.months import month  # only for these commands
+
+    if re.fullmatch(r"\d{4}-\d{2}", text.strip(), re.ASCII):
+        return month(text, context.today()).last
+    return units.day(text, context.today())
+
+
+def close(args: Any, context: Context) -> Result:
+    """`ullage period close`."""
+    from stock.shelf import periods  # loads the tables
+
+    context.open()
+    until = periods.close(_last_day(args.until, context), reason=args.reason)
+    return Result(
+        {"closed_until": until.isoformat()},
+        [f"The books are closed until {until}: nothing is dated on that day or before it any more, and corrections "
+         "count in the days after it"],
+    )  # fmt: skip
+
+
+def reopen(args: Any, context: Context) -> Result:
+    """`ullage period reopen`."""
+    from stock.shelf import periods  # loads the tables
+
+    context.open()
+    stays = periods.reopen(_last_day(args.to, context) if args.to is not None else None, reason=args.reason)
+    words = f"The books are closed until {stays}" if stays else "No period is closed any more"
+    return Result({"closed_until": stays.isoformat() if stays else None}, [words])
+
+
+def show_periods(args: Any, context: Context) -> Result:
+    """`ullage period list`."""
+    del args
+    from stock.shelf import periods  # loads the tables
+
+    context.open()
+    until, changes = periods.closed_until(), periods.changes()
+    answer = {
+        "closed_until": until.isoformat() if until else None,
+        "changes": [
+            {
+                "closed_until": one.closed_until.isoformat() if one.closed_until else None,
+                "reason": one.reason,
+                "on": one.on.isoformat(),
+            }
+            for one in changes
+        ],
+    }
+    lines = [f"The books are closed until {until}." if until else "No period is closed."]
+    if changes:
+        rows = [(one.on, one.closed_until or "nothing", one.reason) for one in changes]
+        lines += ["", *table(("changed on", "closed until", "reason"), rows, most=60)]
+    return Result(answer, lines)

@@ -1,0 +1,34 @@
+"""The period of the books that is closed: no errand is dated into it any more, and a correction lands after it."""
+
+from datetime import date
+
+from stock.errors import UllageError
+from stock.remedies import Do, Remedy
+from stock.store.models import Studio
+
+
+def closed_until() -> date | None:
+    """The last day that is closed, by the books as they are now; None where nothing is closed."""
+    found: date | None = Studio.select(Studio.closed_until).tuples().get()[0]
+    return found
+
+
+def require_open(day: date, closed: date | None) -> None:
+    """Refuse a day of the closed period.
+
+    Args:
+        day: the errand's.
+        closed: the last closed day, None where nothing is closed.
+    Raises:
+        UllageError: the day is closed; nothing may be booked on it.
+    """
+    if closed is not None and day <= closed:
+        raise UllageError(
+            f"the books are closed until {closed}, so nothing can be dated {day}",
+            remedy=Remedy(
+                "Book it today, with the day in its note; or open the period again: ",
+                Do("period", "reopen", "--reason", "WHY"),
+                "; nothing was booked",
+            ),
+            code="closed-period",
+        )
