@@ -84,10 +84,11 @@ def facts(
             return told
         from stock.cautions import recent_use  # what a shelf does without
 
-        month_mg, on_hand_mg = recent_use.waste_mg(products, day, told.waste_since)
+        made, on_hand_mg = recent_use.waste(products, day, told.waste_since)
         return told._replace(
             day_use_ul=recent_use.day_use_ul(products, day),
-            waste_mg=month_mg,
+            waste_mg=sum(each.mass_mg for each in made),
+            waste_made=made,
             waste_on_hand_mg=on_hand_mg,
         )
 

@@ -156,14 +156,22 @@ class RuleChange(NamedTuple):
         return self.severity is None and not self.figures
 
 
+class WasteMade(NamedTuple):
+    """Hazardous waste of one kind made in a month: of which products, used as a solvent or not, and how much."""
+
+    products: tuple[ProductFacts, ...]
+    spent: bool
+    mass_mg: int
+
+
 class StudioFacts(NamedTuple):
     """Everything the cautions look at, read at once.
 
     `fan_l_per_h` is the measured air the studio's fan moves, litres an hour, `spray_ul_per_min` what its
-    airbrush uses; `waste_mg` is the hazardous waste made this calendar month, `waste_on_hand_mg` that thrown
-    away since `waste_since`, the day on which it last left (all that ever was, where that isn't known),
-    `day_use_ul` the flammable stock that the busiest of the
-    last days used. `rule_sets` are the jurisdictions chosen.
+    airbrush uses; `waste_mg` is the hazardous waste made this calendar month, `waste_made` the same by kind,
+    `waste_on_hand_mg` that thrown away since `waste_since`, the day on which it last left (all that ever was, where
+    that isn't known), `day_use_ul` the flammable stock that the busiest of the last days used. `rule_sets` are the
+    jurisdictions chosen.
     """
 
     products: tuple[ProductFacts, ...] = ()
@@ -176,6 +184,7 @@ class StudioFacts(NamedTuple):
     waste_mg: int | None = None
     waste_on_hand_mg: int | None = None
     waste_since: date | None = None
+    waste_made: tuple[WasteMade, ...] = ()
     day_use_ul: int | None = None
 
 

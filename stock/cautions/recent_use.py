@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
-from stock.cautions.facts import ProductFacts
+from stock.cautions.facts import ProductFacts, WasteMade
 from stock.cautions.flammable import burning, limit_category
 from stock.cautions.waste import mass_mg, waste_of
 from stock.shelf.past_shelf import in_force
@@ -33,8 +33,10 @@ def day_use_ul(products: Mapping[int, ProductFacts], day: date) -> int | None:
     return max(by_day.values(), default=None)
 
 
-def waste_mg(products: Mapping[int, ProductFacts], day: date, since: date | None) -> tuple[int, int]:
-    """Milligrams of ignitable or listed waste: made in the calendar month of `day`, and on hand.
+def waste(
+    products: Mapping[int, ProductFacts], day: date, since: date | None
+) -> tuple[tuple[WasteMade, ...], int]:
+    """Hazardous waste made in the calendar month of `day` by kind, most first, and the milligrams on hand.
 
     What was thrown away, what was washed out with, and what of mixes was thrown away. On hand is all of it
     since the waste last left, that day included.
@@ -44,15 +46,21 @@ def waste_mg(products: Mapping[int, ProductFacts], day: date, since: date | None
         day: the last day looked at.
         since: the day on which the waste last left; None if that isn't known, so that all counts.
     """
-    month, on_hand = 0, 0
+    month: dict[tuple[frozenset[int], bool], int] = defaultdict(int)
+    on_hand = 0
     for made_on, numbers, spent, taken_ul in _thrown(day):
         makes = [products[number] for number in numbers]
         if not any(waste_of(product, spent=spent).hazardous for product in makes):
             continue
         thrown_mg = mass_mg(taken_ul, makes)
-        month += thrown_mg * (made_on >= day.replace(day=1))
+        if made_on >= day.replace(day=1):
+            month[frozenset(numbers), spent] += thrown_mg
         on_hand += thrown_mg * (since is None or made_on >= since)
-    return month, on_hand
+    made = [
+        WasteMade(tuple(products[number] for number in sorted(numbers)), spent, mass)
+        for (numbers, spent), mass in month.items()
+    ]
+    return tuple(sorted(made, key=lambda each: -each.mass_mg)), on_hand
 
 
 def _thrown(last: date) -> Iterator[Thrown]:

@@ -1,11 +1,7 @@
 """What goes where when it is thrown away, and how much hazardous waste there is.
 
-Sources: 40 CFR 261.21(a)(1) (ignitable, and its exclusion for weak alcohol in water; that "aqueous" means at
-least 50 % water by weight is EPA guidance, as a consultant quotes it); 40 CFR 261.31 and 50 FR 53315 (spent
-solvents F003 and F005, mixtures by their content before use; read in copies of the list and in EPA's letter
-9444.15(85)); EPA's answer RO 14109 (a product that was not used as a solvent carries no F code); 40 CFR
-260.10 and 262.14(a)(1) and (4) (very small generator; read in Hawaii's adoption, HAR 11-262.14). Other
-countries differ; the local collection decides.
+The codes and their reasons are those of `waste_codes`. Very small generators: 40 CFR 260.10 and 262.14(a)(1) and (4)
+(read in Hawaii's adoption, HAR 11-262.14). Other countries differ; the local collection decides.
 """
 
 from __future__ import annotations
@@ -16,47 +12,51 @@ from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
-from stock.cautions.composition import heaviest_ug_per_ml, unlisted_milli
-from stock.cautions.facts import Finding, ProductFacts, StudioFacts
-from stock.cautions.flammable import accounted_for
+from stock.cautions.composition import heaviest_ug_per_ml
+from stock.cautions.facts import Finding, ProductFacts, StudioFacts, WasteMade
 from stock.cautions.groups import groups_of
-from stock.cautions.mixture import Blend
 from stock.cautions.rules import RuleBook
 from stock.cautions.standing import StoredBottle
-from stock.cautions.substances import may_burn, substance
+from stock.cautions.waste_codes import WasteCode, eu_code, us_codes, why_not_ignitable
 from stock.shelf.reactive import REACTIVE
-
-IGNITABLE_BELOW_MC = 60_000
-_ALCOHOL_BELOW = 0.24
-_WATER_FROM_MILLI = 50_000
-_F003 = ("acetone", "ethyl acetate", "butan-1-ol", "methanol")
-_F005 = ("butanone",)
-_F005_FROM_MILLI = {"volume": 10_000, "weight": 8_000}
-"""Ten per cent by volume before use; by weight that is 8 % or more, for butanone is the lighter."""
-_UNNAMED_FROM_MILLI = _F005_FROM_MILLI["weight"]
-"""So much that nobody has named may be a listed solvent."""
 
 _THROW_AWAY = "throw_away"
 
 _SHARES_A_CAN = ("epoxy", "nitrocellulose", "metal_salt", "aluminium_powder", "zinc_powder")
 """What reacts with little enough to go into the can for what burns, apart from that."""
+_US, _EU = "us-epa", "eu-general"
+_TOLD = 2
+"""Of so many products a finding tells the codes; the rest are listed by `ullage cautions --waste`."""
 
 
 class Waste(NamedTuple):
-    """What a product counts as when it is thrown away.
+    """What a product counts as when it is thrown away, by the codes of the United States.
 
-    `codes` are the United States waste codes that would apply, the worse case where `assumed`.
+    `reasons` are the codes, each with why it applies and whether that is assumed.
     """
 
-    ignitable: bool
-    codes: tuple[str, ...]
-    assumed: bool
+    reasons: tuple[WasteCode, ...]
     why: str
+
+    @property
+    def codes(self) -> tuple[str, ...]:
+        """The codes alone."""
+        return tuple(each.code for each in self.reasons)
+
+    @property
+    def ignitable(self) -> bool:
+        """Whether it is D001."""
+        return "D001" in self.codes
+
+    @property
+    def assumed(self) -> bool:
+        """Whether a code rests on something that isn't known."""
+        return any(each.assumed for each in self.reasons)
 
     @property
     def hazardous(self) -> bool:
         """Whether its mass counts."""
-        return bool(self.codes)
+        return bool(self.reasons)
 
 
 class Destination(NamedTuple):
@@ -68,59 +68,21 @@ class Destination(NamedTuple):
     to: str
     codes: tuple[str, ...]
     why: str
+    reasons: tuple[WasteCode, ...] = ()
+    eu: WasteCode | None = None
 
 
 @lru_cache(maxsize=2_048)  # asked anew for each thing that was ever thrown away, and products are few
 def waste_of(product: ProductFacts, *, spent: bool = False) -> Waste:
-    """What a product counts as when it is thrown away; unknown counts as ignitable.
+    """What a product counts as when it is thrown away; what isn't known counts as the worse case.
 
     Args:
+        product: its facts.
         spent: whether it was used as a solvent, as a cleaner is.
     """
-    listed = spent_codes(product) if spent else ()
-    assumed = spent and unlisted_milli(product) >= _UNNAMED_FROM_MILLI
-    if product.flash_point_mc is None and not product.no_flash_point:
-        return Waste(True, ("D001", *listed), True, "its flash point isn't known")
-    if product.flash_point_mc is None or product.flash_point_mc >= IGNITABLE_BELOW_MC:
-        return Waste(False, listed, assumed, "it doesn't flash below 60 °C")
-    if weak_alcohol(product):
-        return Waste(False, listed, assumed, "weak alcohol in water is excluded from ignitable waste")
-    return Waste(True, ("D001", *listed), assumed, "it flashes below 60 °C")
-
-
-def spent_codes(product: ProductFacts) -> tuple[str, ...]:
-    """The codes of a spent solvent: F005 from ten per cent of one of its list, F003 where it holds no other.
-
-    Where so much isn't named that it could be a listed solvent, it counts as one of F005.
-    """
-    named = [share for share in product.solvents or () if may_burn(share)]
-    known = {share.name: substance(share) for share in named}
-    names = [found.name if (found := known[share.name]) else share.name for share in named]
-    fifth = any(
-        name in _F005 and share.percent_milli >= _F005_FROM_MILLI[share.basis]
-        for share, name in zip(named, names, strict=True)
-    )
-    fifth = fifth or unlisted_milli(product) >= _UNNAMED_FROM_MILLI
-    third = any(name in _F003 for name in names) and (fifth or all(name in _F003 for name in names))
-    return (*(("F003",) if third else ()), *(("F005",) if fifth else ()))
-
-
-def weak_alcohol(product: ProductFacts) -> bool:
-    """Whether it is water with less than 24 % alcohol by volume, and nothing else in it that burns.
-
-    Water must make up at least 50 % of its weight, and what is named must be all of it and explain its flash
-    point.
-    """
-    if (product.water_milli or 0) < _WATER_FROM_MILLI or not accounted_for(product):
-        return False
-    blend = Blend.of_product(product)
-    if any(part.burns and part.group != "alcohol" for part, _ in blend.parts):
-        return False
-    volumes = {
-        part.name: moles * (part.molar_mg or 0) / (part.density_ug_per_ml or 1) for part, moles in blend.parts
-    }
-    alcohol = sum(volume for name, volume in volumes.items() if name != "water")
-    return alcohol / sum(volumes.values()) < _ALCOHOL_BELOW
+    reasons = us_codes(product, spent=spent)
+    first = next((each.why for each in reasons if each.code == "D001"), None)
+    return Waste(reasons, first or "; ".join(each.why for each in reasons) or why_not_ignitable(product))
 
 
 def mass_mg(volume_ul: int, products: Iterable[ProductFacts]) -> int:
@@ -148,7 +110,66 @@ def _destination(each: StoredBottle) -> Destination:
     else:
         paint = each.product.role in ("paint", "clear", "mixed")
         to, why = f"the {'paint' if paint else 'hazardous waste'} collection; never the drain", found.why
-    return Destination(each.bottle.id, each.product.name, each.bottle.on_hand_ul, to, found.codes, why)
+    return Destination(
+        each.bottle.id,
+        each.product.name,
+        each.bottle.on_hand_ul,
+        to,
+        found.codes,
+        why,
+        found.reasons,
+        eu_code(each.product, each.bottle.container),
+    )
+
+
+def is_hazardous(each: StoredBottle, book: RuleBook) -> bool:
+    """Whether a bottle's content is hazardous waste by the lists of the places that the studio lives by.
+
+    With neither the American nor the European one among them both count, for other countries have lists alike.
+    """
+    us, eu = book.applies(_US), book.applies(_EU)
+    by_us = waste_of(each.product).hazardous
+    by_eu = eu_code(each.product, each.bottle.container).code.endswith("*")
+    return (by_us and (us or not eu)) or (by_eu and (eu or not us))
+
+
+def codes_in_words(each: StoredBottle, book: RuleBook) -> str:
+    """The codes of one bottle with why each applies, of the lists that count here."""
+    us, eu = book.applies(_US), book.applies(_EU)
+    parts = [reason(one) for one in waste_of(each.product).reasons] if us or not eu else []
+    if eu or not us:
+        parts.append(f"EU {reason(eu_code(each.product, each.bottle.container))}")
+    return "; ".join(parts)
+
+
+def reason(code: WasteCode) -> str:
+    """A code and why: `D001 (it flashes below 60 °C)`."""
+    return f"{code.code} ({code.why}{', assumed' if code.assumed else ''})"
+
+
+def _told(hazardous: list[StoredBottle], book: RuleBook) -> str:
+    """The products with their bottles and codes, the first few of them."""
+    by_product: dict[int, list[StoredBottle]] = {}
+    for each in hazardous:
+        by_product.setdefault(each.product.id, []).append(each)
+    parts = [
+        f"{mine[0].product.name} ({bottles_in_words([each.bottle.id for each in mine])}): "
+        f"{codes_in_words(mine[0], book)}"
+        for mine in list(by_product.values())[:_TOLD]
+    ]
+    more = len(by_product) - _TOLD
+    return ". ".join(parts) + (f". And {more} more products" if more > 0 else "")
+
+
+def codes_of_made(made: WasteMade) -> tuple[str, ...]:
+    """The codes of waste that was made: those of each product that is in it."""
+    return tuple(dict.fromkeys(each.code for each in reasons_of_made(made)))
+
+
+def reasons_of_made(made: WasteMade) -> list[WasteCode]:
+    """The same with why each applies."""
+    found = [each for product in made.products for each in waste_of(product, spent=made.spent).reasons]
+    return list({each.code: each for each in reversed(found)}.values())[::-1]
 
 
 def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Finding]:
@@ -177,10 +198,12 @@ def waste_findings(
     """
     numbers = {finding.bottle for finding in said if finding.action == _THROW_AWAY}
     going = [each for each in standing if each.bottle.id in numbers]
-    hazardous = [each for each in going if waste_of(each.product).hazardous]
+    hazardous = [each for each in going if is_hazardous(each, book)]
     if hazardous:
         yield from book.find(
-            "ignitable-waste", which=bottles_in_words([each.bottle.id for each in hazardous])
+            "hazardous-waste",
+            bottles=tuple(each.bottle.id for each in hazardous),
+            told=_told(hazardous, book),
         )
     yield from apart_in_waste(list({each.product.id: each.product for each in going}.values()), book)
     waiting_mg = sum(mass_mg(each.bottle.on_hand_ul, [each.product]) for each in hazardous)
@@ -191,7 +214,10 @@ def _kilograms(facts: StudioFacts, waiting_mg: int, book: RuleBook) -> Iterator[
     """The month's waste, and what stands here: thrown away since the last collection, or waiting for it."""
     most_kg = book.figure("too-much-waste", "month_kg")
     if facts.waste_mg is not None and facts.waste_mg > most_kg * 1_000_000:
-        yield from book.find("too-much-waste", kilograms=_kg(facts.waste_mg), limit=most_kg)
+        made = ", ".join(dict.fromkeys(code for each in facts.waste_made for code in codes_of_made(each)))
+        yield from book.find(
+            "too-much-waste", kilograms=_kg(facts.waste_mg), limit=most_kg, codes=made or "of codes not known"
+        )
     if facts.waste_on_hand_mg is None:
         return
     on_hand_mg, limit_kg = facts.waste_on_hand_mg + waiting_mg, book.figure("waste-on-hand", "on_hand_kg")

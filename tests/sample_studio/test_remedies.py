@@ -60,7 +60,7 @@ BY_HAND = {
     "frost": "bottles are carried",
     "frozen-once": "it is thawed and tried on a card",
     "hardener-open": "how it is handled",
-    "ignitable-waste": "how waste is collected",
+    "hazardous-waste": "how waste is collected",
     "incompatible": "they are kept from meeting",
     "isocyanate-mist": "supplied air and a booth",
     "leftover-day-unknown": "it is tried on a card",

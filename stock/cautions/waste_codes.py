@@ -1,0 +1,346 @@
+"""Which waste codes a product gets when it is thrown away, and why each: those of the US and of the European Union.
+
+United States: 40 CFR 261.21 to 261.24 (D001 to D043), 261.31 (spent solvents F001 to F005, mixtures by their content
+before use: 50 FR 53315) and 261.33 (U and P codes of what is thrown away unused). Which lists a substance is on is a
+column of substances.csv; levels stand in figures/waste_levels.csv, each with how well it was seen. EPA's answer RO 14109: a product that was not used as a solvent
+carries no F code. European Union: the list of waste of Decision 2000/532/EC; its texts of chapter 14 and 08 01 11* were
+seen in translations, the others are from memory.
+
+What isn't known counts as the worse case, and the code says that it is assumed. The generator and the local authority
+decide: a laboratory's test, or the maker, knows better than any list.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+from stock.cautions.composition import SLACK_MILLI, WHOLE_MILLI, heaviest_ug_per_ml, unlisted_milli
+from stock.cautions.facts import ProductFacts, SolventShare
+from stock.cautions.flammable import accounted_for
+from stock.cautions.groups import ASSUMED, groups_of
+from stock.cautions.mixture import Blend
+from stock.cautions.substances import may_burn, substance
+from stock.grammar import in_full
+
+IGNITABLE_BELOW_MC = 60_000
+_ALCOHOL_BELOW = 0.24
+_WATER_FROM_MILLI = 50_000
+_TENTH_MILLI = 10_000
+"""Ten per cent by volume before use, of all that is listed together."""
+_UNNAMED_FROM_MILLI = 8_000
+"""So much by weight that nobody has named may be ten per cent by volume of a light listed solvent."""
+_UNNAMED_BY_VOLUME = 1.25
+_LIGHTEST_UG_PER_ML = 600_000
+_PURE_FROM_MILLI = 80_000
+"""A product that is so much of one listed chemical counts as it: technical grade, or its sole active ingredient."""
+
+_OXIDISERS = ("oxidiser", "bleach", "peroxide", "organic_peroxide", "oxidising_acid")
+_CORROSIVE = ("acid", "organic_acid", "oxidising_acid", "base")
+_INSOLUBLE = ("barium sulfate",)
+"""Metal compounds that can't leach as much as the level: barium sulfate dissolves to 2.4 mg/L (from memory)."""
+_METAL_WORDS = {
+    "chromium": ("chromium", "chromate", "chrome"), "lead": ("lead",), "cadmium": ("cadmium",),
+    "barium": ("barium",), "mercury": ("mercury", "mercuric"), "arsenic": ("arsenic",), "selenium": ("selen",),
+    "silver": ("silver",), "nickel": ("nickel",), "manganese": ("manganese", "permanganate"),
+}  # fmt: skip
+"""How the names of a metal's compounds tell it."""
+METALS = tuple(_METAL_WORDS)
+
+
+class WasteCode(NamedTuple):
+    """One code, why it applies, and whether that rests on something that isn't known."""
+
+    code: str
+    why: str
+    assumed: bool = False
+
+
+class Level(NamedTuple):
+    """From how much on a substance or a metal gives a code: mg/L, or per cent by weight for D002."""
+
+    code: str
+    name: str
+    level: float
+    status: str
+    source: str
+
+
+@lru_cache(maxsize=1)
+def levels() -> tuple[Level, ...]:
+    """Every row of figures/waste_levels.csv."""
+    import csv  # only where something is thrown away
+
+    text = (Path(__file__).parent / "figures" / "waste_levels.csv").read_text(encoding="utf-8")
+    return tuple(
+        Level(row["code"], row["name"], float(row["level"]), row["status"], row["source"])
+        for row in csv.DictReader(text.splitlines())
+    )
+
+
+def _listed(share: SolventShare) -> tuple[str, ...] | None:
+    """The codes of the lists that a named substance is on; None where that isn't known."""
+    known = substance(share)
+    return known.us_waste if known is not None else None
+
+
+def metals_of(share: SolventShare) -> tuple[str, ...]:
+    """The metals that a named substance is, or is a compound of, by its name."""
+    known = substance(share)
+    name = (known.name if known is not None else share.name).casefold()
+    return tuple(
+        metal for metal, words in _METAL_WORDS.items() if any(_has(name, word) for word in words)
+    )  # fmt: skip
+
+
+def _has(name: str, word: str) -> bool:
+    return word in name if len(word) > len("lead") else word in name.replace("-", " ").split()
+
+
+@lru_cache(maxsize=4_096)  # asked anew for each thing that was ever thrown away, and products are few
+def us_codes(product: ProductFacts, *, spent: bool = False) -> tuple[WasteCode, ...]:
+    """The United States codes of a product when it is thrown away, each once.
+
+    Args:
+        product: its facts.
+        spent: whether it was used as a solvent, as a cleaner is.
+    """
+    found = [*_ignitable(product), *_corrosive(product), *_toxic(product)]
+    found += spent_codes(product) if spent else _unused(product)
+    if not found and unlisted_milli(product) > SLACK_MILLI:
+        found.append(WasteCode("D004-D043", _why_open(product), assumed=True))
+    first: dict[str, WasteCode] = {}
+    for each in found:
+        kept = first.get(each.code)
+        if kept is None or (kept.assumed and not each.assumed):
+            first[each.code] = each
+    return tuple(first[code] for code in sorted(first))
+
+
+def _why_open(product: ProductFacts) -> str:
+    part = "nobody has noted what is in it" if product.solvents is None else "part of it is named nowhere"
+    return f"{part}, so it may hold what makes waste toxic"
+
+
+def _ignitable(product: ProductFacts) -> Iterator[WasteCode]:
+    groups = groups_of(product)
+    oxidising = [word for word in _OXIDISERS if word in groups]
+    if oxidising:
+        yield WasteCode("D001", f"it is {_words(oxidising[0])}, which oxidises", assumed=ASSUMED in groups)
+    if product.flash_point_mc is None and not product.no_flash_point:
+        yield WasteCode("D001", "its flash point isn't known", assumed=True)
+    elif _flashes(product) and not weak_alcohol(product):
+        yield WasteCode("D001", "it flashes below 60 °C")
+
+
+def _flashes(product: ProductFacts) -> bool:
+    return product.flash_point_mc is not None and product.flash_point_mc < IGNITABLE_BELOW_MC
+
+
+def why_not_ignitable(product: ProductFacts) -> str:
+    """Why it isn't D001, in words."""
+    if _flashes(product):
+        return "weak alcohol in water is excluded from ignitable waste"
+    return "it doesn't flash below 60 °C"
+
+
+def weak_alcohol(product: ProductFacts) -> bool:
+    """Whether it is water with less than 24 % alcohol by volume, and nothing else in it that burns.
+
+    Water must make up at least 50 % of its weight, and what is named must be all of it and explain its flash
+    point. 40 CFR 261.21(a)(1); that "aqueous" means at least 50 % water is EPA guidance, as a consultant quotes it.
+    """
+    if (product.water_milli or 0) < _WATER_FROM_MILLI or not accounted_for(product):
+        return False
+    blend = Blend.of_product(product)
+    if any(part.burns and part.group != "alcohol" for part, _ in blend.parts):
+        return False
+    volumes = {
+        part.name: moles * (part.molar_mg or 0) / (part.density_ug_per_ml or 1) for part, moles in blend.parts
+    }
+    alcohol = sum(volume for name, volume in volumes.items() if name != "water")
+    return alcohol / sum(volumes.values()) < _ALCOHOL_BELOW
+
+
+def _corrosive(product: ProductFacts) -> Iterator[WasteCode]:
+    """D002: an aqueous liquid of pH 2 or below or of 12.5 or above, by what is in it."""
+    if product.water_milli == 0:
+        return
+    shares = [share for share in product.solvents or () if share.percent_milli]
+    judged: set[str] = set()
+    for share in shares:
+        for row in levels():
+            if row.code == "D002" and row.name == _name(share):
+                judged.add(_group(share))
+                if share.percent_milli >= row.level * 1_000:
+                    end = "12.5 or above" if _group(share) == "base" else "2 or below"
+                    yield WasteCode("D002", f"{row.name} from {in_full(row.level)} % gives a pH of {end}")
+    corrosive = [word for word in _CORROSIVE if word in groups_of(product)]
+    open_ = product.solvents is None or unlisted_milli(product) > SLACK_MILLI
+    if corrosive and (open_ or not set(corrosive) <= judged):
+        yield WasteCode("D002", f"it is {_words(corrosive[0])}, and its pH isn't known", assumed=True)
+
+
+def _group(share: SolventShare) -> str:
+    known = substance(share)
+    return known.group if known is not None else ""
+
+
+def _words(group: str) -> str:
+    article = "an" if group[0] in "aeio" else "a"
+    return f"{article} {group.replace('_', ' ')}"
+
+
+def _toxic(product: ProductFacts) -> Iterator[WasteCode]:
+    """D004 to D043, from the level of 40 CFR 261.24: of a liquid its whole content, for that is what may leach.
+
+    Only a leaching test (method 1311) settles it, so a metal's code is assumed; a solvent's follows from its share.
+    """
+    density = heaviest_ug_per_ml(product) / 1_000_000
+    for share in product.solvents or ():
+        if _name(share) in _INSOLUBLE:
+            continue
+        mg_per_l = share.percent_milli * 10 * density
+        metals = metals_of(share)
+        for row in levels():
+            if row.code == "D002" or mg_per_l < row.level:
+                continue
+            if row.name in metals:
+                why = f"{_name(share)}: {row.name} from {in_full(row.level)} mg/L in a leaching test"
+                yield WasteCode(row.code, why, assumed=True)
+            elif row.code in (_listed(share) or ()):
+                yield WasteCode(row.code, f"{row.name} from {in_full(row.level)} mg/L is toxic waste")
+
+
+def spent_codes(product: ProductFacts) -> list[WasteCode]:
+    """F001 to F005 of a spent solvent, by what was in it before use.
+
+    From ten per cent by volume of all that F001, F002, F004 and F005 list together each of these lists counts that
+    it holds one of; F003 where there are only solvents of its list, or with those ten per cent. Where so much isn't
+    named that it could make up the ten per cent, it counts as one of F005.
+    """
+    named = [share for share in product.solvents or () if share.percent_milli]
+    by_list: dict[str, list[SolventShare]] = defaultdict(list)
+    for share in named:
+        codes = [code for code in _listed(share) or () if code.startswith("F")]
+        for code in codes:
+            if code != "F001" or codes == ["F001"]:  # F001 is degreasing; the same solvents are on F002
+                by_list[code].append(share)
+    graver = {id(share): share for code in by_list if code != "F003" for share in by_list[code]}
+    total = sum(volume_milli(product, share) for share in graver.values())
+    strange = sum(share.percent_milli for share in named if _listed(share) is None)
+    unnamed = min(unlisted_milli(product) + strange, WHOLE_MILLI)
+    may_be = unnamed if unnamed > SLACK_MILLI else 0
+    found: list[WasteCode] = []
+    tenth = total >= _TENTH_MILLI
+    perhaps = not tenth and (total + may_be * _UNNAMED_BY_VOLUME >= _TENTH_MILLI)
+    if tenth or perhaps:
+        for code in sorted(set(by_list) - {"F003"}):
+            names = ", ".join(_name(share) for share in by_list[code])
+            found.append(WasteCode(code, f"{names}: ten per cent or more was listed before use", perhaps))
+    if perhaps or unnamed >= _UNNAMED_FROM_MILLI:
+        found.append(WasteCode("F005", "what isn't known of it may be a listed solvent", assumed=True))
+    third = by_list.get("F003", ())
+    burns = [share for share in named if may_burn(share) or _listed(share)]
+    if third and (found or all(share in third for share in burns)):
+        names = ", ".join(_name(share) for share in third)
+        only = len(third) == len(burns)
+        why = f"{names}: {'only solvents of its list' if only else 'with ten per cent of the other lists'}"
+        found.append(WasteCode("F003", why, not only and not tenth))
+    return found
+
+
+def volume_milli(product: ProductFacts, share: SolventShare) -> float:
+    """A share by volume, thousandths of a per cent; one by weight is taken as large as the densities allow."""
+    if share.basis == "volume":
+        return share.percent_milli
+    known = substance(share)
+    own = (known.density_ug_per_ml if known is not None else None) or _LIGHTEST_UG_PER_ML
+    return min(share.percent_milli * heaviest_ug_per_ml(product) / own, WHOLE_MILLI)
+
+
+def _name(share: SolventShare) -> str:
+    known = substance(share)
+    return known.name if known is not None else share.name
+
+
+def _unused(product: ProductFacts) -> Iterator[WasteCode]:
+    """U and P codes: a product that is one listed chemical, thrown away unused."""
+    if product.role in ("paint", "clear", "mixed"):
+        return
+    for share in product.solvents or ():
+        if share.percent_milli >= _PURE_FROM_MILLI:
+            for code in _listed(share) or ():
+                if code[0] in "UP":
+                    yield WasteCode(code, f"unused {_name(share)}, pure or as its one active ingredient")
+
+
+EU_TEXTS = {
+    "06 01 06*": "other acids", "06 02 03*": "ammonium hydroxide",
+    "06 02 04*": "sodium and potassium hydroxide", "06 02 05*": "other bases",
+    "08 01 11*": "waste paint and varnish containing organic solvents or other hazardous substances",
+    "08 01 12": "waste paint and varnish other than those mentioned in 08 01 11",
+    "08 05 01*": "waste isocyanates", "14 06 02*": "other halogenated solvents and solvent mixtures",
+    "14 06 03*": "other solvents and solvent mixtures", "16 09 03*": "peroxides",
+    "16 09 04*": "oxidising substances, not otherwise specified",
+    "16 10 02": "aqueous liquid wastes other than those mentioned in 16 10 01",
+    "16 05 04*": "gases in pressure containers (including halons) containing hazardous substances",
+}  # fmt: skip
+"""The texts of the list of waste that a studio meets."""
+
+
+def eu_code(product: ProductFacts, container: str | None = None) -> WasteCode:
+    """The code of the European list of waste that fits best; an asterisk marks hazardous waste.
+
+    Args:
+        product: its facts.
+        container: the bottle's, for a pressurised can has a code of its own.
+    """
+    code, why = _eu(product, container)
+    assumed = unlisted_milli(product) > SLACK_MILLI and code not in ("16 05 04*", "08 05 01*", "16 09 03*")
+    return WasteCode(code, f"{EU_TEXTS[code]}: {why}", assumed)
+
+
+_EU_BY_GROUP = (
+    (("isocyanate",), "08 05 01*", "an isocyanate, or it may be"),
+    (("organic_peroxide", "peroxide"), "16 09 03*", "a peroxide, or it may be"),
+    (("bleach", "oxidiser"), "16 09 04*", "it oxidises"),
+    (("sodium hydroxide", "potassium hydroxide"), "06 02 04*", "a lye"),
+    (("base",), "06 02 05*", "a base"),
+    (("acid", "oxidising_acid", "organic_acid"), "06 01 06*", "an acid"),
+    (("ammonia",), "06 02 03*", "ammonia in water"),
+)
+"""Groups and names, in this order, by which a reducer, a cleaner or a hardener is thrown away."""
+
+
+def _eu(product: ProductFacts, container: str | None) -> tuple[str, str]:
+    if container == "aerosol_can":
+        return "16 05 04*", "a pressurised can"
+    if product.role in ("paint", "clear", "mixed", "additive"):
+        return _eu_of_paint(product)
+    groups = groups_of(product)
+    for words, code, why in _EU_BY_GROUP:
+        if not groups.isdisjoint(words):
+            return code, why
+    if product.role == "hardener":
+        return _eu_of_paint(product)
+    if any(_group(share) == "chlorinated" for share in product.solvents or ()):
+        return "14 06 02*", "a halogenated solvent; 08 01 21* where it took off paint"
+    if _bears(product):
+        return "14 06 03*", "a solvent, or it may hold one"
+    return "16 10 02", "water without solvent"
+
+
+def _eu_of_paint(product: ProductFacts) -> tuple[str, str]:
+    if _bears(product) or us_codes(product):
+        return "08 01 11*", "solvent or another hazardous substance is in it, or may be"
+    return "08 01 12", "nothing hazardous is noted in it"
+
+
+def _bears(product: ProductFacts) -> bool:
+    """Whether there is solvent in it, or may be."""
+    open_ = product.solvents is None or unlisted_milli(product) > SLACK_MILLI
+    return open_ or any(may_burn(share) or _group(share) == "chlorinated" for share in product.solvents or ())
