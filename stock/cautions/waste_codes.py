@@ -2,9 +2,9 @@
 
 United States: 40 CFR 261.21 to 261.24 (D001 to D043), 261.31 (spent solvents F001 to F005, mixtures by their content
 before use: 50 FR 53315) and 261.33 (U and P codes of what is thrown away unused). Which lists a substance is on is a
-column of substances.csv; levels stand in figures/waste_levels.csv, each with how well it was seen. EPA's answer RO 14109: a product that was not used as a solvent
-carries no F code. European Union: the list of waste of Decision 2000/532/EC; its texts of chapter 14 and 08 01 11* were
-seen in translations, the others are from memory.
+column of substances.csv; levels stand in figures/waste_levels.csv, each with how well it was seen. EPA's answer RO
+14109: a product that was not used as a solvent carries no F code. European Union: the list of waste of Decision
+2000/532/EC; its texts of chapter 14 and 08 01 11* were seen in translations, the others are from memory.
 
 What isn't known counts as the worse case, and the code says that it is assumed. The generator and the local authority
 decide: a laboratory's test, or the maker, knows better than any list.
