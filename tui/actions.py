@@ -222,14 +222,14 @@ ACTIONS = (
         "n",
         "New",
         "Enter a new record",
-        commands=("product add", "place add", "job add", "recipe add", "supplier change"),
+        commands=("product add", "place add", "job add", "recipe add", "supplier change", "substance add"),
     ),
     Action(
         "records.correct",
         "e",
         "Correct",
         "Correct the selected record",
-        commands=("product change", "place change"),
+        commands=("product change", "place change", "substance change"),
     ),
     Action(
         "records.sheets",

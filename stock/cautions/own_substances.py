@@ -38,6 +38,19 @@ def own_substances() -> Mapping[str, Substance]:
     return found
 
 
+def row_about(one: Substance) -> Any:
+    """The studio's own record of a substance; None where it has none."""
+    names = {one.cas, *called(one.name, "", "")} | (names_of(one) if row_of(one.cas) else set())
+    return next(
+        (
+            row
+            for row in OWN.instances()
+            if names & {f"own {row.id}", *called(row.name, row.cas, row.aliases)}
+        ),
+        None,
+    )
+
+
 def names_of(known: Substance) -> set[str]:
     """The folded names and the CAS number by which the table finds a substance."""
     row = row_of(known.cas)

@@ -13,7 +13,8 @@ from stock.remedies import Do, Remedy
 from stock.substance_table import cas_number, is_cas, row_of
 from stock.text import folded, plain
 
-UNKNOWN = "not known, so counts as the worse case"
+UNKNOWN = "not known"
+"""The text of a figure that counts as the worse case."""
 TITLES = {
     "IEC/NFPA": "the lower of IEC 60079-20-1:2010 and NFPA 497:2008",
     "CRC": "CRC Handbook",
@@ -73,6 +74,11 @@ def everything() -> list[Substance]:
     return sorted(by_cas.values(), key=lambda one: folded(one.name))
 
 
+def unknown_in_words(told: Sequence[Figure]) -> str:
+    """The labels of the figures that are not known; empty where all are."""
+    return ", ".join(each.label for each in told if each.text == UNKNOWN)
+
+
 def other_names(one: Substance) -> list[str]:
     """What the table calls it in German and French and for short."""
     row = row_of(one.cas)
@@ -123,7 +129,7 @@ def _fire(one: Substance) -> Iterable[Figure]:
 
 def _air(one: Substance) -> Iterable[Figure]:
     yield _figure(one, "exposure_ppm", "8-hour limit", one.exposure_ppm, unit="ppm", source="exposure")
-    yield _figure(one, "short_term_ppm", "15-minute limit", one.short_term_ppm, unit="ppm", source="short")
+    yield _figure(one, "short_term_ppm", "15 min limit", one.short_term_ppm, unit="ppm", source="short")
     yield _figure(one, "ceiling_ppm", "ceiling limit", one.ceiling_ppm, unit="ppm", source="short")
 
 

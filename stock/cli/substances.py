@@ -118,6 +118,7 @@ def _shown(one: Any) -> Result:
     from stock.cautions import substance_view as view  # loads the tables
 
     names, told = view.other_names(one), view.figures(one)
+    unknown = view.unknown_in_words(told)
     answer = {
         "name": one.name,
         "cas": _cas(one),
@@ -128,7 +129,12 @@ def _shown(one: Any) -> Result:
     lines = [
         f"{one.name}  CAS {_cas(one) or 'not known'}  {(one.group or 'family not known').replace('_', ' ')}",
         *([f"also {', '.join(names)}"] if names else []),
-        *(f"{each.label:<16}{each.text}{f'  [{each.source}]' if each.source else ''}" for each in told),
+        *(
+            f"{each.label:<15}{each.text}{f'  [{each.source}]' if each.source else ''}"
+            for each in told
+            if each.text != view.UNKNOWN
+        ),
+        *([f"not known: {unknown}; each counts as the worse case"] if unknown else []),
         "The safety data sheet decides.",
     ]
     return Result(answer, lines)

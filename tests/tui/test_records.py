@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
+from stock.shelf import own_substances
 from stock.store.connection import connection
 from stock.text import plain
 from tests.queries import counted
@@ -20,6 +21,7 @@ from tui.records.recipes import Recipes
 from tui.records.record_card import CardFact, CardHead, CardSentence, lines, wrapped
 from tui.records.screen import NAMES
 from tui.records.sheets import Sheets
+from tui.records.substances import Substances
 from tui.records.suppliers import Suppliers
 from tui.themes import LAMP
 from tui.widgets.rows import Heading
@@ -167,7 +169,14 @@ async def test_arrows_in_the_find_box_stay_in_it(studio: str) -> None:
 
 @pytest.mark.parametrize(
     ("make", "most"),
-    [(Products, 2), (Suppliers, 2), (Places, 2), (Jobs, 1), (lambda: Sheets("Harbour Blue", 5), 2)],
+    [
+        (Products, 2),
+        (Suppliers, 2),
+        (Places, 2),
+        (Substances, 2),
+        (Jobs, 1),
+        (lambda: Sheets("Harbour Blue", 5), 2),
+    ],
 )
 def test_drawer_reads_the_same_few_queries_whatever_is_in_it(
     studio: str, make: Callable[[], Any], most: int
@@ -188,7 +197,7 @@ def test_suppliers_card_reads_its_products_at_once(studio: str) -> None:
     assert len(statements) <= 3, statements
 
 
-@pytest.mark.parametrize("make", [Products, Suppliers, Places, Jobs, Recipes])
+@pytest.mark.parametrize("make", [Products, Suppliers, Places, Substances, Jobs, Recipes])
 def test_every_record_has_a_card_and_a_form(studio: str, make: Callable[[], Any]) -> None:
     with connection():
         drawer = make()
@@ -215,3 +224,27 @@ def test_an_endless_word_is_cut_up_in_one_pass(letter: str, monkeypatch: pytest.
     assert "".join(rows) == letter * 10_000
     assert max(map(cell_len, rows)) <= 24
     assert looked[0] <= 3 * 10_000
+
+
+async def test_a_substance_is_looked_up_by_its_number_and_noted_by_its_sheet(studio: str) -> None:
+    async with opened(studio, (140, 45)) as pilot:
+        await press(pilot, "7", "right", "right", "right", "slash")
+        await write(pilot, "98-56-6")
+        await press(pilot, "enter")
+        assert "parachlorobenzotrifluoride" in seen(pilot.app)
+        assert "138.5 °C [CRC Handbook]" in seen(pilot.app)
+        assert "Unknown, so the worse case" in seen(pilot.app)
+        await press(pilot, "e", "tab", "tab", "tab")
+        await write(pilot, "43C")
+        await press(pilot, "enter")
+        assert "43 °C [the studio's own record]" in seen(pilot.app)
+        await press(pilot, "escape")
+        assert "The studio's own" in seen(pilot.app).splitlines()[5]
+        await press(pilot, "n")
+        await write(pilot, "Pearlene")
+        await press(pilot, "tab")
+        await write(pilot, "999-99-4")
+        await press(pilot, "enter")
+        assert "its last digit would be 5" in " ".join(seen(pilot.app).split())
+    with connection():
+        assert [row.name for row in own_substances.everything()] == ["4-chlorobenzotrifluoride"]

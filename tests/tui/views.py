@@ -72,6 +72,7 @@ DIALOGS: dict[str, Way] = {
     "RangeForm": drawer("Products", "s", "n", "tab", "tab", "tab", "enter"),
     "SupplierForm": drawer("Suppliers", "e"),
     "PlaceForm": drawer("Places", "n"),
+    "SubstanceForm": drawer("Substances", "e", "shift+tab", "shift+tab", "shift+tab", "enter"),
     "JobForm": drawer("Jobs", "e"),
     "CloseJob": drawer("Jobs", "d"),
     "RecipeForm": drawer("Recipes", "n"),

@@ -1,4 +1,4 @@
-"""The Records: products, suppliers, places, jobs, recipes and settings, to read, enter and correct."""
+"""The Records: products, suppliers, places, substances, jobs, recipes and settings, to read, enter and correct."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -26,6 +26,7 @@ from tui.records.record_card import CardSentence, lines
 from tui.records.record_kind import RecordKind
 from tui.records.sheets import Sheets
 from tui.records.studio import StudioSettings
+from tui.records.substances import Substances
 from tui.records.suppliers import Suppliers
 from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.fields import Plain
@@ -33,7 +34,7 @@ from tui.widgets.keys import bindings
 from tui.widgets.page import Page
 from tui.widgets.rows import Heading, Rows
 
-NAMES = ("Products", "Suppliers", "Places", "Jobs", "Recipes", "Studio")
+NAMES = ("Products", "Suppliers", "Places", "Substances", "Jobs", "Recipes", "Studio")
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +119,9 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
 
     CSS_PATH = "records.tcss"
     ABOUT = (
-        "Products with their sheets, suppliers, places, jobs, recipes, and the settings. ◂ ▸ or a click opens another "
-        "tab; the selected record is shown beside the list. n enters a new record, e or Enter corrects one. What "
-        "nobody has noted is treated as the worse case, and the record says so."
+        "Products with their sheets, suppliers, places, substances, jobs, recipes, and the settings. ◂ ▸ or a click "
+        "opens another tab; the selected record is shown beside the list. n enters a new record, e or Enter corrects "
+        "one. What nobody has noted is treated as the worse case, and the record says so."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings("records"),
@@ -226,7 +227,8 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
     def open(self, name: str, ident: Any = None) -> None:
         """Open a tab, and select one record if it is there."""
         made: dict[str, Any] = {
-            "Products": Products, "Suppliers": Suppliers, "Places": Places, "Jobs": Jobs, "Recipes": Recipes,
+            "Products": Products, "Suppliers": Suppliers, "Places": Places, "Substances": Substances, "Jobs": Jobs,
+            "Recipes": Recipes,
         }  # fmt: skip
         self._turn(StudioSettings(self.app) if name == "Studio" else made[name](), ident)
 

@@ -63,6 +63,18 @@ def of_supplier(key: str) -> Callable[[str], str]:
     return read
 
 
+def of_substance(key: str) -> Callable[[str], str]:
+    """A reader of one field of a substance."""
+
+    def read(text: str) -> str:
+        from stock.shelf import own_substances
+
+        own_substances.read_fields({key: text})
+        return text
+
+    return read
+
+
 def name(what: str) -> Callable[[str], str]:
     """A reader of a name."""
 
