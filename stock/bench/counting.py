@@ -18,6 +18,7 @@ from stock.shelf import counts, handling, products
 from stock.shelf.bottles import numbered, usable
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Count, Movement, Pack, Product, Undone
+from stock.store.words import LOSSES
 from stock.units import Microlitres, ml, show_volume
 
 TAKEN = ("poured", "washed")
@@ -124,6 +125,7 @@ def count(
     *,
     on: datetime | None = None,
     key: str | None = None,
+    reason: str | None = None,
 ) -> Answer:
     """Book a count; the answer says whether the difference is more than the measurement's uncertainty explains.
 
@@ -155,6 +157,7 @@ def count(
         on=on,
         key=key,
         beside=beside,
+        reason=reason,
     )
 
 
@@ -220,11 +223,17 @@ def weighable(bottle: str) -> WeighableBottle:
 
 def _last_count(bottle: int, until: int | None) -> Count | None:
     """The last count of a bottle that was not undone, before a booking if one is given."""
-    rows = Count.select().where(Count.bottle == bottle).where(Count.id.not_in(Undone.select(Undone.booking)))
+    rows = Count.select().where((Count.bottle == bottle) & _measured())
+    rows = rows.where(Count.id.not_in(Undone.select(Undone.booking)))
     if until is not None:
         rows = rows.where(Count.id < until)
     found: Count | None = rows.order_by(Count.id.desc()).first()
     return found
+
+
+def _measured() -> Any:
+    """Counts that somebody measured; a spill was only taken off."""
+    return Count.reason.is_null() | Count.uncertainty_ul.is_null(False)
 
 
 def _taken(bottle: int, after: Count | None, until: int | None) -> list[tuple[int, int]]:
@@ -251,7 +260,7 @@ def usual_loss(product: int) -> UnloggedLoss | None:
         rows = (
             Count.select()
             .join(Bottle)
-            .where((Bottle.product == product) & Count.id.not_in(Undone.select(Undone.booking)))
+            .where((Bottle.product == product) & Count.id.not_in(Undone.select(Undone.booking)) & _measured())
             .order_by(Count.bottle, Count.id)
         )
         losses = []
@@ -259,7 +268,8 @@ def usual_loss(product: int) -> UnloggedLoss | None:
         for row in rows:
             before = last if last is not None and last.bottle_id == row.bottle_id else None
             mixes = len({booking for _, booking in _taken(row.bottle_id, before, row.id_id)})
-            losses.append((row.expected_ul - row.measured_ul, mixes))
+            if row.reason not in LOSSES:  # what was spilled is not gone with a mix
+                losses.append((row.expected_ul - row.measured_ul, mixes))
             last = row
     return weighing.usual_loss(losses)
 

@@ -8,7 +8,7 @@ from stock.cautions.facts import ProductFacts, WasteMade
 from stock.cautions.flammable import burning, limit_category
 from stock.cautions.waste import mass_mg, waste_of
 from stock.shelf.past_shelf import in_force
-from stock.store.models import Booking, Bottle, Close, Movement, Pour, Wash
+from stock.store.models import Booking, Bottle, Close, Count, Movement, Pour, Wash
 from stock.store.orm import pw
 
 LOOK_BACK_DAYS = 90
@@ -38,8 +38,8 @@ def waste(
 ) -> tuple[tuple[WasteMade, ...], int]:
     """Hazardous waste made in the calendar month of `day` by kind, most first, and the milligrams on hand.
 
-    What was thrown away, what was washed out with, and what of mixes was thrown away. On hand is all of it
-    since the waste last left, that day included.
+    What was thrown away, what was washed out with, what of mixes was thrown away, and what was spilled or leaked. On
+    hand is all of it since the waste last left, that day included.
 
     Args:
         products: all products, by number.
@@ -77,7 +77,9 @@ def _thrown(last: date) -> Iterator[Thrown]:
     still = (Booking.day <= last) & in_force(Movement.booking, last)
     discards = left.where(Bottle.discarded_on.is_null(False) & (Movement.kind == "discarded") & still)
     washes = left.where(Movement.booking.in_(Wash.select(Wash.id)) & (Movement.kind == "washed") & still)
-    for query, spent in ((discards, False), (washes, True)):
+    soaked_up = Count.select(Count.id).where(Count.reason.in_(("spilled", "leaked")))
+    spills = left.where(Movement.booking.in_(soaked_up) & (Movement.kind == "counted") & still)
+    for query, spent in ((discards, False), (washes, True), (spills, False)):
         for on, product, change_ul in query.tuples():
             yield on, {product}, spent, -int(change_ul)
     yield from _thrown_of_mixes(last)

@@ -22,7 +22,7 @@ FAMILIES = {
     "products": ("product", "line"),
     "suppliers": ("supplier",),
     "substances": ("substance",),
-    "shelf": ("receive", "shelf", "bottle"),
+    "shelf": ("receive", "shelf", "bottle", "spill"),
     "mixing": ("mix", "wash"),
     "bench": ("reduce", "viscosity", "advise", "step", "close"),
     "sheets": ("sheet",),

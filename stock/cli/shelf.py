@@ -28,6 +28,11 @@ def register(commands: Any) -> None:
     shelf = command(commands, "shelf", show_shelf, "show every bottle and what is left in it")
     shelf.add_argument("--all", action="store_true", help="also bottles that are empty or discarded")
     _register_bottle(commands)
+    spill = command(commands, "spill", spill_bottle, "book what was spilled from a bottle; a loss, not a use")
+    spill.add_argument("bottle", help="its number or label code")
+    spill.add_argument("amount", help="what was spilled, as 12ml")
+    _when(spill)
+    spill.add_argument("--note", default="")
 
 
 def _when(parser: Any) -> None:
@@ -83,6 +88,9 @@ def _register_bottle(commands: Any) -> None:
     )
     parsers["count"].add_argument("--inner-diameter", help="of the bottle, as 34mm, for a level in mm")
     parsers["count"].add_argument("--uncertainty", help="of the measurement, as 1ml")
+    parsers["count"].add_argument(
+        "--reason", help="where the difference went: spilled, leaked, dried out, or not logged"
+    )
     parsers["discard"].add_argument("--reason", default="")
     parsers["decant"].add_argument("volume")
     parsers["decant"].add_argument("--into", help="a bottle of the same product; a fresh one if left out")
@@ -240,6 +248,8 @@ def count_bottle(args: Any, context: Context) -> Result:
         f"({'+' if answer['difference_ml'] > 0 else ''}{in_full(answer['difference_ml'])} ml)",
         f"  {answer['words']}",
     ]
+    if answer.get("reason"):  # an older Ullage asked for none
+        lines.append(f"  noted as {answer['reason'].replace('_', ' ')}")
     loss = answer["usual_loss"]
     if loss and loss["sure"]:
         lines.append(
@@ -268,7 +278,29 @@ def _count(args: Any) -> dict[str, Any]:
         inner_diameter=args.inner_diameter,
         uncertainty=args.uncertainty,
     )
-    return counting.count(args.bottle, measured, on=instant(args.on), key=args.key)
+    return counting.count(args.bottle, measured, on=instant(args.on), key=args.key, reason=args.reason)
+
+
+def spill_bottle(args: Any, context: Context) -> Result:
+    """`ullage spill`."""
+    from stock.bench.amounts import read_volume  # loads the tables
+    from stock.cautions import spills
+    from stock.shelf import counts
+
+    context.open()
+    spilled_ul = read_volume(args.amount)
+    booked = counts.spill(args.bottle, spilled_ul, on=instant(args.on), key=args.key, note=args.note)
+    found = spills.about(booked["product"])
+    answer = {**booked, "cautions": [found.in_a_mix()]}
+    return Result(
+        answer,
+        [
+            f"Spill {answer['spill']}: {in_full(answer['spilled_ml'])} ml of {answer['product']} from bottle "
+            f"{answer['bottle']}, {in_full(answer['on_hand_ml'])} ml left",
+            f"  {found.severity.upper()} {found.code}: {found.message}",
+            f"    {found.remedy} [{found.source}]",
+        ],
+    )
 
 
 def discard_bottle(args: Any, context: Context) -> Result:

@@ -1,6 +1,6 @@
 """The use of the studio's products, read from the books: pours of mixes, and washes, that were not undone.
 
-Discards, counts, corrections and decants are not use.
+Discards, corrections and decants are not use, and counts only where they say that something was not logged.
 """
 
 from collections.abc import Iterable, Mapping
@@ -11,7 +11,7 @@ import numpy as np
 
 from stock.forecast.use_history import WINDOW_DAYS, Days, Floats
 from stock.shelf.past_shelf import in_force
-from stock.store.models import Booking, Bottle, Movement, Step
+from stock.store.models import Booking, Bottle, Count, Movement, Step
 from stock.store.table import listed
 
 USES = ("poured", "washed")
@@ -49,13 +49,14 @@ def uses(day: date, *, undos_until: date | None = None, product: int | None = No
         product: only this one's.
     """
     # One row a day with its movements in one text: reading a row for each movement would take three times as long.
+    not_logged = Count.select(Count.id).where(Count.reason == "not_logged")
     query = (
         Movement.select(
             Booking.day, listed(Movement.bottle), listed(Movement.booking), listed(Movement.change_ul)
         )
         .join(Booking)
         .where(
-            Movement.kind.in_(USES)
+            (Movement.kind.in_(USES) | Movement.booking.in_(not_logged))
             & (Booking.day > day - timedelta(days=WINDOW_DAYS))
             & (Booking.day <= day)
             & in_force(Booking.id, undos_until)

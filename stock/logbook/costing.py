@@ -15,7 +15,8 @@ RULE = (
     "price of what it came from. A mix counts in the month it was made, with its steps and the washes that name "
     "it, less what was kept of it. Waste is the washes that name no mix, what was thrown away in bottles, and "
     "what counts found missing (less what they found too much); each month's waste is shared out over the "
-    "month's mixes in proportion to their material. Each figure is rounded by itself and totals are sums of the "
+    "month's mixes in proportion to their material. What a count says was spilled, leaked or dried out is a loss: it "
+    "is written off by itself and shared out to no mix. Each figure is rounded by itself and totals are sums of the "
     "figures shown. Labour, power and shipping are not in it."
 )
 NO_JOB = "no job"
@@ -38,7 +39,7 @@ class CostedMix:
 
 @dataclass(frozen=True, slots=True)
 class MaterialUse:
-    """A volume taken from one bottle: for a mix (`material`), to wash after one (`wash`), or as `waste`.
+    """A volume taken from one bottle: for a mix (`material`), to wash after one (`wash`), as `waste`, or a `loss`.
 
     `volume_ul` is what left the bottle; it is negative where a count found more or a jar was filled from a mix.
     `mix` is None for waste, which counts in `month`. `value` is its price in the minor unit, None if unknown.
@@ -81,11 +82,15 @@ class JobCost:
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """Costs by job; `unshared` is the waste of months without a mix, `unpriced` microlitres by bottle."""
+    """Costs by job; `unshared` is the waste of months without a mix, `unpriced` microlitres by bottle.
+
+    `written_off` is what was spilled, leaked or dried out; it belongs to no job.
+    """
 
     jobs: tuple[JobCost, ...]
     unshared: int
     unpriced: Mapping[int, int]
+    written_off: int = 0
 
     def total(self, figure: str = "total") -> int:
         """One column of all jobs added up, without what is unshared."""
@@ -104,9 +109,12 @@ def costs(made: Iterable[CostedMix], uses: Iterable[MaterialUse]) -> Costs:
     washes: dict[int, Fraction] = defaultdict(Fraction)
     waste: dict[str, Fraction] = defaultdict(Fraction)
     unpriced: dict[int, int] = defaultdict(int)
+    lost = Fraction(0)
     for use in uses:
         if use.value is None:
             unpriced[use.bottle] += use.volume_ul
+        elif use.kind == "loss":
+            lost += use.value
         elif use.mix in mixes:
             (material if use.kind == "material" else washes)[use.mix] += use.value
         elif use.mix is None:
@@ -121,7 +129,8 @@ def costs(made: Iterable[CostedMix], uses: Iterable[MaterialUse]) -> Costs:
         )
         for number, one in mixes.items()
     ]
-    return Costs(_by_job(mix_costs), round(unshared), {bottle: ul for bottle, ul in unpriced.items() if ul})
+    missing = {bottle: ul for bottle, ul in unpriced.items() if ul}
+    return Costs(_by_job(mix_costs), round(unshared), missing, round(lost))
 
 
 def _shared(

@@ -14,7 +14,20 @@ from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
-from stock.store.models import Booking, Bottle, Close, Job, Mix, Movement, Pour, Product, Wash, database
+from stock.store.models import (
+    Booking,
+    Bottle,
+    Close,
+    Count,
+    Job,
+    Mix,
+    Movement,
+    Pour,
+    Product,
+    Wash,
+    database,
+)
+from stock.store.words import LOSSES
 
 TAKEN = ("poured", "washed", "discarded", "counted", "kept")
 
@@ -59,6 +72,7 @@ def read(*, job: str | None = None, month: Month | None = None, as_of: date | No
             tuple(each for each in whole.jobs if asked_job is None or each.name == asked_job.name),
             whole.unshared if asked_job is None else 0,
             _of_mixes(whole.unpriced, uses, asked if asked_job is not None else None),
+            whole.written_off if asked_job is None else 0,
         )
         return CostsRead(
             as_of=day,
@@ -117,7 +131,7 @@ def _uses(day: date, since: date | None) -> list[MaterialUse]:
     query = (
         Movement.select(
             Movement.id, Movement.bottle, Movement.kind, Movement.change_ul, Booking.day, Pour.mix, Wash.mix,
-            Close.mix,
+            Close.mix, Count.reason,
         )
         .join(Booking)
         .switch(Movement)
@@ -126,6 +140,8 @@ def _uses(day: date, since: date | None) -> list[MaterialUse]:
         .left_outer_join(Wash, on=((Wash.id == Movement.booking) & in_force(Wash.mix, day)))
         .switch(Movement)
         .left_outer_join(Close, on=(Close.id == Movement.booking))
+        .switch(Movement)
+        .left_outer_join(Count, on=(Count.id == Movement.booking))
         .where(Movement.kind.in_(TAKEN) & (Booking.day <= day) & in_force(Booking.id, day))
         .order_by(Movement.id)
     )  # fmt: skip
@@ -136,9 +152,10 @@ def _uses(day: date, since: date | None) -> list[MaterialUse]:
 
 
 def _use(row: tuple[Any, ...], priced: prices.Prices) -> MaterialUse:
-    movement, bottle, kind, change_ul, day, poured, washed, closed = row
+    movement, bottle, kind, change_ul, day, poured, washed, closed, reason = row
     mix = poured or washed or (closed if kind == "kept" else None)
-    what = "waste" if mix is None else "wash" if kind == "washed" else "material"
+    without_mix = "loss" if reason in LOSSES else "waste"
+    what = without_mix if mix is None else "wash" if kind == "washed" else "material"
     value = priced.value(bottle, movement, -change_ul)
     return MaterialUse(what, bottle, -change_ul, value, day[:7], mix)
 

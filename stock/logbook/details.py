@@ -5,11 +5,13 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any, NamedTuple
 
 from stock.shelf.bottles import label_of
+from stock.shelf.counts import show_reason
 from stock.store.models import (
     Booking,
     Bottle,
     BottleChange,
     Close,
+    Count,
     Job,
     Order,
     OrderEvent,
@@ -122,6 +124,14 @@ def _closed(bookings: Collection[int]) -> NumberedDetails:
             yield close, Detail("", left_ul, "left, kept" if kept else "left, thrown away")
 
 
+def _counted(bookings: Collection[int]) -> NumberedDetails:
+    rows = Count.select(Count.id, Count.reason).where(
+        Count.id.in_(list(bookings)) & Count.reason.is_null(False)
+    )
+    for number, reason in rows.tuples():
+        yield number, Detail(show_reason(reason))
+
+
 def _ordered(bookings: Collection[int]) -> NumberedDetails:
     rows = (
         OrderLine.select(
@@ -175,6 +185,7 @@ DESCRIBERS: Mapping[str, Callable[[Collection[int]], NumberedDetails]] = {
     "discard": _changed("discarded_on", "thrown away"),
     "move": _moved,
     "step": _stepped,
+    "count": _counted,
     "wash": _washed,
     "close": _closed,
     "order": _ordered,

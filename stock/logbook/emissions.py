@@ -12,8 +12,9 @@ from stock.logbook.voc import Content, content, together
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
-from stock.store.models import Booking, Bottle, Movement, Pour, Product
+from stock.store.models import Booking, Bottle, Count, Movement, Pour, Product
 from stock.store.orm import pw
+from stock.store.words import LOSSES
 
 RULES = (
     "Three figures that are never mixed: the mass emitted, grams a litre of everything as applied, and grams a "
@@ -24,8 +25,9 @@ RULES = (
     "European Union: organic compounds boiling at 250 °C or below at 101.3 kPa, grams a litre ready to use, water "
     "counted in the volume and acetone as a compound like any other; 2004/42/EC article 2.",
     "Everything poured into a mix of the month or used to wash counts as evaporated, even the part that was thrown "
-    "away. The contents of a jar were counted with their mix and are not counted again when they are poured. "
-    "Bottles thrown away with their contents went as waste and are not included.",
+    "away, and so does what was spilled, leaked or dried out. The contents of a jar were counted with their mix and "
+    "are not counted again when they are poured. Bottles thrown away with their contents went as waste: "
+    "they are not included.",
     "Composition and density of a product are those in the books today, for past months too. Enter a product whose "
     "composition changed as a new product.",
     "What is not noted about a product counts at its worst, and the report says so beside it.",
@@ -35,12 +37,13 @@ RULES = (
 
 @dataclass(frozen=True, slots=True)
 class EmissionLine:
-    """One product's part: microlitres sprayed and washed with, and what that held."""
+    """One product's part: microlitres sprayed, washed with, and lost (spilled, leaked, dried out); what that held."""
 
     product: str
     role: str
     sprayed_ul: int
     washed_ul: int
+    lost_ul: int
     held: Content
 
 
@@ -56,7 +59,7 @@ class Applied:
 
 @dataclass(frozen=True, slots=True)
 class Emissions:
-    """A month's emissions: of all, of mixes (`coatings`) and of washes (`cleaning`)."""
+    """A month's emissions: of mixes (`coatings`), of washes (`cleaning`), and of what was spilled or lost otherwise."""
 
     month: Month
     as_of: date
@@ -65,11 +68,12 @@ class Emissions:
     mixes: tuple[Applied, ...]
     coatings: Content
     cleaning: Content
+    losses: Content
 
     @property
     def everything(self) -> Content:
-        """Mixes and washes together."""
-        return together([self.coatings, self.cleaning])
+        """Mixes, washes and losses together."""
+        return together([self.coatings, self.cleaning, self.losses])
 
 
 def read(month: Month | None = None, as_of: date | None = None) -> Emissions:
@@ -90,6 +94,7 @@ def read(month: Month | None = None, as_of: date | None = None) -> Emissions:
         mixes=mixes,
         coatings=_held(((number, ul) for _, kind, number, ul in used if kind == "poured"), facts),
         cleaning=_held(((number, ul) for _, kind, number, ul in used if kind == "washed"), facts),
+        losses=_held(((number, ul) for _, kind, number, ul in used if kind == "counted"), facts),
     )
 
 
@@ -97,7 +102,8 @@ Used = Sequence[tuple[int | None, str, int, int]]
 
 
 def _used(month: Month, day: date) -> Used:
-    """(mix or None, kind of movement, product, microlitres) poured or washed with, without jars and undone bookings."""
+    """(mix or None, kind of movement, product, microlitres) poured, washed with or lost; no jars, nothing undone."""
+    lost = Count.select(Count.id).where(Count.reason.in_(LOSSES))
     query = (
         Movement.select(Pour.mix, Movement.kind, Bottle.product, pw.fn.SUM(Movement.change_ul))
         .join(Booking)
@@ -106,7 +112,8 @@ def _used(month: Month, day: date) -> Used:
         .join(Product)
         .switch(Movement)
         .left_outer_join(Pour, on=(Pour.movement == Movement.id))
-        .where(Movement.kind.in_(("poured", "washed")) & (Product.role != "mixed"))
+        .where(Movement.kind.in_(("poured", "washed")) | Movement.booking.in_(lost))
+        .where(Product.role != "mixed")
         .where(
             (Booking.day >= month.first) & (Booking.day <= min(month.last, day)) & in_force(Booking.id, day)
         )
@@ -137,15 +144,17 @@ def _held(parts: Iterable[tuple[int, int]], facts: dict[int, ProductFacts]) -> C
 def _lines(used: Used, facts: dict[int, ProductFacts]) -> tuple[EmissionLine, ...]:
     sprayed: dict[int, int] = defaultdict(int)
     washed: dict[int, int] = defaultdict(int)
+    lost: dict[int, int] = defaultdict(int)
     for _, kind, product, volume_ul in used:
-        (sprayed if kind == "poured" else washed)[product] += volume_ul
+        {"poured": sprayed, "washed": washed}.get(kind, lost)[product] += volume_ul
     lines = [
         EmissionLine(
             product=one.name,
             role=one.role,
             sprayed_ul=sprayed[number],
             washed_ul=washed[number],
-            held=content(one).times((sprayed[number] + washed[number]) / 1_000),
+            lost_ul=lost[number],
+            held=content(one).times((sprayed[number] + washed[number] + lost[number]) / 1_000),
         )
         for number, one in facts.items()
     ]

@@ -14,7 +14,7 @@ from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
-from stock.store.models import Booking, Bottle, Close, Movement, Place, Pour, Product
+from stock.store.models import Booking, Bottle, Close, Count, Movement, Place, Pour, Product
 from stock.text import plain
 
 NO_PLACE = "no place"
@@ -93,6 +93,7 @@ def _moves(as_of: date) -> list[StockMove]:
     query = (
         Movement.select(
             Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Pour.mix, Close.mix,
+            Count.reason,
         )
         .join(Booking)
         .switch(Movement)
@@ -101,13 +102,21 @@ def _moves(as_of: date) -> list[StockMove]:
         .left_outer_join(Pour, on=(Pour.movement == Movement.id))
         .switch(Movement)
         .left_outer_join(Close, on=(Close.id == Movement.booking))
+        .switch(Movement)
+        .left_outer_join(Count, on=(Count.id == Movement.booking))
         .where(Movement.kind.in_(MOVES) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
         .order_by(Movement.at, Movement.id)
     )  # fmt: skip
     paid = prices.paid()
     return [
-        StockMove(product, kind, change_ul, _cost(paid.get(bottle), change_ul), poured or closed)
-        for bottle, product, kind, change_ul, poured, closed in query.tuples()
+        StockMove(
+            product,
+            "poured" if reason == "not_logged" else kind,  # what was not logged was used
+            change_ul,
+            _cost(paid.get(bottle), change_ul),
+            poured or closed,
+        )
+        for bottle, product, kind, change_ul, poured, closed, reason in query.tuples()
         if change_ul
     ]
 

@@ -48,6 +48,9 @@ def cost_report(costs: CostsRead) -> Report:
     if costs.costs.unshared:
         amount = f"{money_cell(costs.costs.unshared, costs.currency)} {costs.currency}"
         notes.append(f"Waste of months without a priced mix, which is shared out to no mix: {amount}.")
+    if costs.costs.written_off:
+        amount = f"{money_cell(costs.costs.written_off, costs.currency)} {costs.currency}"
+        notes.append(f"Written off, because it was spilled, leaked or dried out: {amount}.")
     if costs.unpriced:
         unpriced = ", ".join(f"{name} ({ml(Microlitres(ul))} ml)" for name, ul in costs.unpriced)
         notes.append(
@@ -111,6 +114,7 @@ def costs_json(costs: CostsRead) -> dict[str, Any]:
         ],
         "total": costs.costs.total() / scale,
         "unshared": costs.costs.unshared / scale,
+        "written_off": costs.costs.written_off / scale,
         "unpriced": [{"bottle": name, "volume_ml": ml(Microlitres(ul))} for name, ul in costs.unpriced],
         "rule": RULE,
     }
@@ -122,6 +126,7 @@ def emission_report(emissions: Emissions) -> Report:
     kinds = (
         ("mixes", emissions.coatings),
         ("washes", emissions.cleaning),
+        *([("spilled, leaked, dried out", emissions.losses)] if emissions.losses.volume_ml else []),
         ("together", emissions.everything),
     )
     emitted = [
@@ -147,12 +152,13 @@ def emission_report(emissions: Emissions) -> Report:
 
 def _by_product(emissions: Emissions) -> ReportTable:
     heads = (
-        "product", "role", "sprayed ml>", "washed with ml>", "US: g>", "EU: g>", "water ml>", "exempt ml>",
+        "product", "role", "sprayed ml>", "washed with ml>", "lost ml>", "US: g>", "EU: g>", "water ml>", "exempt ml>",
         "taken at its worst",
     )  # fmt: skip
     rows: list[Sequence[Cell]] = [
         (
             line.product, line.role, ml(Microlitres(line.sprayed_ul)), ml(Microlitres(line.washed_ul)),
+            ml(Microlitres(line.lost_ul)),
             grams(line.held.us_g),
             grams(line.held.eu_g), grams(line.held.water_ml), grams(line.held.exempt_ml), "; ".join(line.held.assumed),
         )
@@ -201,12 +207,14 @@ def emissions_json(emissions: Emissions) -> dict[str, Any]:
         **_content_json(emissions.everything),
         "coatings": _content_json(emissions.coatings),
         "cleaning": _content_json(emissions.cleaning),
+        "losses": _content_json(emissions.losses),
         "products": [
             {
                 "product": line.product,
                 "role": line.role,
                 "sprayed_ml": ml(Microlitres(line.sprayed_ul)),
                 "washed_ml": ml(Microlitres(line.washed_ul)),
+                "lost_ml": ml(Microlitres(line.lost_ul)),
                 "us_g": grams(line.held.us_g),
                 "eu_g": grams(line.held.eu_g),
                 "water_ml": grams(line.held.water_ml),

@@ -1,13 +1,20 @@
-"""Counts: what a person measured in a bottle, which the books then follow."""
+"""Counts: what a person measured in a bottle, which the books then follow; and spills.
+
+A count that found less may say where it went. What was spilled, leaked or dried out is a loss: a write-off of its own
+in the costs, no demand in the forecast, and counted as evaporated. What was not logged was used like any pour.
+"""
 
 from collections.abc import Callable
 from datetime import datetime
 
-from stock.errors import BadInput
+from stock.errors import BadInput, NotEnough
 from stock.ledger import Answer, Errand, book, hold
 from stock.remedies import Do, Remedy
 from stock.shelf.bottles import numbered, usable
-from stock.store.models import Bottle, Count
+from stock.store.models import Bottle, Count, Product
+from stock.store.words import COUNT_REASONS
+from stock.text import note as clean_note
+from stock.text import plain
 from stock.units import Microlitres, ml
 
 OVERFULL = 11, 10  # a bottle may hold up to a tenth more than its label says before a count is doubted
@@ -22,6 +29,7 @@ def count(
     on: datetime | None = None,
     key: str | None = None,
     beside: Callable[[Answer], Answer] | None = None,
+    reason: str | None = None,
 ) -> Answer:
     """Book what was measured in a bottle.
 
@@ -32,12 +40,15 @@ def count(
         uncertainty_ul: of the measurement, one standard deviation, if known.
         on: when it was measured; what was booked after that moment stays taken off.
         beside: what else the count says and keeps, from the answer, in the same booking.
+        reason: where the difference went, one of `COUNT_REASONS`, if it is known.
     Returns:
-        `{"count", "bottle", "on_hand_ml", "difference_ml", "expected_ml"}`; the difference is measured less
-        expected.
+        `{"count", "bottle", "on_hand_ml", "difference_ml", "expected_ml", "reason"}`; the difference is measured
+        less expected.
     Raises:
-        BadInput: more than the bottle can hold, or it was discarded.
+        BadInput: more than the bottle can hold, it was discarded, an unknown reason, or a reason without anything
+            missing.
     """
+    why = read_reason(reason) if reason is not None else None
 
     def work(errand: Errand) -> Answer:
         hold([numbered(bottle).id])
@@ -45,6 +56,11 @@ def count(
         _refuse_overfull(found, measured_ul)
         expected_ul = errand.held(found.id)
         difference = measured_ul - expected_ul
+        if why is not None and difference >= 0:
+            raise BadInput(
+                f"bottle {found.id} holds no less than the books say, so nothing was {show_reason(why)}",
+                remedy="Leave the reason out; nothing was booked",
+            )
         errand.move(found.id, "counted", difference)
         Count.insert(
             id=errand.booking,
@@ -53,6 +69,7 @@ def count(
             measured_ul=measured_ul,
             expected_ul=expected_ul,
             uncertainty_ul=uncertainty_ul,
+            reason=why,
         ).execute()
         answer: Answer = {
             "count": errand.booking,
@@ -60,10 +77,79 @@ def count(
             "on_hand_ml": ml(found.on_hand_ul + difference),
             "difference_ml": ml(Microlitres(difference)),
             "expected_ml": ml(Microlitres(expected_ul)),
+            "reason": why,
         }
         return answer | (beside(answer) if beside is not None else {})
 
     return book("count", work, at=on, key=key)
+
+
+def read_reason(text: str) -> str:
+    """Where a difference went: one of `COUNT_REASONS`, of which the first letters are enough.
+
+    Raises:
+        BadInput: none of them.
+    """
+    word = "_".join(text.strip().casefold().replace("_", " ").split())
+    fitting = [each for each in COUNT_REASONS if word and each.startswith(word)]
+    if len(fitting) != 1:
+        raise BadInput(
+            f"{plain(text, 30)!r} is no reason of a count",
+            remedy=f"Write one of {', '.join(show_reason(each) for each in COUNT_REASONS)}",
+        )
+    return fitting[0]
+
+
+def show_reason(reason: str) -> str:
+    """A reason in words: `dried out`."""
+    return reason.replace("_", " ")
+
+
+def spill(
+    bottle: str, volume_ul: int, *, on: datetime | None = None, key: str | None = None, note: str = ""
+) -> Answer:
+    """Book what was spilled from a bottle, which is a count that nobody measured; `undo count` takes it back.
+
+    Args:
+        bottle: its number or label.
+        volume_ul: microlitres, above 0; nobody measured what is left.
+        on: when; now if not given.
+    Returns:
+        `{"spill", "bottle", "product", "spilled_ml", "on_hand_ml"}`.
+    Raises:
+        NotEnough: the bottle holds less.
+        BadInput: it was discarded.
+    """
+
+    def work(errand: Errand) -> Answer:
+        hold([numbered(bottle).id])
+        found = usable(numbered(bottle))
+        expected_ul = errand.held(found.id)
+        if volume_ul > expected_ul:
+            raise NotEnough(
+                f"bottle {found.id} holds {ml(Microlitres(expected_ul))} ml by the books, which is less",
+                remedy="Count what is left in it, with the reason spilled; nothing was booked",
+            )
+        errand.move(found.id, "counted", -volume_ul)
+        Count.insert(
+            id=errand.booking,
+            bottle=found.id,
+            method="volume",
+            measured_ul=expected_ul - volume_ul,
+            expected_ul=expected_ul,
+            uncertainty_ul=None,
+            reason="spilled",
+        ).execute()
+        product = Product.get_by_id(found.product_id)
+        return {
+            "spill": errand.booking,
+            "bottle": found.id,
+            "product": product.name,
+            "spilled_ml": ml(Microlitres(volume_ul)),
+            "on_hand_ml": ml(found.on_hand_ul - volume_ul),
+        }
+
+    return book("count", work, at=on, key=key, note=clean_note(note))
 
 
 def _refuse_overfull(found: Bottle, measured_ul: int) -> None:

@@ -17,7 +17,9 @@ VOC_WORDS = ("voc", "exempt", "no")
 TRAININGS = ("diisocyanates",)
 OUTCOMES = ("good", "thick", "thin", "ruined")
 STEP_PURPOSES = ("thin", "bring_back", "add")
-COUNT_REASONS = ("spilled", "leaked", "dried_out", "not_logged")
+LOSSES = ("spilled", "leaked", "dried_out")
+"""Reasons of a count that are a loss; what was only not logged was used."""
+COUNT_REASONS = (*LOSSES, "not_logged")
 PARTS = ("paint", "reducer", "additive", "hardener")
 WEIGHED = ("count", "pour", "density", "tare")
 """What a weighing gave: the volume in a bottle, the poured volume, a product's density, or an empty bottle's weight."""

@@ -3,6 +3,7 @@
 import datetime as dt
 
 from stock.bench import mixes, washing
+from stock.logbook import costs
 from stock.shelf import products, sheets
 from stock.shelf.dosings import read as dosing
 from stock.store.connection import connection
@@ -93,3 +94,28 @@ async def test_a_cleaner_is_offered_as_a_reducer_only_where_a_sheet_allows_it(st
         await settle(pilot)
         assert cleaner in field(pilot, "reducer").names.words
         assert "cleaner-as-reducer" not in seen(pilot.app)
+
+
+async def test_a_spill_and_a_count_with_its_reason_on_the_shelf(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "slash")
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        before = holds(BLUE)
+        await press(pilot, "s")
+        await settle(pilot)
+        assert "section 6" in " ".join(seen(pilot.app).replace("│", "").split())
+        await write(pilot, "5")
+        await press(pilot, "enter")
+        assert holds(BLUE) == before - 5_000
+        await press(pilot, "c")
+        field(pilot, "measured").text, field(pilot, "reason").text = f"{(before - 6_000) / 1000} ml", "stolen"
+        await press(pilot, "enter")
+        assert "no reason of a count" in " ".join(seen(pilot.app).replace("│", "").split())
+        field(pilot, "reason").text = "dried out"
+        await press(pilot, "enter")
+        assert holds(BLUE) == before - 6_000
+        await press(pilot, "6")
+        assert "dried out" in seen(pilot.app)
+    with connection():
+        assert costs.read().costs.written_off > 0

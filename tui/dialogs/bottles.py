@@ -9,6 +9,7 @@ from textual.widgets import Static
 from stock.grammar import in_full
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml
+from tui.drawing.sentences import by_keys
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.field_readers import volume
@@ -144,6 +145,10 @@ class CountBottle(OfBottle):
             "or level", read=_level, example="3/4", blank=True, offers=LEVELS, id="level",
             hint="Or 32 mm from the bottom.",
         )  # fmt: skip
+        yield Field(
+            "Because", read=_reason, example="not known", blank=True, offers=MISSING, id="reason",
+            hint="Spilled, leaked, dried out: a loss. Not logged: it was used.",
+        )  # fmt: skip
 
     def _near(self) -> list[str]:
         """Whole millilitres near the books' figure, first below it, then above it: the likely results of a count."""
@@ -156,6 +161,7 @@ class CountBottle(OfBottle):
         from stock.bench import counting, weighing
 
         measured, weight, level = (self.read(field) for field in ("measured", "weight", "level"))
+        reason = self.read("reason")
         bottle, key = self.bottle, self.request
         if sum(one is not None for one in (measured, weight, level)) != 1:
             self.refuse("Write one of them: what you measured, its weight or its level. Nothing was booked.")
@@ -170,8 +176,55 @@ class CountBottle(OfBottle):
                     if weight is not None
                     else counting.by_level(bottle, level)
                 )
-            answer = counting.count(bottle, found, key=key)
+            answer = counting.count(bottle, found, key=key, reason=reason)
             return f"Counted: {in_full(answer['on_hand_ml'])} ml; {answer['words']}"
+
+        return book
+
+
+MISSING = ("spilled", "leaked", "dried out", "not logged")
+
+
+def _reason(text: str) -> str:
+    from stock.shelf.counts import read_reason
+
+    return read_reason(text)
+
+
+class Spill(OfBottle):
+    """Books what was spilled from a bottle, and says first how it is cleaned up."""
+
+    WORD = "Spilled:"
+
+    def fields(self) -> ComposeResult:
+        yield Static(words(self.holds()))
+        yield Field("Spilled", read=volume, unit="ml", example="5 ml", offers=AMOUNTS, id="amount")
+        yield Static(id="will")
+
+    def on_mount(self) -> None:
+        """Read the caution about cleaning it up."""
+        super().on_mount()
+        self.run_worker(self._look, thread=True, group="advice", exit_on_error=False)
+
+    def _look(self) -> None:
+        from stock.cautions.spills import about
+
+        one = about(self.one.view.product)
+        text = f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]"
+        self.app.call_from_thread(self.query_one("#will", Static).update, words(text))
+
+    def errand(self) -> Callable[[], str]:
+        """Book the spill."""
+        from stock.shelf.counts import spill
+
+        amount, bottle, key = self.read("amount"), self.bottle, self.request
+
+        def book() -> str:
+            answer = spill(bottle, amount, key=key)
+            return (
+                f"{in_full(answer['spilled_ml'])} ml of {answer['product']} are written off as spilled; "
+                f"{in_full(answer['on_hand_ml'])} ml left"
+            )
 
         return book
 

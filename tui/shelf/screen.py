@@ -292,6 +292,12 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
 
         self._with_hand(lambda one: WeighBottle(one.view.label))
 
+    def action_spill(self) -> None:
+        """Book what was spilled from the selected bottle."""
+        from tui.dialogs.bottles import Spill
+
+        self._with_hand(Spill)
+
     def action_move(self) -> None:
         """Move the selected bottle."""
         from tui.dialogs.bottles import MoveBottle
