@@ -8,7 +8,16 @@ from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.logbook import prices
-from stock.logbook.valuation import METHODS, Flows, StockMove, ValuedProduct, flows, period, split
+from stock.logbook.valuation import (
+    METHODS,
+    Flows,
+    StockMove,
+    ValuedProduct,
+    ValuedVolume,
+    flows,
+    period,
+    split,
+)
 from stock.shelf import past_shelf
 from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import in_force
@@ -30,6 +39,17 @@ class ValueShare(NamedTuple):
     unpriced_ul: int
 
 
+class WriteOff(NamedTuple):
+    """One write-off of a period: microlitres and minor units, below 0 where a count found more or it was undone."""
+
+    day: date
+    product: str
+    bottle: str
+    reason: str
+    volume_ul: int
+    value: int
+
+
 class StockValue(NamedTuple):
     """The worth of a studio's stock in a period.
 
@@ -39,6 +59,7 @@ class StockValue(NamedTuple):
         method: `fifo` or `average`.
         products: each product's name, and its figures.
         places: what stands at each place at the end.
+        write_offs: each of the period, oldest first; their values are rounded one by one.
         unpriced: the bottles that have no known price, each with what was in it at the end, in microlitres.
     """
 
@@ -49,6 +70,7 @@ class StockValue(NamedTuple):
     method: str
     products: Sequence[tuple[str, ValuedProduct]]
     places: Sequence[ValueShare]
+    write_offs: Sequence[WriteOff]
     unpriced: Sequence[tuple[str, int]]
 
 
@@ -71,9 +93,9 @@ def read(*, since: date | None = None, until: date | None = None, method: str = 
         last = until or studio.today()
         if since is not None and since > last:
             raise BadInput(f"the period from {since} to {last} has no day", remedy="Swap the two days")
-        before = flows(_moves(since - timedelta(days=1)), method) if since is not None else {}
+        before = flows(_moves(since - timedelta(days=1)) if since is not None else [], method)
         after = flows(_moves(last), method)
-        lines = period(before, after)
+        lines = period(before.products, after.products)
         names = dict(Product.select(Product.id, Product.name).tuples())
         held = _held(last)
         return StockValue(
@@ -83,7 +105,8 @@ def read(*, since: date | None = None, until: date | None = None, method: str = 
             until=last,
             method=method,
             products=sorted(((names[one.product], one) for one in lines), key=lambda one: one[0].casefold()),
-            places=_by_place(held, after, lines),
+            places=_by_place(held, after.products, lines),
+            write_offs=_write_offs(before.written_off, after.written_off, names),
             unpriced=_unpriced(held, names, last),
         )
 
@@ -92,7 +115,7 @@ def _moves(as_of: date) -> list[StockMove]:
     """Every movement that stood on that day, in the order of time."""
     query = (
         Movement.select(
-            Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Pour.mix, Close.mix,
+            Movement.id, Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Pour.mix, Close.mix,
             Count.reason,
         )
         .join(Booking)
@@ -115,14 +138,44 @@ def _moves(as_of: date) -> list[StockMove]:
             change_ul,
             _cost(paid.get(bottle), change_ul),
             poured or closed,
+            number,
         )
-        for bottle, product, kind, change_ul, poured, closed, reason in query.tuples()
+        for number, bottle, product, kind, change_ul, poured, closed, reason in query.tuples()
         if change_ul
     ]
 
 
 def _cost(price: Fraction | None, change_ul: int) -> Fraction | None:
     return None if price is None else price * change_ul
+
+
+def _write_offs(
+    before: Mapping[int, tuple[int, ValuedVolume]],
+    after: Mapping[int, tuple[int, ValuedVolume]],
+    names: Mapping[int, str],
+) -> list[WriteOff]:
+    """What was written off between two days, and what was written off earlier and is taken back since."""
+    changed = [(number, after[number]) for number in after.keys() - before.keys()]
+    changed += [(number, (before[number][0], -before[number][1])) for number in before.keys() - after.keys()]
+    about = {
+        number: (day, bottle, reason or note)
+        for number, day, bottle, note, reason in Movement.select(
+            Movement.id, Booking.day, Movement.bottle, Booking.note, Count.reason
+        )
+        .join(Booking)
+        .switch(Movement)
+        .left_outer_join(Count, on=(Count.id == Movement.booking))
+        .where(Movement.kind.in_(("discarded", "counted")))
+        .tuples()
+    }
+    found = [
+        WriteOff(
+            about[number][0], names[product], label_of(about[number][1]), about[number][2].replace("_", " "),
+            lost.volume_ul, round(lost.value),
+        )
+        for number, (product, lost) in changed
+    ]  # fmt: skip
+    return sorted(found, key=lambda one: (one.day, one.product, one.bottle))
 
 
 def _held(as_of: date) -> list[tuple[int, int, int, str | None]]:

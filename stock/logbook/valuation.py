@@ -28,7 +28,7 @@ class StockMove(NamedTuple):
     """One movement of a product: `kind` is a movement's own, `volume_ul` what came (or, below 0, what left).
 
     `value` is what a receipt cost in the minor unit, None where that is unknown. `mix` is the mix that a pour went
-    into, or that something was kept of.
+    into, or that something was kept of. `movement` is its number.
     """
 
     product: int
@@ -36,6 +36,14 @@ class StockMove(NamedTuple):
     volume_ul: int
     value: Fraction | None = None
     mix: int | None = None
+    movement: int = 0
+
+    @property
+    def flow(self) -> str:
+        """What it counts as: `purchased`, `used` or `written_off`."""
+        if self.kind == "received":
+            return "purchased"
+        return "written_off" if self.kind in ("discarded", "counted") else "used"
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +146,14 @@ class Flows:
     closing: ValuedVolume = field(default_factory=ValuedVolume)
 
 
-def flows(moves: Iterable[StockMove], method: str) -> dict[int, Flows]:
+class StockFlows(NamedTuple):
+    """The flows of each product, and what each movement that counts as written off was worth, by its number."""
+
+    products: Mapping[int, Flows]
+    written_off: Mapping[int, tuple[int, ValuedVolume]]
+
+
+def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
     """The flows of each product up to the last of some movements.
 
     Args:
@@ -148,28 +163,25 @@ def flows(moves: Iterable[StockMove], method: str) -> dict[int, Flows]:
     pools: dict[int, Pool] = {}
     sums: dict[int, dict[str, ValuedVolume]] = {}
     mixes: dict[int, ValuedVolume] = {}
+    lost: dict[int, tuple[int, ValuedVolume]] = {}
     for move in moves:
         pool = pools.setdefault(move.product, FifoPool() if method == "fifo" else AveragePool())
         found = sums.setdefault(
-            move.product, {"purchased": ValuedVolume(), "used": ValuedVolume(), "written_off": ValuedVolume()}
+            move.product, dict.fromkeys(("purchased", "used", "written_off"), ValuedVolume())
         )
         if move.volume_ul < 0:
-            taken = pool.take(-move.volume_ul)
-            found[_left_as(move.kind)] += taken
+            went = pool.take(-move.volume_ul)
             if move.mix is not None:
-                mixes[move.mix] = mixes.get(move.mix, ValuedVolume()) + taken
+                mixes[move.mix] = mixes.get(move.mix, ValuedVolume()) + went
         else:
-            came = _came(move, pool, mixes)
-            pool.put(came)
-            if move.kind in ("received",):
-                found["purchased"] += came
-            else:
-                found[_left_as(move.kind)] -= came
-    return {product: Flows(**found, closing=pools[product].held()) for product, found in sums.items()}
-
-
-def _left_as(kind: str) -> str:
-    return "written_off" if kind in ("discarded", "counted") else "used"
+            went = -_came(move, pool, mixes)
+            pool.put(-went)
+        found[move.flow] += -went if move.flow == "purchased" else went
+        if move.flow == "written_off":
+            lost[move.movement] = (move.product, went)
+    return StockFlows(
+        {product: Flows(**found, closing=pools[product].held()) for product, found in sums.items()}, lost
+    )
 
 
 def _came(move: StockMove, pool: Pool, mixes: Mapping[int, ValuedVolume]) -> ValuedVolume:

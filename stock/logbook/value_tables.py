@@ -28,7 +28,7 @@ def value_report(value: StockValue) -> Report:
         title="Value of the stock",
         studio=value.studio,
         about=about,
-        tables=[_money(value), _volumes(value), _places(value)],
+        tables=[_money(value), _volumes(value), _places(value), _write_offs(value)],
         notes=notes,
         subject=about,
     )
@@ -89,6 +89,18 @@ def _places(value: StockValue) -> ReportTable:
     )
 
 
+def _write_offs(value: StockValue) -> ReportTable:
+    heads = ("day", "product", "bottle", "reason", "ml>", f"{value.currency}>")
+    rows: list[Sequence[Cell]] = [
+        (
+            one.day.isoformat(), one.product, one.bottle, one.reason, ml(Microlitres(one.volume_ul)),
+            money_cell(one.value, value.currency),
+        )
+        for one in value.write_offs
+    ]  # fmt: skip
+    return ReportTable("Written off, each rounded by itself", heads, rows)
+
+
 def _sum(value: StockValue, step: str) -> int:
     return sum(getattr(one, step) for _, one in value.products)
 
@@ -118,6 +130,17 @@ def value_json(value: StockValue) -> dict[str, Any]:
                 "unpriced_ml": ml(Microlitres(one.unpriced_ul)),
             }
             for one in value.places
+        ],
+        "write_offs": [
+            {
+                "day": one.day.isoformat(),
+                "product": one.product,
+                "bottle": one.bottle,
+                "reason": one.reason,
+                "volume_ml": ml(Microlitres(one.volume_ul)),
+                "value": one.value / scale,
+            }
+            for one in value.write_offs
         ],
         "total": {step: _sum(value, step) / scale for step in STEPS},
         "unpriced": [{"bottle": name, "volume_ml": ml(Microlitres(ul))} for name, ul in value.unpriced],

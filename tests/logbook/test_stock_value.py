@@ -11,7 +11,7 @@ from stock.errors import BadInput
 from stock.logbook import stock_value, value_tables
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling
-from stock.store.models import Bottle, Product
+from stock.store.models import Bottle, Count, Product
 from tests.clock import clock_at
 
 
@@ -29,13 +29,16 @@ def test_what_was_bought_used_thrown_away_and_is_left(stocked):
     """
     book_mix(MixRequest(parts=(("Harbour Blue", 8_000),)))
     counts.count("1", 46_000)
-    handling.discard("2")
+    handling.discard("2", reason="skinned over")
     washing.wash("Wash Down", 15_000)
     for method in ("fifo", "average"):
         value = stock_value.read(method=method)
         assert figures(value)["Harbour Blue"] == (0, 1_580, 105, 869, 606)
         assert figures(value)["Wash Down"] == (0, 950, 57, 0, 893)
         assert figures(value)["Slow Thinner"] == (0, 0, 0, 0, 0)
+        assert sorted(one[1:] for one in value.write_offs) == [
+            ("Harbour Blue", "B0001", "", 6_000, 79), ("Harbour Blue", "B0002", "skinned over", 60_000, 790),
+        ]  # fmt: skip
         assert value.unpriced == [("Slow Thinner B0003", 120_000)]
         assert {one.name: one.closing for one in value.places} == {"Cabinet": 606, "no place": 893}
         assert sum(one.closing_ul for one in value.places) == sum(
@@ -65,6 +68,24 @@ def test_a_month_as_it_stood_and_its_correction_in_the_next(stocked):
         assert figures(stock_value.read(**january)) == before
         february = figures(stock_value.read(since=date(2030, 2, 1)))
         assert february["Harbour Blue"] == (790, 0, -790, 0, 1_580)
+
+
+def test_what_a_count_found_missing_says_why(stocked):
+    for held_ul, reason in ((50_000, "spilled"), (44_000, "not_logged")):
+        Count.update(reason=reason).where(Count.id == counts.count("1", held_ul)["count"]).execute()
+    value = stock_value.read()
+    assert figures(value)["Harbour Blue"] == (0, 1_580, 79, 132, 1_369)
+    assert [one[2:] for one in value.write_offs] == [("B0001", "spilled", 10_000, 132)]
+
+
+def test_a_write_off_that_is_undone_later_is_taken_back_then(stocked):
+    with clock_at("2030-01-10 09:00"):
+        thrown = handling.discard("2")["discard"]
+    with clock_at("2030-02-03 09:00"):
+        undo("discard", thrown)
+        assert [one.value for one in stock_value.read(until=date(2030, 1, 31)).write_offs] == [790]
+        assert [one.value for one in stock_value.read(since=date(2030, 2, 1)).write_offs] == [-790]
+        assert stock_value.read().write_offs == []
 
 
 def test_a_jar_is_worth_what_went_into_it(stocked):

@@ -6,7 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.logbook.valuation import METHODS, StockMove, ValuedVolume, flows, period, split
+from stock.logbook import valuation
+from stock.logbook.valuation import METHODS, StockMove, ValuedVolume, period, split
+
+
+def flows(moves, method):
+    return valuation.flows(moves, method).products
 
 
 def came(volume, value, product=1):
