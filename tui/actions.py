@@ -221,6 +221,9 @@ ACTIONS = (
     Action("books.undo", "u", "Undo", "Take back all that a file booked, or do it again"),
     Action("incoming.book", "b", "Book it", "Book what the file holds, whole"),
     Action("incoming.columns", "c", "Columns", "Say what each column means"),
+    Action("proposed.sure", "a", "All that are sure", "Take every figure that is sure, or leave them"),
+    Action("proposed.one", "space", "This one", "Take the selected figure, or leave it", display="Space"),
+    Action("proposed.book", "b", "Book", "Book what is taken"),
     Action("reports.open", "enter", "Show", "Show these figures", display="Enter"),
     Action("reports.trace", "t", "Trace a lot", "Where a bottle or a lot went"),
     Action("report.page", "p", "Page to print", "Write a page to print"),
@@ -245,6 +248,13 @@ ACTIONS = (
         "Sheets",
         "The data sheets of this product",
         commands=("sheet add", "sheet correct", "sheet list"),
+    ),
+    Action(
+        "records.read",
+        "r",
+        "Read a sheet",
+        "Read figures from a data sheet's file",
+        commands=("sheet read",),
     ),
     Action("records.discontinue", "d", "Discontinue", "It is no longer made, or is made after all"),
     Action(

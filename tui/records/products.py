@@ -28,7 +28,7 @@ class Products(RecordKind[Any]):
     WIDE = (ListColumn("product"), ListColumn("line", 14), ListColumn("on hand", 10, right=True))
     NARROW = (ListColumn("product"), ListColumn("on hand", 9, right=True))
     EMPTY = "No product yet: press n for the first."
-    CAN = frozenset({"new", "correct", "sheets", "bottles", "mix", "discontinue"})
+    CAN = frozenset({"new", "correct", "sheets", "read", "bottles", "mix", "discontinue"})
 
     def read(self) -> Sequence[Any]:
         """All products by role, and the bottles of each."""

@@ -322,7 +322,7 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """False for an action that this tab doesn't have, None for one that can't be done now (shown in brackets)."""
         del parameters
-        if action not in ("new", "correct", "sheets", "discontinue", "close", "bottles", "mix"):
+        if action not in ("new", "correct", "sheets", "read", "discontinue", "close", "bottles", "mix"):
             return True
         if action not in self._kind.CAN:
             return False
@@ -357,6 +357,23 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
         """Show the sheets of the selected product."""
         if self.in_hand is not None:
             self._turn(Sheets(self.in_hand.name, self.in_hand.id))
+
+    def action_read(self) -> None:
+        """Read figures of the selected product from a data sheet's file."""
+        from tui.records.sheet_reading import AskSheetFile, ProposedFigures
+
+        product = self._kind.product if isinstance(self._kind, Sheets) else self.in_hand.name
+
+        def show(read: Any) -> None:
+            if read is not None:
+                self.app.push_screen(ProposedFigures(product, *read), self._read_sheet)
+
+        self.app.push_screen(AskSheetFile(product), show)
+
+    def _read_sheet(self, booked: bool | None) -> None:
+        if booked:
+            self.shell.know_again()
+            self.reload()
 
     def action_discontinue(self) -> None:
         """Discontinue the selected product, or reverse that."""

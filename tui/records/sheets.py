@@ -241,7 +241,7 @@ class Sheets(RecordKind[Any]):
     WIDE = (ListColumn("revised", 12), ListColumn("title"), ListColumn("", 12))
     NARROW = (ListColumn("revised", 12), ListColumn("title"))
     EMPTY = "No sheet is entered: press n."
-    CAN = frozenset({"new", "correct"})
+    CAN = frozenset({"new", "correct", "read"})
 
     def __init__(self, product: str, ident_of: int) -> None:
         self.product = product
@@ -254,6 +254,10 @@ class Sheets(RecordKind[Any]):
 
         self._sheets = sheets.listed(self.product)
         return self._sheets
+
+    def may(self, action: str, item: Any) -> bool:
+        """A file can be read where no sheet is entered yet."""
+        return action == "read" or super().may(action, item)
 
     def ident(self, item: Any) -> int:
         """Its number."""

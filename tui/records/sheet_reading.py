@@ -1,0 +1,189 @@
+"""Reading a data sheet's file: each figure beside the line that it was read from, taken one by one, then booked once."""
+
+from collections.abc import Callable, Hashable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.widgets import Static
+
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count
+from tui.drawing.strips import shown
+from tui.widgets import field_readers
+from tui.widgets.books_screen import words
+from tui.widgets.dialog import BookingDialog
+from tui.widgets.fields import Field, path
+from tui.widgets.keys import bindings
+from tui.widgets.listing import Listing
+from tui.widgets.rows import Cell, ListColumn, Rows
+
+if TYPE_CHECKING:
+    from stock.datasheets.files import SheetFile
+    from stock.datasheets.proposals import Proposal
+
+TRUST = "Compare each figure with the sheet: it decides, not this list."
+
+
+class AskSheetFile(BookingDialog[Any]):
+    """Asks for a data sheet's file; answers with what was read from it."""
+
+    HEAD: ClassVar[str] = "Read a data sheet"
+    GO: ClassVar[str] = "Read it"
+
+    def __init__(self, product: str) -> None:
+        super().__init__()
+        self._product = product
+
+    def fields(self) -> ComposeResult:
+        """The file."""
+        yield Static(words(f"A PDF, .docx or text file of {self._product}. It is shown first; nothing is booked yet."))
+        yield Field("File", read=path, example="/home/me/sheet.pdf", id="path")
+
+    def errand(self) -> Callable[[], "tuple[SheetFile, list[Proposal]]"]:
+        """Read it, in a process with limits of its own."""
+        file = Path(str(self.read("path")))
+        self.progress("Reading the file …")
+
+        def read() -> "tuple[SheetFile, list[Proposal]]":
+            from stock.datasheets import files, proposals
+
+            found = files.read(file)
+            return found, proposals.propose(found.readings)
+
+        return read
+
+
+class ProposedFigures(Listing[Any]):
+    """What a sheet proposes; nothing is taken at first. Its answer is whether something was booked."""
+
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (
+        ListColumn("", 1), ListColumn("", 6), ListColumn("figure", 14), ListColumn("as read"), ListColumn("where", 10)
+    )  # fmt: skip
+    EMPTY: ClassVar[str] = "No figure stands behind a label that is known here."
+    ABOUT: ClassVar[str] = f"a takes all that are sure, Space one by one; b books what is taken. {TRUST}"
+    BINDINGS: ClassVar[list[BindingType]] = bindings("proposed")
+
+    def __init__(self, product: str, file: "SheetFile", proposals: "Sequence[Proposal]") -> None:
+        super().__init__()
+        self._product = product
+        self._file = file
+        self._proposals = proposals
+        self.taken: set[str] = set()
+
+    def head(self) -> str:
+        """The file and the product."""
+        sure = sum(one.sure for one in self._proposals)
+        cut = "" if self._file.complete else ", not all of it read"
+        return f"{self._file.name}{cut}: {count(len(self._proposals), 'figure')}, {sure} sure, for {self._product}"
+
+    def read(self) -> "Sequence[Proposal]":
+        """What was read already."""
+        return self._proposals
+
+    def cells(self, item: Any) -> Sequence[Cell]:
+        """Whether it is taken and sure, what it is, its value, and where it stands."""
+        taken = item.id in self.taken
+        where = f"p {item.page}" if item.page else f"line {item.line}"
+        section = "" if item.section is None else f" § {item.section}"
+        return (
+            (Run("✓" if taken else "·", "good" if taken else "quiet", None, taken),),
+            (Run("sure" if item.sure else "unsure", "good" if item.sure else "warn"),),
+            item.title,
+            (Run(shown(item.shown), "ink", None, taken),),
+            (Run(where + section, "quiet"),),
+        )
+
+    def ident(self, item: Any) -> Hashable:
+        """Its field."""
+        return item.id
+
+    @on(Rows.Moved)
+    def _show_words(self) -> None:
+        """Show the selected figure's words, where they stand, and what is doubtful about it."""
+        item = self.item
+        if item is None:
+            return
+        where = f"Page {item.page}" if item.page else f"Line {item.line}"
+        section = "" if item.section is None else f", section {item.section}"
+        said = [f"{where}{section}: “{shown(item.words)}”"]
+        if item.doubts:
+            said.append(f"Unsure: {'; '.join(item.doubts)}.")
+        self.query_one("#purpose", Static).update(words("\n".join((*said, self.ABOUT))))
+
+    def chosen(self, item: Any) -> None:
+        """Take a figure, or leave it."""
+        del item
+        self.action_one()
+
+    def action_one(self) -> None:
+        """Take the selected figure, or leave it."""
+        if self.item is not None:
+            self.taken ^= {self.item.id}
+            self._redraw()
+
+    def action_sure(self) -> None:
+        """Take all that are sure; where they are taken already, leave them."""
+        sure = {one.id for one in self._proposals if one.sure}
+        self.taken = self.taken - sure if sure <= self.taken else self.taken | sure
+        self._redraw()
+
+    def _redraw(self) -> None:
+        self.query_one(Rows).show(self._proposals)
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """None for booking nothing."""
+        del parameters
+        return None if action == "book" and not self.taken else True
+
+    def action_book(self) -> None:
+        """Ask for the revision's title and day, and book what was taken."""
+        if self.taken:
+            taken = [one for one in self._proposals if one.id in self.taken]
+            self.app.push_screen(BookProposed(self._product, self._file, self._proposals, taken), self._booked)
+
+    def _booked(self, said: str | None) -> None:
+        if said:
+            self.shell.say(said)
+            self.dismiss(True)
+
+
+class BookProposed(BookingDialog[str]):
+    """Books what was taken of a sheet, with the revision's title and day."""
+
+    HEAD: ClassVar[str] = "Book what was taken"
+
+    def __init__(
+        self, product: str, file: "SheetFile", proposals: "Sequence[Proposal]", taken: "Sequence[Proposal]"
+    ) -> None:
+        super().__init__()
+        self._product = product
+        self._read = file, proposals, taken
+
+    def fields(self) -> ComposeResult:
+        """The revision's title and day; the day is filled in where it is sure or taken."""
+        from stock.datasheets import books
+
+        _, proposals, taken = self._read
+        day = next((one.value or "" for one in (*taken, *proposals) if one.name == "revised_on" and (one.sure or one in taken)), "")
+        yield Static(words(f"{count(len(taken), 'figure')} of {self._product}, each with its line as its source. {TRUST}"))
+        yield Field("Sheet", read=field_readers.name("sheet's title"), value=books.kind(proposals), id="title")
+        yield Field("Revised", read=field_readers.day, value=day, example="2026-03-01", id="revised",
+                    hint="The day printed on the sheet.")  # fmt: skip
+
+    def errand(self) -> Callable[[], str]:
+        """Book it whole."""
+        title, day = self.read("title"), self.read("revised")
+        file, proposals, taken = self._read
+
+        def book() -> str:
+            from stock.datasheets import books
+
+            done = books.take(books.Confirmed(file, proposals, taken, title, day), self._product)
+            kept = f", {count(len(done.kept), 'figure')} kept as the sheet's words" if done.kept else ""
+            return f"{done.whose}: {count(len(done.booked), 'figure')} booked from {done.title} of {done.revised_on}{kept}"
+
+        return book
