@@ -80,6 +80,7 @@ class Products(RecordKind[Any]):
                  if held else "no bottle"),
             *([CardHead("Unknown, so treated as")] if treated else []),
             *(CardFact(LABELS.get(key, key).lower(), text, "warn") for key, text in treated.items()),
+            *_read_from(item, texts),
         ]  # fmt: skip
 
     def new(self, item: Any) -> Opening:
@@ -113,6 +114,23 @@ class Products(RecordKind[Any]):
         )
         return Ask(f"Discontinue {name}", text, go="Discontinue it", said=f"{name} is discontinued",
                    errand=lambda _: products.change(name, {"discontinued": True}))  # fmt: skip
+
+
+def _read_from(item: Any, texts: dict[str, str]) -> list[CardHead | CardFact | CardSentence]:
+    """Where the figures that still stand were read, with the sheet's words."""
+    from stock.shelf import figure_sources
+
+    standing = figure_sources.standing(figure_sources.of_product(item), texts)
+    if not standing:
+        return []
+    facts: list[CardHead | CardFact | CardSentence] = [CardHead("Read from its sheets")]
+    for one in standing:
+        what = one.field.partition(":")[0]
+        value = "" if what in texts and what != "solvent" else f"{one.value}, "
+        facts.append(
+            CardFact(LABELS.get(what, what.replace("_", " ")).lower(), f"{value}{one.place}: “{one.words}”")
+        )
+    return facts
 
 
 def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:

@@ -1,4 +1,4 @@
-"""Reading a data sheet's file: each figure beside the line that it was read from, taken one by one, then booked once."""
+"""Reading a data sheet's file: each figure beside the line that it was read from, taken or left, then booked once."""
 
 from collections.abc import Callable, Hashable, Sequence
 from pathlib import Path
@@ -39,7 +39,9 @@ class AskSheetFile(BookingDialog[Any]):
 
     def fields(self) -> ComposeResult:
         """The file."""
-        yield Static(words(f"A PDF, .docx or text file of {self._product}. It is shown first; nothing is booked yet."))
+        yield Static(
+            words(f"A PDF, .docx or text file of {self._product}. It is shown first; nothing is booked yet.")
+        )
         yield Field("File", read=path, example="/home/me/sheet.pdf", id="path")
 
     def errand(self) -> Callable[[], "tuple[SheetFile, list[Proposal]]"]:
@@ -60,7 +62,7 @@ class ProposedFigures(Listing[Any]):
     """What a sheet proposes; nothing is taken at first. Its answer is whether something was booked."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("", 1), ListColumn("", 6), ListColumn("figure", 14), ListColumn("as read"), ListColumn("where", 10)
+        ListColumn("", 1), ListColumn("", 6), ListColumn("figure", 15), ListColumn("as read"), ListColumn("where", 10)
     )  # fmt: skip
     EMPTY: ClassVar[str] = "No figure stands behind a label that is known here."
     ABOUT: ClassVar[str] = f"a takes all that are sure, Space one by one; b books what is taken. {TRUST}"
@@ -143,7 +145,9 @@ class ProposedFigures(Listing[Any]):
         """Ask for the revision's title and day, and book what was taken."""
         if self.taken:
             taken = [one for one in self._proposals if one.id in self.taken]
-            self.app.push_screen(BookProposed(self._product, self._file, self._proposals, taken), self._booked)
+            self.app.push_screen(
+                BookProposed(self._product, self._file, self._proposals, taken), self._booked
+            )
 
     def _booked(self, said: str | None) -> None:
         if said:
@@ -168,9 +172,22 @@ class BookProposed(BookingDialog[str]):
         from stock.datasheets import books
 
         _, proposals, taken = self._read
-        day = next((one.value or "" for one in (*taken, *proposals) if one.name == "revised_on" and (one.sure or one in taken)), "")
-        yield Static(words(f"{count(len(taken), 'figure')} of {self._product}, each with its line as its source. {TRUST}"))
-        yield Field("Sheet", read=field_readers.name("sheet's title"), value=books.kind(proposals), id="title")
+        day = next(
+            (
+                one.value or ""
+                for one in (*taken, *proposals)
+                if one.name == "revised_on" and (one.sure or one in taken)
+            ),
+            "",
+        )
+        yield Static(
+            words(
+                f"{count(len(taken), 'figure')} of {self._product}, each with its line as its source. {TRUST}"
+            )
+        )
+        yield Field(
+            "Sheet", read=field_readers.name("sheet's title"), value=books.kind(proposals), id="title"
+        )
         yield Field("Revised", read=field_readers.day, value=day, example="2026-03-01", id="revised",
                     hint="The day printed on the sheet.")  # fmt: skip
 
@@ -184,6 +201,7 @@ class BookProposed(BookingDialog[str]):
 
             done = books.take(books.Confirmed(file, proposals, taken, title, day), self._product)
             kept = f", {count(len(done.kept), 'figure')} kept as the sheet's words" if done.kept else ""
-            return f"{done.whose}: {count(len(done.booked), 'figure')} booked from {done.title} of {done.revised_on}{kept}"
+            many = count(len(done.booked), "figure")
+            return f"{done.whose}: {many} booked from {done.title} of {done.revised_on}{kept}"
 
         return book

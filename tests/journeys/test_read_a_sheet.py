@@ -1,0 +1,60 @@
+"""A data sheet's PDF, read on the Records: looked at, taken by one key and one by one, booked once."""
+
+from pathlib import Path
+
+from stock.shelf import figure_sources, products, record_texts, sheets
+from stock.store.connection import connection
+from tests.datasheets.invented import FACTS, Wording, table_with_leaders
+from tests.tui.driving import hurry, opened, press, seen, settle, write
+from tui.records.sheet_reading import AskSheetFile, BookProposed, ProposedFigures
+
+
+async def test_a_sheet_is_read_taken_and_booked(studio: str, tmp_path: Path) -> None:
+    table_with_leaders(Wording(FACTS[2], "de"), tmp_path / "blatt.pdf")
+    with connection():
+        products.add({"name": "Quartz clear", "role": "clear"})
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "slash")
+        await write(pilot, "quartz")
+        await press(pilot, "enter", "r")
+        assert isinstance(pilot.app.screen, AskSheetFile)
+        await write(pilot, str(tmp_path / "nothing.pdf"))
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert "can't be read" in seen(pilot.app)
+        assert isinstance(pilot.app.screen, AskSheetFile)
+        await hurry(pilot, *["backspace"] * len("nothing.pdf"))
+        await write(pilot, "blatt.pdf")
+        await press(pilot, "enter")
+        await settle(pilot)
+
+        listed = pilot.app.screen
+        assert isinstance(listed, ProposedFigures)
+        assert "blatt.pdf" in seen(pilot.app)
+        assert listed.taken == set()
+        await press(pilot, "b")
+        assert pilot.app.screen is listed  # nothing is taken, so nothing is booked
+        await press(pilot, "a")
+        assert "flash_point" not in listed.taken  # the sheet prints a bound
+        assert {"density", "signal_word", "solvent:67-64-1"} <= listed.taken
+        while listed.item is not None and listed.item.id != "voc":
+            await press(pilot, "down")
+        assert "VOC-Gehalt" in seen(pilot.app)  # the words of the selected figure
+        await press(pilot, "space")
+        assert "voc" not in listed.taken
+        await press(pilot, "b")
+        assert isinstance(pilot.app.screen, BookProposed)
+        assert "2023-01-02" in seen(pilot.app)
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert "12 figures booked from" in seen(pilot.app)
+        await press(pilot, "pagedown")
+        await settle(pilot)
+        assert "Read from its sheets" in seen(pilot.app)
+    with connection():
+        texts = record_texts.product("Quartz clear")
+        assert (texts["density"], texts["signal_word"], texts["flash_point"]) == ("0.98", "danger", "")
+        fields = [each.field for each in figure_sources.of_product(products.find("quartz clear"))]
+        assert "density" in fields
+        assert "voc" not in fields
+        assert len(sheets.listed("quartz clear")) == 1
