@@ -48,9 +48,9 @@ async def test_a_sheet_is_read_taken_and_booked(studio: str, tmp_path: Path) -> 
         await press(pilot, "enter")
         await settle(pilot)
         assert "12 figures booked from" in seen(pilot.app)
-        await press(pilot, "pagedown")
+        await press(pilot, "pagedown", "pagedown")
         await settle(pilot)
-        assert "Read from its sheets" in seen(pilot.app)
+        assert "Safety data sheet of" in seen(pilot.app)  # where a figure was read
     with connection():
         texts = record_texts.product("Quartz clear")
         assert (texts["density"], texts["signal_word"], texts["flash_point"]) == ("0.98", "danger", "")

@@ -360,20 +360,10 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
 
     def action_read(self) -> None:
         """Read figures of the selected product from a data sheet's file."""
-        from tui.records.sheet_reading import AskSheetFile, ProposedFigures
+        from tui.records.sheet_reading import read_sheet
 
         product = self._kind.product if isinstance(self._kind, Sheets) else self.in_hand.name
-
-        def show(read: Any) -> None:
-            if read is not None:
-                self.app.push_screen(ProposedFigures(product, *read), self._read_sheet)
-
-        self.app.push_screen(AskSheetFile(product), show)
-
-    def _read_sheet(self, booked: bool | None) -> None:
-        if booked:
-            self.shell.know_again()
-            self.reload()
+        read_sheet(self.app, product, self._done)
 
     def action_discontinue(self) -> None:
         """Discontinue the selected product, or reverse that."""

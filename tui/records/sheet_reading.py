@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Static
 
@@ -25,6 +25,17 @@ if TYPE_CHECKING:
     from stock.datasheets.proposals import Proposal
 
 TRUST = "Compare each figure with the sheet: it decides, not this list."
+
+
+def read_sheet(app: App[Any], product: str, done: Callable[[str | None], None]) -> None:
+    """Ask for a file, show what it proposes, and hand on what was booked, in words; None where nothing was."""
+
+    def show(read: "tuple[SheetFile, list[Proposal]] | None") -> None:
+        if read is not None:
+            listed = ProposedFigures(product, *read)
+            app.push_screen(listed, lambda _: done(listed.said))
+
+    app.push_screen(AskSheetFile(product), show)
 
 
 class AskSheetFile(BookingDialog[Any]):
@@ -74,6 +85,7 @@ class ProposedFigures(Listing[Any]):
         self._file = file
         self._proposals = proposals
         self.taken: set[str] = set()
+        self.said: str | None = None
 
     def head(self) -> str:
         """The file and the product."""
@@ -151,7 +163,7 @@ class ProposedFigures(Listing[Any]):
 
     def _booked(self, said: str | None) -> None:
         if said:
-            self.shell.say(said)
+            self.said = said
             self.dismiss(True)
 
 
