@@ -5,10 +5,11 @@ after each step, in the order of time.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
+from stock.bench.pot_life import NotedLife, PotLife, pot_life
 from stock.bench.reduction import Reduction
 from stock.bench.stages import MixPour, Stage, StepNote, stages
 from stock.errors import NotFound, UllageError
@@ -59,6 +60,7 @@ class MixView(NamedTuple):
     closed: Closed | None = None
     color: str | None = None
     stages: tuple[Stage, ...] = ()
+    pot_life: PotLife | None = None
 
     def poured_ul(self, *parts: str) -> int:
         """The volume of everything that was ever poured into it, or of the named parts."""
@@ -214,6 +216,7 @@ def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
     rows = list(query.tuples())
     ids = [row[0] for row in rows]
     poured, colors = _pours(ids, as_of)
+    lives = _noted_lives(poured.values())
     closes = _closes(ids, as_of)
     noted = Step.select(Step.id, Step.left_ul, Step.purpose).where(Step.mix.in_(ids)).tuples()
     notes = {step: StepNote(left_ul, purpose) for step, left_ul, purpose in noted}
@@ -221,6 +224,7 @@ def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
         MixView(
             id=number, at=at, day=day, needle_um=needle, job=job, note=note, pours=tuple(poured[number]),
             closed=closes.get(number), color=colors.get(number), stages=stages(poured[number], notes),
+            pot_life=_pot_life(poured[number], lives, at),
         )
         for number, at, day, needle, job, note in rows
     ]  # fmt: skip
@@ -250,6 +254,38 @@ def _pours(ids: Sequence[int], as_of: date | None) -> tuple[dict[int, list[MixPo
         if part == "paint" and color and -change_ul > most.get(number, 0):
             most[number], colors[number] = -change_ul, color
     return poured, colors
+
+
+def _noted_lives(poured: Iterable[Sequence[MixPour]]) -> dict[int, NotedLife]:
+    """The pot lives noted of what was poured together with a hardener, by product; no query where none was."""
+    two_part = [pours for pours in poured if any(_hardens(pour) for pour in pours)]
+    numbers = {pour.product_id for pours in two_part for pour in pours}
+    if not numbers:
+        return {}
+    rows = Product.select(
+        Product.id,
+        Product.name,
+        Product.pot_life_minutes,
+        Product.hot_pot_life_minutes,
+        Product.hot_pot_life_mc,
+    ).where(Product.id.in_(list(numbers)))
+    return {number: NotedLife(name, False, *life) for number, name, *life in rows.tuples()}
+
+
+def _hardens(pour: MixPour) -> bool:
+    return "hardener" in (pour.part, pour.role)
+
+
+def _pot_life(pours: Sequence[MixPour], lives: Mapping[int, NotedLife], at: datetime) -> PotLife | None:
+    """The pot life of a mix from when it was made, even where its hardener came later."""
+    return pot_life(
+        [
+            lives[pour.product_id]._replace(hardens=_hardens(pour))
+            for pour in pours
+            if pour.product_id in lives
+        ],
+        at,
+    )
 
 
 def _closes(ids: Sequence[int], as_of: date | None) -> dict[int, Closed]:

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from stock import clock
 from stock.bench import relock
 from stock.bench.named_parts import named_parts, picked_bottles
+from stock.bench.pot_life import PotLife, of_rows
 from stock.bench.reduction import Reduction
 from stock.bench.relock import BottleStates, Draw, PlanOutdated
 from stock.cautions.facts import Finding
@@ -88,6 +89,7 @@ class MixPlan(NamedTuple):
     day: date
     pours: tuple[PlannedPour, ...]
     cautions: tuple[Finding, ...] = ()
+    pot_life: PotLife | None = None
 
     def total(self, *parts: str) -> int:
         """Microlitres of the named parts together; of all when none is named."""
@@ -115,6 +117,7 @@ class MixPlan(NamedTuple):
             "pours": [pour.as_json() for pour in self.pours],
             "cautions": [found.in_a_mix() for found in self.cautions],
             "booked": mix is not None,
+            **({"pot_life": self.pot_life.as_json(zone())} if self.pot_life is not None else {}),
         }
 
 
@@ -167,7 +170,10 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     pours = [_as_it_stands(pour, used[pour.bottle], day) for pour in pours]
     poured = [(pour.product_id, pour.part, pour.volume_ul, pour.bottle) for pour in pours]
     cautions = cautions_about(poured, day, rows, used.values()) if judge else ()
-    return MixPlan(request, day, tuple(pours), tuple(cautions)), relock.states_of(used.values())
+    lasts = of_rows(
+        [(product, part == "hardener") for product, part, _ in components], request.at or clock.now()
+    )
+    return MixPlan(request, day, tuple(pours), tuple(cautions), lasts), relock.states_of(used.values())
 
 
 def usable_then(

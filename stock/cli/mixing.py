@@ -98,6 +98,9 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
         parts = f"{in_full(reduction['paint_parts'])}:{in_full(reduction['reducer_parts'])}"
         of_paint, of_mix = reduction["percent_of_paint"], reduction["percent_of_mix"]
         yield f"  {in_full(of_paint)} % of the paint = {parts} = {of_mix:.1f} % of the mix"
+    if answer.get("pot_life") is not None:
+        words = answer["pot_life"]["words"]
+        yield f"  {words[0].upper()}{words[1:]}"
     rows = [
         (
             pour["bottle"],

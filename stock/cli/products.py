@@ -21,6 +21,7 @@ FIELDS = (
     ("--boiling-point", "initial boiling point, as 78C"),
     ("--opened-life", "how long it is good once opened, as 12mo"),
     ("--sealed-life", "how long it is good unopened, as 3y"),
+    ("--pot-life", "of a two-part product once mixed, as 4h, or with heat as '4h; 2h from 30C'"),
     ("--store-at", "storage temperatures, as 5C..35C"),
     ("--usual-reducer", "the product it is usually cut with"),
     ("--groups", "what it is, for compatibility: waterborne alcohol ketone isocyanate ..."),

@@ -11,7 +11,7 @@ from typing import Any
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
-from stock.shelf import hazard_entry
+from stock.shelf import hazard_entry, pot_life
 from stock.shelf.shares import Share, refuse_overfull, solvent
 from stock.store.line_fields import FIELDS
 from stock.store.words import ROLES
@@ -59,7 +59,7 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     Args:
         given: texts (or lists of texts) by field: `name role line maker color size price packs supplier
             lead_time density drops_per_ml solvent water solids flash_point boiling_point opened_life
-            sealed_life store_at usual_reducer not_with groups discontinued note`, and those of
+            sealed_life pot_life store_at usual_reducer not_with groups discontinued note`, and those of
             `hazard_entry.READERS`. A field that is None was
             not given; an empty text makes a figure not known again; `none` says that there is no solvent or no
             flash point, `unknown` that a product doesn't know what its line says.
@@ -220,6 +220,7 @@ _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "boiling_point": lambda text: {"boiling_point_mc": units.temperature(text)},
     "opened_life": lambda text: {"opened_life": str(units.duration(text))},
     "sealed_life": lambda text: {"sealed_life": str(units.duration(text))},
+    "pot_life": pot_life.read,
     "store_at": _store_at,
     "groups": _groups,
     "voc_categories": _voc_categories,
@@ -237,6 +238,7 @@ FORGOTTEN: Mapping[str, dict[str, Any]] = {
     "boiling_point": {"boiling_point_mc": None},
     "opened_life": {"opened_life": None},
     "sealed_life": {"sealed_life": None},
+    "pot_life": {"pot_life_minutes": None, "hot_pot_life_minutes": None, "hot_pot_life_mc": None},
     "store_at": {"store_low_mc": None, "store_high_mc": None},
     **hazard_entry.FORGOTTEN,
 }

@@ -5,7 +5,7 @@ from typing import Any
 
 from stock import hazard_statements, units
 from stock.grammar import in_full
-from stock.shelf import figure_sources, hazard_entry, inheritance, lines, record_texts
+from stock.shelf import figure_sources, hazard_entry, inheritance, lines, pot_life, record_texts
 from stock.shelf.studio import settings
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
 from stock.store.line_fields import FIELDS
@@ -106,6 +106,7 @@ def _facts(row: Any, tables: RecordTables) -> dict[str, Any]:
         "boiling_point_c": _scaled(row.boiling_point_mc, 1_000),
         "opened_life": row.opened_life,
         "sealed_life": row.sealed_life,
+        "pot_life": pot_life.written(row) or None,
         "store_low_c": _scaled(row.store_low_mc, 1_000),
         "store_high_c": _scaled(row.store_high_mc, 1_000),
         "usual_reducer": reducer or None,
@@ -187,7 +188,8 @@ def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
         ("solvents", "solvents", solvents), ("flash point", "flash_point_c", flash),
         ("boiling point", "boiling_point_c", _degrees(answer["boiling_point_c"])),
         ("good unopened", "sealed_life", answer["sealed_life"]),
-        ("good opened", "opened_life", answer["opened_life"]), ("keeps at", "store_low_c", kept),
+        ("good opened", "opened_life", answer["opened_life"]), ("pot life", "pot_life", answer["pot_life"]),
+        ("keeps at", "store_low_c", kept),
         ("usual reducer", "usual_reducer", answer["usual_reducer"]),
         ("not with", "not_with", ", ".join(answer["not_with"])),
         ("groups", "groups", " ".join(answer["groups"])),

@@ -19,6 +19,7 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
     "boiling_point": ("boiling_point_mc",),
     "opened_life": ("opened_life",),
     "sealed_life": ("sealed_life",),
+    "pot_life": ("pot_life_minutes", "hot_pot_life_minutes", "hot_pot_life_mc"),
     "store_at": ("store_low_mc", "store_high_mc"),
     "usual_reducer": ("usual_reducer",),
     "groups": ("groups",),

@@ -105,6 +105,7 @@ class ProductForm(RecordForm):
             ask("flash_point", "Flash point", example="18C or none"),
             ask("boiling_point", "Boiling point", example="78C"),
             ask("sealed_life", "Good unopened", example="3y"), ask("opened_life", "Good opened", example="12mo"),
+            ask("pot_life", "Pot life", example="of a two-part product: 4h; 2h from 30C"),
             ask("store_at", "Keeps at", example="5C..35C"),
         ])  # fmt: skip
         yield Group("How it thins", [

@@ -197,6 +197,7 @@ def _keeps(texts: dict[str, str]) -> str:
     parts = (
         texts["sealed_life"] and f"{texts['sealed_life']} unopened",
         texts["opened_life"] and f"{texts['opened_life']} opened",
+        texts["pot_life"] and f"{texts['pot_life']} mixed",
         texts["store_at"] and f"at {texts['store_at'].replace('..', ' to ')}",
     )
     return ", ".join(part for part in parts if part)

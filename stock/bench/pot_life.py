@@ -1,0 +1,152 @@
+"""Until when a two-part mix can be used: from the moment it was mixed, by the shortest pot life noted for it.
+
+Only a mix with a hardener has one. What its sheets don't say isn't guessed: heat shortens it where a sheet says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
+
+from stock import clock
+from stock.shelf.pot_life import in_words
+from stock.units import MilliCelsius, show_temperature
+
+NOT_NOTED = "pot life not noted: see the sheet"
+
+
+class NotedLife(NamedTuple):
+    """What is noted of one product of a mix: its role or part, and its pot life in minutes, hot from `hot_mc` on."""
+
+    name: str
+    hardens: bool
+    minutes: int | None = None
+    hot_minutes: int | None = None
+    hot_mc: int | None = None
+
+
+class PotLife(NamedTuple):
+    """The pot life of a mix; `minutes` is None where no product of it has one noted.
+
+    `by` names the product whose record gives it, `since` is when it was mixed.
+    """
+
+    since: datetime
+    minutes: int | None = None
+    by: str = ""
+    hot_minutes: int | None = None
+    hot_mc: int | None = None
+
+    @property
+    def until(self) -> datetime | None:
+        """When it ends; None where that isn't known."""
+        return None if self.minutes is None else self.since + timedelta(minutes=self.minutes)
+
+    @property
+    def hot_until(self) -> datetime | None:
+        """When it ends in the heat, where a sheet says so."""
+        return None if self.hot_minutes is None else self.since + timedelta(minutes=self.hot_minutes)
+
+    def left_minutes(self, now: datetime) -> int | None:
+        """Whole minutes left, none of them left at 0; None where it isn't known."""
+        return None if self.until is None else max(0, int((self.until - now).total_seconds() // 60))
+
+    def gone(self, now: datetime) -> bool:
+        """Whether it is over; what isn't known isn't called over."""
+        return self.until is not None and now >= self.until
+
+    def words(self, now: datetime, zone: str) -> str:
+        """Until when it can be used, how much of that is left, and by whose record."""
+        if self.gone(now) and self.until is not None:
+            until = _moment(self.until, now, zone)
+            return f"pot life over since {until}: don't spray it, let it set in the open"
+        if self.until is None:
+            return NOT_NOTED
+        return f"{in_words(self.left_minutes(now) or 0)} left, {self.promise(now, zone)}"
+
+    def promise(self, now: datetime, zone: str) -> str:
+        """Until when it can be used, and by whose record."""
+        if self.until is None:
+            return NOT_NOTED
+        said = f"usable until {_moment(self.until, now, zone)} ({in_words(self.minutes or 0)} by {self.by})"
+        if self.hot_until is not None and self.hot_mc is not None:
+            degrees = show_temperature(MilliCelsius(self.hot_mc))
+            over = "it is over since" if now >= self.hot_until else "until"
+            said += f"; from {degrees} on {over} {_moment(self.hot_until, now, zone)}"
+        return said
+
+    def as_json(self, zone: str) -> dict[str, Any]:
+        """As it is when the mix is made, for the answer that a repeat gets, too; instants in UTC."""
+        return {
+            "minutes": self.minutes,
+            "until": clock.stamp(self.until) if self.until else None,
+            "by": self.by or None,
+            "hot_from_c": self.hot_mc / 1_000 if self.hot_mc is not None else None,
+            "hot_until": clock.stamp(self.hot_until) if self.hot_until else None,
+            "words": self.promise(self.since, zone),
+        }
+
+    def counted_down(self, now: datetime, zone: str) -> dict[str, Any]:
+        """The same with what is left of it."""
+        left = {"left_minutes": self.left_minutes(now), "over": self.gone(now)}
+        return {**self.as_json(zone), **left, "words": self.words(now, zone)}
+
+
+def _moment(instant: datetime, now: datetime, zone: str) -> str:
+    """The time of day, with its day where that isn't today's."""
+    there, here = instant.astimezone(ZoneInfo(zone)), now.astimezone(ZoneInfo(zone))
+    return f"{there:%H:%M}" if there.date() == here.date() else f"{there:%Y-%m-%d %H:%M}"
+
+
+def pot_life(products: Iterable[NotedLife], since: datetime) -> PotLife | None:
+    """The pot life of what was mixed at a moment; None where no hardener is in it.
+
+    The shortest that is noted counts, and in the heat the shortest that is noted for it.
+    """
+    every = list(products)
+    if not any(each.hardens for each in every):
+        return None
+    noted = [each for each in every if each.minutes is not None]
+    if not noted:
+        return PotLife(since)
+    shortest = min(noted, key=lambda each: each.minutes or 0)
+    hot = min(
+        (
+            each
+            for each in noted
+            if each.hot_minutes is not None and each.hot_minutes < (shortest.minutes or 0)
+        ),
+        key=lambda each: each.hot_minutes or 0,
+        default=None,
+    )
+    return PotLife(
+        since,
+        shortest.minutes,
+        shortest.name,
+        hot.hot_minutes if hot is not None else None,
+        hot.hot_mc if hot is not None else None,
+    )
+
+
+def of_rows(rows: Iterable[tuple[Any, bool]], since: datetime) -> PotLife | None:
+    """The pot life of what was mixed of products as the books hold them.
+
+    Args:
+        rows: each product, and whether it was poured as a hardener.
+        since: when it was mixed.
+    """
+    return pot_life(
+        [
+            NotedLife(
+                row.name,
+                as_hardener or row.role == "hardener",
+                row.pot_life_minutes,
+                row.hot_pot_life_minutes,
+                row.hot_pot_life_mc,
+            )
+            for row, as_hardener in rows
+        ],
+        since,
+    )
