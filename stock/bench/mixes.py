@@ -15,6 +15,7 @@ from stock.bench.stages import MixPour, Stage, StepNote, stages
 from stock.errors import NotFound, UllageError
 from stock.remedies import Do, Remedy
 from stock.shelf.past_shelf import in_force
+from stock.shelf.studio import settings
 from stock.store.connection import connection, locked, reading
 from stock.store.models import (
     Booking,
@@ -285,6 +286,7 @@ def _pot_life(pours: Sequence[MixPour], lives: Mapping[int, NotedLife], at: date
             if pour.product_id in lives
         ],
         at,
+        settings().time_zone,
     )
 
 

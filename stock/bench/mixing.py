@@ -117,7 +117,7 @@ class MixPlan(NamedTuple):
             "pours": [pour.as_json() for pour in self.pours],
             "cautions": [found.in_a_mix() for found in self.cautions],
             "booked": mix is not None,
-            **({"pot_life": self.pot_life.as_json(zone())} if self.pot_life is not None else {}),
+            **({"pot_life": self.pot_life.as_json()} if self.pot_life is not None else {}),
         }
 
 
@@ -171,7 +171,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     poured = [(pour.product_id, pour.part, pour.volume_ul, pour.bottle) for pour in pours]
     cautions = cautions_about(poured, day, rows, used.values()) if judge else ()
     lasts = of_rows(
-        [(product, part == "hardener") for product, part, _ in components], request.at or clock.now()
+        [(product, part == "hardener") for product, part, _ in components], request.at or clock.now(), zone()
     )
     return MixPlan(request, day, tuple(pours), tuple(cautions), lasts), relock.states_of(used.values())
 

@@ -30,7 +30,7 @@ class NotedLife(NamedTuple):
 class PotLife(NamedTuple):
     """The pot life of a mix; `minutes` is None where no product of it has one noted.
 
-    `by` names the product whose record gives it, `since` is when it was mixed.
+    `by` names the product whose record gives it, `since` is when it was mixed, `zone` the studio's time zone.
     """
 
     since: datetime
@@ -38,6 +38,7 @@ class PotLife(NamedTuple):
     by: str = ""
     hot_minutes: int | None = None
     hot_mc: int | None = None
+    zone: str = "UTC"
 
     @property
     def until(self) -> datetime | None:
@@ -57,27 +58,38 @@ class PotLife(NamedTuple):
         """Whether it is over; what isn't known isn't called over."""
         return self.until is not None and now >= self.until
 
-    def words(self, now: datetime, zone: str) -> str:
+    def short(self, now: datetime) -> str:
+        """What is left in a few letters: `85 min`, `3 h`, `over`, or `?` where it isn't known."""
+        left = self.left_minutes(now)
+        if left is None:
+            return "?"
+        if self.gone(now):
+            return "over"
+        return f"{left} min" if left < 100 else f"{left // 60} h"
+
+    def words(self, now: datetime) -> str:
         """Until when it can be used, how much of that is left, and by whose record."""
         if self.gone(now) and self.until is not None:
-            until = _moment(self.until, now, zone)
+            until = _moment(self.until, now, self.zone)
             return f"pot life over since {until}: don't spray it, let it set in the open"
         if self.until is None:
             return NOT_NOTED
-        return f"{in_words(self.left_minutes(now) or 0)} left, {self.promise(now, zone)}"
+        return f"{in_words(self.left_minutes(now) or 0)} left, {self.promise(now)}"
 
-    def promise(self, now: datetime, zone: str) -> str:
+    def promise(self, now: datetime) -> str:
         """Until when it can be used, and by whose record."""
         if self.until is None:
             return NOT_NOTED
-        said = f"usable until {_moment(self.until, now, zone)} ({in_words(self.minutes or 0)} by {self.by})"
+        said = (
+            f"usable until {_moment(self.until, now, self.zone)} ({in_words(self.minutes or 0)} by {self.by})"
+        )
         if self.hot_until is not None and self.hot_mc is not None:
             degrees = show_temperature(MilliCelsius(self.hot_mc))
             over = "it is over since" if now >= self.hot_until else "until"
-            said += f"; from {degrees} on {over} {_moment(self.hot_until, now, zone)}"
+            said += f"; from {degrees} on {over} {_moment(self.hot_until, now, self.zone)}"
         return said
 
-    def as_json(self, zone: str) -> dict[str, Any]:
+    def as_json(self) -> dict[str, Any]:
         """As it is when the mix is made, for the answer that a repeat gets, too; instants in UTC."""
         return {
             "minutes": self.minutes,
@@ -85,13 +97,13 @@ class PotLife(NamedTuple):
             "by": self.by or None,
             "hot_from_c": self.hot_mc / 1_000 if self.hot_mc is not None else None,
             "hot_until": clock.stamp(self.hot_until) if self.hot_until else None,
-            "words": self.promise(self.since, zone),
+            "words": self.promise(self.since),
         }
 
-    def counted_down(self, now: datetime, zone: str) -> dict[str, Any]:
+    def counted_down(self, now: datetime) -> dict[str, Any]:
         """The same with what is left of it."""
         left = {"left_minutes": self.left_minutes(now), "over": self.gone(now)}
-        return {**self.as_json(zone), **left, "words": self.words(now, zone)}
+        return {**self.as_json(), **left, "words": self.words(now)}
 
 
 def _moment(instant: datetime, now: datetime, zone: str) -> str:
@@ -100,7 +112,7 @@ def _moment(instant: datetime, now: datetime, zone: str) -> str:
     return f"{there:%H:%M}" if there.date() == here.date() else f"{there:%Y-%m-%d %H:%M}"
 
 
-def pot_life(products: Iterable[NotedLife], since: datetime) -> PotLife | None:
+def pot_life(products: Iterable[NotedLife], since: datetime, zone: str) -> PotLife | None:
     """The pot life of what was mixed at a moment; None where no hardener is in it.
 
     The shortest that is noted counts, and in the heat the shortest that is noted for it.
@@ -110,7 +122,7 @@ def pot_life(products: Iterable[NotedLife], since: datetime) -> PotLife | None:
         return None
     noted = [each for each in every if each.minutes is not None]
     if not noted:
-        return PotLife(since)
+        return PotLife(since, zone=zone)
     shortest = min(noted, key=lambda each: each.minutes or 0)
     hot = min(
         (
@@ -127,15 +139,17 @@ def pot_life(products: Iterable[NotedLife], since: datetime) -> PotLife | None:
         shortest.name,
         hot.hot_minutes if hot is not None else None,
         hot.hot_mc if hot is not None else None,
+        zone,
     )
 
 
-def of_rows(rows: Iterable[tuple[Any, bool]], since: datetime) -> PotLife | None:
+def of_rows(rows: Iterable[tuple[Any, bool]], since: datetime, zone: str) -> PotLife | None:
     """The pot life of what was mixed of products as the books hold them.
 
     Args:
         rows: each product, and whether it was poured as a hardener.
         since: when it was mixed.
+        zone: the studio's time zone.
     """
     return pot_life(
         [
@@ -149,4 +163,5 @@ def of_rows(rows: Iterable[tuple[Any, bool]], since: datetime) -> PotLife | None
             for row, as_hardener in rows
         ],
         since,
+        zone,
     )

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from stock import clock
+from stock.bench.mixes import MixView, open_mixes
 from stock.cautions.facts import Finding
 from stock.logbook.history import Filter, LogEntry, entries
 from stock.logbook.usual import RECENT_DAYS, PastMix, UsualMix, usual
@@ -127,6 +129,8 @@ class Today(NamedTuple):
     cautions: tuple[CautionGroup, ...]
     done: tuple[LogEntry, ...]
     usual: tuple[UsualMix, ...]
+    two_part: tuple[MixView, ...] = ()
+    """Open mixes with a hardener, whose pot life runs."""
 
     def as_json(self) -> dict[str, Any]:
         """The answer of `ullage today --json`."""
@@ -136,6 +140,11 @@ class Today(NamedTuple):
             "cautions": [one.as_json() for one in self.cautions],
             "done": [one.as_json() for one in self.done],
             "usual": [one.as_json() for one in self.usual],
+            "two_part": [
+                {"mix": one.id, "what": one.words, **one.pot_life.counted_down(clock.now())}
+                for one in self.two_part
+                if one.pot_life is not None
+            ],
         }
 
     def _order(self, one: ToOrder) -> dict[str, Any]:
@@ -157,7 +166,10 @@ class Today(NamedTuple):
         """The day as `ullage today` prints it."""
         stops = [one for one in self.cautions if one.not_to_use]
         watch = [one for one in self.cautions if not one.not_to_use]
-        text = [f"{plain(self.studio.name)}, {self.as_of}", "", "Order"]
+        text = [f"{plain(self.studio.name)}, {self.as_of}", ""]
+        if self.two_part:
+            text += ["Mixed with hardener", *map(_pot_line, self.two_part), ""]
+        text += ["Order"]
         text += [f"  {self._order_words(one)}" for one in self.order] or [
             f"  Nothing within {AHEAD_DAYS} days."
         ]
@@ -182,6 +194,24 @@ class Today(NamedTuple):
         cost = f", {show_money(one.cost_minor, self.studio.currency)}" if one.cost_minor is not None else ""
         supplier = f", {plain(one.supplier)}" if one.supplier else ""
         return f"{when}: {plain(one.product)}, {what}{supplier}{cost}"
+
+
+def _pot_line(mix: MixView) -> str:
+    words = mix.pot_life.words(clock.now()) if mix.pot_life is not None else ""
+    return f"  Mix {mix.id}, {plain(mix.words)}: {words}"
+
+
+def open_two_part(as_of: date | None) -> tuple[MixView, ...]:
+    """The open mixes with a hardener, those of which least is left first; none on a past day."""
+    if as_of is not None:
+        return ()
+    now = clock.now()
+    left = [
+        (mix.pot_life.left_minutes(now) or 0, -mix.id, mix)
+        for mix in open_mixes()
+        if mix.pot_life is not None
+    ]
+    return tuple(mix for _, _, mix in sorted(left, key=lambda each: each[:2]))
 
 
 def _caution_lines(one: CautionGroup) -> Iterable[str]:
@@ -209,6 +239,7 @@ def today(as_of: date | None = None, *, forecasts: Sequence["Forecast"] | None =
         cautions = grouped(_findings(as_of))
         done = entries(Filter(until=day), limit=JUST_DONE, as_of=day)
         made = made_since(day - timedelta(days=RECENT_DAYS), day)
+        two_part = open_two_part(as_of)
     usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in products}
     return Today(
         as_of=day,
@@ -217,6 +248,7 @@ def today(as_of: date | None = None, *, forecasts: Sequence["Forecast"] | None =
         cautions=tuple(cautions),
         done=tuple(done),
         usual=tuple(usual(made, day, usable_ul=usable)),
+        two_part=two_part,
     )
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from stock import clock
 from stock.errors import UllageError
 from tui.bench.advice import bar_of
 from tui.bench.range_bar import drawn, figure
@@ -62,6 +63,11 @@ def lines_of(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
     lines.append(
         (Run(f"In the cup: {ml(cup.paint_ul)} paint + {ml(cup.reducer_ul)} reducer{more}", "quiet"),)
     )
+    if mix.pot_life is not None:
+        moment = clock.now()
+        ink = "stop" if mix.pot_life.gone(moment) else "warn"
+        said = mix.pot_life.words(moment)
+        lines += [(Run(text, ink, None, bold=True),) for text in wrapped(said[0].upper() + said[1:], width)]
     if one.paint_advice is not None and mix.reduction is not None:
         now = float(mix.reduction.percent_of_paint)
         lines += [(), *drawn(bar_of(one.paint_advice.advice, now), width), ()]

@@ -8,6 +8,7 @@ from textual.binding import BindingType
 from textual.message import Message
 from textual.worker import Worker, WorkerState
 
+from stock import clock
 from stock.grammar import in_full
 from tui.drawing.bottle import Run
 from tui.drawing.figures import span
@@ -50,6 +51,9 @@ class OpenMixes(Rows[Any]):
         swatch = Run("██", mix.color, mix.color) if mix.color else Run("▒▒", "outline")
         percent = f" {in_full(mix.reduction.percent_of_paint, 1)} % " if mix.reduction else " "
         name = (swatch, Run(percent, "ink", None, bold=True), Run(mix.words, "ink"))
+        if mix.pot_life is not None:
+            now = clock.now()
+            return name, (Run(mix.pot_life.short(now), "stop" if mix.pot_life.gone(now) else "warn"),)
         today = getattr(self.app, "day", None)
         old = span((today - mix.day).days) if today is not None and mix.day != today else ""
         return name, (Run(old, "quiet"),)

@@ -27,6 +27,9 @@ from tui.widgets.keys import bindings
 from tui.widgets.page import Page
 from tui.widgets.rows import Rows
 
+COUNT_DOWN_EVERY = 20.0
+"""Seconds after which what is left of a pot life is shown anew."""
+
 PAUSE = 0.12
 """Seconds without a key before a typed mix is worked out."""
 KEYS_BESIDE = 26
@@ -82,6 +85,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         """Ready to type."""
         self.query_one(MixForm).field("paint-0").input.focus()
         self._show()
+        self.set_interval(COUNT_DOWN_EVERY, self._count_down)
 
     def default_focus(self) -> Widget:
         """The open mixes: letters are keys there."""
@@ -107,6 +111,12 @@ class BenchScreen(BooksScreen[BenchBooks]):
             form.field("amount-0").input.focus()
         self._work_out()
         self._look_at_mix()
+
+    def _count_down(self) -> None:
+        """Show what is left of pot lives, while a two-part mix is open."""
+        if self.books is not None and any(mix.pot_life is not None for mix in self.books.open_mixes):
+            self.query_one(OpenMixes).refresh()
+            self._show()
 
     def take(self, in_hand: str | TypedMix) -> None:
         """Put a paint's name, or a whole typed mix, into the form."""

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from textwrap import wrap
 from typing import Any, NamedTuple
 
+from stock import clock
 from stock.logbook.today import CautionGroup, ToOrder
 from stock.logbook.usual import UsualMix
 from stock.units import plain_figure
@@ -21,14 +22,14 @@ Listed = Item | Heading | Under
 
 def one_list(books: TodayBooks, room: int) -> list[Listed]:
     """All parts in one list of `room` lines."""
-    parts = [_orders(books), _found(books), _mixes(books), _done(books)]
+    parts = [*_two_part(books), _orders(books), _found(books), _mixes(books), _done(books)]
     shares = shared(room, [len(part.items) + 1 for part in parts])
     return [line for part, share in zip(parts, shares, strict=True) for line in part.cut(share)]
 
 
 def left_side(books: TodayBooks, room: int) -> list[Listed]:
     """What to order, the usual mixes and what was just done, in `room` lines."""
-    parts = [_orders(books), _mixes(books), _done(books)]
+    parts = [*_two_part(books), _orders(books), _mixes(books), _done(books)]
     shares = shared(room, [len(part.items) + 1 for part in parts])
     return [line for part, share in zip(parts, shares, strict=True) for line in part.cut(share)]
 
@@ -73,6 +74,32 @@ class Part(NamedTuple):
 
 def _only_text(key: str, text: str, act: str = "") -> list[Item]:
     return [Item(key, ("", (Run(text, "quiet"),), ""), act)]
+
+
+def _two_part(books: TodayBooks) -> list[Part]:
+    """The open mixes whose pot life runs; no part without one."""
+    now = clock.now()
+    items = [
+        Item(
+            f"pot {mix.id}",
+            (
+                (
+                    Run(
+                        mix.pot_life.short(now), "stop" if mix.pot_life.gone(now) else "warn", None, bold=True
+                    ),
+                ),
+                (Run(f"{mix.words}: ", "ink", None, bold=True), Run(mix.pot_life.words(now), "ink")),
+                f"mix {mix.id}",
+            ),
+            "bench",
+        )
+        for mix in books.day.two_part
+    ]
+    return (
+        [Part(Heading("Mixed with hardener", count(len(items), "mix", "mixes")), items, "bench")]
+        if items
+        else []
+    )
 
 
 def _orders(books: TodayBooks) -> Part:

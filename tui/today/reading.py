@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from stock.logbook.today import JUST_DONE, Today, ToOrder, grouped, made_since, to_order
+from stock.logbook.today import JUST_DONE, Today, ToOrder, grouped, made_since, open_two_part, to_order
 from stock.logbook.usual import RECENT_DAYS, usual
 from stock.shelf.studio import settings
 from tui.today.books import TodayBooks
@@ -48,6 +48,7 @@ def readings(
         cautions=tuple(grouped(findings(as_of))),
         done=tuple(entries(Filter(until=day), limit=JUST_DONE)),
         usual=tuple(usual(made, day)),
+        two_part=open_two_part(as_of),
     )
     books = TodayBooks(today, tuple(on_shelf(as_of)), forecast=False)
     yield books

@@ -17,6 +17,10 @@ from tui.widgets.rows import Cell, ListColumn, Rows
 COLUMNS = (ListColumn("", 11), ListColumn(""), ListColumn("", 13, right=True))
 
 
+COUNT_DOWN_EVERY = 20.0
+"""Seconds after which what is left of a pot life is shown anew."""
+
+
 class Item(NamedTuple):
     """One line of Today: what it shows, and what Enter does with it."""
 
@@ -55,8 +59,9 @@ class TodayScreen(BooksScreen[TodayBooks]):
         yield LowShelf(id="low")
 
     def on_mount(self) -> None:
-        """Focus the first list."""
+        """Focus the first list, and count pot lives down."""
         self.query_one("#left").focus()
+        self.set_interval(COUNT_DOWN_EVERY, self._count_down)
 
     def default_focus(self) -> Widget:
         """The first list."""
@@ -76,6 +81,10 @@ class TodayScreen(BooksScreen[TodayBooks]):
         self._arrange()
         if books.empty and self.app.screen is self:
             self.shell.guide()
+
+    def _count_down(self) -> None:
+        if self.books is not None and self.books.day.two_part:
+            self._arrange()
 
     def on_resize(self) -> None:
         """One list or two."""
