@@ -17,6 +17,12 @@ from tests.faults.fuzzing import leaves, litter, run
 
 REFUSED = """
 new --name Other
+bottle tested 1 --until whenever
+bottle tested 999
+caution-rule silence past-best-before --reason x --until 2w
+caution-rule silence past-best-before --reason x --bottle 1 --until 2001-01-01
+caution-rule restore past-best-before --reason x --place Nowhere
+product add 'Quay Red' --role hardener --pot-life soon
 studio show --studio nowhere.ullage
 studio change --name Other --measures cubits
 studio change --measures us --dry-risk 1e999%

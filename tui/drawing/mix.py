@@ -72,8 +72,8 @@ def head(plan: MixPlan, width: int) -> list[Line]:
     if reduction is not None:
         lines += [(Run(text, "ink"),) for text in wrapped(str(reduction), width)]
     if plan.pot_life is not None:
-        said = plan.pot_life.promise(plan.pot_life.since)
-        lines += [(Run(text, "warn"),) for text in wrapped(said[0].upper() + said[1:], width)]
+        lasts = plan.pot_life.promise(plan.pot_life.since)
+        lines += [(Run(text, "warn"),) for text in wrapped(lasts[0].upper() + lasts[1:], width)]
     return lines
 
 

@@ -1,0 +1,135 @@
+"""`ullage caution-rule`: this studio's own word on the caution rules, and the rule sets that it lives by."""
+
+from typing import Any
+
+from stock.cli.cautions import silenced_lines
+from stock.cli.frame import Context, Result, command
+from stock.cli.show import table
+from stock.errors import BadInput
+from stock.text import plain
+
+
+def register(commands: Any) -> None:
+    """Add the parsers."""
+    rules = commands.add_parser(
+        "caution-rule", help="silence a caution, take it more gravely, pick rule sets"
+    )
+    verbs = rules.add_subparsers(dest="verb", required=True, metavar="VERB")
+    helps = {
+        "silence": "stop showing a caution",
+        "tighten": "take a caution more gravely, or its figures more tightly",
+        "restore": "take a caution by its own severity again",
+    }
+    for verb, words in helps.items():
+        parser = command(verbs, verb, change_rule, words)
+        parser.add_argument("code")
+        parser.add_argument("--reason", required=True, help="why; it is logged in the books")
+        if verb != "tighten":
+            scope = parser.add_mutually_exclusive_group()
+            scope.add_argument("--product", help="only for this product")
+            scope.add_argument("--bottle", help="only for this bottle, by its number or label code")
+            scope.add_argument("--place", help="only for this place")
+        if verb == "silence":
+            parser.add_argument(
+                "--until",
+                metavar="DATE",
+                help="with one of these: the day it is asked again, or after how long; 3mo",
+            )
+        if verb == "tighten":
+            parser.add_argument("--to", choices=("warn", "stop"), help="the graver severity")
+            parser.add_argument(
+                "--figure", action="append", metavar="NAME=NUMBER", default=[],
+                help="a tighter figure, by its name in --explain; may be repeated",
+            )  # fmt: skip
+    sets = command(verbs, "sets", pick_sets, "the codes this studio lives by: ghs, us-osha, nfpa, uk, de ...")
+    sets.add_argument("names", nargs="*", metavar="SET")
+    command(verbs, "list", list_choices, "what this studio chose, and why")
+
+
+def change_rule(args: Any, context: Context) -> Result:
+    """`ullage caution-rule silence|tighten|restore`."""
+    from stock.cautions.choices import choose  # loads the tables
+
+    context.open()
+    if args.verb != "tighten" and (args.product or args.bottle or args.place):
+        return _silence_one(args)
+    if getattr(args, "until", None):
+        raise BadInput(
+            "a rule that is silenced everywhere isn't asked again",
+            remedy="Name one product, bottle or place, or leave --until out; nothing was changed",
+        )
+    choice = "default" if args.verb == "restore" else args.verb
+    figures = dict(_figure(text) for text in getattr(args, "figure", ()))
+    made = choose(args.code, choice, reason=args.reason, severity=getattr(args, "to", None), figures=figures)
+    words = {
+        "silence": "is silenced",
+        "tighten": f"is taken as {made.to}",
+        "default": "is as it was made",
+    }
+    return Result(_choice_json(made), [f"{made.code} {words[choice]}: {made.reason}"])
+
+
+def _silence_one(args: Any) -> Result:
+    """A rule silenced for one product, bottle or place, or heard again."""
+    from stock.cautions.silences import silence  # loads the tables
+
+    until = args.until if args.verb == "silence" else "today"
+    made = silence(
+        args.code, reason=args.reason, product=args.product, bottle=args.bottle, place=args.place, until=until
+    )
+    words = (
+        f"is silenced for {made.about} and asked again on {made.until}"
+        if args.verb == "silence"
+        else f"is heard again for {made.about}"
+    )
+    return Result({"choice": args.verb, **made.as_json()}, [f"{made.code} {words}: {made.reason}"])
+
+
+def _figure(text: str) -> tuple[str, int]:
+    """`near_days=60`."""
+    name, sign, number = text.partition("=")
+    if not sign or not number.strip().isascii() or not number.strip().isdigit():
+        raise BadInput(f"{plain(text, 40)!r} is no figure", remedy="Write it as near_days=60, a whole number")
+    return name.strip(), int(number)
+
+
+def _choice_json(made: Any) -> dict[str, Any]:
+    from stock import clock  # only here
+
+    return {
+        "code": made.code,
+        "choice": made.choice,
+        "severity": made.severity,
+        "figures": dict(made.figures),
+        "reason": made.reason,
+        "at": clock.stamp(made.at),
+    }
+
+
+def pick_sets(args: Any, context: Context) -> Result:
+    """`ullage caution-rule sets`: show or choose them."""
+    from stock.cautions.choices import choose_sets  # loads the tables
+    from stock.cautions.rules import DEFAULT_SETS  # loads the tables
+    from stock.shelf.studio import settings  # loads the tables
+
+    context.open()
+    sets = choose_sets(args.names) if args.names else settings().rule_sets or DEFAULT_SETS
+    return Result({"rule_sets": list(sets)}, [f"Rule sets: {', '.join(sets)}"])
+
+
+def list_choices(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
+    """`ullage caution-rule list`."""
+    from stock.cautions.books import silences_in_force  # loads the tables
+    from stock.cautions.choices import chosen  # loads the tables
+    from stock.cautions.silences import silenced  # loads the tables
+
+    context.open()
+    made, changes = chosen(), silences_in_force(None)
+    rows = [(each.code, each.choice, each.to, each.at.date(), each.reason) for each in made]
+    lines = table(("code", "choice", "to", "on", "reason"), rows, most=60) if made else []
+    lines += silenced_lines(changes)
+    answer = {
+        "choices": [_choice_json(each) for each in made],
+        "silences": [each.as_json() for each in silenced(changes)],
+    }
+    return Result(answer, lines or ["Every caution is as it was made."])
