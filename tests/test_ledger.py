@@ -83,6 +83,7 @@ def test_nothing_is_booked_in_the_future(books: str) -> None:
     assert Booking.select().count() == 0
 
 
+FLAGS = ("opened_unknown", "opening_stock", "owner")
 AS_WRITTEN = {"at": "2026-05-06T11:00:00.000000Z", "day": "2026-05-06"}
 BEFORE = {"at": "2026-05-03T11:00:00.000000Z", "day": "2026-05-03"}
 
@@ -91,7 +92,8 @@ def in_a_batch(fill, *, late=False):  # type: ignore[no-untyped-def]
     """Errands of one batch, in a transaction that ends with it."""
 
     def work(errand: Errand) -> dict[str, object]:
-        batch = Batch(("id", "received_on", "product_id", "delivery_id", "size_ul", "lot"), late=late)
+        columns = ("id", "received_on", "product_id", "delivery_id", "size_ul", "lot", *FLAGS)
+        batch = Batch(columns, late=late)
         fill(batch, errand.booking)
         batch.end()
         return {}
@@ -126,7 +128,7 @@ def test_a_batch_refuses_what_one_movement_would(came_in_may: int, moves, refusa
 def test_a_new_bottle_of_a_batch_holds_what_its_movements_put_into_it(came_in_may: int) -> None:
     def filled(*changes: int, came: str = "2026-05-04") -> None:
         def fill(batch: Batch, booking: int) -> None:
-            batch.bottle((77, came, 1, booking, 60_000, ""))
+            batch.bottle((77, came, 1, booking, 60_000, "", False, False, ""))
             for change_ul in changes:
                 kind = "received" if change_ul > 0 else "washed"
                 batch.move(77, booking, kind, change_ul, **AS_WRITTEN)

@@ -188,10 +188,24 @@ def difference_of(number: int) -> Difference:
     """
     row = Count.get_by_id(number)
     before = _last_count(row.bottle_id, row.id_id)
+    if before is None and _came_part_used(row.bottle_id):
+        return weighing.first_count(row.measured_ul, row.expected_ul)
     pours = [change for change, _ in _taken(row.bottle_id, before, row.id_id)]
     books = weighing.books_uncertainty(pours, (before.uncertainty_ul or 0) if before is not None else 0)
     measured = Measured(row.measured_ul, row.uncertainty_ul or 0, row.method)
     return weighing.compare(measured, row.expected_ul, books)
+
+
+def _came_part_used(bottle: int) -> bool:
+    """Whether a bottle came with less in it than its size, so that what it held was somebody's estimate."""
+    came = (
+        Movement.select(Movement.change_ul)
+        .where((Movement.bottle == bottle) & (Movement.kind == "received"))
+        .order_by(Movement.id)
+        .tuples()
+        .first()
+    )
+    return came is not None and came[0] < Bottle.get_by_id(bottle).size_ul
 
 
 def weighable(bottle: str) -> WeighableBottle:
@@ -267,6 +281,9 @@ def usual_loss(product: int) -> UnloggedLoss | None:
         last: Count | None = None
         for row in rows:
             before = last if last is not None and last.bottle_id == row.bottle_id else None
+            if before is None and _came_part_used(row.bottle_id):
+                last = row
+                continue  # what it held was an estimate, so the difference tells of no mix
             mixes = len({booking for _, booking in _taken(row.bottle_id, before, row.id_id)})
             if row.reason not in LOSSES:  # what was spilled is not gone with a mix
                 losses.append((row.expected_ul - row.measured_ul, mixes))

@@ -271,6 +271,21 @@ def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0)
     return Difference(difference, explained, sentence)
 
 
+def first_count(measured_ul: int, expected_ul: int) -> Difference:
+    """The first count of a bottle that came part-used: until then the books held somebody's estimate of it.
+
+    Whatever the difference is, it says nothing of pours, so all of it is explained.
+    """
+    difference = measured_ul - expected_ul
+    amount = show_volume(Microlitres(abs(difference)))
+    sentence = (
+        f"the first count since it came part-used: {amount} {'less' if difference < 0 else 'more'} than was estimated"
+        if difference
+        else "the first count since it came part-used: as estimated"
+    )
+    return Difference(difference, abs(difference), sentence)
+
+
 class UnloggedLoss(NamedTuple):
     """What is usually lost with a mix without being logged: in the cup, the airbrush, on the stirring stick.
 

@@ -186,7 +186,7 @@ def _bottle(view: BottleView | ChosenBottle) -> BottleFacts:
         place_id=view.place_id,
         received_on=view.received_on,
         made_on=view.made_on,
-        opened_on=view.opened_on,
+        opened_on=None if isinstance(view, ChosenBottle) and view.opened_unknown else view.opened_on,
         best_before=view.best_before,
         frozen_on=view.frozen_on,
         kept=view.left_of is not None,

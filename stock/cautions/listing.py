@@ -49,6 +49,7 @@ class Shelf(NamedTuple):
             "best_before": view.best_before.isoformat() if view.best_before else None,
             "place": view.place,
             "cautions": list(self.codes.get(view.id, ())),
+            **({"owner": view.owner} if view.owner else {}),
         }
 
 

@@ -20,7 +20,15 @@ def register(commands: Any) -> None:
     receive.add_argument("--best-before", metavar="DATE")
     receive.add_argument("--made", metavar="DATE", help="the day it was made, if printed")
     receive.add_argument("--place")
-    receive.add_argument("--opened", metavar="DATE", help="for a bottle that comes opened")
+    receive.add_argument(
+        "--left", help="what is left in each, as 22ml, half, 3/4, 40%% or 63.2g with the bottle"
+    )
+    receive.add_argument("--tare", help="the empty bottle's weight, with --left as a weight")
+    receive.add_argument("--opened", metavar="DATE", help="for a bottle that comes opened; or unknown")
+    receive.add_argument(
+        "--opening-stock", action="store_true", help="it stood here before the books began: no purchase"
+    )
+    receive.add_argument("--owner", help="whose it is, if not the studio's")
     receive.add_argument("--price", help="paid for each bottle")
     receive.add_argument("--container", help="glass, plastic, metal, safety_can, aerosol_can or drum")
     receive.add_argument("--label", help="your own label, for one bottle")
@@ -76,6 +84,8 @@ def _register_bottle(commands: Any) -> None:
         "--container", help="what it is: glass, plastic, metal, safety_can, aerosol_can, drum or unknown"
     )
     change.add_argument("--label", help="your own label")
+    change.add_argument("--opened", metavar="DATE", help="since when it is open; or unknown")
+    change.add_argument("--owner", help="whose it is; empty for the studio's")
     change.add_argument("--tare", help="what it weighs when it is empty, with its cap, as 20.15g")
     parsers["move"].add_argument("place")
     parsers["count"].add_argument("volume", nargs="?", help="what is in it, as 41ml")
@@ -111,20 +121,41 @@ def volume(text: str) -> int:
     return units.volume(text, measures=measures, drops_milli=studio.drops_milli)
 
 
+UNKNOWN = ("unknown", "not known")
+
+
+def _opened(text: str | None, context: Context) -> tuple[Any, bool]:
+    """The day of opening, and whether it is open since a day that nobody knows."""
+    if text is not None and text.strip().casefold() in UNKNOWN:
+        return None, True
+    return _day(text, context), False
+
+
 def receive_bottles(args: Any, context: Context) -> Result:
     """`ullage receive`."""
+    from stock.bench import left_in  # loads the tables
     from stock.shelf import deliveries, studio  # loads the tables
 
     context.open()
+    size_ul = volume(args.size)
+    opened_on, opened_unknown = _opened(args.opened, context)
+    tare = units.mass(args.tare, zero=True) if args.tare is not None else None
+    left_ul = None
+    if args.left is not None:
+        left_ul = left_in.read(args.left, size_ul, product=args.product, tare_mg=tare)
     answer = deliveries.receive(
         args.product,
-        volume(args.size),
+        size_ul,
         count=args.count,
         lot=args.lot,
         best_before=_day(args.best_before, context),
         made_on=_day(args.made, context),
         place=args.place,
-        opened_on=_day(args.opened, context),
+        opened_on=opened_on,
+        opened_unknown=opened_unknown,
+        left_ul=left_ul,
+        opening_stock=args.opening_stock,
+        owner=args.owner or "",
         price_minor=units.money(args.price, studio.settings().currency) if args.price else None,
         container=args.container,
         label=args.label,
@@ -138,6 +169,10 @@ def receive_bottles(args: Any, context: Context) -> Result:
         f"{first['product']}: {count} bottle{'s' if count > 1 else ''} of {in_full(first['size_ml'])} ml, "
         f"number {numbers}"
     ]
+    if left_ul is not None:
+        lines.append(f"  {in_full(first['on_hand_ml'])} ml are left in each")
+    if opened_unknown or (left_ul is not None and left_ul < size_ul and opened_on is None):
+        lines.append("  open, and nobody knows since when: its age counts from the earliest day that can be")
     return Result(answer, lines)
 
 
@@ -158,7 +193,9 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
     for view in listing.bottles:
         if view.gone and not everything:
             continue
-        since = f"open since {view.opened_on}" if view.state == "open" else view.state
+        since = f"open since {view.opened_on or 'an unknown day'}" if view.state == "open" else view.state
+        if view.owner:
+            since += f", {view.owner}'s"
         rows.append(
             (
                 view.id, view.product, view.role, units.show_volume(view.on_hand_ul, listing.measures),
@@ -217,8 +254,12 @@ def change_bottle(args: Any, context: Context) -> Result:
     from stock.store.connection import connection, writing
 
     context.open()
-    if args.container is None and args.label is None and args.tare is None:
-        raise BadInput("nothing to change was given", remedy="Add --container metal, --label or --tare")
+    given = (args.container, args.label, args.tare, args.opened, args.owner)
+    if all(one is None for one in given):
+        raise BadInput(
+            "nothing to change was given",
+            remedy="Add --container metal, --label, --tare, --opened DATE or --owner",
+        )
     answer: dict[str, Any] = {}
     lines = []
     with connection(), writing():
@@ -230,6 +271,13 @@ def change_bottle(args: Any, context: Context) -> Result:
         if args.label is not None:
             answer |= handling.relabel(args.bottle, args.label)
             lines.append(f"Bottle {answer['bottle']} is labelled {answer['label']}")
+        if args.opened is not None:
+            answer |= handling.note_opened(args.label or args.bottle, _opened(args.opened, context)[0])
+            since = answer["opened_on"] or "a day that nobody knows"
+            lines.append(f"Bottle {answer['bottle']} is open since {since}")
+        if args.owner is not None:
+            answer |= handling.note_owner(args.label or args.bottle, args.owner)
+            lines.append(f"Bottle {answer['bottle']} belongs to {answer['owner'] or 'the studio'}")
         if args.tare is not None:
             answer |= handling.note_tare(args.label or args.bottle, units.mass(args.tare))
             lines.append(f"Bottle {answer['bottle']} weighs {in_full(answer['tare_g'])} g when it is empty")

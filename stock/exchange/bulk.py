@@ -24,7 +24,7 @@ AFTER: tuple[type[Table], ...] = (Pour,)
 NUMBERED: tuple[type[Table], ...] = (Booking, Bottle, Movement)
 BOTTLE = (
     "id", "received_on", "product_id", "delivery_id", "label", "size_ul", "lot", "opened_on", "best_before", "place_id",
-    "price_minor",
+    "price_minor", "opened_unknown", "opening_stock", "owner",
 )  # fmt: skip
 """The columns of a bottle that `Bulk.ledger` is handed."""
 

@@ -57,7 +57,7 @@ def best_before_days(as_of: date) -> list[Event]:
             f"good-until-{view.id}",
             view.good_until,
             f"{view.product}, bottle {view.label}: last good day",
-            f"{view.place or 'no place'}, {'open' if view.opened_on else 'sealed'}",
+            f"{view.place or 'no place'}, {view.state}",
         )
         for view in on_shelf(as_of)
         if not view.gone and view.good_until is not None and view.good_until >= as_of

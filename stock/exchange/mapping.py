@@ -29,6 +29,7 @@ STOCK: Mapping[str, str] = {
     "caducidad",
     "place": "place, location, shelf, cabinet, stored in, ort, lagerort, platz, local, lugar, lieu",
     "price": "price, cost, price paid, unit price, preis, preço, precio, prix",
+    "owner": "owner, belongs to, customer, besitzer, eigentümer, kunde, dono, cliente, propriétaire, client",
     "label": "label, code, barcode, etikett, etiqueta, étiquette",
     "signal_word": "signal word, signal, signalwort, mention d'avertissement",
     "h_statements": "h-statements, h statements, hazard statements, h phrases, h-sätze, gefahrenhinweise, mentions de "

@@ -153,7 +153,7 @@ class Bencher:
         for product, volume_ul in by_product.items():
             made[product] = bottle = self.bulk.number(Bottle)
             self.bulk.ledger.bottle(
-                (bottle, day, product, booking, None, volume_ul, LOT, day, None, None, None)
+                (bottle, day, product, booking, None, volume_ul, LOT, day, None, None, None, False, False, "")
             )
             number = self.bulk.number(Movement)
             self.bulk.ledger.move(bottle, booking, "received", volume_ul, at=at, day=day, number=number)

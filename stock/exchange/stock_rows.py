@@ -12,6 +12,7 @@ from stock.exchange.figures import Figures
 from stock.grammar import in_full
 from stock.shelf import hazard_entry
 from stock.shelf.deliveries import MOST_BOTTLES
+from stock.shelf.life import opened_at_worst
 from stock.store.models import Booking, Bottle, Movement
 from stock.store.words import ROLES
 from stock.text import folded, plain
@@ -21,12 +22,17 @@ ALSO_CALLED = {
     "colour": "paint", "color": "paint", "farbe": "paint", "varnish": "clear", "clear coat": "clear",
     "thinner": "reducer", "cleaning": "cleaner",
 }  # fmt: skip
+UNKNOWN = ("unknown", "not known", "?", "open", "yes")
+"""Said of the day of opening: the bottle is open, and nobody knows since when."""
 BOOKING = ("id", "kind", "at", "day", "booked_at", "note")
 
 
 @dataclass(frozen=True, slots=True)
 class BottleRow:
-    """One row, read: bottles of one kind. `product` and `place` are names as written; volumes in microlitres."""
+    """One row, read: bottles of one kind. Without a day of receipt and a price it stood there before the books began.
+
+    `opened` of one that is open since an unknown day is the earliest that it can have been.
+    `product` and `place` are names as written; volumes in microlitres."""
 
     product: str
     size_ul: int
@@ -34,6 +40,9 @@ class BottleRow:
     count: int
     received: date
     opened: date | None
+    opened_unknown: bool
+    opening_stock: bool
+    owner: str
     best_before: date | None
     lot: str
     place: str
@@ -63,12 +72,14 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
     if count > MOST_BOTTLES:
         raise BadInput(f"{count} bottles in one row", remedy=f"Write at most {MOST_BOTTLES:,}")
     received = figures.day("received", cell["received"]) if "received" in cell else today
-    opened = figures.day("opened", cell["opened"]) if "opened" in cell else None
+    unknown = folded(cell.get("opened", "")) in UNKNOWN
+    opened = figures.day("opened", cell["opened"]) if "opened" in cell and not unknown else None
     for what, day in (("received", received), ("opened", opened)):
         if day is not None and day > today:
             raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Correct the day")
-    if opened is None and left_ul < size_ul:
-        opened = received  # since when is not known, so the worse case
+    unknown = unknown or (opened is None and left_ul < size_ul)
+    if unknown:
+        opened = opened_at_worst(received if "received" in cell else None)
     label = clean_name(cell["label"], what="label", most=40) if "label" in cell else None
     if label is not None and count > 1:
         raise BadInput("one label can't be on several bottles", remedy="Give each bottle a row")
@@ -79,6 +90,9 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
         count=count,
         received=received,
         opened=opened,
+        opened_unknown=unknown,
+        opening_stock="received" not in cell and "price" not in cell,
+        owner=clean_name(cell["owner"], what="owner") if "owner" in cell else "",
         best_before=figures.day("best_before", cell["best_before"]) if "best_before" in cell else None,
         lot=clean_name(cell["lot"], what="lot") if "lot" in cell else "",
         place=clean_name(cell["place"], what="place's name") if "place" in cell else "",
@@ -136,6 +150,7 @@ class Shelver:
                 (
                     bottle, received, product, booking, row.label, row.size_ul, row.lot, _iso(row.opened),
                     _iso(row.best_before), place, row.price_minor,
+                    row.opened_unknown, row.opening_stock, row.owner,
                 )
             )  # fmt: skip
             number = self.bulk.number(Movement)

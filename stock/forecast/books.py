@@ -21,7 +21,7 @@ from stock.forecast.use_history import UseHistory, from_arrays, history_of
 from stock.forecast.uses import Uses, uses
 from stock.forecast.usual_reducers import ASSUMED_SHARE, usual_reducers
 from stock.shelf import products
-from stock.shelf.bottles import BottleView, by_product, candidates, on_shelf
+from stock.shelf.bottles import OPEN, BottleView, by_product, candidates, on_shelf
 from stock.shelf.choosing import Candidate, order
 from stock.shelf.studio import settings
 from stock.shelf.suppliers import WEEKDAYS
@@ -73,7 +73,7 @@ def read(as_of: date | None = None) -> Reading:
         studio = settings()
         day = as_of or studio.today()
         rows = [each for each in products.with_suppliers() if each.role not in NOT_FORECAST]
-        shelf = by_product(on_shelf(as_of))
+        shelf = by_product([view for view in on_shelf(as_of) if not view.owner])
         used = uses(day, undos_until=as_of)
         plans = orderbook.plans(day, as_of)
         tables = _Tables(
@@ -127,7 +127,9 @@ def reread(earlier: Reading, number: int) -> Reading:
 
 
 def _bottles(product: int, day: date) -> list[Candidate]:
-    return candidates(products.numbered([product]), came_by=day)[product]
+    return [
+        each for each in candidates(products.numbered([product]), came_by=day)[product] if not each.not_ours
+    ]
 
 
 class _Tables(NamedTuple):
@@ -159,10 +161,7 @@ def _facts(row: Product, shelf: Sequence[BottleView], plans: Sequence[PlannedNee
         history=own,
         on_hand_ul=sum(view.on_hand_ul for view in present),
         bottles=_held(
-            [
-                Candidate(view.id, view.on_hand_ul, view.opened_on is not None, view.good_until)
-                for view in present
-            ],
+            [Candidate(view.id, view.on_hand_ul, view.state == OPEN, view.good_until) for view in present],
             tables.day,
             opened,
         ),

@@ -57,10 +57,18 @@ def paid() -> dict[int, Fraction]:
         (product, size): price
         for product, size, price in Pack.select(Pack.product, Pack.size_ul, Pack.price_minor).tuples()
     }
-    rows = Bottle.select(Bottle.id, Bottle.product, Bottle.size_ul, Bottle.price_minor)
+    rows = Bottle.select(
+        Bottle.id,
+        Bottle.product,
+        Bottle.size_ul,
+        Bottle.price_minor,
+        Bottle.opening_stock | (Bottle.owner != ""),
+    )
     found = {}
-    for number, product, size_ul, own in rows.tuples():
+    for number, product, size_ul, own, not_bought in rows.tuples():
         price = own if own is not None else packs.get((product, size_ul))
+        if not_bought:
+            price = 0  # the books never paid for it
         if price is not None:
             found[number] = Fraction(price, size_ul)
     return found

@@ -112,7 +112,7 @@ def read(*, since: date | None = None, until: date | None = None, method: str = 
 
 
 def _moves(as_of: date) -> list[StockMove]:
-    """Every movement that stood on that day, in the order of time."""
+    """Every movement of the studio's own bottles that stood on that day, in the order of time."""
     query = (
         Movement.select(
             Movement.id, Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Pour.mix, Close.mix,
@@ -128,6 +128,7 @@ def _moves(as_of: date) -> list[StockMove]:
         .switch(Movement)
         .left_outer_join(Count, on=(Count.id == Movement.booking))
         .where(Movement.kind.in_(MOVES) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
+        .where(Bottle.owner == "")
         .order_by(Movement.at, Movement.id)
     )  # fmt: skip
     paid = prices.paid()
@@ -179,7 +180,7 @@ def _write_offs(
 
 
 def _held(as_of: date) -> list[tuple[int, int, int, str | None]]:
-    """Each bottle's number, product, microlitres and place on that day, of those that held something."""
+    """Number, product, microlitres and place on that day of the studio's own bottles that held something."""
     sums: dict[int, int] = defaultdict(int)
     query = (
         Movement.select(Movement.bottle, Movement.change_ul)
@@ -189,7 +190,8 @@ def _held(as_of: date) -> list[tuple[int, int, int, str | None]]:
     for bottle, change_ul in query.tuples():
         sums[bottle] += change_ul
     then = past_shelf.otherwise(as_of)
-    rows = Bottle.select(Bottle.id, Bottle.product, Place.name).left_outer_join(Place).order_by(Bottle.id)
+    rows = Bottle.select(Bottle.id, Bottle.product, Place.name).left_outer_join(Place)
+    rows = rows.where(Bottle.owner == "").order_by(Bottle.id)
     return [
         (number, product, sums[number], then.get(number, {}).get("place", place))
         for number, product, place in rows.tuples()

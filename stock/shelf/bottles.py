@@ -41,6 +41,7 @@ CANDIDATES = Prepared(
             Bottle.best_before,
             Bottle.made_on,
             TESTED,
+            Bottle.owner,
         )
         .where(Bottle.product.in_(products) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
         .where(Bottle.received_on <= came_by)
@@ -50,7 +51,7 @@ CHOSEN = Prepared(
     lambda numbers: Bottle.select(
         Bottle.id, Bottle.on_hand_ul, Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before,
         Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Bottle.container, Bottle.size_ul, Bottle.place,
-        Bottle.left_of, TESTED,
+        Bottle.left_of, Bottle.opened_unknown, TESTED,
     ).where(Bottle.id.in_(numbers))
 )  # fmt: skip
 NOTHING_ELSE: Mapping[str, Any] = MappingProxyType({})
@@ -59,6 +60,9 @@ SEALED, OPEN, EMPTY, DISCARDED = "sealed", "open", "empty", "discarded"
 
 class BottleView(NamedTuple):
     """One bottle as a person sees it; volumes in microlitres.
+
+    One that is `open` and has no `opened_on` was opened on a day that nobody knows; `good_until` counts from the
+    earliest that it can have been. `owner` is who it belongs to, empty for the studio.
 
     `good_until` is the last day it is good, the earliest of what its label and its lives say, or None where
     nothing is known; `tested_until` is the day on which the word that it is good, tested on a card, is asked again.
@@ -88,6 +92,8 @@ class BottleView(NamedTuple):
     made_on: date | None = None
     container: str | None = None
     tested_until: date | None = None
+    owner: str = ""
+    opening_stock: bool = False
 
     @property
     def gone(self) -> bool:
@@ -111,6 +117,7 @@ class ChosenBottle(NamedTuple):
     size_ul: int
     place_id: int | None
     left_of: int | None
+    opened_unknown: bool
     tested_until: date | None
 
     @property
@@ -159,6 +166,7 @@ def _rows(as_of: date | None) -> "pw.ModelSelect":
             Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Product.sealed_life, Product.opened_life,
             Bottle.place, Place.name, Bottle.lot, Bottle.price_minor, Bottle.left_of, Bottle.container,
             _tested(as_of),
+            Bottle.opened_unknown, Bottle.owner, Bottle.opening_stock,
         )
         .join(Product)
         .switch(Bottle)
@@ -196,7 +204,7 @@ def _view(
     (
         number, label, product_id, product, role, line, color, size_ul, on_hand_ul, received_on, opened_on,
         best_before, made_on, frozen_on, discarded_on, sealed_life, opened_life, place_id, place, lot, price,
-        left_of, container, tested,
+        left_of, container, tested, opened_unknown, owner, opening_stock,
     ) = row  # fmt: skip
     tested_until = _day(tested)
     if as_of is not None:
@@ -210,13 +218,14 @@ def _view(
     return BottleView(
         id=number, label=label or label_of(number), product_id=product_id, product=product, role=role, line=line,
         color=color, size_ul=size_ul, on_hand_ul=held, state=state_of(held, opened_on, discarded_on),
-        received_on=received_on, opened_on=opened_on, best_before=best_before,
+        received_on=received_on, opened_on=None if opened_unknown else opened_on, best_before=best_before,
         good_until=good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
             sealed_life=sealed_life, opened_life=opened_life, tested_until=tested_until,
         ),
         frozen_on=frozen_on, place_id=place_id, place=place, lot=lot, price_minor=price, left_of=left_of,
-        made_on=made_on, container=container, tested_until=tested_until,
+        made_on=made_on, container=container, tested_until=tested_until, owner=owner,
+        opening_stock=bool(opening_stock),
     )  # fmt: skip
 
 
@@ -230,14 +239,14 @@ def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, l
     found: dict[int, list[Candidate]] = {number: [] for number in products}
     rows = CANDIDATES.rows(list(products), came_by.isoformat()) if products else []
     lives = {number: (row.sealed_life, row.opened_life) for number, row in products.items()}
-    for product, number, on_hand_ul, opened_on, best_before, made_on, tested in rows:
+    for product, number, on_hand_ul, opened_on, best_before, made_on, tested, owner in rows:
         sealed_life, opened_life = lives[product]
         end = good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
             sealed_life=sealed_life, opened_life=opened_life, tested_until=_day(tested),
         )  # fmt: skip
         is_open = opened_on is not None and opened_on <= came_by
-        found[product].append(Candidate(number, on_hand_ul, is_open, end))
+        found[product].append(Candidate(number, on_hand_ul, is_open, end, owner != ""))
     return found
 
 

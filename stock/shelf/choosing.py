@@ -14,12 +14,16 @@ from stock.units import Microlitres, show_volume
 
 
 class Candidate(NamedTuple):
-    """A bottle that a pour could come from; volumes in microlitres."""
+    """A bottle that a pour could come from; volumes in microlitres.
+
+    One that is not the studio's is poured from only where a person picks it.
+    """
 
     id: int
     on_hand_ul: int
     opened: bool
     good_until: date | None
+    not_ours: bool = False
 
 
 class Take(NamedTuple):
@@ -32,13 +36,15 @@ class Take(NamedTuple):
 
 
 def order(candidates: Sequence[Candidate], today: date) -> list[Candidate]:
-    """The candidates in the order in which they are used up."""
+    """The studio's own candidates in the order in which they are used up."""
 
     def rank(bottle: Candidate) -> tuple[bool, bool, date, int, int]:
         end = bottle.good_until or date.max
         return end < today, not bottle.opened, end, bottle.on_hand_ul, bottle.id
 
-    return sorted((bottle for bottle in candidates if bottle.on_hand_ul > 0), key=rank)
+    return sorted(
+        (bottle for bottle in candidates if bottle.on_hand_ul > 0 and not bottle.not_ours), key=rank
+    )
 
 
 def choose(

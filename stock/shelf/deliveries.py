@@ -7,9 +7,11 @@ from typing import Any
 
 from stock import clock
 from stock.errors import BadInput
+from stock.grammar import in_full
 from stock.ledger import Answer, Errand, book, zone
 from stock.shelf import places, products
 from stock.shelf.bottles import free_label
+from stock.shelf.life import opened_at_worst
 from stock.store.models import Pack, Product
 from stock.store.words import CONTAINERS
 from stock.text import name as clean_name
@@ -20,7 +22,7 @@ MOST_BOTTLES = 1_000
 
 @dataclass(frozen=True, slots=True)
 class Came:
-    """Equal bottles of one product that came in a delivery, full as their label says.
+    """Equal bottles of one product that came in a delivery, full and sealed unless it is said.
 
     Attributes:
         product: its name, or a part of one.
@@ -28,7 +30,11 @@ class Came:
         count: how many, 1 to 1,000.
         lot, best_before, made_on: as printed on the bottle; the days in the studio's calendar.
         place: where they are put.
+        left_ul: what is in each, in microlitres; all of it when None. One that isn't full is open.
         opened_on: for bottles that come opened.
+        opened_unknown: whether they are open and nobody knows since when; they then count from the worse side.
+        opening_stock: whether they stood on the shelf before the books began.
+        owner: whose they are; empty for the studio's.
         price_minor: paid for each; the pack's price on record when not given.
         container: one of `words.CONTAINERS`, if known.
         label: the person's own label, for one bottle.
@@ -45,6 +51,10 @@ class Came:
     price_minor: int | None = None
     container: str | None = None
     label: str | None = None
+    left_ul: int | None = None
+    opened_unknown: bool = False
+    opening_stock: bool = False
+    owner: str = ""
 
     def __post_init__(self) -> None:
         if not 1 <= self.count <= MOST_BOTTLES:
@@ -53,6 +63,13 @@ class Came:
             )
         if self.label is not None and self.count > 1:
             raise BadInput("one label can't be on several bottles", remedy="Receive them one by one")
+        if self.left_ul is not None and not 0 <= self.left_ul * 10 <= self.size_ul * 11:
+            raise BadInput(
+                f"{in_full(self.left_ul / 1_000)} ml are more than {in_full(self.size_ul / 1_000)} ml hold",
+                remedy="Swap or correct them; nothing was booked",
+            )
+        if self.opened_on is not None and self.opened_unknown:
+            raise BadInput("the day of opening is given and not known", remedy="Give one; nothing was booked")
         if self.container is not None and self.container not in CONTAINERS:
             raise BadInput(
                 f"{self.container!r} is no container", remedy=f"Write one of {', '.join(CONTAINERS)}"
@@ -92,11 +109,11 @@ def take_in(lines: Sequence[Came], *, on: datetime | None = None, key: str | Non
         for line in lines:
             _refuse_odd_days(line, errand.day)
             row, columns = _columns(line)
-            numbers = [errand.fill("received", line.size_ul, **columns) for _ in range(line.count)]
-            size = ml(Microlitres(line.size_ul))
-            bottles += [
-                {"id": number, "product": row.name, "size_ml": size, "on_hand_ml": size} for number in numbers
-            ]
+            holds_ul = line.size_ul if line.left_ul is None else line.left_ul
+            for _ in range(line.count):
+                number = errand.fill("received", line.size_ul, holds_ul=holds_ul, **columns)
+                size, left = ml(Microlitres(line.size_ul)), ml(Microlitres(holds_ul))
+                bottles.append({"id": number, "product": row.name, "size_ml": size, "on_hand_ml": left})
         return {"delivery": errand.booking, "bottles": bottles}
 
     return book("delivery", fill, at=on, key=key)
@@ -106,12 +123,17 @@ def _columns(line: Came) -> tuple[Product, dict[str, Any]]:
     """The product of a line, and the columns that its bottles share."""
     row = products.find(line.product)
     price = line.price_minor if line.price_minor is not None else _pack_price(row, line.size_ul)
+    part_used = line.left_ul is not None and line.left_ul < line.size_ul
+    unknown = line.opened_unknown or (part_used and line.opened_on is None)
     return row, {
         "product": row.id,
         "lot": clean_name(line.lot, what="lot") if line.lot.strip() else "",
         "best_before": line.best_before,
         "made_on": line.made_on,
-        "opened_on": line.opened_on,
+        "opened_on": opened_at_worst(line.made_on) if unknown else line.opened_on,
+        "opened_unknown": unknown,
+        "opening_stock": line.opening_stock,
+        "owner": clean_name(line.owner, what="owner") if line.owner.strip() else "",
         "place": places.find(line.place).id if line.place is not None else None,
         "price_minor": price,
         "container": line.container,

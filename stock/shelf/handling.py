@@ -4,15 +4,19 @@ Each function looks at the bottle inside the booking, so that a repeat with the 
 answer and not a refusal.
 """
 
-from datetime import datetime
+from datetime import date, datetime
 
 from stock.errors import BadInput
 from stock.ledger import Answer, Errand, book, hold
+from stock.remedies import Do, Remedy
 from stock.shelf import places
 from stock.shelf.bottles import free_label, numbered, usable
+from stock.shelf.life import opened_at_worst
 from stock.store.connection import connection, writing
 from stock.store.models import Bottle, Pack, Product
+from stock.store.settings import settings
 from stock.store.words import CONTAINERS
+from stock.text import name as clean_name
 from stock.text import note as clean_note
 from stock.text import plain
 from stock.units import from_thousandths, ml
@@ -30,6 +34,11 @@ def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = No
     def work(errand: Errand) -> Answer:
         found = usable(numbered(bottle))
         if found.opened_on is not None:
+            if found.opened_unknown:
+                raise BadInput(
+                    f"bottle {found.id} is open, and nobody knows since when",
+                    remedy=Remedy("Say it with ", Do("bottle change", str(found.id), "--opened", "DATE")),
+                )
             raise BadInput(f"bottle {found.id} is open since {found.opened_on}", remedy="Nothing was booked")
         _refuse_before_it_came(found, errand)
         errand.change(found.id, "opened_on", errand.day)
@@ -214,6 +223,51 @@ def note_tare(bottle: str, tare_mg: int) -> Answer:
     return {"bottle": found.id, "tare_g": from_thousandths(tare_mg)}
 
 
+def note_opened(bottle: str, day: date | None) -> Answer:
+    """Note since when an open bottle is open; a fact of it and no errand, corrected by noting it again.
+
+    Args:
+        bottle: its number or label.
+        day: None where nobody knows; it then counts as open since the earliest day that it can have been.
+    Returns:
+        `{"bottle", "opened_on"}`; None where it is not known.
+    Raises:
+        BadInput: it is sealed or was discarded, or the day is to come or before the day it was made.
+    """
+    with connection(), writing():
+        found = usable(numbered(bottle))
+        if found.opened_on is None:
+            raise BadInput(
+                f"bottle {found.id} is sealed by the books",
+                remedy=Remedy("Open it: ", Do("bottle open", str(found.id))),
+            )
+        if day is not None and (
+            day > settings().today() or (found.made_on is not None and day < found.made_on)
+        ):
+            raise BadInput(f"bottle {found.id} can't have been opened on {day}", remedy="Give another day")
+        known = {"opened_on": day or opened_at_worst(found.made_on), "opened_unknown": day is None}
+        Bottle.update(known).where(Bottle.id == found.id).execute()
+    return {"bottle": found.id, "opened_on": day.isoformat() if day is not None else None}
+
+
+def note_owner(bottle: str, owner: str) -> Answer:
+    """Note whose a bottle is; empty for the studio's. A bottle of somebody else's is no stock and is not ordered for.
+
+    Args:
+        bottle: its number or label.
+        owner: a name.
+    Returns:
+        `{"bottle", "owner"}`.
+    Raises:
+        BadInput: an unusable name, or the bottle was discarded.
+    """
+    cleaned = clean_name(owner, what="owner") if owner.strip() else ""
+    with connection(), writing():
+        found = usable(numbered(bottle))
+        Bottle.update(owner=cleaned).where(Bottle.id == found.id).execute()
+    return {"bottle": found.id, "owner": cleaned}
+
+
 def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, label: str | None) -> int:
     size = size_ul or volume_ul
     if size < volume_ul:
@@ -227,6 +281,9 @@ def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, 
         best_before=source.best_before,
         made_on=source.made_on,
         opened_on=source.opened_on or errand.day,
+        opened_unknown=source.opened_unknown,
+        opening_stock=source.opening_stock,
+        owner=source.owner,
         frozen_on=source.frozen_on,
         place=source.place_id,
         label=free_label(label),

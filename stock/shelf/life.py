@@ -4,6 +4,9 @@ from datetime import date, timedelta
 
 from stock.spans import duration
 
+LONG_AGO = date(1970, 1, 1)
+"""The earliest day on which a bottle can have been opened of which nobody knows when it was made or bought."""
+
 
 def good_until(
     *,
@@ -32,6 +35,15 @@ def good_until(
     if end is not None and tested_until is not None:
         end = max(end, tested_until - timedelta(days=1))
     return end
+
+
+def opened_at_worst(*days: date | None) -> date:
+    """The day from which an open bottle counts where nobody knows when it was opened: the earliest that can be.
+
+    Args:
+        days: before which it can't have been opened: the day it was made, or was bought. The latest of those known.
+    """
+    return max((day for day in days if day is not None), default=LONG_AGO)
 
 
 def _earlier(known: date | None, other: date) -> date:

@@ -42,6 +42,9 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("product", "voc_categories"): 5,
     ("studio", "room_l"): 5,
     ("studio", "closed_until"): 5,
+    ("bottle", "opened_unknown"): 5,
+    ("bottle", "opening_stock"): 5,
+    ("bottle", "owner"): 5,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""

@@ -143,7 +143,12 @@ class CupTime(Table):
 
 
 class Bottle(Table):
-    """One physical container. `on_hand_ul` is changed by the ledger alone."""
+    """One physical container. `on_hand_ul` is changed by the ledger alone.
+
+    Where nobody knows since when it is open, `opened_unknown` says so, and `opened_on` is the earliest day that it
+    can have been. `opening_stock` stood on the shelf before the books began: no purchase, and no job's cost. `owner` is
+    who it belongs to, empty for the studio itself.
+    """
 
     product = pw.ForeignKeyField(Product, backref="bottles", on_delete="RESTRICT")
     delivery = pw.ForeignKeyField(Booking, on_delete="RESTRICT")
@@ -162,6 +167,9 @@ class Bottle(Table):
     price_minor = pw.BigIntegerField(null=True)
     left_of = pw.ForeignKeyField(Mix, null=True, on_delete="RESTRICT")
     container = pw.TextField(null=True, constraints=[one_of("container", words.CONTAINERS)])
+    opened_unknown = pw.BooleanField(default=False)
+    opening_stock = pw.BooleanField(default=False)
+    owner = pw.TextField(default="")
 
 
 class Silence(Table):

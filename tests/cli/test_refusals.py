@@ -34,6 +34,24 @@ training add Ana --on 2019-01-01 --until 2030-01-01
 training list --studio nowhere.ullage
 training drop Nobody
 product add 'Quay Red' --role paint --voc-categories eu:nothing
+product add 'Quay Red' --line Nowhere --color blau
+product add 'Quay Red' --like Nobody
+product change --line Quay
+product change --line Nowhere --opened-life 12mo
+product change --line Quay --h-statements H999
+line add quay --role paint
+line add Pier --role varnish
+line change Nowhere --role paint
+line change Quay --solvent ethanol=120%
+line rename Quay ' '
+line show Nowhere
+line list --studio nowhere.ullage
+receive 'Harbour Blue' 60ml --left 90ml
+receive 'Harbour Blue' 60ml --left 5
+receive 'Harbour Blue' 60ml --left 40g
+receive 'Harbour Blue' 60ml --left half --opened 2199-01-01
+bottle change 2 --opened 2026-01-01
+bottle change 2 --container metal --opened unknown
 product add 'Quay Red' --role paint --supplier 'New Shop' --line Quay --usual-reducer Nobody
 product add 'Quay Red' --role paint --supplier 'New Shop' --solvent ethanol=45% --solvent nonsense=1%%
 product add 'Harbour Blue' --role paint

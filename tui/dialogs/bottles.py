@@ -54,12 +54,18 @@ class Opened(OfBottle):
         yield Field("Opened on", read=_past_day, value="today", offers=DAYS, id="day")
 
     def errand(self) -> Callable[[], str]:
-        from stock.shelf.handling import open_bottle
+        from stock import clock
+        from stock.shelf.bottles import OPEN
+        from stock.shelf.handling import note_opened, open_bottle
+        from stock.store.settings import settings
 
         day, bottle, key, view = self.read("day"), self.bottle, self.request, self.one.view
 
         def book() -> str:
-            open_bottle(bottle, on=day, key=key)
+            if view.state == OPEN:  # since a day that nobody had noted
+                note_opened(bottle, clock.day_of(day or clock.now(), settings().time_zone))
+            else:
+                open_bottle(bottle, on=day, key=key)
             return f"{view.product}, bottle {view.label}, is open"
 
         return book

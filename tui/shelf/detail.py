@@ -23,7 +23,8 @@ from tui.widgets.overlay import ReadingOverlay
 def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
     """What the books hold about a bottle, as (heading, text)."""
     view = one.view
-    opened = f"{short_day(view.opened_on)}, {since(view.opened_on, today)}" if view.opened_on else "not yet"
+    unknown = "not known: counts as long ago" if view.state == "open" else "not yet"
+    opened = f"{short_day(view.opened_on)}, {since(view.opened_on, today)}" if view.opened_on else unknown
     rows = [
         ("bottle", f"{view.label}, number {view.id}"),
         ("holds", f"{ml(view.on_hand_ul)} of {ml(view.size_ul)} ml"),
@@ -38,6 +39,10 @@ def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
         ),
         ("place", view.place or "not noted"),
     ]
+    if view.owner:
+        rows.append(("belongs to", view.owner))
+    if view.opening_stock:
+        rows.append(("came", "before the books began"))
     if view.lot:
         rows.append(("lot", view.lot))
     if view.left_of is not None:

@@ -166,7 +166,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
 
     def _cells(self, one: MarkedBottle) -> tuple[Any, ...]:
         view = one.view
-        state = f"open {short_day(view.opened_on)}" if view.state == "open" else view.state
+        state = f"open {short_day(view.opened_on)}" if view.opened_on and view.state == "open" else view.state
         return (
             small(one.drawn, inks(self.app)), view.product, view.label,
             f"{ml(view.on_hand_ul)}/{ml(view.size_ul)} ml", state, short_day(view.good_until), view.place or "-",
