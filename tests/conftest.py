@@ -217,6 +217,6 @@ def mixed(stocked: str) -> int:
 def _no_studio_of_ones_own(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
     """No test may meet the books of whoever runs it."""
     monkeypatch.delenv("ULLAGE_STUDIO", raising=False)
-    for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
+    for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"):
         monkeypatch.setenv(name, os.fspath(tmp_path_factory.getbasetemp() / "nobody"))
     monkeypatch.delenv("ULLAGE_SCALE", raising=False)

@@ -1,6 +1,5 @@
 """The Bench: a form for the mix on one side, and on the other everything the mix will do, before it is booked."""
 
-import secrets
 from collections.abc import Sequence
 from typing import Any, ClassVar
 
@@ -14,6 +13,7 @@ from textual.widget import Widget
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from tui.bench.books import BenchBooks
+from tui.bench.draft import MixDraft
 from tui.bench.form import MixForm
 from tui.bench.messages import Booked, MixRead, Planned
 from tui.bench.open_mixes import OpenMixes
@@ -22,6 +22,7 @@ from tui.drawing.bottle import Line
 from tui.drawing.figures import ml_of
 from tui.drawing.strips import fit_middle, inks
 from tui.widgets.books_screen import BooksScreen
+from tui.widgets.drafts import drafts_of
 from tui.widgets.fields import FIELD_KEYS, Key
 from tui.widgets.keys import bindings
 from tui.widgets.page import Page
@@ -64,10 +65,10 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self._advice: Any = None
         self._unread: UnreadField | None = None
         self._open_mix: Any = None
-        self._request = secrets.token_hex(12)
         self._busy = False
         self._to_fill: TypedMix | None = None
         self._newest: int | None = None
+        self._draft: MixDraft | None = None
 
     def furniture(self) -> ComposeResult:
         """The form and the open mixes on the left, the page on the right."""
@@ -105,6 +106,9 @@ class BenchScreen(BooksScreen[BenchBooks]):
         mixes.show(list(books.open_mixes))
         if self._newest is not None and mixes.go_to(self._newest):
             self._newest = None
+        if self._draft is None:
+            self._draft = MixDraft(drafts_of(self))
+            self._restore(self._draft)
         if self._to_fill is not None:
             form.show(self._to_fill)
             self._to_fill = None
@@ -128,8 +132,21 @@ class BenchScreen(BooksScreen[BenchBooks]):
         if self.books is not None:
             self.draw(self.books)
 
+    def _restore(self, draft: MixDraft) -> None:
+        """Put back what was typed and not booked, unless something else was brought along."""
+        form = self.query_one(MixForm)
+        typed_mix = draft.restored() if self._to_fill is None and form.typed_mix.blank else None
+        if typed_mix is not None:
+            form.show(typed_mix)
+            self.notice("The form holds what you typed before and did not book; n empties it.")
+
+    def _keep(self) -> None:
+        if self._draft is not None:
+            self._draft.keep(self.query_one(MixForm).typed_mix)
+
     @on(MixForm.Changed)
     def _changed(self) -> None:
+        self._keep()
         if self._timer is not None:
             self._timer.stop()
         self._timer = self.set_timer(PAUSE, self._work_out)
@@ -271,6 +288,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
     def action_clear(self) -> None:
         """An empty form."""
         self.query_one(MixForm).show(TypedMix())
+        self._keep()
         self.action_fields()
 
     def action_scroll(self, way: int) -> None:
@@ -302,7 +320,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
 
     def action_book(self) -> None:
         """Book what the page shows; a stopped mix asks for the names of its cautions first."""
-        if self._plan is None or not self._as_shown():
+        if self._plan is None or self._draft is None or not self._as_shown():
             return
         stops = self._plan.stops()
         if stops:
@@ -328,9 +346,11 @@ class BenchScreen(BooksScreen[BenchBooks]):
         return shown
 
     def _book_it(self, codes: tuple[str, ...]) -> None:
+        if self._draft is None:
+            return
         self._busy = True
         self.notice("")
-        self._book(self._plan.request, codes, self._request)
+        self._book(self._plan.request, codes, self._draft.request)
 
     @work(thread=True, group="booking", exit_on_error=False)
     def _book(self, request: Any, codes: tuple[str, ...], key: str) -> None:
@@ -346,7 +366,8 @@ class BenchScreen(BooksScreen[BenchBooks]):
         message.stop()
         answer = message.answer
         self._busy = False
-        self._request = secrets.token_hex(12)
+        if self._draft is not None:
+            self._draft.booked()
         self.query_one(MixForm).show(TypedMix())
         took = ", ".join(f"{pour['product']} {ml_of(pour['volume_ml'])} ml" for pour in answer["pours"])
         self.shell.say(f"Mix {answer['mix']} is booked: {took}")

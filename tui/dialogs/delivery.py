@@ -10,6 +10,9 @@ from textual.widgets import Input
 
 from stock.grammar import in_full
 from tui.drawing.figures import ml
+from tui.widgets.dialog import Misread
+from tui.widgets.drafted_dialog import DraftedDialog
+from tui.widgets.drafts import Content
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
 from tui.widgets.lines_dialog import LinesDialog
@@ -60,7 +63,7 @@ class DeliveryLine:
     fresh: dict[str, Any] | None = None
 
 
-class Receive(LinesDialog[DeliveryLine]):
+class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
     """A delivery of several products and sizes, booked as one."""
 
     HEAD: ClassVar[str] = "Receive a delivery"
@@ -72,6 +75,7 @@ class Receive(LinesDialog[DeliveryLine]):
         self._product = product
         self._place = place
         self._known: dict[str, tuple[str, str]] = {}
+        self._to_restore: Content | None = None
         self._sold_in = ""
 
     def of_line(self) -> ComposeResult:
@@ -117,6 +121,9 @@ class Receive(LinesDialog[DeliveryLine]):
         field.offer(list(self._known))
         self.query_one("#place", Field).offer(stand)
         self._hint()
+        content, self._to_restore = self._to_restore, None
+        if content is not None:
+            self.take_draft(content)
 
     def _show_new(self, *, shown: bool) -> None:
         for new in ("role", "color"):
@@ -161,6 +168,46 @@ class Receive(LinesDialog[DeliveryLine]):
             "best_before": read["best"], "price_minor": read["price"],
         }  # fmt: skip
         return DeliveryLine({**texts, "product": name}, name, came, fresh)
+
+    @property
+    def form(self) -> str:
+        """There is one draft of a delivery, wherever it was begun."""
+        return "delivery"
+
+    def unbooked(self) -> str:
+        """Nothing is lost: the lines are kept as a draft."""
+        return ""
+
+    def changed(self) -> None:
+        """Keep the lines."""
+        self.keep_draft()
+
+    def draft(self) -> Content:
+        """The lines, and what is typed of the next one."""
+        lines = [line.texts for line in self.lines]
+        return super().draft() | ({"lines": lines} if lines else {})
+
+    def take_draft(self, content: Content) -> None:
+        """Read the lines of a draft once the products are known; what can't be read stays in the fields."""
+        if not self._known:
+            self._to_restore = content
+            return
+        try:
+            for texts in content.get("lines", ()):
+                for field in TYPED:
+                    self.query_one(f"#{field}", Field).text = str(texts.get(field, ""))
+                self.lines.append(self.line())
+                self.put(None)
+        except Misread:
+            pass
+        super().take_draft(content)
+        self.show_lines()
+
+    def action_throw_away(self) -> None:
+        """Forget the lines, too."""
+        self.lines.clear()
+        super().action_throw_away()
+        self.show_lines()
 
     def put(self, line: DeliveryLine | None) -> None:
         texts = line.texts if line is not None else {"many": "1", "role": "paint"}

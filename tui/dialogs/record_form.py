@@ -14,6 +14,8 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from tui.widgets.dialog import BookingDialog, Misread
+from tui.widgets.drafted_dialog import DraftedDialog
+from tui.widgets.drafts import Content as DraftContent
 from tui.widgets.fields import Field
 
 Learn = Callable[[], Any]
@@ -86,7 +88,7 @@ class Group(Vertical):
         return field in self._fields
 
 
-class RecordForm(BookingDialog[Any]):
+class RecordForm(DraftedDialog[Any]):
     """A form that adds or corrects one record. Only texts that were changed are passed to the books.
 
     Args:
@@ -155,6 +157,13 @@ class RecordForm(BookingDialog[Any]):
             self.call_after_refresh(
                 self.query_one("#sheet", VerticalScroll).scroll_to_widget, group, animate=False
             )
+
+    def take_draft(self, content: DraftContent) -> None:
+        """Put a draft into the fields, and open the group of the first one that it fills."""
+        super().take_draft(content)
+        filled = next((field for field in self.query(Field) if field.touched and field.text), None)
+        if filled is not None:
+            self.go_to(filled)
 
     @contextmanager
     def reading(self, field: Field) -> Iterator[None]:

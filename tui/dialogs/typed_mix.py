@@ -1,7 +1,7 @@
 """The texts of the Bench's fields, and the request for a mix that they mean."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import partial
 from typing import Any
 
@@ -29,6 +29,23 @@ class TypedMix:
     def blank(self) -> bool:
         """Whether nothing to mix is typed yet."""
         return not any(name.strip() or amount.strip() for name, amount in self.parts)
+
+
+def kept_texts(typed_mix: TypedMix) -> dict[str, Any]:
+    """A typed mix as a draft holds it."""
+    return asdict(typed_mix)
+
+
+def from_kept(texts: Any) -> TypedMix:
+    """A typed mix from a draft; what can't be read of it is left out."""
+    kept = texts if isinstance(texts, dict) else {}
+    pairs = [
+        pair for pair in kept.get("parts") or () if isinstance(pair, list) and len(pair) == len(("", ""))
+    ]
+    return TypedMix(
+        parts=tuple((str(name), str(amount)) for name, amount in pairs),
+        **{name: str(kept[name]) for name in OTHERS if isinstance(kept.get(name), str)},
+    )
 
 
 RECIPE = "recipe: "

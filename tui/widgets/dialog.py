@@ -63,6 +63,7 @@ class BookingDialog(Overlay[T | None]):
         """The heading, the fields, the refusal, and the keys."""
         with VerticalScroll(id="sheet", can_focus=False) as sheet:
             sheet.border_title = words(self.head())
+            yield Static(id="draft")
             yield from self.fields()
             yield Static(id="progress")
             yield Static(id="refusal")

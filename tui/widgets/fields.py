@@ -117,6 +117,9 @@ class Field(Vertical):
     ) -> None:
         super().__init__(id=id)
         self._unit = unit
+        self.touched = False
+        """Whether a person typed or took what stands here."""
+        self._filled = value
         self._offers = Suggestions(offers)
         self._label = label
         self._read = read
@@ -158,7 +161,7 @@ class Field(Vertical):
         """Take the next offered word, or the previous one."""
         word = self._offers.next(way)
         if word is not None:
-            self.text = word
+            self.touched, self.text = True, word
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
         """Take the next offered word, if the field has the focus."""
@@ -176,7 +179,7 @@ class Field(Vertical):
     @on(Suggestions.Taken)
     def _take(self, message: Suggestions.Taken) -> None:
         message.stop()
-        self.text = message.word
+        self.touched, self.text = True, message.word
         self.input.focus()
 
     @property
@@ -186,6 +189,7 @@ class Field(Vertical):
 
     @text.setter
     def text(self, value: str) -> None:
+        self._filled = value
         self.input.value = value
         if self.input.has_focus:
             self.input.action_select_all()  # typing replaces it, as when the field gets the focus
@@ -236,6 +240,7 @@ class Field(Vertical):
     def _typed(self, event: Input.Changed) -> None:
         event.stop()
         self.wrong("")
+        self.touched = self.touched or event.value != self._filled
         if self._unit:
             self._show_hint(f"= {self.meant}" if self.meant != self.text else self._hint)
         self._offers.follow(self.text)

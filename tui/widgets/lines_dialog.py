@@ -101,11 +101,15 @@ class LinesDialog(BookingDialog[str], Generic[T]):
     def show_lines(self) -> None:
         """Show the lines so far, at most six at once."""
         self.warn_again()
+        self.changed()
         rows = self.query_one("#lines", Rows)
         for part in (rows, self.query_one("#again"), self.query_one("#drop")):
             part.display = bool(self.lines)
         rows.styles.height = min(MOST_SHOWN, len(self.lines))
         rows.show(self.lines)
+
+    def changed(self) -> None:
+        """The lines are others than before."""
 
     def action_another(self) -> None:
         """Add the line in the fields to the list, and empty the fields."""
