@@ -39,6 +39,7 @@ FAMILIES = {
     "jobs": ("job", "cost", "emissions", "trace"),
     "valuation": ("valuation",),
     "periods": ("period",),
+    "invoices": ("invoice", "purchases"),
     "exchange_files": ("export", "import", "labels"),
     "screens": ("demo", "serve"),
     "config": ("config",),

@@ -1,13 +1,39 @@
 """Reports as answers: as lines on a terminal, and as the files that `--csv` and `--page` name."""
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from stock.cli.files import deliver
 from stock.cli.frame import Context, Result
 from stock.cli.show import table
+from stock.errors import BadInput
 
 if TYPE_CHECKING:
     from stock.logbook.report import Report
+
+
+def period_of(args: Any, context: Context) -> tuple[date | None, date | None]:
+    """The first and the last day that `--month`, or `--since` and `--until`, or `--as-of` name; None where none does.
+
+    Raises:
+        BadInput: a month and other days, or a day to come.
+    """
+    from stock import units
+    from stock.logbook.months import month
+
+    today, as_of = context.today(), context.as_of()
+    if args.month is not None:
+        if args.since is not None or args.until is not None:
+            raise BadInput(
+                "a month and other days were given", remedy="Leave --month or --since and --until out"
+            )
+        asked = month(args.month, today)
+        return asked.first, min(asked.last, as_of or today)
+    since = units.day(args.since, today) if args.since is not None else None
+    until = units.day(args.until, today) if args.until is not None else as_of
+    if until is not None and until > today:
+        raise BadInput(f"{until} is in the future", remedy="Give today or a past day")
+    return since, until
 
 
 def reported(answer: dict[str, Any], report: "Report", args: Any, context: Context) -> Result:

@@ -2,11 +2,9 @@
 
 from typing import Any
 
-from stock import units
 from stock.cli.files import writes
 from stock.cli.frame import Context, Result, command
-from stock.cli.reports import reported
-from stock.errors import BadInput
+from stock.cli.reports import period_of, reported
 
 
 def register(commands: Any) -> None:
@@ -26,20 +24,8 @@ def register(commands: Any) -> None:
 def show_value(args: Any, context: Context) -> Result:
     """`ullage valuation`."""
     from stock.logbook import stock_value, value_tables  # loads the tables
-    from stock.logbook.months import month
 
     context.open()
-    today, as_of = context.today(), context.as_of()
-    since = units.day(args.since, today) if args.since is not None else None
-    until = units.day(args.until, today) if args.until is not None else as_of
-    if args.month is not None:
-        if args.since is not None or args.until is not None:
-            raise BadInput(
-                "a month and other days were given", remedy="Leave --month or --since and --until out"
-            )
-        whole = month(args.month, today)
-        since, until = whole.first, min(whole.last, as_of or today)
-    if until is not None and until > today:
-        raise BadInput(f"{until} is in the future", remedy="Give today or a past day")
+    since, until = period_of(args, context)
     value = stock_value.read(since=since, until=until, method=args.method)
     return reported(value_tables.value_json(value), value_tables.value_report(value), args, context)

@@ -26,7 +26,7 @@ MOST_TOLD = 10
 # What a person keeps beside the bookings; rows that a backup lacks or holds otherwise are counted by table.
 TOLD_TABLES = (
     models.Studio, models.Supplier, models.Product, models.Line, models.Pack, models.DataSheet, models.Dosing,
-    models.Place, models.Job, models.Recipe, models.OwnSubstance, models.RuleChoice, models.Training,
+    models.Place, models.Job, models.Recipe, models.OwnSubstance, models.RuleChoice, models.Training, models.Invoice,
     models.Silence, models.CardTest,
 )  # fmt: skip
 

@@ -51,6 +51,8 @@ ADDED: Mapping[tuple[str, str], int] = {
 ADDED_TABLES: Mapping[str, int] = {
     "training": 5,
     "period_change": 5,
+    "invoice": 5,
+    "invoice_delivery": 5,
     "weighing": 5,
     "line": 5,
     "line_pack": 5,

@@ -102,6 +102,30 @@ class Mix(Table):
     needle_um = pw.IntegerField(null=True)
 
 
+class Invoice(Table):
+    """A supplier's invoice, or its part at one tax rate."""
+
+    number = pw.TextField()
+    supplier = pw.ForeignKeyField(Supplier, backref="invoices", on_delete="RESTRICT")
+    dated_on = DayField()
+    net_minor = pw.BigIntegerField(constraints=[pw.Check("net_minor >= 0")])
+    tax_milli = pw.IntegerField(constraints=[pw.Check("tax_milli BETWEEN 0 AND 100000")])
+    gross_minor = pw.BigIntegerField(constraints=[pw.Check("gross_minor >= 0")])
+
+    class Meta:
+        indexes = ((("supplier", "number", "tax_milli"), True),)
+
+
+class InvoiceDelivery(Table):
+    """A delivery that an invoice is for."""
+
+    invoice = pw.ForeignKeyField(Invoice, backref="deliveries", on_delete="RESTRICT")
+    delivery = pw.ForeignKeyField(Booking, backref="invoices", on_delete="RESTRICT")
+
+    class Meta:
+        indexes = ((("invoice", "delivery"), True),)
+
+
 class Step(Table):
     """What was added to a mix; `left_ul` is what the cup held, if some was sprayed.
 
@@ -343,6 +367,6 @@ TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
-    OwnSubstance, FigureSource, Silence, CardTest, PeriodChange,
+    OwnSubstance, FigureSource, Silence, CardTest, PeriodChange, Invoice, InvoiceDelivery,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing, PeriodChange)

@@ -169,6 +169,14 @@ period close 2199-01-01
 period reopen --reason ' '
 period reopen --reason early
 period list --studio nowhere.ullage
+invoice add R-1 --supplier Depot --dated 2199-01-01 --net 10
+invoice add R-1 --supplier Depot --dated 2026-01-05 --net 10 --tax 19% --gross 12
+invoice add R-1 --supplier Depot --dated 2026-01-05 --net -10
+invoice add R-1 --supplier Depot --dated 2026-01-05 --net 10 --delivery 99
+invoice tie 99 --delivery 1
+invoice remove 99
+invoice list --studio nowhere.ullage
+purchases --month 2026-01 --until 2026-01-05
 export full
 import sheet.csv
 import quotes.csv --kind mixes --make

@@ -1,0 +1,202 @@
+"""What was bought in a period: each delivery with its worth by the books, and the invoice that it came with."""
+
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from stock.logbook import prices
+from stock.logbook.report import Cell, Report, ReportTable
+from stock.logbook.tables import money_cell
+from stock.money import minor_digits
+from stock.shelf import invoices
+from stock.shelf.invoices import InvoiceView
+from stock.shelf.past_shelf import in_force
+from stock.shelf.studio import settings
+from stock.store.connection import connection, reading
+from stock.store.models import Booking, Bottle, Product
+
+RULE = (
+    "A delivery counts on the day it came, an invoice on the day that is on it. The worth by the books is what was "
+    "paid for each bottle, or the price noted for its size. Gross is net and tax, as printed on the invoice."
+)
+NO_INVOICE = "no invoice noted"
+
+
+class BoughtDelivery(NamedTuple):
+    """One delivery: its bottles in words, its worth in the minor unit (rounded), and how many have no known price."""
+
+    delivery: int
+    day: date
+    what: str
+    worth: int
+    unpriced: int
+    invoices: tuple[str, ...]
+
+
+class Purchases(NamedTuple):
+    """The deliveries and the invoices of a period."""
+
+    studio: str
+    currency: str
+    since: date | None
+    until: date
+    deliveries: Sequence[BoughtDelivery]
+    invoices: Sequence[InvoiceView]
+
+
+def read(*, since: date | None = None, until: date | None = None) -> Purchases:
+    """The deliveries and invoices of a period, as the books stand at its end.
+
+    Args:
+        since: its first day; None for all.
+        until: its last day; today when None.
+    """
+    with connection(), reading():
+        studio = settings()
+        last = until or studio.today()
+        noted = invoices.everything()
+        by_delivery: dict[int, list[str]] = {}
+        for one in noted:
+            for delivery in one.deliveries:
+                by_delivery.setdefault(delivery, []).append(one.number)
+        first = since or date.min
+        return Purchases(
+            studio=studio.name,
+            currency=studio.currency,
+            since=since,
+            until=last,
+            deliveries=[line for line in _deliveries(last, by_delivery) if line.day >= first],
+            invoices=[one for one in noted if first <= one.dated_on <= last],
+        )
+
+
+def _deliveries(as_of: date, noted: dict[int, list[str]]) -> list[BoughtDelivery]:
+    query = (
+        Bottle.select(Booking.id, Booking.day, Product.name, Bottle.size_ul, Bottle.id)
+        .join(Booking, on=(Bottle.delivery == Booking.id))
+        .switch(Bottle)
+        .join(Product)
+        .where((Booking.kind == "delivery") & (Booking.day <= as_of) & in_force(Booking.id, as_of))
+        .order_by(Booking.day, Booking.id, Bottle.id)
+    )
+    paid = prices.paid()
+    found: dict[int, list[tuple[Any, ...]]] = {}
+    for row in query.tuples():
+        found.setdefault(row[0], []).append(row)
+    lines = []
+    for delivery, rows in found.items():
+        names: dict[str, int] = {}
+        for _, _, name, _, _ in rows:
+            names[name] = names.get(name, 0) + 1
+        worth = sum((paid[bottle] * size_ul for *_, size_ul, bottle in rows if bottle in paid), Fraction(0))
+        lines.append(
+            BoughtDelivery(
+                delivery, rows[0][1], ", ".join(f"{count} x {name}" for name, count in names.items()), round(worth),
+                sum(bottle not in paid for *_, bottle in rows), tuple(noted.get(delivery, ())),
+            )
+        )  # fmt: skip
+    return lines
+
+
+def report(bought: Purchases) -> Report:
+    """The purchases as a report."""
+    about = f"as of {bought.until}" if bought.since is None else f"{bought.since} to {bought.until}"
+
+    def money(minor: int) -> str:
+        return money_cell(minor, bought.currency)
+
+    rows: list[Sequence[Cell]] = [
+        (
+            one.day.isoformat(), one.delivery, one.what, one.unpriced, money(one.worth),
+            ", ".join(one.invoices) or NO_INVOICE,
+        )
+        for one in bought.deliveries
+    ]  # fmt: skip
+    came = ReportTable(
+        "Deliveries",
+        ("day", "delivery>", "what", "bottles without a price>", f"{bought.currency}>", "invoice"),
+        rows,
+        (
+            "together", len(rows), None, sum(one.unpriced for one in bought.deliveries),
+            money(sum(one.worth for one in bought.deliveries)), None,
+        ),
+    )  # fmt: skip
+    billed: list[Sequence[Cell]] = [
+        (
+            one.dated_on.isoformat(), one.number, one.supplier, ", ".join(map(str, one.deliveries)) or "none noted",
+            money(one.net_minor), one.tax_milli / 1_000, money(one.gross_minor - one.net_minor), money(one.gross_minor),
+        )
+        for one in bought.invoices
+    ]  # fmt: skip
+    totals = [sum(getattr(one, field) for one in bought.invoices) for field in ("net_minor", "gross_minor")]
+    heads = (
+        "dated",
+        "invoice",
+        "supplier",
+        "deliveries",
+        "net>",
+        "tax %>",
+        "tax>",
+        f"gross {bought.currency}>",
+    )
+    foot = (
+        "together",
+        len(billed),
+        None,
+        None,
+        money(totals[0]),
+        None,
+        money(totals[1] - totals[0]),
+        money(totals[1]),
+    )
+    return Report(
+        title="Purchases",
+        studio=bought.studio,
+        about=about,
+        tables=[came, ReportTable("Invoices", heads, billed, foot)],
+        notes=[RULE],
+        subject=about,
+    )
+
+
+def as_json(bought: Purchases) -> dict[str, Any]:
+    """The answer of `ullage purchases`; money in the currency's main unit."""
+    scale = 10 ** minor_digits(bought.currency)
+    return {
+        "since": bought.since.isoformat() if bought.since else None,
+        "until": bought.until.isoformat(),
+        "currency": bought.currency,
+        "deliveries": [
+            {
+                "delivery": one.delivery,
+                "day": one.day.isoformat(),
+                "what": one.what,
+                "worth": one.worth / scale,
+                "unpriced_bottles": one.unpriced,
+                "invoices": list(one.invoices),
+            }
+            for one in bought.deliveries
+        ],
+        "invoices": [invoice_json(one, scale) for one in bought.invoices],
+        "rule": RULE,
+    }
+
+
+def invoice_json(one: InvoiceView, scale: int) -> dict[str, Any]:
+    """One invoice for a script.
+
+    Args:
+        one: the invoice.
+        scale: how many minor units make the main one.
+    """
+    return {
+        "id": one.id,
+        "number": one.number,
+        "supplier": one.supplier,
+        "dated_on": one.dated_on.isoformat(),
+        "net": one.net_minor / scale,
+        "tax_percent": one.tax_milli / 1_000,
+        "gross": one.gross_minor / scale,
+        "deliveries": list(one.deliveries),
+    }

@@ -1,0 +1,186 @@
+"""Invoices of suppliers, and the deliveries that each is for."""
+
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+from typing import NamedTuple
+
+from stock.errors import BadInput, NotFound, UllageError
+from stock.money import show_money
+from stock.remedies import Do, Option, Remedy
+from stock.shelf import suppliers
+from stock.shelf.studio import settings
+from stock.store.connection import connection, writing
+from stock.store.models import Booking, Invoice, InvoiceDelivery, Undone
+from stock.text import name as clean_name
+
+LONGEST_NUMBER = 40
+WHOLE_MILLI = 100_000
+
+
+class InvoiceView(NamedTuple):
+    """One invoice: money in the minor unit, the tax rate in thousandths of a per cent."""
+
+    id: int
+    number: str
+    supplier: str
+    dated_on: date
+    net_minor: int
+    tax_milli: int
+    gross_minor: int
+    deliveries: tuple[int, ...]
+
+
+def gross_of(net_minor: int, tax_milli: int) -> int:
+    """Net and its tax together in the minor unit, rounded half up as on an invoice.
+
+    Args:
+        net_minor: the net amount, 0 or more.
+        tax_milli: the tax rate in thousandths of a per cent.
+    """
+    whole = Fraction(net_minor * (WHOLE_MILLI + tax_milli), WHOLE_MILLI)
+    return int(whole + Fraction(1, 2))
+
+
+def add(
+    number: str,
+    *,
+    supplier: str,
+    dated_on: date,
+    net_minor: int,
+    tax_milli: int = 0,
+    gross_minor: int | None = None,
+    deliveries: Sequence[int] = (),
+) -> InvoiceView:
+    """Note an invoice.
+
+    Args:
+        number: as it is printed.
+        supplier: who sent it; made if the books have none of that name.
+        dated_on: the day on it.
+        net_minor: without tax.
+        tax_milli: the rate; where an invoice has several, note one a rate.
+        gross_minor: with tax, as printed; worked out when None. It may be one minor unit off, as line by line rounding
+            makes it.
+        deliveries: the bookings that it is for.
+    Raises:
+        BadInput: a day to come, an amount or a rate that can't be, or a gross that isn't net and tax.
+        NotFound: a delivery that isn't there or was undone.
+        UllageError: the supplier's invoice of that number is noted with that rate, or a delivery has one.
+    """
+    whole = gross_of(net_minor, tax_milli)
+    _refuse_odd_amounts(net_minor, tax_milli, whole if gross_minor is None else gross_minor, whole)
+    with connection(), writing():
+        if dated_on > settings().today():
+            raise BadInput(f"an invoice of {dated_on} is still to come", remedy="Give the day that is on it")
+        row = {
+            "number": clean_name(number, what="invoice number"),
+            "supplier": suppliers.named(supplier).id,
+            "tax_milli": tax_milli,
+        }
+        if (
+            Invoice.get_or_none(*(getattr(Invoice, field) == value for field, value in row.items()))
+            is not None
+        ):
+            raise UllageError(
+                f"invoice {row['number']} of that supplier is noted already",
+                remedy=Remedy(Do("invoice list"), " shows it; nothing was noted"),
+                code="taken",
+            )
+        made = Invoice.create(
+            **row,
+            dated_on=dated_on,
+            net_minor=net_minor,
+            gross_minor=whole if gross_minor is None else gross_minor,
+        )
+        for delivery in deliveries:
+            _tie(made.id, delivery)
+        return find(made.id)
+
+
+def _refuse_odd_amounts(net_minor: int, tax_milli: int, gross_minor: int, whole: int) -> None:
+    if net_minor < 0 or not 0 <= tax_milli <= WHOLE_MILLI:
+        raise BadInput(
+            "an invoice's net or tax rate is out of range",
+            remedy="Give a net from 0 and a rate from 0% to 100%",
+        )
+    if abs(gross_minor - whole) > 1:
+        currency = settings().currency
+        raise BadInput(
+            f"net and tax make {show_money(whole, currency)}, not {show_money(gross_minor, currency)}",
+            remedy=Remedy(
+                "Correct one of them; an invoice with two tax rates is noted once a rate, ", Option("tax")
+            ),
+        )
+
+
+def _tie(invoice: int, delivery: int) -> None:
+    booking = Booking.get_or_none((Booking.id == delivery) & (Booking.kind == "delivery"))
+    if booking is None or Undone.get_or_none(Undone.booking == delivery) is not None:
+        raise NotFound(
+            f"there is no delivery {delivery} that stands",
+            remedy=Remedy(Do("logbook", "--kind", "delivery"), " lists them; nothing was noted"),
+        )
+    if (
+        InvoiceDelivery.get_or_none(
+            (InvoiceDelivery.invoice == invoice) & (InvoiceDelivery.delivery == delivery)
+        )
+        is None
+    ):
+        InvoiceDelivery.create(invoice=invoice, delivery=delivery)
+
+
+def tie(invoice: int, deliveries: Sequence[int]) -> InvoiceView:
+    """Say of deliveries that an invoice is for them, too.
+
+    Raises:
+        NotFound: the invoice or a delivery.
+    """
+    with connection(), writing():
+        find(invoice)
+        for delivery in deliveries:
+            _tie(invoice, delivery)
+        return find(invoice)
+
+
+def remove(invoice: int) -> InvoiceView:
+    """Take back what was noted of an invoice; the deliveries stay.
+
+    Raises:
+        NotFound: it isn't there.
+    """
+    with connection(), writing():
+        gone = find(invoice)
+        InvoiceDelivery.delete().where(InvoiceDelivery.invoice == invoice).execute()
+        Invoice.delete().where(Invoice.id == invoice).execute()
+        return gone
+
+
+def find(invoice: int) -> InvoiceView:
+    """One invoice by its number in the books.
+
+    Raises:
+        NotFound: it isn't there.
+    """
+    with connection():
+        found = {one.id: one for one in everything()}
+    if invoice not in found:
+        raise NotFound(f"there is no invoice {invoice}", remedy=Remedy(Do("invoice list"), " lists them"))
+    return found[invoice]
+
+
+def everything() -> list[InvoiceView]:
+    """All invoices, by their day and number."""
+    with connection():
+        tied: dict[int, list[int]] = {}
+        for invoice, delivery in InvoiceDelivery.select(
+            InvoiceDelivery.invoice, InvoiceDelivery.delivery
+        ).tuples():
+            tied.setdefault(invoice, []).append(delivery)
+        return [
+            InvoiceView(
+                row.id, row.number, row.supplier.name, row.dated_on, row.net_minor, row.tax_milli, row.gross_minor,
+                tuple(sorted(tied.get(row.id, ()))),
+            )
+            for row in Invoice.select().order_by(Invoice.dated_on, Invoice.id)
+        ]  # fmt: skip
