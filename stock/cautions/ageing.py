@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
 from stock.cautions.peroxides import peroxides
+from stock.cautions.groups import groups_of
 from stock.cautions.rules import RuleBook
 from stock.spans import Duration
 
@@ -67,7 +68,7 @@ def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
         return
     if bottle.frozen_on is not None and bottle.frozen_on <= as_of:
         yield from _about("frozen-once", (bottle, product), bottle.frozen_on, book, on=bottle.frozen_on)
-    if product.role == "hardener" and bottle.state == "open":
+    if product.role == "hardener" and bottle.state == "open" and "isocyanate" in groups_of(product):
         yield from _hardener((bottle, product), as_of, book)
     said = peroxides(bottle, product, as_of, book)
     if said is not None:

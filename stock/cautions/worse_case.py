@@ -2,6 +2,7 @@
 
 from stock.cautions.facts import PlaceFacts, ProductFacts
 from stock.cautions.flammable import burning
+from stock.cautions.groups import ASSUMED, groups_of
 
 
 def of_product(product: ProductFacts) -> dict[str, str]:
@@ -17,8 +18,8 @@ def of_product(product: ProductFacts) -> dict[str, str]:
         told["boiling_point"] = f"boiling low: the limits of category {found.categories()[0]} count for it"
     if product.solvents is None:
         told["solvent"] = "solvent that burns, and as reacting with what is reactive"
-        if product.role == "hardener" and not product.groups:
-            told["solvent"] = "solvent that burns, and as an isocyanate"
+        if ASSUMED in groups_of(product):
+            told["solvent"] = "solvent that burns, as an isocyanate and as an organic peroxide"
     if product.water_milli is None:
         told["water"] = "perhaps waterborne: it may freeze, and react with what must stay dry"
     if product.opened_life is None:

@@ -214,3 +214,12 @@ def test_what_forms_peroxides_without_being_concentrated_is_watched_after_three_
     young = bottle(2, 2, state="open", opened_on=date(2025, 11, 1))
     assert one(said(reducer(solvent="diisopropyl ether"), young), "peroxides").since == date(2026, 2, 1)
     assert "peroxides" not in codes(said(reducer(solvent="diethyl ether"), young))
+
+
+def test_moist_air_is_no_matter_of_a_peroxide_or_an_amine():
+    """A role doesn't tell an isocyanate from other hardeners; what is in it does."""
+    open_ = bottle(state="open", opened_on=date(2025, 10, 1))
+    for name in ("mekp", "isophoronediamine"):
+        other = product(**HARD | {"solvents": (share(name, 60),)})
+        assert "hardener-open" not in codes(said(other, open_)), name
+    assert "hardener-open" in codes(said(product(**HARD | {"solvents": None}), open_)), "it may be one"
