@@ -170,7 +170,7 @@ ACTIONS = (
         "t",
         "Tested",
         "Its bottle was tested on a card and is good",
-        of_finding=("bottle tested",),
+        commands=("bottle tested",),
     ),
     Action("cautions.record", "p", "Record", "The record of its product or place"),
     Action("cautions.notes", "n", "Notes", "Show or hide what is only worth noting"),

@@ -67,6 +67,13 @@ class PotLife(NamedTuple):
             return "over"
         return f"{left} min" if left < 100 else f"{left // 60} h"
 
+    def brief(self, now: datetime) -> str:
+        """Until when it can be used, in few words."""
+        if self.until is None:
+            return NOT_NOTED
+        until = _moment(self.until, now, self.zone)
+        return f"over since {until}: don't spray it" if self.gone(now) else f"usable until {until}"
+
     def words(self, now: datetime) -> str:
         """Until when it can be used, how much of that is left, and by whose record."""
         if self.gone(now) and self.until is not None:

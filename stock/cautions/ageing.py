@@ -11,8 +11,8 @@ from datetime import date, timedelta
 from typing import Any, NamedTuple
 
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
-from stock.cautions.peroxides import peroxides
 from stock.cautions.groups import groups_of
+from stock.cautions.peroxides import peroxides
 from stock.cautions.rules import RuleBook
 from stock.spans import Duration
 

@@ -65,6 +65,9 @@ def test_it_counts_down_and_is_over_at_its_minute():
     ]  # fmt: skip
     assert life.words(after(100)) == "2 h 20 min left, usable until 16:00 (4 h by Kit)"
     assert life.words(after(240)).startswith("pot life over since 16:00: don't spray it")
+    assert [life.brief(after(minutes)) for minutes in (0, 240)] == [
+        "usable until 16:00", "over since 16:00: don't spray it",
+    ]  # fmt: skip
     assert not life.gone(after(240) - timedelta(seconds=1))
     late = pot_life([KIT], after(600), "Europe/Lisbon")
     assert "usable until 2026-03-03 02:00" in late.words(after(600))

@@ -2,11 +2,13 @@
 
 import sqlite3
 from contextlib import closing
+from datetime import timedelta
 
 import pytest
 
+from tests.clock import clock_at
 from tests.tui import seed
-from tests.tui.driving import opened, press, seen
+from tests.tui.driving import opened, press, seen, settle
 from tui.__main__ import _ahead
 from tui.today.ahead import Ahead, _newest
 
@@ -82,3 +84,38 @@ def test_a_name_is_said_once(message: str, drawn: str) -> None:
     from tui.today.lists import _message
 
     assert "".join(run.text for run in _message("Garage", message)) == drawn
+
+
+async def test_a_pot_life_counts_down_on_today_and_on_the_bench_and_is_shown_as_over(studio: str) -> None:
+    """The clock goes on while the screens stand; what their timers call is called here."""
+    from stock.bench.mixes import open_mixes
+    from stock.bench.mixing import MixRequest, book_mix
+    from stock.shelf import deliveries, products
+    from stock.store.connection import connection
+    from tui.bench.open_mixes import OpenMixes
+
+    with connection():
+        products.add({"name": "Boat Kit", "role": "hardener", "solvent": ["hdi=60%"], "pot_life": "2h"})
+        products.add({"name": "Boat Clear", "role": "clear", "solvent": ["xylene=30%"], "water": "0"})
+        for name in ("Boat Kit", "Boat Clear"):
+            deliveries.receive(name, 500_000)
+        book_mix(MixRequest(parts=(("Boat Clear", 20_000), ("Boat Kit", 5_000))), judge=False)
+        now = open_mixes()[0].at
+    async with opened(studio, (140, 45)) as pilot:
+        screen = pilot.app.screen
+        assert "Mixed with hardener" in seen(pilot.app)
+        for minutes, left in ((61, "59 min"), (111, "9 min"), (121, "over")):
+            with clock_at(now + timedelta(minutes=minutes)):
+                screen._count_down()
+                await settle(pilot)
+                assert left in seen(pilot.app)
+        await press(pilot, "3")
+        bench = pilot.app.screen
+        bench.query_one(OpenMixes).focus()
+        await settle(pilot)
+        assert "2 h by Boat Kit" in seen(pilot.app)
+        with clock_at(now + timedelta(minutes=121)):
+            bench._count_down()
+            await settle(pilot)
+            assert "Pot life over since" in seen(pilot.app)
+            assert "over" in str(bench.query_one(OpenMixes)._row(bench.query_one(OpenMixes).item)[1])

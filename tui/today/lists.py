@@ -88,7 +88,7 @@ def _two_part(books: TodayBooks) -> list[Part]:
                         mix.pot_life.short(now), "stop" if mix.pot_life.gone(now) else "warn", None, bold=True
                     ),
                 ),
-                (Run(f"{mix.words}: ", "ink", None, bold=True), Run(mix.pot_life.words(now), "ink")),
+                (Run(f"{mix.pot_life.brief(now)}, ", "ink", None, bold=True), Run(mix.words, "ink")),
                 f"mix {mix.id}",
             ),
             "bench",
