@@ -23,6 +23,13 @@ PICTOGRAMS = {
 }  # fmt: skip
 """The pictograms of annex V of the same regulation, by number."""
 
+HAZARD_GROUPS = (
+    "sensitiser", "respiratory_sensitiser", "cmr", "corrosive", "corrosive_to_metals", "toxic", "gas_under_pressure",
+    "water_reactive", "acid_reactive", "self_heating", "aquatic", "drying_oil", "lead", "chromate", "cadmium",
+)  # fmt: skip
+"""Words for the hazards of a product that a studio can note where it has no sheet at hand; `cmr` is carcinogenic,
+mutagenic or toxic to reproduction."""
+
 _JOINED = re.compile(r"\s*\+\s*")
 _BETWEEN = re.compile(r"[\s,;]+")
 _PRECAUTION = re.compile(r"P[1-5]\d\d(\+P[1-5]\d\d){0,3}", re.ASCII)

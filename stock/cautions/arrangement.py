@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TypeAlias
 
+from stock.cautions.containers import container_findings
 from stock.cautions.facts import SEVERITIES, Finding, PlaceFacts, StudioFacts
 from stock.cautions.findings import stand
 from stock.cautions.limits import BuildingSum, building_sums
 from stock.cautions.rules import rule_book
 from stock.cautions.standing import NOWHERE, StoredBottle, counts_as_flammable, flammable
 from stock.cautions.storage import (
-    container_findings,
     flammable_findings,
     neighbour_findings,
     neighbours_anywhere,

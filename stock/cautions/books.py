@@ -17,6 +17,7 @@ from stock.cautions.facts import (
     StudioFacts,
 )
 from stock.cautions.own_substances import own_substances
+from stock.shelf import hazard_entry
 from stock.shelf.bottles import BottleView, ChosenBottle, on_shelf
 from stock.shelf.products import numbered
 from stock.shelf.reactive import said_to_hold_solvent
@@ -162,7 +163,18 @@ def _product(
         store_high_mc=row.store_high_mc,
         not_with=tuple(not_with),
         discontinued=row.discontinued_on is not None and row.discontinued_on <= day,
+        h_statements=_split(row.h_statements),
+        signal_word=row.signal_word,
+        pictograms=_split(row.pictograms),
+        un_number=row.un_number,
+        transport_class=row.transport_class,
+        packing_group=row.packing_group,
+        protection=hazard_entry.protection(row),
     )
+
+
+def _split(words: str | None) -> tuple[str, ...] | None:
+    return None if words is None else tuple(words.split())
 
 
 def _shares(row: Any, shares: Sequence[SolventShare] | None) -> tuple[SolventShare, ...] | None:

@@ -52,8 +52,12 @@ class ProductFacts(NamedTuple):
 
     `water_milli` and `solids_milli` are thousandths of a per cent by weight; temperatures are thousandths of
     a degree C, the flash point closed cup; `no_flash_point` is the sheet's word that it has none; `groups`
-    are words of the group matrix (`waterborne`, `ketone`, `oxidiser` ...); `not_with` holds ids of products
-    that its maker or the studio won't have mixed with it.
+    are words of the group matrix (`waterborne`, `ketone`, `oxidiser` ...) and of `HAZARD_GROUPS`; `not_with` holds
+    ids of products that its maker or the studio won't have mixed with it.
+
+    Of its safety sheet: `h_statements`, `signal_word` and `pictograms` are section 2, where an empty tuple and
+    `none` are the sheet's word that there is none; `un_number`, `transport_class` and `packing_group` section 14,
+    where an empty text says that it is no dangerous goods; `protection` section 8 as printed, empty if not noted.
     """
 
     id: int
@@ -73,13 +77,20 @@ class ProductFacts(NamedTuple):
     store_high_mc: int | None = None
     not_with: tuple[int, ...] = ()
     discontinued: bool = False
+    h_statements: tuple[str, ...] | None = None
+    signal_word: str | None = None
+    pictograms: tuple[str, ...] | None = None
+    un_number: str | None = None
+    transport_class: str | None = None
+    packing_group: str | None = None
+    protection: str = ""
 
 
 class BottleFacts(NamedTuple):
     """One container: how much is in it, since when, and where it stands.
 
     `state` is `sealed`, `open`, `empty` or `discarded`; `opened_on` of an open bottle may be unknown.
-    `kept` marks the jar of a leftover; `container` is `glass`, `plastic`, `metal`, `safety_can` or unknown;
+    `kept` marks the jar of a leftover; `container` is a word of `store/words.py` or unknown;
     `frozen_on` is the day it was last known to have frozen; `tested_until` the day on which the word that it is
     good, tested on a card, is asked again.
     """
@@ -103,7 +114,7 @@ class BottleFacts(NamedTuple):
 class PlaceFacts(NamedTuple):
     """Where bottles stand.
 
-    `kind` is `cabinet`, `shelf`, `store` or `spray_area`; `premises` is `home`, `garage` (at a dwelling),
+    `kind` is `cabinet`, `shelf`, `store`, `spray_area` or `rag_bin`; `premises` is `home`, `garage` (at a dwelling),
     `workshop` or `spray_room`, for codes differ by it. `limit_ul` is the studio's own limit of flammable stock here.
     `low_mc` and `high_mc` are the lowest and highest temperatures noted; `ignition` says whether a flame, a heater or
     sparking gear stands in the same room. Places of one `building` count together.

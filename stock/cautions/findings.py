@@ -7,8 +7,12 @@ from datetime import date
 
 from stock.cautions.ageing import age, ageing, bottles_in_words, keeping_unknown
 from stock.cautions.composition import all_listed, unnamed_in_words
+from stock.cautions.containers import aerosol_findings, container_findings, two_part_can
 from stock.cautions.facts import ACTIONS, SEVERITIES, BottleFacts, Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import Burning, burning, flammability
+from stock.cautions.hazards import contradiction_findings, hazard_findings
+from stock.cautions.missing import told_once
+from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.standing import NOWHERE, StoredBottle
 from stock.cautions.storage import storage
@@ -23,10 +27,14 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
     """
     book = rule_book(facts.rule_sets, facts.changes)
     standing = stand(facts)
-    said = [*_product_findings(facts.products, standing, book)]
+    said = [*told_once(_product_findings(facts.products, standing, book), standing, book)]
     for each in standing:
         said += ageing(each.bottle, each.product, as_of, book)
+        said += two_part_can(each.bottle, each.product, as_of, book)
     said += storage(standing, facts.day_use_ul, book)
+    said += container_findings(standing, book)
+    said += aerosol_findings(standing, book)
+    said += rag_findings(facts.places, standing, book)
     said += labels_unknown(standing, book)
     if facts.waste_mg or facts.waste_on_hand_mg or any(finding.action == "throw_away" for finding in said):
         from stock.cautions.waste import waste_findings  # most shelves throw nothing away
@@ -58,10 +66,10 @@ def _product_findings(
     by_product: dict[int, list[StoredBottle]] = {}
     for each in standing:
         by_product.setdefault(each.product.id, []).append(each)
-    for product in products:
-        here = by_product.get(product.id)
-        if not here:
-            continue
+    stocked = [product for product in products if product.id in by_product]
+    yield from hazard_findings(stocked, book, bench=False)
+    for product in stocked:
+        here = by_product[product.id]
         bottles = [each.bottle for each in here]
         yield from flammability(product, bottles, here[0].found, book)
         yield from keeping_unknown(product, bottles, book)
@@ -69,6 +77,7 @@ def _product_findings(
             about = (product.id, product.name)
             what = unnamed_in_words(product)
             yield from book.find("composition-unknown", product=about, what=what[0].upper() + what[1:])
+        yield from contradiction_findings(product, book)
         if product.discontinued:
             yield from book.find("discontinued", product=(product.id, product.name))
 

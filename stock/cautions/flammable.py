@@ -9,8 +9,10 @@ from typing import Any, NamedTuple
 from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Classes, classify, worse
 from stock.cautions.composition import all_named
 from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts
+from stock.cautions.hazards import contradictions_of
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
+from stock.shelf.sheet_contradictions import BOILS_MC, BURNS_OTHERWISE
 from stock.units import MilliCelsius, show_temperature
 
 MARGIN_MC = 5_000
@@ -68,6 +70,69 @@ class Burning(NamedTuple):
         return "boiling_point" in self.sheet.assumed
 
 
+_BY_STATEMENT = {
+    "H224": 1, "H220": 1, "H222": 1, "H232": 1, "H250": 1, "H225": 2, "H221": 2, "H223": 2, "H228": 2, "H226": 3,
+    "H227": 4,
+}  # fmt: skip
+"""The category of flammable liquids that a hazard statement tells; a gas, an aerosol or a solid that burns counts as
+the liquid that is as easily lit (a rule of this house)."""
+
+_BY_GROUP = {"I": 1, "II": 2}
+"""The same of class 3 by its packing group. Group III tells nothing sure: ADR 2.2.3.1.4 gives it to thick paints that
+flash below 23 °C, too."""
+
+_NFPA_AT_WORST = {1: "IA", 2: "IA", 3: "IC", 4: "II"}
+"""The gravest NFPA 30 class that each category can be."""
+
+
+def stated(product: ProductFacts) -> Classes | None:
+    """What sections 2 and 14 of its safety sheet make of a product; None where they say nothing of fire."""
+    found = [_BY_STATEMENT[code] for code in product.h_statements or () if code in _BY_STATEMENT]
+    if (product.transport_class or "").startswith("3"):
+        found.append(_BY_GROUP.get(product.packing_group or "", 3))
+    category = min(found, default=None)
+    return Classes(category, category, _NFPA_AT_WORST[category]) if category is not None else None
+
+
+def _section_2_is_known(product: ProductFacts) -> bool:
+    """Whether all of section 2 is noted and nothing of the record contradicts it, so that it may tell of less."""
+    parts = (product.h_statements, product.signal_word, product.pictograms)
+    if any(part is None for part in parts) or contradictions_of(product):
+        return False
+    flame = "GHS02" in (product.pictograms or ())
+    return flame == bool({"H224", "H225", "H226", *BURNS_OTHERWISE}.intersection(product.h_statements or ()))
+
+
+def _measured(product: ProductFacts) -> Classes:
+    """The class of what section 9 says. H225 tells that it boils above 35 °C, where nobody noted at what."""
+    if product.flash_point_mc is None:
+        return NOT_FLAMMABLE
+    boils_mc = product.boiling_point_mc
+    if (
+        boils_mc is None
+        and "H225" in (product.h_statements or ())
+        and "H224" not in (product.h_statements or ())
+    ):
+        boils_mc = BOILS_MC + 1
+    return classify(product.flash_point_mc, boils_mc)
+
+
+def _by_sheet(product: ProductFacts) -> tuple[Classes, bool]:
+    """What the record of a product says, and whether that is known or the worst that it could be.
+
+    Its statements make the class of its flash point worse. Without a flash point they stand in for it where they
+    tell of category 1 or 2, and below that only where all of section 2 is noted.
+    """
+    said = stated(product)
+    if product.flash_point_mc is not None or product.no_flash_point:
+        return worse(_measured(product), said or NOT_FLAMMABLE), True
+    if said is not None and (said.ghs or 9) <= _WORST_ESTIMATE:
+        return said, True
+    if _section_2_is_known(product):
+        return said or Classes(4, 4, _NFPA_AT_WORST[4]), True
+    return classify(None, product.boiling_point_mc), False
+
+
 @lru_cache(maxsize=2_048)
 def burning(product: ProductFacts) -> Burning:
     """What a product counts as: by its sheet, made worse but never better by an estimate of its blend.
@@ -75,16 +140,11 @@ def burning(product: ProductFacts) -> Burning:
     Without a flash point it counts as highly flammable, unless its sheet says that it has none. Without a
     boiling point a low flash point counts as category 1, unless what is in it can't boil that low.
     """
-    if product.flash_point_mc is not None:
-        sheet, known = classify(product.flash_point_mc, product.boiling_point_mc), True
-    elif product.no_flash_point:
-        sheet, known = NOT_FLAMMABLE, True
-    else:
-        sheet, known = classify(None, product.boiling_point_mc), False
+    sheet, known = _by_sheet(product)
     recorded, above_mc = sheet, None
     if known and "boiling_point" in sheet.assumed:
         above_mc = boils_above(product)
-        recorded = classify(product.flash_point_mc, above_mc)
+        recorded = worse(classify(product.flash_point_mc, above_mc), stated(product) or NOT_FLAMMABLE)
     estimate_mc = None if (recorded.ghs or 9) <= _WORST_ESTIMATE else estimate(product, recorded)
     if estimate_mc is not None:
         graver = classify(estimate_mc - MARGIN_MC, product.boiling_point_mc or BOILS_HIGH_MC)
@@ -103,12 +163,15 @@ def accounted_for(product: ProductFacts) -> bool:
 
     if not all_named(product) or Blend.of_product(product).lacks:
         return False
-    if product.flash_point_mc is None:
+    said = stated(product)
+    if product.flash_point_mc is None and said is None:
         return True
     flash_mc = lowest_flash([MixPart(product, 1_000)])
     named = classify(flash_mc - MARGIN_MC, BOILS_HIGH_MC) if flash_mc is not None else NOT_FLAMMABLE
-    sheet = classify(product.flash_point_mc, BOILS_HIGH_MC)
-    return worse(named, sheet) is named
+    sheet = (
+        NOT_FLAMMABLE if product.flash_point_mc is None else classify(product.flash_point_mc, BOILS_HIGH_MC)
+    )
+    return worse(worse(named, sheet), said or NOT_FLAMMABLE) is named
 
 
 def boils_above(product: ProductFacts) -> int | None:
@@ -210,11 +273,12 @@ def _why_unknown(product: ProductFacts) -> str:
 
 def _class_words(classes: Classes, product: ProductFacts) -> dict[str, Any]:
     flash = product.flash_point_mc
+    unknown = "none on its record" if product.no_flash_point else "not noted"
     return {
         "category": classes.ghs,
         "hazard": classes.hazard,
         "phrase": classes.phrase,
         "signal": classes.signal,
         "nfpa": classes.nfpa,
-        "flash": "none on its record" if flash is None else show_temperature(MilliCelsius(flash)),
+        "flash": unknown if flash is None else show_temperature(MilliCelsius(flash)),
     }

@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from stock.cautions.composition import all_listed, all_named
 from stock.cautions.facts import ProductFacts, SolventShare
+from stock.cautions.hazards import hazards_of
 from stock.cautions.substances import SOLVENT_GROUPS, Substance, substance
 
 GROUPS_UNKNOWN = "unknown"
@@ -38,9 +39,15 @@ WORDS = (
     *SOLVENT_GROUPS, "water", "waterborne", "solventborne", "isocyanate", "acid", "organic_acid",
     "oxidising_acid", "base", "oxidiser", "bleach", "ammonia", "amine", "peroxide", "organic_peroxide",
     "accelerator", "metal_salt", "reducing_agent", "epoxy", "nitrocellulose", "aluminium_powder", "zinc_powder",
-    TWO_PACK,
+    "water_reactive", "acid_reactive", TWO_PACK,
 )  # fmt: skip
 """The groups that a product may be noted to belong to."""
+
+_OF_HAZARDS = {
+    "self_reactive": "organic_peroxide", "oxidiser": "oxidiser", "water_reactive": "water_reactive",
+    "acid_reactive": "acid_reactive",
+}  # fmt: skip
+"""What the safety sheet of a product warns of, as a group: what is self-reactive counts as an organic peroxide."""
 
 CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
 """Those that don't react with each other."""
@@ -87,6 +94,7 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
     nothing tells what it cures with counts as isocyanate and as organic peroxide, unless there is water in it.
     """
     found = {*product.groups, *_of_substances(product), *_of_water(product)}
+    found |= {_OF_HAZARDS[hazard] for hazard in hazards_of(product) if hazard in _OF_HAZARDS}
     if product.solvents is None:
         found.add(GROUPS_UNKNOWN)
     elif not all_listed(product):

@@ -13,6 +13,7 @@ from stock.cautions.facts import Finding, MixPart, ProductFacts, StudioFacts
 from stock.cautions.findings import in_order
 from stock.cautions.flammable import BOILS_HIGH_MC, MARGIN_MC, Burning, accounted_for, burning
 from stock.cautions.groups import groups_of
+from stock.cautions.hazards import hazard_findings
 from stock.cautions.mixture import Blend, lowest_boiling, lowest_flash
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
@@ -34,6 +35,8 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
     said = [*together(products, book), *bench_rules(parts, book)]
     said += _mix_class(parts, products, book)
     said += air_findings(parts, studio.fan_l_per_h, studio.spray_ul_per_min, book)
+    mist = [product for product in products if "isocyanate" in groups_of(product)]
+    said += hazard_findings(products, book, bench=True, told=("breathing-allergy",) if mist else ())
     for product in products:
         about = (product.id, product.name)
         if product.discontinued:
@@ -62,6 +65,7 @@ def wash_findings(
     for product in washed:
         if product.id != cleaner.product.id:
             said += together([cleaner.product, product], book, where="the wash-out", kept=False)
+    said += hazard_findings([cleaner.product], book, bench=True)
     found = burning(cleaner.product)
     code = "wash-burns" if found.known else "wash-flash-unknown"
     said += _burns(code, found.classes, book, product=cleaner.product)

@@ -14,7 +14,7 @@ from stock.cautions.arrangement import Area, Arrangement, graver_than, involved,
 from stock.cautions.facts import Finding, PlaceFacts, StudioFacts
 from stock.cautions.findings import in_order
 from stock.cautions.limits import BuildingSum
-from stock.cautions.standing import NOWHERE, StoredBottle
+from stock.cautions.standing import NOWHERE, StoredBottle, lit
 from stock.cautions.storage import not_described
 from stock.cautions.temperatures import range_in_words, range_known
 
@@ -24,7 +24,14 @@ PASSES = 3
 _LIMITS = ("place-over-limit", "more-than-a-day", "over-code-limit", "over-building-limit", "over-home-limit")
 """Rules that are kept as soon as enough litres are gone."""
 
-_EACH = ("flame-near", "glass-in-spray-room", "frost", "wrong-temperature")
+_EACH = (
+    "flame-near",
+    "aerosol-too-warm",
+    "bottle-in-rag-bin",
+    "glass-in-spray-room",
+    "frost",
+    "wrong-temperature",
+)
 """Rules by which each bottle has to go, whatever stands beside it."""
 
 LEAVES = {
@@ -34,6 +41,8 @@ LEAVES = {
     "over-building-limit": "more stands in the building than it may hold",
     "over-home-limit": "more stands at home than a dwelling may hold",
     "flame-near": "it burns, and a flame, a heater or sparking gear is near",
+    "aerosol-too-warm": "it is under pressure, and too warm or too near a flame there",
+    "bottle-in-rag-bin": "it stands in a rag bin",
     "glass-in-spray-room": "it burns, and glass may not come into a spray room",
     "stored-apart": "it must be kept apart from what stands there",
     "frost": "it can freeze there",
@@ -48,6 +57,8 @@ REFUSED = {
     "over-building-limit": "the building would hold too much",
     "over-home-limit": "it would be too much for a home",
     "flame-near": "a flame, a heater or sparking gear is near",
+    "aerosol-too-warm": "it is under pressure, and too warm or too near a flame there",
+    "bottle-in-rag-bin": "it is a rag bin",
     "glass-in-spray-room": "glass may not come into a spray room",
     "spraying-at-home": "it is, or may be, a spray area at home",
     "stored-apart": "what it must be kept apart from stands there",
@@ -65,7 +76,7 @@ _ELSEWHERE = {
 """Where what a sum of places can't hold would have to go, by the sum's scope; else into another building."""
 
 _TEMPERATURES = ("frost", "wrong-temperature")
-_CONTAINER = "no place makes this right: it needs smaller containers, or one of metal or a safety can"
+_CONTAINER = "no place makes this right: it needs another container"
 _NOT_ALL = "not all that would have to leave fits in the other places"
 _NAMED = 2
 """Of so many products it is said why no place takes them."""
@@ -231,7 +242,7 @@ class _Planner:
 
     def _target(self, each: StoredBottle, area: Area) -> PlaceFacts | None:
         """The best place outside an area where nothing is found because of a bottle; None if there is none."""
-        burns = each.category is not None
+        burns = lit(each)
         for place in self._outside(each, area):
             if not not_described(place, burns=burns) and not self.now.refusals(each, place):
                 return place
@@ -243,7 +254,7 @@ class _Planner:
         def rank(place: PlaceFacts) -> tuple[bool, bool, bool, int]:
             wanted = "cabinet" if each.category is not None else "shelf"
             far = place.building != each.place.building
-            return place.kind == "spray_area", place.kind != wanted, far, place.id
+            return place.kind in ("spray_area", "rag_bin"), place.kind != wanted, far, place.id
 
         outside = [place for place in self.now.places if place not in (each.place, area)]
         if isinstance(area, BuildingSum):
@@ -273,7 +284,7 @@ class _Planner:
         by_reason: dict[str, list[str]] = {}
         codes: set[str] = set()
         for place in self._outside(each, area):
-            unknown = not_described(place, burns=each.category is not None)
+            unknown = not_described(place, burns=lit(each))
             refused = in_order(self.now.refusals(each, place))
             if not refused and not unknown:
                 return _NOT_ALL

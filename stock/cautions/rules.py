@@ -237,6 +237,10 @@ class RuleBook(NamedTuple):
             danger=danger,
         )
 
+    def silent_about(self, code: str, product: int) -> bool:
+        """Whether a rule is silenced for a product, where its finding would speak of several."""
+        return any(each.code == code and each.covers(product, (), None) for each in self.silences)
+
     def _silenced(self, code: str, change: RuleChange | None, about: tuple[Any, Any, Any]) -> bool:
         if change is not None and change.silences:
             return True

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from stock.cautions.facts import BottleFacts, PlaceFacts, ProductFacts
 from stock.cautions.flammable import Burning, limit_category
+from stock.cautions.hazards import is_aerosol
 
 NOWHERE = PlaceFacts(0, "no place noted")
 """Where bottles without a place are counted, so that they don't fall out of a building's sum."""
@@ -44,6 +45,11 @@ def held_ul(standing: Iterable[StoredBottle]) -> int:
 def flammable(standing: Iterable[StoredBottle]) -> list[StoredBottle]:
     """Those that count as flammable liquids, the unknown ones among them."""
     return [each for each in standing if each.category is not None]
+
+
+def lit(each: StoredBottle) -> bool:
+    """Whether a flame near it is a danger: it burns, or bursts."""
+    return each.category is not None or is_aerosol(each.product, each.bottle)
 
 
 def counts_as_flammable(each: StoredBottle) -> bool:

@@ -2,26 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
+from stock.cautions.containers import aerosols_in_place
 from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.limits import building_sums, over
-from stock.cautions.rules import Limit, RuleBook
-from stock.cautions.standing import NOWHERE, StoredBottle, flammable, held_ul, litres
-from stock.cautions.temperatures import FREEZES_MC, may_freeze, range_in_words, range_known, reaches
+from stock.cautions.rags import bottles_in_bin
+from stock.cautions.rules import RuleBook
+from stock.cautions.standing import NOWHERE, StoredBottle, flammable, held_ul, lit, litres
+from stock.cautions.temperatures import FREEZES_MC, may_freeze, range_in_words, reaches
 from stock.units import MilliCelsius, show_temperature
 
-_KINDS = {
-    "glass": "glass",
-    "plastic": "plastic",
-    "metal": "a metal can",
-    "safety_can": "a safety can",
-    None: "glass or plastic (what it is isn't noted)",
-}
-_FEW = 4
 _AT_HOME = {
     "home": "is at home",
     "garage": "is a garage at a dwelling",
@@ -46,7 +40,6 @@ def storage(standing: list[StoredBottle], day_use_ul: int | None, book: RuleBook
     for counted in building_sums(by_place):
         yield from counted.findings(by_place, book)
     yield from _not_noted(by_place, book)
-    yield from container_findings(standing, book)
 
 
 def place_findings(
@@ -63,6 +56,8 @@ def place_findings(
         astray: bottles of which nobody has noted where they stand; they may stand here.
     """
     yield from flammable_findings(place, here, day_use_ul, book, astray=astray)
+    yield from aerosols_in_place(place, here, book)
+    yield from bottles_in_bin(place, here, book)
     yield from neighbour_findings(place, here, book)
     yield from _temperatures(place, here, book)
 
@@ -104,7 +99,7 @@ def _not_noted(by_place: Mapping[PlaceFacts, list[StoredBottle]], book: RuleBook
         if place is NOWHERE:
             yield from book.find("place-unknown", bottles=numbers, which=bottles_in_words(list(numbers)))
             continue
-        missing = not_described(place, burns=bool(flammable(here)))
+        missing = not_described(place, burns=any(lit(each) for each in here))
         if missing:
             yield from book.find(
                 "place-not-described",
@@ -112,16 +107,6 @@ def _not_noted(by_place: Mapping[PlaceFacts, list[StoredBottle]], book: RuleBook
                 missing=missing,
                 options=_place_options(place),
             )
-    undated = [each for here in by_place.values() for each in here if not range_known(each.product)]
-    if undated:
-        names = list(dict.fromkeys(each.product.name for each in undated))
-        shown = ", ".join(names[:_FEW]) + (f" and {len(names) - _FEW} more" if len(names) > _FEW else "")
-        yield from book.find(
-            "keeping-temperature-unknown",
-            bottles=tuple(each.bottle.id for each in undated),
-            names=shown,
-            which=bottles_in_words([each.bottle.id for each in undated]),
-        )
 
 
 def not_described(place: PlaceFacts, *, burns: bool) -> str:
@@ -144,38 +129,6 @@ def _place_options(place: PlaceFacts) -> tuple[str, ...]:
         (("--ignition", "no"), place.ignition is None),
     )
     return tuple(word for words, missing in wanted if missing for word in words)
-
-
-def container_findings(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
-    """Bottles whose container is too big for what is in it, wherever they stand."""
-    for each in standing:
-        yield from _container(each, book)
-
-
-def _container(each: StoredBottle, book: RuleBook) -> Iterator[Finding]:
-    """A container larger than its kind may be; one of unknown kind counts as plastic or glass."""
-    category = each.category
-    if category is None or each.bottle.kept:
-        return
-    kinds = (each.bottle.container,) if each.bottle.container else ("glass", "plastic")
-    over: tuple[int, Limit] | None = None
-    for limit in book.limits("container-too-big"):
-        most_ul = limit.figures.get(f"category_{category}_milli", 0) * 1_000
-        bound = any(kind in limit.figures["containers"] for kind in kinds)
-        if bound and most_ul and each.bottle.size_ul > most_ul and (over is None or most_ul < over[0]):
-            over = (most_ul, limit)
-    if over is not None:
-        yield from book.find(
-            "container-too-big",
-            product=each.about,
-            bottle=each.bottle.id,
-            place=(each.place.id, each.place.name) if each.place.id else None,
-            source=over[1].source,
-            size=litres(each.bottle.size_ul),
-            limit=litres(over[0]),
-            category=category,
-            kind=_KINDS[each.bottle.container],
-        )
 
 
 def _spray_area(

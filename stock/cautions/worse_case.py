@@ -26,6 +26,10 @@ def of_product(product: ProductFacts) -> dict[str, str]:
         told["opened_life"] = "asking to be tested first: nothing says how long it keeps once open"
     if product.sealed_life is None:
         told["sealed_life"] = "asking to be tested first, but where a bottle has its best-before day"
+    if product.h_statements is None and product.role != "mixed":
+        told["h_statements"] = (
+            "perhaps harming skin, lungs or the unborn: no caution can say so until it is noted"
+        )
     if product.store_low_mc is None or product.store_high_mc is None:
         told["store_at"] = "kept wrongly wherever it stands, until it is known what is right for it"
     return told

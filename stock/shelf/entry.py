@@ -11,6 +11,7 @@ from typing import Any
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
+from stock.hazard_statements import HAZARD_GROUPS
 from stock.shelf import hazard_entry, pot_life
 from stock.shelf.shares import Share, refuse_overfull, solvent
 from stock.store.line_fields import FIELDS
@@ -22,10 +23,10 @@ GROUPS = (
     "waterborne", "solventborne", "waterborne_two_pack", "alcohol", "ketone", "ester", "glycol_ether", "glycol",
     "amine", "isocyanate", "acid", "organic_acid", "oxidising_acid", "base", "oxidiser", "bleach", "ammonia",
     "peroxide", "organic_peroxide", "accelerator", "metal_salt", "reducing_agent", "epoxy", "nitrocellulose",
-    "aluminium_powder", "zinc_powder",
+    "aluminium_powder", "zinc_powder", *HAZARD_GROUPS,
 )  # fmt: skip
-"""Groups that react, by the words of the cautions' matrix; `waterborne_two_pack` is a hardener that its sheet
-says is made for waterborne paint."""
+"""Groups that react, by the words of the cautions' matrix, and hazards; `waterborne_two_pack` is a hardener that its
+sheet says is made for waterborne paint."""
 NONE = "none"
 UNKNOWN = ("unknown", "not known")
 """Said of a figure that a line says and one of its products doesn't know: it counts as not known, and stays so."""

@@ -196,6 +196,11 @@ def note_container(bottle: str, container: str) -> Answer:
     known = kind if kind != UNKNOWN else None
     with connection(), writing():
         found = usable(numbered(bottle))
+        if known is None and found.container == "aerosol_can":
+            raise BadInput(
+                "that it is an aerosol can can't become unknown",
+                remedy="Write what it is; nothing was changed",
+            )
         Bottle.update(container=known).where(Bottle.id == found.id).execute()
     return {"bottle": found.id, "container": known}
 

@@ -115,6 +115,33 @@ FORGOTTEN: Mapping[str, dict[str, Any]] = {key: {key: "" if key in AS_PRINTED el
 """What an empty text makes of a field: not known."""
 
 
+KEPT_KNOWN = ("signal_word", "h_statements", "pictograms", "un_number", "transport_class", "packing_group")
+"""Fields whose warning can be corrected, but not become unknown: a caution rests on them."""
+
+
+def refuse_forgetting(before: Any, now: Any) -> None:
+    """Refuse an errand that makes a warning of the safety sheet unknown.
+
+    Args:
+        before, now: the product or the line as it was, and as it would be.
+    Raises:
+        BadInput: what was noted in one of the fields isn't known any more.
+    """
+    for key in KEPT_KNOWN:
+        noted = getattr(before, key)
+        if getattr(now, key) is None and noted and noted != NONE:
+            raise BadInput(
+                f"the {key.replace('_', ' ')} {noted} of {before.name} can't become unknown",
+                remedy="Write what the sheet says instead, or none; nothing was changed",
+            )
+
+
+def protection(row: Any) -> str:
+    """What section 8 prints, in one line; empty where nothing of it is noted."""
+    parts = (("gloves", row.gloves), ("eyes", row.eye_protection), ("breathing", row.breathing_protection))
+    return "; ".join(f"{what}: {text}" for what, text in parts if text)
+
+
 def written(row: Any) -> dict[str, str]:
     """The fields as a person would write them; empty where not known, `none` where the sheet says that."""
     texts = {}

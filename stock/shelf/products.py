@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock.errors import BadInput
 from stock.remedies import Do, Remedy
-from stock.shelf import names
+from stock.shelf import hazard_entry, names
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
 from stock.store.models import Line, Pack, Product, Supplier
@@ -127,6 +127,7 @@ def _change(product: Product, entry: "Entry") -> None:
             Product.update(**entry.columns).where(Product.id == product.id).execute()
     write(OF_PRODUCT, product, entry)
     _settle(product, entry)
+    hazard_entry.refuse_forgetting(product, Product.get_by_id(product.id))
 
 
 def _read(given: Mapping[str, Any]) -> "Entry":

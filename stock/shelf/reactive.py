@@ -9,19 +9,20 @@ leave the other to calm.
 from collections.abc import Iterable
 
 from stock.errors import BadInput
+from stock.hazard_statements import HAZARD_GROUPS
 from stock.substance_table import row_of, rows_by_name
 
 REACTIVE = (
     "bleach", "peroxide", "organic_peroxide", "oxidiser", "oxidising_acid", "isocyanate", "acid", "organic_acid",
     "base", "ammonia", "amine", "accelerator", "metal_salt", "reducing_agent", "epoxy", "nitrocellulose",
-    "aluminium_powder", "zinc_powder",
+    "aluminium_powder", "zinc_powder", "water_reactive", "acid_reactive",
 )  # fmt: skip
 """Groups that react with what solvents, water and paint are made of, or with each other."""
 
 SOLVENT_WORDS = ("alcohol", "ketone", "ester", "glycol", "glycol_ether", "solventborne")
 """Groups that say there is solvent in a product."""
 
-STAYS_KNOWN = (*REACTIVE, *SOLVENT_WORDS)
+STAYS_KNOWN = (*REACTIVE, *SOLVENT_WORDS, *HAZARD_GROUPS)
 """Groups that can be corrected, but not become unknown."""
 
 

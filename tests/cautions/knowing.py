@@ -2,7 +2,9 @@
 
 from stock.cautions.composition import free_of_solvent
 from stock.cautions.facts import SEVERITIES, MixPart, StudioFacts
+from stock.cautions.hazards import contradictions_of
 from stock.cautions.mix import mix_findings, wash_findings
+from stock.shelf.hazard_entry import KEPT_KNOWN
 from stock.shelf.reactive import STAYS_KNOWN
 from tests.cautions.sample_facts import TODAY
 
@@ -19,7 +21,10 @@ UNKNOWN = {
     "lowest": {"store_low_mc": None},
     "highest": {"store_high_mc": None},
     "groups": {"groups": ()},
-}
+    "h_statements": {"h_statements": None}, "signal_word": {"signal_word": None}, "pictograms": {"pictograms": None},
+    "un_number": {"un_number": None}, "transport_class": {"transport_class": None},
+    "packing_group": {"packing_group": None}, "gloves": {"protection": ""},
+}  # fmt: skip
 """What can be unknown of a product, by the field that `ullage product change` blanks, and how that is told."""
 
 STATEMENTS = {"id", "name", "role", "not_with", "discontinued"}
@@ -50,11 +55,19 @@ STATEMENTS_OF_PLACES = {"id", "name", "kind", "limit_ul"}
 
 
 def less(thing, field, fields):
-    """The thing with one field not known; what is noted as reactive or as solvent can't become unknown and stays.
+    """The thing with one field not known; what is noted as reactive or as solvent can't become unknown and stays,
+    nor can what a safety sheet warns of, or that something is an aerosol can.
 
-    A record of no solvent and of a flash point contradicts itself; without the one it is no less known.
+    A record of no solvent and of a flash point contradicts itself, and so may its statements and its flash point;
+    without the one it is no less known.
     """
     blank = dict(fields[field])
+    if field in KEPT_KNOWN and getattr(thing, field) not in (None, (), "", "none"):
+        return thing
+    if field == "container" and thing.container == "aerosol_can":
+        return thing
+    if field in ("flash_point", "boiling_point") and contradictions_of(thing):
+        return thing
     if "flash_point_mc" in blank and thing.solvents == () and not free_of_solvent(thing):
         return thing
     if "groups" in blank:

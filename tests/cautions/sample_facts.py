@@ -27,12 +27,22 @@ def product(number=1, name=None, **known):
         "role": "paint", "solvents": (), "water_milli": 60_000, "no_flash_point": True,
         "opened_life": "12mo", "sealed_life": "3y", "density_ug_per_ml": 1_050_000,
         "store_low_mc": 5_000, "store_high_mc": 35_000,
+        "h_statements": fire_statements(known.get("flash_point_mc"), known.get("boiling_point_mc", 0)),
     }  # fmt: skip
     calm.update(known)
     for life in ("opened_life", "sealed_life"):
         if isinstance(calm[life], str):
             calm[life] = duration(calm[life])
     return ProductFacts(number, name or f"Product {number}", **calm)
+
+
+def fire_statements(flash_mc, boils_mc):
+    """The statements that go with a flash point; not known where its boiling point isn't."""
+    if flash_mc is None or flash_mc > 60_000:
+        return ()
+    if boils_mc is None:
+        return None
+    return ("H225",) if flash_mc < 23_000 else ("H226",)
 
 
 def reducer(number=2, solvent="ethanol", percent=50, **known):

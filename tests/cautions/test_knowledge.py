@@ -49,6 +49,10 @@ GROUPS = (
     "waterborne", "solventborne", "alcohol", "ketone", "glycol_ether", "amine", "isocyanate", "waterborne_two_pack",
     "oxidiser", "bleach", "organic_acid",
 )  # fmt: skip
+STATED = (
+    "H222", "H224", "H225", "H226", "H228", "H229", "H242", "H261", "H290", "H301", "H314", "H317", "H334", "H351",
+    "H360FD", "H411", "EUH031", "EUH066",
+)  # fmt: skip
 BOILS = st.none() | st.sampled_from((30_000, 35_000, 36_000, 38_000, 78_000, 190_000))
 SETS = (("ghs", "strictest"), ("de",), ("uk",), ("us-osha",), ("nfpa", "ghs"), ("ca", "au"), ("ifc",))
 PREMISES = st.sampled_from((None, "home", "garage", "workshop", "spray_room"))
@@ -65,6 +69,16 @@ def products(draw, number):
     groups = tuple(kept_groups("It", "", " ".join(words), [share.name for share in named]).split())
     described = bool(shares) or (shares is not None and said_to_hold_solvent(groups) is None)
     flash, none = draw(st.tuples(st.none() | FLASHES, st.just(False)) | st.just((None, True)))
+    statements = draw(st.none() | st.lists(st.sampled_from(STATED), max_size=3, unique=True).map(tuple))
+    section_2 = {
+        "h_statements": statements,
+        "signal_word": draw(st.sampled_from((None, "none", "warning", "danger"))),
+        "pictograms": draw(st.sampled_from((None, (), ("GHS02",), ("GHS04",), ("GHS06", "GHS08")))),
+        "un_number": draw(st.sampled_from((None, "", "1263", "1950"))),
+        "transport_class": draw(st.sampled_from((None, "", "3", "2.1", "5.2", "8 (6.1)"))),
+        "packing_group": draw(st.sampled_from((None, "", "II", "III"))),
+        "protection": draw(st.sampled_from(("", "gloves: nitrile"))),
+    }
     lives = st.none() | st.builds(Duration, st.integers(1, 48), st.just(0))
     return product(
         number,
@@ -82,6 +96,7 @@ def products(draw, number):
         store_low_mc=draw(st.none() | st.integers(-5_000, 15_000)),
         store_high_mc=draw(st.none() | st.integers(18_000, 40_000)),
         discontinued=draw(st.booleans()),
+        **section_2,
     )  # fmt: skip
 
 
@@ -96,7 +111,7 @@ def bottles(draw, number, of):
         opened_on=draw(st.none() | days) if opened else None, received_on=draw(st.none() | days),
         made_on=draw(st.none() | days) if label is None else None, best_before=label,
         place_id=draw(st.sampled_from((None, 1, 2, 3))), kept=opened and draw(st.booleans()),
-        container=draw(st.sampled_from((None, "glass", "plastic", "metal", "safety_can"))),
+        container=draw(st.sampled_from((None, "glass", "plastic", "metal", "safety_can", "aerosol_can", "drum"))),
         frozen_on=draw(st.none() | days),
     )  # fmt: skip
 

@@ -65,7 +65,7 @@ def test_what_is_not_named_counts_with_the_flash_point_of_its_sheet_however_litt
 )
 def test_the_sheet_s_own_flash_point_bounds_what_is_not_named(flash_mc, water_milli, hazard):
     """Where nothing is left open, or the sheet says that it doesn't burn, nothing is feared of the rest."""
-    thinned = half_named()._replace(flash_point_mc=flash_mc, water_milli=water_milli)
+    thinned = half_named()._replace(flash_point_mc=flash_mc, water_milli=water_milli, h_statements=None)
     if water_milli == 97_000:
         thinned = thinned._replace(solvents=(share("ethanol", 3),), flash_point_mc=70_000)
     found = [

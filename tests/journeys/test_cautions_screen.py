@@ -87,7 +87,7 @@ async def type_in(pilot, field, text):
 async def test_findings_stand_by_what_to_do_and_open_to_reason_source_and_figures(address):
     async with cautions(address) as (pilot, screen):
         assert headings(screen) == ["Throw away, or test first", "Move", "Find out", "Take care"]
-        assert {"past-best-before", "frost", "flash-point-unknown", "flammable"} <= set(listed(screen))
+        assert {"past-best-before", "frost", "not-noted", "flammable"} <= set(listed(screen))
         for code in dict.fromkeys(listed(screen)):
             await to(pilot, screen, code)
             assert "`ullage" not in said(screen)  # no command is told where a key does it
@@ -101,15 +101,15 @@ async def test_findings_stand_by_what_to_do_and_open_to_reason_source_and_figure
         await press(pilot, "escape")
         assert pilot.app.screen is screen
 
-        shown = "composition-unknown" in listed(screen), len(listed(screen))
+        shown = "statements-unknown" in listed(screen), len(listed(screen))
         await press(pilot, "n")
         assert all(
             item.severity != "note" for item in screen.query_one(Rows).items if not isinstance(item, Heading)
         )
         await press(pilot, "n")
-        assert ("composition-unknown" in listed(screen), len(listed(screen))) == shown
+        assert ("statements-unknown" in listed(screen), len(listed(screen))) == shown
 
-        await to(pilot, screen, "flash-point-unknown")
+        await to(pilot, screen, "not-noted")
         assert screen.check_action("discard", ()) is None
         assert screen.check_action("note", ()) is True
         await to(pilot, screen, "past-best-before")
@@ -144,7 +144,7 @@ async def test_an_old_bottle_is_thrown_away_one_is_moved_and_their_findings_go(a
 
 async def test_what_nobody_noted_is_noted_here_and_what_cannot_be_read_stays_in_its_field(address):
     async with cautions(address) as (pilot, screen):
-        await to(pilot, screen, "flash-point-unknown")
+        await to(pilot, screen, "not-noted")
         await press(pilot, "f")
         assert pilot.app.focused is pilot.app.screen.query_one("#flash_point").input
         await press(pilot, "enter")
@@ -162,7 +162,8 @@ async def test_what_nobody_noted_is_noted_here_and_what_cannot_be_read_stays_in_
         await type_in(pilot, "water", "80%")
         await press(pilot, "enter")
         assert pilot.app.screen is screen
-        assert "flash-point-unknown" not in listed(screen)
+        await to(pilot, screen, "not-noted")
+        assert "What is in it and hazard statements not noted" in said(screen)
     with connection():
         grip = next(each for each in books.facts().products if each.name == "Grip")
     assert (grip.flash_point_mc, grip.water_milli) == (95_000, 80_000)

@@ -29,6 +29,16 @@ NOT_IN_A_SMALL_STUDIO = {
     "too-much-waste": "the books hold no kilograms of waste",
     "waste-on-hand": "a thousand kilograms are a lot",
     "place-unknown": "every bottle of it stands somewhere",
+    "explosive": "nothing that explodes is bought",
+    "organic-peroxide": "no filler is set with a peroxide there",
+    "water-reactive": "nothing that reacts with water is bought but its hardeners",
+    "self-heating": "only its rags heat up",
+    "gas-under-pressure": "its air comes from a compressor",
+    "metal-powder": "its silver is mica, and no aluminium",
+    "aerosol-cans-many": "it has one",
+    "rag-bin-missing": "it has one",
+    "residues-ignite": "no nitrocellulose is sprayed there",
+    "bottle-in-rag-bin": "nobody puts a bottle into it",
 }
 FLINT, EDDY, HARDENER = "Flint Reducer", "Eddy Reducer", "Tarnwick Hardener"
 MIXES = (

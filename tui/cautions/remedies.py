@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from stock.cautions.moves import Plan
+from stock.remedies import Do
 from tui.cautions.sheet import about
 from tui.dialogs.record_form import UNKNOWN, Opening
 from tui.drawing.boards import MarkedBottle
@@ -24,8 +25,12 @@ MISSING = {
     "composition-unknown": "solvent",
     "age-unknown": "opened_life",
     "keeping-temperature-unknown": "store_at",
+    "statements-unknown": "h_statements",
+    "sheet-contradicts": "h_statements",
+    "not-noted": "",
 }
-"""Findings about what nobody has noted about a product, and the field of its record for it."""
+"""Findings about what nobody has noted about a product, and the field of its record for it; of those that miss several
+things the first that they name."""
 
 OF_PLACES = {
     "place-not-described": UNKNOWN,
@@ -61,10 +66,17 @@ def record_of(finding: Finding, bottles: Mapping[int, MarkedBottle]) -> Opening 
     of_bottles = (bottles[number].view.product for number in finding.bottles if number in bottles)
     product = finding.product or next(of_bottles, None)
     if finding.code in MISSING and product is not None:
-        return product_form.opening(product, MISSING[finding.code])
+        return product_form.opening(product, MISSING[finding.code] or _first_field(finding))
     if finding.code in OF_PLACES and finding.place is not None:
         return place_form.opening(finding.place, OF_PLACES[finding.code])
     return None
+
+
+def _first_field(finding: Finding) -> str:
+    """The first field that the command in a finding's remedy would fill in."""
+    parts = getattr(finding.remedy, "parts", ())
+    words = [word for part in parts if isinstance(part, Do) for word in part.arguments]
+    return next((word[2:].replace("-", "_") for word in words if word.startswith("--")), "solvent")
 
 
 class SilenceRule(BookingDialog[str]):

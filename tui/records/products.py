@@ -16,7 +16,7 @@ from tui.widgets.rows import Cell, Heading, ListColumn
 
 LABELS = {
     "flash_point": "Flash point", "boiling_point": "Boiling point", "solvent": "Solvents", "water": "Water",
-    "opened_life": "Good opened", "sealed_life": "Good unopened", "store_at": "Keeps at",
+    "h_statements": "Statements", "opened_life": "Good opened", "sealed_life": "Good unopened", "store_at": "Keeps at",
 }  # fmt: skip
 HEADS = {"mixed": "Mixed: leftovers in jars"}
 

@@ -1,0 +1,151 @@
+"""What a container is wrong for, or has to be looked after for: aerosol cans, metal that is eaten, two-part cans.
+
+Sources stand with the rules. What a bottle is made of and nobody noted counts as whatever is worse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+
+from stock.cautions.ageing import bottles_in_words
+from stock.cautions.facts import BottleFacts, Finding, PlaceFacts, ProductFacts
+from stock.cautions.groups import groups_of
+from stock.cautions.hazards import hazards_of, is_aerosol
+from stock.cautions.rules import Limit, RuleBook
+from stock.cautions.standing import StoredBottle, litres
+from stock.spans import Duration
+from stock.units import MilliCelsius, show_temperature
+
+_KINDS = {
+    "glass": "glass",
+    "plastic": "plastic",
+    "metal": "a metal can",
+    "safety_can": "a safety can",
+    "aerosol_can": "an aerosol can",
+    "drum": "a drum",
+    None: "glass or plastic (what it is isn't noted)",
+}
+
+_EATEN = ("metal", "safety_can", "drum", None)
+"""Containers that are of metal, or may be."""
+_SETS_INSIDE = ("isocyanate", "organic_peroxide")
+
+
+def container_findings(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+    """Bottles whose container is too big for what is in it, or is eaten by it, wherever they stand."""
+    bottles = list(standing)
+    for each in bottles:
+        yield from _container(each, book)
+    yield from _eaten(bottles, book)
+
+
+def _container(each: StoredBottle, book: RuleBook) -> Iterator[Finding]:
+    """A container larger than its kind may be; one of unknown kind counts as plastic or glass."""
+    category = each.category
+    if category is None or each.bottle.kept:
+        return
+    kinds = (each.bottle.container,) if each.bottle.container else ("glass", "plastic")
+    over: tuple[int, Limit] | None = None
+    for limit in book.limits("container-too-big"):
+        most_ul = limit.figures.get(f"category_{category}_milli", 0) * 1_000
+        bound = any(kind in limit.figures["containers"] for kind in kinds)
+        if bound and most_ul and each.bottle.size_ul > most_ul and (over is None or most_ul < over[0]):
+            over = (most_ul, limit)
+    if over is not None:
+        yield from book.find(
+            "container-too-big",
+            product=each.about,
+            bottle=each.bottle.id,
+            place=(each.place.id, each.place.name) if each.place.id else None,
+            source=over[1].source,
+            size=litres(each.bottle.size_ul),
+            limit=litres(over[0]),
+            category=category,
+            kind=_KINDS[each.bottle.container],
+        )
+
+
+def aerosols(standing: Iterable[StoredBottle]) -> list[StoredBottle]:
+    """The aerosol cans among bottles."""
+    return [each for each in standing if is_aerosol(each.product, each.bottle)]
+
+
+def aerosol_findings(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+    """How aerosol cans are kept, said once for all of them, and whether there are too many outside cabinets."""
+    cans = aerosols(standing)
+    if not cans:
+        return
+    numbers = [each.bottle.id for each in cans]
+    count = f"{len(cans)} aerosol {'can' if len(cans) == 1 else 'cans'}"
+    yield from book.find("aerosol-can", bottles=tuple(numbers), count=count, which=bottles_in_words(numbers))
+    loose = [each for each in cans if each.place.kind != "cabinet"]
+    most_cans, most_ul = (book.figure("aerosol-cans-many", name) for name in ("most_cans", "most_ul"))
+    held_ul = sum(each.bottle.on_hand_ul for each in loose)
+    if len(loose) > most_cans or held_ul > most_ul:
+        yield from book.find(
+            "aerosol-cans-many",
+            bottles=tuple(each.bottle.id for each in loose),
+            count=len(loose),
+            held=litres(held_ul),
+            most=most_cans,
+            limit=litres(most_ul),
+        )
+
+
+def aerosols_in_place(place: PlaceFacts, here: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+    """Aerosol cans that stand where they could burst."""
+    hottest_mc = book.figure("aerosol-too-warm", "most_mc")
+    why = []
+    if place.high_mc is not None and place.high_mc >= hottest_mc:
+        why.append(f"it gets {show_temperature(MilliCelsius(place.high_mc))} warm there")
+    if place.ignition:
+        why.append("a flame, a heater or sparking gear is near")
+    cans = aerosols(here) if why else []
+    if cans:
+        numbers = [each.bottle.id for each in cans]
+        yield from book.find(
+            "aerosol-too-warm",
+            place=(place.id, place.name) if place.id else None,
+            bottles=tuple(numbers),
+            why=" and ".join(why),
+            which=bottles_in_words(numbers),
+        )
+
+
+def _eaten(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+    """Bottles of metal, or perhaps of metal, with something in them that eats it."""
+    for each in standing:
+        said = hazards_of(each.product).get("corrosive_to_metals")
+        if said and each.bottle.container in _EATEN and not each.bottle.kept:
+            yield from book.find(
+                "corrosive-in-metal",
+                product=each.about,
+                bottle=each.bottle.id,
+                place=(each.place.id, each.place.name) if each.place.id else None,
+                said=", ".join(said),
+                kind=_KINDS[each.bottle.container] if each.bottle.container else "what nobody has noted",
+            )
+
+
+def two_part_can(
+    bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook
+) -> Iterator[Finding]:
+    """An aerosol can into which its hardener was let: how long it can still be sprayed."""
+    if bottle.state != "open" or not is_aerosol(product, bottle):
+        return
+    if groups_of(product).isdisjoint(_SETS_INSIDE) and "respiratory_sensitiser" not in hazards_of(product):
+        return
+    life = product.opened_life or Duration(days=book.figure("two-part-can-open", "life_days"))
+    until = life.after(bottle.opened_on) if bottle.opened_on is not None else None
+    late = until is None or as_of > until
+    yield from book.find(
+        "two-part-can-open",
+        product=(product.id, product.name),
+        bottle=bottle.id,
+        since=bottle.opened_on,
+        severity=None if late else "note",
+        action=None if late else "use_first",
+        when=f"on {bottle.opened_on}" if bottle.opened_on is not None else "nobody noted when",
+        until=f"it can be sprayed until {until}" if until is not None else "it counts as set",
+    )

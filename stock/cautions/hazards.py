@@ -1,0 +1,207 @@
+"""The hazards that a product's safety sheet, its groups or what is in it name, and the findings about them.
+
+A hazard is a word of hazard_statements.csv. Where the statements aren't noted, the pictograms and the class of
+transport stand in for them, each at the worst that it can mean. Severity follows the danger: on the shelf most
+hazards are a note, for the bottle is closed; at the bench, where it is sprayed, they warn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+from stock.cautions.facts import BottleFacts, Finding, ProductFacts
+from stock.cautions.rules import RuleBook
+from stock.cautions.substances import substance
+from stock.hazard_statements import HAZARD_GROUPS, PICTOGRAMS, statements
+
+_BY_PICTOGRAM = {
+    "GHS01": ("explosive",), "GHS03": ("oxidiser",), "GHS04": ("gas_under_pressure",),
+    "GHS05": ("corrosive", "corrosive_to_metals"), "GHS06": ("toxic",), "GHS08": ("cmr", "respiratory_sensitiser"),
+    "GHS09": ("aquatic",),
+}  # fmt: skip
+"""What a pictogram can mean, where nobody noted the statements; GHS02 and GHS07 say nothing but what others do."""
+
+_BY_CLASS = {
+    "1": "explosive", "2": "gas_under_pressure", "4.1": "flammable_solid", "4.2": "self_heating",
+    "4.3": "water_reactive", "5.1": "oxidiser", "5.2": "self_reactive", "6.1": "toxic", "8": "corrosive",
+}  # fmt: skip
+"""What a class of dangerous goods says, whole or by its first figure: UN Recommendations, part 2."""
+
+_OF_GROUPS = {
+    "organic_peroxide": "self_reactive",
+    "oxidiser": "oxidiser",
+    "aluminium_powder": "aluminium_powder",
+    "nitrocellulose": "nitrocellulose",
+}
+"""Groups that react and are hazards, too, by another word."""
+
+_BY_SUBSTANCE = {
+    "1333-82-0": ("chromate",), "7758-97-6": ("lead", "chromate"), "1344-37-2": ("lead", "chromate"),
+    "12656-85-8": ("lead", "chromate"), "7789-06-2": ("chromate",), "13530-65-9": ("chromate",),
+    "10294-40-3": ("chromate",), "1314-41-6": ("lead",), "7439-92-1": ("lead",), "7440-43-9": ("cadmium",),
+    "1306-23-6": ("cadmium",), "58339-34-7": ("cadmium",), "7429-90-5": ("aluminium_powder",),
+    "8001-26-1": ("drying_oil",), "9004-70-0": ("nitrocellulose",),
+}  # fmt: skip
+"""Metals, and what heats up in rags, by the CAS numbers of substances that hold them."""
+
+AEROSOL_UN = "1950"
+
+
+class _Rule(NamedTuple):
+    """Which rule speaks of a hazard, and how gravely on the shelf and at the bench."""
+
+    code: str
+    shelf: str
+    bench: str
+
+
+_RULES: Mapping[str, _Rule] = {
+    "explosive": _Rule("explosive", "warn", "warn"),
+    "pyrophoric": _Rule("explosive", "warn", "warn"),
+    "self_reactive": _Rule("organic-peroxide", "note", "warn"),
+    "water_reactive": _Rule("water-reactive", "note", "warn"),
+    "self_heating": _Rule("self-heating", "note", "warn"),
+    "toxic": _Rule("toxic", "warn", "warn"),
+    "corrosive": _Rule("corrosive", "note", "warn"),
+    "eye_damage": _Rule("corrosive", "note", "warn"),
+    "respiratory_sensitiser": _Rule("breathing-allergy", "note", "warn"),
+    "sensitiser": _Rule("skin-allergy", "note", "note"),
+    "cmr": _Rule("cancer-genes-unborn", "note", "warn"),
+    "lead": _Rule("toxic-metal", "note", "warn"),
+    "chromate": _Rule("toxic-metal", "note", "warn"),
+    "cadmium": _Rule("toxic-metal", "note", "warn"),
+    "aluminium_powder": _Rule("metal-powder", "note", "note"),
+    "aquatic": _Rule("harms-water", "note", "note"),
+    "gas_under_pressure": _Rule("gas-under-pressure", "note", "note"),
+}
+"""Oxidisers are spoken of by what they may not meet, what burns by its own rules, aerosol cans by theirs."""
+
+_METALS = {"lead": "lead", "chromate": "chromium VI", "cadmium": "cadmium"}
+_SURE_CMR = ("H340", "H350", "H360")
+"""Statements of category 1: known or presumed, not suspected."""
+_FEW = 3
+
+
+@lru_cache(maxsize=2_048)
+def hazards_of(product: ProductFacts) -> dict[str, tuple[str, ...]]:
+    """The hazards of a product, each with what says so: statements by their code, or a clause."""
+    found: dict[str, list[str]] = {}
+    known = statements() if product.h_statements else {}
+    hazard: str | None
+    for code in product.h_statements or ():
+        for hazard in known[code].hazards if code in known else ():
+            found.setdefault(hazard, []).append(code)
+    for group in product.groups:
+        hazard = group if group in HAZARD_GROUPS else _OF_GROUPS.get(group)
+        if hazard is not None:
+            found.setdefault(hazard, []).append("noted among its groups")
+    for share in product.solvents or ():
+        held = substance(share.name) if share.percent_milli else None
+        for hazard in _BY_SUBSTANCE.get(held.cas, ()) if held is not None else ():
+            found.setdefault(hazard, []).append(f"by its {share.name}")
+    for part in (product.transport_class or "").replace("(", " ").replace(")", " ").replace(",", " ").split():
+        hazard = _BY_CLASS.get(part) or _BY_CLASS.get(part.split(".")[0])
+        if hazard is not None and hazard not in found:
+            found[hazard] = [f"transport class {product.transport_class}"]
+    for pictogram in product.pictograms or () if product.h_statements is None else ():
+        for hazard in _BY_PICTOGRAM.get(pictogram, ()):
+            found.setdefault(hazard, [f"perhaps, by its pictogram {pictogram} {PICTOGRAMS[pictogram]}"])
+    return {hazard: tuple(grounds) for hazard, grounds in found.items()}
+
+
+def is_aerosol(product: ProductFacts, bottle: BottleFacts) -> bool:
+    """Whether a bottle is an aerosol can: noted so, or by its product's sheet where nobody noted what it is."""
+    if bottle.container is not None:
+        return bottle.container == "aerosol_can"
+    return not bottle.kept and (product.un_number == AEROSOL_UN or "aerosol" in hazards_of(product))
+
+
+def hazard_findings(
+    products: Sequence[ProductFacts], book: RuleBook, *, bench: bool, told: Iterable[str] = ()
+) -> Iterator[Finding]:
+    """What the sheets of products warn of, once a rule and a severity, with all products that it is said of.
+
+    Args:
+        products: those on the shelf, or in the mix; without repeats.
+        bench: whether they are about to be sprayed.
+        told: codes of rules that another finding makes needless.
+    """
+    meant: dict[tuple[str, str], dict[int, ProductFacts]] = {}
+    grounds: dict[tuple[str, str], dict[str, None]] = {}
+    metals: dict[str, None] = {}
+    for product in products:
+        for hazard, said in hazards_of(product).items():
+            rule = _RULES.get(hazard)
+            if rule is None or rule.code in told or book.silent_about(rule.code, product.id):
+                continue
+            key = rule.code, _severity(rule, hazard, said, bench=bench)
+            meant.setdefault(key, {})[product.id] = product
+            grounds.setdefault(key, {}).update(dict.fromkeys(said))
+            if hazard in _METALS:
+                metals[_METALS[hazard]] = None
+    for (code, severity), of in meant.items():
+        only = next(iter(of.values())) if len(of) == 1 else None
+        yield from book.find(
+            code,
+            product=(only.id, only.name) if only else None,
+            severity=severity,
+            products=named(product.name for product in of.values()),
+            said=_in_words(grounds[code, severity]),
+            protection=_protection(of.values()),
+            metals=" and ".join(metals),
+        )
+
+
+def _severity(rule: _Rule, hazard: str, said: Iterable[str], *, bench: bool) -> str:
+    if bench:
+        return rule.bench
+    sure = hazard == "cmr" and any(code.startswith(_SURE_CMR) for code in said)
+    return "warn" if sure else rule.shelf
+
+
+def named(names: Iterable[str]) -> str:
+    """The first few names, and how many more there are."""
+    known = list(names)
+    more = len(known) - _FEW
+    return ", ".join(known[:_FEW]) + (f" and {more} more" if more > 0 else "")
+
+
+def _in_words(grounds: Iterable[str]) -> str:
+    """Statements with their texts, and whatever else says it."""
+    known = statements()
+    said = [f"{code} {known[code].text}" if code in known else code for code in grounds]
+    return "; ".join(said)
+
+
+def _protection(products: Iterable[ProductFacts]) -> str:
+    """What section 8 of the sheets prints, or that nobody noted it of one of them."""
+    noted = list(dict.fromkeys(product.protection for product in products))
+    printed = [f"as printed: {text}" for text in noted if text]
+    missing = ["not noted here, so look there first"] if "" in noted else []
+    return "; ".join([*printed, *missing])
+
+
+def contradiction_findings(product: ProductFacts, book: RuleBook) -> Iterator[Finding]:
+    """Where what is noted of a product contradicts itself; a note, for the graver is what counts and warns."""
+    found = contradictions_of(product)
+    if found:
+        yield from book.find(
+            "sheet-contradicts", product=(product.id, product.name), contradictions="; ".join(found)
+        )
+
+
+def contradictions_of(product: ProductFacts) -> list[str]:
+    """What contradicts what in a product's record, each as a clause."""
+    if product.h_statements is None and product.signal_word is None:
+        return []
+    from stock.shelf.sheet_contradictions import contradictions  # few products have a sheet noted
+
+    return contradictions(
+        product.h_statements,
+        product.signal_word,
+        flash_mc=product.flash_point_mc,
+        no_flash_point=product.no_flash_point,
+        boiling_mc=product.boiling_point_mc,
+    )

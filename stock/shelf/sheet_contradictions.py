@@ -1,0 +1,83 @@
+"""Where what is noted of a product contradicts itself: its hazard statements, its flash point, its signal word.
+
+Limits: Regulation (EC) 1272/2008 annex I, tables 2.6.1 and 2.6.2 and section 2.6.4.5. Temperatures are thousandths of
+a degree C.
+"""
+
+from collections.abc import Sequence
+
+from stock.hazard_statements import statements
+from stock.store.words import SIGNAL_WORDS
+from stock.units import MilliCelsius, show_temperature
+
+LIQUIDS = {"H224": 1, "H225": 2, "H226": 3, "H227": 4}
+"""Statements that a flammable liquid has, and its GHS category."""
+BURNS_OTHERWISE = ("H220", "H221", "H222", "H223", "H228", "H232", "H250")
+"""Statements of gases, aerosols and solids that burn: a flash point of the liquid in it decides nothing then."""
+
+LOW_MC, SUSTAINS_MC, MIDDLE_MC, BOILS_MC = 23_000, 35_000, 60_000, 35_000
+
+
+def contradictions(
+    codes: Sequence[str] | None,
+    signal: str | None,
+    *,
+    flash_mc: int | None,
+    no_flash_point: bool,
+    boiling_mc: int | None,
+) -> list[str]:
+    """What contradicts what, each as a clause.
+
+    Args:
+        codes: the hazard statements noted; none of them for an empty list, not known for None.
+        signal: the signal word noted; None where not known.
+        flash_mc, no_flash_point, boiling_mc: what section 9 says.
+    """
+    found = [] if codes is None else _of_fire(codes, flash_mc, no_flash_point, boiling_mc)
+    asked = [statements()[code] for code in codes or () if code in statements()]
+    graver = [
+        one
+        for one in asked
+        if signal and SIGNAL_WORDS.index(one.signal or "none") > SIGNAL_WORDS.index(signal)
+    ]
+    if graver:
+        found.append(f"{graver[0].code} asks for the signal word {graver[0].signal}, and {signal} is noted")
+    if codes == () and signal in ("warning", "danger"):
+        found.append(f"the signal word {signal} is noted beside no hazard statement")
+    return found
+
+
+def _of_fire(
+    codes: Sequence[str], flash_mc: int | None, no_flash_point: bool, boiling_mc: int | None
+) -> list[str]:
+    liquid = next((code for code in LIQUIDS if code in codes), None)
+    if liquid is None:
+        burns = any(code in codes for code in BURNS_OTHERWISE)
+        if flash_mc is not None and flash_mc <= SUSTAINS_MC and not burns:
+            return [
+                f"a flash point of {_degrees(flash_mc)} asks for H224, H225 or H226, and none of them is noted"
+            ]
+        return []
+    if no_flash_point:
+        return [f"{liquid} is noted, and that it has no flash point"]
+    said = []
+    low = {"H226": LOW_MC, "H227": MIDDLE_MC + 1}.get(liquid)
+    high = {"H224": LOW_MC - 1, "H225": LOW_MC - 1, "H226": MIDDLE_MC}.get(liquid)
+    if flash_mc is not None and (
+        (low is not None and flash_mc < low) or (high is not None and flash_mc > high)
+    ):
+        said.append(f"{liquid} means a flash point {_RANGES[liquid]}, and {_degrees(flash_mc)} is noted")
+    if boiling_mc is not None and liquid == "H224" and boiling_mc > BOILS_MC:
+        said.append(f"H224 means that it boils at 35 °C or below, and {_degrees(boiling_mc)} is noted")
+    if boiling_mc is not None and liquid == "H225" and boiling_mc <= BOILS_MC:
+        said.append(f"H225 means that it boils above 35 °C, and {_degrees(boiling_mc)} is noted")
+    return said
+
+
+_RANGES = {
+    "H224": "below 23 °C", "H225": "below 23 °C", "H226": "from 23 to 60 °C", "H227": "above 60 °C",
+}  # fmt: skip
+
+
+def _degrees(mc: int) -> str:
+    return show_temperature(MilliCelsius(mc))
