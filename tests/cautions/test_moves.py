@@ -38,7 +38,7 @@ def gravest(said):
     """How gravely each rule speaks of each place, or of each building; of a container wherever it stands."""
     found = {}
     for each in said:
-        where = each.bottle if each.code == "container-too-big" else each.place_id
+        where = each.bottle if each.code in ("container-too-big", "corrosive-in-metal") else each.place_id
         if each.code == "over-building-limit":
             where = each.message.partition("; the limit")[0].partition(" in ")[2]
         key = (each.code, where)
@@ -269,7 +269,7 @@ def better(facts, each, where):
 
     def content(studio):
         """What is said of what, and of which bottles."""
-        found = [one for one in findings(studio, TODAY) if one.code != "container-too-big"]
+        found = [one for one in findings(studio, TODAY) if one.code not in ("container-too-big", "corrosive-in-metal")]
         firsts = {one: one.bottle if one.code != "stored-apart" else None for one in found}
         return {one._replace(bottles=(), bottle=firsts[one]): set(one.bottles) for one in found}
 
