@@ -269,7 +269,11 @@ def better(facts, each, where):
 
     def content(studio):
         """What is said of what, and of which bottles."""
-        found = [one for one in findings(studio, TODAY) if one.code not in ("container-too-big", "corrosive-in-metal")]
+        found = [
+            one
+            for one in findings(studio, TODAY)
+            if one.code not in ("container-too-big", "corrosive-in-metal")
+        ]
         firsts = {one: one.bottle if one.code != "stored-apart" else None for one in found}
         return {one._replace(bottles=(), bottle=firsts[one]): set(one.bottles) for one in found}
 
