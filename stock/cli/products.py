@@ -6,6 +6,7 @@ from stock.cli.frame import Context, Result, command
 from stock.cli.scale import add_weigh
 from stock.cli.show import table
 from stock.errors import BadInput
+from stock.grammar import in_full
 from stock.remedies import Option, Remedy
 
 FIELDS = (
@@ -52,6 +53,7 @@ LISTS = (
 )
 OWN = (
     ("--line", "the line it belongs to: what it doesn't say itself is the line's"),
+    ("--code", "its maker's number for it"),
     ("--color", "its colour on the shelf: a name such as navy, or #2a6f97"),
 )
 """What a product has and a line has not."""
@@ -100,6 +102,19 @@ def _register_line(commands: Any) -> None:
     rename = command(verbs, "rename", rename_line, "give a line another name")
     rename.add_argument("name")
     rename.add_argument("new", help="its new name")
+    filling = command(
+        verbs, "fill", fill_line, "enter many products of a line with their bottles, a row each"
+    )
+    filling.add_argument("line")
+    filling.add_argument(
+        "file", help="rows of name; code; colour; size; how many; how full; opened, or - for standard input"
+    )
+    filling.add_argument("--place", help="where the bottles stand")
+    filling.add_argument(
+        "--bought", action="store_true", help="they came in a delivery; else they are opening stock"
+    )
+    filling.add_argument("--dry-run", action="store_true", help="read everything and book nothing")
+    filling.add_argument("--key", help="your own key: a repeat with the same key books nothing")
     command(verbs, "list", list_lines, "list all lines")
     show = command(verbs, "show", show_line, "show what a line says, and what its products say themselves")
     show.add_argument("name")
@@ -241,6 +256,62 @@ def rename_line(args: Any, context: Context) -> Result:
 
     context.open()
     return _line_shown(lines.change(args.name, {"name": args.new}))
+
+
+LARGEST_BYTES = 1_000_000
+
+
+def fill_line(args: Any, context: Context) -> Result:
+    """`ullage line fill`."""
+    from stock.exchange import line_form  # loads the tables
+    from stock.text import plain
+
+    context.open()
+    answer = line_form.fill(
+        args.line,
+        line_form.rows_of(_text_of(args.file)),
+        source="standard input" if args.file == "-" else plain(args.file, 60),
+        place=args.place,
+        bought=args.bought,
+        dry_run=args.dry_run,
+        key=args.key,
+    )
+    many, bottles = len(answer["products"]), answer["bottles"]
+    could = "" if answer["booked"] else " would be entered; nothing was booked"
+    lines = [
+        f"{answer['line']}: {many} new product{'s' * (many != 1)}, {bottles} bottle{'s' * (bottles != 1)} "
+        f"with {in_full(answer['volume_ml'])} ml{could}"
+    ]
+    if answer["opened_unknown"]:
+        lines.append(
+            f"  {answer['opened_unknown']} open since a day that nobody knows: they count from the worse side"
+        )
+    return Result(answer, lines)
+
+
+def _text_of(file: str) -> str:
+    """The text of a file, or of standard input for `-`.
+
+    Raises:
+        BadInput: there is no such file, it is too large, or no text.
+    """
+    import sys
+
+    from stock.store import paths
+
+    try:
+        if file == "-":
+            raw = sys.stdin.buffer.read(LARGEST_BYTES + 1)
+        else:
+            with paths.opened(paths.located(file)) as opened:
+                raw = opened.read(LARGEST_BYTES + 1)
+        if len(raw) > LARGEST_BYTES:
+            raise BadInput("there is more than a megabyte", remedy="Enter it in parts; nothing was booked")
+        return raw.decode("utf-8-sig")
+    except OSError as error:
+        raise BadInput(f"that can't be read: {error.strerror}", remedy="Name another file") from None
+    except UnicodeDecodeError:
+        raise BadInput("that is no text in UTF-8", remedy="Save it as UTF-8; nothing was booked") from None
 
 
 def show_line(args: Any, context: Context) -> Result:

@@ -196,10 +196,11 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
         since = f"open since {view.opened_on or 'an unknown day'}" if view.state == "open" else view.state
         if view.owner:
             since += f", {view.owner}'s"
+        good_until = "perhaps over" if view.perhaps_over else view.good_until
         rows.append(
             (
                 view.id, view.product, view.role, units.show_volume(view.on_hand_ul, listing.measures),
-                units.show_volume(view.size_ul, listing.measures), since, view.good_until, view.place,
+                units.show_volume(view.size_ul, listing.measures), since, good_until, view.place,
                 ", ".join(listing.codes.get(view.id, ())),
             )
         )  # fmt: skip

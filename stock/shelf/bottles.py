@@ -100,6 +100,12 @@ class BottleView(NamedTuple):
         """Whether nothing can be taken from it any more."""
         return self.state in (EMPTY, DISCARDED)
 
+    @property
+    def perhaps_over(self) -> bool:
+        """Whether it is open since an unknown day, so that its life may have been over before it came here."""
+        unknown = self.state == OPEN and self.opened_on is None
+        return unknown and self.good_until is not None and self.good_until < self.received_on
+
 
 class ChosenBottle(NamedTuple):
     """A bottle that was chosen to pour from, as the table says; volumes in microlitres."""

@@ -101,22 +101,37 @@ def take_in(lines: Sequence[Came], *, on: datetime | None = None, key: str | Non
         BadInput: nothing came, too much at once, or a day that can't be; nothing booked.
         NotFound, Ambiguous: a product or place.
     """
+    _refuse_too_many(lines)
+    return book(
+        "delivery",
+        lambda errand: {"delivery": errand.booking, "bottles": put_in(errand, lines)},
+        at=on,
+        key=key,
+    )
+
+
+def _refuse_too_many(lines: Sequence[Came]) -> None:
     if not 1 <= sum(line.count for line in lines) <= MOST_BOTTLES:
         raise BadInput(f"a delivery is 1 to {MOST_BOTTLES:,} bottles", remedy="Receive it in parts")
 
-    def fill(errand: Errand) -> Answer:
-        bottles = []
-        for line in lines:
-            _refuse_odd_days(line, errand.day)
-            row, columns = _columns(line)
-            holds_ul = line.size_ul if line.left_ul is None else line.left_ul
-            for _ in range(line.count):
-                number = errand.fill("received", line.size_ul, holds_ul=holds_ul, **columns)
-                size, left = ml(Microlitres(line.size_ul)), ml(Microlitres(holds_ul))
-                bottles.append({"id": number, "product": row.name, "size_ml": size, "on_hand_ml": left})
-        return {"delivery": errand.booking, "bottles": bottles}
 
-    return book("delivery", fill, at=on, key=key)
+def put_in(errand: Errand, lines: Sequence[Came]) -> list[dict[str, Any]]:
+    """The bottles of a delivery, inside its booking: `[{"id", "product", "size_ml", "on_hand_ml"}]`.
+
+    Raises:
+        BadInput, NotFound, Ambiguous: as for `take_in`.
+    """
+    _refuse_too_many(lines)
+    bottles = []
+    for line in lines:
+        _refuse_odd_days(line, errand.day)
+        row, columns = _columns(line)
+        holds_ul = line.size_ul if line.left_ul is None else line.left_ul
+        for _ in range(line.count):
+            number = errand.fill("received", line.size_ul, holds_ul=holds_ul, **columns)
+            size, left = ml(Microlitres(line.size_ul)), ml(Microlitres(holds_ul))
+            bottles.append({"id": number, "product": row.name, "size_ml": size, "on_hand_ml": left})
+    return bottles
 
 
 def _columns(line: Came) -> tuple[Product, dict[str, Any]]:

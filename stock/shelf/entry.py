@@ -58,7 +58,7 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     """Read a product's fields.
 
     Args:
-        given: texts (or lists of texts) by field: `name role line maker color size price packs supplier
+        given: texts (or lists of texts) by field: `name role line code maker color size price packs supplier
             lead_time density drops_per_ml solvent water solids flash_point boiling_point opened_life
             sealed_life pot_life store_at usual_reducer not_with groups discontinued note`, and those of
             `hazard_entry.READERS`. A field that is None was
@@ -211,6 +211,7 @@ _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "name": lambda text: {"name": clean_name(text, what="product's name")},
     "role": _role,
     "maker": lambda text: {"maker": clean_name(text, what="maker") if text.strip() else ""},
+    "code": lambda text: {"code": clean_name(text, what="code") if text.strip() else ""},
     "color": _color,
     "lead_time": lambda text: {"lead_time": str(units.duration(text, zero=True))},
     "density": lambda text: {"density_ug_per_ml": units.density(text)},

@@ -36,6 +36,7 @@ def as_json(product: Product) -> dict[str, Any]:
         "role": facts.pop("role"),
         "line": product.line,
         "maker": facts.pop("maker"),
+        "code": product.code,
         "color": product.color,
         **facts,
         "discontinued_on": product.discontinued_on.isoformat() if product.discontinued_on else None,
@@ -125,7 +126,11 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
     """A product's answer as lines of `what  value`: what is not known said as such, what its line says marked."""
     line = answer["line"]
     first = f"{answer['name']}  ({answer['role']}{', ' + line if line else ''})"
-    rows = [*_rows(answer), ("discontinued", "discontinued_on", answer["discontinued_on"])]
+    rows = [
+        ("code", "code", answer["code"]),
+        *_rows(answer),
+        ("discontinued", "discontinued_on", answer["discontinued_on"]),
+    ]
     return [first, *_written(rows, answer["inherited"], answer["sources"])]
 
 

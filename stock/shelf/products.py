@@ -73,7 +73,7 @@ def add_like(like: str, given: Mapping[str, Any]) -> Product:
         copied = {
             key: parted(text) if key in ("packs", "solvent", "not_with") else text
             for key, text in texts.items()
-            if text and key not in ("name", "color", "discontinued", *from_line)
+            if text and key not in ("name", "code", "color", "discontinued", *from_line)
         }
         said = {key: value for key, value in given.items() if value is not None}
         if "size" in said or "price" in said:

@@ -25,7 +25,7 @@ def product(name: str) -> dict[str, str]:
     with connection(), reading():
         row = products.find(name)
         own = {
-            "name": row.name, "line": row.line, "color": row.color or "", "note": row.note,
+            "name": row.name, "line": row.line, "code": row.code, "color": row.color or "", "note": row.note,
             "discontinued": row.discontinued_on.isoformat() if row.discontinued_on else "",
         }  # fmt: skip
         return own | _facts(row, OF_PRODUCT)

@@ -42,6 +42,7 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("product", "voc_categories"): 5,
     ("studio", "room_l"): 5,
     ("studio", "closed_until"): 5,
+    ("product", "code"): 5,
     ("bottle", "opened_unknown"): 5,
     ("bottle", "opening_stock"): 5,
     ("bottle", "owner"): 5,

@@ -70,6 +70,7 @@ class Product(Table):
     pot_life_minutes = pw.IntegerField(null=True, constraints=[pw.Check("pot_life_minutes > 0")])
     hot_pot_life_minutes = pw.IntegerField(null=True, constraints=[pw.Check("hot_pot_life_minutes > 0")])
     hot_pot_life_mc = pw.IntegerField(null=True)
+    code = pw.TextField(default="")
 
 
 class Pack(Table):

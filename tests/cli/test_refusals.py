@@ -45,6 +45,8 @@ line change Nowhere --role paint
 line change Quay --solvent ethanol=120%
 line rename Quay ' '
 line show Nowhere
+line fill Quay nowhere.csv
+line fill Quay .
 line list --studio nowhere.ullage
 receive 'Harbour Blue' 60ml --left 90ml
 receive 'Harbour Blue' 60ml --left 5
@@ -199,6 +201,7 @@ config forget ink
 ATTIC = "place change Cabinet --rename Attic"
 KEYED = {
     "receive": ("receive Blue 60ml --label R-1 --place Cabinet", ("RENAME", ATTIC)),
+    "line fill": ("line fill Quay rows.txt --place Cabinet", ("line rename Quay Pier", ATTIC)),
     "bottle open": ("bottle open J-7", ("bottle discard J-7",)),
     "bottle move": ("bottle move J-7 Cabinet", (ATTIC, "bottle discard J-7")),
     "bottle count": (
@@ -287,6 +290,7 @@ def test_every_errand_with_a_key_is_answered_again_after_what_it_named_is_gone(
         if any("--key" in each.option_strings for each in parser._actions)
     }
     assert keyed == set(KEYED), "say in KEYED what happens before a repeat"
+    Path("rows.txt").write_text("Fen Green;;;60ml;2;half\n")
     # what is due to be ordered is known only where something was used
     for number in range(1, 8):
         assert errands(f"mix 'Harbour Blue=10ml' --on 2026-0{number}-01").status in (0, 2)

@@ -96,6 +96,7 @@ class ProductForm(RecordForm):
         ask, known = self._asked, self._known
         yield Group("What the label says", [
             ask("line", "Line", example="the line of paints it belongs to"), ask("maker", "Maker"),
+            ask("code", "Code", example="the maker's number for it"),
             ask("color", "Colour", example="#2a6f97"),
             ask("supplier", "Supplier", offers=known.suppliers),
             ask("lead_time", "Lead time", example="7d; empty: as its supplier's"),

@@ -50,7 +50,7 @@ class Products(RecordKind[Any]):
 
     def letters(self, item: Any) -> str:
         """Name, line and role."""
-        return f"{item.name} {item.line} {item.role}"
+        return f"{item.name} {item.line} {item.code} {item.role}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
         """Name, line and what is on hand; a discontinued product is marked."""
@@ -135,6 +135,7 @@ def _read_from(item: Any, texts: dict[str, str]) -> list[CardHead | CardFact | C
 
 def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:
     joined = {
+        "code": texts["code"],
         "colour": texts["color"],
         "sold in": texts["packs"].replace("=", " at "),
         "from": _with(texts["supplier"], texts["lead_time"], " in "),

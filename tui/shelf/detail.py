@@ -33,7 +33,9 @@ def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
         ("opened", opened),
         (
             "good until",
-            f"{short_day(view.good_until)}, {since(view.good_until, today)}"
+            "perhaps over: open since an unknown day"
+            if view.perhaps_over
+            else f"{short_day(view.good_until)}, {since(view.good_until, today)}"
             if view.good_until
             else "unknown",
         ),
@@ -58,6 +60,7 @@ def one_line(one: MarkedBottle, today: date, findings: Sequence[Finding]) -> tup
     opened = view.opened_on if view.state == "open" else None
     state = f"open {span((today - opened).days)}" if opened else view.state
     good = f"good until {short_day(view.good_until)}" if view.good_until else "shelf life unknown"
+    good = "perhaps over, open since an unknown day" if view.perhaps_over else good
     first = f"{view.label}  {view.product}: {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml, {state}, {good}"
     if findings:
         worst = findings[0]

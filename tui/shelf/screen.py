@@ -169,7 +169,8 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         state = f"open {short_day(view.opened_on)}" if view.opened_on and view.state == "open" else view.state
         return (
             small(one.drawn, inks(self.app)), view.product, view.label,
-            f"{ml(view.on_hand_ul)}/{ml(view.size_ul)} ml", state, short_day(view.good_until), view.place or "-",
+            f"{ml(view.on_hand_ul)}/{ml(view.size_ul)} ml", state,
+            "perhaps over" if view.perhaps_over else short_day(view.good_until), view.place or "-",
         )  # fmt: skip
 
     def on_resize(self) -> None:
