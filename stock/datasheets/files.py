@@ -121,8 +121,9 @@ def _pdf(path: Path, name: str, sha256: str) -> SheetFile:
             remedy=TYPE_IT,
             code="no-text",
         )
+    begins: dict[int, int | None] = dict(answer["begins"])
     readings = tuple(
-        without_running(reader, lines)
+        without_running(reader, lines)._replace(begins={} if reader == "pypdf" else begins)
         for reader, lines in (("pdfplumber", placed), ("pypdf, rows", rows), ("pypdf", flow))
         if lines
     )
@@ -167,7 +168,8 @@ def _words_of(path: Path, name: str) -> dict[str, Any]:
 
 def _answer(path: Path) -> dict[str, Any]:
     """What the process that reads PDFs prints; it may be ended by its limits before it prints anything."""
-    command = [sys.executable, "-m", "stock.datasheets.pdf_words", str(path.absolute())]
+    # -P: a folder in which the command is typed could hold modules of the same names.
+    command = [sys.executable, "-P", "-m", "stock.datasheets.pdf_words", str(path.absolute())]
     try:
         done = subprocess.run(  # noqa: S603 - a module of ours, and the file's path as one word
             command, capture_output=True, timeout=PATIENCE_S, stdin=subprocess.DEVNULL, check=False

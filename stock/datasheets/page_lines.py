@@ -3,7 +3,8 @@
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from stock.datasheets.section_titles import heading
@@ -58,11 +59,13 @@ class SheetText(NamedTuple):
         name: the reader.
         lines: of the body, in the order read.
         running: lines that repeat at the head or foot of pages, each once.
+        begins: of a reader that passed over pages, the section in which each of its pages begins.
     """
 
     name: str
     lines: tuple[SheetLine, ...]
     running: tuple[SheetLine, ...] = ()
+    begins: Mapping[int, int | None] = MappingProxyType({})
 
 
 def tidied(text: str) -> str:

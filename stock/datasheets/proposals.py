@@ -165,7 +165,7 @@ def _found_values(reading: SheetText) -> Iterator[FoundValue]:
     text = " ".join(line.text for line in reading.lines)
     language = language_of(text)
     comma_decimal = {"en": None}.get(language, True)
-    sections = parted(reading.lines)
+    sections = parted(reading)
     if len(set(sections.numbers)) >= 4:
         yield from _of_safety(reading, sections, language, comma_decimal)
     else:

@@ -1,11 +1,11 @@
 """The sixteen sections of a safety data sheet: which of them each line stands in."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
-from stock.datasheets.page_lines import SheetLine
+from stock.datasheets.page_lines import SheetLine, SheetText
 from stock.datasheets.section_titles import heading
 
 _POINTS_ELSEWHERE = re.compile(
@@ -41,13 +41,17 @@ class Sections(NamedTuple):
         return [each.line for each in self.placed if each.section in sections and not each.heads]
 
 
-def parted(lines: Iterable[SheetLine]) -> Sections:
+def parted(text: SheetText) -> Sections:
     """Which section each line stands in."""
     placed: list[Placed] = []
     numbers: list[int] = []
-    all_lines = list(lines)
+    all_lines = text.lines
+    page = 0
     section: int | None = None
     for at, line in enumerate(all_lines):
+        if line.page > page + 1:  # the reader passed over pages
+            section = text.begins.get(line.page, section)
+        page = line.page
         following = all_lines[at + 1].text if at + 1 < len(all_lines) else ""
         before = all_lines[at - 1].text if at else ""
         number = heading(line.text, following)

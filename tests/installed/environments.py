@@ -22,7 +22,7 @@ from packaging.utils import canonicalize_name
 
 TOP = Path(__file__).resolve().parents[2]
 SOURCES = ("stock", "tui", "sample_studio")
-EXTRAS = ("postgresql", "browser", "labels", "scale")
+EXTRAS = ("postgresql", "browser", "labels", "scale", "sheets")
 PATIENCE_S = 600
 
 

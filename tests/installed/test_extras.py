@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.datasheets.invented import FACTS, Wording, table_with_leaders
 from tests.installed.command import PATIENCE_S, Ullage
 from tests.tui.served import free_port
 
@@ -15,10 +16,12 @@ NOWHERE = "postgresql://127.0.0.1:1/studios"
 Person = Callable[..., Ullage]
 
 
-@pytest.mark.parametrize("installed", ["nothing", "postgresql", "browser", "labels", "scale", "everything"])
+@pytest.mark.parametrize(
+    "installed", ["nothing", "postgresql", "browser", "labels", "scale", "sheets", "everything"]
+)
 @pytest.mark.only("sqlite")
 def test_what_is_not_installed_is_named(installed: str, person: Person, stocked: Path, engine: str) -> None:
-    has = {installed} if installed != "everything" else {"postgresql", "browser", "labels", "scale"}
+    has = {installed} if installed != "everything" else {"postgresql", "browser", "labels", "scale", "sheets"}
     one = person(installed)
     shutil.copy(stocked, one.folder / one.studio)
 
@@ -43,6 +46,15 @@ def test_what_is_not_installed_is_named(installed: str, person: Person, stocked:
         assert weighing == "ullage: the scale at /dev/nowhere isn't there. Plug it in and switch it on\n"
     else:
         assert weighing.endswith("pip install 'ullage[scale]'\n")
+
+    sheet = table_with_leaders(Wording(FACTS[0], "fr"), one.folder / "fiche.pdf")
+    (one.folder / "fiche.txt").write_text("Densité : 0,87 g/cm³\n", encoding="utf-8")
+    assert "density: 0.87 g/ml" in one.says("sheet", "read", "fiche.txt")
+    if "sheets" in has:
+        (one.folder / "stock").mkdir()  # of the person, and not the program's
+        assert "flash point: -4 °C, closed cup" in one.says("sheet", "read", str(sheet))
+    else:
+        assert one.refuses("sheet", "read", "fiche.pdf").endswith("pip install 'ullage[sheets]'\n")
 
     if "browser" in has:
         assert "Ullage is at http://127.0.0.1:" in served(one)
