@@ -73,7 +73,13 @@ ACTIONS = (
     Action("shelf.receive", "r", "Receive", "Put a delivery on the shelf", commands=("receive",)),
     Action("shelf.open", "o", "Open", "Note that the selected bottle was opened"),
     Action("shelf.count", "c", "Count", "Measure the selected bottle; the books follow"),
-    Action("shelf.weigh", "w", "Weigh", "Count bottles on the scale", commands=("bottle count --weigh",)),
+    Action(
+        "shelf.weigh",
+        "w",
+        "Weigh",
+        "Count bottles on the scale, one after the other",
+        commands=("bottle count --weigh", "product weigh"),
+    ),
     Action(
         "shelf.spill",
         "s",
@@ -105,6 +111,9 @@ ACTIONS = (
     Action("bench.another", "f7,a", "+ paint", "One more paint (a outside the fields)", display="F7"),
     Action("bench.jar", "f9,j", "Jar", "Take what is left of this colour in a jar", display="F9"),
     Action("bench.area", "f10,e", "Area", "How much for an area (e outside the fields)", display="F10"),
+    Action(
+        "bench.pour", "ctrl+g,k", "Weigh it", "Pour this mix by weight (k outside the fields)", display="^G"
+    ),
     Action("bench.wash", "w", "Wash", "Book a wash-out of the mix in hand, with its usual amount"),
     Action("bench.clear", "n", "New", "Empty the form"),
     Action("bench.fields", "i", "Fields", "Back into the form", shown=False),

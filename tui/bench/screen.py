@@ -260,7 +260,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """None for an action that can't be done now (shown in brackets), False for one without anything to act on."""
         del parameters
-        if action == "book":
+        if action in ("book", "pour"):
             return True if self._plan is not None and not self._busy else None
         if action == "jar":
             return self._advice is not None and bool(self._advice.jars)
@@ -329,6 +329,19 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self.app.push_screen(Accept(stops), self._accepted)
         else:
             self._book_it(())
+
+    def action_pour(self) -> None:
+        """Pour what the page shows by weight, part after part."""
+        from tui.bench.pouring import PourByWeight
+
+        if self._plan is not None and self._as_shown():
+            form = self.query_one(MixForm)
+            self.app.push_screen(PourByWeight(self._plan.request, form.typed_mix, form.show), self._poured)
+
+    def _poured(self, said: str | None) -> None:
+        if said:
+            self.query_one(MixForm).show(TypedMix())
+            self._done(said)
 
     def _accepted(self, codes: tuple[str, ...] | None) -> None:
         if codes and self._as_shown():

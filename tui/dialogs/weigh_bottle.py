@@ -17,15 +17,11 @@ from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field, Key
-from tui.widgets.live_weight import LiveWeight
+from tui.widgets.live_weight import LIFTED, LiveWeight
 
 if TYPE_CHECKING:
     from stock.bench.weighing import Measured
     from stock.bench.weighings import WeighableBottle
-
-
-LIFTED = 5
-"""The bottle was lifted if the scale shows so many digits more or less than when it was counted."""
 
 
 def _mass(text: str) -> int:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from stock.scale.standing_still import StandingWeight
 
 EVERY_S = 0.1
+LIFTED = 5
+"""So many digits more or less than before are more than noise: something was put on the scale or taken off it."""
 NO_SCALE = (
     "! No scale is set on this bench. On the command line, `ullage config set scale /dev/ttyUSB0` names its port; "
     "then open the dashboard again."

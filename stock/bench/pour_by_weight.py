@@ -1,0 +1,214 @@
+"""Pouring a mix by weight: what each part's weight should be, what was poured, and what is still to come.
+
+The arithmetic only: readings of the scale come in, and the mix as it was really poured comes out. Masses are
+milligrams, volumes microlitres.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal, NamedTuple
+
+from stock.bench.mixing import MixPlan, MixRequest, PlannedPour
+from stock.bench.weighing import Weighed, poured_from
+from stock.bench.weighings import WeighedPour
+from stock.errors import BadInput, NotFound
+from stock.remedies import Do, Remedy
+
+RIGHT = Fraction(1, 100)
+"""A part is right within a hundredth of its target, or one digit of the scale (common practice, no source)."""
+NEAR = Fraction(1, 10)
+"""So much of it to come is time to pour slowly (common practice, no source)."""
+Nearness = Literal["far", "near", "right", "over"]
+
+
+class PourProgress(NamedTuple):
+    """How far the pouring of one part is.
+
+    Args:
+        target_mg: what there should be in all.
+        poured_mg: what there is.
+        nearness: `far`, `near`, `right` or `over`.
+    """
+
+    target_mg: int
+    poured_mg: int
+    nearness: Nearness
+
+    @property
+    def left_mg(self) -> int:
+        """What is still to come; below 0 where there is too much."""
+        return self.target_mg - self.poured_mg
+
+
+@dataclass(frozen=True, slots=True)
+class WeighedPart:
+    """One pour of a planned mix, and what was weighed of it.
+
+    Args:
+        planned: the pour as planned.
+        target_ul: what is wanted of it now; more than planned after the mix was scaled up.
+        density_ug_per_ml: of its product.
+        density_error_ug_per_ml: standard uncertainty of that, where it was weighed.
+        weighed: the weighings, one after the other.
+        settled_ul: the target with which a person took it as it was; 0 before that.
+    """
+
+    planned: PlannedPour
+    target_ul: int
+    density_ug_per_ml: int
+    density_error_ug_per_ml: int | None = None
+    weighed: tuple[Weighed, ...] = ()
+    settled_ul: int = 0
+
+    @property
+    def done(self) -> bool:
+        """Whether nothing more is to be poured of it."""
+        if not self.weighed:
+            return False
+        nearness = self.progress(resolution_mg=self.weighed[-1].resolution_mg).nearness
+        return nearness in ("right", "over") or self.settled_ul == self.target_ul
+
+    @property
+    def target_mg(self) -> int:
+        """The target's mass."""
+        return round(Fraction(self.target_ul * self.density_ug_per_ml, 1_000_000))
+
+    @property
+    def poured_mg(self) -> int:
+        """The mass of what was poured of it so far."""
+        return sum(abs(one.reading_mg - one.tare_mg) for one in self.weighed)
+
+    @property
+    def poured_ul(self) -> int:
+        """Its volume."""
+        return sum(poured_from(one).volume_ul for one in self.weighed)
+
+    def progress(self, live_mg: int = 0, resolution_mg: int = 1) -> PourProgress:
+        """How far it is, with so much more on the scale since the last weighing."""
+        poured_mg = self.poured_mg + live_mg
+        left_mg = self.target_mg - poured_mg
+        slack_mg = max(resolution_mg, round(self.target_mg * RIGHT))
+        nearness: Nearness = "far"
+        if abs(left_mg) <= slack_mg:
+            nearness = "right"
+        elif left_mg < 0:
+            nearness = "over"
+        elif left_mg <= self.target_mg * NEAR:
+            nearness = "near"
+        return PourProgress(self.target_mg, poured_mg, nearness)
+
+
+@dataclass(frozen=True, slots=True)
+class Pouring:
+    """A mix that is poured by weight, part after part.
+
+    Args:
+        request: what was asked, with its bottles, needle, job.
+        parts: in the order of pouring.
+    """
+
+    request: MixRequest
+    parts: tuple[WeighedPart, ...]
+
+    @property
+    def at(self) -> int | None:
+        """The part that is poured now; None when every part has what it needs."""
+        return next((number for number, part in enumerate(self.parts) if not part.done), None)
+
+    def taken(self, before_mg: int, after_mg: int, resolution_mg: int) -> "Pouring":
+        """With what the scale showed before and after a pour of the present part.
+
+        Raises:
+            BadInput: the scale shows the same as before, or no part is left.
+        """
+        at = self.at
+        if at is None or before_mg == after_mg:
+            raise BadInput("nothing was poured yet", remedy="Pour it, and wait until the weight stands still")
+        part = self.parts[at]
+        weighed = Weighed(
+            after_mg, before_mg, part.density_ug_per_ml, resolution_mg, part.density_error_ug_per_ml
+        )
+        taken = replace(part, weighed=(*part.weighed, weighed), settled_ul=part.target_ul)
+        return replace(self, parts=(*self.parts[:at], taken, *self.parts[at + 1 :]))
+
+    @property
+    def too_much(self) -> Fraction:
+        """By how much the part that was over-poured most exceeds its target; 1 where none does."""
+        shares = [Fraction(part.poured_ul, part.target_ul) for part in self.parts if part.weighed]
+        return max([Fraction(1), *shares])
+
+    def rescaled(self) -> "Pouring":
+        """The targets of all parts raised alike, so that the part that was over-poured most is right.
+
+        The proportions of the mix stay as they were asked; parts that were poured before may need some more.
+        """
+        more = self.too_much
+        return replace(
+            self, parts=tuple(replace(part, target_ul=round(part.target_ul * more)) for part in self.parts)
+        )
+
+    def poured_request(self) -> MixRequest:
+        """The request for the mix as it was really poured, to the microlitre.
+
+        Raises:
+            BadInput: a part was not poured.
+        """
+        missing = next((part for part in self.parts if part.poured_ul <= 0), None)
+        if missing is not None:
+            raise BadInput(
+                f"{missing.planned.product} was not poured yet", remedy="Pour it, or leave the mix"
+            )
+        named = [part for part in self.parts if part.planned.part != "reducer" or self.request.reduce is None]
+        thinners = [part for part in self.parts if part not in named]
+        amounts = _sums(named)
+        request = self.request._replace(parts=tuple(amounts.items()))
+        if not thinners:
+            return request
+        paint_ul = sum(part.poured_ul for part in named if part.planned.part == "paint")
+        reducers = _sums(thinners)
+        return request._replace(
+            reduce=Fraction(100 * sum(reducers.values()), paint_ul),
+            reducers=tuple(reducers.items()),
+        )
+
+    def weighed_pours(self) -> list[WeighedPour]:
+        """Every weighing, for the books to keep beside the mix."""
+        return [
+            WeighedPour(part.planned.product_id, part.planned.bottle, poured_from(one))
+            for part in self.parts
+            for one in part.weighed
+        ]
+
+
+def _sums(parts: Sequence[WeighedPart]) -> Mapping[str, int]:
+    """Microlitres by product; two bottles of one product are one part of the mix."""
+    found: dict[str, int] = {}
+    for part in parts:
+        found[part.planned.product] = found.get(part.planned.product, 0) + part.poured_ul
+    return found
+
+
+def pouring_of(plan: MixPlan, density_errors: Mapping[int, int | None]) -> Pouring:
+    """The pouring of a planned mix.
+
+    Args:
+        plan: the mix.
+        density_errors: by product number, the uncertainty of its density where it was weighed.
+    Raises:
+        NotFound: the density of a part is not known.
+    """
+    parts = []
+    for pour in plan.pours:
+        if pour.density_ug_per_ml is None:
+            raise NotFound(
+                f"no density of {pour.product} is known, so it can't be poured by weight",
+                remedy=Remedy(
+                    "Weigh a measured volume of it: ", Do("product weigh", "NAME", "10ml", "--weight", "MASS")
+                ),
+            )
+        parts.append(
+            WeighedPart(pour, pour.volume_ul, pour.density_ug_per_ml, density_errors.get(pour.product_id))
+        )
+    bottles = plan.request.bottles or tuple(dict.fromkeys(str(pour.bottle) for pour in plan.pours))
+    return Pouring(plan.request._replace(bottles=bottles), tuple(parts))

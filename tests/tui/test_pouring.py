@@ -1,0 +1,158 @@
+"""The Bench's mix poured by weight on a simulated scale."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from stock.bench.mixes import mix as mix_view
+from stock.bench.mixes import open_mixes
+from stock.scale.listening import ScaleListener
+from stock.scale.port import ScalePort
+from stock.shelf import products
+from stock.store.connection import connection
+from stock.store.models import Weighing
+from tests.scale.simulated import SimulatedScale
+from tests.tui.driving import opened, press, seen, until
+
+
+@pytest.fixture
+def scale(tmp_path: Path) -> Iterator[SimulatedScale]:
+    one = SimulatedScale(tmp_path)
+    shows(one, 0)
+    yield one
+    one.close()
+
+
+def shows(scale: SimulatedScale, mass_mg: int, flag: str = "ST") -> None:
+    scale.keep_sending(f"{flag},GS,{mass_mg / 1_000:+9.2f} g\r\n".encode())
+
+
+async def at_the_bench(pilot, scale: SimulatedScale) -> None:
+    """8 ml of Gull White with 20 % of Eddy Reducer, whose densities are known, and the cup on the scale."""
+    with connection():
+        products.change("Gull White", {"density": "1.25"})
+    await press(pilot, "f3")
+    form = pilot.app.screen.query_one("#form")
+    for field, text in (
+        ("paint-0", "Gull White"),
+        ("amount-0", "8 ml"),
+        ("reduce", "20%"),
+        ("reducer", "Eddy Reducer"),
+    ):
+        form.field(field).text = text
+    await until(lambda: "Book Gull White" in seen(pilot.app))
+    shows(scale, 5_000)
+    await press(pilot, "ctrl+g")
+    await until(lambda: "● stands still" in seen(pilot.app) and "Put the cup on" in seen(pilot.app))
+    await press(pilot, "enter")
+
+
+async def test_a_mix_is_booked_as_it_was_poured(studio: str, scale: SimulatedScale) -> None:
+    """Under, nearly there, too much; the reducer is rescaled by a key; the books have what was poured."""
+    async with opened(studio, scale=ScaleListener(ScalePort(scale.path))) as pilot:
+        await at_the_bench(pilot, scale)
+        assert "▸ Gull White" in seen(pilot.app)
+        await until(lambda: "▸ 10 g still to come" in seen(pilot.app))
+        await press(pilot, "enter")
+        assert "Nothing was poured yet" in seen(pilot.app)
+        shows(scale, 9_000, "US")
+        await until(lambda: "▸ 6 g still to come" in seen(pilot.app))
+        assert "○ moves" in seen(pilot.app)
+        shows(scale, 14_500)
+        await until(
+            lambda: (
+                "▸▸ 0.5 g still to come: slowly now" in seen(pilot.app)
+                and "● stands still" in seen(pilot.app)
+            )
+        )
+        await press(pilot, "enter")
+        assert "Enter once more takes it as it is" in seen(pilot.app)
+        shows(scale, 15_000)
+        await until(lambda: "✓ right: stop pouring" in seen(pilot.app))
+        shows(scale, 16_000)
+        await until(lambda: "✕ 1 g too much" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        assert "▚" in seen(pilot.app)
+        assert "F7 rescales the other parts" in seen(pilot.app)
+        await press(pilot, "f7")
+        assert "✓ Gull White" in seen(pilot.app)
+        await until(lambda: "1.71 g still to come" in seen(pilot.app))  # 1.76 ml of 0.97 g/ml
+        shows(scale, 17_707)
+        await until(lambda: "✓ right" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await press(pilot, "enter")
+        await until(lambda: "Enter books what was poured" in seen(pilot.app))
+        await press(pilot, "enter")
+        await until(lambda: len(pilot.app.screen_stack) == 1)
+    with connection():
+        made = mix_view(max(one.id for one in open_mixes()))
+        assert [(pour.product, pour.volume_ul) for pour in made.pours] == [
+            ("Gull White", 8_800),
+            ("Eddy Reducer", 1_763),
+        ]
+        rows = list(Weighing.select().where(Weighing.booking == made.id).order_by(Weighing.id))
+        assert [(row.gave, row.tare_mg, row.reading_mg, row.volume_ul) for row in rows] == [
+            ("pour", 5_000, 16_000, 8_800), ("pour", 16_000, 17_710, 1_763),
+        ]  # fmt: skip
+
+
+async def test_a_scale_that_goes_away_in_the_middle(studio: str, scale: SimulatedScale) -> None:
+    """What was in is remembered over a scale that comes back at zero; what was poured stays in the fields."""
+    async with opened(studio, size=(140, 45), scale=ScaleListener(ScalePort(scale.path))) as pilot:
+        await at_the_bench(pilot, scale)
+        shows(scale, 9_000)
+        await until(lambda: "▸ 6 g still to come" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        scale.unplug()
+        await until(lambda: "The scale was away when 4 g of Gull White was in" in seen(pilot.app))
+        await press(pilot, "enter")
+        shows(scale, 0)
+        scale.plug()
+        await until(lambda: "On the scale: 0 g" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await press(pilot, "enter")
+        assert "press F6 first" in seen(pilot.app)
+        await press(pilot, "f6")
+        await until(lambda: "▸ 6 g still to come" in seen(pilot.app))
+        shows(scale, 6_000)
+        await until(lambda: "✓ right" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await press(pilot, "enter")
+        await until(lambda: "10 g poured" in seen(pilot.app))
+        await press(pilot, "escape")
+        assert "isn't booked yet" in seen(pilot.app)
+        await press(pilot, "escape")
+        form = pilot.app.screen.query_one("#form")
+        assert (form.field("amount-0").text, form.field("reduce").text) == ("8 ml", "1.6 ml")
+    with connection():
+        assert Weighing.select().count() == 0
+
+
+async def test_the_bottle_stands_on_the_scale(studio: str, scale: SimulatedScale) -> None:
+    """F9: each bottle is weighed before and after; its drift from the books is shown, the difference is the pour."""
+    async with opened(studio, size=(140, 45), scale=ScaleListener(ScalePort(scale.path))) as pilot:
+        await at_the_bench(pilot, scale)
+        await press(pilot, "f9")
+        assert "on the scale, and press Enter" in seen(pilot.app)
+        shows(scale, 90_000)
+        await until(lambda: "On the scale: 90 g" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await press(pilot, "enter")
+        assert "Its empty weight isn't known" in seen(pilot.app)
+        shows(scale, 80_000)
+        await until(lambda: "✓ right" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await press(pilot, "enter")
+        await until(lambda: "10 g poured" in seen(pilot.app))
+        assert "Put bottle" in seen(pilot.app)
+
+
+async def test_a_part_without_a_density_says_how_to_learn_it(studio: str, scale: SimulatedScale) -> None:
+    with connection():
+        products.change("Buoy Red", {"density": ""})
+    async with opened(studio, scale=ScaleListener(ScalePort(scale.path))) as pilot:
+        await press(pilot, "f3")
+        form = pilot.app.screen.query_one("#form")
+        form.field("paint-0").text, form.field("amount-0").text = "Buoy Red", "2 ml"
+        await until(lambda: "Book Buoy Red" in seen(pilot.app))
+        await press(pilot, "ctrl+g")
+        await until(lambda: "No density of Buoy Red is known. F10 learns it" in seen(pilot.app))
+        await press(pilot, "f10")
+        shows(scale, 10_500)
+        await until(lambda: "10.5 g of it: 1.05 g/ml" in seen(pilot.app))
+        await press(pilot, "enter")
+        await until(lambda: "2.1 g" in seen(pilot.app) and "Put the cup on" in seen(pilot.app))
