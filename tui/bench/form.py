@@ -1,6 +1,6 @@
 """The Bench's form: paints, amounts, needle, reduction, reducer, total, job and bottles."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -16,6 +16,7 @@ from tui.widgets.name_field import NameDetail, NameField
 from tui.widgets.suggestions import AMOUNTS
 
 if TYPE_CHECKING:
+    from stock.bench.mixing import MixRequest
     from stock.shelf.bottles import BottleView
 
 MOST_PARTS = 6
@@ -45,9 +46,6 @@ class MixForm(VerticalScroll, can_focus=False):
 
     class Finished(Message):
         """Enter in the last field."""
-
-    class BlendWanted(Message):
-        """The last row of the Reducer field's list was taken: two reducers are to be picked."""
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
@@ -159,6 +157,34 @@ class MixForm(VerticalScroll, can_focus=False):
             self.field(name).text = text
         self.field("amount-0").input.focus()
 
+    def next_jar(self, jars: "Sequence[BottleView]") -> None:
+        """Fill in the first of these jars, or the one after that which is filled in."""
+        at = next((n for n, jar in enumerate(jars) if str(jar.id) == self.field("bottles").text.strip()), -1)
+        self.take_jar(jars[(at + 1) % len(jars)])
+
+    def ask_area(self) -> None:
+        """Ask for an area, and fill in the amounts that it needs."""
+        from tui.bench.area_dialog import ForArea
+
+        self.app.push_screen(ForArea(self.field("reduce").text), self.take_area)
+
+    def _ask_blend(self) -> None:
+        """Ask for two reducers and their parts, and fill in that blend."""
+        from tui.bench.blend_dialog import PickBlend
+
+        self.app.push_screen(PickBlend(self.reducers), self.take_blend)
+
+    def pour_by_weight(self, request: "MixRequest", done: Callable[[str | None], None]) -> None:
+        """Pour the typed mix by weight; if that is left, what was poured so far stands in the fields.
+
+        Args:
+            request: the mix.
+            done: called with what was booked, or None.
+        """
+        from tui.bench.pouring import PourByWeight
+
+        self.app.push_screen(PourByWeight(request, self.typed_mix, self.show), done)
+
     def take_area(self, needed: tuple[int, int, str] | None) -> None:
         """Fill in what an area needs: the amount of a single paint, or the total of several."""
         if needed is None:
@@ -199,7 +225,7 @@ class MixForm(VerticalScroll, can_focus=False):
         reducer = self.field("reducer")
         if reducer.text == BLEND:
             reducer.text = ""
-            self.post_message(self.BlendWanted())
+            self._ask_blend()
             return
         found = self._labels.get(event.typed.strip().casefold())
         if found is not None:

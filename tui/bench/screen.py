@@ -298,25 +298,11 @@ class BenchScreen(BooksScreen[BenchBooks]):
 
     def action_jar(self) -> None:
         """Fill in the jar of leftovers of this colour; pressed again, the next jar."""
-        jars = self._advice.jars
-        form = self.query_one(MixForm)
-        at = next((n for n, jar in enumerate(jars) if str(jar.id) == form.field("bottles").text.strip()), -1)
-        form.take_jar(jars[(at + 1) % len(jars)])
+        self.query_one(MixForm).next_jar(self._advice.jars)
 
     def action_area(self) -> None:
         """Ask for an area, and fill the amounts into the form."""
-        from tui.bench.area_dialog import ForArea
-
-        self.app.push_screen(
-            ForArea(self.query_one(MixForm).field("reduce").text), self.query_one(MixForm).take_area
-        )
-
-    @on(MixForm.BlendWanted)
-    def _blend(self) -> None:
-        from tui.bench.blend_dialog import PickBlend
-
-        form = self.query_one(MixForm)
-        self.app.push_screen(PickBlend(form.reducers), form.take_blend)
+        self.query_one(MixForm).ask_area()
 
     def action_book(self) -> None:
         """Book what the page shows; a stopped mix asks for the names of its cautions first."""
@@ -332,14 +318,13 @@ class BenchScreen(BooksScreen[BenchBooks]):
 
     def action_pour(self) -> None:
         """Pour what the page shows by weight, part after part."""
-        from tui.bench.pouring import PourByWeight
-
         if self._plan is not None and self._as_shown():
-            form = self.query_one(MixForm)
-            self.app.push_screen(PourByWeight(self._plan.request, form.typed_mix, form.show), self._poured)
+            self.query_one(MixForm).pour_by_weight(self._plan.request, self._poured)
 
     def _poured(self, said: str | None) -> None:
         if said:
+            if self._draft is not None:
+                self._draft.booked()
             self.query_one(MixForm).show(TypedMix())
             self._done(said)
 
