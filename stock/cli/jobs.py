@@ -22,13 +22,20 @@ def register(commands: Any) -> None:
     closing = command(verbs, "close", close_job, "close a job: nothing later is booked to it")
     listing = command(verbs, "list", list_jobs, "jobs, open ones first")
     listing.add_argument("--all", action="store_true", help="also closed ones")
-    for parser in (adding, changing, showing, closing):
+    sheet = command(
+        verbs, "sheet", show_sheet, "what the customer gets: materials used and the price, without tax"
+    )
+    writes(
+        sheet, ("--csv", "also write it for a spreadsheet"), ("--page", "also write a page to print (HTML)")
+    )
+    for parser in (adding, changing, showing, closing, sheet):
         parser.add_argument("name")
     for parser in (adding, changing):
         parser.add_argument("--customer")
         parser.add_argument("--due", metavar="DATE")
         parser.add_argument("--note")
     adding.add_argument("--on", metavar="DATE", help="the day it is opened; today if left out")
+    changing.add_argument("--hours", metavar="TIME", help="all hours worked on it, as 3.5 or 3:30")
     changing.add_argument("--open", action="store_true", help="open it again")
     changing.add_argument("--rename", help="its new name")
     closing.add_argument("--on", metavar="DATE", help="the day it is closed; today if left out")
@@ -78,6 +85,7 @@ def change_job(args: Any, context: Context) -> Result:
         due_on=_day(args.due, context),
         note=args.note,
         reopen=args.open,
+        worked_min=jobs.minutes(args.hours) if args.hours is not None else None,
         rename=args.rename,
     )
     return _answer(jobs.view(row), f"Job {row.name} is changed")
@@ -105,6 +113,7 @@ def _json(view: Any) -> dict[str, Any]:
         "due_on": view.due_on.isoformat() if view.due_on else None,
         "closed_on": view.closed_on.isoformat() if view.closed_on else None,
         "note": view.note,
+        "hours": view.worked_min / 60 if view.worked_min is not None else None,
     }
 
 
@@ -121,7 +130,7 @@ def list_jobs(args: Any, context: Context) -> Result:
 
 def show_job(args: Any, context: Context) -> Result:
     """`ullage job show`."""
-    from stock.logbook import costs, tables  # loads the tables
+    from stock.logbook import costs, job_price, tables  # loads the tables
     from stock.shelf import jobs
 
     context.open()
@@ -133,8 +142,28 @@ def show_job(args: Any, context: Context) -> Result:
         f"  opened {view.opened_on}" + (f", due {view.due_on}" if view.due_on else "")
         + (f", closed {view.closed_on}" if view.closed_on else ""),
     ]  # fmt: skip
-    answer = {"job": _json(view), "cost": tables.costs_json(spent)}
-    return Result(answer, [*head, *report_lines(tables.cost_report(spent))])
+    priced = job_price.read(view.name, as_of)
+    answer = {"job": _json(view), "cost": tables.costs_json(spent), "price": job_price.price_json(priced)}
+    price = job_price.price_table(priced)
+    lines = [*report_lines(tables.cost_report(spent)), "", price.title]
+    lines += table(price.heads, [*price.rows, price.totals or ()], most=60)
+    if priced.missing:
+        lines.append(f"Not in this price, because it is not known: {', '.join(priced.missing)}.")
+    return Result(answer, [*head, *lines])
+
+
+def show_sheet(args: Any, context: Context) -> Result:
+    """`ullage job sheet`."""
+    from stock.logbook import job_price  # loads the tables
+
+    context.open()
+    priced = job_price.read(args.name, context.as_of())
+    answer = {
+        "job": _json(priced.job),
+        "price": job_price.price_json(priced)["price"],
+        "missing": list(priced.missing),
+    }
+    return reported(answer, job_price.customer_sheet(priced), args, context)
 
 
 def _month(args: Any, context: Context) -> "Month | None":

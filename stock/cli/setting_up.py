@@ -37,6 +37,10 @@ def _register_studio(commands: Any) -> None:
     change.add_argument(
         "--spray-rate", metavar="ML_PER_MIN", help="mix your airbrush uses while it sprays, as 1.5ml"
     )
+    change.add_argument("--labour", metavar="MONEY", help="what an hour of work on a job costs, as 45")
+    change.add_argument(
+        "--mark-up", metavar="PERCENT", help="what a job's price adds to material and work, as 20%%"
+    )
     change.add_argument(
         "--waste-collected", metavar="DATE", help="the day your hazardous waste last left the studio"
     )
@@ -101,7 +105,7 @@ def change_studio(args: Any, context: Context) -> Result:
     from stock.cautions.rules import rule_book  # only to refuse an unknown set
     from stock.shelf import studio  # loads the tables
     from stock.shelf.entry import drops_per_ml  # loads the tables
-    from stock.shelf.studio_words import room  # loads the tables
+    from stock.shelf.studio_words import reads, room  # loads the tables
 
     context.open()
     if args.rule_sets is not None:
@@ -114,6 +118,8 @@ def change_studio(args: Any, context: Context) -> Result:
         rule_sets=tuple(args.rule_sets) if args.rule_sets is not None else None,
         fan_m3_per_h=args.fan,
         room_l=room(args.room) if args.room is not None else None,
+        labour_minor_per_h=reads("labour_minor_per_h", args.labour),
+        markup_milli=reads("markup_milli", args.mark_up),
         spray_ul_per_min=units.volume(args.spray_rate) if args.spray_rate is not None else None,
         waste_collected_on=(
             units.day(args.waste_collected, context.today()) if args.waste_collected is not None else None
@@ -133,6 +139,12 @@ def _studio_shown(settings: Any) -> Result:
         "rule_sets": list(settings.rule_sets),
         "fan_m3_per_h": settings.fan_m3_per_h,
         "room_m3": settings.room_l / 1_000 if settings.room_l else None,
+        "labour_per_hour": (
+            settings.labour_minor_per_h / 10 ** units.minor_digits(settings.currency)
+            if settings.labour_minor_per_h is not None
+            else None
+        ),
+        "mark_up_percent": settings.markup_milli / 1_000 if settings.markup_milli is not None else None,
         "spray_ml_per_min": units.ml(settings.spray_ul_per_min) if settings.spray_ul_per_min else None,
         "waste_collected_on": (
             settings.waste_collected_on.isoformat() if settings.waste_collected_on else None

@@ -1,20 +1,25 @@
 """Jobs: pieces of work that mixes and planned uses are booked to."""
 
+import re
 from datetime import date
+from fractions import Fraction
 from typing import NamedTuple
 
 from stock.errors import BadInput
+from stock.grammar import figure_and_unit
 from stock.remedies import Do, Remedy
 from stock.shelf import names
 from stock.store.connection import connection, writing
 from stock.store.models import Job
-from stock.text import folded
+from stock.text import folded, plain
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 
+MOST_MINUTES = 600_000
+
 
 class JobView(NamedTuple):
-    """One job as it stood on a day; `closed_on` is None while it is open."""
+    """One job as it stood on a day; `closed_on` is None while it is open, `worked_min` the minutes worked on it."""
 
     id: int
     name: str
@@ -23,6 +28,7 @@ class JobView(NamedTuple):
     due_on: date | None
     closed_on: date | None
     note: str
+    worked_min: int | None
 
 
 def named(name: str, day: date) -> Job:
@@ -84,6 +90,7 @@ def change(
     reopen: bool = False,
     rename: str | None = None,
     no_due_day: bool = False,
+    worked_min: int | None = None,
 ) -> Job:
     """Change what is given of a job, or open a closed one again.
 
@@ -103,6 +110,8 @@ def change(
             columns["due_on"] = None
         if rename is not None:
             columns |= names.columns("job", rename)
+        if worked_min is not None:
+            columns["worked_min"] = worked_min
         if note is not None:
             columns["note"] = clean_note(note)
         if reopen:
@@ -142,7 +151,31 @@ def everything(as_of: date | None = None) -> list[JobView]:
 def view(row: Job, as_of: date | None = None) -> JobView:
     """The job as it stood on that day."""
     closed = row.closed_on if as_of is None or row.closed_on is None or row.closed_on <= as_of else None
-    return JobView(row.id, row.name, row.customer, row.opened_on, row.due_on, closed, row.note)
+    return JobView(
+        row.id, row.name, row.customer, row.opened_on, row.due_on, closed, row.note, row.worked_min
+    )
+
+
+def minutes(text: str) -> int:
+    """Minutes of work from hours as `3.5`, `3.5 h`, `3:30` or `210 min`.
+
+    Raises:
+        BadInput: no time, or more than 10,000 hours.
+    """
+    accepted = "hours, as 3.5, 3:30 or 210 min"
+    hours, colon, rest = text.strip().partition(":")
+    if colon:
+        if not (hours.isascii() and hours.isdigit() and re.fullmatch("[0-5][0-9]", rest, re.ASCII)):
+            raise BadInput(f"{plain(text, 20)!r} is no time of work", remedy=f"Write {accepted}")
+        found = Fraction(int(hours[:9]) * 60 + int(rest))
+    else:
+        figure, unit = figure_and_unit(text, "time of work", accepted)
+        if unit not in {"", "h", "min"}:
+            raise BadInput(f"{plain(text, 20)!r} is no time of work", remedy=f"Write {accepted}")
+        found = figure if unit == "min" else figure * 60
+    if not 0 <= found <= MOST_MINUTES:
+        raise BadInput(f"{plain(text, 20)!r} is out of range", remedy=f"Write {accepted}, up to 10000 h")
+    return round(found)
 
 
 def _refuse_odd_days(opened_on: date, due_on: date | None) -> None:

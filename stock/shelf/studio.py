@@ -46,6 +46,8 @@ def change(
     spray_ul_per_min: int | None = None,
     waste_collected_on: date | None = None,
     room_l: int | None = None,
+    labour_minor_per_h: int | None = None,
+    markup_milli: int | None = None,
 ) -> Settings:
     """Change the settings given, leaving the others as they are.
 
@@ -58,6 +60,8 @@ def change(
         fan_m3_per_h: what the studio's fan was measured to move.
         spray_ul_per_min: how much mix the airbrush uses while the trigger is held.
         waste_collected_on: the day on which the hazardous waste last left; not a day to come.
+        labour_minor_per_h: what an hour of work costs, in the minor unit.
+        markup_milli: on a job, 0 to 1,000 % in thousandths of a per cent.
         room_l: litres of air in the room that is sprayed in, 1,000 to 10,000,000.
     Raises:
         BadInput: a figure out of range.
@@ -70,6 +74,10 @@ def change(
         raise BadInput("the spray rate is out of range", remedy="Give 0.01 to 1000 ml a minute")
     if room_l is not None and not 1_000 <= room_l <= 10_000_000:
         raise BadInput("the room's volume is out of range", remedy="Give 1 to 10,000 m3")
+    if labour_minor_per_h is not None and not 0 <= labour_minor_per_h <= 10**9:
+        raise BadInput("what an hour of work costs is out of range", remedy="Give an amount from 0")
+    if markup_milli is not None and not 0 <= markup_milli <= 1_000_000:
+        raise BadInput("the mark-up is out of range", remedy="Give 0 % to 1000 %")
     if waste_collected_on is not None and waste_collected_on > settings().today():
         raise BadInput("that day is still to come", remedy="Give the day on which the waste left")
     columns = {
@@ -82,6 +90,8 @@ def change(
         "spray_ul_per_min": spray_ul_per_min,
         "waste_collected_on": waste_collected_on,
         "room_l": room_l,
+        "labour_minor_per_h": labour_minor_per_h,
+        "markup_milli": markup_milli,
     }
     return change_settings(**{key: value for key, value in columns.items() if value is not None})
 

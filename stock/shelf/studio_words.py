@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure
+from stock.money import show_money
 from stock.shelf.entry import drops_per_ml
 from stock.shelf.studio import MEASURES, Settings, change
 from stock.store.settings import change_settings, settings
@@ -89,6 +90,16 @@ def _day(text: str) -> date:
     return units.day(text, settings().today())
 
 
+def _money(text: str) -> int:
+    currency = settings().currency
+    return units.money(text.replace(currency, "").strip(), currency)
+
+
+def _markup(text: str) -> int:
+    bare = text.strip()
+    return units.percent(bare if bare.endswith("%") else f"{bare}%", what="mark-up", most=1_000)
+
+
 def _thousandths(figure: int) -> str:
     return plain_figure(Fraction(figure, 1_000))
 
@@ -136,6 +147,17 @@ SETTINGS: tuple[Setting, ...] = (
         unset="not known: all that was ever thrown away counts as on hand",
     ),
     Setting(
+        "labour_minor_per_h", "Hour of work",
+        "What an hour of work on a job costs; a job's price is worked out with it.",
+        "an amount, as 45; empty if it isn't set", _money, lambda minor: show_money(minor, settings().currency),
+        unset="not known: a job's price holds its material only",
+    ),
+    Setting(
+        "markup_milli", "Mark-up", "What is added to the material and the work of a job for its price.",
+        "0% to 1000%; empty for none", _markup, lambda milli: f"{_thousandths(milli)}%",
+        unset="none",
+    ),
+    Setting(
         "currency", "Currency", "All prices in these books are in it, so it stays as the books were made.",
         "", None,
     ),
@@ -146,6 +168,16 @@ SETTINGS: tuple[Setting, ...] = (
 )  # fmt: skip
 ELSEWHERE = ("rule_sets",)
 """Settings that another room reads and writes: the cautions know which rule sets there are."""
+
+
+def reads(column: str, text: str | None) -> Any:
+    """What a setting's text means for the books; None where it was not given.
+
+    Raises:
+        BadInput: it can't be read.
+    """
+    setting = next(one for one in SETTINGS if one.column == column)
+    return setting.read(text) if text is not None and setting.read is not None else None
 
 
 def known() -> list[tuple[Setting, str]]:

@@ -92,6 +92,7 @@ class Job(Table):
     due_on = DayField(null=True)
     closed_on = DayField(null=True)
     note = pw.TextField(default="")
+    worked_min = pw.IntegerField(null=True, constraints=[pw.Check("worked_min >= 0")])
 
 
 class Mix(Table):

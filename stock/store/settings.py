@@ -15,7 +15,8 @@ class Settings(NamedTuple):
 
     `drops_milli` is thousandths of a drop a millilitre, `dry_risk_milli` the chance of running dry that it
     takes, in thousandths of a per cent; `spray_ul_per_min` the mix that its airbrush uses;
-    `waste_collected_on` the day on which its hazardous waste last left; `room_l` litres of the room that is sprayed in.
+    `waste_collected_on` the day on which its hazardous waste last left; `room_l` litres of the room that is sprayed in;
+    `labour_minor_per_h` what an hour of work costs, `markup_milli` the mark-up on a job in thousandths of a per cent.
     """
 
     name: str
@@ -29,6 +30,8 @@ class Settings(NamedTuple):
     spray_ul_per_min: int | None
     waste_collected_on: date | None
     room_l: int | None
+    labour_minor_per_h: int | None
+    markup_milli: int | None
 
     def today(self) -> date:
         """The calendar day it is in the studio."""
@@ -66,6 +69,8 @@ def _read() -> Settings:
         spray_ul_per_min=row.spray_ul_per_min,
         waste_collected_on=row.waste_collected_on,
         room_l=row.room_l,
+        labour_minor_per_h=row.labour_minor_per_h,
+        markup_milli=row.markup_milli,
     )
 
 

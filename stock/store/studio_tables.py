@@ -21,6 +21,8 @@ class Studio(Table):
     fan_m3_per_h = pw.IntegerField(null=True)
     spray_ul_per_min = pw.IntegerField(null=True, constraints=[pw.Check("spray_ul_per_min > 0")])
     waste_collected_on = DayField(null=True)
+    labour_minor_per_h = pw.BigIntegerField(null=True, constraints=[pw.Check("labour_minor_per_h >= 0")])
+    markup_milli = pw.IntegerField(null=True, constraints=[pw.Check("markup_milli >= 0")])
     closed_until = DayField(null=True)
     room_l = pw.IntegerField(null=True, constraints=[pw.Check("room_l > 0")])
     made_at = InstantField()

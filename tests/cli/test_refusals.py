@@ -159,6 +159,8 @@ job add Bow --due 2019-01-01 --on 2026-01-01
 job change 'North Door' --note x --rename ' '
 job show Nobody
 job close 'North Door' --on 2019-01-01
+job change 'North Door' --hours 3:75
+job sheet Nobody
 job list --as-of 2199-01-01
 cost --month 2026-13
 emissions --month nan

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, ClassVar
 
+from stock.shelf.jobs import minutes
 from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
@@ -31,6 +32,8 @@ class JobForm(RecordForm):
         yield self.field("due", "Due", read=field_readers.day, example="2026-05-01, +14d")
         if self.fresh:
             yield self.field("opened", "Opened", read=field_readers.day, example="today")
+        if not self.fresh:
+            yield self.field("hours", "Hours", read=minutes, example="all hours worked, as 3.5 or 3:30")
         yield self.field("note", "Note")
 
     def errand(self) -> Callable[[], str]:
@@ -41,6 +44,7 @@ class JobForm(RecordForm):
         texts, due = self.typed(), self.read("due")
         before = self.before.get("name")
         opened = self.read("opened") if self.fresh else None
+        worked = None if self.fresh else self.read("hours")
 
         def put() -> str:
             if before is None:
@@ -51,7 +55,7 @@ class JobForm(RecordForm):
                 return f"Job {row.name} is open"
             row = jobs.change(
                 before, rename=texts.get("name"), customer=texts.get("customer"), due_on=due,
-                no_due_day=due is None, note=texts.get("note"),
+                no_due_day=due is None, note=texts.get("note"), worked_min=worked,
             )  # fmt: skip
             return f"Job {row.name} is corrected"
 
@@ -143,6 +147,7 @@ class Jobs(RecordKind[Any]):
         before = {
             "name": item.name, "customer": item.customer, "note": item.note,
             "due": item.due_on.isoformat() if item.due_on else "",
+            "hours": f"{item.worked_min // 60}:{item.worked_min % 60:02d}" if item.worked_min is not None else "",
         }  # fmt: skip
         return nothing, lambda _: JobForm(before)
 
@@ -159,7 +164,7 @@ class Jobs(RecordKind[Any]):
 
 def _spent(item: Any) -> list[Any]:
     """What its mixes cost, with washes and their share of the waste."""
-    from stock.logbook import costs
+    from stock.logbook import costs, job_price
     from stock.units import show_money
 
     spent = costs.read(job=item.name)
@@ -172,6 +177,16 @@ def _spent(item: Any) -> list[Any]:
         CardFact(what, show_money(spent.costs.total(figure), spent.currency))
         for figure, what in figures.items()
     ]
+    priced = job_price.read(item.name)
+    card += [
+        CardHead("Price without tax"),
+        CardFact("labour", show_money(priced.price.labour, spent.currency)),
+        CardFact("mark-up", show_money(priced.price.markup, spent.currency)),
+        CardFact("price", show_money(priced.price.price, spent.currency)),
+    ]
+    unknown = [what for what in priced.missing if not what.startswith("the price of")]
+    if unknown:
+        card.append(CardSentence(f"Not in it, because it is not known: {', '.join(unknown)}.", "quiet"))
     if spent.unpriced:
         names = ", ".join(name for name, _ in spent.unpriced)
         card.append(CardSentence(f"The price of {names} is unknown, so the real cost is higher.", "warn"))
