@@ -70,10 +70,13 @@ _INERT_SOLIDS = {
 }  # fmt: skip
 """Pigments and fillers that react with nothing here (from memory): naming one leaves nothing open."""
 
-_SURELY_CURES = {"isocyanate", "organic_peroxide", "peroxide"}
-_CURES = {*_SURELY_CURES, "amine", "acid", "organic_acid", "epoxy", "metal_salt", "accelerator"}
-"""What tells which kind of hardener one is."""
+_CURES_AT_ALL = {"isocyanate", "organic_peroxide", "peroxide", "amine", "epoxy"}
+"""What tells which kind of hardener one is, however little of it is noted."""
 
+_CURES = {*_CURES_AT_ALL, "metal_salt", "accelerator"}
+"""The same as groups of its record."""
+
+_CURES_BY_SHARE = {"acid", "organic_acid", "metal_salt"}
 _CURES_FROM_MILLI = 5_000
 """An isocyanate may hold less of an acid or a drier than this to keep it; common practice, no source."""
 
@@ -102,16 +105,19 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
     if product.role == "hardener":
         if "peroxide" in found:
             found.add("organic_peroxide")
-        if not _cures(product, found) and not product.water_milli:
+        if not _cures(product) and not product.water_milli:
             found |= {"isocyanate", "organic_peroxide", ASSUMED}
     return frozenset(found)
 
 
-def _cures(product: ProductFacts, found: set[str]) -> set[str]:
-    """What a hardener is known to cure with."""
-    known = [(share.percent_milli, substance(share)) for share in product.solvents or ()]
-    small = {_group(each) for milli, each in known if each is not None and milli < _CURES_FROM_MILLI}
-    return (found & _CURES) - (small - _SURELY_CURES)
+def _cures(product: ProductFacts) -> bool:
+    """Whether it is known what a hardener cures with: by its groups, by any of what tells it, or by enough of it."""
+    for share in product.solvents or ():
+        known = substance(share.name)
+        group = _group(known) if known is not None else ""
+        if group in _CURES_AT_ALL or (group in _CURES_BY_SHARE and share.percent_milli >= _CURES_FROM_MILLI):
+            return True
+    return not _CURES.isdisjoint(product.groups)
 
 
 def strangers(product: ProductFacts) -> list[str]:

@@ -43,11 +43,13 @@ WARN = SEVERITIES.index("warn")
 SOLVENTS = (
     "ethanol", "acetone", "propan-2-ol", "butyl glycol", "dpm", "pg", "n-butyl acetate", "methyl acetate", "butanone",
     "a secret", "bleach", "hydrogen peroxide", "nitric acid", "phosphoric acid", "sodium hydroxide", "ammonia", "hdi",
-    "potassium permanganate",
+    "potassium permanganate", "mekp", "cobalt octoate", "aluminium powder", "nitrocellulose", "badge", "xylene",
+    "isophoronediamine", "titanium dioxide", "styrene",
 )  # fmt: skip
 GROUPS = (
     "waterborne", "solventborne", "alcohol", "ketone", "glycol_ether", "amine", "isocyanate", "waterborne_two_pack",
-    "oxidiser", "bleach", "organic_acid",
+    "oxidiser", "bleach", "organic_acid", "organic_peroxide", "accelerator", "epoxy", "nitrocellulose",
+    "aluminium_powder", "reducing_agent",
 )  # fmt: skip
 STATED = (
     "H222", "H224", "H225", "H226", "H228", "H229", "H242", "H261", "H290", "H301", "H314", "H317", "H334", "H351",
