@@ -17,6 +17,9 @@ UNKNOWN = "not known"
 """The text of a figure that counts as the worse case."""
 TITLES = {
     "IEC/NFPA": "the lower of IEC 60079-20-1:2010 and NFPA 497:2008",
+    "IEC": "IEC 60079-20-1:2010",
+    "DIPPR": "the DIPPR database",
+    "Hansen": "Hansen's table of solvents",
     "CRC": "CRC Handbook",
     "COMMON_CHEMISTRY": "CAS Common Chemistry",
     "WIKIDATA": "Wikidata",

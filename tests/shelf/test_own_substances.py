@@ -102,11 +102,13 @@ def test_two_can_not_go_by_one_name(books):
 
 def test_of_a_substance_that_the_table_has_it_fills_what_is_lacking_and_the_worse_counts(books):
     known = substance("PCBTF")
-    assert known.flash_point_mc is None and known.boiling_point_mc == 138_500
+    assert known.lower_milli is None
+    assert (known.flash_point_mc, known.boiling_point_mc) == (41_500, 138_500)
     own.add(
         {
             "name": "PCBTF",
-            "flash_point": "43C",
+            "flash_point": "38C",
+            "lower_limit": "0.9%",
             "boiling_point": "200C",
             "us_voc": "voc",
             "h_statements": "H226 EUH019",
@@ -114,7 +116,8 @@ def test_of_a_substance_that_the_table_has_it_fills_what_is_lacking_and_the_wors
     )
     for name in ("pcbtf", "98-56-6", "4-chlorobenzotrifluoride", "4-Chlorbenzotrifluorid"):
         now = own_substances()[name.casefold()]
-        assert (now.flash_point_mc, now.boiling_point_mc, now.us_voc) == (43_000, 138_500, "voc")
+        assert (now.flash_point_mc, now.boiling_point_mc, now.us_voc) == (38_000, 138_500, "voc")
+        assert now.lower_milli == 900
     assert set(now.h_statements) == {*known.h_statements, "EUH019"}
     assert now.peroxide == "listed" and now.source_of("boils") == known.source_of("boils")
     own.change("PCBTF", {"boiling_point": "120C", "us_voc": "exempt", "h_statements": ""})
@@ -131,8 +134,8 @@ def test_a_product_s_solvent_is_what_the_studio_knows_of_it(books):
 
     assert [substance(share) is None for share in shares()] == [True, False]
     own.add(FULL)
-    own.add({"name": "PCBTF", "flash_point": "43C"})
-    assert [substance(share).flash_point_mc for share in shares()] == [31_000, 43_000]
+    own.add({"name": "PCBTF", "flash_point": "38C"})
+    assert [substance(share).flash_point_mc for share in shares()] == [31_000, 38_000]
     assert substance("slow ester x") is None
 
 

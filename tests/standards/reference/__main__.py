@@ -1,24 +1,25 @@
 """Write the reference libraries' figures for every substance of the table.
 
-Run it where `chemicals` 1.5.2 and `chemical-safety` 1.1.6 are installed, which no extra of this project does:
-`python -m tests.standards.reference`. What a library doesn't tabulate is left empty. The two other files of this folder
-were copied by hand on 27 November 2026: annex-vi.csv from a public copy of Regulation (EC) 1272/2008, annex VI, table 3
-with its 22nd adaptation, hazardous-air-pollutants.csv from the US agency's own list of 112(b).
+Run it where `chemicals` 1.5.2, `chemical-safety` 1.1.6 and `hspipy` 1.1.8 are installed, which no extra of this project
+does: `python -m tests.standards.reference`. What a library doesn't tabulate is left empty. The two other files of this
+folder were copied by hand on 27 November 2026: annex-vi.csv from a public copy of Regulation (EC) 1272/2008, annex VI,
+table 3 with its 22nd adaptation, hazardous-air-pollutants.csv from the US agency's own list of 112(b).
 """
 
 import csv
 import warnings
 from collections.abc import Callable, Iterable
 from importlib.resources import files
+from importlib.util import find_spec
 from math import exp, log
 from pathlib import Path
 from typing import Any
 
 TOP = Path(__file__).parents[3]
 HEADS = (
-    "cas", "library_name", "mw", "tb_k", "tb_source", "flash_k_iec", "flash_k_nfpa", "flash_k_wikidata", "lfl_iec",
-    "lfl_nfpa", "ufl_iec", "ufl_nfpa", "twa_ppm", "stel_ppm", "ceiling_ppm", "skin", "density_20c", "density_source",
-    "antoine_a", "antoine_b", "antoine_c", "antoine_source",
+    "cas", "library_name", "mw", "tb_k", "tb_source", "flash_k_iec", "flash_k_nfpa", "flash_k_wikidata",
+    "flash_k_serat", "lfl_iec", "lfl_nfpa", "ufl_iec", "ufl_nfpa", "twa_ppm", "stel_ppm", "ceiling_ppm", "skin",
+    "density_20c", "density_source", "antoine_a", "antoine_b", "antoine_c", "antoine_source",
 )  # fmt: skip
 ROOM_K = 293.15
 
@@ -34,6 +35,21 @@ def main() -> None:
         for row in csv.DictReader(table):
             out.writerow(figures(row["cas"], chemicals))
     lists(csv.DictReader(table))
+    volumes(csv.DictReader(table))
+
+
+def volumes(rows: Iterable[dict[str, str]]) -> None:
+    """Millilitres a mole at 25 °C, as `hspipy` copies Hansen's table; its package is not imported, which needs more."""
+    spec = find_spec("hspipy")
+    assert spec is not None and spec.origin is not None
+    text = (Path(spec.origin).parent / "db.csv").read_text(encoding="utf-8")
+    known: dict[str, str] = {}
+    for row in csv.DictReader(text.splitlines()):
+        known.setdefault(row["CAS"].strip(), row["Mole_vol"].replace(",", "."))
+    with (Path(__file__).parent / "hspipy-1.1.8.csv").open("w", newline="", encoding="utf-8") as file:
+        out = csv.writer(file, lineterminator="\n")
+        out.writerow(("cas", "ml_per_mol"))
+        out.writerows((row["cas"], known[row["cas"]]) for row in rows if row["cas"] in known)
 
 
 def lists(rows: Iterable[dict[str, str]]) -> None:
@@ -64,7 +80,7 @@ def figures(cas: str, library: Any) -> list[Any]:
     boils, boils_by = boiling(cas, library)
     return [
         cas, found.common_name if found else "", found.MW if found else None, boils, boils_by,
-        *by_method(cas, safety.T_flash, safety.T_flash_methods, ("IEC", "NFPA", "WIKI")),
+        *by_method(cas, safety.T_flash, safety.T_flash_methods, ("IEC", "NFPA", "WIKI", "Serat")),
         *by_method(cas, safety.LFL, safety.LFL_methods, ("IEC", "NFPA"), CASRN=cas),
         *by_method(cas, safety.UFL, safety.UFL_methods, ("IEC", "NFPA"), CASRN=cas),
         ppm(tried(safety.TWA, cas)), ppm(tried(safety.STEL, cas)), ppm(tried(safety.Ceiling, cas)),
