@@ -99,6 +99,8 @@ SCENARIOS = (
     ),
     ((), "bottle change 2 --opened 2026-01-01", {}, True),
     ((), "receive 'Wash Down' 250ml --left 100g --tare 20g", {"NAME": "'Wash Down'"}, True),
+    ((), "substance show Pearlene", {"NAME": "Pearlene"}, True),
+    ((), "substance change Pearlene --note x", {"NAME": "Pearlene"}, True),
     ((), "sheet correct 'Harbour Blue' --title T --revised 2025-01-01 --source x", BLUE, False),
     ((), "sheet add 'Harbour Blue' --title T --revised 2025-01-01 --replaces Nothing", BLUE, False),
     ((), "sheet compare 'Harbour Blue'", BLUE, False),
