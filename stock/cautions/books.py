@@ -81,6 +81,7 @@ def facts(
         told = _studio(as_of)._replace(
             products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
         )
+        told = told._replace(trained=_trained(products.values()))
         if bottles_only:
             return told
         from stock.cautions import recent_use  # what a shelf does without
@@ -103,7 +104,19 @@ def _studio(as_of: date | None) -> StudioFacts:
         fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
         spray_ul_per_min=studio.spray_ul_per_min,
         waste_since=studio.waste_collected_on,
+        room_l=studio.room_l,
     )
+
+
+def _trained(products: Iterable[ProductFacts]) -> tuple[tuple[str, date], ...]:
+    """Who is trained for diisocyanates and until when; asked only where one of these products holds any."""
+    from stock.cautions.groups import groups_of  # the matrix is read only when asked
+
+    if not any("isocyanate" in groups_of(product) for product in products):
+        return ()
+    from stock.shelf import training  # few studios use any
+
+    return tuple((each.name, each.until) for each in training.everything())
 
 
 def _told(views: Iterable[BottleView | ChosenBottle]) -> dict[int, BottleFacts]:
@@ -170,6 +183,7 @@ def _product(
         transport_class=row.transport_class,
         packing_group=row.packing_group,
         protection=hazard_entry.protection(row),
+        voc_categories=tuple(row.voc_categories.split()),
     )
 
 
@@ -283,9 +297,8 @@ def for_wash(cleaner: int, volume_ul: int, products: Iterable[int], *, as_of: da
     with connection(), reading():
         known = read_products(as_of, {cleaner, *washed})
         studio_facts = _studio(as_of)
-    return wash_findings(
-        MixPart(known[cleaner], volume_ul), [known[number] for number in sorted(washed)], studio_facts
-    )
+    others = [known[number] for number in sorted(washed)]
+    return wash_findings(MixPart(known[cleaner], volume_ul), others, studio_facts, as_of=as_of)
 
 
 def for_mix(
@@ -312,6 +325,6 @@ def for_mix(
             stood = _told(on_shelf(past, only={bottle for _, _, bottle in parts}))
         else:
             stood = _told(bottles)
-        told = _studio(as_of)
+        told = _studio(as_of)._replace(trained=_trained(products.values()))
     mixed = [MixPart(products[product], volume, stood.get(bottle)) for product, volume, bottle in parts]
     return mix_findings(mixed, as_of, told)

@@ -84,6 +84,7 @@ class ProductFacts(NamedTuple):
     transport_class: str | None = None
     packing_group: str | None = None
     protection: str = ""
+    voc_categories: tuple[str, ...] = ()
 
 
 class BottleFacts(NamedTuple):
@@ -182,7 +183,8 @@ class StudioFacts(NamedTuple):
     airbrush uses; `waste_mg` is the hazardous waste made this calendar month, `waste_made` the same by kind,
     `waste_on_hand_mg` that thrown away since `waste_since`, the day on which it last left (all that ever was, where
     that isn't known), `day_use_ul` the flammable stock that the busiest of the last days used. `rule_sets` are the
-    jurisdictions chosen.
+    jurisdictions chosen, `trained` who is trained for diisocyanates and until when, `room_l` litres of the room that is
+    sprayed in.
     """
 
     products: tuple[ProductFacts, ...] = ()
@@ -196,6 +198,8 @@ class StudioFacts(NamedTuple):
     waste_on_hand_mg: int | None = None
     waste_since: date | None = None
     waste_made: tuple[WasteMade, ...] = ()
+    trained: tuple[tuple[str, date], ...] = ()
+    room_l: int | None = None
     day_use_ul: int | None = None
 
 

@@ -28,6 +28,7 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
     book = rule_book(facts.rule_sets, facts.changes)
     standing = stand(facts)
     said = [*told_once(_product_findings(facts.products, standing, book), standing, book)]
+    said += _regulated(standing, facts, as_of, book)
     for each in standing:
         said += ageing(each.bottle, each.product, as_of, book)
         said += two_part_can(each.bottle, each.product, as_of, book)
@@ -80,6 +81,16 @@ def _product_findings(
         yield from contradiction_findings(product, book)
         if product.discontinued:
             yield from book.find("discontinued", product=(product.id, product.name))
+
+
+def _regulated(
+    standing: Iterable[StoredBottle], facts: StudioFacts, as_of: date, book: RuleBook
+) -> Iterator[Finding]:
+    """What rules of law ask of the products that stand here."""
+    from stock.cautions.regulated import of_product
+
+    for product in {each.product.id: each.product for each in standing}.values():
+        yield from of_product(product, as_of, facts.trained, book)
 
 
 def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:

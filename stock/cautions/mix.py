@@ -15,6 +15,7 @@ from stock.cautions.flammable import BOILS_HIGH_MC, MARGIN_MC, Burning, accounte
 from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazard_findings
 from stock.cautions.mixture import Blend, lowest_boiling, lowest_flash
+from stock.cautions.regulated import TRAINING_FROM, of_mix, of_product
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
 from stock.units import MilliCelsius, show_temperature
@@ -37,10 +38,12 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
     said += air_findings(parts, studio.fan_l_per_h, studio.spray_ul_per_min, book)
     mist = [product for product in products if "isocyanate" in groups_of(product)]
     said += hazard_findings(products, book, bench=True, told=("breathing-allergy",) if mist else ())
+    said += of_mix(parts, book)
     for product in products:
         about = (product.id, product.name)
         if product.discontinued:
             said += book.find("discontinued", product=about)
+        said += of_product(product, as_of, studio.trained, book)
         if "isocyanate" in groups_of(product):
             said += book.find("isocyanate-mist", product=about)
         bottles = [part.bottle for part in parts if part.bottle is not None and part.product.id == product.id]
@@ -51,7 +54,11 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
 
 
 def wash_findings(
-    cleaner: MixPart, washed: Sequence[ProductFacts], studio: StudioFacts = _NO_STUDIO
+    cleaner: MixPart,
+    washed: Sequence[ProductFacts],
+    studio: StudioFacts = _NO_STUDIO,
+    *,
+    as_of: date = TRAINING_FROM,
 ) -> list[Finding]:
     """Everything to know about a wash-out before it is booked, gravest first.
 
@@ -59,6 +66,7 @@ def wash_findings(
         cleaner: what is washed with, and how much of it.
         washed: the products that were in the mix; none where nobody says which mix it followed.
         studio: as for a mix.
+        as_of: the day of the wash.
     """
     book = rule_book(studio.rule_sets, studio.changes)
     said: list[Finding] = []
@@ -69,6 +77,7 @@ def wash_findings(
     found = burning(cleaner.product)
     code = "wash-burns" if found.known else "wash-flash-unknown"
     said += _burns(code, found.classes, book, product=cleaner.product)
+    said += of_product(cleaner.product, as_of, studio.trained, book)
     said += air_findings([cleaner], studio.fan_l_per_h, studio.spray_ul_per_min, book)
     return in_order(said)
 

@@ -7,8 +7,9 @@ from datetime import date
 
 from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
+from stock.cautions.regulated import Compared, compared
+from stock.cautions.voc import Content, content, together
 from stock.logbook.months import Month, month_of
-from stock.logbook.voc import Content, content, together
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
@@ -19,11 +20,14 @@ from stock.store.words import LOSSES
 RULES = (
     "Three figures that are never mixed: the mass emitted, grams a litre of everything as applied, and grams a "
     "litre less water and exempt compounds. Masses and volumes are added up; contents a litre are never averaged.",
-    "United States: compounds of carbon that take part in photochemistry, 40 CFR 51.100(s); of its list of "
-    "negligibly reactive ones acetone and methyl acetate are left out, any other counts. Content less water and "
-    "exempt compounds: (Wv - Ww - Wec) / (V - Vw - Vec), 40 CFR 59.104(a)(1). States and districts differ.",
-    "European Union: organic compounds boiling at 250 °C or below at 101.3 kPa, grams a litre ready to use, water "
-    "counted in the volume and acetone as a compound like any other; 2004/42/EC article 2.",
+    "United States: compounds of carbon that take part in photochemistry, without those that 40 CFR 51.100(s) lists as "
+    "negligibly reactive, acetone, methyl acetate, tert-butyl acetate and 4-chlorobenzotrifluoride (PCBTF) among them. "
+    "Content less water and exempt compounds: (Wv - Ww - Wec) / (V - Vw - Vec), 40 CFR 59.104(a)(1). States and "
+    "districts differ: some count tert-butyl acetate, PCBTF or others (from memory).",
+    "European Union: organic compounds boiling at 250 °C or below at 101.3 kPa, grams a litre ready to use, acetone "
+    "and the others as compounds like any other; 2004/42/EC article 2. Water counts in the litre, but for vehicle "
+    "refinishing other than preparatory and cleaning products its content is left out (annex II B).",
+    "A mix stands beside the lowest limit of each regime that one of its products is held to (40 CFR 59.102(b)).",
     "Everything poured into a mix of the month or used to wash counts as evaporated, even the part that was thrown "
     "away, and so does what was spilled, leaked or dried out. The contents of a jar were counted with their mix and "
     "are not counted again when they are poured. Bottles thrown away with their contents went as waste: "
@@ -55,6 +59,7 @@ class Applied:
     day: date
     what: str
     held: Content
+    compared: tuple[Compared, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +172,13 @@ def _mixes(used: Used, facts: dict[int, ProductFacts], days: dict[int, date]) ->
         if mix is not None:
             by_mix[mix].append((product, volume_ul))
     return tuple(
-        Applied(mix, days[mix], ", ".join(facts[product].name for product, _ in parts), _held(parts, facts))
+        _applied(mix, days[mix], [(facts[product], ul) for product, ul in parts])
         for mix, parts in by_mix.items()
     )
+
+
+def _applied(mix: int, day: date, parts: Sequence[tuple[ProductFacts, int]]) -> Applied:
+    held = together(content(product).times(ul / 1_000) for product, ul in parts)
+    products = [product for product, _ in parts]
+    limits = tuple(compared(held, products)) if any(each.voc_categories for each in products) else ()
+    return Applied(mix, day, ", ".join(each.name for each in products), held, limits)

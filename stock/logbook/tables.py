@@ -3,12 +3,13 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from stock.cautions.regulated import Compared
+from stock.cautions.voc import Content
 from stock.logbook.costing import NO_JOB, RULE, JobCost
 from stock.logbook.costs import CostsRead
 from stock.logbook.emissions import RULES, Emissions
 from stock.logbook.report import Cell, Report, ReportTable
 from stock.logbook.trace import Trace
-from stock.logbook.voc import Content
 from stock.money import minor_digits
 from stock.shelf.studio import settings
 from stock.units import Microlitres, ml
@@ -145,7 +146,11 @@ def emission_report(emissions: Emissions) -> Report:
         studio=studio.name,
         about=f"{emissions.month}, as of {emissions.as_of}",
         tables=[ReportTable("Emitted", heads, emitted), _by_product(emissions), _as_applied(emissions)],
-        notes=[*(f"{word[:1].upper()}{word[1:]}" for word in _assumed(emissions)), *RULES],
+        notes=[
+            *(f"{word[:1].upper()}{word[1:]}" for word in _assumed(emissions)),
+            *_exempt(emissions),
+            *RULES,
+        ],
         subject=str(emissions.month),
     )
 
@@ -168,15 +173,27 @@ def _by_product(emissions: Emissions) -> ReportTable:
 
 
 def _as_applied(emissions: Emissions) -> ReportTable:
-    heads = ("day", "mix>", "what", "ml>", "US: g/L less water, exempt>", "EU: g/L ready to use>")
+    heads = ("day", "mix>", "what", "ml>", "US: g/L less water, exempt>", "EU: g/L ready to use>", "limits")
     rows: list[Sequence[Cell]] = [
         (
             one.day.isoformat(), one.mix, one.what, grams(one.held.volume_ml), grams(one.held.less_water),
-            grams(one.held.ready_to_use),
+            grams(one.held.ready_to_use), "; ".join(map(_beside, one.compared)),
         )
         for one in emissions.mixes
     ]  # fmt: skip
     return ReportTable("Mixes as applied", heads, rows)
+
+
+def _beside(each: Compared) -> str:
+    """A content beside its limit: `over: 455.2 g/L of VOC without its water, topcoat 420 (eu:topcoat)`."""
+    word = "over" if each.over else "within"
+    return f"{word}: {each.words}, {each.category.limit} for {each.category.name} ({each.category.word})"
+
+
+def _exempt(emissions: Emissions) -> list[str]:
+    """What the American figures leave out, by name."""
+    names = list(dict.fromkeys(name for line in emissions.lines for name in line.held.exempt))
+    return [f"Left out of the US figures by 40 CFR 51.100(s): {', '.join(names)}."] if names else []
 
 
 def _assumed(emissions: Emissions) -> list[str]:
@@ -219,9 +236,22 @@ def emissions_json(emissions: Emissions) -> dict[str, Any]:
                 "eu_g": grams(line.held.eu_g),
                 "water_ml": grams(line.held.water_ml),
                 "exempt_ml": grams(line.held.exempt_ml),
+                "exempt": list(line.held.exempt),
                 "assumed": list(line.held.assumed),
             }
             for line in emissions.lines
+        ],
+        "limits": [
+            {
+                "mix": one.mix,
+                "category": each.category.word,
+                "limit": each.category.limit,
+                "unit": "percent" if each.category.by_weight else "g_per_l",
+                "figure": None if each.figure is None else grams(each.figure),
+                "over": each.over,
+            }
+            for one in emissions.mixes
+            for each in one.compared
         ],
         "assumed": _assumed(emissions),
         "rules": list(RULES),

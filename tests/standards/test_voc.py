@@ -9,7 +9,9 @@ of solvent and 62.4 gallons of water in 100 gallons: 0.332 and 0.883 lb/gal). 1 
 import pytest
 
 from stock.cautions.facts import ProductFacts, SolventShare
-from stock.logbook.voc import Content, content, together
+from stock.cautions.regulated import compare
+from stock.cautions.voc import Content, content, together
+from stock.voc_categories import categories
 
 LB_PER_GAL = 119.826427
 """453.59237 g / 3.785411784 L."""
@@ -53,6 +55,79 @@ def test_contents_of_two_are_not_averaged() -> None:
     assert mixed.less_water == pytest.approx(233.10, abs=0.01)
     averaged = (10 * (first.less_water or 0) + 2 * (reducer.less_water or 0)) / 12
     assert averaged == pytest.approx(308.65, abs=0.01)
+
+
+EXAMPLES = [
+    # litres of a coating: volatiles g, water g, exempt g (density), then US g/L as applied and less water and exempt
+    # compounds (40 CFR 59.104(a)(1)), EU g/L ready to use and without its water (2004/42/EC annex II B)
+    ("solventborne clear", (560, 0, 0, 1), 560.0, 560.0, 560.0, 560.0),
+    ("the regulation's own terms", (605, 500, 0, 1), 105.0, 210.38, 105.0, 210.38),
+    ("acetone in it", (700, 400, 150, 0.7903), 150.0, 366.32, 300.0, 500.60),
+    ("waterborne basecoat", (720, 640, 0, 1), 80.0, 222.94, 80.0, 222.94),
+    ("PCBTF instead of xylene", (600, 0, 400, 1.34), 200.0, 285.11, 600.0, 600.0),
+    ("tert-butyl acetate in a primer", (520, 0, 260, 0.8665), 260.0, 371.46, 520.0, 520.0),
+    ("dimethyl carbonate in a reducer", (880, 0, 440, 1.07), 440.0, 747.30, 880.0, 880.0),
+    ("water and nothing else", (998.2, 998.2, 0, 1), 0.0, 0.0, 0.0, 0.0),
+]
+
+
+@pytest.mark.parametrize(("case", "made_of", "actual", "less_water", "eu", "eu_less"), EXAMPLES)
+def test_worked_examples_in_both_regimes(case, made_of, actual, less_water, eu, eu_less) -> None:
+    """Computed by hand from the formulas: Wv - Ww - Wec over V, V - Vw - Vec and V - Vw."""
+    held = litre(*made_of)
+    assert held.actual == pytest.approx(actual, abs=0.01)
+    assert held.less_water == pytest.approx(less_water, abs=0.01)
+    assert held.ready_to_use == pytest.approx(eu, abs=0.01)
+    assert held.ready_to_use_less_water == pytest.approx(eu_less, abs=0.01)
+
+
+CATEGORIES = {
+    "eu:preparatory": 850, "eu:precleaner": 200, "eu:bodyfiller": 250, "eu:primer": 540, "eu:wash_primer": 780,
+    "eu:topcoat": 420, "eu:special_finish": 840, "us:wash_primer": 780, "us:primer": 580, "us:primer_sealer": 550,
+    "us:topcoat": 600, "us:multi_stage_topcoat": 630, "us:multi_colored_topcoat": 680, "us:specialty": 840,
+    "us:general_purpose_cleaner": 10, "us:glass_cleaner": 8, "us:glass_cleaner_aerosol": 12,
+    "us:engine_degreaser": 75, "us:carburetor_cleaner": 75,
+}  # fmt: skip
+"""2004/42/EC annex II B as the Northern Ireland business service prints it; 40 CFR 59 subpart B table 1 in a copy, but
+for specialty coatings; subpart C from memory, per cent by weight."""
+
+
+def test_the_limits_are_those_of_their_sources() -> None:
+    assert {word: each.limit for word, each in categories().items()} == CATEGORIES
+    counted = {word for word, each in categories().items() if each.regime == "eu" and each.water_counts}
+    assert counted == {"eu:preparatory", "eu:precleaner"}, (
+        "annex II B: but for preparatory and cleaning products"
+    )
+    memory = {word for word, each in categories().items() if each.status == "memory"}
+    assert memory == {"us:specialty", *(word for word, each in categories().items() if each.by_weight)}
+
+
+def test_a_content_is_compared_in_the_unit_of_its_limit() -> None:
+    wet = Content(1_000, 80, 80, 640, 0, (), 1_050)
+    assert compare(wet, categories()["eu:topcoat"]).figure == pytest.approx(222.2, abs=0.1)
+    assert compare(wet, categories()["eu:precleaner"]).figure == pytest.approx(80)
+    assert compare(wet, categories()["us:glass_cleaner"]).figure == pytest.approx(7.62, abs=0.01)
+    over = Content(1_000, 421, 421, 0, 0, (), 1_000)
+    assert compare(over, categories()["eu:topcoat"]).over
+    assert not compare(over, categories()["us:topcoat"]).over
+    assert compare(Content(1_000, 5, 5, 1_000, 0), categories()["us:topcoat"]).over, (
+        "nothing but water is left"
+    )
+
+
+def test_exempt_ones_are_named_and_what_the_table_does_not_know_counts() -> None:
+    parts = shares("volume", PCBTF=40, tert_butyl_acetate=20, unheard_of=40)
+    held = content(product(solvents=(parts[0], SolventShare("540-88-5", 20_000, "volume"), parts[2])))
+    assert held.exempt == ("4-chlorobenzotrifluoride", "tert-butyl acetate")
+    assert held.us_g == pytest.approx(0.4 * 1.623)
+
+
+def test_a_pigment_is_no_solvent() -> None:
+    paint = product(
+        solvents=shares(xylene=40, titanium_dioxide=30), water_milli=0, solids_milli=60_000,
+        density_ug_per_ml=1_300_000,
+    )  # fmt: skip
+    assert content(paint).actual == pytest.approx(520)
 
 
 def product(**more: object) -> ProductFacts:
@@ -128,7 +203,7 @@ def test_what_is_not_noted_counts_as_solvent_and_is_said() -> None:
 
 def test_no_solvent_noted_is_no_solvent_unless_its_flash_point_says_otherwise() -> None:
     free = product(solvents=(), water_milli=60_000, density_ug_per_ml=1_100_000)
-    assert content(free) == Content(1.0, 0.0, 0.0, pytest.approx(0.66 / 0.9982), 0.0)
+    assert content(free) == Content(1.0, 0.0, 0.0, pytest.approx(0.66 / 0.9982), 0.0, (), 1.1)
     assert content(product(solvents=())) == Content(1.0, 0.0, 0.0, 0.0, 0.0)
     burns = content(free._replace(flash_point_mc=30_000))
     assert burns.actual == pytest.approx(440)
@@ -165,8 +240,8 @@ def test_pure_solvents_and_water_need_no_density() -> None:
 
 def test_what_boils_above_250_degrees_is_no_compound_of_the_union(monkeypatch: pytest.MonkeyPatch) -> None:
 
+    from stock.cautions import voc
     from stock.cautions.substances import substance
-    from stock.logbook import voc
 
     ethanol = substance("ethanol")
     assert ethanol is not None

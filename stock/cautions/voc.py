@@ -4,21 +4,20 @@ United States: a compound of carbon that takes part in photochemistry, so withou
 reactive (40 CFR 51.100(s)); the regulatory content is (Wv - Ww - Wec) / (V - Vw - Vec), grams a litre less
 water and exempt compounds, as applied (40 CFR 59.104(a)(1)); what is emitted is Wv - Ww - Wec.
 European Union: an organic compound that boils at 250 C or below at 101.3 kPa, grams a litre of the product
-ready to use, water counted in the volume (2004/42/EC article 2, as in UK SI 2005/2773 regulation 2).
+ready to use (2004/42/EC article 2, as in UK SI 2005/2773 regulation 2). Water counts in that litre for paints and
+varnishes (annex II A) and for preparatory and cleaning products; for the other products of vehicle refinishing its
+content is left out (annex II B, note, as the Northern Ireland business service prints it).
 
 Grams and millilitres are floats here: they are figures of a report, and nothing is booked.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from stock.cautions.composition import all_listed, free_of_solvent
 from stock.cautions.facts import ProductFacts
 from stock.cautions.substances import Substance, substance
 
-EXEMPT_US: Mapping[str, str] = {"67-64-1": "acetone", "79-20-9": "methyl acetate"}
-"""Negligibly reactive by 40 CFR 51.100(s), of what studios use; acetone since 1995, methyl acetate since 1998
-(years from memory). Others on its list count here, which is the worse case; states differ."""
 BOILS_MC = 250_000
 WATER_G_PER_ML = 0.9982
 """At 20 C."""
@@ -32,7 +31,8 @@ class Content:
     """What a millilitre (or any volume `volume_ml`) holds.
 
     `us_g` and `eu_g` are grams of VOC by each definition, `water_ml` and `exempt_ml` millilitres to be left out of
-    the American content's volume; `assumed` says what was taken at its worst.
+    the American content's volume; `assumed` says what was taken at its worst, `exempt` names what 40 CFR 51.100(s)
+    leaves out. `mass_g` is what it weighs, or what of it is solvent where no density is known.
     """
 
     volume_ml: float
@@ -41,6 +41,8 @@ class Content:
     water_ml: float
     exempt_ml: float
     assumed: tuple[str, ...] = field(default=())
+    mass_g: float = 0.0
+    exempt: tuple[str, ...] = field(default=())
 
     def times(self, ml: float) -> "Content":
         """The content of `ml` millilitres of the same."""
@@ -51,6 +53,8 @@ class Content:
             self.water_ml * ml,
             self.exempt_ml * ml,
             self.assumed,
+            self.mass_g * ml,
+            self.exempt,
         )
 
     @property
@@ -71,6 +75,21 @@ class Content:
         """Grams of VOC by the EU definition in a litre of everything; None for an empty content."""
         return 1_000 * self.eu_g / self.volume_ml if self.volume_ml else None
 
+    @property
+    def ready_to_use_less_water(self) -> float | None:
+        """Grams of VOC by the EU definition in a litre without its water; None if that leaves nothing."""
+        rest = self.volume_ml - self.water_ml
+        if not self.volume_ml or not self.eu_g:
+            return 0.0 if self.volume_ml else None
+        return 1_000 * self.eu_g / rest if rest > self.volume_ml * 1e-9 else None
+
+    @property
+    def us_percent(self) -> float | None:
+        """VOC by the US definition, per cent by weight; None for an empty content."""
+        if not self.us_g:
+            return 0.0 if self.volume_ml else None
+        return min(100 * self.us_g / self.mass_g, 100.0) if self.mass_g else 100.0
+
 
 def together(contents: Iterable[Content]) -> Content:
     """Several contents added up: masses and volumes are added, contents a litre are never averaged."""
@@ -82,6 +101,8 @@ def together(contents: Iterable[Content]) -> Content:
         sum(part.water_ml for part in parts),
         sum(part.exempt_ml for part in parts),
         tuple(dict.fromkeys(word for part in parts for word in part.assumed)),
+        sum(part.mass_g for part in parts),
+        tuple(dict.fromkeys(name for part in parts for name in part.exempt)),
     )
 
 
@@ -101,10 +122,17 @@ class _Part:
 
     @property
     def exempt(self) -> bool:
-        return self.found is not None and self.found.cas in EXEMPT_US
+        """Whether 40 CFR 51.100(s) names it as negligibly reactive."""
+        return self.found is not None and self.found.us_voc == "exempt"
+
+    @property
+    def inorganic(self) -> bool:
+        """Whether it is no organic compound: a pigment, an acid, ammonia."""
+        return self.found is not None and self.found.us_voc == "no"
 
     @property
     def boils_higher(self) -> bool:
+        """Whether the EU's definition leaves it out, for it boils above 250 °C."""
         boils = self.found.boiling_point_mc if self.found is not None else None
         return boils is not None and boils > BOILS_MC
 
@@ -123,7 +151,7 @@ def content(product: ProductFacts) -> Content:
     Args:
         product: its facts.
     """
-    parts = [
+    named = [
         _Part(
             share.percent_milli / 100_000,
             share.least_milli / 100_000,
@@ -132,14 +160,16 @@ def content(product: ProductFacts) -> Content:
         )
         for share in product.solvents or ()
     ]
-    density = _density(product, parts)
+    density = _density(product, named)
+    parts = [part for part in named if not part.inorganic]
     if free_of_solvent(product):
         water_g = (product.water_milli or 0) / 100_000 * (density or 0.0)
-        return Content(1.0, 0.0, 0.0, min(water_g / WATER_G_PER_ML, 1.0), 0.0)
+        return Content(1.0, 0.0, 0.0, min(water_g / WATER_G_PER_ML, 1.0), 0.0, (), density or 0.0)
     if density is None:
         return _worst(product, parts)
     water_g = (product.water_milli or 0) / 100_000 * density
-    solids_g = (product.solids_milli or 0) / 100_000 * density
+    mineral_g = sum(part.grams(density, least=True) for part in named if part.inorganic)
+    solids_g = max((product.solids_milli or 0) / 100_000 * density, mineral_g)
     room_g = max(density - water_g - solids_g, 0.0)
     least_g = sum(part.grams(density, least=True) for part in parts)
     most_g = sum(part.grams(density) for part in parts)
@@ -171,6 +201,8 @@ def _volatile(
         water_ml=min(water_g / WATER_G_PER_ML, 1.0),
         exempt_ml=sum(mass / part.density for part, mass in exempt),
         assumed=assumed,
+        mass_g=density,
+        exempt=tuple(dict.fromkeys(part.found.name for part, _ in exempt if part.found is not None)),
     )
 
 
@@ -197,7 +229,8 @@ def _worst(product: ProductFacts, parts: Sequence[_Part]) -> Content:
         words = () if left <= 1 - WHOLE else ("density and the rest not noted: the rest counts as solvent",)
         return _volatile(parts, DENSEST_G_PER_ML, solvent_g, 0.0, words)
     if product.water_milli is not None and product.water_milli >= WHOLE * 100_000:
-        return Content(1.0, 0.0, 0.0, 1.0, 0.0)
+        return Content(1.0, 0.0, 0.0, 1.0, 0.0, (), WATER_G_PER_ML)
     densest = max((part.density for part in parts), default=DENSEST_G_PER_ML)
     densest = max(densest, DENSEST_G_PER_ML) if not all_listed(product) else densest
-    return Content(1.0, densest, densest, 0.0, 0.0, ("density not noted: it counts as solvent throughout",))
+    words = ("density not noted: it counts as solvent throughout",)
+    return Content(1.0, densest, densest, 0.0, 0.0, words, densest)

@@ -1,0 +1,57 @@
+"""What `ullage cautions --waste` says: where each bottle goes, which codes it gets and why, and the kilograms."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from stock import units
+from stock.cli.cautions import SAFETY
+
+
+def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
+    """Where each bottle of waste goes, and the kilograms beside a very small generator's limits."""
+    from stock.cautions.findings import stand  # only where asked
+    from stock.cautions.rules import rule_book
+    from stock.cautions.waste import codes_in_words, destinations, reason, reasons_of_made
+
+    book = rule_book(facts.rule_sets, facts.changes)
+    going = destinations(stand(facts), found)
+    month_kg, on_hand_kg = (facts.waste_mg or 0) / 1_000_000, (facts.waste_on_hand_mg or 0) / 1_000_000
+    limits = (book.figure("too-much-waste", "month_kg"), book.figure("waste-on-hand", "on_hand_kg"))
+    since = facts.waste_since.isoformat() if facts.waste_since else None
+    answer = {
+        "bottles": [
+            {"bottle": each.bottle, "product": each.product, "on_hand_ml": units.ml(units.Microlitres(each.on_hand_ul)),
+             "to": each.to, "codes": list(each.codes), "why": each.why,
+             "reasons": [code._asdict() for code in each.reasons],
+             "eu": each.eu._asdict() if each.eu is not None else None}
+            for each in going
+        ],
+        "made": [
+            {"products": [product.name for product in each.products], "spent": each.spent,
+             "kg": each.mass_mg / 1_000_000, "reasons": [code._asdict() for code in reasons_of_made(each)]}
+            for each in facts.waste_made
+        ],
+        "month_kg": month_kg, "month_limit_kg": limits[0],
+        "on_hand_kg": on_hand_kg, "on_hand_limit_kg": limits[1], "since": since,
+    }  # fmt: skip
+    standing = {each.bottle.id: each for each in stand(facts)}
+    lines = []
+    for each in going:
+        lines.append(f"Bottle {each.bottle}, {each.product}: {each.to}")
+        lines += [f"  {part}" for part in codes_in_words(standing[each.bottle], book).split("; ")]
+    made = []
+    for kind in facts.waste_made:
+        used = " (used as a solvent)" if kind.spent else ""
+        names = ", ".join(product.name for product in kind.products)
+        made.append(f"  {kind.mass_mg / 1_000_000:.2f} kg of {names}{used}")
+        made += [f"    {reason(code)}" for code in reasons_of_made(kind)]
+    return answer, [
+        *(lines or ["Nothing is to be thrown away."]),
+        "",
+        f"Hazardous waste made this month: {month_kg:.2f} kg; a very small generator makes at most {limits[0]} kg.",
+        *made,
+        f"Thrown away {f'since {since}' if since else 'so far (no collection is noted)'}: {on_hand_kg:.2f} kg; "
+        f"its exemption ends at {limits[1]} kg on hand (40 CFR 262.14). Other countries differ.",
+        "",
+        SAFETY,
+    ]
