@@ -13,7 +13,7 @@ from sample_studio.story import StoryLine, read
 from sample_studio.story_booker import StoryBooker
 from stock import units
 from stock.money import money
-from stock.shelf import dosings, places, products, sheets, studio, suppliers
+from stock.shelf import dosings, places, products, sheets, studio, suppliers, training
 from stock.store.connection import connection, writing
 
 _FOLDER = files("sample_studio")
@@ -38,6 +38,8 @@ def load(address: str, *, today: date | None = None) -> None:
         day = today or settings.today()
         for name, given in tables["place"].items():
             _place(name, given)
+        for name, ago in tables["training"].items():
+            training.note(name, day + timedelta(ago), today=day)
         goods = _table("products.toml")
         for name, terms in goods["supplier"].items():
             _supplier(name, terms, settings.currency)

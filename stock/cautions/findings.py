@@ -90,7 +90,7 @@ def _regulated(
     from stock.cautions.regulated import of_product
 
     for product in {each.product.id: each.product for each in standing}.values():
-        yield from of_product(product, as_of, facts.trained, book)
+        yield from of_product(product, as_of, facts.trained, book, poured=False)
 
 
 def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:

@@ -35,7 +35,7 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
     products = list({part.product.id: part.product for part in parts}.values())
     said = [*together(products, book), *bench_rules(parts, book)]
     said += _mix_class(parts, products, book)
-    said += air_findings(parts, studio.fan_l_per_h, studio.spray_ul_per_min, book)
+    said += air_findings(parts, studio, book)
     mist = [product for product in products if "isocyanate" in groups_of(product)]
     said += hazard_findings(products, book, bench=True, told=("breathing-allergy",) if mist else ())
     said += of_mix(parts, book)
@@ -78,7 +78,7 @@ def wash_findings(
     code = "wash-burns" if found.known else "wash-flash-unknown"
     said += _burns(code, found.classes, book, product=cleaner.product)
     said += of_product(cleaner.product, as_of, studio.trained, book)
-    said += air_findings([cleaner], studio.fan_l_per_h, studio.spray_ul_per_min, book)
+    said += air_findings([cleaner], studio, book)
     return in_order(said)
 
 

@@ -86,6 +86,11 @@ def _milligrams(product: ProductFacts, volume_ul: int) -> Iterable[tuple[Solvent
         yield "water", volume_ul * density / 1_000_000 * product.water_milli / 100_000
 
 
+_SHRINKS = 1.04
+"""Ethanol and water shrink by so much when they are mixed, the most of what studios mix: a density that is worked out
+is taken that much higher."""
+
+
 def solvent_mg(product: ProductFacts, share: SolventShare, volume_ul: int) -> float:
     """Milligrams of one solvent in `volume_ul` of a product; a density that isn't known is taken high."""
     if share.basis == "volume":
@@ -112,7 +117,7 @@ def _own_density(product: ProductFacts) -> int:
     for named, milli in shares:
         known = substance(named)
         volume += milli / ((known.density_ug_per_ml if known else None) or HEAVIEST_UG_PER_ML)
-    return round(sum(milli for _, milli in shares) / volume)
+    return min(round(_SHRINKS * sum(milli for _, milli in shares) / volume), HEAVIEST_UG_PER_ML)
 
 
 def vapour_pressure_ratio(known: Substance, kelvin: float) -> float:

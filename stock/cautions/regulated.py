@@ -35,22 +35,35 @@ _READY = ("cleaner", "reducer")
 _SETS = {"eu": ("eu-general", "uk"), "us": ("us-epa",)}
 """The rule sets under which the categories of a regime count."""
 _FEW = 3
+_TENTH_MILLI = 100
+"""0.1 %: the least that counts."""
 
 
-def of_product(product: ProductFacts, as_of: date, trained: Trained, book: RuleBook) -> Iterator[Finding]:
-    """The notes on one product, wherever it stands or is poured."""
+def of_product(
+    product: ProductFacts, as_of: date, trained: Trained, book: RuleBook, *, poured: bool = True
+) -> Iterator[Finding]:
+    """The notes on one product.
+
+    Args:
+        product: its facts.
+        as_of: the day.
+        trained: who was trained for diisocyanates.
+        book: the studio's rules.
+        poured: whether it is used now; who is trained is named then, and where it only stands nothing is said of it.
+    """
     about = (product.id, product.name)
     share = diisocyanates_milli(product)
     least = book.figure("diisocyanate-training", "from_milli")
     if share >= least and as_of >= TRAINING_FROM:
         holds = [(name, until) for name, until in trained if until >= as_of]
-        yield from book.find(
-            "diisocyanate-training",
-            product=about,
-            severity="note" if holds else None,
-            percent=in_full(share / 1_000),
-            trained=_trained_words(holds, trained),
-        )
+        if poured or not holds:
+            yield from book.find(
+                "diisocyanate-training",
+                product=about,
+                severity="note" if holds else None,
+                percent=in_full(share / 1_000),
+                trained=_trained_words(holds, trained),
+            )
     solvent = sum(each.percent_milli for each in _shares(product) if _cas(each) == _DICHLOROMETHANE)
     if solvent >= book.figure("dichloromethane", "from_milli"):
         yield from book.find("dichloromethane", product=about, percent=in_full(solvent / 1_000))
@@ -83,17 +96,18 @@ def diisocyanates_milli(product: ProductFacts) -> int:
     """Thousandths of a per cent of diisocyanates at the most, all of them together.
 
     A prepolymer counts whole, for what it holds of the monomer isn't known. Of a product that is an isocyanate, or
-    may be, what isn't named counts, too.
+    may be, what isn't named counts, too; where none is named, what its sheet calls solids does.
     """
     named = 0
     for share in _shares(product):
         known = substance(share)
         if known is not None and known.group == "isocyanate":
             named += share.percent_milli
-    if "isocyanate" in groups_of(product):
-        left = unlisted_milli(product)
-        return named + (left if left > SLACK_MILLI or not product.solvents else 0)
-    return named
+    if "isocyanate" not in groups_of(product):
+        return named
+    left = unlisted_milli(product)
+    open_ = left if left > SLACK_MILLI or not product.solvents else 0
+    return named + open_ if named else max(open_ + (product.solids_milli or 0), _TENTH_MILLI)
 
 
 def _trained_words(holds: Trained, trained: Trained) -> str:

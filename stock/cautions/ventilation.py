@@ -1,6 +1,6 @@
-"""Air while spraying: what a mix gives off, and how much air keeps it from burning and from harming.
+"""Air while spraying: what a mix gives off, how thick that gets in the room, and how much air it needs.
 
-Both answers are shown, for health needs far more air than fire does. The whole solvent is taken to
+Fire and health are both told, for health needs far more air. The whole solvent is taken to
 evaporate in the time it is sprayed.
 
 Sources: vapour volume by the ideal gas at 25 °C and 101.325 kPa; 25 % of the lower explosive limit, 29 CFR
@@ -15,8 +15,9 @@ from math import ceil, exp
 from typing import NamedTuple
 
 from stock.cautions.composition import all_listed, unlisted_milli, unnamed_in_words
-from stock.cautions.facts import Finding, MixPart, SolventShare
+from stock.cautions.facts import Finding, MixPart, SolventShare, StudioFacts
 from stock.cautions.mixture import solvent_mg
+from stock.cautions.room_air import Room, course
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.grammar import in_full
@@ -28,6 +29,8 @@ LITRES_PER_MOLE = 24.4654
 _CODE = "air-while-spraying"
 _HIGH_FLASH_MC = 93_000
 _ONE_ML = 1_000
+_NOT_TOLD = 0.1
+"""Below this share of every limit nothing is said."""
 _ASSUMED = " (some limits aren't known and are taken at their worst)"
 
 
@@ -35,7 +38,8 @@ class Vapour(NamedTuple):
     """One substance's vapour: litres of it, its lower explosive limit and its exposure limit.
 
     `lower_milli` is thousandths of a per cent of the air by volume, None of what does not burn; `exposure_ppm`
-    is the lowest limit, whatever time it is for. Both are the worse case where `assumed`.
+    is the lowest limit, whatever time it is for; `shift_ppm`, `short_ppm` and `ceiling_ppm` are those of 8 hours, of 15
+    minutes and of any moment, the last None where there is none. They are the worse case where `assumed`.
     """
 
     name: str
@@ -43,6 +47,27 @@ class Vapour(NamedTuple):
     lower_milli: int | None
     exposure_ppm: float
     assumed: bool = False
+    shift_ppm: float = 0.0
+    short_ppm: float = 0.0
+    ceiling_ppm: float | None = None
+
+
+class Thickness(NamedTuple):
+    """How thick a mix's vapour gets in a room, as shares of what may be.
+
+    `fire` is of the lower explosive limit, a quarter of which is the most; `short`, `shift` and `ceiling` are sums of
+    concentration over limit, of 15 minutes, of 8 hours and of any moment; above one the limit is passed.
+    """
+
+    fire: float
+    short: float
+    shift: float
+    ceiling: float
+
+    @property
+    def most(self) -> float:
+        """The share that is used most; above one something is passed."""
+        return max(self.fire * 4, self.short, self.shift, self.ceiling)
 
 
 class Air(NamedTuple):
@@ -135,13 +160,32 @@ def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
     burns = known is None or known.burns
     lower = known.lower_milli if known else None
     limit = known.limit_ppm if known else None
+    lowest = limit or book.figure(_CODE, "worst_ppm")
+    shift = (known.exposure_ppm if known else None) or lowest
     return Vapour(
         name=known.name if known else share.name,
         litres=vapour_l(solvent_mg(part.product, share, part.volume_ul), molar_mg),
         lower_milli=(lower or book.figure(_CODE, "worst_lower_milli")) if burns else None,
-        exposure_ppm=limit or book.figure(_CODE, "worst_ppm"),
+        exposure_ppm=lowest,
         assumed=limit is None or (burns and lower is None),
+        shift_ppm=shift,
+        short_ppm=(known.short_term_ppm if known else None) or shift * book.figure(_CODE, "excursion"),
+        ceiling_ppm=known.ceiling_ppm if known else None,
     )
+
+
+def thickness(vapours: Sequence[Vapour], minutes: float, room: Room) -> Thickness:
+    """How thick these vapours get, given off evenly for so long in a room."""
+    fire = short = shift = ceiling = 0.0
+    for each in vapours:
+        found = course(each.litres, minutes, room)
+        if each.lower_milli:
+            fire += found.peak_ppm / (each.lower_milli * 10)
+        short += found.short_ppm / each.short_ppm
+        shift += found.shift_ppm / each.shift_ppm
+        if each.ceiling_ppm is not None:
+            ceiling += found.peak_ppm / each.ceiling_ppm
+    return Thickness(fire, short, shift, ceiling)
 
 
 def sprayable_ul_per_h(air: Air, volume_ul: int, fan_l_per_h: int) -> int:
@@ -149,13 +193,12 @@ def sprayable_ul_per_h(air: Air, volume_ul: int, fan_l_per_h: int) -> int:
     return int(volume_ul * fan_l_per_h / air.most_l) if air.most_l else 0
 
 
-def air_findings(
-    parts: Sequence[MixPart], fan_l_per_h: int | None, spray_ul_per_min: int | None, book: RuleBook
-) -> Iterator[Finding]:
-    """The air that spraying this mix needs, against the studio's fan.
+def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) -> Iterator[Finding]:
+    """How thick the vapour of this mix gets in the studio's room, and the air that spraying it without a pause needs.
 
-    Without a fan's figure the room is taken to be still; without a spray rate, the fast end of an airbrush.
-    Where part of the mix isn't named the air for what is named is only some of it, and that is said.
+    Without a fan's figure the room is taken to be still, without a volume to be small; without a spray rate, the fast
+    end of an airbrush is. Where part of the mix isn't named the air for what is named is only some of it, and that is
+    said. What stays below a tenth of every limit isn't told.
     """
     unknown = [part.product for part in parts if not all_listed(part.product)]
     if unknown:
@@ -165,25 +208,61 @@ def air_findings(
     volume_ul = sum(part.volume_ul for part in parts)
     if not vapours or not volume_ul:
         return
-    rate = spray_ul_per_min or book.figure(_CODE, "rate_ul_per_min")
-    air = air_for(vapours, book.figure(_CODE, "mixing_milli"))
+    rate = studio.spray_ul_per_min or book.figure(_CODE, "rate_ul_per_min")
+    mixing_milli = book.figure(_CODE, "mixing_milli")
+    air = air_for(vapours, mixing_milli)
     hours = volume_ul / rate / 60
-    needed_l_per_h = air.most_l / hours
-    still_l_per_h = book.figure(_CODE, "still_room_m3_per_h") * 1_000
-    enough = needed_l_per_h <= (still_l_per_h if fan_l_per_h is None else fan_l_per_h)
-    if enough and needed_l_per_h <= still_l_per_h:
+    room = _room(studio, mixing_milli, book)
+    thick = thickness(vapours, hours * 60, room)
+    if thick.most < _NOT_TOLD:
         return
     yield from book.find(
         _CODE,
-        severity="note" if enough else None,
+        severity="note" if thick.most <= 1 else None,
+        thick=_thick_words(thick),
+        minutes=in_full(ceil(hours * 600) / 10),
+        room=_room_words(studio, room),
         vapour=f"{air.vapour_l:.2f}",
         fire=_cubic_metres(air.fire_l / hours),
         health=_cubic_metres(air.health_l / hours),
-        fan=_fan_words(air, volume_ul, fan_l_per_h),
-        rate=_rate_words(rate, measured=spray_ul_per_min is not None),
+        fan=_fan_words(air, volume_ul, studio.fan_l_per_h),
+        rate=_rate_words(rate, measured=studio.spray_ul_per_min is not None),
         names=", ".join(dict.fromkeys(each.name for each in vapours)),
         assumed=_ASSUMED * any(each.assumed for each in vapours),
     )
+
+
+def _room(studio: StudioFacts, mixing_milli: int, book: RuleBook) -> Room:
+    """The studio's room; of its fan's air only the part that mixes counts."""
+    litres = studio.room_l or book.figure(_CODE, "small_room_m3") * 1_000
+    fan = studio.fan_l_per_h
+    air_l = book.figure(_CODE, "still_room_m3_per_h") * 1_000 if fan is None else fan
+    return Room(litres / 1_000, air_l * 1_000 / mixing_milli / 1_000 / 60)
+
+
+def _room_words(studio: StudioFacts, room: Room) -> str:
+    """The room, and by whose word."""
+    known = "your room" if studio.room_l else "a small room, for yours isn't noted"
+    return f"{in_full(round(room.volume_m3, 1))} m³ ({known})"
+
+
+def _thick_words(thick: Thickness) -> str:
+    """The shares of the limits: `3 % of the lower explosive limit (25 % is the most), 2 times the 15-minute limit`."""
+    parts = [f"{_share(thick.fire * 100)} % of the lower explosive limit (25 % is the most)"] * bool(
+        thick.fire
+    )
+    parts += [
+        f"{_share(thick.short)} times the 15-minute limit",
+        f"{_share(thick.shift)} times the 8-hour limit",
+    ]
+    parts += [f"{_share(thick.ceiling)} times the ceiling"] * bool(thick.ceiling)
+    return ", ".join(parts)
+
+
+def _share(value: float) -> str:
+    """A share with two figures, rounded up: `0.12`, `1.4`, `37`."""
+    digits = 0 if value >= 10 else 1 if value >= 1 else 2
+    return in_full(ceil(value * 10**digits - 1e-9) / 10**digits)
 
 
 def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:

@@ -131,7 +131,7 @@ SETTINGS: tuple[Setting, ...] = (
         "room_l", "Room", "The air in the room that you spray in; with the fan it says how thick the vapour gets.",
         "cubic metres, as 30 m3, or 4x3x2.5 m; empty if it isn't known", room,
         lambda litres: f"{_thousandths(litres)} m3",
-        unset="not known: 20 m3 is taken, a small room",
+        unset="not known: 10 m3 is taken, a small room",
     ),
     Setting(
         "spray_ul_per_min", "Spray rate",

@@ -138,22 +138,33 @@ def test_a_hardener_s_mist():
     assert "EPA 744-F-00-006" in found.source
 
 
-def test_both_airs_are_shown_and_the_fan_held_against_the_larger():
-    parts = (part(product(), 10), part(reducer(solvent="acetone"), 2))
+def test_the_air_of_the_room_is_held_against_each_limit_and_both_airs_are_shown():
+    """100 ml of half acetone in 37 minutes, in a small room that is still, then with a fan, then in a larger one."""
+    parts = (part(product(), 10), part(reducer(solvent="acetone"), 100))
     found = one(mixed(*parts), "air-while-spraying")
     assert "against fire" in found.message
     assert "for health" in found.message
     assert (found.severity, "isn't noted" in found.message) == ("warn", True)
     weak = one(mixed(*parts, fan_l_per_h=20_000), "air-while-spraying")
     assert weak.severity == "warn"
-    strong = one(mixed(*parts, fan_l_per_h=5_000_000), "air-while-spraying")
+    strong = one(mixed(*parts, fan_l_per_h=400_000, room_l=30_000), "air-while-spraying")
     assert strong.severity == "note"
     assert "enough for" in strong.message
+    assert "30 m³ (your room)" in strong.message
+    assert "25 % is the most" in weak.message
+    assert "2 times the 15-minute limit, 1.5 times the 8-hour limit" in weak.message
+    assert "air-while-spraying" not in codes(mixed(*parts, fan_l_per_h=5_000_000))
+
+
+def test_a_drop_of_acetone_alarms_nobody():
+    """2 ml of half acetone: 719 m³/h was asked for 20 ml of it sprayed without a pause."""
+    parts = (part(product(), 10), part(reducer(solvent="acetone"), 2))
+    assert "air-while-spraying" not in codes(mixed(*parts))
 
 
 def test_the_time_it_is_sprayed_in_goes_by_the_studio_s_own_rate_or_says_what_is_assumed():
     """Half the rate needs half the air; what may be sprayed an hour at a fan doesn't depend on it."""
-    parts = (part(product(), 10), part(reducer(solvent="acetone"), 2))
+    parts = (part(product(), 100), part(reducer(solvent="acetone"), 100))
 
     def air(**studio):
         return one(mixed(*parts, fan_l_per_h=20_000, **studio), "air-while-spraying").message
@@ -173,7 +184,7 @@ def test_the_time_it_is_sprayed_in_goes_by_the_studio_s_own_rate_or_says_what_is
 def test_a_tightened_rate_is_the_one_that_is_assumed():
     from stock.cautions.facts import RuleChange
 
-    parts = (part(product(), 10), part(reducer(solvent="acetone"), 2))
+    parts = (part(product(), 10), part(reducer(solvent="acetone"), 100))
     tight = RuleChange("air-while-spraying", None, "a gun", (("rate_ul_per_min", 10_000),))
     assert "if 10 ml of it are sprayed" in one(mixed(*parts, changes=(tight,)), "air-while-spraying").message
 

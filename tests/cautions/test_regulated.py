@@ -21,9 +21,14 @@ def test_training_is_asked_for_from_a_tenth_of_a_per_cent(percent, asked):
 
 
 def test_who_is_trained_is_named_and_who_was_is_told():
-    def told(*trained, as_of=TODAY):
-        found = said(hardener(), bottle(1, 3), rule_sets=("eu-general",), trained=trained, as_of=as_of)
-        return one(found, "diisocyanate-training")
+    def told(*trained):
+        sets = studio(rule_sets=("eu-general",), trained=trained)
+        shelf = codes(said(hardener(), bottle(1, 3), rule_sets=("eu-general",), trained=trained))
+        found = one(mix_findings([part(hardener(), 5)], TODAY, sets), "diisocyanate-training")
+        assert ("diisocyanate-training" in shelf) == (found.severity == "warn"), (
+            "on the shelf only what is missing"
+        )
+        return found
 
     assert (told().severity, "nobody is noted" in told().message) == ("warn", True)
     valid = told(("Ana", TODAY))

@@ -17,7 +17,7 @@ from stock.store.models import Booking
 OF_A_MIX = {
     "acetone-uncut", "air-unknown", "air-while-spraying", "cures", "curdles", "incompatible", "isocyanate-mist",
     "mix-burns", "mix-burns-by-label", "mix-flash-unknown", "not-with", "pour-slowly", "reacts",
-    "unknown-with-reactive",
+    "unknown-with-reactive", "voc-over-limit",
 }  # fmt: skip
 OF_A_WASH = {"wash-burns", "wash-flash-unknown"}
 NOT_IN_A_SMALL_STUDIO = {
@@ -50,6 +50,7 @@ MIXES = (
     ({"Skimmer Flow Aid": 1, HARDENER: 5}, None, []),
     ({"Harbour Blue": 8, "Quaypost Enamel": 2}, None, []),
     ({"Tarnwick Keel Primer": 24, "Keel Primer Hardener": 6}, None, []),
+    ({"Signal Chrome Enamel": 10}, 30, ["Oldquay Reducer"]),
 )
 
 
