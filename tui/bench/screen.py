@@ -30,7 +30,6 @@ from tui.widgets.rows import Rows
 
 COUNT_DOWN_EVERY = 20.0
 """Seconds after which what is left of a pot life is shown anew."""
-
 PAUSE = 0.12
 """Seconds without a key before a typed mix is worked out."""
 KEYS_BESIDE = 26
@@ -322,9 +321,8 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self.query_one(MixForm).pour_by_weight(self._plan.request, self._poured)
 
     def _poured(self, said: str | None) -> None:
-        if said:
-            if self._draft is not None:
-                self._draft.booked()
+        if said and self._draft is not None:
+            self._draft.booked()
             self.query_one(MixForm).show(TypedMix())
             self._done(said)
 
@@ -338,9 +336,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
             return False
         shown = self._plan is not None and self._wish == self.query_one(MixForm).typed_mix
         if not shown:
-            self.notice(
-                "The page doesn't show the last change yet, so nothing was booked. Look at it, and press the key again."
-            )
+            self.notice("Nothing was booked: the page lags behind. Look at it, and press the key again.")
         return shown
 
     def _book_it(self, codes: tuple[str, ...]) -> None:
