@@ -217,10 +217,9 @@ def _reaction(
 
 def _group_words(group: str, product: ProductFacts) -> str:
     """A group to read; of a hardener that nobody has described, that it is only taken to be one."""
-    words = group.replace("_", " ")
     if group in _HARDENERS and ASSUMED in groups_of(product):
-        return f"perhaps {words}: nobody has noted which hardener it is"
-    return words
+        return "perhaps isocyanate or organic peroxide: nobody has noted which hardener it is"
+    return group.replace("_", " ")
 
 
 def _not_with(one: ProductFacts, other: ProductFacts, book: RuleBook, where: str) -> Iterator[Finding]:
@@ -267,7 +266,7 @@ def _open_in_words(group: str, product: ProductFacts) -> str:
         return f"What {' and '.join(strange[:_FEW])} in {product.name} reacts with isn't known here"
     if product.solvents is None:
         return f"Nobody has noted what is in {product.name}"
-    return f"Of {product.name}, {unnamed_in_words(product)}"
+    return unnamed_in_words(product).replace("of it", f"of {product.name}", 1)
 
 
 class Star(NamedTuple):

@@ -81,7 +81,7 @@ def test_what_is_left_unnamed_of_a_clear_warns_beside_its_hardener_and_of_anythi
     """As a rule it is the resin, which is made for the hardener; of a reducer it may be an alcohol."""
     known = {"solvents": (share("n-butyl acetate", 45),), "water_milli": 0}
     found = one(met(product(1, role="clear", **known), hardener()), "unknown-with-reactive")
-    assert (found.severity, "55 % of it is named nowhere" in found.message) == ("warn", True)
+    assert (found.severity, "55 % of Product 1 is named nowhere" in found.message) == ("warn", True)
     assert (
         one(met(product(1, role="reducer", **known), hardener()), "unknown-with-reactive").severity == "stop"
     )
@@ -155,7 +155,7 @@ def test_a_hardener_is_told_by_what_is_in_it_and_not_by_its_role():
         kinds = groups_of(hardener(**known)) & {"isocyanate", "organic_peroxide", "amine"}
         assert kinds == groups, known
     found = one(met(hardener(solvents=None), reducer(2, "ethanol")), "incompatible")
-    assert "perhaps isocyanate: nobody has noted which hardener it is" in found.message
+    assert "perhaps isocyanate or organic peroxide: nobody has noted which hardener it is" in found.message
 
 
 def test_a_two_pack_clear_with_its_solvents_noted_is_not_stopped_as_not_noted():
