@@ -1,4 +1,4 @@
-"""The command palette (Ctrl+P): screens, actions, settings, products, bottles, places, suppliers, jobs and recipes."""
+"""The command palette (Ctrl+P): screens, actions, settings, products, bottles, substances, places, jobs …"""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -50,7 +50,7 @@ class Thing:
 
 
 def known_things() -> list[Thing]:
-    """Every product, bottle, place, supplier, job, recipe and setting."""
+    """Every product, bottle, place, supplier, substance, job, recipe and setting."""
     from stock.store.connection import connection, reading
 
     with connection(), reading():
@@ -75,6 +75,7 @@ def _stock() -> Iterator[Thing]:
 
 def _records() -> Iterator[Thing]:
     from stock.bench import recipes
+    from stock.cautions import substance_view
     from stock.shelf import jobs, places, studio_words, suppliers
 
     for place in places.everything():
@@ -85,6 +86,10 @@ def _records() -> Iterator[Thing]:
         yield Thing(f"{job.name}, job", "What it cost, by when", "records", ("Jobs", job.id))
     for recipe in recipes.everything():
         yield Thing(f"{recipe.name}, recipe", recipe.words, "records", ("Recipes", recipe.name))
+    for one in substance_view.everything():
+        number = "" if one.cas.startswith("own ") else f" {one.cas}"
+        words = f"{one.name}{number}, substance"
+        yield Thing(words, "Each figure with its source", "records", ("Substances", one.cas))
     for setting, value in studio_words.known():
         to = ("Studio", ("setting", setting.column))
         yield Thing(f"{setting.label}, setting", value or "not set", "records", to)

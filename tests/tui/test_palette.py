@@ -57,6 +57,7 @@ RECORDS = [
     ("ferry mod", "Jobs", "Ferry model"),
     ("tar black rec", "Products", "Tar Black"),
     ("chance to run", "Studio", "Chance to run dry"),
+    ("67-64-1", "Substances", "acetone"),
 ]
 
 
