@@ -66,6 +66,9 @@ ACTIONS = (
     Action("any.help", "question_mark", "Keys", "These words", display="?"),
     Action("any.step_back", "escape", "Leave the field", "", shown=False, display="Esc"),
     Action("today.again", "m", "Mix again", "Log the most usual mix again"),
+    Action(
+        "today.yesterdays", "y", "Yesterday's", "Repeat a mix of yesterday, or of the last day before today"
+    ),
     Action("today.new_mix", "n", "New mix", "To the Bench"),
     Action("today.receive", "r", "Receive", "Put a delivery on the shelf"),
     Action("today.wash", "w", "Wash", "Book a wash-out"),
@@ -115,6 +118,7 @@ ACTIONS = (
         "bench.pour", "ctrl+g,k", "Weigh it", "Pour this mix by weight (k outside the fields)", display="^G"
     ),
     Action("bench.wash", "w", "Wash", "Book a wash-out of the mix in hand, with its usual amount"),
+    Action("bench.next", "x", "Next", "Fill in the next mix that a job needs"),
     Action("bench.clear", "n", "New", "Empty the form"),
     Action("bench.fields", "i", "Fields", "Back into the form", shown=False),
     Action("open_mix.add", "s", "Step", "Add the advised step of reducer, as the page says"),
@@ -123,6 +127,7 @@ ACTIONS = (
     Action("open_mix.back", "p", "Too thin", "Add the paint that brings it back"),
     Action("open_mix.tint", "t", "Tint", "Add a colour, an additive, or more of its own paint"),
     Action("open_mix.other_step", "S", "Other step", "Drops, another size or reducer, or after spraying"),
+    Action("open_mix.board", "l", "Large", "This mix in large print, to read from the booth"),
     Action("open_mix.cup", "v", "Cup", "Note a flow cup's time", commands=("viscosity --target-for",)),
     Action("open_mix.recipe", "r", "Recipe", "Keep this mix as a recipe"),
     Action("open_mix.undo", "u", "Undo", "Take the whole mix back"),

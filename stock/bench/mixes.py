@@ -160,6 +160,20 @@ def open_mixes() -> list[MixView]:
         return _views(Mix.select(Mix.id).where(Mix.id.not_in(shut)), as_of=None)
 
 
+def of_last_day(before: date) -> list[MixView]:
+    """The mixes of the last day before another one on which anything was mixed, in the order of mixing.
+
+    Args:
+        before: today, for what was mixed yesterday or the last time before today.
+    """
+    with connection(), reading():
+        made = Mix.select(Mix.id).join(Booking, on=(Mix.id == Booking.id)).where(in_force(Mix.id, None))
+        last = made.where(Booking.day < before).select(pw.fn.MAX(Booking.day)).tuples().first()
+        if last is None or last[0] is None:
+            return []
+        return _views(made.where(Booking.day == last[0]), as_of=None)[::-1]
+
+
 def closed_with(reducers: Sequence[int], *, as_of: date | None, most: int = 400) -> list[MixView]:
     """The newest closed mixes that contain one of these reducers; with an empty list those without reducer.
 

@@ -38,7 +38,8 @@ class MixRequest(NamedTuple):
     """What a person asks for, before bottles are chosen.
 
     `parts` are (product, microlitres); `reduce` is per cent of the paint's volume; `reducers` are
-    (product, weight) of a blend, one entry for a single reducer, none for the paint's usual one.
+    (product, weight) of a blend, one entry for a single reducer, none for the paint's usual one; `recipe` is the name
+    of the recipe that it follows, if it does.
     """
 
     parts: tuple[tuple[str, int], ...]
@@ -49,6 +50,7 @@ class MixRequest(NamedTuple):
     bottles: tuple[str, ...] = ()
     at: datetime | None = None
     note: str = ""
+    recipe: str | None = None
 
 
 class PlannedPour(NamedTuple):
@@ -315,6 +317,10 @@ def _book(
         refuse_stops(planned.stops(accept))
         job = jobs.named(request.job, errand.day) if request.job else None
         run(WRITE_MIX, errand.booking, job.id if job is not None else None, request.needle_um)
+        if job is not None and request.recipe is not None:
+            from stock.bench.mix_queue import note_made  # it plans mixes itself
+
+            note_made(errand.booking, job.id, request.recipe)
         for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
             pour_into(errand, errand.booking, pour)
         return planned.as_json(errand.booking)

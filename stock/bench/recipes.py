@@ -178,6 +178,7 @@ def request(recipe: RecipeView, total_ul: int) -> MixRequest:
         parts=tuple(parts),
         reduce=Fraction(100 * sum(milli for _, milli in reducers), paint) if reducers else None,
         reducers=tuple(reducers),
+        recipe=recipe.name,
     )
     is_paint = [part == "paint" for _, part, _ in recipe.parts if part != "reducer"]
     return to_total(in_parts, total_ul, paint=is_paint)

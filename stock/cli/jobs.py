@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock import units
 from stock.cli.files import writes
-from stock.cli.frame import Context, Result, command
+from stock.cli.frame import Context, Result, command, whole
 from stock.cli.reports import report_lines, reported
 from stock.cli.show import table
 
@@ -21,6 +21,10 @@ def register(commands: Any) -> None:
     showing = command(verbs, "show", show_job, "a job's mixes and what it cost")
     closing = command(verbs, "close", close_job, "close a job: nothing later is booked to it")
     listing = command(verbs, "list", list_jobs, "jobs, open ones first")
+    queue = command(verbs, "queue", queue_mixes, "the mixes that a job still needs, in their order")
+    queue.add_argument("name")
+    queue.add_argument("mixes", nargs="*", metavar="RECIPE=SIZE", help='more of them, as "Base=30ml"')
+    queue.add_argument("--drop", type=whole, metavar="NUMBER", help="take one out of the queue")
     listing.add_argument("--all", action="store_true", help="also closed ones")
     sheet = command(
         verbs, "sheet", show_sheet, "what the customer gets: materials used and the price, without tax"
@@ -72,6 +76,21 @@ def add_job(args: Any, context: Context) -> Result:
         note=args.note or "",
     )
     return _answer(jobs.view(row), f"Job {row.name} is open")
+
+
+def queue_mixes(args: Any, context: Context) -> Result:
+    """`ullage job queue`."""
+    from stock.bench import mix_queue  # loads the tables
+
+    context.open()
+    if args.drop is not None:
+        mix_queue.drop(args.drop)
+    entries = [mix_queue.read_entry(text) for text in args.mixes]
+    waiting = mix_queue.append(args.name, entries) if entries else mix_queue.waiting(args.name)
+    lines = [f"{number}. {each.words} (number {each.id})" for number, each in enumerate(waiting, 1)]
+    return Result(
+        {"job": args.name, "waiting": [each.as_json() for each in waiting]}, lines or ["no mix waits for it"]
+    )
 
 
 def change_job(args: Any, context: Context) -> Result:

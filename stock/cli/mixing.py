@@ -6,6 +6,7 @@ from typing import Any
 from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
+from stock.errors import BadInput
 from stock.grammar import in_full
 
 
@@ -14,7 +15,10 @@ def register(commands: Any) -> None:
     mix = command(commands, "mix", make_mix, "log a mix: everything it pours comes off the right bottles")
     mix.add_argument("parts", nargs="*", metavar="PRODUCT=AMOUNT", help='as "Harbour Blue=8ml"')
     mix.add_argument("--recipe", metavar="NAME", help="a recipe instead of parts; needs --total")
-    mix.add_argument("--like", type=whole, metavar="MIX", help="like an earlier mix, as it ended")
+    mix.add_argument(
+        "--like", metavar="MIX", help="like an earlier mix, as it ended; yesterday, if it was one"
+    )
+    mix.add_argument("--next", metavar="JOB", help="the next mix of a job's queue")
     mix.add_argument(
         "--total", metavar="AMOUNT", help="wanted in all, reducer included: parts count as a ratio"
     )
@@ -67,15 +71,22 @@ def _wanted(args: Any) -> Any:
     """The mix that the line asks for."""
     from stock.bench import request_parser  # loads the tables
 
+    queued = None
+    if args.next is not None:
+        from stock.bench import mix_queue
+
+        if args.parts or args.recipe or args.like or args.job:
+            raise BadInput("--next says what is mixed, and for which job", remedy="Leave the others away")
+        queued = mix_queue.first(args.next)
     request = request_parser.request(
         args.parts,
         reduce=args.reduce,
         reducer=args.with_,
-        recipe=args.recipe,
-        like=args.like,
-        total=args.total,
+        recipe=args.recipe if queued is None else queued.recipe,
+        like=_earlier(args.like) if args.like is not None else None,
+        total=args.total or (f"{queued.total_ul} ul" if queued is not None else None),
     )._replace(
-        job=args.job,
+        job=args.job if queued is None else queued.job,
         bottles=tuple(args.from_),
         at=instant(args.on),
         note=args.note,
@@ -83,6 +94,24 @@ def _wanted(args: Any) -> Any:
     if args.needle is not None:
         request = request._replace(needle_um=units.needle(args.needle))
     return request
+
+
+def _earlier(text: str) -> int:
+    """The number of an earlier mix; `yesterday` is the mix of the last day on which one was made before today."""
+    if text.strip().casefold() != "yesterday":
+        return whole(text)
+    from stock.bench.mixes import of_last_day
+    from stock.shelf.studio import settings
+
+    found = of_last_day(settings().today())
+    if len(found) != 1:
+        listed = "; ".join(f"{each.id}: {each.words}" for each in found[:9])
+        raise BadInput(
+            f"{len(found) or 'no'} mixes were made on the last day before today"
+            + (f" ({listed})" if found else ""),
+            remedy="Write the number of one of them, as --like 41" if found else "Write what to mix",
+        )
+    return found[0].id
 
 
 def mix_lines(answer: dict[str, Any]) -> Iterable[str]:

@@ -53,6 +53,7 @@ ADDED: Mapping[tuple[str, str], int] = {
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
 ADDED_TABLES: Mapping[str, int] = {
+    "planned_mix": 5,
     "training": 5,
     "period_change": 5,
     "invoice": 5,

@@ -364,10 +364,19 @@ class Weighing(Table):
     at = InstantField()
 
 
+class PlannedMix(Table):
+    """A mix that a job still needs, by a recipe and a size; `mix` is the one that was made of it."""
+
+    job = pw.ForeignKeyField(Job, backref="planned_mixes", on_delete="RESTRICT")
+    recipe = pw.ForeignKeyField(Recipe, on_delete="RESTRICT")
+    total_ul = pw.BigIntegerField(constraints=[pw.Check("total_ul > 0")])
+    mix = pw.ForeignKeyField(Mix, null=True, on_delete="RESTRICT")
+
+
 TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
-    OwnSubstance, FigureSource, Silence, CardTest, PeriodChange, Invoice, InvoiceDelivery,
+    OwnSubstance, FigureSource, Silence, CardTest, PeriodChange, Invoice, InvoiceDelivery, PlannedMix,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing, PeriodChange)

@@ -2,11 +2,12 @@
 
 import datetime as dt
 
-from stock.bench import mixes, washing
+from stock.bench import mix_queue, mixes, recipes, washing
 from stock.logbook import costs
-from stock.shelf import products, sheets
+from stock.shelf import deliveries, jobs, products, sheets
 from stock.shelf.dosings import read as dosing
 from stock.store.connection import connection
+from stock.store.models import Mix
 from tests.tui.driving import holds, opened, press, seen, settle, write
 
 BLUE, REDUCER = 1, 17
@@ -119,3 +120,59 @@ async def test_a_spill_and_a_count_with_its_reason_on_the_shelf(studio: str) -> 
         assert "dried out" in seen(pilot.app)
     with connection():
         assert costs.read().costs.written_off > 0
+
+
+async def test_a_job_needs_its_mixes_one_after_the_other_and_large_print_shows_the_one_in_hand(
+    studio: str,
+) -> None:
+    with connection():
+        recipes.add("Deep sea", [("Harbour Blue", 3_000), ("Eddy", 1_000)])
+        recipes.add("Foam", [("Gull White", 4_000), ("Eddy", 1_000)])
+        jobs.add("Kayak", dt.date(2026, 3, 1))
+        deliveries.receive("Kelp Green", 60_000)
+        mix_queue.append("Kayak", [("Deep sea", 4_000), ("Foam", 2_500)])
+    async with opened(studio) as pilot:
+        await press(pilot, "3")
+        await settle(pilot)
+        text = " ".join(seen(pilot.app).replace("│", " ").split())
+        assert "Next for Kayak: Deep sea 4 ml" in text
+        await press(pilot, "escape", "x")
+        await settle(pilot)
+        assert (field(pilot, "job").text, field(pilot, "amount-0").text) == ("Kayak", "4 ml")
+        await press(pilot, "f8")
+        made = newest()
+        assert made.job == "Kayak"
+        with connection():
+            assert [each.words for each in mix_queue.waiting()] == ["Foam 2.5 ml"]
+
+        reducer = holds(REDUCER)
+        await press(pilot, "l")
+        await settle(pilot)
+        board = pilot.app.screen
+        assert board.query_one("#now").value == "33.3%"
+        assert board.query_one("#next").value.startswith("+")
+        await press(pilot, "enter")
+        await settle(pilot)
+        stood = holds(REDUCER)
+        warned = bool(board.query_one("#will").render().plain.strip())
+        assert (stood < reducer) != warned  # a caution is read at the Bench first
+        await press(pilot, "g")
+        await settle(pilot)
+        assert pilot.app.screen is not board
+        with connection():
+            assert mixes.mix(made.id).closed.outcome == "good"
+
+        await press(pilot, "1", "y")
+        await settle(pilot)
+        assert "Repeat a mix" in seen(pilot.app)
+        before = len(all_mixes())
+        await press(pilot, "enter")
+        await settle(pilot)
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert len(all_mixes()) == before + 1
+
+
+def all_mixes() -> list[int]:
+    with connection():
+        return [number for (number,) in Mix.select(Mix.id).tuples()]

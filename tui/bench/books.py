@@ -27,11 +27,12 @@ class BenchBooks:
     jobs: tuple[str, ...]
     labels: dict[str, tuple[str, int]]
     details: dict[str, NameDetail]
+    queue: tuple[Any, ...] = ()
 
 
 def read() -> BenchBooks:
     """Read the books; called with the connection open."""
-    from stock.bench import recipes
+    from stock.bench import mix_queue, recipes
     from stock.bench.mixes import mixed_often, open_mixes
     from stock.shelf import jobs, products
     from stock.shelf.bottles import on_shelf
@@ -52,6 +53,7 @@ def read() -> BenchBooks:
     return BenchBooks(
         tuple(paints), tuple(reducers), tuple(open_mixes()), settings().drops_milli,
         tuple(view.name for view in jobs.everything() if view.closed_on is None), labels, details,
+        tuple(mix_queue.waiting()),
     )  # fmt: skip
 
 

@@ -1,10 +1,12 @@
-"""What the Bench's threads post to its screen."""
+"""What the Bench's threads post to its screen, and what its key books."""
 
 from typing import Any
 
+from rich.cells import cell_len
 from textual.message import Message
 
 from tui.dialogs.typed_mix import TypedMix, UnreadField
+from tui.drawing.strips import fit_middle
 
 
 class Planned(Message):
@@ -40,3 +42,18 @@ class Booked(Message):
     def __init__(self, answer: Any) -> None:
         super().__init__()
         self.answer = answer
+
+
+def what_is_booked(plan: Any, room: int) -> str:
+    """What the key books: the first paint's name, and how many more; `it` without a plan.
+
+    Args:
+        plan: the planned mix, or None.
+        room: cells for the words.
+    """
+    pours = plan.pours if plan is not None else ()
+    names = list(dict.fromkeys(pour.product for pour in pours if pour.part != "reducer"))
+    if not names:
+        return "it"
+    more = f" +{len(names) - 1}" if len(names) > 1 else ""
+    return fit_middle(names[0], min(cell_len(names[0]), max(6, room - len(more)))) + more

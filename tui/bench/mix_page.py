@@ -20,6 +20,17 @@ EMPTY = (
 )
 
 
+def queue_texts(queue: Sequence[Any]) -> list[str]:
+    """For each job that needs mixes: which is next, and what follows."""
+    of_jobs: dict[str, list[str]] = {}
+    for each in queue:
+        of_jobs.setdefault(each.job, []).append(each.words)
+    return [
+        f"Next for {job}: {', then '.join(mixes)}. Esc, then x fills in the form."
+        for job, mixes in of_jobs.items()
+    ]
+
+
 @dataclass(frozen=True, slots=True)
 class MixPage:
     """How the page is laid out.
@@ -41,7 +52,13 @@ class MixPage:
         return lines_of(state, self.width, self.drops_milli)
 
     def of_wish(
-        self, plan: Any, advice: MixAdvice | None, unread: UnreadField | None, *, typed: bool
+        self,
+        plan: Any,
+        advice: MixAdvice | None,
+        unread: UnreadField | None,
+        *,
+        typed: bool,
+        queue: Sequence[Any] = (),
     ) -> list[Line]:
         """The mix in the form.
 
@@ -50,9 +67,11 @@ class MixPage:
             advice: the advice, if the form names a paint.
             unread: why there is no plan.
             typed: whether the field that can't be read has a text in it.
+            queue: the mixes that jobs still need; an empty form shows them.
         """
         if plan is None and advice is None and unread is None:
-            return [(Run(line, "quiet"),) for text in EMPTY for line in wrapped(text, self.width)]
+            texts = [*EMPTY, *queue_texts(queue)]
+            return [(Run(line, "quiet"),) for text in texts for line in wrapped(text, self.width)]
         reduction = plan.reduction if plan is not None else None
         now = float(reduction.percent_of_paint) if reduction is not None else 0.0
         lines: list[Line] = []

@@ -61,7 +61,7 @@ class OpenMixes(Rows[Any]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """None for an action that can't be done now; its key is shown in brackets."""
         del parameters
-        if action in ("add", "good", "close", "back", "other_step", "tint", "cup", "recipe", "undo"):
+        if action in ("add", "good", "close", "back", "other_step", "tint", "board", "cup", "recipe", "undo"):
             ready = self.item is not None and not self._busy
             return True if ready and (action != "add" or self._step_of(self.item) is not None) else None
         return True
@@ -172,6 +172,16 @@ class OpenMixes(Rows[Any]):
 
         if self.item is not None:
             self._ask(NoteCupTime(self.item))
+
+    def action_board(self) -> None:
+        """Show the selected mix in large print."""
+        from tui.bench.large_print import LargePrint
+
+        if self.item is not None:
+            self.app.push_screen(LargePrint(self.item), self._left_board)
+
+    def _left_board(self, _: None) -> None:
+        self.post_message(self.Done(""))
 
     def action_recipe(self) -> None:
         """Keep the selected mix as a recipe."""

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from typing import Any, ClassVar
 
-from rich.cells import cell_len
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -15,12 +14,12 @@ from textual.worker import Worker, WorkerState, get_current_worker
 from tui.bench.books import BenchBooks
 from tui.bench.draft import MixDraft
 from tui.bench.form import MixForm
-from tui.bench.messages import Booked, MixRead, Planned
+from tui.bench.messages import Booked, MixRead, Planned, what_is_booked
 from tui.bench.open_mixes import OpenMixes
-from tui.dialogs.typed_mix import TypedMix, UnreadField
+from tui.dialogs.typed_mix import TypedMix, UnreadField, queued_mix
 from tui.drawing.bottle import Line
 from tui.drawing.figures import ml_of
-from tui.drawing.strips import fit_middle, inks
+from tui.drawing.strips import inks
 from tui.widgets.books_screen import BooksScreen
 from tui.widgets.drafts import drafts_of
 from tui.widgets.fields import FIELD_KEYS, Key
@@ -161,19 +160,11 @@ class BenchScreen(BooksScreen[BenchBooks]):
 
     @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
     def _work(self, typed_mix: TypedMix) -> None:
-        from stock.store.connection import connection
-        from tui.bench.advice import advice_for
-        from tui.dialogs.typed_mix import planned
+        from tui.bench.working_out import worked_out
 
-        plan = unread = None
-        with connection():
-            try:
-                plan = planned(typed_mix)
-            except UnreadField as error:
-                unread = error
-            advice = advice_for(typed_mix)
+        found = worked_out(typed_mix)
         if not get_current_worker().is_cancelled:
-            self.post_message(Planned(typed_mix, plan, advice, unread))
+            self.post_message(found)
 
     @on(Planned)
     def _planned(self, message: Planned) -> None:
@@ -199,17 +190,11 @@ class BenchScreen(BooksScreen[BenchBooks]):
 
     @work(thread=True, exclusive=True, group="open_mix", exit_on_error=False)
     def _look(self, number: int) -> None:
-        from stock.errors import UllageError
-        from stock.store.connection import connection
-        from tui.bench.open_mix import state_of
+        from tui.bench.working_out import looked_at
 
-        with connection():
-            try:
-                state = state_of(number)
-            except UllageError:  # closed or undone a moment ago: the next reading removes it from the list
-                return
-        if not get_current_worker().is_cancelled:
-            self.post_message(MixRead(state))
+        found = looked_at(number)
+        if found is not None and not get_current_worker().is_cancelled:
+            self.post_message(found)
 
     @on(MixRead)
     def _mix_read(self, message: MixRead) -> None:
@@ -225,19 +210,9 @@ class BenchScreen(BooksScreen[BenchBooks]):
     def _show(self) -> None:
         page = self.query_one(Page)
         page.show(self._lines(page.size.width - 2, page.size.height))
-        self.query_one("#book", Key).label(f"F8  Book {self._what()}")
+        room = self.query_one("#left").size.width - KEYS_BESIDE
+        self.query_one("#book", Key).label(f"F8  Book {what_is_booked(self._plan, room)}")
         self.refresh_bindings()
-
-    def _what(self) -> str:
-        """What the key books: the first paint's name, and how many more."""
-        if self._plan is None:
-            return "it"
-        names = list(dict.fromkeys(pour.product for pour in self._plan.pours if pour.part != "reducer"))
-        if not names:
-            return "it"
-        more = f" +{len(names) - 1}" if len(names) > 1 else ""
-        room = self.query_one("#left").size.width - KEYS_BESIDE - len(more)
-        return fit_middle(names[0], min(cell_len(names[0]), max(6, room))) + more
 
     def _lines(self, width: int, height: int) -> Sequence[Line]:
         from tui.bench.mix_page import MixPage
@@ -249,7 +224,9 @@ class BenchScreen(BooksScreen[BenchBooks]):
         typed = self._unread is not None and bool(
             self.query_one(MixForm).field(self._unread.field).text.strip()
         )
-        return layout.of_wish(self._plan, self._advice, self._unread, typed=typed)
+        return layout.of_wish(
+            self._plan, self._advice, self._unread, typed=typed, queue=self.books.queue if self.books else ()
+        )
 
     def on_resize(self) -> None:
         """Draw the page for the new width."""
@@ -261,6 +238,8 @@ class BenchScreen(BooksScreen[BenchBooks]):
         del parameters
         if action in ("book", "pour"):
             return True if self._plan is not None and not self._busy else None
+        if action == "next":
+            return bool(self.books is not None and self.books.queue)
         if action == "jar":
             return self._advice is not None and bool(self._advice.jars)
         return True
@@ -289,6 +268,13 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self.query_one(MixForm).show(TypedMix())
         self._keep()
         self.action_fields()
+
+    def action_next(self) -> None:
+        """Fill in the next mix that a job needs; pressed again, the one after it."""
+        wishes = [queued_mix(each) for each in self.books.queue] if self.books else []
+        if wishes:
+            now = self.query_one(MixForm).typed_mix
+            self.fill(wishes[(wishes.index(now) + 1 if now in wishes else 0) % len(wishes)])
 
     def action_scroll(self, way: int) -> None:
         """A page further."""
@@ -386,6 +372,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         if text:
             self.app.clear_notifications()
             self.shell.say(text)
+        if text is not None:
             self.reload()
 
     @on(OpenMixes.Done)

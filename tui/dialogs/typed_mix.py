@@ -126,6 +126,13 @@ def _recipe(wish: TypedMix) -> Any:
     return _read("amount-0", lambda: recipes.request(recipe, volume))
 
 
+def queued_mix(entry: Any) -> TypedMix:
+    """The texts of a mix that waits in a job's queue."""
+    return TypedMix(
+        parts=((f"{RECIPE}{entry.recipe}", f"{ml_exact(entry.total_ul)} ml"),), job=str(entry.job)
+    )
+
+
 def planned(wish: TypedMix) -> Any:
     """Plan the mix that the texts mean; nothing is booked.
 

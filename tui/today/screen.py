@@ -150,6 +150,16 @@ class TodayScreen(BooksScreen[TodayBooks]):
         if self.books is not None and self.books.day.usual:
             self._again(self.books.day.usual[0].request)
 
+    def action_yesterdays(self) -> None:
+        """Show the mixes of yesterday, or of the last day before today, to repeat one."""
+        from tui.dialogs.yesterdays import Yesterdays
+
+        self.app.push_screen(Yesterdays(self.shell.the_day), self._repeat)
+
+    def _repeat(self, request: Any) -> None:
+        if request is not None:
+            self._again(request)
+
     def _again(self, request: Any) -> None:
         from tui.dialogs.mix_again import Again
 

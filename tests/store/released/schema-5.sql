@@ -65,6 +65,7 @@ CREATE TABLE "pack" ("id" INTEGER NOT NULL PRIMARY KEY, "product_id" INTEGER NOT
 CREATE TABLE "period_change" ("id" INTEGER NOT NULL PRIMARY KEY, "closed_until" TEXT, "reason" TEXT NOT NULL, "at" TEXT NOT NULL);
 CREATE TABLE "place" ("id" INTEGER NOT NULL PRIMARY KEY, "name" TEXT NOT NULL, "name_key" TEXT NOT NULL, "kind" TEXT NOT NULL CHECK (kind IN ('cabinet', 'shelf', 'store', 'spray_area', 'rag_bin')), "premises" TEXT CHECK (premises IN ('home', 'garage', 'workshop', 'spray_room')), "building" TEXT NOT NULL, "flammable_limit_ul" INTEGER, "low_mc" INTEGER, "high_mc" INTEGER, "ignition" INTEGER, "note" TEXT NOT NULL);
 INSERT INTO "place" VALUES(1,'Cabinet','cabinet','cabinet','workshop','',NULL,NULL,NULL,NULL,'');
+CREATE TABLE "planned_mix" ("id" INTEGER NOT NULL PRIMARY KEY, "job_id" INTEGER NOT NULL, "recipe_id" INTEGER NOT NULL, "total_ul" INTEGER NOT NULL CHECK (total_ul > 0), "mix_id" INTEGER, FOREIGN KEY ("job_id") REFERENCES "job" ("id") ON DELETE RESTRICT, FOREIGN KEY ("recipe_id") REFERENCES "recipe" ("id") ON DELETE RESTRICT, FOREIGN KEY ("mix_id") REFERENCES "mix" ("id") ON DELETE RESTRICT);
 CREATE TABLE "planned_use" ("id" INTEGER NOT NULL PRIMARY KEY, "product_id" INTEGER NOT NULL, "job_id" INTEGER, "volume_ul" INTEGER NOT NULL CHECK (volume_ul > 0), "needed_on" TEXT NOT NULL, FOREIGN KEY ("id") REFERENCES "booking" ("id") ON DELETE RESTRICT, FOREIGN KEY ("product_id") REFERENCES "product" ("id") ON DELETE RESTRICT, FOREIGN KEY ("job_id") REFERENCES "job" ("id") ON DELETE RESTRICT);
 CREATE TABLE "pour" ("movement_id" INTEGER NOT NULL PRIMARY KEY, "mix_id" INTEGER NOT NULL, "part" TEXT NOT NULL CHECK (part IN ('paint', 'reducer', 'additive', 'hardener')), FOREIGN KEY ("movement_id") REFERENCES "movement" ("id") ON DELETE RESTRICT, FOREIGN KEY ("mix_id") REFERENCES "mix" ("id") ON DELETE RESTRICT);
 INSERT INTO "pour" VALUES(7,4,'paint');
@@ -178,6 +179,9 @@ CREATE UNIQUE INDEX "invoice_supplier_id_number_tax_milli" ON "invoice" ("suppli
 CREATE INDEX "invoice_delivery_invoice_id" ON "invoice_delivery" ("invoice_id");
 CREATE INDEX "invoice_delivery_delivery_id" ON "invoice_delivery" ("delivery_id");
 CREATE UNIQUE INDEX "invoice_delivery_invoice_id_delivery_id" ON "invoice_delivery" ("invoice_id", "delivery_id");
+CREATE INDEX "planned_mix_job_id" ON "planned_mix" ("job_id");
+CREATE INDEX "planned_mix_recipe_id" ON "planned_mix" ("recipe_id");
+CREATE INDEX "planned_mix_mix_id" ON "planned_mix" ("mix_id");
 CREATE TRIGGER movement_refuses_update BEFORE UPDATE ON movement BEGIN SELECT RAISE(ABORT, 'movement is append-only'); END;
 CREATE TRIGGER movement_refuses_delete BEFORE DELETE ON movement BEGIN SELECT RAISE(ABORT, 'movement is append-only'); END;
 CREATE TRIGGER booking_refuses_update BEFORE UPDATE ON booking BEGIN SELECT RAISE(ABORT, 'booking is append-only'); END;

@@ -1,0 +1,135 @@
+"""The mix in hand in large print: read from three metres, its next action on one key.
+
+On a tablet beside the booth, in a full screen of 24 rows, a figure of three rows is about two centimetres high.
+"""
+
+from typing import Any, ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Digits, Static
+
+from stock.errors import UllageError
+from stock.grammar import in_full
+from tui.bench.messages import MixRead
+from tui.drawing.figures import ml
+from tui.drawing.mix import drops_words
+from tui.drawing.sentences import sentence_for
+from tui.widgets.books_screen import words
+from tui.widgets.overlay import Overlay
+
+
+class LargePrint(Overlay[None]):
+    """An open mix: its paint, where it stands, and what the one key adds.
+
+    Args:
+        mix: the open mix.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,space,s", "step", "Add the step"),
+        Binding("g", "good", "It sprays right"),
+        Binding("escape,q", "dismiss(None)", "Leave"),
+    ]
+    DEFAULT_CSS = """
+    LargePrint { background: $ground; align: center top; }
+    LargePrint #large { width: 100%; height: 100%; padding: 1 2; background: $ground; border: none; }
+    LargePrint Static { text-style: bold; width: 100%; }
+    LargePrint Digits { width: 100%; height: 3; color: $key; }
+    LargePrint #will { color: $warn; height: auto; }
+    """
+
+    def __init__(self, mix: Any) -> None:
+        super().__init__()
+        self._mix = mix
+        self._step: Any = None
+        self._busy = False
+
+    def compose(self) -> ComposeResult:
+        """The name, the reduction and the cup in large figures, the next action, and the keys."""
+        with VerticalScroll(id="large", can_focus=False):
+            yield Static(words(self._mix.words), id="name")
+            yield Digits(id="now")
+            yield Static(id="cup")
+            yield Digits(id="next")
+            yield Static(id="what")
+            yield Static(id="will")
+            yield Static(words("ENTER adds it      G sprays right      ESC leaves"), id="keys")
+
+    def on_mount(self) -> None:
+        """Read the mix."""
+        self._look()
+
+    @work(thread=True, exclusive=True, group="open_mix", exit_on_error=False)
+    def _look(self) -> None:
+        from tui.bench.working_out import looked_at
+
+        found = looked_at(self._mix.id)
+        self.app.call_from_thread(self._read, found)
+
+    def _read(self, found: MixRead | None) -> None:
+        if found is None:
+            self.dismiss(None)
+            return
+        state = found.state
+        self._mix, self._step, self._busy = state.mix, state.step, False
+        cup, reduction = state.mix.cup, state.mix.reduction
+        percent = in_full(reduction.percent_of_paint, 1) if reduction is not None else "0"
+        self.query_one("#name", Static).update(words(state.mix.words))
+        self.query_one("#now", Digits).update(f"{percent}%")
+        self.query_one("#cup", Static).update(
+            words(f"NOW: reducer in per cent of the paint; {ml(cup.total_ul)} ml in the cup")
+        )
+        if self._step is None:
+            self.query_one("#next", Digits).update("")
+            self.query_one("#what", Static).update(words(state.refused))
+            return
+        pours = self._step.pours
+        self.query_one("#next", Digits).update(f"+{ml(sum(pour.volume_ul for pour in pours))}")
+        names = ", ".join(f"ml {drops_words(pour)}{pour.product} from bottle {pour.bottle}" for pour in pours)
+        then = in_full(self._step.reduction.percent_of_paint, 1)
+        self.query_one("#what", Static).update(words(f"NEXT: {names}; then {then} %"))
+        warned = [one for one in self._step.cautions if one.severity != "note"]
+        text = "\n".join(f"! {one.message}" for one in warned)
+        again = "\nThe Bench asks about it: press ESC, then s." if warned else ""
+        self.query_one("#will", Static).update(words(text + again))
+
+    def action_step(self) -> None:
+        """Add the step that is shown, unless a caution is to be read first."""
+        if self._step is None or self._busy or any(one.severity != "note" for one in self._step.cautions):
+            return
+        self._busy = True
+        self._do(self._mix.id, self._step.points)
+
+    def action_good(self) -> None:
+        """Close the mix as good, with nothing left."""
+        if not self._busy:
+            self._busy = True
+            self._do(self._mix.id, None)
+
+    @work(thread=True, group="booking", exit_on_error=False)
+    def _do(self, number: int, points: Any) -> None:
+        import secrets
+
+        from stock.bench.closing import Ending, close
+        from stock.bench.step_requests import StepRequest
+        from stock.bench.steps import book_step
+        from stock.store.connection import connection
+
+        key = secrets.token_hex(12)
+        try:
+            with connection():
+                if points is None:
+                    close(number, Ending("good"), key=key)
+                else:
+                    book_step(number, StepRequest(points), key=key)
+        except UllageError as error:
+            self.app.call_from_thread(self._refused, sentence_for(error))
+        else:
+            self.app.call_from_thread(self._look)
+
+    def _refused(self, text: str) -> None:
+        self._busy = False
+        self.query_one("#will", Static).update(words(text))
