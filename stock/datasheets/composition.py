@@ -11,9 +11,9 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
-from stock.datasheets.figures import Quantity, quantities
+from stock.datasheets.figures import NUMBER, Quantity, quantities
 from stock.datasheets.found_values import FoundValue
-from stock.datasheets.page_lines import SheetLine
+from stock.datasheets.page_lines import Cell, SheetLine
 from stock.grammar import plain_figure
 from stock.substance_table import check_digit, row_of
 
@@ -53,6 +53,10 @@ SECRET = re.compile(
     r"confidentiel|secreto (?:comercial|industrial)|confidencial|withheld",
     re.IGNORECASE,
 )
+_BETWEEN_SIGNS = re.compile(
+    rf"(?<![\d.,<≤>≥-])({NUMBER})\s*%?\s*[<≤]\s*(?:x\s*%?\s*[<≤]\s*)?({NUMBER})\s*%?(?![\d.,])", re.IGNORECASE
+)
+"""`10 < 25 %` and `10 ≤ x % < 25`, as sheets in French and Spanish write a range."""
 _PROSE = re.compile(
     r"\b(?:contains?|note|less than|stabili[sz]ed|impurit|enth[äa]lt|anmerkung|hinweis|weniger als|"
     r"stabilisiert|contient|remarque|moins de|"
@@ -60,6 +64,9 @@ _PROSE = re.compile(
     re.IGNORECASE,
 )
 PROSE = "it stands in a sentence, not in a row"
+_AT_MOST = re.compile(
+    r"less than|maximum|max\.?\b|weniger als|h[öo]chst|moins de|menos de|m[áa]ximo|<\s*%|%\s*<", re.IGNORECASE
+)
 LONGEST_BLOCK = 8
 """Lines that the last substance of a table may take."""
 NO_SHARE = "no share was found for it"
@@ -79,19 +86,28 @@ class Ingredient(NamedTuple):
     at: int
     secret: bool
 
+    def with_line(self, other: SheetLine) -> "Ingredient":
+        """The same, with the words of the line on which its share stands behind those of its own."""
+        return self._replace(line=self.line._replace(cells=(*self.line.cells, Cell("…"), *other.cells)))
+
 
 def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
     """The substances of section 3 with their shares, in order."""
     all_text = " ".join(line.text for line in lines)
     basis = "volume" if VOLUME.search(all_text) and not WEIGHT.search(all_text) else "weight"
     doubtful_basis = bool(VOLUME.search(all_text) and WEIGHT.search(all_text))
+    at_most = any(_AT_MOST.search(line.text) and not CAS.search(line.text) for line in lines)
     parts, loose = _parts(lines, comma_decimal)
     paired = _paired(parts, loose)
+    elsewhere = {id(figure): line for _, figure, line in loose}
     for part in parts:
         shares, doubts = paired[part.at]
         if doubtful_basis:
             doubts = (*doubts, "shares by weight and by volume stand on this sheet")
-        yield _found_value(part, shares, doubts, basis)
+        if at_most and any(share.low == share.high for share in shares):
+            doubts = (*doubts, "the head of the table says less than")
+        beside = elsewhere.get(id(shares[0])) if shares else None
+        yield _found_value(part if beside is None else part.with_line(beside), shares, doubts, basis)
     yield from _without_numbers(lines, comma_decimal, basis)
 
 
@@ -128,7 +144,8 @@ def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[
     """The shares of a line: with a per cent sign or as a range or bound; plain figures only where they fill a cell."""
     found: list[Quantity] = []
     for cell in line.cells:
-        text = _CLASSES.sub(" ", _LIMITS.sub(" ", _NUMBERS.sub(" ", CAS.sub(" ", cell.text))))
+        between = _BETWEEN_SIGNS.sub(r"\1 - \2 %", cell.text)
+        text = _CLASSES.sub(" ", _LIMITS.sub(" ", _NUMBERS.sub(" ", CAS.sub(" ", between))))
         with_sign = quantities(text, {"%": r"%"}, comma_decimal=comma_decimal)
         if with_sign:
             found += with_sign

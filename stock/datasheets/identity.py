@@ -34,9 +34,9 @@ _DAY = re.compile(
     re.IGNORECASE,
 )
 _REVISED = re.compile(
-    r"revis(?:ion|ed)(?: date| on)?|date of (?:the )?(?:last )?revision|(?:überarbeitet|geändert|"
+    r"bearbeitungsdatum|revis(?:ion|ed)(?: date| on)?|date of (?:the )?(?:last )?revision|(?:überarbeitet|geändert|"
     r"aktualisiert)(?: am)?|überarbeitungsdatum|"
-    r"revisionsdatum|date de (?:la )?(?:r[ée]vision|mise à jour)|r[ée]vis[ée](?:e)?(?: le)?|"
+    r"revisionsdatum|date de (?:la )?(?:r[ée]vision|mise à jour)|revisi[óo]n|r[ée]vis[ée](?:e)?(?: le)?|"
     r"mise à jour(?: le)?|fecha de (?:la )?(?:[úu]ltima )?"
     r"(?:revisi[óo]n|actualizaci[óo]n)|revisado(?: el)?",
     re.IGNORECASE,
@@ -56,7 +56,7 @@ _ELSEWHEN = re.compile(
     re.IGNORECASE,
 )
 _VERSION = re.compile(
-    r"\b(?:version|versión|fassung|revision(?: no\.?| number)?|rev(?:ision)?\.?(?: no\.?| nr\.?)?|"
+    r"\b(?:versionsnummer|version|versión|fassung|revision(?: no\.?| number)?|rev(?:ision)?\.?(?: no\.?| nr\.?)?|"
     r"überarbeitung|édition|edición|révision n°|ausgabe)"
     r"\s*(?:no\.?|nr\.?|n°|nummer|number)?\s*[:#]?\s*(?P<version>\d{1,3}(?:[.,]\d{1,3})?)(?![\d./-])",
     re.IGNORECASE,
@@ -91,9 +91,16 @@ def _named(name: str, found: Labelled, lines: Sequence[SheetLine], section: int 
     text = re.sub(r"^\(.*?\)\s*", "", found.text).strip(" :")
     if unknown(text) or not re.search(r"\w{2}", text) or len(text) > 80:
         return None
-    if begins_another(text) or re.match(r"\d+\.\d", text):
+    if begins_another(text) or re.match(r"\d+\.\d|(?:see|siehe|voir|v[ée]ase|ver)\b", text, re.IGNORECASE):
         return None
     doubts = [] if found.lone else ["other words stand beside it"]
+    if found.below and (re.search(r"identif", found.label, re.IGNORECASE) or len(found.line.cells) > 1):
+        doubts.append("it stands below a heading, not beside a label")
+    beside = [cell.text for cell in found.line.cells if re.search(r"\w", cell.text)]
+    if not found.below and (
+        len(beside) > 2 or (len(beside) == 2 and beside[0].strip(" :") not in found.label)
+    ):
+        doubts.append("several cells stand beside the label")
     if name == "supplier":
         doubts.append("a supplier, perhaps not the maker")
     if name != "name":

@@ -12,8 +12,8 @@ from stock.datasheets.section_titles import heading
 
 LABELS: dict[str, str] = {
     "flash_point": (
-        r"flash[ -]?point|flammpunkt|point d'?\s?[ée]clair|punto de inflamaci[óo]n|punto de (?:destello|"
-        r"ignici[óo]n instant[áa]nea)"
+        r"flash[ -]?point|flammpunkt|(?:intervalle (?:de |du )?)?point d'?\s?[ée]clair|punto de inflamaci[óo]n|"
+        r"punto de (?:destello|ignici[óo]n instant[áa]nea)"
     ),
     "fire_point": (
         r"fire point|brennpunkt|point de (?:feu|combustion)|punto de (?:combusti[óo]n|incendio|fuego)"
@@ -113,7 +113,7 @@ LABELS: dict[str, str] = {
         r"fabricante(?:\s*/\s*proveedor)?|fabricado por|fabri(?:cant|qu[ée] par)(?:\s*/\s*fournisseur)?"
     ),
     "supplier": (
-        r"supplier|company(?: name)?|details of the supplier.{0,40}|lieferant|firma|"
+        r"supplier|company(?: name)?|details of the supplier.{0,40}|lieferant|firma|raison sociale|raz[óo]n social|"
         r"einzelheiten zum lieferanten.{0,45}|"
         r"fournisseur|soci[ée]t[ée]|renseignements concernant le fournisseur.{0,45}|proveedor|empresa|"
         r"compa[ñn][íi]a|"
@@ -240,6 +240,7 @@ class Labelled(NamedTuple):
         after: what stands beneath, up to the next label.
         lone: whether nothing of the line stands before the label, and what is beside it belongs to it: not so where
             the value stands in a cell below which other labels begin, as in a second column.
+        below: whether the text stands below the label's line.
     """
 
     line: SheetLine
@@ -248,6 +249,7 @@ class Labelled(NamedTuple):
     text: str
     after: str
     lone: bool
+    below: bool
 
 
 @lru_cache(maxsize=4_096)
@@ -258,7 +260,7 @@ def label_of(text: str) -> tuple[str, int] | None:
         found = matcher.match(text)
         if found is None or (best is not None and found.end() <= best[1]):
             continue
-        if re.match(r"\w", text[found.end() :]):  # "densityx" is another word
+        if re.match(r"['\w]", text[found.end() :]):  # "densityx" and "manufacturer's code" are other words
             continue
         best = key, found.end()
     return best
@@ -310,7 +312,7 @@ def _behind(
     parts = [cell.text[end:].strip()]
     for other in line.cells[which + 1 :]:
         known = label_of(other.text) is not None or _OTHER.match(other.text) is not None
-        if known or (parts != [""] and begins_another(other.text)):
+        if known or (_unmarked(" ".join(parts)) and begins_another(other.text)):
             break
         parts.append(other.text)
     text = _unmarked(" ".join(parts))
@@ -327,7 +329,7 @@ def _behind(
         else:
             rest.append(next_line.text)
     own = which == 0 and (parts[0] != "" or not _beside(line, which, columns))
-    return Labelled(holder, at, cell.text[:end], text, " ".join(rest), own)
+    return Labelled(holder, at, cell.text[:end], text, " ".join(rest), own, holder is not line)
 
 
 def _says(text: str) -> bool:

@@ -16,8 +16,8 @@ from stock.datasheets.labels import Labelled, found_labels
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
 
-CELSIUS = r"°\s?C|deg(?:rees|\.)?\s?C(?:elsius)?|grad\s?C(?:elsius)?|C"
-FAHRENHEIT = r"°\s?F|deg(?:rees|\.)?\s?F(?:ahrenheit)?|F"
+CELSIUS = r"°\s?C|deg(?:rees?|\.)?\s?C(?:elsius)?|grad\s?C(?:elsius)?|C"
+FAHRENHEIT = r"°\s?F|deg(?:rees?|\.)?\s?F(?:ahrenheit)?|F"
 TEMPERATURES = {"C": CELSIUS, "F": FAHRENHEIT}
 DENSITIES = {
     "g/ml": r"g\s?/\s?(?:cm\s?3|cc|ml|cm\^3)|g\s?cm-3|kg\s?/\s?(?:l|dm\s?3|lt?r?)|g·cm-3",
@@ -27,7 +27,7 @@ DENSITIES = {
 POUND_PER_GALLON = Fraction(45_359_237, 100_000_000) / Fraction(3_785_411_784, 1_000_000_000)
 """Kilograms a litre in one pound per US gallon: 0.45359237 kg and 3.785411784 l, both exact by definition."""
 _ROOM = (
-    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa]|y)\s*)?-?\d+(?:[.,]\d+)?\s*°\s?C"
+    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa]|y)\s*)?-?\d+(?:[.,]\d+)?\s*(?:°|deg(?:rees?|\.)?)\s?C"
     r"(?:\s*(?:/|\()?\s*-?\d+(?:[.,]\d+)?\s*°\s?F\)?)?\s*(?:\)|\])?"
 )
 _AIR = (
@@ -58,7 +58,7 @@ _FILL = re.compile(
     r"d'[ée]bullition|"
     r"de ebullici[óo]n|initial[e]?|inicial|value|wert|valeur|valor|product|mixture|gemisch|m[ée]lange|"
     r"mezcla|liquid|calculated|"
-    r"typical(?:ly)?|note|the|of|is|at)\b",
+    r"typical(?:ly)?|pe|fp|note|the|of|is|at)\b",
     re.IGNORECASE,
 )
 _NO_FLASH = re.compile(
@@ -107,7 +107,13 @@ def properties(
         section: 9, or None where the sheet has no sections.
         comma_decimal: whether its language writes decimals with a comma.
     """
-    for name, found in found_labels(lines, (*KINDS, "ph")):
+    labelled = list(found_labels(lines, (*KINDS, "ph")))
+    with_density = any(
+        name == "density" and read(found, KINDS[name], comma_decimal) for name, found in labelled
+    )
+    for name, found in labelled:
+        if name == "relative_density" and with_density:
+            continue  # it says the same of another thing: how much heavier than water
         read_one = _ph if name == "ph" else partial(_property, name)
         one = read_one(found, section, comma_decimal)
         if one is not None:
@@ -169,7 +175,7 @@ def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Quanti
     if figures:
         return figures
     for key, unit in kind.units.items():
-        in_label = re.match(rf"[(\[]?\s*(?:in\s+)?(?:{unit})\s*[)\]]?\s*:?\s*(?=\D*\d)", text, re.IGNORECASE)
+        in_label = re.match(rf"[,(\[]?\s*(?:in\s+)?(?:{unit})\s*[)\]]?\s*:?\s*(?=\D*\d)", text, re.IGNORECASE)
         if in_label:
             rest = " " * in_label.end() + text[in_label.end() :]
             return quantities(rest, {}, comma_decimal=comma_decimal, unitless=key)

@@ -24,8 +24,10 @@ _TITLES = {
     16: r"other|sonstig|weitere|autre|divers|otr[ao]",
 }
 _WORD = r"(?:section|abschnitt|kapitel|rubrique|sektion|secci[oó]n|apartado|part(?:ie)?)"
-_NUMBERED = re.compile(rf"(?:{_WORD}\s*)?(?P<number>\d{{1,2}})\s*[.:)\-]*\s*(?P<title>.*)", re.IGNORECASE)
-_WORDED = re.compile(rf"{_WORD}\s*\d", re.IGNORECASE)
+_NUMBERED = re.compile(
+    rf"[*•·]?\s*(?:{_WORD}\s*)?(?P<number>\d{{1,2}})\s*[.:)\-]*\s*(?P<title>.*)", re.IGNORECASE
+)
+_WORDED = re.compile(rf"[*•·]?\s*{_WORD}\s*\d", re.IGNORECASE)
 LONGEST_TITLE = 110
 
 

@@ -276,3 +276,49 @@ def test_a_technical_sheet(tmp_path: Path, proposed: Proposed) -> None:
     assert values["opened_life"] == ("6 months", True)
     assert values["flash_point"] == ("23C", False)
     assert values["pressure"][1] is False
+
+
+def test_ranges_with_two_signs_in_blocks_whose_share_stands_first(
+    of_lines: Callable[..., dict[str, Proposal]],
+) -> None:
+    """As sheets in French and Spanish have them: `10 ≤ x % < 25` above the number, `25 < 50 %` before the name."""
+    found = of_lines(
+        {3: ["INDEX: 606-001-00-8\tGHS07\t10 <= x % < 25", "CAS: 67-64-1\tDgr", "EC: 200-662-2\tFlam. Liq. 2",
+             "ACÉTONE",
+             "INDEX: 601-022-00-9\tGHS07\t2.5 <= x % < 10", "CAS: 1330-20-7\tWng", "EC: 215-535-7", "XYLÈNE"],
+         9: ["Intervalle de point d'éclair : PE < 23°C"]}, "fr"
+    )  # fmt: skip
+    acetone, xylene = found["solvent:67-64-1"], found["solvent:1330-20-7"]
+    assert (acetone.value, acetone.sure) == ("acetone=10-25% by weight", True), acetone.doubts
+    assert (xylene.value, xylene.sure) == ("xylene=2.5-10% by weight", True), xylene.doubts
+    assert "67-64-1" in acetone.words
+    assert "10 ≤ x % < 25" in acetone.words
+    assert (found["flash_point"].value, found["flash_point"].shown) == (None, "< 23 °C")
+    spanish = of_lines({3: ["25 < 50 %\tTolueno\tEC 203-625-9", "F:R11\tCAS 108-88-3\tATP30"]}, "es")
+    assert spanish["solvent:108-88-3"].value == "toluene=25-50% by weight"
+
+
+def test_a_head_that_says_less_than_makes_plain_shares_unsure(
+    of_lines: Callable[..., dict[str, Proposal]],
+) -> None:
+    found = of_lines({3: ["Chemical name\tCAS\tWeight % less than", "acetone\t67-64-1\t30.0"]})
+    assert not found["solvent:67-64-1"].sure
+
+
+def test_a_colon_in_a_cell_of_its_own(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines(
+        {1: ["Manufacturer\t:\tsee supplier"],
+         9: ["Flash point\t:\tClosed cup: 44°C (111.2°F) [Pensky-Martens Closed Cup]", "Boiling Range, °C: 100 - 196",
+             "Specific gravity\t:\t0.93 at 25 Degrees C", "Density: 7.74 Lbs./gal."]}
+    )  # fmt: skip
+    assert (found["flash_point"].value, found["flash_point"].sure) == ("44C", True), found[
+        "flash_point"
+    ].doubts
+    assert (found["boiling_point"].value, found["boiling_point"].sure) == ("100C", True)
+    assert (found["density"].value, found["density"].sure) == ("0.9275", True)
+    assert "maker" not in found
+
+
+def test_what_stands_below_a_heading_is_no_sure_name(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines({1: ["1.1 Product identifier", "Mixture of solvents"]})
+    assert not found["name"].sure
