@@ -19,9 +19,8 @@ from stock.text import folded, plain
 SURE = "sure"
 FIELDS = (
     "maker", "flash_point", "boiling_point", "density", "water", "solids", "signal_word", "h_statements",
-    "p_statements",
-    "pictograms", "gloves", "eye_protection", "breathing_protection", "incompatible", "un_number", "transport_class",
-    "packing_group", "sealed_life", "opened_life", "pot_life", "pot_life",
+    "p_statements", "pictograms", "gloves", "eye_protection", "breathing_protection", "incompatible", "un_number",
+    "transport_class", "packing_group", "sealed_life", "opened_life", "pot_life",
 )  # fmt: skip
 """Proposals that are fields of a product; the others stand with the sheet, or are kept as its words."""
 OF_THE_SHEET = ("name", "revised_on", "version")

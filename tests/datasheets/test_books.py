@@ -117,6 +117,7 @@ def test_ranges_and_lives_of_a_technical_sheet(books: str, tmp_path: Path) -> No
     }
     assert by_needle[200, None] == (30_000, 40_000)
     assert by_needle[None, "Slow reducer"] == (20_000, 30_000)
+    assert record_texts.product("Tern")["pot_life"] == "8h"
 
 
 def test_a_lines_sheet_is_the_lines(books: str, tmp_path: Path) -> None:
