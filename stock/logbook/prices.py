@@ -51,27 +51,25 @@ class Prices:
         self.by_bottle[bottle].append((movement, mixed))
 
 
-def paid() -> dict[int, Fraction]:
-    """Minor units a microlitre of each bottle that was bought at a known price: its own, else that of its size."""
+def noted() -> dict[int, Fraction]:
+    """Minor units a microlitre of each bottle whose price is known: its own, else that of its size."""
     packs = {
         (product, size): price
         for product, size, price in Pack.select(Pack.product, Pack.size_ul, Pack.price_minor).tuples()
     }
-    rows = Bottle.select(
-        Bottle.id,
-        Bottle.product,
-        Bottle.size_ul,
-        Bottle.price_minor,
-        Bottle.opening_stock | (Bottle.owner != ""),
-    )
+    rows = Bottle.select(Bottle.id, Bottle.product, Bottle.size_ul, Bottle.price_minor)
     found = {}
-    for number, product, size_ul, own, not_bought in rows.tuples():
+    for number, product, size_ul, own in rows.tuples():
         price = own if own is not None else packs.get((product, size_ul))
-        if not_bought:
-            price = 0  # the books never paid for it
         if price is not None:
             found[number] = Fraction(price, size_ul)
     return found
+
+
+def paid() -> dict[int, Fraction]:
+    """Minor units a microlitre that the books paid for each bottle: nothing for opening stock and somebody else's."""
+    not_bought = Bottle.select(Bottle.id).where(Bottle.opening_stock | (Bottle.owner != "")).tuples()
+    return noted() | {number: Fraction(0) for (number,) in not_bought}
 
 
 def read(as_of: date) -> Prices:

@@ -77,7 +77,13 @@ def _deliveries(as_of: date, noted: dict[int, list[str]]) -> list[BoughtDelivery
         .join(Booking, on=(Bottle.delivery == Booking.id))
         .switch(Bottle)
         .join(Product)
-        .where((Booking.kind == "delivery") & (Booking.day <= as_of) & in_force(Booking.id, as_of))
+        .where(
+            (Booking.kind == "delivery")
+            & ~Bottle.opening_stock
+            & (Bottle.owner == "")
+            & (Booking.day <= as_of)
+            & in_force(Booking.id, as_of)
+        )
         .order_by(Booking.day, Booking.id, Bottle.id)
     )
     paid = prices.paid()

@@ -51,7 +51,7 @@ class WriteOff(NamedTuple):
 
 
 class StockValue(NamedTuple):
-    """The worth of a studio's stock in a period.
+    """The worth of a studio's stock in a period, without bottles that belong to somebody else.
 
     Attributes:
         since: the first day of the period; None for all days that the books know.
@@ -116,7 +116,7 @@ def _moves(as_of: date) -> list[StockMove]:
     query = (
         Movement.select(
             Movement.id, Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Pour.mix, Close.mix,
-            Count.reason,
+            Count.reason, Bottle.opening_stock,
         )
         .join(Booking)
         .switch(Movement)
@@ -131,19 +131,26 @@ def _moves(as_of: date) -> list[StockMove]:
         .where(Bottle.owner == "")
         .order_by(Movement.at, Movement.id)
     )  # fmt: skip
-    paid = prices.paid()
+    paid = prices.noted()
     return [
         StockMove(
             product,
-            "poured" if reason == "not_logged" else kind,  # what was not logged was used
+            _counts_as(kind, reason, brought=brought),
             change_ul,
             _cost(paid.get(bottle), change_ul),
             poured or closed,
             number,
         )
-        for number, bottle, product, kind, change_ul, poured, closed, reason in query.tuples()
+        for number, bottle, product, kind, change_ul, poured, closed, reason, brought in query.tuples()
         if change_ul
     ]
+
+
+def _counts_as(kind: str, reason: str | None, *, brought: bool) -> str:
+    """What was not logged was used; what was there before the books began was not bought."""
+    if reason == "not_logged":
+        return "poured"
+    return "brought" if kind == "received" and brought else kind
 
 
 def _cost(price: Fraction | None, change_ul: int) -> Fraction | None:
@@ -229,9 +236,9 @@ def _unpriced(
     held: Sequence[tuple[int, int, int, str | None]], names: Mapping[int, str], as_of: date
 ) -> list[tuple[str, int]]:
     """The bottles whose price nobody noted, and that follows from no other bottle."""
-    priced = prices.read(as_of)
+    priced, noted = prices.read(as_of), prices.noted()
     return [
         (f"{names[product]} {label_of(number)}", volume_ul)
         for number, product, volume_ul, _ in held
-        if priced.newest(number) is None
+        if number not in noted and not priced.newest(number)
     ]

@@ -12,7 +12,8 @@ from typing import NamedTuple, Protocol
 
 METHODS = ("fifo", "average")
 RULE = (
-    "A delivery counts with what was paid for the bottle, or with the price noted for its size. What is kept of a mix "
+    "Opening stock, which was there before the books began, counts with the opening. A delivery counts with what was "
+    "paid for the bottle, or with the price noted for its size. What is kept of a mix "
     "counts with what went into the mix, and against what was used. First in, first out: what was received first "
     "counts as used first, whichever "
     "bottle it came from. Average: each receipt makes a new average, and what is used counts with it. Opening + "
@@ -40,9 +41,9 @@ class StockMove(NamedTuple):
 
     @property
     def flow(self) -> str:
-        """What it counts as: `purchased`, `used` or `written_off`."""
-        if self.kind == "received":
-            return "purchased"
+        """What it counts as: `brought`, `purchased`, `used` or `written_off`."""
+        if self.kind in ("received", "brought"):
+            return "brought" if self.kind == "brought" else "purchased"
         return "written_off" if self.kind in ("discarded", "counted") else "used"
 
 
@@ -138,8 +139,12 @@ def _part(whole: ValuedVolume, volume_ul: int) -> ValuedVolume:
 
 @dataclass(frozen=True, slots=True)
 class Flows:
-    """What came to a product and left it since the books began, and what is there; all positive where usual."""
+    """What came to a product and left it since the books began, and what is there; all positive where usual.
 
+    `brought` is opening stock: what was there before the books began.
+    """
+
+    brought: ValuedVolume = field(default_factory=ValuedVolume)
     purchased: ValuedVolume = field(default_factory=ValuedVolume)
     used: ValuedVolume = field(default_factory=ValuedVolume)
     written_off: ValuedVolume = field(default_factory=ValuedVolume)
@@ -167,7 +172,7 @@ def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
     for move in moves:
         pool = pools.setdefault(move.product, FifoPool() if method == "fifo" else AveragePool())
         found = sums.setdefault(
-            move.product, dict.fromkeys(("purchased", "used", "written_off"), ValuedVolume())
+            move.product, dict.fromkeys(("brought", "purchased", "used", "written_off"), ValuedVolume())
         )
         if move.volume_ul < 0:
             went = pool.take(-move.volume_ul)
@@ -176,7 +181,7 @@ def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
         else:
             went = -_came(move, pool, mixes)
             pool.put(-went)
-        found[move.flow] += -went if move.flow == "purchased" else went
+        found[move.flow] += -went if move.flow in ("brought", "purchased") else went
         if move.flow == "written_off":
             lost[move.movement] = (move.product, went)
     return StockFlows(
@@ -186,7 +191,7 @@ def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
 
 def _came(move: StockMove, pool: Pool, mixes: Mapping[int, ValuedVolume]) -> ValuedVolume:
     """What came in, with its value: what was paid, what is kept of a mix, or what a count found too much."""
-    if move.kind == "received":
+    if move.kind in ("received", "brought"):
         return _amount(move.volume_ul, move.value)
     if move.mix is not None:
         mixed = mixes.get(move.mix, ValuedVolume())
@@ -236,12 +241,13 @@ def period(before: Mapping[int, Flows], after: Mapping[int, Flows]) -> list[Valu
         purchased = new.purchased - old.purchased
         used = new.used - old.used
         written_off = new.written_off - old.written_off
-        opening, closing = round(old.closing.value), round(new.closing.value)
+        began = old.closing + new.brought - old.brought
+        opening, closing = round(began.value), round(new.closing.value)
         bought, lost = round(purchased.value), round(written_off.value)
         found.append(
             ValuedProduct(
                 product,
-                old.closing.volume_ul, purchased.volume_ul, used.volume_ul, written_off.volume_ul,
+                began.volume_ul, purchased.volume_ul, used.volume_ul, written_off.volume_ul,
                 new.closing.volume_ul,
                 opening, bought, opening + bought - lost - closing, lost, closing,
                 round(new.closing.unpriced_ul),

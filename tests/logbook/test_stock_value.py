@@ -8,7 +8,7 @@ from stock import clock
 from stock.bench import closing, washing
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BadInput
-from stock.logbook import stock_value, value_tables
+from stock.logbook import purchases, stock_value, value_tables
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling
 from stock.store.models import Bottle, Count, Product
@@ -86,6 +86,16 @@ def test_a_write_off_that_is_undone_later_is_taken_back_then(stocked):
         assert [one.value for one in stock_value.read(until=date(2030, 1, 31)).write_offs] == [790]
         assert [one.value for one in stock_value.read(since=date(2030, 2, 1)).write_offs] == [-790]
         assert stock_value.read().write_offs == []
+
+
+def test_opening_stock_is_no_purchase_and_a_customer_s_bottle_is_no_stock(stocked):
+    with clock_at("2030-01-10 09:00"):
+        deliveries.receive("Harbour Blue", 60_000, price_minor=600, opening_stock=True)
+        deliveries.receive("Harbour Blue", 60_000, price_minor=600, owner="Ada")
+        january = stock_value.read(since=date(2030, 1, 1))
+        assert figures(january)["Harbour Blue"] == (2_180, 0, 0, 0, 2_180)
+        assert purchases.read(since=date(2030, 1, 1)).deliveries == []
+        assert sum(one.closing for one in january.places) == 2_180 + 950
 
 
 def test_a_jar_is_worth_what_went_into_it(stocked):
