@@ -40,6 +40,16 @@ _PURE_FROM_MILLI = 80_000
 
 _OXIDISERS = ("oxidiser", "bleach", "peroxide", "organic_peroxide", "oxidising_acid")
 _CORROSIVE = ("acid", "organic_acid", "oxidising_acid", "base")
+_OXIDISING_H = ("H240", "H241", "H242", "H271", "H272")
+_SELF_HEATING_H = ("H250", "H251", "H252")
+_CORROSIVE_H = ("H290", "H314")
+_REACTIVE_H = (
+    "H200", "H201", "H202", "H203", "H204", "H205", "H240", "H241", "H260", "H261", "EUH001", "EUH014", "EUH029",
+    "EUH031", "EUH032", "EUH044",
+)  # fmt: skip
+"""Statements of the sheet that go with D001, D002 and D003; which goes with which is from memory."""
+_STATED_FROM_MILLI = 1_000
+"""From this share on a named substance's own statements stand in for a sheet's that nobody has noted."""
 _INSOLUBLE = ("barium sulfate",)
 """Metal compounds that can't leach as much as the level: barium sulfate dissolves to 2.4 mg/L (from memory)."""
 _METAL_WORDS = {
@@ -108,7 +118,7 @@ def us_codes(product: ProductFacts, *, spent: bool = False) -> tuple[WasteCode, 
         product: its facts.
         spent: whether it was used as a solvent, as a cleaner is.
     """
-    found = [*_ignitable(product), *_corrosive(product), *_toxic(product)]
+    found = [*_ignitable(product), *_corrosive(product), *_reactive(product), *_toxic(product)]
     found += spent_codes(product) if spent else _unused(product)
     if not found and unlisted_milli(product) > SLACK_MILLI:
         found.append(WasteCode("D004-D043", _why_open(product), assumed=True))
@@ -130,10 +140,29 @@ def _ignitable(product: ProductFacts) -> Iterator[WasteCode]:
     oxidising = [word for word in _OXIDISERS if word in groups]
     if oxidising:
         yield WasteCode("D001", f"it is {_words(oxidising[0])}, which oxidises", assumed=ASSUMED in groups)
+    for code in _stated(product, (*_OXIDISING_H, *_SELF_HEATING_H)):
+        yield WasteCode("D001", f"its sheet says {code}", assumed=product.h_statements is None)
     if product.flash_point_mc is None and not product.no_flash_point:
         yield WasteCode("D001", "its flash point isn't known", assumed=True)
     elif _flashes(product) and not weak_alcohol(product):
         yield WasteCode("D001", "it flashes below 60 °C")
+
+
+def _reactive(product: ProductFacts) -> Iterator[WasteCode]:
+    """D003: what explodes, reacts with water or gives off toxic gas, by what its sheet says."""
+    for code in _stated(product, _REACTIVE_H):
+        yield WasteCode("D003", f"its sheet says {code}", assumed=product.h_statements is None)
+
+
+def _stated(product: ProductFacts, wanted: tuple[str, ...]) -> list[str]:
+    """Those of some statements that the sheet has; where nobody noted any, those of what is named in it."""
+    if product.h_statements is not None:
+        return [code for code in wanted if code in product.h_statements]
+    known = [
+        substance(share) for share in product.solvents or () if share.percent_milli >= _STATED_FROM_MILLI
+    ]
+    codes = {code for each in known if each is not None for code in each.h_statements or ()}
+    return [code for code in wanted if code in codes]
 
 
 def _flashes(product: ProductFacts) -> bool:
@@ -178,6 +207,8 @@ def _corrosive(product: ProductFacts) -> Iterator[WasteCode]:
                 if share.percent_milli >= row.level * 1_000:
                     end = "12.5 or above" if _group(share) == "base" else "2 or below"
                     yield WasteCode("D002", f"{row.name} from {in_full(row.level)} % gives a pH of {end}")
+    for code in _stated(product, _CORROSIVE_H):
+        yield WasteCode("D002", f"its sheet says {code}, and its pH isn't known", assumed=True)
     corrosive = [word for word in _CORROSIVE if word in groups_of(product)]
     open_ = product.solvents is None or unlisted_milli(product) > SLACK_MILLI
     if corrosive and (open_ or not set(corrosive) <= judged):

@@ -168,6 +168,27 @@ def test_a_determination(what, one, spent, codes, eu):
     assert eu_code(one).code == eu
 
 
+@pytest.mark.parametrize(
+    ("statement", "code"),
+    [
+        ("H242", "D001"), ("H272", "D001"), ("H251", "D001"), ("H314", "D002"), ("H290", "D002"), ("H261", "D003"),
+        ("EUH031", "D003"),
+    ],
+)  # fmt: skip
+def test_what_a_sheet_says_counts_and_stands_in_where_nobody_noted_it(statement, code):
+    """40 CFR 261.21(a)(4), 261.22 and 261.23; which statement goes with which characteristic is from memory."""
+    paint = thing("paint", water=60, solids=40)
+    assert us_codes(paint) == ()
+    assert [each.code for each in us_codes(paint._replace(h_statements=(statement,)))] == [code]
+
+
+def test_without_a_sheet_s_statements_those_of_what_is_named_count():
+    hardener = thing("hardener", share("isophoronediamine", 35), water=65)
+    assert us_codes(hardener) == ()
+    [corrosive] = us_codes(hardener._replace(h_statements=None))
+    assert (corrosive.code, corrosive.assumed) == ("D002", True)
+
+
 def test_a_pressurised_can_has_a_code_of_its_own():
     assert eu_code(thing("clear", share("acetone", 60), flash=-20), "aerosol_can").code == "16 05 04*"
 
