@@ -4,9 +4,11 @@ Diisocyanates: Regulation (EU) 2020/1149 (entry 74 of annex XVII to REACH) asks 
 professional use from 24 August 2023, renewed at least every five years.
 """
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any, NamedTuple
 
+from stock import units
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Remedy
 from stock.spans import Duration
@@ -85,6 +87,44 @@ def note(
             name=shown, name_key=folded(shown), subject=subject, trained_on=trained_on, until=ends
         ).execute()
     return Trained(shown, subject, trained_on, ends)
+
+
+ACCEPTED = "a name and the day of the training, as Ana Reis 2026-02-01; further ones after a semicolon"
+
+
+def written(found: Iterable[Trained]) -> str:
+    """Trainings as one line that `read_line` reads back."""
+    return "; ".join(f"{each.name} {each.trained_on.isoformat()}" for each in found)
+
+
+def read_line(text: str, today: date) -> list[tuple[str, date]]:
+    """Names with the day on which each was trained, from one line; none from an empty one.
+
+    Raises:
+        BadInput: a part without a name or a day that can be read.
+    """
+    found = []
+    for part in filter(None, (part.strip() for part in text.split(";"))):
+        name, _, day = part.rpartition(" ")
+        if not name:
+            raise BadInput(f"{part[:30]!r} is no name with a day", remedy=f"Write {ACCEPTED}")
+        found.append((clean_name(name, what="person's name"), units.day(day, today)))
+    return found
+
+
+def keep(text: str, today: date) -> list[Trained]:
+    """Make the trainings those of one line; who stands in it as before keeps the end that was noted.
+
+    Raises:
+        BadInput: a part that can't be read, or a day to come; then nothing is changed.
+    """
+    given = read_line(text, today)
+    before = {(folded(each.name), each.trained_on): each.until for each in everything()}
+    with connection(), writing():
+        Training.delete().where(Training.subject == TRAININGS[0]).execute()
+        for name, day in given:
+            note(name, day, until=before.get((folded(name), day)), today=today)
+    return everything()
 
 
 def forget(name: str, *, subject: str = TRAININGS[0]) -> None:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from stock.shelf import training
 from stock.shelf.studio import settings
 from stock.store.connection import connection
 from tests.journeys.test_products import click_words, fill, tab_to
@@ -57,6 +58,17 @@ async def test_settings_are_used_at_once_and_one_that_is_refused_stays_beneath_i
         await press(pilot, "enter")
         with connection():
             assert settings().rule_sets == ("ghs", "uk")
+
+        for row, text in (("trained", "Ana Reis 2019-01-02"), ("room", "4x3x2.5 m")):
+            await to_row(pilot, row)
+            await press(pilot, "enter")
+            pilot.app.screen.query_one("#value", Field).text = text
+            await press(pilot, "enter")
+        with connection():
+            assert settings().room_l == 30_000
+            assert [(each.name, str(each.until)) for each in training.everything()] == [
+                ("Ana Reis", "2024-01-02")
+            ]
 
         await to_row(pilot, "measures")
         await press(pilot, "enter", "down", "enter")

@@ -41,6 +41,21 @@ def test_a_training_that_cannot_be_is_refused_and_nothing_kept(stocked, given, w
     assert training.everything() == []
 
 
+def test_the_line_of_the_records_reads_back_and_keeps_the_ends(stocked):
+    training.note("Ana Reis", date(2024, 1, 1), until=date(2026, 1, 1), today=TODAY)
+    line = training.written(training.everything())
+    assert line == "Ana Reis 2024-01-01"
+    found = training.keep(f"{line}; Bo 2026-02-01;", TODAY)
+    assert [(each.name, each.until) for each in found] == [
+        ("Ana Reis", date(2026, 1, 1)), ("Bo", date(2031, 2, 1)),
+    ]  # fmt: skip
+    for wrong in ("Ana", "Ana Reis soon", "Ana Reis 2024-01-01; Bo 2026-03-02"):
+        with pytest.raises(BadInput):
+            training.keep(wrong, TODAY)
+    assert training.everything() == found
+    assert training.keep("", TODAY) == []
+
+
 @pytest.mark.parametrize(
     ("text", "litres"), [("30 m3", 30_000), ("30", 30_000), ("4x3x2.5 m", 30_000), ("4 x 3 x 2 1/2", 30_000)]
 )

@@ -86,6 +86,18 @@ class SetsForm(SettingForm):
         return f"Rule sets: {', '.join(choose_sets(text.replace(',', ' ').split()))}"
 
 
+class TrainedForm(SettingForm):
+    """Notes who is trained for diisocyanates."""
+
+    def put(self, text: str) -> str:
+        """Keep the names with their days."""
+        from stock.shelf import training
+        from stock.shelf.studio import settings
+
+        found = training.keep(text, settings().today())
+        return "; ".join(f"{each.name} until {each.until}" for each in found) or "Nobody is noted as trained"
+
+
 class LookForm(SettingForm):
     """Changes the look of the screen until the program is quit."""
 
@@ -259,7 +271,7 @@ class StudioSettings(RecordKind[SettingRow]):
         ]
         about = "The codes that the cautions follow; `strictest` takes the strictest limit of all of them."
         return [
-            Heading("The studio"), *rows_of_books, Heading("This screen"), *look,
+            Heading("The studio"), *rows_of_books, _trained_row(), Heading("This screen"), *look,
             Heading("Cautions"), SettingRow("sets", "sets", "Rule sets", sets, about),
             Heading("Caution rules", f"{len(rules)} rules"), *rules,
         ]  # fmt: skip
@@ -328,6 +340,10 @@ class StudioSettings(RecordKind[SettingRow]):
 
             accepted = f"Some of {', '.join((*JURISDICTIONS[1:], STRICTEST))}."
             return nothing, lambda _: SetsForm(item, _sets, (), accepted)
+        if item.kind == "trained":
+            from stock.shelf.training import ACCEPTED
+
+            return nothing, lambda _: TrainedForm(item, _trained, (), f"{ACCEPTED}; empty for nobody.")
         if item.kind == "look":
             names = [name for name in THEME_WORDS if name in self._app.available_themes]
             read: Any = _theme(names) if item.key == "theme" else _yes
@@ -343,6 +359,28 @@ class StudioSettings(RecordKind[SettingRow]):
         """Whether the setting can be changed; some are fixed when the books are made."""
         fixed = item is not None and item.kind == "setting" and item.about.read is None
         return item is not None and not fixed and super().may(action, item)
+
+
+def _trained_row() -> SettingRow:
+    from stock.shelf import training
+
+    found = training.everything()
+    ends = "; ".join(f"{each.name} until {each.until}" for each in found)
+    about = (
+        "Who was trained in using diisocyanates, and when: Regulation (EU) 2020/1149 asks for it from 0.1 % on, "
+        f"renewed at least every five years. It holds: {ends or 'nobody is noted'}."
+    )
+    return SettingRow("trained", "trained", "Trained", training.written(found), about)
+
+
+def _trained(text: str) -> str:
+    from stock.shelf import training
+    from stock.shelf.studio import settings
+    from stock.store.connection import connection
+
+    with connection():
+        training.read_line(text, settings().today())
+    return text
 
 
 def _checked(row: SettingRow) -> Callable[[str], str]:
