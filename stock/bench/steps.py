@@ -102,6 +102,11 @@ class StepPlan(NamedTuple):
             "pours": [pour.as_json() for pour in self.pours],
             "cautions": [found.in_a_mix() for found in self.cautions],
             "booked": step is not None,
+            **(
+                {"pot_life": lasts.counted_down(clock.now())}
+                if (lasts := self.mix.pot_life) is not None
+                else {}
+            ),
         }
 
     def _by_product(self) -> Iterable[tuple[str, str, int, float]]:

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from typing import Any, NamedTuple
 
 from stock import clock
-from stock.cautions.facts import RuleChange
+from stock.cautions.facts import Finding, RuleChange
 from stock.cautions.rules import rule_book
 from stock.errors import BadInput
 from stock.remedies import Option, Remedy
@@ -47,6 +47,12 @@ class Silenced(NamedTuple):
         if self.bottle is not None:
             return {"bottle": str(self.bottle)}
         return {"product" if self.product_id is not None else "place": self.about}
+
+    def covers(self, finding: Finding) -> bool:
+        """Whether a finding isn't shown because of it."""
+        bottles = (finding.bottle,) if finding.bottle is not None else finding.bottles
+        change = RuleChange(self.code, None, self.reason, (), self.product_id, self.bottle, self.place_id)
+        return finding.code == self.code and change.covers(finding.product_id, bottles, finding.place_id)
 
     def as_json(self) -> dict[str, Any]:
         """As the commands print it."""

@@ -258,6 +258,9 @@ def step_lines(answer: dict[str, Any]) -> Iterable[str]:
     )
     yield f"{booked}: mix {answer['mix']}, {added or in_full(answer['added_ml']) + ' ml'} added"
     yield f"  {Reduction(Fraction(str(answer['reduction']['percent_of_paint'])))}"
+    if answer.get("pot_life") is not None:
+        words = answer["pot_life"]["words"]
+        yield f"  {words[0].upper()}{words[1:]}"
     if answer["range_used_percent"] is not None:
         used, following = answer["range_used_percent"], answer["next_step_percent"]
         yield f"  {used:.0f} % of the allowed range used; next step {in_full(following)} %"

@@ -71,9 +71,11 @@ def change_rule(args: Any, context: Context) -> Result:
 
 def _silence_one(args: Any) -> Result:
     """A rule silenced for one product, bottle or place, or heard again."""
+    from stock.cautions import books  # loads the tables
     from stock.cautions.silences import silence  # loads the tables
 
     until = args.until if args.verb == "silence" else "today"
+    said = books.findings()
     made = silence(
         args.code, reason=args.reason, product=args.product, bottle=args.bottle, place=args.place, until=until
     )
@@ -82,7 +84,10 @@ def _silence_one(args: Any) -> Result:
         if args.verb == "silence"
         else f"is heard again for {made.about}"
     )
-    return Result({"choice": args.verb, **made.as_json()}, [f"{made.code} {words}: {made.reason}"])
+    lines = [f"{made.code} {words}: {made.reason}"]
+    if args.verb == "silence" and not any(made.covers(each) for each in said):
+        lines.append(f"No finding of it is about {made.about} alone today")
+    return Result({"choice": args.verb, **made.as_json()}, lines)
 
 
 def _figure(text: str) -> tuple[str, int]:

@@ -10,7 +10,7 @@ from stock.bench.mixes import mix, open_mixes
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.pot_life import NOT_NOTED, NotedLife, PotLife, pot_life
 from stock.bench.step_requests import StepRequest
-from stock.bench.steps import book_step
+from stock.bench.steps import book_step, plan_step
 from stock.errors import BadInput
 from stock.logbook.today import today
 from stock.shelf import deliveries, products
@@ -146,3 +146,7 @@ def test_a_step_does_not_begin_it_anew(kit):
     with clock_at(after(60)):
         book_step(number, StepRequest(5), accept=["air-unknown", "reacts", "unknown-with-reactive"])
         assert mix(number).pot_life.until == after(180)
+    with clock_at(after(200)):
+        told = plan_step(number, StepRequest(5)).as_json()["pot_life"]
+        assert told["over"]
+        assert "over since" in told["words"], "a step doesn't bring it back, and says so"

@@ -361,6 +361,7 @@ def test_a_rule_is_silenced_for_one_thing_until_a_day_and_a_card_answers_an_aged
 
     line = ("caution-rule", "silence", "past-best-before", "--reason", "for trying brushes", "--bottle", "2")
     assert "past-best-before" in old()
+    assert "No finding" not in shop(*line, as_json=False)[1]
     status, answer, _ = shop(*line, "--until", "2w")
     assert (status, answer["about"], answer["bottle"]) == (0, "bottle 2", 2)
     assert "past-best-before" not in old()
@@ -372,6 +373,10 @@ def test_a_rule_is_silenced_for_one_thing_until_a_day_and_a_card_answers_an_aged
     assert shop("caution-rule", "restore", "past-best-before", "--bottle", "2", "--reason", "done")[0] == 0
     assert "past-best-before" in old()
     assert shop("caution-rule", "list")[1]["silences"] == []
+    _, text, _ = shop(
+        "caution-rule", "silence", "frost", "--reason", "x", "--place", "Cabinet", as_json=False
+    )
+    assert "No finding of it is about Cabinet alone today" in text
     for wrong in (
         (*line, "--place", "Cabinet"), (*line, "--until", "2020-01-01"), (*line, "--until", "3y"),
         ("caution-rule", "silence", "past-best-before", "--reason", "x", "--until", "2w"),
