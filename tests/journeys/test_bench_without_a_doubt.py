@@ -9,6 +9,7 @@ from stock.shelf.dosings import read as dosing
 from stock.store.connection import connection
 from stock.store.models import Mix
 from tests.tui.driving import holds, opened, press, seen, settle, write
+from tui.drawing.large_letters import large
 
 BLUE, REDUCER = 1, 17
 
@@ -149,8 +150,8 @@ async def test_a_job_needs_its_mixes_one_after_the_other_and_large_print_shows_t
         await press(pilot, "l")
         await settle(pilot)
         board = pilot.app.screen
-        assert board.query_one("#now").value == "33.3%"
-        assert board.query_one("#next").value.startswith("+")
+        assert "\n".join(large("33.3%", 76)) == board.query_one("#now").render().plain
+        assert "NEXT: " in board.query_one("#then").render().plain
         await press(pilot, "enter")
         await settle(pilot)
         stood = holds(REDUCER)

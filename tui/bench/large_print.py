@@ -1,6 +1,7 @@
 """The mix in hand in large print: read from three metres, its next action on one key.
 
-On a tablet beside the booth, in a full screen of 24 rows, a figure of three rows is about two centimetres high.
+On a tablet of ten inches, in a full screen of 24 rows, a row is about six millimetres: the figures are three
+centimetres high, the names two.
 """
 
 from typing import Any, ClassVar
@@ -9,12 +10,13 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Digits, Static
+from textual.widgets import Static
 
 from stock.errors import UllageError
 from stock.grammar import in_full
 from tui.bench.messages import MixRead
 from tui.drawing.figures import ml
+from tui.drawing.large_letters import large, small
 from tui.drawing.mix import drops_words
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
@@ -35,9 +37,10 @@ class LargePrint(Overlay[None]):
     ]
     DEFAULT_CSS = """
     LargePrint { background: $ground; align: center top; }
-    LargePrint #large { width: 100%; height: 100%; padding: 1 2; background: $ground; border: none; }
-    LargePrint Static { text-style: bold; width: 100%; }
-    LargePrint Digits { width: 100%; height: 3; color: $key; }
+    LargePrint #large { width: 100%; height: 100%; padding: 0 1; background: $ground; border: none; }
+    LargePrint Static { text-style: bold; width: 100%; text-wrap: wrap; }
+    LargePrint #now, LargePrint #next { color: $key; height: 5; text-wrap: nowrap; }
+    LargePrint #name, LargePrint #what { height: 4; text-wrap: nowrap; }
     LargePrint #will { color: $warn; height: auto; }
     """
 
@@ -50,12 +53,8 @@ class LargePrint(Overlay[None]):
     def compose(self) -> ComposeResult:
         """The name, the reduction and the cup in large figures, the next action, and the keys."""
         with VerticalScroll(id="large", can_focus=False):
-            yield Static(words(self._mix.words), id="name")
-            yield Digits(id="now")
-            yield Static(id="cup")
-            yield Digits(id="next")
-            yield Static(id="what")
-            yield Static(id="will")
+            for part in ("name", "now", "cup", "next", "what", "then", "will"):
+                yield Static(id=part)
             yield Static(words("ENTER adds it      G sprays right      ESC leaves"), id="keys")
 
     def on_mount(self) -> None:
@@ -77,24 +76,37 @@ class LargePrint(Overlay[None]):
         self._mix, self._step, self._busy = state.mix, state.step, False
         cup, reduction = state.mix.cup, state.mix.reduction
         percent = in_full(reduction.percent_of_paint, 1) if reduction is not None else "0"
-        self.query_one("#name", Static).update(words(state.mix.words))
-        self.query_one("#now", Digits).update(f"{percent}%")
-        self.query_one("#cup", Static).update(
-            words(f"NOW: reducer in per cent of the paint; {ml(cup.total_ul)} ml in the cup")
-        )
+        width = self.app.size.width - 4
+        main = state.mix.main_paint
+        texts = {
+            "name": "\n".join(small(main.product if main is not None else state.mix.words, width)),
+            "now": "\n".join(large(f"{percent}%", width)),
+            "cup": f"NOW: {percent} % of the paint is reducer; {ml(cup.total_ul)} ml in the cup",
+            **self._next(state.refused, width),
+        }
+        for part, text in texts.items():
+            self.query_one(f"#{part}", Static).update(words(text))
+
+    def _next(self, refused: str, width: int) -> dict[str, str]:
+        """The next action, or why there is none."""
         if self._step is None:
-            self.query_one("#next", Digits).update("")
-            self.query_one("#what", Static).update(words(state.refused))
-            return
+            return {"next": "", "what": "", "then": refused, "will": ""}
         pours = self._step.pours
-        self.query_one("#next", Digits).update(f"+{ml(sum(pour.volume_ul for pour in pours))}")
-        names = ", ".join(f"ml {drops_words(pour)}{pour.product} from bottle {pour.bottle}" for pour in pours)
+        added = ", ".join(
+            f"{ml(pour.volume_ul)} ml {drops_words(pour)}{pour.product} from bottle {pour.bottle}"
+            for pour in pours
+        )
         then = in_full(self._step.reduction.percent_of_paint, 1)
-        self.query_one("#what", Static).update(words(f"NEXT: {names}; then {then} %"))
         warned = [one for one in self._step.cautions if one.severity != "note"]
-        text = "\n".join(f"! {one.message}" for one in warned)
-        again = "\nThe Bench asks about it: press ESC, then s." if warned else ""
-        self.query_one("#will", Static).update(words(text + again))
+        said = [f"! {one.message}" for one in warned] + ["The Bench asks about it: ESC, then s."] * bool(
+            warned
+        )
+        return {
+            "next": "\n".join(large(f"+{ml(sum(pour.volume_ul for pour in pours))} ML", width)),
+            "what": "\n".join(small(" + ".join(dict.fromkeys(pour.product for pour in pours)), width)),
+            "then": f"NEXT: {added}; then {then} %",
+            "will": "\n".join(said),
+        }
 
     def action_step(self) -> None:
         """Add the step that is shown, unless a caution is to be read first."""
