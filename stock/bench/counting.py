@@ -19,7 +19,7 @@ from stock.shelf.bottles import numbered, usable
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Count, Movement, Pack, Product, Undone
 from stock.store.words import LOSSES
-from stock.units import Microlitres, ml, show_volume
+from stock.units import Microlitres, from_thousandths, ml, show_volume
 
 TAKEN = ("poured", "washed")
 
@@ -102,7 +102,7 @@ def by_weight(
     product = Product.get_by_id(found.product_id)
     tare, of_pack = (tare_mg, False) if tare_mg is not None else _tare(found)
     density = weighings.known_density(product)
-    error = weighings.density_error(product.id, density)
+    error = products.density_error(product.id, density)
     new = tare_mg is not None and tare_mg > 0
     return weighing.by_weight(Weighed(gross_mg, tare, density, resolution_mg, error, of_pack, new))
 
@@ -131,7 +131,8 @@ def count(
 
     Returns:
         The answer of `counts.count` with `uncertainty_ml`, `explained_ml`, `beyond`, `words` and
-        `usual_loss` ({"a_mix_ml", "error_ml", "mixes", "counts", "sure"} or None).
+        `usual_loss` ({"a_mix_ml", "error_ml", "mixes", "counts", "sure"} or None) and `weighing` ({"reading_g",
+        "tare_g", "resolution_g", "density_g_per_ml"} or None).
     Raises:
         What `counts.count` raises.
     """
@@ -168,6 +169,17 @@ def _answer(found: Difference, measured: Measured, loss: UnloggedLoss | None) ->
         "beyond": found.beyond,
         "words": found.sentence,
         "usual_loss": _loss_json(loss),
+        "weighing": None if measured.weighed is None else weighed_json(measured.weighed),
+    }
+
+
+def weighed_json(weighed: Weighed) -> dict[str, object]:
+    """What a volume was worked out from, for scripts."""
+    return {
+        "reading_g": from_thousandths(weighed.reading_mg),
+        "tare_g": from_thousandths(weighed.tare_mg),
+        "resolution_g": from_thousandths(weighed.resolution_mg),
+        "density_g_per_ml": weighed.density_ug_per_ml / 1_000_000,
     }
 
 
@@ -230,7 +242,7 @@ def weighable(bottle: str) -> WeighableBottle:
         return WeighableBottle(
             found.id, product.name, product.id, found.on_hand_ul, found.size_ul,
             found.opened_on is None and found.on_hand_ul == found.size_ul, *tare, density,
-            None if density is None else weighings.density_error(product.id, density),
+            products.density_error(product.id, density),
             weighing.books_uncertainty(pours, (last.uncertainty_ul or 0) if last is not None else 0),
         )  # fmt: skip
 

@@ -18,25 +18,6 @@ from stock.store.models import Product, Weighing
 from stock.units import Microlitres, Milligrams, from_thousandths, ml, show_mass, show_volume
 
 
-def density_error(product: int, density_ug_per_ml: int) -> int | None:
-    """The standard uncertainty of a product's density, if it was learnt by weighing and not changed since.
-
-    Args:
-        product: its number.
-        density_ug_per_ml: the density that counts for it now, micrograms a millilitre.
-    """
-    with connection():
-        row = (
-            Weighing.select(Weighing.density_error_ug_per_ml)
-            .where((Weighing.product == product) & (Weighing.gave == "density"))
-            .where(Weighing.density_ug_per_ml == density_ug_per_ml)
-            .order_by(Weighing.id.desc())
-            .tuples()
-            .first()
-        )
-    return row[0] if row else None
-
-
 def note(gave: str, product: int, measured: Measured, *, bottle: int | None, booking: int | None) -> None:
     """Keep a weighing as the source of a volume or a density; called in the transaction that books that.
 
@@ -222,7 +203,7 @@ def teach_tare(bottle: str, gross_mg: int, *, resolution_mg: int = weighing.SCAL
                 remedy="Weigh the whole bottle with its cap, and check the density",
             )
         weighed = weighing.Weighed(
-            gross_mg, tare_mg, density, resolution_mg, density_error(product.id, density)
+            gross_mg, tare_mg, density, resolution_mg, products.density_error(product.id, density)
         )
         full = weighing.by_weight(weighed)
         note("tare", product.id, full, bottle=found.id, booking=None)

@@ -5,7 +5,7 @@ from typing import Any
 
 from stock import hazard_statements, units
 from stock.grammar import in_full
-from stock.shelf import figure_sources, hazard_entry, inheritance, lines, pot_life, record_texts
+from stock.shelf import figure_sources, hazard_entry, inheritance, lines, pot_life, products, record_texts
 from stock.shelf.studio import settings
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
 from stock.store.line_fields import FIELDS
@@ -41,6 +41,9 @@ def as_json(product: Product) -> dict[str, Any]:
         **facts,
         "discontinued_on": product.discontinued_on.isoformat() if product.discontinued_on else None,
         "note": product.note,
+        "density_uncertainty_g_per_ml": _scaled(
+            products.density_error(product.id, product.density_ug_per_ml), 1_000_000
+        ),
         "inherited": json_keys(from_line),
         "sources": [each.as_json() | {"place": each.place} for each in read_from(product)],
     }
@@ -186,7 +189,7 @@ def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
     return [
         ("maker", "maker", answer["maker"]), ("supplier", "supplier", answer["supplier"]),
         ("lead time", "lead_time", answer["lead_time"]), ("sold in", "packs", packs),
-        ("density", "density_g_per_ml", _unit(answer["density_g_per_ml"], "g/ml")),
+        ("density", "density_g_per_ml", _density(answer)),
         ("drops per ml", "drops_per_ml", _unit(answer["drops_per_ml"], "")),
         ("water", "water_percent", _unit(answer["water_percent"], "%")),
         ("solids", "solids_percent", _unit(answer["solids_percent"], "%")),
@@ -253,6 +256,14 @@ def _share(one: dict[str, Any]) -> str:
 
 def _unit(figure: float | None, unit: str) -> str | None:
     return f"{in_full(figure)} {unit}".rstrip() if figure is not None else None
+
+
+def _density(answer: dict[str, Any]) -> str | None:
+    """A density; one that was weighed with what it may be off by, about 95 % (twice the standard uncertainty)."""
+    error = answer.get("density_uncertainty_g_per_ml")  # a line has none
+    weighed = "" if error is None else f", weighed, give or take {in_full(round(2 * error, 6))}"
+    figure = _unit(answer["density_g_per_ml"], "g/ml")
+    return f"{figure}{weighed}" if figure else None
 
 
 def _degrees(figure: float | None) -> str | None:

@@ -9,7 +9,7 @@ from stock.remedies import Do, Remedy
 from stock.shelf import hazard_entry, names
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
-from stock.store.models import Line, Pack, Product, Supplier
+from stock.store.models import Line, Pack, Product, Supplier, Weighing
 from stock.store.prepared import Prepared
 from stock.store.words import ROLES
 from stock.text import folded
@@ -266,3 +266,24 @@ def packs_of(ids: Sequence[int]) -> dict[int, list[tuple[int, int | None]]]:
 def gone(product: Product, day: date) -> bool:
     """Whether its maker had discontinued it by that day."""
     return product.discontinued_on is not None and product.discontinued_on <= day
+
+
+def density_error(product: int, density_ug_per_ml: int | None) -> int | None:
+    """The standard uncertainty of a product's density, if it was learnt by weighing and not changed since.
+
+    Args:
+        product: its number.
+        density_ug_per_ml: the density that counts for it now, micrograms a millilitre; None where none does.
+    """
+    if density_ug_per_ml is None:
+        return None
+    with connection():
+        row = (
+            Weighing.select(Weighing.density_error_ug_per_ml)
+            .where((Weighing.product == product) & (Weighing.gave == "density"))
+            .where(Weighing.density_ug_per_ml == density_ug_per_ml)
+            .order_by(Weighing.id.desc())
+            .tuples()
+            .first()
+        )
+    return row[0] if row else None

@@ -12,7 +12,7 @@ from stock.bench.weighings import WeighedPour, note_pours, teach_density, teach_
 from stock.errors import BadInput, NotFound
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
-from stock.shelf import deliveries, products
+from stock.shelf import deliveries, product_view, products
 from stock.shelf.bottles import numbered
 from stock.store.connection import connection, writing
 from stock.store.models import Weighing
@@ -30,6 +30,9 @@ def test_a_count_keeps_what_was_weighed_and_the_empty_weight(stocked: str):
         counting.measured("1", weight="63.2g")
     measured = counting.measured("1", weight="63.2g", resolution_mg=10, tare="20.15g")
     answer = counting.count("1", measured)
+    assert answer["weighing"] == {
+        "reading_g": 63.2, "tare_g": 20.15, "resolution_g": 0.01, "density_g_per_ml": 1.05,
+    }  # fmt: skip
     [row] = kept()
     assert (row["gave"], row["booking"], row["bottle"]) == ("count", answer["count"], 1)
     assert (row["reading_mg"], row["tare_mg"], row["density_ug_per_ml"]) == (63_200, 20_150, 1_050_000)
@@ -60,6 +63,8 @@ def test_a_weighed_measure_teaches_the_density(stocked: str):
     relative = math.hypot(10 / math.sqrt(6) / 10_500, 0.1 / math.sqrt(3) / 10)  # GUM 5.1.6
     assert answer["uncertainty_g_per_ml"] == pytest.approx(1.05 * relative, abs=2e-6)
     assert weighings.density_words(answer) == "Harbour Blue: 1.05 g/ml, give or take 0.012"
+    shown = product_view.as_lines(product_view.as_json(products.find("Harbour Blue")))
+    assert any("1.05 g/ml, weighed, give or take 0.012" in line for line in shown)
     measured = counting.measured("1", weight="63.2g", tare="20.15g")
     assert measured.weighed is not None
     assert measured.weighed.density_error_ug_per_ml == round(answer["uncertainty_g_per_ml"] * 1_000_000)

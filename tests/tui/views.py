@@ -44,6 +44,15 @@ async def stopped_mix(pilot: Pilot[None]) -> None:
     await press(pilot, "f8")
 
 
+async def weighed_mix(pilot: Pilot[None]) -> None:
+    """A paint wished for on the Bench and poured by weight."""
+    await press(pilot, "f3", "escape", "n")
+    pilot.app.screen.query_one("#paint-0 Input", Input).value = "Gull White"
+    pilot.app.screen.query_one("#amount-0 Input", Input).value = "2 ml"
+    await settle(pilot)
+    await press(pilot, "ctrl+g")
+
+
 Way = tuple[str, ...] | Callable[[Pilot[None]], Awaitable[None]]
 DIALOGS: dict[str, Way] = {
     "Again": ("f1", "m"),
@@ -51,6 +60,8 @@ DIALOGS: dict[str, Way] = {
     "WashOut": ("f1", "w"),
     "BottleSheet": ("f2", "enter"),
     "CountBottle": ("f2", "c"),
+    "WeighBottle": ("f2", "w"),
+    "TeachDensity": ("f2", "w", "f9"),
     "MoveBottle": ("f2", "m"),
     "Decant": ("f2", "t"),
     "Discard": ("f2", "d"),
@@ -60,6 +71,7 @@ DIALOGS: dict[str, Way] = {
     "CloseMix": ("f3", "c"),
     "Ask": ("f3", "u"),
     "Accept": stopped_mix,
+    "PourByWeight": weighed_mix,
     "MakeOrder": ("f4", "o"),
     "OnOrder": ("f4", "i"),
     "ReceiveOrder": ("f4", "i", "down", "r"),

@@ -99,15 +99,16 @@ class PourByWeight(StoppableDialog):
 
     @work(thread=True, exclusive=True, group="parts", exit_on_error=False)
     def _read(self) -> None:
-        from stock.bench import mixing, weighings
+        from stock.bench import mixing
         from stock.bench.counting import weighable
         from stock.bench.pour_by_weight import pouring_of
+        from stock.shelf import products
         from stock.store.connection import connection
 
         with connection():
             plan = mixing.plan(self._asked)
             errors = {
-                pour.product_id: weighings.density_error(pour.product_id, pour.density_ug_per_ml)
+                pour.product_id: products.density_error(pour.product_id, pour.density_ug_per_ml)
                 for pour in plan.pours
                 if pour.density_ug_per_ml is not None
             }

@@ -69,7 +69,12 @@ class WeighBottle(BookingDialog[str]):
         yield Static(id="last")
         yield Field("Next bottle", example="scan or type its label", blank=True, id="label")
         yield Field(
-            "Empty weight", read=_mass, blank=True, example="20.15 g", id="tare", hint="With its cap."
+            "Empty weight",
+            read=_mass,
+            blank=True,
+            example="not known",
+            id="tare",
+            hint="With its cap, as 20.15 g.",
         )
         yield LiveWeight()
         yield Static(id="proposal")
