@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Sequence
 from html import escape
 from pathlib import Path
@@ -17,13 +18,16 @@ h1 { font-size: 16pt; margin: 0 } h2 { font-size: 11pt; margin: 7mm 0 1mm }
 p.about { margin: 0; color: #555 } table { border-collapse: collapse; width: 100% }
 th, td { padding: 1mm 2mm 1mm 0; border-bottom: .2mm solid #bbb; text-align: left; vertical-align: top }
 th.n, td.n { text-align: right; font-variant-numeric: tabular-nums }
-tfoot td { font-weight: bold; border-top: .5mm solid #111 }
-section.rules { font-size: 8.5pt; margin-top: 7mm } @page { margin: 15mm } thead { display: table-header-group }
-@media print { body { margin: 0 } tr { break-inside: avoid } }
+thead { display: table-header-group } tfoot { display: table-row-group }
+tfoot td { font-weight: bold; border-top: .5mm solid #111 } td.d { white-space: nowrap }
+section.rules { font-size: 8.5pt; margin-top: 7mm }
+@page { margin: 15mm 15mm 18mm; @bottom-right { content: counter(page) " / " counter(pages); font: 8.5pt Georgia } }
+@media print { body { margin: 0 } tr { break-inside: avoid } h2 { break-after: avoid } }
 """
 
 
-_FIGURE = ' class="n"'
+_FIGURE, _DAY = ' class="n"', ' class="d"'
+_DATED = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 def as_csv(report: Report) -> str:
@@ -72,12 +76,19 @@ def _safe(text: Cell, most: int = 10_000) -> str:
     return "" if text is None else escape(plain(str(text), most))
 
 
+def _kind(cell: Cell, *, figure: bool) -> str:
+    """The class of a cell: a figure stands to the right, a day is never broken at its hyphens."""
+    if figure:
+        return _FIGURE
+    return _DAY if isinstance(cell, str) and _DATED.fullmatch(cell) else ""
+
+
 def _table(table: ReportTable) -> str:
     figures = [head.endswith(">") for head in table.heads]
 
     def row(cells: Sequence[Cell], tag: str) -> str:
         inside = "".join(
-            f"<{tag}{_FIGURE if right else ''}>{_safe(cell)}</{tag}>"
+            f"<{tag}{_kind(cell, figure=right)}>{_safe(cell)}</{tag}>"
             for cell, right in zip(cells, figures, strict=True)
         )
         return f"<tr>{inside}</tr>"
