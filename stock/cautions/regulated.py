@@ -77,10 +77,15 @@ def of_product(
 
 def of_mix(parts: Sequence[MixPart], book: RuleBook) -> Iterator[Finding]:
     """Whether a mix as it is applied holds more solvent than the categories of its products allow."""
-    products = [part.product for part in parts if part.product.voc_categories]
+    products = coatings([part.product for part in parts])
     if products:
         held = together(content(part.product).times(part.volume_ul / 1_000) for part in parts)
         yield from _limits(held, products, book, what="This mix", about=None)
+
+
+def coatings(products: Sequence[ProductFacts]) -> list[ProductFacts]:
+    """Those of a mix whose categories it is held to: a reducer's or a cleaner's own speak of what was bought."""
+    return [each for each in products if each.voc_categories and each.role not in _READY]
 
 
 def _shares(product: ProductFacts) -> Sequence[SolventShare]:

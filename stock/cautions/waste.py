@@ -133,13 +133,13 @@ def is_hazardous(each: StoredBottle, book: RuleBook) -> bool:
     return (by_us and (us or not eu)) or (by_eu and (eu or not us))
 
 
-def codes_in_words(each: StoredBottle, book: RuleBook) -> str:
-    """The codes of one bottle with why each applies, of the lists that count here."""
+def codes_in_words(each: StoredBottle, book: RuleBook) -> list[str]:
+    """The codes of one bottle with why each applies, of the lists that count here; the European one begins with EU."""
     us, eu = book.applies(_US), book.applies(_EU)
     parts = [reason(one) for one in waste_of(each.product).reasons] if us or not eu else []
     if eu or not us:
         parts.append(f"EU {reason(eu_code(each.product, each.bottle.container))}")
-    return "; ".join(parts)
+    return parts
 
 
 def reason(code: WasteCode) -> str:
@@ -154,7 +154,7 @@ def _told(hazardous: list[StoredBottle], book: RuleBook) -> str:
         by_product.setdefault(each.product.id, []).append(each)
     parts = [
         f"{mine[0].product.name} ({bottles_in_words([each.bottle.id for each in mine])}): "
-        f"{codes_in_words(mine[0], book)}"
+        f"{'; '.join(codes_in_words(mine[0], book))}"
         for mine in list(by_product.values())[:_TOLD]
     ]
     more = len(by_product) - _TOLD

@@ -332,7 +332,7 @@ def eu_code(product: ProductFacts, container: str | None = None) -> WasteCode:
     """
     code, why = _eu(product, container)
     assumed = unlisted_milli(product) > SLACK_MILLI and code not in ("16 05 04*", "08 05 01*", "16 09 03*")
-    return WasteCode(code, f"{EU_TEXTS[code]}: {why}", assumed)
+    return WasteCode(code, why, assumed)
 
 
 _EU_BY_GROUP = (
@@ -360,13 +360,13 @@ def _eu(product: ProductFacts, container: str | None) -> tuple[str, str]:
         return _eu_of_paint(product)
     if any(_group(share) == "chlorinated" for share in product.solvents or ()):
         return "14 06 02*", "a halogenated solvent; 08 01 21* where it took off paint"
-    if _bears(product):
+    if _bears_harm(product):
         return "14 06 03*", "a solvent, or it may hold one"
-    return "16 10 02", "water without solvent"
+    return "16 10 02", "water with hardly any solvent, and none that harms"
 
 
 def _eu_of_paint(product: ProductFacts) -> tuple[str, str]:
-    if _bears(product) or us_codes(product):
+    if _bears_harm(product) or us_codes(product):
         return "08 01 11*", "solvent or another hazardous substance is in it, or may be"
     return "08 01 12", "nothing hazardous is noted in it"
 
@@ -375,3 +375,20 @@ def _bears(product: ProductFacts) -> bool:
     """Whether there is solvent in it, or may be."""
     open_ = product.solvents is None or unlisted_milli(product) > SLACK_MILLI
     return open_ or any(may_burn(share) or _group(share) == "chlorinated" for share in product.solvents or ())
+
+
+def _bears_harm(product: ProductFacts) -> bool:
+    """Whether solvent that carries a hazard statement, or other solvent with little water, is in it, or may be."""
+    if not _bears(product):
+        return False
+    watery = (product.water_milli or 0) >= _WATER_FROM_MILLI // 2
+    if not watery or unlisted_milli(product) > SLACK_MILLI:
+        return True
+    return any(
+        share.percent_milli >= _STATED_FROM_MILLI and _harms(share) for share in product.solvents or ()
+    )
+
+
+def _harms(share: SolventShare) -> bool:
+    known = substance(share)
+    return known is None or known.h_statements is None or bool(known.h_statements)

@@ -12,6 +12,7 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
     from stock.cautions.findings import stand  # only where asked
     from stock.cautions.rules import rule_book
     from stock.cautions.waste import codes_in_words, destinations, reason, reasons_of_made
+    from stock.cautions.waste_codes import EU_TEXTS
 
     book = rule_book(facts.rule_sets, facts.changes)
     going = destinations(stand(facts), found)
@@ -23,7 +24,7 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
             {"bottle": each.bottle, "product": each.product, "on_hand_ml": units.ml(units.Microlitres(each.on_hand_ul)),
              "to": each.to, "codes": list(each.codes), "why": each.why,
              "reasons": [code._asdict() for code in each.reasons],
-             "eu": each.eu._asdict() if each.eu is not None else None}
+             "eu": {**each.eu._asdict(), "text": EU_TEXTS[each.eu.code]} if each.eu is not None else None}
             for each in going
         ],
         "made": [
@@ -38,7 +39,11 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
     lines = []
     for each in going:
         lines.append(f"Bottle {each.bottle}, {each.product}: {each.to}")
-        lines += [f"  {part}" for part in codes_in_words(standing[each.bottle], book).split("; ")]
+        lines += [f"  {part}" for part in codes_in_words(standing[each.bottle], book)]
+        if each.eu is not None and any(
+            part.startswith("EU") for part in codes_in_words(standing[each.bottle], book)
+        ):
+            lines.append(f"     {each.eu.code} is {EU_TEXTS[each.eu.code]}")
     made = []
     for kind in facts.waste_made:
         used = " (used as a solvent)" if kind.spent else ""

@@ -7,7 +7,7 @@ from datetime import date
 
 from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
-from stock.cautions.regulated import Compared, compared
+from stock.cautions.regulated import Compared, coatings, compared
 from stock.cautions.voc import Content, content, together
 from stock.logbook.months import Month, month_of
 from stock.shelf.past_shelf import in_force
@@ -180,5 +180,5 @@ def _mixes(used: Used, facts: dict[int, ProductFacts], days: dict[int, date]) ->
 def _applied(mix: int, day: date, parts: Sequence[tuple[ProductFacts, int]]) -> Applied:
     held = together(content(product).times(ul / 1_000) for product, ul in parts)
     products = [product for product, _ in parts]
-    limits = tuple(compared(held, products)) if any(each.voc_categories for each in products) else ()
+    limits = tuple(compared(held, coatings(products)))
     return Applied(mix, day, ", ".join(each.name for each in products), held, limits)

@@ -102,6 +102,9 @@ def test_a_mix_is_held_to_the_limits_of_its_products():
     american = mix_findings([part(held, 10), part(thin, 1)], TODAY, studio(rule_sets=("us-epa",)))
     assert "voc-over-limit" not in codes(american)
     assert "voc-over-limit" not in codes(mix_findings([part(clear(), 10), part(thin, 5)], TODAY))
+    bought = thin._replace(voc_categories=("eu:preparatory",), density_ug_per_ml=840_000)
+    both = mix_findings([part(held, 10), part(bought, 0.2)], TODAY)
+    assert "voc-over-limit" not in codes(both), "what the reducer may hold is no limit of the mix"
 
 
 def test_a_cleaner_is_held_to_its_limit_as_it_was_bought():
