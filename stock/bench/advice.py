@@ -126,6 +126,7 @@ def _entry(each: SheetRange, *, used: bool) -> dict[str, Any]:
         "dropped": False,
         "level": LEVEL_WORDS[each.level],
         "needle": each.needle_words,
+        "pressure": each.pressure_words,
         "source": each.source,
         "wording": each.wording,
     }

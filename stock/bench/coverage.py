@@ -40,7 +40,7 @@ class Film:
         BadInput: a thickness out of range, or a share of 0 or above 100 %.
     """
 
-    dry_um: int
+    dry_um: Fraction | int
     solids_milli: int
     transfer_milli: int = AIRBRUSH_TRANSFER_MILLI
 
@@ -77,7 +77,7 @@ def to_mix(area_mm2: int, film: Film, thinned: Reduction | None = None) -> tuple
     return paint_ul, reducer_for(paint_ul, thinned) if thinned is not None else 0
 
 
-def film(text: str) -> int:
+def film(text: str) -> Fraction:
     """Read the thickness of a dry film in micrometres: `25um`, `25 µm`, `0.025 mm`, `1 mil`.
 
     Raises:
@@ -90,7 +90,7 @@ def film(text: str) -> int:
         refuse("film", text, "has no known unit", accepted)
     if not 1 <= figure * scale <= 10_000:
         refuse("film", text, "is not a possible film of paint", accepted)
-    return round(figure * scale)
+    return Fraction(figure * scale)
 
 
 def area(text: str) -> int:

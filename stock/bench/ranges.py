@@ -7,7 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
-from stock.shelf.dosings import show_needles, show_range
+from stock.shelf.dosings import show_needles, show_pressures, show_range
 
 
 class RangeLevel(IntEnum):
@@ -89,7 +89,13 @@ class SheetRange(NamedTuple):
     def words(self) -> str:
         """The range in one line: figures, needle, sheet, day."""
         dated = f" of {self.revised}" if self.revised else ""
-        return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words} ({self.title}{dated})"
+        pressure = f", {self.pressure_words}" if self.pressure_words else ""
+        return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words}{pressure} ({self.title}{dated})"
+
+    @property
+    def pressure_words(self) -> str:
+        """The pressure that it is sprayed at, as text; empty where the sheet gives none."""
+        return show_pressures(self.pressure_low_pa, self.pressure_high_pa)
 
 
 @lru_cache(maxsize=1)

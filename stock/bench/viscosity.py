@@ -21,6 +21,7 @@ from stock.units import MilliCelsius, show_temperature
 MILK_MM2_S = 2.0  # whole cow's milk at 20 °C, 1.9 to 2.4; skim 1.4 to 1.7 (a pump maker's table, secondary)
 MILK_RANGE_MM2_S = (1.4, 2.4)
 WATER_MM2_S = 1.0034  # 20 °C, ISO/TR 3666
+AGREES_TO = 0.1  # an equation and its range table within a tenth: tables are rounded to one or two digits
 SAME_TEMPERATURE_MC = 500  # cups are compared within half a kelvin: ISO 2431, from memory
 
 
@@ -36,6 +37,7 @@ class Cup(NamedTuple):
         c_s: dead time in seconds of a linear cup, ν = a·(t - c).
         b: kinetic term of a hyperbolic cup, ν = a·t - b/t; 0 for a linear one.
         time_s: shortest and longest time in which the equation holds.
+        table_mm2_s: what the published range table gives at these two times.
         verified: whether the equation was seen in a published text; else it is from memory.
         source: where the equation comes from.
     """
@@ -48,6 +50,7 @@ class Cup(NamedTuple):
     c_s: float
     b: float
     time_s: tuple[float, float]
+    table_mm2_s: tuple[float, float]
     verified: bool
     source: str
 
@@ -84,6 +87,7 @@ def _cup(row: dict[str, str]) -> Cup:
         c_s=float(row["c_s"] or 0),
         b=float(row["b"] or 0),
         time_s=(float(row["time_min_s"]), float(row["time_max_s"])),
+        table_mm2_s=(float(row["visc_min_mm2_s"]), float(row["visc_max_mm2_s"])),
         verified=row["status"] == "verified",
         source=row["source"],
     )
@@ -192,6 +196,13 @@ def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
             "compare only readings at one "
             "temperature, because there is no general correction"
         )
+    nearer = min(of.time_s, key=lambda end_s: abs(time_s - end_s))
+    for end_s, said, told in zip(of.time_s, of.mm2_per_s_range, of.table_mm2_s, strict=True):
+        if end_s == nearer and abs(said - told) > AGREES_TO * told:
+            notes.append(
+                f"at {in_full(end_s)} s the cup's equation gives {said:.0f} mm²/s and the published range table "
+                f"{told:.0f}: they disagree, so take a figure near there with care"
+            )
     if not of.verified:
         notes.append("the cup's equation is from memory, so only whole mm²/s are shown")
     return notes

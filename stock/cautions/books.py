@@ -184,6 +184,7 @@ def _product(
         packing_group=row.packing_group,
         protection=hazard_entry.protection(row),
         voc_categories=tuple(row.voc_categories.split()),
+        line=row.line,
     )
 
 

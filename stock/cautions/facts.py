@@ -20,6 +20,9 @@ SEVERITIES = ("note", "warn", "stop")
 ACTIONS = ("dont_mix", "throw_away", "move", "use_first", "find_out", "take_care")
 """What a person can do about a finding."""
 
+NOT_TO_USE = ("dont_mix", "throw_away")
+"""Actions about something that must not be used as it stands."""
+
 DEADLY = 4
 """The danger of what gives off a gas that kills: a finding of it is told before all others."""
 
@@ -58,6 +61,7 @@ class ProductFacts(NamedTuple):
     Of its safety sheet: `h_statements`, `signal_word` and `pictograms` are section 2, where an empty tuple and
     `none` are the sheet's word that there is none; `un_number`, `transport_class` and `packing_group` section 14,
     where an empty text says that it is no dangerous goods; `protection` section 8 as printed, empty if not noted.
+    `line` is the line of products that it belongs to, empty for none.
     """
 
     id: int
@@ -85,6 +89,7 @@ class ProductFacts(NamedTuple):
     packing_group: str | None = None
     protection: str = ""
     voc_categories: tuple[str, ...] = ()
+    line: str = ""
 
 
 class BottleFacts(NamedTuple):
@@ -238,6 +243,18 @@ class Finding(NamedTuple):
     def deadly(self) -> bool:
         """Whether a gas that kills could come of it."""
         return self.danger >= DEADLY
+
+    @property
+    def not_to_use(self) -> bool:
+        """Whether something must not be used, or not before it was tested."""
+        return (
+            self.deadly or self.severity == "stop" or (self.severity == "warn" and self.action in NOT_TO_USE)
+        )
+
+    @property
+    def grade(self) -> str:
+        """The severity whose sign it is shown with everywhere: that of a stop for what must not be used."""
+        return "stop" if self.not_to_use else self.severity
 
     def as_json(self) -> dict[str, object]:
         """The finding as the commands print it; the day as YYYY-MM-DD."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from stock.cautions.ageing import age, ageing, bottles_in_words, keeping_unknown
@@ -16,6 +16,8 @@ from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.standing import NOWHERE, StoredBottle
 from stock.cautions.storage import storage
+
+NO_LINES: Mapping[int, str] = {}
 
 
 def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
@@ -41,7 +43,7 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
         from stock.cautions.waste import waste_findings  # most shelves throw nothing away
 
         said += waste_findings(facts, standing, said, book)
-    return in_order(said)
+    return in_order(said, {product.id: product.line for product in facts.products})
 
 
 def stand(facts: StudioFacts) -> list[StoredBottle]:
@@ -108,16 +110,22 @@ def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator
         )
 
 
-def in_order(said: Iterable[Finding]) -> list[Finding]:
-    """Gravest first, a gas that kills before all else; then by what to do about it, then by name and bottle."""
+def in_order(said: Iterable[Finding], lines: Mapping[int, str] = NO_LINES) -> list[Finding]:
+    """Gravest first, a gas that kills before all else; then by what to do about it, then by line, name and bottle.
 
-    def rank(finding: Finding) -> tuple[bool, int, int, int, str, str, int, str]:
+    Args:
+        said: the findings.
+        lines: the line of each product, by its number.
+    """
+
+    def rank(finding: Finding) -> tuple[bool, int, int, int, str, str, str, int, str]:
         return (
             not finding.deadly,
             -SEVERITIES.index(finding.severity),
             -finding.danger,
             ACTIONS.index(finding.action),
             finding.code,
+            lines.get(finding.product_id or 0, ""),
             finding.product or "",
             finding.bottle or 0,
             finding.place or "",

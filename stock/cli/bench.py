@@ -204,7 +204,8 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
             )
         elif each["used"]:
             dated = f" of {each['revised']}" if each["revised"] else ""
-            figures = f"{in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']}"
+            pressure = f", {each['pressure']}" if each["pressure"] else ""
+            figures = f"{in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']}{pressure}"
             yield f"  because {each['title']}{dated} says {figures}"
     yield from (f"  but {said}" for said in answer["disagreements"])
     for each in answer["neighbours"]:

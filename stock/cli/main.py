@@ -7,6 +7,7 @@ line, so they are taken out before argparse reads it.
 import argparse
 import errno
 import os
+import re
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
@@ -84,8 +85,16 @@ DISK_FAILS = (errno.EIO, errno.ENOSPC, errno.EROFS)
 """Error numbers of a failing disk."""
 
 
+BELOW_ZERO = re.compile(r"-\.?\d[\d.,]*\s*(°|deg)?\s*[cf]?(\s*\.\..*)?$", re.ASCII | re.IGNORECASE)
+"""What begins with a hyphen and is a figure, a temperature, or a range of temperatures."""
+
+
 class Parser(argparse.ArgumentParser):
-    """An argparse parser whose refusals are a `BadInput`."""
+    """An argparse parser whose refusals are a `BadInput`, and to which `-20C` is a temperature and no option."""
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self._negative_number_matcher = BELOW_ZERO
 
     def error(self, message: str) -> NoReturn:
         """Refuse the line.

@@ -26,7 +26,6 @@ AHEAD_DAYS = 28
 """How far ahead an order-by day is shown: common practice, no source."""
 JUST_DONE = 5
 SHOWN = 3
-NOT_TO_USE = ("dont_mix", "throw_away")
 SAFETY = (
     "Estimates from what was entered; the safety data sheet, local fire and environmental codes "
     "and licensed practice decide."
@@ -73,8 +72,7 @@ class CautionGroup(NamedTuple):
     @property
     def not_to_use(self) -> bool:
         """Whether something must not be used; otherwise it only needs attention."""
-        first = self.first
-        return first.deadly or first.severity == "stop" or first.action in NOT_TO_USE
+        return self.first.not_to_use
 
     @property
     def about(self) -> tuple[str, ...]:

@@ -160,6 +160,14 @@ def show_needles(low_um: int | None, high_um: int | None) -> str:
     return f"needle {between} to {units.show_needle(units.Micrometres(high_um))}"
 
 
+def show_pressures(low_pa: int | None, high_pa: int | None) -> str:
+    """The pressure that a range is sprayed at, to read; empty where the sheet gives none."""
+    if low_pa is None or high_pa is None:
+        return ""
+    low, high = (units.show_pressure(units.Pascals(pa)) for pa in (low_pa, high_pa))
+    return f"at {low}" if low == high else f"at {low} to {high}"
+
+
 def as_json(entry: DosingEntry) -> dict[str, Any]:
     """A dosing as scripts read it: per cent, millimetres, bar."""
     return {
@@ -190,4 +198,8 @@ def words(entry: DosingEntry) -> str:
     )
     quoted = f' ("{entry.wording}")' if entry.wording else ""
     needles = show_needles(entry.needle_low_um, entry.needle_high_um)
-    return f"{show_range(entry.low_milli, entry.high_milli)} {for_what}{line}, {needles}{step}{quoted}"
+    pressure = show_pressures(entry.pressure_low_pa, entry.pressure_high_pa)
+    sprayed = f", {pressure}" if pressure else ""
+    return (
+        f"{show_range(entry.low_milli, entry.high_milli)} {for_what}{line}, {needles}{sprayed}{step}{quoted}"
+    )

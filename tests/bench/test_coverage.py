@@ -55,9 +55,10 @@ def test_areas_refused(text: str):
 
 
 @pytest.mark.parametrize(
-    ("text", "um"), [("25um", 25), ("25 µm", 25), ("0.025 mm", 25), ("1 mil", 25), ("5 mil", 127)]
+    ("text", "um"),
+    [("25um", 25), ("25 µm", 25), ("0.025 mm", 25), ("1mil", Fraction("25.4")), ("5 mil", 127)],
 )
-def test_films(text: str, um: int):
+def test_films(text: str, um: Fraction | int):
     assert coverage.film(text) == um
 
 

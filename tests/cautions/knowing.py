@@ -27,7 +27,7 @@ UNKNOWN = {
 }  # fmt: skip
 """What can be unknown of a product, by the field that `ullage product change` blanks, and how that is told."""
 
-STATEMENTS = {"id", "name", "role", "not_with", "discontinued", "voc_categories"}
+STATEMENTS = {"id", "line", "name", "role", "not_with", "discontinued", "voc_categories"}
 """Columns of a product that have no "not known": which it is, and the studio's own word on it."""
 
 OF_BOTTLES = {

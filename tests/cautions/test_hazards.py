@@ -229,3 +229,28 @@ class TestMissing:
     def test_the_place_s_own_findings_are_not_joined(self):
         found = said(product(opened_life=None, h_statements=None), bottle(), place(low_mc=None))
         assert "place-not-described" in codes(found)
+
+    def test_lines_of_products_stand_together(self):
+        lines = ((1, "A", "Sillet"), (2, "B", "Brackle"), (3, "C", "Sillet"), (4, "D", "Brackle"))
+        blank = {"opened_life": None, "h_statements": None}
+        goods = [product(number, name, line=line, **blank) for number, name, line in lines]
+        stock = [bottle(n, n, state="open", opened_on=date(2026, 2, 1)) for n in range(1, 5)]
+        assert [each.product for each in said(*goods, *stock) if each.code == "not-noted"] == [
+            "B",
+            "D",
+            "A",
+            "C",
+        ]
+
+
+def test_one_finding_has_one_sign_everywhere():
+    from tui.drawing.severity import sign
+
+    old = one(said(product(), bottle(best_before=date(2026, 1, 1))), "past-best-before")
+    assert (old.severity, old.grade, sign(old)) == ("warn", "stop", "✕ Don't use")
+    blank = one(
+        said(product(opened_life=None), bottle(state="open", opened_on=date(2026, 2, 1))), "age-unknown"
+    )
+    assert (blank.grade, sign(blank)) == ("warn", "! Look out")
+    near = one(said(product(), bottle(best_before=date(2026, 3, 10))), "near-best-before")
+    assert (near.grade, sign(near), near.message[:11]) == ("note", "· Note", "9 days left")

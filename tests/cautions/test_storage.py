@@ -17,7 +17,7 @@ def many(litres, of=2, where=1, **known):
 
 def test_a_place_over_the_studio_s_own_limit():
     found = one(said(reducer(), place(limit_ul=2 * LITRE), *many(3)), "place-over-limit")
-    assert found.message == "3 L of flammable stock in Cabinet; your limit for it is 2 L"
+    assert found.message == "1 L too much: 3 L of flammable stock in Cabinet, and your limit for it is 2 L"
     assert (found.place, found.severity) == ("Cabinet", "warn")
     assert "Move 1 L" in found.remedy
     assert "place-over-limit" not in codes(said(reducer(), place(limit_ul=3 * LITRE), *many(3)))

@@ -105,7 +105,7 @@ def test_a_person_reads_what_to_do_and_whose_rule_it_is(shop):
     status, text, _ = shop("cautions", as_json=False)
     assert status == 0
     assert "Throw away, or test first (1)" in text
-    assert "WARN Harbour Blue, bottle 2: Past its best-before day 2020-01-01" in text
+    assert "days past its best-before day 2020-01-01" in text
     assert "[past-best-before] common practice, no source" in text
     assert "the safety data sheet, local fire and environmental codes" in text
 
@@ -213,7 +213,7 @@ def test_the_studio_s_spray_rate(shop):
 def test_findings_that_are_alike_tell_their_remedy_and_source_once(shop):
     shop("receive", "Harbour Blue", "60ml", "--best-before", "2020-01-01", "--place", "Cabinet")
     _, text, _ = shop("cautions", as_json=False)
-    assert text.count("Past its best-before day") == 2
+    assert text.count("past its best-before day") == 2
     assert text.count("[past-best-before]") == 1
     assert "`ullage bottle discard NUMBER`" in text
 

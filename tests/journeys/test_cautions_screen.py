@@ -116,7 +116,7 @@ async def test_findings_stand_by_what_to_do_and_open_to_reason_source_and_figure
         assert screen.check_action("discard", ()) is True
         assert screen.check_action("note", ()) is None
         assert screen.in_hand.product == "Sand [matt]"  # brackets are read as they stand
-        assert "Past its best-before day 2026-01-01" in said(screen)
+        assert "past its best-before day 2026-01-01" in said(screen)
         await press(pilot, "enter")
         assert "common practice, no source" in said(pilot.app.screen, "#told")
         await press(pilot, "escape", "p")
@@ -232,7 +232,7 @@ async def test_severity_is_a_word_at_any_size_and_without_colour(address, size, 
     monkeypatch.setenv("NO_COLOR", "1")
     async with cautions(address, size) as (_, screen):
         lines = ["".join(part.text for part in screen.query_one(Rows).render_line(y)) for y in range(4)]
-        assert any("Look out" in line for line in lines)
+        assert any("✕ Don't use" in line for line in lines)
         assert "safety data sheet" in said(screen, "#safety")
 
 

@@ -1,6 +1,7 @@
 """The dialog that works out how much to mix for an area, including what is sprayed past it."""
 
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Any, ClassVar
 
 from textual import on
@@ -85,7 +86,7 @@ def _area(text: str) -> int:
     return area(text)
 
 
-def _film(text: str) -> int:
+def _film(text: str) -> Fraction:
     from stock.bench.coverage import film
 
     return film(text)

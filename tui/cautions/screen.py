@@ -12,11 +12,11 @@ from textual.widgets import Static
 from stock.cautions.facts import Finding
 from stock.cautions.moves import Plan
 from tui.cautions.remedies import TESTED_ON_A_CARD, can_note, record_of
-from tui.cautions.sheet import WORD, about, finding_text
+from tui.cautions.sheet import about, finding_text
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
-from tui.drawing.severity import MARKS
+from tui.drawing.severity import sign
 from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.keys import bindings
 from tui.widgets.rows import Heading, ListColumn, Rows
@@ -117,7 +117,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
     def _cells(self, one: Finding) -> tuple[Any, ...]:
         ink = one.severity if one.severity in ("stop", "warn") else "quiet"
         cells = (
-            (Run(f"{MARKS[one.severity]} {WORD[one.severity]}", ink, None, one.severity == "stop"),),
+            (Run(sign(one), ink, None, one.not_to_use),),
             about(one), one.message, short_day(one.since) if one.since else "",
         )  # fmt: skip
         return cells if self.app.size.width >= 100 else cells[:3]

@@ -11,12 +11,10 @@ from textual.widgets import Static
 from stock.cautions.facts import Finding
 from tui.drawing.figures import short_day
 from tui.drawing.sentences import by_keys
+from tui.drawing.severity import sign
 from tui.drawing.strips import shown
 from tui.widgets.books_screen import words
 from tui.widgets.overlay import ReadingOverlay
-
-WORD = {"stop": "Stop", "warn": "Look out", "note": "Note"}
-"""The words for severities, so that none depends on its colour."""
 
 
 def about(finding: Finding) -> str:
@@ -29,7 +27,7 @@ def finding_text(finding: Finding) -> Content:
     """The finding in full, for under the list and for its sheet."""
     ink = f"bold ${finding.severity}" if finding.severity in ("stop", "warn") else "bold"
     return Content.assemble(
-        (f"{WORD[finding.severity]}: ", ink),
+        (f"{sign(finding)}: ", ink),
         f"{shown(finding.message)}.\n",
         ("Do    ", "$quiet"),
         f"{shown(by_keys(finding.remedy, 'cautions'))}.\n",

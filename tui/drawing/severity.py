@@ -4,11 +4,19 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from stock.cautions.facts import Finding
+from stock.cautions.facts import NOT_TO_USE, Finding
 from tui.drawing.sentences import by_keys
 from tui.drawing.strips import shown
 
 MARKS = {"stop": "✕", "warn": "!", "note": "·", "": ""}
+
+
+def sign(finding: Finding) -> str:
+    """The sign and the word of a finding, the same on every screen: `✕ Don't use`, `! Look out`."""
+    word = GRAVITY["stop"] if finding.action in NOT_TO_USE else "Stop"
+    return f"{MARKS[finding.grade]} {word if finding.not_to_use else GRAVITY[finding.severity]}"
+
+
 GRAVITY = {"stop": "Don't use", "warn": "Look out", "note": "Note"}
 
 
@@ -17,7 +25,7 @@ def findings_text(findings: Sequence[Finding]) -> Content:
     parts: list[Content | tuple[str, str]] = []
     for finding in findings:
         parts += [
-            (f"{MARKS[finding.severity]} {GRAVITY[finding.severity]}: ", f"bold ${finding.severity}"
+            (f"{sign(finding)}: ", f"bold ${finding.severity}"
              if finding.severity in ("stop", "warn") else "bold"),
             Content(f"{shown(finding.message)}.\n"),
             Content(f"  Do: {shown(by_keys(finding.remedy))}.\n"),

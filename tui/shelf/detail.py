@@ -13,7 +13,7 @@ from textual.widgets import Static
 from stock.cautions.facts import Finding
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml, short_day, since, span
-from tui.drawing.severity import GRAVITY, MARKS, findings_text
+from tui.drawing.severity import findings_text, sign
 from tui.drawing.strips import shown
 from tui.widgets.books_screen import words
 from tui.widgets.gauge import Gauge
@@ -64,7 +64,7 @@ def one_line(one: MarkedBottle, today: date, findings: Sequence[Finding]) -> tup
     first = f"{view.label}  {view.product}: {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml, {state}, {good}"
     if findings:
         worst = findings[0]
-        return first, f"{MARKS[worst.severity]} {GRAVITY[worst.severity]}: {worst.message}"
+        return first, f"{sign(worst)}: {worst.message}"
     return first, f"{view.place or 'no place noted'}, received {short_day(view.received_on)}"
 
 

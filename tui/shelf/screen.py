@@ -93,7 +93,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
                 of_product = finding.bottle is None and finding.product_id == view.product_id
                 if mine or (of_product and not view.gone):
                     about.setdefault(view.id, []).append(finding)
-        severities = {bottle: [one.severity for one in mine] for bottle, mine in about.items()}
+        severities = {bottle: [one.grade for one in mine] for bottle, mine in about.items()}
         return ShelfBooks(
             self.shell.the_day,
             tuple(MarkedBottle(view, worst(severities, view.id)) for view in bottles),

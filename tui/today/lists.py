@@ -11,7 +11,7 @@ from stock.units import plain_figure
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, ml, short_day
 from tui.drawing.sentences import by_keys
-from tui.drawing.severity import GRAVITY, MARKS
+from tui.drawing.severity import sign
 from tui.drawing.strips import shown
 from tui.today.books import TodayBooks
 from tui.today.screen import Item
@@ -153,8 +153,6 @@ def _order(one: ToOrder, day: Any) -> Item:
 def _caution(one: CautionGroup) -> Item:
     first = one.first
     ink = first.severity if first.severity in ("stop", "warn") else "quiet"
-    word = GRAVITY["stop"] if one.not_to_use else GRAVITY[first.severity]
-    mark = MARKS["stop"] if one.not_to_use else MARKS[first.severity]
     bottles = one.bottles
     about = ", ".join(one.about[:2]) + (f" +{len(one.about) - 2}" if len(one.about) > 2 else "")
     which = f"bottle {bottles[0]}" if len(bottles) == 1 else (f"{len(bottles)} bottles" if bottles else "")
@@ -163,7 +161,7 @@ def _caution(one: CautionGroup) -> Item:
     return Item(
         key,
         (
-            (Run(f"{mark} {word}", ink, None, one.not_to_use),),
+            (Run(sign(first), ink, None, one.not_to_use),),
             _message(about, first.message),
             which,
         ),
