@@ -6,6 +6,7 @@ from typing import Any
 from stock import hazard_statements, units
 from stock.grammar import in_full
 from stock.shelf import figure_sources, hazard_entry, inheritance, lines, pot_life, products, record_texts
+from stock.shelf.sheet_contradictions import of_record
 from stock.shelf.studio import settings
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
 from stock.store.line_fields import FIELDS
@@ -118,6 +119,7 @@ def _facts(row: Any, tables: RecordTables) -> dict[str, Any]:
         "groups": row.groups.split(),
         "voc_categories": row.voc_categories.split(),
         **hazard_entry.as_json(row),
+        "contradictions": of_record(row),
     }
 
 
@@ -134,7 +136,8 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
         *_rows(answer),
         ("discontinued", "discontinued_on", answer["discontinued_on"]),
     ]
-    return [first, *_written(rows, answer["inherited"], answer["sources"])]
+    doubts = [f"  ! {text}; the graver counts" for text in answer["contradictions"]]
+    return [first, *doubts, *_written(rows, answer["inherited"], answer["sources"])]
 
 
 def line_as_lines(answer: dict[str, Any]) -> list[str]:

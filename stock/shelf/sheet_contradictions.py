@@ -5,6 +5,7 @@ a degree C.
 """
 
 from collections.abc import Sequence
+from typing import Any
 
 from stock.hazard_statements import statements
 from stock.store.words import SIGNAL_WORDS
@@ -45,6 +46,17 @@ def contradictions(
     if codes == () and signal in ("warning", "danger"):
         found.append(f"the signal word {signal} is noted beside no hazard statement")
     return found
+
+
+def of_record(row: Any) -> list[str]:
+    """The same of a product's or a line's record, as its table holds it."""
+    return contradictions(
+        None if row.h_statements is None else tuple(row.h_statements.split()),
+        row.signal_word,
+        flash_mc=row.flash_point_mc,
+        no_flash_point=row.no_flash_point,
+        boiling_mc=row.boiling_point_mc,
+    )
 
 
 def _of_fire(

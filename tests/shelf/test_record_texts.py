@@ -72,7 +72,7 @@ class TestProduct:
         assert before[column] is not None
         assert after[column] is None
         changed = {key for key in before if before[key] != after[key]}
-        assert changed <= {column, "store_high_c"}
+        assert changed <= {column, "store_high_c", "contradictions"}
 
     def test_no_flash_point_is_not_the_same_as_none_known(self, stocked: str) -> None:
         assert record_texts.product("Harbour Blue")["flash_point"] == "none"

@@ -160,6 +160,11 @@ def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:
         for what, text in joined.items()
         if text
     ]
+    from stock.shelf.sheet_contradictions import of_record  # the books are open by now
+
+    facts[:0] = [
+        CardSentence(f"{text[:1].upper()}{text[1:]}: the graver counts.", "warn") for text in of_record(item)
+    ]
     if item.discontinued_on is not None:
         facts.insert(
             0, CardSentence(f"Discontinued on {short_day(item.discontinued_on)}.", "warn", bold=True)
