@@ -27,6 +27,7 @@ bottle count 2 41ml
 bottle discard 3
 bottle decant 1 5ml
 bottle freeze 5
+bottle tested 5 --until 2w --note 'covers well'
 bottle change 1 --container glass
 sheet add Blue --title TDS --revised 2026-01-02 --dosing 'with=Thinner low=10 high=20 step=5'
 sheet correct Blue --title TDS --revised 2026-01-02 --dosing 'with=Thinner low=10 high=25 step=5'
@@ -39,6 +40,7 @@ order cancel 16
 plan-use Blue 5ml --on 2027-01-02
 caution-rule silence age-unknown --reason known
 caution-rule restore age-unknown --reason back
+caution-rule silence frost --reason insulated --place Cabinet --until 2w
 caution-rule sets ghs
 job add Hull
 job change Hull --note red
