@@ -16,7 +16,7 @@ from stock.text import folded, plain
 UNKNOWN = "not known"
 """The text of a figure that counts as the worse case."""
 TITLES = {
-    "IEC/NFPA": "the lower of IEC 60079-20-1:2010 and NFPA 497:2008",
+    "IEC/NFPA": "the worse of IEC 60079-20-1:2010 and NFPA 497:2008",
     "IEC": "IEC 60079-20-1:2010",
     "DIPPR": "the DIPPR database",
     "Hansen": "Hansen's table of solvents",

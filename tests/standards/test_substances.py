@@ -230,6 +230,10 @@ def test_flammable_limits():
         lower = [figure(theirs, name) for name in ("lfl_iec", "lfl_nfpa") if figure(theirs, name)]
         assert not lower or int(row["lower_milli"]) <= min(lower) * 100_000 + 60, row["name"]
         assert not row["upper_milli"] or int(row["upper_milli"]) > int(row["lower_milli"])
+        upper = [figure(theirs, name) for name in ("ufl_iec", "ufl_nfpa") if figure(theirs, name)]
+        assert not upper or not row["upper_milli"] or int(row["upper_milli"]) >= max(upper) * 100_000 - 60, (
+            row["name"]
+        )
 
 
 def test_exposure_limits_are_no_higher_than_the_library_s():
