@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
 from stock.datasheets.page_lines import (
+    MOST_LINES,
     Cell,
     SheetLine,
     SheetText,
@@ -251,7 +252,7 @@ def _text_of(paragraph: ElementTree.Element) -> str:
 
 def _counted(rows: list[tuple[str, ...]]) -> tuple[SheetLine, ...]:
     lines = []
-    for number, row in enumerate(rows, 1):
+    for number, row in enumerate(rows[:MOST_LINES], 1):
         cells = (
             of_text(0, number, row[0]).cells
             if len(row) == 1
@@ -275,7 +276,7 @@ def _text(path: Path, name: str) -> SheetText:
         raise BadInput(
             f"{name} is neither PDF, .docx nor text", remedy="Save it as one of them; nothing was read"
         )
-    lines = [of_text(0, number, each) for number, each in enumerate(text.splitlines(), 1)]
+    lines = [of_text(0, number, each) for number, each in enumerate(text.splitlines()[:MOST_LINES], 1)]
     filled = tuple(line for line in lines if line.cells)
     if not filled:
         raise BadInput(f"{name} holds no text", remedy=TYPE_IT, code="no-text")

@@ -18,6 +18,10 @@ _SIGNS = str.maketrans(
 )  # fmt: skip
 _LEADERS = re.compile(r"\s*(?:[.·…_]\s?){4,}\s*")
 _BOUNDS = re.compile(r">\s?=|=\s?>|<\s?=|=\s?<")
+LONGEST_LINE = 1_000
+"""Letters of a line that are read; a page is some 200 wide."""
+MOST_LINES = 5_000
+"""Lines of a file that are read; a data sheet has up to 2,000."""
 WIDE_GAP = 0.9
 """A gap between two words that parts cells, in heights of the letters; a blank is about a third of the height."""
 
@@ -81,7 +85,7 @@ def tidied(text: str) -> str:
 
 def of_text(page: int, number: int, text: str) -> SheetLine:
     """A line of running text; cells are parted by two blanks, a tab or an upright stroke, and placed by letters."""
-    plain = text.translate(_SIGNS)
+    plain = text[:LONGEST_LINE].translate(_SIGNS)
     parts = re.finditer(r"(?:(?!\s{2,}|\s*\|).)+", plain)
     cells = [Cell(tidied(part[0].strip(" |")), float(part.start())) for part in parts]
     return SheetLine(page, number, tuple(cell for cell in cells if cell.text))
@@ -128,7 +132,7 @@ def _cells(row: Sequence[Word]) -> Iterator[Cell]:
 
 
 def _cell(words: Sequence[Word]) -> Cell:
-    return Cell(tidied(" ".join(word.text for word in words)), words[0].x0)
+    return Cell(tidied(" ".join(word.text for word in words)[:LONGEST_LINE]), words[0].x0)
 
 
 def _columns(width: float, rows: Sequence[list[Word]]) -> list[list[list[Word]]]:
@@ -191,7 +195,7 @@ def _heads(row: Sequence[Word], at: float) -> bool:
 def without_running(name: str, lines: Sequence[SheetLine]) -> SheetText:
     """A reading whose lines that repeat at the head or foot of pages are apart, digits aside."""
     pages: dict[int, list[SheetLine]] = {}
-    for line in lines:
+    for line in lines[:MOST_LINES]:
         pages.setdefault(line.page, []).append(line)
     seen = Counter(key for each in pages.values() for key in {_blurred(line) for line in _edges(each)})
     least = max(2, round(0.6 * len(pages)))
