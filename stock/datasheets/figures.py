@@ -167,20 +167,21 @@ def without(text: str, figures: Sequence[Quantity]) -> str:
 
 _UNKNOWN = re.compile(
     r"\b(?:not (?:yet )?(?:determined|applicable|available|known|tested|established|specified|measured|"
-    r"relevant)|no "
-    r"(?:further |relevant )?(?:data|information)(?: (?:is )?(?:available|known))?|undetermined|unknown|"
+    r"relevant)|no (?:further |other )?(?:relevant )?(?:data|information)(?: (?:is )?(?:available|known))?|"
+    r"undetermined|unknown|"
     r"n\s?[./]\s?(?:a|d)\b\.?|"
     r"n\.?\s?b\.|nicht (?:bestimmt|anwendbar|verf[üu]gbar|bekannt|relevant|ermittelt|gepr[üu]ft|festgelegt|"
     r"zutreffend)|"
-    r"keine (?:daten|angaben?|informationen?)(?: (?:verf[üu]gbar|vorhanden))?|"
+    r"keine (?:weiteren )?(?:relevanten )?(?:daten|angaben?|informationen?)(?: (?:verf[üu]gbar|vorhanden))?|"
     r"(?:es liegen )?keine\b.{0,30}\bvor|unbekannt|"
     r"non (?:d[ée]termin[ée]e?s?|applicable|disponible|connue?|pertinente?|d[ée]finie?|test[ée]e?)|"
-    r"pas de donn[ée]es(?: disponibles?)?|"
+    r"pas (?:de donn[ée]es|d'autres informations(?: importantes)?)(?: disponibles?)?|"
     r"pas d[ée]termin[ée]e?|donn[ée]es? non disponibles?|aucune (?:donn[ée]e|information)(?: disponible)?|"
     r"inconnue?|"
     r"sans objet|no (?:determinad[oa]s?|aplicables?|disponibles?|conocid[oa]s?|relevantes?|establecid[oa]s?|"
     r"se (?:aplica|dispone)\b.*)|"
-    r"sin datos(?: disponibles)?|no hay (?:datos|informaci[óo]n)(?: disponibles?)?|desconocid[oa])",
+    r"no existen? (?:m[áa]s )?datos(?: relevantes)?(?: disponibles)?|sin datos(?: disponibles)?|"
+    r"no hay (?:datos|informaci[óo]n)(?: disponibles?)?|desconocid[oa])",
     re.IGNORECASE,
 )  # fmt: skip
 _NOTHING = re.compile(r"^\W*-{1,3}\W*$")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from stock.datasheets.composition import CAS
 from stock.datasheets.figures import number, unknown
 from stock.datasheets.found_values import FoundValue
-from stock.datasheets.labels import Labelled, begins_another, found_labels
+from stock.datasheets.labels import START, Labelled, begins_another, found_labels, label_of
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
 from stock.hazard_statements import statements
@@ -70,15 +70,40 @@ def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> I
     for line in lines:
         for code in pattern.findall(line.text):
             found.setdefault(re.sub(r"\s", "", code), line)
+    doubts: tuple[str, ...] = ()
     if name == "h_statements":
         found = {code: line for code, line in found.items() if code in statements()}
+        if not found:
+            found, doubts = _by_their_words(lines), ("read from its words; the sheet prints no codes",)
     if found:
         codes = sorted(found)
         first = next(iter(found.values()))
         places = {code: {"page": line.page, "line": line.number} for code, line in found.items()}
         yield FoundValue(
-            name, " ".join(codes), first, 2, shown=" ".join(codes), figures={"codes": codes, "places": places}
+            name,
+            " ".join(codes),
+            first,
+            2,
+            doubts=doubts,
+            shown=" ".join(codes),
+            figures={"codes": codes, "places": places},
         )
+
+
+def _by_their_words(lines: Sequence[SheetLine]) -> dict[str, SheetLine]:
+    """Statements whose English words fill a line or cell, as in sheets of the USA, which print no codes."""
+    words = {_plain(each.text): code for code, each in statements().items()}
+    found: dict[str, SheetLine] = {}
+    for line in lines:
+        for cell in line.cells:
+            code = words.get(_plain(cell.text))
+            if code is not None:
+                found.setdefault(code, line)
+    return found
+
+
+def _plain(text: str) -> str:
+    return text.casefold().replace("vapor", "vapour").strip(" .·•-*")
 
 
 def section_8(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
@@ -93,25 +118,45 @@ def section_10(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
 
 
 def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> Iterator[FoundValue]:
-    seen: set[str] = set()
+    """Texts as printed, one a field; what a text leaves off at the end of its line makes it unsure."""
+    said: dict[str, list[FoundValue]] = {}
     for name, found in found_labels(lines, names):
-        text = f"{found.text} {found.after}".strip(" :")
-        if name in seen or not re.search(r"[^\W\d]{3}", text):
+        goes_on = _goes_on(lines, found)
+        below = found.after or (
+            lines[lines.index(found.line) + 1].text if goes_on and found.line != lines[-1] else ""
+        )
+        text = f"{found.text} {below}".strip(" :")
+        if not re.search(r"[^\W\d]{3}", text):
             continue
-        seen.add(name)
         no_words = unknown(text)
         if no_words is not None and len(text) < len(no_words) + 4:
-            yield FoundValue(name, None, found.line, section, shown=f'not known ("{no_words}")')
+            said.setdefault(name, []).append(
+                FoundValue(name, None, found.line, section, shown=f'not known ("{no_words}")')
+            )
             continue
-        doubts = () if found.lone and len(text) <= LONGEST_TEXT and found.after == "" else (CUT,)
-        yield FoundValue(
-            name,
-            text[:LONGEST_TEXT].strip(),
-            found.line,
-            section,
-            shown=text[:LONGEST_TEXT].strip(),
-            doubts=doubts,
-        )
+        whole = found.lone and len(text) <= LONGEST_TEXT and below == "" and not goes_on
+        shown = text[:LONGEST_TEXT].strip()
+        one = FoundValue(name, shown, found.line, section, shown=shown, doubts=() if whole else (CUT,))
+        # What gloves are made of says more than that they are worn.
+        said.setdefault(name, []).insert(0 if _MATERIAL.search(found.label) else len(said.get(name, ())), one)
+    for several in said.values():
+        yield several[0]
+
+
+_MATERIAL = re.compile(r"material|mat[ée]riau", re.IGNORECASE)
+
+
+def _goes_on(lines: Sequence[SheetLine], found: Labelled) -> bool:
+    """Whether the line below may belong to the text: it begins with no label and no mark of a list."""
+    if re.search(r"[:,;\-]$", found.text):
+        return True
+    at = lines.index(found.line) + 1
+    following = lines[at].text if at < len(lines) else ""
+    return (
+        bool(following)
+        and label_of(following) is None
+        and not re.match(rf"{START}[^:]{{2,60}}:|[·•\-*\d]", following)
+    )
 
 
 _LIMIT = re.compile(

@@ -79,7 +79,8 @@ def identity(
         one = _named(name, found, lines, section)
         if one is not None:
             yield one
-    yield from _days([*running, *lines], language)
+    order = _order([*running, *lines]) if language == "en" else "day"
+    yield from _days([*running, *lines], order)
     for line in [*running, *lines]:
         version = _VERSION.search(line.text)
         if version is not None and not _ELSEWHEN.search(line.text[: version.start()]):
@@ -111,13 +112,25 @@ def _named(name: str, found: Labelled, lines: Sequence[SheetLine], section: int 
     )
 
 
-def _days(lines: Sequence[SheetLine], language: str) -> Iterator[FoundValue]:
+def _order(lines: Sequence[SheetLine]) -> str:
+    """Whether the days of an English sheet begin with the `day` or the `month`, as a day above the twelfth shows."""
+    pairs = [
+        (int(found["a"]), int(found["b"]))
+        for line in lines
+        for found in _DAY.finditer(line.text)
+        if found["y2"]
+    ]
+    first, second = any(a > 12 >= b for a, b in pairs), any(b > 12 >= a for a, b in pairs)
+    return "" if first == second else "day" if first else "month"
+
+
+def _days(lines: Sequence[SheetLine], order: str) -> Iterator[FoundValue]:
     """The day of the revision; that of the issue where no revision is dated."""
-    revised = [one for line in lines for one in _dated(line, _REVISED, language)]
-    yield from revised or [one for line in lines for one in _dated(line, _ISSUED, language)]
+    revised = [one for line in lines for one in _dated(line, _REVISED, order)]
+    yield from revised or [one for line in lines for one in _dated(line, _ISSUED, order)]
 
 
-def _dated(line: SheetLine, label: re.Pattern[str], language: str) -> Iterator[FoundValue]:
+def _dated(line: SheetLine, label: re.Pattern[str], order: str) -> Iterator[FoundValue]:
     text = line.text
     for found in _DAY.finditer(text):
         before = text[: found.start()]
@@ -129,7 +142,7 @@ def _dated(line: SheetLine, label: re.Pattern[str], language: str) -> Iterator[F
         elsewhen = list(_ELSEWHEN.finditer(before))
         if elsewhen:
             continue
-        read = day(found, language)
+        read = day(found, order)
         if read is None:
             continue
         when, doubtful = read
@@ -137,16 +150,21 @@ def _dated(line: SheetLine, label: re.Pattern[str], language: str) -> Iterator[F
         yield FoundValue("revised_on", when.isoformat(), line, None, shown=when.isoformat(), doubts=doubts)
 
 
-def day(found: re.Match[str], language: str) -> tuple[date, bool] | None:
-    """The day that was printed, and whether its figures could be the other way round; None for no day."""
+def day(found: re.Match[str], order: str) -> tuple[date, bool] | None:
+    """The day that was printed, and whether its figures could be the other way round; None for no day.
+
+    Args:
+        found: the match.
+        order: whether the sheet writes the `day` or the `month` first; empty where it doesn't show.
+    """
     if found["y1"]:
         parts = int(found["y1"]), int(found["m1"]), int(found["d1"])
         return _made(*parts, doubtful=False)
     if found["y2"]:
         a, b, year = int(found["a"]), int(found["b"]), int(found["y2"])
-        if b > 12 >= a:
+        if b > 12 >= a or (order == "month" and a <= 12):
             return _made(year, a, b, doubtful=False)
-        both = a <= 12 and b <= 12 and a != b and language == "en" and found["mark"] != "."
+        both = a <= 12 and b <= 12 and a != b and order == "" and found["mark"] != "."
         return _made(year, b, a, doubtful=both)
     month = _MONTHS.get((found["m3"] or found["m4"]).casefold())
     if month is None:

@@ -322,3 +322,34 @@ def test_a_colon_in_a_cell_of_its_own(of_lines: Callable[..., dict[str, Proposal
 def test_what_stands_below_a_heading_is_no_sure_name(of_lines: Callable[..., dict[str, Proposal]]) -> None:
     found = of_lines({1: ["1.1 Product identifier", "Mixture of solvents"]})
     assert not found["name"].sure
+
+
+def test_statements_without_codes_are_read_from_their_words(
+    of_lines: Callable[..., dict[str, Proposal]],
+) -> None:
+    one = of_lines(
+        {2: ["Hazard statements\t:\tHighly flammable liquid and vapor.", "Causes serious eye irritation."]}
+    )["h_statements"]
+    assert (one.value, one.sure) == ("H225 H319", False)
+
+
+def test_a_text_that_goes_on_is_not_sure(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    """What must not meet it would be cut short; and that there is nothing known is not a text."""
+    cut = of_lines(
+        {10: ["Incompatible materials\t:\tReactive with the following materials:", "oxidizing materials."]}
+    )["incompatible"]
+    assert (cut.value, cut.sure) == ("Reactive with the following materials: oxidizing materials.", False)
+    known = of_lines(
+        {10: ["10.5 Unverträgliche Materialien: Keine weiteren relevanten Informationen verfügbar."]}, "de"
+    )["incompatible"]
+    assert known.value is None
+    gloves = of_lines({8: ["Handschutz: Schutzhandschuhe", "Handschuhmaterial: Butylkautschuk"]}, "de")[
+        "gloves"
+    ]
+    assert gloves.value == "Butylkautschuk"
+
+
+def test_another_day_shows_which_figure_is_the_month(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    head = "Date of issue/Date of revision: 10/3/2024  Date of previous issue: 5/14/2019"
+    one = of_lines({1: ["Product name: Tern grey"]}, head=head)["revised_on"]
+    assert (one.value, one.sure) == ("2024-10-03", True), one.doubts
