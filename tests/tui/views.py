@@ -1,15 +1,19 @@
 """Every screen and every dialog of the dashboard, by the keys that lead there in the furnished studio."""
 
 from collections.abc import Awaitable, Callable
+from typing import cast
 
 from textual.pilot import Pilot
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
 from stock.forecast import orders
+from stock.scale.listening import ScaleListener
+from stock.scale.port import ScalePort
 from stock.shelf import products
 from stock.store.connection import connection
 from tests.tui.driving import press, settle, write
+from tui.app import Ullage
 from tui.records.screen import NAMES
 
 SCREENS = {
@@ -45,7 +49,8 @@ async def stopped_mix(pilot: Pilot[None]) -> None:
 
 
 async def weighed_mix(pilot: Pilot[None]) -> None:
-    """A paint wished for on the Bench and poured by weight."""
+    """A paint wished for on the Bench and poured by weight, with a scale that is not plugged in."""
+    cast("Ullage", pilot.app).scale = ScaleListener(ScalePort("/dev/nowhere"))
     await press(pilot, "f3", "escape", "n")
     pilot.app.screen.query_one("#paint-0 Input", Input).value = "Gull White"
     pilot.app.screen.query_one("#amount-0 Input", Input).value = "2 ml"

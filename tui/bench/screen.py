@@ -236,6 +236,8 @@ class BenchScreen(BooksScreen[BenchBooks]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """None for an action that can't be done now (shown in brackets), False for one without anything to act on."""
         del parameters
+        if action == "pour" and self.shell.scale is None:
+            return False
         if action in ("book", "pour"):
             return True if self._plan is not None and not self._busy else None
         if action == "next":
