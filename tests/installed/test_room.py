@@ -5,6 +5,7 @@ import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
+from tests.installed.conftest import NOTHING
 from tests.installed.environments import SOURCES, TOP, packages
 
 HERE = Path(__file__).parent
@@ -52,10 +53,11 @@ def test_command_runs_what_was_installed_and_needs_nothing_else(commands: dict[s
     [wheel] = command.parents[2].glob("ullage-*.whl")
     said = subprocess.run([command, "--version"], capture_output=True, text=True, cwd=command.parent)
     assert (said.returncode, said.stdout, said.stderr) == (0, f"ullage {wheel.name.split('-')[1]}\n", "")
-    for name in SOURCES:
-        ours = {path.relative_to(TOP) for path in (TOP / name).rglob("*") if path.is_file()}
+    for name in (*SOURCES, "ullage"):
+        top = TOP / "tui" / "launch" if name == "ullage" else TOP
+        ours = {path.relative_to(top) for path in (top / name).rglob("*") if path.is_file()}
         theirs = {path.relative_to(installed) for path in (installed / name).rglob("*") if path.is_file()}
-        assert {path for path in ours - theirs if "__pycache__" not in path.parts} == set()
+        assert {path for path in ours - theirs if not {"__pycache__", "launch"} & set(path.parts)} == set()
     walk = (
         "import importlib, pkgutil, sys\n"
         f"for top in {SOURCES!r}:\n"
@@ -74,3 +76,20 @@ def test_command_runs_what_was_installed_and_needs_nothing_else(commands: dict[s
     assert done.returncode == 0, done.stderr
     missing = [line.split() for line in done.stdout.splitlines()]
     assert {absent for _, absent in missing} <= {"aiohttp", "textual_serve", "psycopg"}, missing
+
+
+def test_a_foreign_package_of_the_same_name_is_not_taken_for_ours(person) -> None:
+    """Modules `stock` and `tui` stand in the person's folder and in PYTHONPATH; the command runs ours."""
+    someone = person(NOTHING)
+    for name in ("stock", "tui"):
+        (someone.folder / f"{name}.py").write_text(f"raise SystemExit('a foreign {name}')")
+    python = someone.command.parent / "python"
+    environment = someone.environment | {"PYTHONPATH": str(someone.folder)}
+    for line, words in (
+        ([str(someone.command)], ["new"]),
+        ([str(python), "-m", "ullage"], ["shelf", "--json"]),
+    ):
+        done = subprocess.run(
+            [*line, *words], cwd=someone.folder, env=environment, capture_output=True, text=True, check=False
+        )
+        assert (done.returncode, done.stderr) == (0, "")

@@ -59,7 +59,7 @@ class BrowserTab:
     async def start(self) -> None:
         """Start the process in a session of its own, so that a Ctrl+C at the terminal ends only the server."""
         self._process = await asyncio.create_subprocess_exec(
-            sys.executable, "-m", "tui", *self._words,
+            sys.executable, "-P", "-m", "ullage", *self._words,
             stdin=PIPE, stdout=PIPE, stderr=PIPE, env=self._environment, start_new_session=True,
         )  # fmt: skip
         self._last_words = asyncio.create_task(self._listen())

@@ -28,7 +28,12 @@ class Ahead:
     def __init__(self, address: str, as_of: date | None) -> None:
         asked = pickle.dumps((address, as_of))
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "tui.today.ahead"],
+            [
+                sys.executable,
+                "-P",
+                "-c",
+                "import ullage; ullage.at_home(); from tui.today.ahead import main; main()",
+            ],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -80,7 +85,3 @@ def _newest(address: str) -> bool:
 
     with closing(reader(Path(address))) as file:
         return bool(file.execute("SELECT schema_version FROM studio").fetchone() == (NEWEST,))
-
-
-if __name__ == "__main__":
-    main()
