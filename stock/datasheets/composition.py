@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
-from stock.datasheets.figures import NUMBER, Quantity, quantities
+from stock.datasheets.figures import NUMBER, Quantity, goes_on, quantities
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.page_lines import Cell, SheetLine
 from stock.grammar import plain_figure
@@ -69,6 +69,7 @@ _AT_MOST = re.compile(
 )
 LONGEST_BLOCK = 8
 """Lines that the last substance of a table may take."""
+BROKEN = "the range may go on in another line"
 NO_SHARE = "no share was found for it"
 PAIRED = "the share stands on another line"
 SEVERAL = "several shares stand beside it"
@@ -106,6 +107,10 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
             doubts = (*doubts, "shares by weight and by volume stand on this sheet")
         if at_most and any(share.low == share.high for share in shares):
             doubts = (*doubts, "the head of the table says less than")
+        if any(share.sign == ">" for share in shares) and "%" not in part.line.text:
+            doubts = (*doubts, "only the lower end is printed beside it")
+        if part.shares and any(abs(at - part.at) == 1 for at, _, _ in loose):
+            doubts = (*doubts, BROKEN)
         beside = elsewhere.get(id(shares[0])) if shares else None
         yield _found_value(part if beside is None else part.with_line(beside), shares, doubts, basis)
     yield from _without_numbers(lines, comma_decimal, basis)
@@ -146,9 +151,10 @@ def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[
     for cell in line.cells:
         between = _BETWEEN_SIGNS.sub(r"\1 - \2 %", cell.text)
         text = _CLASSES.sub(" ", _LIMITS.sub(" ", _NUMBERS.sub(" ", CAS.sub(" ", between))))
+        broken = (BROKEN,) if goes_on(text) else ()
         with_sign = quantities(text, {"%": r"%"}, comma_decimal=comma_decimal)
         if with_sign:
-            found += with_sign
+            found += [figure._replace(doubts=(*figure.doubts, *broken)) for figure in with_sign]
             continue
         plain = quantities(text, {}, comma_decimal=comma_decimal, unitless="%")
         whole = (
@@ -158,7 +164,7 @@ def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[
         if (len(plain) == 1 and whole and (ranged or bare)) or (
             len(plain) == 1 and ranged and len(line.cells) == 1 and CAS.search(line.text)
         ):
-            found += plain
+            found += [figure._replace(doubts=(*figure.doubts, *broken)) for figure in plain]
     return [figure for figure in found if _possible(figure)]
 
 

@@ -147,6 +147,14 @@ def _figure(match: re.Match[str], key: str, comma_decimal: bool | None) -> Quant
     )
 
 
+_DANGLING = re.compile(r"(?:-|\.{2,3}|\b(?:to|and|bis|und|[àa]|et|y|hasta)|[<≤≥>])\s*$", re.IGNORECASE)
+
+
+def goes_on(text: str) -> bool:
+    """Whether a text breaks off within a range: its other end stands in another line."""
+    return _DANGLING.search(text) is not None
+
+
 def kind(sign: str | None) -> str:
     """What a printed sign means: "" none, "~", "<" or ">"."""
     if not sign:

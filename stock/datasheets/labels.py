@@ -19,17 +19,16 @@ LABELS: dict[str, str] = {
         r"fire point|brennpunkt|point de (?:feu|combustion)|punto de (?:combusti[óo]n|incendio|fuego)"
     ),
     "boiling_point": (
-        r"(?:initial |normal )?boiling (?:point|range)(?:\s*/\s*(?:boiling )?range| (?:or|"
-        r"and)(?: initial)? boiling(?: point)?"
-        r"(?: and boiling range| range)?)?|siede(?:punkt|beginn|bereich|temperatur)(?: und siedebereich|"
-        r"\s*/\s*siedebereich"
-        r"| oder siedebeginn(?: und siedebereich)?)?|(?:point|temp[ée]rature|"
-        r"intervalle) (?:initiale? )?d'?\s?[ée]bullition"
+        r"(?:initial |normal )?boiling (?:point|range)(?:\s*/\s*(?:boiling )?range|"
+        r" (?:or|and)(?: initial)? boiling(?: point)?(?: and boiling range| range)?)?|"
+        r"siede(?:punkt|beginn|bereich|temperatur)(?: und siedebereich|\s*/\s*siedebereich|"
+        r" oder siedebeginn(?: und siedebereich)?)?|"
+        r"(?:point(?:\s*/\s*intervalle)?|temp[ée]rature|intervalle) (?:initiale? )?d'?\s?[ée]bullition"
         r"(?: initial| et intervalle d'[ée]bullition|"
         r" ou point initial d'[ée]bullition(?: et intervalle d'[ée]bullition)?)*|"
-        r"(?:punto|temperatura|intervalo)(?: inicial)? de ebullici[óo]n(?: inicial|"
-        r" e intervalo de ebullici[óo]n"
-        r"| o punto inicial de ebullici[óo]n(?: e intervalo de ebullici[óo]n)?)*"
+        r"(?:punto(?:\s*/\s*intervalo)?|temperatura|intervalo)(?: inicial)? de ebullici[óo]n"
+        r"(?: inicial| e intervalo de ebullici[óo]n|"
+        r" o punto inicial de ebullici[óo]n(?: e intervalo de ebullici[óo]n)?)*"
     ),
     "vapour_density": (
         r"(?:relative )?vapou?r density|(?:relative )?dampfdichte|densit[ée](?: relative)? de (?:la )?vapeur|"

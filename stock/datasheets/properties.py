@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import partial
 from typing import NamedTuple
 
-from stock.datasheets.figures import UNSURE_THOUSANDS, Quantity, quantities, unknown, without
+from stock.datasheets.figures import UNSURE_THOUSANDS, Quantity, goes_on, quantities, unknown, without
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, found_labels
 from stock.datasheets.page_lines import SheetLine
@@ -148,7 +148,7 @@ def _property(
         doubts.append(NOT_ONE)
         one = _printed_first(figures, kind)
     doubts += _doubts(name, found, figures, kind, one)
-    if no_figure is not None:
+    if no_figure is not None or goes_on(found.text):
         doubts.append(MORE_WORDS)
     return _found_value(field, one, found, section, doubts=doubts)
 
@@ -165,7 +165,8 @@ def _decided(figure: Quantity) -> Quantity:
 def _not_known(field: str, found: Labelled, section: int | None, words: str | None) -> FoundValue | None:
     if words is None:
         return None
-    return FoundValue(field, None, found.line, section, shown=f'not known ("{words}")')
+    doubts = (NOT_ONE,) if re.search(r"\d", found.after) else ()
+    return FoundValue(field, None, found.line, section, shown=f'not known ("{words}")', doubts=doubts)
 
 
 def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Quantity]:
@@ -338,7 +339,7 @@ def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> Fou
         doubts.append(ABOUT)
     if not _likely(one, kind):
         doubts.append(ODD)
-    if words_left(without(text, figures), kind) or unknown(found.text) or not found.lone:
+    if words_left(without(text, figures), kind) or unknown(found.text) or not found.lone or goes_on(text):
         doubts.append(MORE_WORDS)
     return FoundValue(
         "ph", _texts(one), found.line, section, shown=_texts(one),

@@ -46,9 +46,10 @@ def heading(text: str, following: str = "") -> int | None:
     wanted = _TITLES.get(number)
     if wanted is None or re.match(r"\d", title) or (title.endswith(".") and not worded):
         return None
-    if not title and worded:
-        title = following.strip()
-    if not re.search(wanted, title[:70], re.IGNORECASE):
+    searched = (
+        f"{title[:70]} {following.strip()[:70]}" if worded else title[:70]
+    )  # a title may take two lines
+    if not re.search(wanted, searched, re.IGNORECASE):
         return None
     if not worded and title[:1].islower():
         return None

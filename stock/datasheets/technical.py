@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
-from stock.datasheets.figures import Quantity, quantities, unknown, without
+from stock.datasheets.figures import Quantity, goes_on, quantities, unknown, without
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, found_labels, label_of
 from stock.datasheets.page_lines import SheetLine
@@ -119,7 +119,7 @@ def _life_of(name: str, text: str) -> str:
 def _timed(name: str, figure: Quantity, found: Labelled, doubts: Sequence[str]) -> FoundValue:
     end = figure.low if figure.low is not None else figure.high
     assert end is not None
-    own = list(doubts)
+    own = [*doubts, *((WORDS,) if goes_on(found.text) else ())]
     if figure.sign in ("<", ">"):
         own.append("a bound is printed, not a figure")
     if figure.sign == "~":
@@ -244,6 +244,8 @@ def _dosing(
         doubts = (*doubts, "a bound is printed, not a figure")
         low, high = (Fraction(0), high) if low is None else (low, low)
     assert high is not None
+    if goes_on(text) or goes_on(line.text):
+        doubts = (*doubts, WORDS)
     given = {"low": plain_figure(low), "high": plain_figure(high)}
     if needle is not None:
         given["needle"] = _needle(needle)

@@ -353,3 +353,22 @@ def test_another_day_shows_which_figure_is_the_month(of_lines: Callable[..., dic
     head = "Date of issue/Date of revision: 10/3/2024  Date of previous issue: 5/14/2019"
     one = of_lines({1: ["Product name: Tern grey"]}, head=head)["revised_on"]
     assert (one.value, one.sure) == ("2024-10-03", True), one.doubts
+
+
+def test_what_breaks_off_within_a_range_is_not_sure(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    """A narrow cell has the range's other end in the next line: its first half alone is no share."""
+    found = of_lines(
+        {3: ["acetone\t≥50 -\t67-64-1", "\t≤75", "butanone\t≥10\t78-93-3", "\t<25", "xylene\t10 -\t1330-20-7",
+        "\t20 %"],
+         9: ["pH: 7 -", "9", "Flash point: -", "12 °C"]}
+    )  # fmt: skip
+    for one in ("solvent:67-64-1", "solvent:78-93-3", "solvent:1330-20-7", "ph", "flash_point"):
+        assert not found[one].sure, one
+
+
+def test_a_title_may_take_two_lines(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    found = of_lines(
+        {8: ["RUBRIQUE 9 : Propriétés", "physiques et chimiques", "Point/intervalle d'ébullition : 56 °C"]},
+        "fr",
+    )
+    assert (found["boiling_point"].value, found["boiling_point"].section) == ("56C", 9)
