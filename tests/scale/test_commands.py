@@ -28,7 +28,9 @@ def scale(tmp_path: Path) -> Iterator[SimulatedScale]:
     one.close()
 
 
-def test_a_bench_keeps_its_scale_and_weighs(scale, stocked, capsys):
+def test_a_bench_keeps_its_scale_and_weighs(scale, stocked, capsys, tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "settings"))
+
     def ullage(*line, status=0):
         assert main(["--studio", stocked, *line]) == status
         out, err = capsys.readouterr()

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from stock import config
 from stock.scale.listening import ScaleListener
 from stock.scale.port import ScalePort
 from stock.shelf import products
@@ -13,6 +14,7 @@ from stock.store.connection import connection
 from stock.store.models import Bottle, Weighing
 from tests.scale.simulated import SimulatedScale
 from tests.tui.driving import holds, opened, press, seen, settle, until, write
+from tui.widgets.fields import Field
 
 
 @pytest.fixture
@@ -99,9 +101,26 @@ async def test_an_unknown_density_is_learnt_on_the_way(studio: str, scale: Simul
     assert holds(1) == held_ul
 
 
-async def test_without_a_scale_it_says_how_to_set_one(studio: str) -> None:
+async def test_a_scale_is_set_on_the_screen_and_used_at_once(
+    studio: str, scale: SimulatedScale, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without one the dialog says so; what is no port is refused at its field; the machine keeps what is set."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     async with opened(studio) as pilot:
         await press(pilot, "f2", "w")
         assert "No scale is set on this bench" in seen(pilot.app)
         await press(pilot, "enter")
         assert "Nothing was booked" in seen(pilot.app)
+        await press(pilot, "escape", "comma", "slash")
+        await write(pilot, "scale")
+        await press(pilot, "enter", "enter")
+        field = pilot.app.screen.query_one("#value", Field)
+        field.text = "COM3,99"
+        await press(pilot, "enter")
+        assert "nothing that can stand behind that port" in " ".join(seen(pilot.app).split())
+        field.text = scale.path
+        await press(pilot, "enter")
+        assert config.value(config.SCALE) == scale.path
+        scale.keep_sending(b"ST,GS,+  12.34 g\r\n")
+        await press(pilot, "f2", "w")
+        await until(lambda: "On the scale: 12.34 g" in seen(pilot.app))

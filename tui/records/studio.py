@@ -2,19 +2,30 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from textual.app import App
 from textual.widgets import Static
 
+from stock import config
 from stock.remedies import Remedy
-from tui.dialogs.record_form import Opening, RecordForm, nothing
+from tui.dialogs.record_form import Opening, nothing
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
 from tui.drawing.sentences import by_keys
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
+from tui.records.setting_forms import (
+    ABOUT_SCALE,
+    ACCEPTED_SCALE,
+    LookForm,
+    ScaleForm,
+    SetsForm,
+    SettingForm,
+    SettingRow,
+    TrainedForm,
+    read_port,
+)
 from tui.themes import THEME_WORDS
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -25,92 +36,6 @@ HERE_ONLY = "It concerns only this screen, not the books, and lasts until you qu
 
 
 AS_SHIPPED, SILENCE = "as shipped", "silence"
-
-
-@dataclass(frozen=True, slots=True)
-class SettingRow:
-    """One setting: its kind, key, label, present value, and what it is about."""
-
-    kind: str
-    key: str
-    label: str
-    value: str
-    about: Any
-
-
-class SettingForm(RecordForm):
-    """Changes one setting."""
-
-    GO: ClassVar[str] = "Set it"
-
-    def __init__(
-        self, row: SettingRow, read: Callable[[str], Any] | None, offers: Sequence[str], hint: str
-    ) -> None:
-        super().__init__({"value": row.value})
-        self._row, self._read, self._offers, self._hint = row, read, offers, hint
-
-    def head(self) -> str:
-        """The setting's label."""
-        return self._row.label
-
-    def go_word(self) -> str:
-        """The same word for every setting."""
-        return self.GO
-
-    def first(self) -> Iterable[Any]:
-        """What it decides, and its value."""
-        about = self._row.about if isinstance(self._row.about, str) else self._row.about.about
-        yield Static(words(about))
-        yield self.field("value", "Set it to", read=self._read, offers=self._offers, hint=self._hint)
-
-    def errand(self) -> Callable[[], Any]:
-        """Set the value."""
-        text = self.typed()["value"]
-        return lambda: self.put(text)
-
-    def put(self, text: str) -> Any:
-        """Set the value; called in a thread with the connection open."""
-        from stock.shelf import studio_words
-
-        studio_words.put(self._row.about, text)
-        return f"{self._row.label}: {text or 'not set'}"
-
-
-class SetsForm(SettingForm):
-    """Changes the rule sets that the cautions use."""
-
-    def put(self, text: str) -> str:
-        """Set the rule sets."""
-        from stock.cautions.choices import choose_sets
-
-        return f"Rule sets: {', '.join(choose_sets(text.replace(',', ' ').split()))}"
-
-
-class TrainedForm(SettingForm):
-    """Notes who is trained for diisocyanates."""
-
-    def put(self, text: str) -> str:
-        """Keep the names with their days."""
-        from stock.shelf import training
-        from stock.shelf.studio import settings
-
-        found = training.keep(text, settings().today())
-        return "; ".join(f"{each.name} until {each.until}" for each in found) or "Nobody is noted as trained"
-
-
-class LookForm(SettingForm):
-    """Changes the look of the screen until the program is quit."""
-
-    def put(self, text: str) -> str:
-        """Change the app; nothing in the books changes."""
-        app = self.app
-        if self._row.key == "theme":
-            self.app.call_from_thread(setattr, app, "theme", text.strip())
-        else:
-            self.app.call_from_thread(
-                setattr, app, "animation_level", "full" if text.strip() == "yes" else "none"
-            )
-        return f"{self._row.label}: {text}"
 
 
 class RuleForm(BookingDialog[str]):
@@ -265,6 +190,7 @@ class StudioSettings(RecordKind[SettingRow]):
             SettingRow("look", "motion", "Motion", "no" if self._app.animation_level == "none" else "yes",
                 f"Whether the screen moves smoothly. {HERE_ONLY} TEXTUAL_ANIMATIONS=none turns it off for good."),
         ]  # fmt: skip
+        bench = [SettingRow("scale", "scale", "Scale", config.value(config.SCALE), ABOUT_SCALE)]
         rules = [
             SettingRow("rule", rule.code, rule.code, self._taken(rule), rule)
             for rule in sorted(shipped().values(), key=lambda rule: rule.code)
@@ -272,6 +198,7 @@ class StudioSettings(RecordKind[SettingRow]):
         about = "The codes that the cautions follow; `strictest` takes the strictest limit of all of them."
         return [
             Heading("The studio"), *rows_of_books, _trained_row(), Heading("This screen"), *look,
+            Heading("This bench"), *bench,
             Heading("Cautions"), SettingRow("sets", "sets", "Rule sets", sets, about),
             Heading("Caution rules", f"{len(rules)} rules"), *rules,
         ]  # fmt: skip
@@ -305,7 +232,7 @@ class StudioSettings(RecordKind[SettingRow]):
             return self._rule_card(item)
         card: list[Any] = [CardHead(item.label)]
         if item.kind != "setting":
-            return [*card, CardFact("is", item.value), CardSentence(item.about)]
+            return [*card, CardFact("is", item.value or "not set"), CardSentence(item.about)]
         card += [CardFact("is", item.value or item.about.unset), CardSentence(item.about.about)]
         return [*card, CardFact("accepts", item.about.accepts)] if item.about.accepts else card
 
@@ -344,6 +271,8 @@ class StudioSettings(RecordKind[SettingRow]):
             from stock.shelf.training import ACCEPTED
 
             return nothing, lambda _: TrainedForm(item, _trained, (), f"{ACCEPTED}; empty for nobody.")
+        if item.kind == "scale":
+            return nothing, lambda _: ScaleForm(item, read_port, (), ACCEPTED_SCALE)
         if item.kind == "look":
             names = [name for name in THEME_WORDS if name in self._app.available_themes]
             read: Any = _theme(names) if item.key == "theme" else _yes

@@ -17,10 +17,7 @@ if TYPE_CHECKING:
 EVERY_S = 0.1
 LIFTED = 5
 """So many digits more or less than before are more than noise: something was put on the scale or taken off it."""
-NO_SCALE = (
-    "! No scale is set on this bench. On the command line, `ullage config set scale /dev/ttyUSB0` names its port; "
-    "then open the dashboard again."
-)
+NO_SCALE = "No scale is set on this bench. Set where it is plugged in under Scale in the settings (key ,)."
 
 
 class LiveWeight(Widget):
@@ -81,7 +78,7 @@ class LiveWeight(Widget):
     def why_none(self) -> str:
         """Why no weight stands still, as a sentence."""
         if self.heard is None:
-            return NO_SCALE.removeprefix("! ")
+            return NO_SCALE
         if self.heard.trouble is not None:
             return sentence_for(self.heard.trouble)
         if self.heard.reading is None:
@@ -98,7 +95,7 @@ class LiveWeight(Widget):
             or heard.reading is None
             or heard.reading.mass_mg is None
         ):
-            return Content.assemble((shown(f"! {self.why_none().removeprefix('! ')}"), "$warn"))
+            return Content.assemble((shown(f"! {self.why_none()}"), "$warn"))
         weight = Content.assemble((shown(heard.reading.words), "bold"))
         if heard.weight is not None:
             return Content.assemble("On the scale: ", weight, "   ", ("● stands still", "$good"))
