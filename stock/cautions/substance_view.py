@@ -48,9 +48,12 @@ class Figure(NamedTuple):
     source: str
 
 
-def find(name: str) -> Substance:
+def find(name: str, *, own: Mapping[str, Substance] | None = None) -> Substance:
     """The substance that a name, another name or a CAS number means, with what the studio has noted of it.
 
+    Args:
+        name: one of its names.
+        own: the studio's own substances; read from the books when None.
     Raises:
         NotFound: neither the table nor the studio has it; names that hold the text are listed.
         BadInput: a CAS number with a wrong last digit.
@@ -58,10 +61,10 @@ def find(name: str) -> Substance:
     if is_cas(name):
         cas_number(name)
     wanted = folded(name)
-    own = own_substances()
+    own = own_substances() if own is None else own
     found = own.get(wanted) or substance(name)
     if found is None:
-        close = [one.name for one in everything() if wanted and wanted in folded(one.name)]
+        close = [one.name for one in everything(own) if wanted and wanted in folded(one.name)]
         remedy: Remedy | str = Remedy("Add it by its sheet with ", Do("substance add", "NAME"))
         if close:
             more = f" and {len(close) - MOST_LISTED} more" if len(close) > MOST_LISTED else ""
@@ -70,10 +73,10 @@ def find(name: str) -> Substance:
     return found
 
 
-def everything() -> list[Substance]:
+def everything(own: Mapping[str, Substance] | None = None) -> list[Substance]:
     """Every substance of the table and of the studio, by name, each once."""
     by_cas = {one.cas: one for one in known().values()}
-    by_cas |= {one.cas: one for one in own_substances().values()}
+    by_cas |= {one.cas: one for one in (own_substances() if own is None else own).values()}
     return sorted(by_cas.values(), key=lambda one: folded(one.name))
 
 

@@ -47,6 +47,8 @@ FAMILIES = {
     "about": ("help", "completion"),
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
+USUAL_VERB = {"substance": "show"}
+"""The verb of a command that is meant where none is written."""
 BOOKED = "something was booked before that: look at `ullage logbook` before you do it again"
 
 GLOBAL_OPTIONS = (
@@ -327,9 +329,21 @@ def run(line: Sequence[str], context: Context) -> Result:
         require_command(name)
     if name is None and "--version" in line:
         return version()
-    args: Any = parser_for(name).parse_args(list(line))
+    parser = parser_for(name)
+    args: Any = parser.parse_args(_with_verb(list(line), name, parser))
     result: Result = args.run(args, context)
     return result
+
+
+def _with_verb(line: list[str], name: str | None, parser: argparse.ArgumentParser) -> list[str]:
+    """The line with the verb that a command means where a person left it out: `ullage substance toluene`."""
+    if name not in USUAL_VERB:
+        return line
+    at = line.index(name) + 1
+    verbs = below(below(parser)[name])
+    if at < len(line) and not line[at].startswith("-") and line[at] not in verbs:
+        return [*line[:at], USUAL_VERB[name], *line[at:]]
+    return line
 
 
 def version() -> Result:

@@ -55,8 +55,14 @@ def _given(args: Any) -> dict[str, str | None]:
 def show(args: Any, context: Context) -> Result:
     """`ullage substance show`."""
     from stock.cautions.substance_view import find  # loads the tables
+    from stock.errors import BooksUnreachable
 
-    context.open()
+    try:
+        context.open()
+    except BooksUnreachable as error:
+        if error.code != "no-books":
+            raise
+        return _shown(find(args.name, own={}))  # what the table knows needs no books
     return _shown(find(args.name))
 
 
@@ -114,6 +120,25 @@ def _cas(one: Any) -> str | None:
     return None if one.cas.startswith("own ") else one.cas
 
 
+def _pinned(told: Any) -> dict[str, Any]:
+    """The figures that scripts lean on, by the keys that stay as they are."""
+    by_key = {each.key: each for each in told}
+    limits = (("exposure_ppm", "8-hour"), ("short_term_ppm", "15-minute"), ("ceiling_ppm", "ceiling"))
+    return {
+        "h_statements": by_key["h_statements"].value,
+        "flash_point_c": by_key["flash_point_c"].value,
+        "boiling_point_c": by_key["boiling_point_c"].value,
+        "exposure": [
+            {"value_ppm": by_key[key].value, "kind": kind, "source": by_key[key].source}
+            for key, kind in limits
+            if by_key[key].value is not None
+        ],
+        "waste_codes": by_key["us_waste"].value,
+        "peroxide": by_key["peroxide_lists"].text,
+        "sources": {each.key: each.source for each in told if each.source},
+    }
+
+
 def _shown(one: Any) -> Result:
     from stock.cautions import substance_view as view  # loads the tables
 
@@ -124,6 +149,7 @@ def _shown(one: Any) -> Result:
         "cas": _cas(one),
         "other_names": names,
         "family": one.group or None,
+        **_pinned(told),
         "figures": {each.key: {"value": each.value, "source": each.source or None} for each in told},
     }
     lines = [

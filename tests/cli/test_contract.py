@@ -281,3 +281,21 @@ def test_names_are_shown_literally(shop):
     shop("product", "add", "[red]Fox[/red] & Sons", "--role", "paint")
     assert shop("product", "show", "fox")[1]["name"] == "[red]Fox[/red] & Sons"
     assert "[red]Fox[/red] & Sons" in shop("product", "list", as_json=False)[1]
+
+
+def test_a_substance_is_looked_up_with_and_without_books(ullage, tmp_path, capsys):
+    for words in (("toluene",), ("show", "108-88-3")):
+        status, said, _ = ullage("substance", *words)
+        assert status == 0
+        pinned = {
+            "cas", "name", "h_statements", "flash_point_c", "boiling_point_c", "exposure", "waste_codes", "peroxide",
+            "sources",
+        }  # fmt: skip
+        assert pinned <= said.keys()
+        assert (said["cas"], said["name"], said["flash_point_c"]) == ("108-88-3", "toluene", 4.0)
+        assert {"F005", "U220"} == set(said["waste_codes"])
+        assert all(one.keys() == {"value_ppm", "kind", "source"} for one in said["exposure"])
+    assert main(["--studio", str(tmp_path / "none.ullage"), "substance", "toluene", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["cas"] == "108-88-3"
+    assert ullage("substance", "108-88-4")[0] == 2
+    assert ullage("substance", "list")[0] == 0
