@@ -67,7 +67,7 @@ def brought(
         cup: what it held then.
         pours: what the step adds.
         day: the day of the step.
-        said: codes that are said of the step already.
+        said: codes that are judged for the step already.
     """
     before = _parts(mix, cup)
     after = [*before, *((pour.product_id, pour.part, pour.volume_ul, pour.bottle) for pour in pours)]

@@ -201,12 +201,14 @@ def _judged(planned: StepPlan, cup: Stage, asked: PaintAdvice, at: datetime | No
     rule = asked.advice.rule
     reducer = next((pour.product for pour in planned.pours if pour.part == "reducer"), None)
     found: list[Finding] = []
+    judged: set[str] = set()
     if reducer is not None:
+        judged = {"beyond-range"}  # by the advice, which knows the needle
         added_ul = planned.after.reducer_ul - cup.reducer_ul
         first = 0 if cup.reducer_ul else asked.advice.start_milli
         step = Fraction(100 * added_ul, planned.after.paint_ul)
         found = step_cautions.about(max(step - Fraction(first, 1_000), Fraction(0)), stands, rule, reducer)
-    found += step_cautions.brought(planned.mix, cup, planned.pours, _day(at), {one.code for one in found})
+    found += step_cautions.brought(planned.mix, cup, planned.pours, _day(at), judged)
     next_at = stands if stands.percent_of_paint else before
     return planned._replace(
         cautions=tuple(found), used_milli=_used(stands, rule), next_milli=_advised_step(asked, next_at)

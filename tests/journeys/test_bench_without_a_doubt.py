@@ -2,6 +2,8 @@
 
 import datetime as dt
 
+from textual.events import Key
+
 from stock.bench import mix_queue, mixes, recipes, washing
 from stock.logbook import costs
 from stock.shelf import deliveries, jobs, products, sheets
@@ -177,3 +179,15 @@ async def test_a_job_needs_its_mixes_one_after_the_other_and_large_print_shows_t
 def all_mixes() -> list[int]:
     with connection():
         return [number for (number,) in Mix.select(Mix.id).tuples()]
+
+
+async def test_a_fast_typist_finds_each_letter_in_its_field(studio: str) -> None:
+    """F7, a name, Tab, an amount, all sent before the app has had its say."""
+    async with opened(studio) as pilot:
+        await press(pilot, "3")
+        await settle(pilot)
+        for key in [*"harb", "tab", *"4", "f7", *"gull", "tab", *"2", "tab"]:
+            pilot.app.post_message(Key(key, key if len(key) == 1 else None))
+        await settle(pilot)
+        texts = [field(pilot, name).text for name in ("paint-0", "amount-0", "paint-1", "amount-1")]
+        assert texts == ["Harbour Blue", "4 ml", "Gull White", "2 ml"]

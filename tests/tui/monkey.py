@@ -21,6 +21,7 @@ from textual.worker import Worker, WorkerState
 from stock.errors import UllageError
 from tests.tui.driving import SIGNS, settle
 from tui.app import Ullage
+from tui.bench.large_print import LargePrint
 from tui.bench.open_mixes import OpenMixes
 from tui.bench.screen import BenchScreen
 from tui.widgets.fields import Key
@@ -35,11 +36,21 @@ WORDS = ("8 ml", "0.5 ml", "20%", "5%", "harb", "Gull White", "5:1", "1", "2", "
          "none", "yesterday", "#123456", "4", "7d", "60 ml")  # fmt: skip
 ERRANDS = (("f1", "m", "enter"), ("f2", "o", "enter"), ("f2", "escape", "f", "enter"), ("f6", "u", "enter"))
 """Whole errands that need nothing typed: few are come upon by chance."""
+BURSTS = (
+    ("f7", *"kel", "tab", *"4ml", "tab"),
+    (*"kel", "tab", *"5ml", "tab", "tab", *"20"),
+    (*"edd", "shift+tab", *"7"),
+)
+"""What a fast typist sends in one go, without waiting for a field to get the focus; none of these keys books."""
 SIZES = ((80, 24), (140, 45), (100, 30), (60, 16), (40, 20), (20, 5), (200, 60), (132, 24))
 AT_ONCE = ("f8", "b", "g", "s")
 """Keys of the Bench that book what is shown beside them."""
 BOOKS_AT_ONCE = {"add", "good", "book"}
 """The actions whose own key books what the page beside them shows."""
+
+
+class Burst(tuple[str, ...]):
+    """Keys that are sent behind one another before the app has had its say."""
 
 
 @dataclass
@@ -178,6 +189,8 @@ class Monkey:
         if kind < 0.30:
             return [(pick.randrange(width), pick.randrange(height))]
         if kind < 0.40 and isinstance(app.focused, Input):
+            if pick.random() < 0.25:
+                return [Burst(pick.choice(BURSTS))]
             return [SIGNS.get(letter, letter) for letter in pick.choice(WORDS)]
         if kind < 0.45:
             return [pick.choice(SCREENS)]
@@ -200,8 +213,10 @@ class Monkey:
 def confirms(app: Any, act: Any) -> bool:
     """Whether this act is one that says it books: the key of a dialog, or of a page that shows what it will do."""
     screen = app.screen
-    if isinstance(act, Size):
+    if isinstance(act, Size | Burst):
         return False
+    if isinstance(screen, LargePrint):
+        return act in ("enter", "space", "s", "g")
     if isinstance(screen, CommandPalette):
         return act == "enter" or isinstance(act, tuple)
     if isinstance(act, tuple):
@@ -249,7 +264,10 @@ async def do(pilot: Pilot[None], act: Any) -> None:
     """Send what a terminal would send, and let the app have its say."""
     app, driver = pilot.app, pilot.app._driver
     assert driver is not None
-    if isinstance(act, Size):
+    if isinstance(act, Burst):
+        for key in act:
+            _send(app, driver, key)
+    elif isinstance(act, Size):
         driver._size = act  # type: ignore[attr-defined]
         app.post_message(events.Resize(act, act))
     elif isinstance(act, tuple):
@@ -260,8 +278,12 @@ async def do(pilot: Pilot[None], act: Any) -> None:
             mouse.set_sender(app)
             driver.send_message(mouse)
     else:
-        letter = {name: sign for sign, name in SIGNS.items()}.get(act, act)
-        key = events.Key(act, letter if len(letter) == 1 else None)
-        key.set_sender(app)
-        driver.send_message(key)
+        _send(app, driver, act)
     await pilot._wait_for_screen()
+
+
+def _send(app: Any, driver: Any, act: str) -> None:
+    letter = {name: sign for sign, name in SIGNS.items()}.get(act, act)
+    key = events.Key(act, letter if len(letter) == 1 else None)
+    key.set_sender(app)
+    driver.send_message(key)

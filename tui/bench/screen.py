@@ -51,6 +51,9 @@ class BenchScreen(BooksScreen[BenchBooks]):
     BINDINGS: ClassVar[list[BindingType]] = [
         *FIELD_KEYS,
         *bindings("bench"),
+        Binding(
+            "f7", "another", "+ paint", show=False, priority=True
+        ),  # what is typed behind it is the new field's
         Binding("pageup", "scroll(-1)", "Page up", show=False, priority=True),
         Binding("pagedown", "scroll(1)", "Page down", show=False, priority=True),
     ]

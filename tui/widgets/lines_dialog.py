@@ -22,7 +22,7 @@ class LinesDialog(BookingDialog[str], Generic[T]):
     """The lines so far, and the fields of one more. F7 adds it, F9 takes a line back into the fields."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f7", "another", "Another line"),
+        Binding("f7", "another", "Another line", priority=True),  # what is typed behind it is the next line's
         Binding("f9", "again", "Correct a line"),
         Binding("delete", "drop", "Drop the line", show=False),
     ]
