@@ -247,14 +247,22 @@ ACTIONS = (
         "n",
         "New",
         "Enter a new record",
-        commands=("product add", "place add", "job add", "recipe add", "supplier change", "substance add"),
+        commands=(
+            "product add",
+            "place add",
+            "job add",
+            "recipe add",
+            "supplier change",
+            "substance add",
+            "line add",
+        ),
     ),
     Action(
         "records.correct",
         "e",
         "Correct",
         "Correct the selected record",
-        commands=("product change", "place change", "substance change"),
+        commands=("product change", "place change", "substance change", "line change", "line rename"),
     ),
     Action(
         "records.sheets",
@@ -270,6 +278,9 @@ ACTIONS = (
         "Read figures from a data sheet's file",
         commands=("sheet read",),
     ),
+    Action("records.like", "l", "Like it", "A new product like this one", commands=("product add --like",)),
+    Action("records.mark", "space", "Mark", "Mark several, then correct a field of all", display="Space"),
+    Action("records.fill", "f", "Fill", "Many products of this line, a name a row", commands=("line fill",)),
     Action("records.discontinue", "d", "Discontinue", "It is no longer made, or is made after all"),
     Action(
         "records.close", "d", "Close", "Close this job, or open it again", commands=("job change --open",)

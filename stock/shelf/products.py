@@ -59,26 +59,38 @@ def add_like(like: str, given: Mapping[str, Any]) -> Product:
     Raises:
         BadInput, UllageError, NotFound, Ambiguous: as for `add`; `like` names no single product.
     """
-    from stock.shelf import inheritance, record_texts  # only where a product is copied
-    from stock.shelf.entry import parted
+    from stock.shelf.entry import parted  # only where a product is copied
 
     with connection(), writing():
-        row = find(like)
+        copied: dict[str, Any] = {
+            key: parted(text) if key in ("packs", "solvent", "not_with") else text
+            for key, text in texts_like(like).items()
+        }
+        said = {key: value for key, value in given.items() if value is not None}
+        if "size" in said or "price" in said:
+            copied.pop("packs", None)
+        return add(copied | said)
+
+
+def texts_like(name: str) -> dict[str, str]:
+    """The texts that a product like another one begins with: what that one says itself, and the line of both.
+
+    Raises:
+        BadInput: it was mixed here.
+        NotFound, Ambiguous: `name` means no single product.
+    """
+    from stock.shelf import inheritance, record_texts  # only where a product is copied
+
+    with connection():
+        row = find(name)
         if row.role == "mixed":
             raise BadInput(
                 f"{row.name} was mixed here and can't be bought", remedy="Name a product that is sold"
             )
         from_line = inheritance.inherited(row)
         texts = record_texts.product(row.name)
-        copied = {
-            key: parted(text) if key in ("packs", "solvent", "not_with") else text
-            for key, text in texts.items()
-            if text and key not in ("name", "code", "color", "discontinued", *from_line)
-        }
-        said = {key: value for key, value in given.items() if value is not None}
-        if "size" in said or "price" in said:
-            copied.pop("packs", None)
-        return add(copied | said)
+    own_always = ("name", "code", "color", "discontinued")
+    return {key: text for key, text in texts.items() if text and key not in (*own_always, *from_line)}
 
 
 def change(name: str, given: Mapping[str, Any]) -> Product:

@@ -4,7 +4,7 @@ A field is what a person enters in one place: a flash point and "it has none" ar
 of temperatures. Whatever else a product has (its name, its colour, its note, the day it was discontinued) is its own.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 FIELDS: Mapping[str, tuple[str, ...]] = {
     "role": ("role",),
@@ -63,3 +63,13 @@ def is_said(value: object, *, null: bool) -> bool:
             point of 0 °C is known, and an empty list of statements is the sheet's word that there are none.
     """
     return value is not None if null else bool(value)
+
+
+def own_in_words(own: Collection[str]) -> str:
+    """Own fields for people, in their order; sizes that are a product's own are "sizes", and the role goes without."""
+    said = {word.partition("@")[0] for word in own} - {"role"}
+    return ", ".join(
+        {"packs": "sizes", "solvent": "solvents"}.get(field, field.replace("_", " "))
+        for field in FIELDS
+        if field in said
+    )

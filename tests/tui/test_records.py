@@ -15,11 +15,11 @@ from tests.queries import counted
 from tests.tui.driving import opened, press, seen, settle, write
 from tui.drawing.strips import strip_of, width_of
 from tui.records.jobs import Jobs
+from tui.records.kind_tabs import NAMES
 from tui.records.places import Places
 from tui.records.products import Products
 from tui.records.recipes import Recipes
 from tui.records.record_card import CardFact, CardHead, CardSentence, lines, wrapped
-from tui.records.screen import NAMES
 from tui.records.sheets import Sheets
 from tui.records.substances import Substances
 from tui.records.suppliers import Suppliers

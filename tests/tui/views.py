@@ -14,7 +14,7 @@ from stock.shelf import products
 from stock.store.connection import connection
 from tests.tui.driving import press, settle, write
 from tui.app import Ullage
-from tui.records.screen import NAMES
+from tui.records.kind_tabs import NAMES
 
 SCREENS = {
     "today": "f1", "shelf": "f2", "bench": "f3", "forecast": "f4", "cautions": "f5", "logbook": "f6",

@@ -1,7 +1,8 @@
 """The form that enters or corrects a product."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from dataclasses import field as fact
 from typing import Any
 
 from textual import on
@@ -41,33 +42,51 @@ WHERE = {
 
 @dataclass(frozen=True, slots=True)
 class ProductFormFacts:
-    """What a product's form shows: texts, how the cautions treat empty fields, the suppliers and reducers."""
+    """What a product's form shows: texts, how the cautions treat empty fields, the suppliers and reducers.
+
+    `inherited` names the fields whose text is that of its line, `lines` all lines; `like` holds the texts that a new
+    product begins with.
+    """
 
     before: dict[str, str] | None
     treated: dict[str, str]
     suppliers: tuple[str, ...]
     reducers: tuple[str, ...]
+    inherited: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+    like: Mapping[str, str] = fact(default_factory=dict)
 
 
-def opening(name: str | None, at: str = "") -> Opening:
-    """The form of a product, or of a new one for None; the focus starts in the field `at`."""
+def opening(name: str | None, at: str = "", *, like: str | None = None) -> Opening:
+    """The form of a product, or of a new one for None; the focus starts in the field `at`.
+
+    Args:
+        name: the product.
+        at: a field's id.
+        like: for a new one, a product whose texts it begins with, but for its name, code and colour.
+    """
 
     def learn() -> ProductFormFacts:
         from stock.cautions import worse_case
         from stock.cautions.books import read_products
-        from stock.shelf import products, record_texts, suppliers
+        from stock.shelf import inheritance, lines, products, record_texts, suppliers
         from stock.shelf.studio import settings
 
         rows = products.everything()
         bare = ProductFacts(id=0, name="", role="paint")
+        inherited: list[str] = []
         if name is not None:
-            number = products.find(name).id
-            bare = read_products(settings().today(), [number])[number]
+            row = products.find(name)
+            bare = read_products(settings().today(), [row.id])[row.id]
+            inherited = inheritance.inherited(row)
         return ProductFormFacts(
             record_texts.product(name) if name is not None else None,
             worse_case.of_product(bare),
             tuple(row.name for row in suppliers.everything()),
             tuple(row.name for row in rows if row.role in ("reducer", "cleaner")),
+            tuple(inherited),
+            tuple(row.name for row in lines.everything()),
+            products.texts_like(like) if like is not None else {},
         )
 
     return learn, lambda known: ProductForm(known, at=at)
@@ -86,18 +105,19 @@ class ProductForm(RecordForm):
     def first(self) -> Iterable[Field]:
         yield self._asked("name", "Name", example="as on its label", blank=False)
         roles = [role for role in ROLES if role != "mixed"]
-        yield self._asked("role", "Role", value="paint", blank=False, offers=roles)
+        yield self._asked("role", "Role", value="paint", offers=roles)
         yield self._asked("packs", "Sold in", example="60 ml=7.90, 120 ml")
 
     def groups(self) -> Iterable[Group]:
+        from stock.shelf import colours
         from stock.shelf.entry import GROUPS
         from stock.voc_categories import categories
 
         ask, known = self._asked, self._known
         yield Group("What the label says", [
-            ask("line", "Line", example="the line of paints it belongs to"), ask("maker", "Maker"),
+            ask("line", "Line", example="what it doesn't say is its line's", offers=known.lines), ask("maker", "Maker"),
             ask("code", "Code", example="the maker's number for it"),
-            ask("color", "Colour", example="#2a6f97"),
+            ask("color", "Colour", example="navy, dark orange or #2a6f97", offers=tuple(colours.by_name())),
             ask("supplier", "Supplier", offers=known.suppliers),
             ask("lead_time", "Lead time", example="7d; empty: as its supplier's"),
             ask("discontinued", "Discontinued", example="still made"), ask("note", "Note"),
@@ -134,6 +154,8 @@ class ProductForm(RecordForm):
         ])  # fmt: skip
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
+        if key in self._known.like:
+            more["value"] = self._known.like[key]
         return self.field(key, label, read=field_readers.of_product(key), **more)
 
     def on_mount(self) -> None:
@@ -150,10 +172,23 @@ class ProductForm(RecordForm):
             self._offer(event.field, self._known.suppliers, "A supplier not known yet: made with it.")
         elif event.field.id == "usual_reducer":
             self._offer(event.field, self._known.reducers, "")
+        elif event.field.id == "line":
+            self._offer(event.field, self._known.lines, "A line not known yet: made with it.")
+            role = self.query_one("#role", Field)
+            if self.fresh and not role.touched and event.field.text.strip() in self._known.lines:
+                role.text = ""
+                role.hint("As its line says.")
 
     def _say(self, field: Field) -> None:
         key = str(field.id)
+        if key == "color":
+            show_colour(field)
+            return
         said = [WHERE[key]] if key in WHERE else []
+        if key in self._known.inherited and field.text.strip() == self.before.get(key, ""):
+            said.append("From the line; what you write here is this product's own.")
+        elif key in self._known.inherited:
+            said.append("Empty: as its line says. Write unknown if this product doesn't have that.")
         if not field.text.strip() and key in self._known.treated:
             said.append(f"Not known: treated as {self._known.treated[key]}.")
         field.hint(" ".join(said))
@@ -166,13 +201,16 @@ class ProductForm(RecordForm):
         field.offer(names if known else fitting)
         field.hint("" if known else new)
 
-    def errand(self) -> Callable[[], str]:
-        """Add the product, or change what was typed differently."""
+    def _given(self) -> dict[str, Any]:
+        """What was typed differently, as the books take it."""
         from stock.shelf.entry import parted
 
         texts = self.typed()
-        given = {key: parted(text) if key in field_readers.LISTS else text for key, text in texts.items()}
-        before = self.before.get("name", "")
+        return {key: parted(text) if key in field_readers.LISTS else text for key, text in texts.items()}
+
+    def errand(self) -> Callable[[], str]:
+        """Add the product, or change what was typed differently."""
+        given, before = self._given(), self.before.get("name", "")
 
         def put() -> str:
             from stock.shelf import products
@@ -184,3 +222,19 @@ class ProductForm(RecordForm):
             return f"{row.name}: corrected {what}"
 
         return put
+
+
+def show_colour(field: Field) -> None:
+    """Show the swatch of a colour's name beneath its field; without one the bottle is drawn in no colour."""
+    from stock.errors import UllageError
+    from stock.shelf import colours
+
+    if not field.text.strip():
+        field.hint("Without one its bottles are drawn in no colour.")
+        return
+    try:
+        color = colours.read(field.text)
+    except UllageError:
+        field.hint("")
+        return
+    field.swatch(color, f"{color} {colours.name_of(color)}".rstrip())

@@ -83,6 +83,10 @@ class Group(Vertical):
         head.note = "" if opened else f"{noted} of {len(self._fields)} noted"
         head.refresh(layout=True)
 
+    def without(self, ids: Sequence[str]) -> "Group":
+        """The same group without some of its fields, before it is shown."""
+        return Group(self._title, [field for field in self._fields if field.id not in ids])
+
     def holds(self, field: Field) -> bool:
         """Whether a field is one of its own."""
         return field in self._fields

@@ -28,7 +28,11 @@ class Products(RecordKind[Any]):
     WIDE = (ListColumn("product"), ListColumn("line", 14), ListColumn("on hand", 10, right=True))
     NARROW = (ListColumn("product"), ListColumn("on hand", 9, right=True))
     EMPTY = "No product yet: press n for the first."
-    CAN = frozenset({"new", "correct", "sheets", "read", "bottles", "mix", "discontinue"})
+    CAN = frozenset({"new", "correct", "sheets", "read", "bottles", "mix", "discontinue", "like", "mark"})
+
+    def __init__(self) -> None:
+        self.marked: dict[int, str] = {}
+        """The names of the products that are marked, by number."""
 
     def read(self) -> Sequence[Any]:
         """All products by role, and the bottles of each."""
@@ -56,7 +60,7 @@ class Products(RecordKind[Any]):
         """Name, line and what is on hand; a discontinued product is marked."""
         held = self._bottles_of.get(item.id, ())
         on_hand = f"{ml(sum(view.on_hand_ul for view in held))} ml" if held else "-"
-        name: Cell = item.name
+        name: Cell = f"● {item.name}" if item.id in self.marked else item.name
         if item.discontinued_on is not None:
             name = (Run(f"× {shown(item.name)}", "quiet"),)
         return (name, item.line, on_hand) if wide else (name, on_hand)
@@ -65,7 +69,7 @@ class Products(RecordKind[Any]):
         """What is noted, and how the rest is treated."""
         from stock.cautions import worse_case
         from stock.cautions.books import read_products
-        from stock.shelf import record_texts, sheets
+        from stock.shelf import inheritance, record_texts, sheets
         from stock.shelf.studio import settings
 
         texts = record_texts.product(item.name)
@@ -74,7 +78,8 @@ class Products(RecordKind[Any]):
         held = self._bottles_of.get(item.id, ())
         return [
             CardHead(item.name, ", ".join(part for part in (item.role, item.line) if part)),
-            *_noted(texts, item),
+            *_warnings(item),
+            *noted(texts, inheritance.inherited(item)),
             CardFact("sheets", _sheets_in_words(revisions)),
             CardFact("on hand", f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
                  if held else "no bottle"),
@@ -89,13 +94,28 @@ class Products(RecordKind[Any]):
         return opening(None)
 
     def correct(self, item: Any) -> Opening:
-        """Correct any of its fields."""
+        """Correct any of its fields; of marked products one field for all of them."""
+        if self.marked:
+            from tui.dialogs.line_record import opening_many
+
+            return opening_many(sorted(self.marked.items(), key=lambda one: one[1]))
         return opening(item.name)
+
+    def like(self, item: Any) -> Opening:
+        """A new product that begins with what this one says itself."""
+        return opening(None, like=item.name)
+
+    def mark(self, item: Any) -> None:
+        """Mark a product, or take its mark away."""
+        if self.marked.pop(item.id, None) is None:
+            self.marked[item.id] = item.name
 
     def may(self, action: str, item: Any) -> bool:
         """Whether an action can be done; a reducer or cleaner can't be taken to the Bench."""
         if action == "mix":
             return item is not None and item.role not in ("reducer", "cleaner")
+        if action in ("like", "mark"):
+            return item is not None and item.role != "mixed"
         return super().may(action, item)
 
     def end(self, item: Any) -> Ask:
@@ -133,10 +153,39 @@ def _read_from(item: Any, texts: dict[str, str]) -> list[CardHead | CardFact | C
     return facts
 
 
-def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:
+def _warnings(item: Any) -> list[CardSentence]:
+    """That it is discontinued, and what its sheet says against itself."""
+    from stock.shelf.sheet_contradictions import of_record  # the books are open by now
+
+    told = [
+        CardSentence(f"{text[:1].upper()}{text[1:]}: the graver counts.", "warn") for text in of_record(item)
+    ]
+    if item.discontinued_on is not None:
+        told.insert(0, CardSentence(f"Discontinued on {short_day(item.discontinued_on)}.", "warn", bold=True))
+    return told
+
+
+FIELDS_OF = {
+    "sold in": ("packs",), "from": ("supplier", "lead_time"), "burns": ("flash_point", "boiling_point"),
+    "keeps": ("sealed_life", "opened_life", "pot_life", "store_at"), "thinned with": ("usual_reducer",),
+    "made of": ("water", "solids"), "solvents": ("solvent",), "VOC limits": ("voc_categories",),
+    "statements": ("h_statements",), "precautions": ("p_statements",), "eyes": ("eye_protection",),
+    "breathing": ("breathing_protection",), "not beside": ("incompatible",),
+    "transport": ("un_number", "transport_class", "packing_group"),
+}  # fmt: skip
+"""The fields that a label of the card tells of, where they are others than its own word."""
+
+
+def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact]:
+    """What is noted of a product or of a line; what a product has from its line says so.
+
+    Args:
+        texts: the fields by the keys of `entry.read`.
+        inherited: the fields that are the line's.
+    """
     joined = {
-        "code": texts["code"],
-        "colour": texts["color"],
+        "code": texts.get("code", ""),
+        "colour": texts.get("color", ""),
         "sold in": texts["packs"].replace("=", " at "),
         "from": _with(texts["supplier"], texts["lead_time"], " in "),
         "maker": texts["maker"],
@@ -155,21 +204,21 @@ def _noted(texts: dict[str, str], item: Any) -> list[CardFact | CardSentence]:
         **_warned_of(texts),
         "note": texts["note"],
     }
-    facts: list[CardFact | CardSentence] = [
-        CardFact(what, text, swatch=texts["color"] if what == "colour" else "")
+    return [
+        CardFact(what, text + _from_line(what, texts, inherited), swatch=text if what == "colour" else "")
         for what, text in joined.items()
         if text
     ]
-    from stock.shelf.sheet_contradictions import of_record  # the books are open by now
 
-    facts[:0] = [
-        CardSentence(f"{text[:1].upper()}{text[1:]}: the graver counts.", "warn") for text in of_record(item)
-    ]
-    if item.discontinued_on is not None:
-        facts.insert(
-            0, CardSentence(f"Discontinued on {short_day(item.discontinued_on)}.", "warn", bold=True)
-        )
-    return facts
+
+def _from_line(what: str, texts: dict[str, str], inherited: Sequence[str]) -> str:
+    """Which of what a label tells is the line's; nothing where none of it is."""
+    told = [key for key in FIELDS_OF.get(what, (what.replace(" ", "_"),)) if texts.get(key)]
+    taken = [key for key in told if key in inherited]
+    if not taken:
+        return ""
+    which = "" if taken == told else f"{', '.join(key.replace('_', ' ') for key in taken)} "
+    return f" ({which}from the line)"
 
 
 def _warned_of(texts: dict[str, str]) -> dict[str, str]:

@@ -48,6 +48,14 @@ class RecordKind(Generic[T]):
         """The form that corrects a record; None where it can't be changed."""
         raise NotImplementedError
 
+    def like(self, item: T) -> Opening:
+        """The form for a new record that begins as another one."""
+        raise NotImplementedError
+
+    def mark(self, item: T) -> None:
+        """Mark a record, so that several are corrected at once."""
+        raise NotImplementedError
+
     def end(self, item: T) -> Any:
         """The question whether to discontinue or close a record, or to reverse that."""
         raise NotImplementedError

@@ -4,21 +4,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from rich.cells import cell_len
-from textual import events, on, work
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.message import Message
-from textual.strip import Strip
 from textual.widget import Widget
 from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from tui.dialogs.record_form import ask
-from tui.drawing.bottle import Run
-from tui.drawing.strips import colours, strip_of
 from tui.records.jobs import Jobs
+from tui.records.kind_tabs import NAMES, KindTabs
+from tui.records.lines import Lines
 from tui.records.places import Places
 from tui.records.products import Products
 from tui.records.recipes import Recipes
@@ -34,7 +32,8 @@ from tui.widgets.keys import bindings
 from tui.widgets.page import Page
 from tui.widgets.rows import Heading, Rows
 
-NAMES = ("Products", "Suppliers", "Places", "Substances", "Jobs", "Recipes", "Studio")
+OF_KIND = ("like", "mark", "fill")
+"""Actions that only one kind of record has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,66 +42,6 @@ class RecordsBooks:
 
     kind: RecordKind[Any]
     items: Sequence[Any]
-
-
-class KindTabs(Widget):
-    """The tabs, one for each kind of record; a click opens one."""
-
-    DEFAULT_CSS = "KindTabs { height: 1; background: $ground; }"
-
-    class KindChosen(Message):
-        """A tab was clicked."""
-
-        def __init__(self, name: str) -> None:
-            super().__init__()
-            self.name = name
-
-    opened = NAMES[0]
-    deeper = ""
-
-    def show(self, opened: str, deeper: str) -> None:
-        """Show which tab is open, or the sheets of a product as a level deeper."""
-        self.opened, self.deeper = opened, deeper
-        self.refresh()
-
-    def _placed(self) -> list[tuple[str, int, int]]:
-        placed, at = [], 2
-        for name in NAMES:
-            placed.append((name, at, at + cell_len(name) + 2))
-            at += cell_len(name) + 3
-        return placed
-
-    def render_line(self, y: int) -> Strip:
-        """One line."""
-        del y
-        runs = [Run("◂ ", "key", None, True)]
-        if self.deeper:
-            runs += [Run("Esc", "key", None, True), Run(f" {self.opened}  ", "ink")]
-            runs.append(Run(f" {self.deeper} ", "tape-ink", "tape", bold=True))
-            return strip_of(runs, self.size.width, colours(self.app))
-        for name, _, _ in self._placed():
-            here = name == self.opened
-            runs += [
-                Run(f" {name} ", "tape-ink" if here else "ink", "tape" if here else None, here),
-                Run(" ", "ink"),
-            ]
-        return strip_of([*runs, Run("▸", "key", None, True)], self.size.width, colours(self.app))
-
-    def on_click(self, event: events.Click) -> None:
-        """Open the clicked tab; a level deeper, go back."""
-        if self.deeper:
-            self.post_message(self.KindChosen(self.opened))
-            return
-        placed = self._placed()
-        here = NAMES.index(self.opened)
-        for name, first, after in [
-            (NAMES[here - 1], 0, 2),
-            *placed,
-            (NAMES[(here + 1) % len(NAMES)], placed[-1][2], 99),
-        ]:
-            if first <= event.x < after:
-                self.post_message(self.KindChosen(name))
-                return
 
 
 class RecordRows(Rows[Any]):
@@ -119,9 +58,9 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
 
     CSS_PATH = "records.tcss"
     ABOUT = (
-        "Products with their sheets, suppliers, places, substances, jobs, recipes, and the settings. ◂ ▸ or a click "
-        "opens another tab; the selected record is shown beside the list. n enters a new record, e or Enter corrects "
-        "one. What nobody has noted is treated as the worse case, and the record says so."
+        "Products with their sheets, lines, suppliers, places, substances, jobs, recipes, and the settings. ◂ ▸ or a "
+        "click opens another tab; the selected record is shown beside the list. n enters a new record, e or Enter "
+        "corrects one. What nobody has noted is treated as the worse case, and the record says so."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings("records"),
@@ -227,8 +166,8 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
     def open(self, name: str, ident: Any = None) -> None:
         """Open a tab, and select one record if it is there."""
         made: dict[str, Any] = {
-            "Products": Products, "Suppliers": Suppliers, "Places": Places, "Substances": Substances, "Jobs": Jobs,
-            "Recipes": Recipes,
+            "Products": Products, "Lines": Lines, "Suppliers": Suppliers, "Places": Places, "Substances": Substances,
+            "Jobs": Jobs, "Recipes": Recipes,
         }  # fmt: skip
         self._turn(StudioSettings(self.app) if name == "Studio" else made[name](), ident)
 
@@ -322,7 +261,17 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """False for an action that this tab doesn't have, None for one that can't be done now (shown in brackets)."""
         del parameters
-        if action not in ("new", "correct", "sheets", "read", "discontinue", "close", "bottles", "mix"):
+        if action not in (
+            "new",
+            "correct",
+            "sheets",
+            "read",
+            "discontinue",
+            "close",
+            "bottles",
+            "mix",
+            *OF_KIND,
+        ):
             return True
         if action not in self._kind.CAN:
             return False
@@ -352,6 +301,26 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
         opening = self._kind.correct(self.in_hand) if self.in_hand is not None else None
         if opening is not None:
             ask(self, opening, self._done)
+
+    def action_like(self) -> None:
+        """Enter a product like the selected one."""
+        if self.in_hand is not None:
+            ask(self, self._kind.like(self.in_hand), self._entered)
+
+    def action_mark(self) -> None:
+        """Mark the selected product, or take its mark away, and go on to the next."""
+        if self.in_hand is not None:
+            self._kind.mark(self.in_hand)
+            rows = self.query_one(RecordRows)
+            rows.action_step(1)
+            rows.refresh()
+
+    def action_fill(self) -> None:
+        """Enter many products of the selected line."""
+        from tui.dialogs.line_form import opening
+
+        if self.in_hand is not None:
+            ask(self, opening(self.in_hand.name), self._done)
 
     def action_sheets(self) -> None:
         """Show the sheets of the selected product."""

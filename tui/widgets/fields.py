@@ -230,6 +230,11 @@ class Field(Vertical):
         line.update(words(text))
         line.set_class(bool(text), "-shown")
 
+    def swatch(self, color: str, text: str) -> None:
+        """Show a colour, as #rrggbb, and its name beneath the field."""
+        self.hint(text)
+        self.query_one(".hint", Static).update(Content.assemble(("██████ ", color), words(text)))
+
     def wrong(self, text: str) -> None:
         """Show why the text can't be read; an empty text hides that."""
         line = self.query_one(".wrong", Static)

@@ -1,0 +1,184 @@
+"""Many products of one line in one form: names pasted or typed a row, each cell to be corrected, booked once."""
+
+from collections.abc import Callable, Mapping
+from typing import Any, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Static
+
+from tui.dialogs.record_form import Opening
+from tui.drawing.figures import count
+from tui.widgets.books_screen import words
+from tui.widgets.drafted_dialog import DraftedDialog
+from tui.widgets.fields import Field
+from tui.widgets.grid import Grid, GridColumn
+
+COLUMNS = (
+    GridColumn("name", "name"), GridColumn("code", "code", 7), GridColumn("color", "colour", 12),
+    GridColumn("size", "size", 7), GridColumn("count", "many", 4), GridColumn("left", "how full", 8),
+    GridColumn("opened", "opened", 10),
+)  # fmt: skip
+
+
+def opening(line: str) -> Opening:
+    """The form for a line's products."""
+
+    def learn() -> tuple[Any, list[str]]:
+        from stock.exchange import line_form
+        from stock.shelf import places
+
+        return line_form.form_of(line), [place.name for place in places.everything()]
+
+    return learn, lambda known: LineForm(*known)
+
+
+def _parted(text: str) -> list[Mapping[str, str]]:
+    from stock.errors import UllageError
+    from stock.exchange import line_form
+
+    try:
+        return [row.cells for row in line_form.rows_of(text)]
+    except UllageError:
+        return [{"name": line} for line in text.splitlines() if line.strip()]
+
+
+def _swatch(row: Mapping[str, str]) -> str:
+    from stock.errors import UllageError
+    from stock.shelf import colours
+
+    try:
+        return colours.read(row["color"]) if row.get("color", "").strip() else ""
+    except UllageError:
+        return ""
+
+
+class LineForm(DraftedDialog[str]):
+    """The rows, what is wrong with the one in hand, and what all of them make."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("f8", "go", "Book it", priority=True)]
+    AUTO_FOCUS = "Grid"
+    GO: ClassVar[str] = "Put them in the books"
+    GO_KEY: ClassVar[str] = "F8"
+
+    def __init__(self, form: Any, places: list[str]) -> None:
+        super().__init__()
+        self._form_of_line = form
+        self._places = places
+        self._read: dict[str, tuple[Any, Mapping[str, str]]] = {}
+
+    def head(self) -> str:
+        return f"Products of {self._form_of_line.line.name}, a name a row"
+
+    def fields(self) -> ComposeResult:
+        yield Static(
+            words("Type or paste names; arrows go to the other cells. Empty: full, sealed, the line's size."),
+            classes="hint -shown",
+        )
+        yield Grid(COLUMNS, _parted, swatch=_swatch, id="rows")
+        yield Static(id="sum")
+        yield Static(id="cell")
+        yield Field("Place", blank=True, example="Steel cabinet", offers=self._places, id="place")
+        yield Field(
+            "They came", value="before the books began", offers=("before the books began", "in a delivery today"),
+            id="came",
+        )  # fmt: skip
+
+    def unbooked(self) -> str:
+        """The rows that were written."""
+        many = len(self.query_one(Grid).filled())
+        return f"{count(many, 'row')} {'is' if many == 1 else 'are'}" if many else ""
+
+    def draft(self) -> dict[str, Any]:
+        """The rows beside the fields."""
+        rows = [row for _, row in self.query_one(Grid).filled()]
+        return {**super().draft(), **({"rows": rows} if rows else {})}
+
+    def take_draft(self, content: Any) -> None:
+        """Show the rows again."""
+        super().take_draft(content)
+        rows = content.get("rows")
+        if isinstance(rows, list):
+            known = {column.key for column in COLUMNS}
+            self.query_one(Grid).show(
+                [
+                    {key: str(text) for key, text in row.items() if key in known}
+                    for row in rows
+                    if isinstance(row, dict)
+                ]
+            )
+
+    @on(Grid.Typed)
+    def _typed(self, message: Grid.Typed) -> None:
+        message.stop()
+        self.warn_again()
+        self._look()
+        if not self.query_one(Grid).wrong:
+            self.refuse("")
+        self.keep_draft()
+
+    def _look(self) -> None:
+        """Read every row that is not read yet, mark what can't be read, and show what all rows make."""
+        from stock.exchange import line_form
+        from stock.store.connection import connection
+
+        grid = self.query_one(Grid)
+        wrong: dict[int, Mapping[str, str]] = {}
+        bottles = volume_ul = unknown = many = 0
+        with connection():
+            for at, row in grid.filled():
+                key = repr(row)
+                if key not in self._read:
+                    self._read[key] = line_form.read(self._form_of_line, row)
+                one, bad = self._read[key]
+                many += 1
+                if bad or one is None:
+                    wrong[at] = bad
+                    continue
+                bottles += one.many
+                volume_ul += one.many * (one.left_ul if one.left_ul is not None else one.size_ul or 0)
+                unknown += one.many * one.opened_unknown
+        grid.show_wrong(wrong)
+        told = f"{count(many, 'row')}: {count(bottles, 'bottle')} with {volume_ul / 1_000:,.10g} ml"
+        told += f", {unknown} open since an unknown day" if unknown else ""
+        told += f"; {count(len(wrong), 'row')} can't be read" if wrong else ""
+        self.query_one("#sum", Static).update(words(told if many else ""))
+        here = wrong.get(grid.cursor[0], {})
+        said = here.get(grid.key) or next(iter(here.values()), "")
+        self.query_one("#cell", Static).update(words(said))
+
+    def errand(self) -> Callable[[], str]:
+        """Book all rows, or go to the first that can't be read."""
+        from stock.exchange import line_form
+
+        grid = self.query_one(Grid)
+        self._look()
+        filled = grid.filled()
+        if not filled:
+            self.refuse("No row is written, so nothing was booked.")
+            self.stay()
+        if grid.wrong:
+            at = min(grid.wrong)
+            column = next(n for n, one in enumerate(COLUMNS) if one.key in grid.wrong[at])
+            grid.go_to(at, column)
+            grid.focus()
+            self.refuse(f"Row {at + 1} can't be read, so nothing was booked.")
+            self.stay()
+        rows = [line_form.LineRow(at + 1, row) for at, row in filled]
+        place, bought = self.read("place"), self.read("came").strip().casefold().startswith("in")
+        name, key = self._form_of_line.line.name, self.request
+
+        def book() -> str:
+            from stock.store.connection import writing
+            from tui.dialogs.delivery import place_named
+
+            with writing():
+                where = place_named(place) if place else None
+                answer = line_form.fill(name, rows, place=where, bought=bought, key=key)
+            return (
+                f"{answer['line']}: {count(len(answer['products']), 'new product')} and "
+                f"{count(answer['bottles'], 'bottle')}"
+            )
+
+        return book

@@ -1,0 +1,66 @@
+"""Lines: what the products of each share, and what some of them say otherwise."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from tui.dialogs.line_record import opening
+from tui.dialogs.record_form import Opening
+from tui.drawing.figures import count
+from tui.records.products import noted
+from tui.records.record_card import Card, CardFact, CardHead, CardSentence
+from tui.records.record_kind import RecordKind
+from tui.widgets.rows import Cell, ListColumn
+
+
+class Lines(RecordKind[Any]):
+    """All lines by name."""
+
+    NAME = "Lines"
+    WIDE = (ListColumn("line"), ListColumn("maker", 14), ListColumn("products", 9, right=True))
+    NARROW = (ListColumn("line"), ListColumn("products", 9, right=True))
+    EMPTY = "No line yet: press n for the first, or name one on a product."
+    CAN = frozenset({"new", "correct", "fill"})
+
+    def read(self) -> Sequence[Any]:
+        """All lines, and how many products each has."""
+        from stock.shelf import lines
+
+        self._sizes = lines.sizes()
+        return lines.everything()
+
+    def ident(self, item: Any) -> int:
+        """Its number."""
+        return int(item.id)
+
+    def letters(self, item: Any) -> str:
+        """Name and maker."""
+        return f"{item.name} {item.maker}"
+
+    def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
+        """Name, maker and the count of its products."""
+        many = str(self._sizes.get(item.id, 0))
+        return (item.name, item.maker, many) if wide else (item.name, many)
+
+    def card(self, item: Any) -> Card:
+        """What it says, then each product and what that says itself."""
+        from stock.shelf import lines, record_texts
+        from stock.store.line_fields import own_in_words
+
+        texts = record_texts.line(item.name)
+        card: list[Any] = [CardHead(item.name, texts["role"]), *noted(texts)]
+        if len(card) == 1:
+            card.append(CardSentence("Nothing is noted of it: press e.", "quiet"))
+        members = lines.products_of(item)
+        card.append(CardHead("Its products", f"{count(len(members), 'product')} have all this but for"))
+        for product, own in members:
+            card.append(CardFact(product.name, own_in_words(own) or "nothing", swatch=product.color or ""))
+        return card if members else [*card, CardSentence("None yet: press f to enter them.", "quiet")]
+
+    def new(self, item: Any) -> Opening:
+        """A new line."""
+        del item
+        return opening(None)
+
+    def correct(self, item: Any) -> Opening:
+        """Correct what it says; its products follow."""
+        return opening(item.name)
