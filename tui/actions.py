@@ -262,7 +262,7 @@ ACTIONS = (
         "e",
         "Correct",
         "Correct the selected record",
-        commands=("product change", "place change", "substance change", "line change", "line rename"),
+        commands=("product change", "place change", "substance change"),
     ),
     Action(
         "records.sheets",
@@ -278,15 +278,15 @@ ACTIONS = (
         "Read figures from a data sheet's file",
         commands=("sheet read",),
     ),
-    Action("records.like", "l", "Like it", "A new product like this one", commands=("product add --like",)),
-    Action("records.mark", "space", "Mark", "Mark several, then correct a field of all", display="Space"),
-    Action("records.fill", "f", "Fill", "Many products of this line, a name a row", commands=("line fill",)),
     Action("records.discontinue", "d", "Discontinue", "It is no longer made, or is made after all"),
     Action(
         "records.close", "d", "Close", "Close this job, or open it again", commands=("job change --open",)
     ),
     Action("records.bottles", "b", "Bottles", "Its bottles on the Shelf"),
     Action("records.mix", "x", "Mix", "Take it to the Bench"),
+    Action("records.like", "l", "Like it", "A new product like this one"),
+    Action("records.mark", "space", "Mark", "Mark several, then correct a field of all", display="Space"),
+    Action("records.fill", "f", "Fill", "Many products of this line, a name a row"),
     Action("records.find", "slash", "Find", "Find by a few letters", display="/"),
 )
 """In the order of the keys in their strip."""

@@ -53,7 +53,7 @@ class ReadRow(NamedTuple):
     opened_unknown: bool
 
 
-class LineForm(NamedTuple):
+class LineToFill(NamedTuple):
     """What the rows of a line are read with: its record, its sizes, and its products by their folded names."""
 
     line: Line
@@ -92,7 +92,7 @@ def rows_of(text: str) -> list[LineRow]:
     return found
 
 
-def form_of(line: str) -> LineForm:
+def to_fill(line: str) -> LineToFill:
     """What is known of a line, to read its rows with.
 
     Raises:
@@ -106,10 +106,10 @@ def form_of(line: str) -> LineForm:
             for (number,) in LineProduct.select(LineProduct.product).where(LineProduct.line == row).tuples()
         }
         others = {each.name_key: each.line or "no line" for each in Product.select() if each.id not in mine}
-        return LineForm(row, [size for (size,) in packs.tuples()], others, settings().today())
+        return LineToFill(row, [size for (size,) in packs.tuples()], others, settings().today())
 
 
-def read(form: LineForm, cells: Mapping[str, str]) -> tuple[ReadRow | None, dict[str, str]]:
+def read(form: LineToFill, cells: Mapping[str, str]) -> tuple[ReadRow | None, dict[str, str]]:
     """Read one row.
 
     Returns:
@@ -220,7 +220,7 @@ def fill(
         answered = first_answer("delivery", key)
         if answered is not None:
             return answered
-        form = form_of(line)
+        form = to_fill(line)
         sieve, found = Sieve(), []
         for row in rows:
             one, wrong = read(form, row.cells)
@@ -246,7 +246,7 @@ def fill(
         return book("delivery", work, key=key)
 
 
-def _is_known(form: LineForm, name: str) -> bool:
+def _is_known(form: LineToFill, name: str) -> bool:
     members = inheritance.members(form.line.id)
     return Product.select().where(Product.id.in_(members) & (Product.name_key == folded(name))).exists()
 

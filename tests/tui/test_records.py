@@ -228,7 +228,7 @@ def test_an_endless_word_is_cut_up_in_one_pass(letter: str, monkeypatch: pytest.
 
 async def test_a_substance_is_looked_up_by_its_number_and_noted_by_its_sheet(studio: str) -> None:
     async with opened(studio, (140, 45)) as pilot:
-        await press(pilot, "7", "right", "right", "right", "slash")
+        await press(pilot, "7", "right", "right", "right", "right", "slash")
         await write(pilot, "98-56-6")
         await press(pilot, "enter")
         assert "parachlorobenzotrifluoride" in seen(pilot.app)

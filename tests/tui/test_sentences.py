@@ -29,6 +29,7 @@ NO_KEY = {
     "serve": "it shows the screens themselves",
 }
 NO_FIELD = {
+    "line": "on the Records several products are marked and corrected at once",
     "accept": "the Bench asks for the caution's name",
     "force": "a screen asks whether to replace a file",
     "inner-diameter": "noted with a count on the command line",

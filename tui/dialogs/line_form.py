@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from stock.grammar import in_full
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count
 from tui.widgets.books_screen import words
@@ -29,7 +30,7 @@ def opening(line: str) -> Opening:
         from stock.exchange import line_form
         from stock.shelf import places
 
-        return line_form.form_of(line), [place.name for place in places.everything()]
+        return line_form.to_fill(line), [place.name for place in places.everything()]
 
     return learn, lambda known: LineForm(*known)
 
@@ -140,7 +141,7 @@ class LineForm(DraftedDialog[str]):
                 volume_ul += one.many * (one.left_ul if one.left_ul is not None else one.size_ul or 0)
                 unknown += one.many * one.opened_unknown
         grid.show_wrong(wrong)
-        told = f"{count(many, 'row')}: {count(bottles, 'bottle')} with {volume_ul / 1_000:,.10g} ml"
+        told = f"{count(many, 'row')}: {count(bottles, 'bottle')} with {in_full(volume_ul / 1_000)} ml"
         told += f", {unknown} open since an unknown day" if unknown else ""
         told += f"; {count(len(wrong), 'row')} can't be read" if wrong else ""
         self.query_one("#sum", Static).update(words(told if many else ""))

@@ -44,7 +44,8 @@ WHERE = {
 class ProductFormFacts:
     """What a product's form shows: texts, how the cautions treat empty fields, the suppliers and reducers.
 
-    `inherited` names the fields whose text is that of its line, `lines` all lines; `like` holds the texts that a new
+    `inherited` names the fields whose text is that of its line, `lines` all lines with the role that each
+    says; `like` holds the texts that a new
     product begins with.
     """
 
@@ -53,7 +54,7 @@ class ProductFormFacts:
     suppliers: tuple[str, ...]
     reducers: tuple[str, ...]
     inherited: tuple[str, ...] = ()
-    lines: tuple[str, ...] = ()
+    lines: Mapping[str, str] = fact(default_factory=dict)
     like: Mapping[str, str] = fact(default_factory=dict)
 
 
@@ -85,7 +86,7 @@ def opening(name: str | None, at: str = "", *, like: str | None = None) -> Openi
             tuple(row.name for row in suppliers.everything()),
             tuple(row.name for row in rows if row.role in ("reducer", "cleaner")),
             tuple(inherited),
-            tuple(row.name for row in lines.everything()),
+            {row.name: row.role or "" for row in lines.everything()},
             products.texts_like(like) if like is not None else {},
         )
 
@@ -115,7 +116,8 @@ class ProductForm(RecordForm):
 
         ask, known = self._asked, self._known
         yield Group("What the label says", [
-            ask("line", "Line", example="what it doesn't say is its line's", offers=known.lines), ask("maker", "Maker"),
+            ask("line", "Line", example="what it doesn't say is its line's", offers=tuple(known.lines)),
+            ask("maker", "Maker"),
             ask("code", "Code", example="the maker's number for it"),
             ask("color", "Colour", example="navy, dark orange or #2a6f97", offers=tuple(colours.by_name())),
             ask("supplier", "Supplier", offers=known.suppliers),
@@ -173,9 +175,9 @@ class ProductForm(RecordForm):
         elif event.field.id == "usual_reducer":
             self._offer(event.field, self._known.reducers, "")
         elif event.field.id == "line":
-            self._offer(event.field, self._known.lines, "A line not known yet: made with it.")
+            self._offer(event.field, tuple(self._known.lines), "A line not known yet: made with it.")
             role = self.query_one("#role", Field)
-            if self.fresh and not role.touched and event.field.text.strip() in self._known.lines:
+            if self.fresh and not role.touched and self._known.lines.get(event.field.text.strip()):
                 role.text = ""
                 role.hint("As its line says.")
 
