@@ -9,7 +9,7 @@ from stock.remedies import Do, Remedy
 from stock.shelf import hazard_entry, names
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
-from stock.store.models import Line, Pack, Product, Supplier, Weighing
+from stock.store.models import Line, LineProduct, Pack, Product, Supplier, Weighing
 from stock.store.prepared import Prepared
 from stock.store.words import ROLES
 from stock.text import folded
@@ -150,9 +150,16 @@ def _read(given: Mapping[str, Any]) -> "Entry":
 
 
 def _role_of_line(name: str | None) -> str | None:
-    """The role that a line gives its products; None where there is no such line, or it says none."""
+    """The role that a line gives its products: its own, or where it says none that of all its products so far.
+
+    None where there is no such line, or they are not alike.
+    """
     row = Line.get_or_none(Line.name_key == folded(name)) if name and name.strip() else None
-    return row.role if row is not None else None
+    if row is None or row.role is not None:
+        return row.role if row is not None else None
+    members = LineProduct.select(LineProduct.product).where(LineProduct.line == row)
+    roles = {role for (role,) in Product.select(Product.role).where(Product.id.in_(members)).tuples()}
+    return roles.pop() if len(roles) == 1 else None
 
 
 def _settle(product: Product, entry: "Entry", *, fresh: bool = False) -> None:

@@ -107,6 +107,13 @@ def test_what_makes_a_line_reactive_cant_be_forgotten_by_one_of_its_products(sto
     assert products.change("Part B", {"line": "Other"}).groups == "isocyanate amine"
 
 
+def test_of_a_line_that_says_no_role_a_new_product_has_that_of_all_the_others(stocked):
+    assert products.add({"name": "Kelp Green", "line": "Quay"}).role == "paint"  # as Harbour Blue
+    products.add({"name": "Gloss", "line": "Quay", "role": "clear"})
+    with pytest.raises(BadInput, match="name and a role"):
+        products.add({"name": "Either", "line": "Quay"})
+
+
 def test_a_field_is_changed_for_all_products_of_a_line_or_for_none(stocked):
     lines.add(QUAY)
     for name in ("Kelp Green", "Rust"):
