@@ -46,6 +46,15 @@ _BY_SUBSTANCE = {
 }  # fmt: skip
 """Metals, and what heats up in rags, by the CAS numbers of substances that hold them."""
 
+_FROM_MILLI: Mapping[str, int] = {
+    "H334": 100, "H340": 100, "H350": 100, "H360": 300, "H341": 1_000, "H351": 1_000, "H361": 3_000, "H317": 1_000,
+    "H314": 5_000, "H318": 3_000, "H300": 1_000, "H310": 1_000, "H330": 1_000, "H301": 10_000, "H311": 10_000,
+    "H331": 10_000,
+}  # fmt: skip
+"""From which share, thousandths of a per cent, a substance's statement becomes that of a mixture whose own statements
+nobody noted: the generic limits of Regulation (EC) 1272/2008 annex I tables 3.2.3, 3.3.3, 3.4.5, 3.5.2, 3.6.2 and
+3.7.2, from memory; those of acute toxicity are this house's, where the regulation adds up estimates."""
+
 AEROSOL_UN = "1950"
 
 
@@ -101,6 +110,9 @@ def hazards_of(product: ProductFacts) -> dict[str, tuple[str, ...]]:
         held = substance(share.name) if share.percent_milli else None
         for hazard in _BY_SUBSTANCE.get(held.cas, ()) if held is not None else ():
             found.setdefault(hazard, []).append(f"by its {share.name}")
+    if product.h_statements is None:
+        for hazard, ground in _by_composition(product):
+            found.setdefault(hazard, []).append(ground)
     for part in (product.transport_class or "").replace("(", " ").replace(")", " ").replace(",", " ").split():
         hazard = _BY_CLASS.get(part) or _BY_CLASS.get(part.split(".")[0])
         if hazard is not None and hazard not in found:
@@ -109,6 +121,17 @@ def hazards_of(product: ProductFacts) -> dict[str, tuple[str, ...]]:
         for hazard in _BY_PICTOGRAM.get(pictogram, ()):
             found.setdefault(hazard, [f"perhaps, by its pictogram {pictogram} {PICTOGRAMS[pictogram]}"])
     return {hazard: tuple(grounds) for hazard, grounds in found.items()}
+
+
+def _by_composition(product: ProductFacts) -> Iterator[tuple[str, str]]:
+    """The hazards that the statements of what is named in a product give it, and what says so."""
+    known = statements()
+    for share in product.solvents or ():
+        held = substance(share.name)
+        for code in (held.h_statements or ()) if held is not None else ():
+            least_milli = _FROM_MILLI.get(code[:4])
+            if least_milli is not None and share.percent_milli >= least_milli and code in known:
+                yield from ((hazard, f"by its {share.name}, {code}") for hazard in known[code].hazards)
 
 
 def is_aerosol(product: ProductFacts, bottle: BottleFacts) -> bool:
@@ -157,7 +180,7 @@ def hazard_findings(
 def _severity(rule: _Rule, hazard: str, said: Iterable[str], *, bench: bool) -> str:
     if bench:
         return rule.bench
-    sure = hazard == "cmr" and any(code.startswith(_SURE_CMR) for code in said)
+    sure = hazard == "cmr" and any(code in ground for ground in said for code in _SURE_CMR)
     return "warn" if sure else rule.shelf
 
 

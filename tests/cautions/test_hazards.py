@@ -69,6 +69,26 @@ def test_metals_are_found_by_what_is_in_it():
     assert "by its lead chromate" in found.message
 
 
+@pytest.mark.parametrize(
+    ("name", "percent", "code"),
+    [
+        ("toluene", 2.9, None), ("toluene", 3, "cancer-genes-unborn"), ("methanol", 9.9, None),
+        ("methanol", 10, "toxic"),
+        ("hdi", 0.09, None), ("hdi", 0.1, "breathing-allergy"), ("ethanol", 40, None),
+    ],
+)  # fmt: skip
+def test_without_a_sheet_what_is_named_in_it_speaks_from_its_limit_on(name, percent, code):
+    named = product(solvents=(share(name, percent),), h_statements=None)
+    rules = {"cancer-genes-unborn", "toxic", "breathing-allergy"}
+    found = said(named, bottle())
+    assert codes(found) & rules == ({code} if code else set())
+    if code:
+        assert f"by its {name}, H" in one(found, code).message
+    assert not codes(said(named._replace(h_statements=("EUH066",)), bottle())) & rules, (
+        "its own statements decide"
+    )
+
+
 def test_pictograms_and_transport_stand_in_for_statements_at_the_worst_that_they_can_mean():
     blank = product(h_statements=None, pictograms=("GHS06", "GHS08"), transport_class="8 (5.2)")
     assert {"toxic", "cmr", "respiratory_sensitiser", "corrosive", "self_reactive"} <= set(hazards_of(blank))
