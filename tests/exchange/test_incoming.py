@@ -322,3 +322,18 @@ def test_a_file_that_fails_while_it_is_booked_leaves_nothing(
         book(made)
     assert rows_in_books() == before
     assert prove().problems == []
+
+
+def test_what_a_sheet_says_comes_in_with_new_products_and_a_wrong_statement_is_told_by_its_line(
+    books: str, tmp_path: Path
+) -> None:
+    head = "Product,Size,Role,H-statements,Signal word,UN number,Handschuhe\n"
+    wrong = write(tmp_path, head + 'Swift,60 ml,reducer,"H225, H399",danger,1263,butyl\n')
+    with pytest.raises(BadRows) as refusal:
+        book(plan(wrong, Wishes(make=True)))
+    assert "there is no hazard statement 'H399'" in str(refusal.value)
+    book(plan(write(tmp_path, head + 'Swift,60 ml,reducer,"H225, H319",danger,1263,butyl\n'), Wishes(make=True)))
+    told = Product.get(Product.name == "Swift")
+    assert (told.h_statements, told.signal_word, told.un_number, told.gloves) == (
+        "H225 H319", "danger", "1263", "butyl",
+    )  # fmt: skip
