@@ -274,3 +274,12 @@ def test_one_finding_has_one_sign_everywhere():
     assert (blank.grade, sign(blank)) == ("warn", "! Look out")
     near = one(said(product(), bottle(best_before=date(2026, 3, 10))), "near-best-before")
     assert (near.grade, sign(near), near.message[:11]) == ("note", "· Note", "9 days left")
+
+
+def test_in_a_row_a_message_does_not_repeat_the_name_beside_it():
+    from tui.cautions.sheet import beside_its_name
+
+    rags = one(said(product(), bottle(place_id=2), place(2, "Rags", kind="rag_bin")), "bottle-in-rag-bin")
+    assert beside_its_name(rags) == "Is a rag bin, and bottles stand in it: bottle 1"
+    old = one(said(product(), bottle(best_before=date(2026, 1, 1))), "past-best-before")
+    assert beside_its_name(old) == old.message

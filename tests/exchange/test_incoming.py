@@ -332,7 +332,11 @@ def test_what_a_sheet_says_comes_in_with_new_products_and_a_wrong_statement_is_t
     with pytest.raises(BadRows) as refusal:
         book(plan(wrong, Wishes(make=True)))
     assert "there is no hazard statement 'H399'" in str(refusal.value)
-    book(plan(write(tmp_path, head + 'Swift,60 ml,reducer,"H225, H319",danger,1263,butyl\n'), Wishes(make=True)))
+    book(
+        plan(
+            write(tmp_path, head + 'Swift,60 ml,reducer,"H225, H319",danger,1263,butyl\n'), Wishes(make=True)
+        )
+    )
     told = Product.get(Product.name == "Swift")
     assert (told.h_statements, told.signal_word, told.un_number, told.gloves) == (
         "H225 H319", "danger", "1263", "butyl",

@@ -12,7 +12,7 @@ from textual.widgets import Static
 from stock.cautions.facts import Finding
 from stock.cautions.moves import Plan
 from tui.cautions.remedies import TESTED_ON_A_CARD, can_note, record_of
-from tui.cautions.sheet import about, finding_text
+from tui.cautions.sheet import about, beside_its_name, finding_text
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
@@ -118,7 +118,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         ink = one.severity if one.severity in ("stop", "warn") else "quiet"
         cells = (
             (Run(sign(one), ink, None, one.not_to_use),),
-            about(one), one.message, short_day(one.since) if one.since else "",
+            about(one), beside_its_name(one), short_day(one.since) if one.since else "",
         )  # fmt: skip
         return cells if self.app.size.width >= 100 else cells[:3]
 
