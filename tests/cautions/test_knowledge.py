@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from stock.cautions.composition import SLACK_MILLI, all_named, unlisted_milli
 from stock.cautions.facts import SEVERITIES, BottleFacts, PlaceFacts, SolventShare, StudioFacts
 from stock.cautions.findings import findings
-from stock.cautions.groups import groups_of
+from stock.cautions.groups import RESINOUS, groups_of
 from stock.cautions.substances import bears_solvent
 from stock.cautions.waste import waste_of
 from stock.shelf.reactive import kept_groups, said_to_hold_solvent
@@ -254,9 +254,17 @@ def wholly_named(draw):
     return one._replace(solvents=shares, water_milli=water, solids_milli=rest - water)
 
 
+SETS = {"isocyanate", "organic_peroxide"}
+"""What a resin is made to set with."""
+
+
 @drawn(0.06)
 @given(studios(), half_known())
 def test_solvents_noted_in_part_are_never_milder_than_none_noted(facts, half):
+    """But for what is left of a paint, a clear or a hardener beside what sets it: that is as a rule the resin."""
+    others = [each for each in facts.products if each.id != half.id]
+    assume(half.role not in RESINOUS or all(SETS.isdisjoint(groups_of(each)) for each in others))
+
     def gravest(one):
         given_in_part = facts._replace(products=(one, *facts.products[1:]))
         return gravity(about(findings(given_in_part, TODAY), given_in_part, "products", 1))
@@ -270,7 +278,7 @@ def test_solvents_noted_in_part_are_never_milder_than_none_noted(facts, half):
 def test_at_the_bench_the_sink_and_the_waste_can_part_is_never_milder_than_nothing(half, other, spent):
     """Beside an isocyanate what is left of a paint, a clear or a hardener warns, where the wholly unknown stops."""
     unknown = half._replace(solvents=None)
-    resin = half.role in ("paint", "clear", "hardener") and "isocyanate" in groups_of(other)
+    resin = half.role in ("paint", "clear", "hardener") and not SETS.isdisjoint(groups_of(other))
     for said in (
         lambda one: of_a_mix([part(one, 10), part(other, 5)]),
         lambda one: of_a_wash(one, other),
