@@ -20,7 +20,7 @@ WHAT_SERVE_DOES = """The dashboard in a browser on this machine. The address tha
 browser once, and each tab is a dashboard of its own. Ctrl+C ends it."""
 SAFELY = """With --host or --name a password is needed: from that file, from ULLAGE_PASSWORD, or typed. Put a server
 with TLS before it, or anybody on the network between can read the password and everything that is typed.
---studio, --as-of, --theme and --no-mouse are accepted too."""
+--studio, --as-of, --theme, --scale and --no-mouse are accepted too."""
 
 
 def register(commands: Any) -> None:

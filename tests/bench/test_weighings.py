@@ -58,13 +58,13 @@ def test_the_empty_weight_of_another_bottle_is_less_sure(stocked: str):
 
 
 def test_a_weighed_measure_teaches_the_density(stocked: str):
-    answer = teach_density("Harbour Blue", 12_620, 2_120, 10_000, resolution_mg=10, limit_ul=100)
+    answer = teach_density("Harbour Blue", 12_620, 2_120, 10_000, resolution_mg=10, limit_ul=50)
     assert (answer["density_g_per_ml"], answer["net_g"], answer["before_g_per_ml"]) == (1.05, 10.5, 1.05)
-    relative = math.hypot(10 / math.sqrt(6) / 10_500, 0.1 / math.sqrt(3) / 10)  # GUM 5.1.6
+    relative = math.hypot(10 / math.sqrt(6) / 10_500, 0.05 / math.sqrt(3) / 10)  # GUM 5.1.6
     assert answer["uncertainty_g_per_ml"] == pytest.approx(1.05 * relative, abs=2e-6)
-    assert weighings.density_words(answer) == "Harbour Blue: 1.05 g/ml, give or take 0.012"
+    assert weighings.density_words(answer) == "Harbour Blue: 1.05 g/ml, give or take 0.006"
     shown = product_view.as_lines(product_view.as_json(products.find("Harbour Blue")))
-    assert any("1.05 g/ml, weighed, give or take 0.012" in line for line in shown)
+    assert any("1.05 g/ml, weighed, give or take 0.006" in line for line in shown)
     measured = counting.measured("1", weight="63.2g", tare="20.15g")
     assert measured.weighed is not None
     assert measured.weighed.density_error_ug_per_ml == round(answer["uncertainty_g_per_ml"] * 1_000_000)

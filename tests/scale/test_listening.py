@@ -57,6 +57,13 @@ def test_a_bad_day_of_a_scale(scale: SimulatedScale, listener: ScaleListener):
     assert until(listener, lambda heard: heard.weight).weight.mass_mg == 20_000
 
 
+def test_two_programs_never_share_a_scale(scale: SimulatedScale, listener: ScaleListener):
+    """Each would get half of the bytes."""
+    until(listener, lambda heard: heard.trouble is None)
+    with pytest.raises(UllageError, match="another program reads"):
+        weight_on(ScalePort(scale.path), 5)
+
+
 def test_a_scale_that_says_nothing_of_standing_still(scale: SimulatedScale, listener: ScaleListener):
     scale.keep_sending(b"  12.3 g\r\n", every_s=0.1)
     assert until(listener, lambda heard: heard.weight).weight.mass_mg == 12_300
