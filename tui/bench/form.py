@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from stock.shelf.bottles import BottleView
 
 MOST_PARTS = 6
-UNTHINNED = "20%, 5:1 or 2 ml"
+UNTHINNED = "such as 20% or 2 ml"
 BLEND = "a blend of two …"
 """The last row of the reducers' list; taking it opens the dialog that picks them."""
 MOMENTS = ("yesterday", "today 9:00", "today 12:00", "today 15:00", "yesterday 9:00", "yesterday 15:00")

@@ -6,9 +6,8 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from stock.grammar import in_full
 from tui.drawing.boards import MarkedBottle
-from tui.drawing.figures import ml
+from tui.drawing.figures import ml, ml_of
 from tui.drawing.sentences import by_keys
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import Ask, BookingDialog
@@ -183,7 +182,7 @@ class CountBottle(OfBottle):
                     else counting.by_level(bottle, level)
                 )
             answer = counting.count(bottle, found, key=key, reason=reason)
-            return f"Counted: {in_full(answer['on_hand_ml'])} ml; {answer['words']}"
+            return f"Counted: {ml_of(answer['on_hand_ml'])} ml; {answer['words']}"
 
         return book
 
@@ -228,8 +227,8 @@ class Spill(OfBottle):
         def book() -> str:
             answer = spill(bottle, amount, key=key)
             return (
-                f"{in_full(answer['spilled_ml'])} ml of {answer['product']} are written off as spilled; "
-                f"{in_full(answer['on_hand_ml'])} ml left"
+                f"{ml_of(answer['spilled_ml'])} ml of {answer['product']} are written off as spilled; "
+                f"{ml_of(answer['on_hand_ml'])} ml left"
             )
 
         return book
@@ -323,7 +322,7 @@ class Decant(OfBottle):
 
         def book() -> str:
             answer = decant(bottle, amount, into=into or None, size_ul=size, key=key)
-            held, stay = in_full(answer["into_on_hand_ml"]), in_full(answer["on_hand_ml"])
+            held, stay = ml_of(answer["into_on_hand_ml"]), ml_of(answer["on_hand_ml"])
             return f"Bottle {answer['into']} holds {held} ml, {stay} ml stay"
 
         return book
@@ -352,6 +351,6 @@ class Discard(OfBottle):
 
         def book() -> str:
             answer = discard(bottle, reason=reason or "", key=key)
-            return f"Discarded bottle {self.one.view.label} with {in_full(answer['discarded_ml'])} ml"
+            return f"Discarded bottle {self.one.view.label} with {ml_of(answer['discarded_ml'])} ml"
 
         return book

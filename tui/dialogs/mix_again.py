@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 from stock.grammar import in_full
 from tui.dialogs.typed_mix import TypedMix, wish_of
 from tui.drawing.bottle import Run
+from tui.drawing.figures import ml_of
 from tui.drawing.strips import inks
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Key
@@ -101,7 +102,7 @@ class Again(BookingDialog[str]):
 
         def book() -> str:
             answer = book_mix(request, key=key)
-            took = ", ".join(f"{pour['product']} {in_full(pour['volume_ml'])} ml" for pour in answer["pours"])
+            took = ", ".join(f"{pour['product']} {ml_of(pour['volume_ml'])} ml" for pour in answer["pours"])
             return f"Mix {answer['mix']} is booked: {took}"
 
         return book

@@ -9,9 +9,8 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, UllageError
-from stock.grammar import in_full
 from tui.dialogs.accepting import StoppableDialog, StopsFound
-from tui.drawing.figures import ml_exact
+from tui.drawing.figures import ml_exact, ml_of
 from tui.drawing.sentences import by_keys
 from tui.widgets.books_screen import words
 from tui.widgets.field_readers import volume
@@ -122,7 +121,7 @@ class WashOut(StoppableDialog):
             if stops:
                 raise StopsFound(stops)
             answer = wash(cleaner, amount, mix=mix, accept=accepted, key=key)
-            return f"Washed with {in_full(answer['volume_ml'])} ml of {answer['product']}"
+            return f"Washed with {ml_of(answer['volume_ml'])} ml of {answer['product']}"
 
         return book
 

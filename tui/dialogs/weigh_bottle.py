@@ -10,8 +10,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from stock.errors import UllageError
-from stock.grammar import in_full
-from tui.drawing.figures import ml
+from tui.drawing.figures import ml, ml_of
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -190,7 +189,7 @@ class WeighBottle(BookingDialog[str]):
 
         def book() -> str:
             answer = count(bottle, measured, key=key)
-            return f"Counted bottle {label}: {in_full(answer['on_hand_ml'])} ml; {answer['words']}"
+            return f"Counted bottle {label}: {ml_of(answer['on_hand_ml'])} ml; {answer['words']}"
 
         return book
 

@@ -8,9 +8,8 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.forecast.plans import PlannedView
-from stock.grammar import in_full
 from tui.drawing.bottle import Run
-from tui.drawing.figures import ml, ml_exact, short_day
+from tui.drawing.figures import ml, ml_exact, ml_of, short_day
 from tui.widgets import field_readers
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import Ask, BookingDialog
@@ -79,7 +78,7 @@ class PlanUse(BookingDialog[str]):
                 answer = orders.plan_use(product, amount, day, job=job, key=key)
             else:
                 answer = change_plan(before.number, product, amount, day, job=job, key=key)
-            return f"{answer['product']}: {in_full(answer['volume_ml'])} ml planned for {answer['needed_on']}"
+            return f"{answer['product']}: {ml_of(answer['volume_ml'])} ml planned for {answer['needed_on']}"
 
         return book
 

@@ -53,6 +53,11 @@ def with_unit(text: str, unit: str) -> str:
         return text
 
 
+def _no_value(example: str) -> str:
+    """An example as an empty field shows it: with words before it where it could be taken for a value."""
+    return f"such as {example}" if example[:1].isdigit() or example[:1] == "#" else example
+
+
 class Readable(Validator):
     """Accepts what a reader of `stock` accepts, and shows that reader's error."""
 
@@ -127,7 +132,7 @@ class Field(Vertical):
         self._blank = blank
         self.input = Input(
             value=value,
-            placeholder=shown(example),
+            placeholder=shown(_no_value(example)),
             validators=[Readable(lambda text: read(with_unit(text, unit)), blank=blank)] if read else [],
             validate_on=["submitted"],
             highlighter=Plain(),
