@@ -100,7 +100,7 @@ def chosen(proposals: Sequence[Proposal], take: Iterable[str]) -> list[Proposal]
             there = ", ".join(one.id for one in proposals) or "nothing"
             raise BadInput(
                 f"the sheet proposes no {plain(word, 40)!r}",
-                remedy=f"It proposes {there}; write sure for all that are sure",
+                remedy=f"Take some of {there}; or sure, for all that are",
             )
         ids.update(meant)
     return [one for one in proposals if one.id in ids]
@@ -153,7 +153,9 @@ def take_for_line(what: Confirmed, line: str) -> Taken:
             raise NotFound(
                 f"the line {row.name} has no product with which its sheet could be kept",
                 remedy=Remedy(
-                    "Add one first: ", Do("product add", "NAME", "--line", "LINE"), "; nothing was booked"
+                    "Add one first: ",
+                    Do("product add", "NAME", "--role", "ROLE", "--line", "LINE"),
+                    "; nothing was booked",
                 ),
             )
         fields = what.fields() | _solvents(what, details(OF_LINE, row.id)["solvents"])

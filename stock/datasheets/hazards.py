@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from stock.datasheets.composition import CAS
 from stock.datasheets.figures import number, unknown
 from stock.datasheets.found_values import FoundValue
-from stock.datasheets.labels import START, Labelled, begins_another, found_labels, label_of
+from stock.datasheets.labels import Labelled, begins_another, found_labels, goes_on_below
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
 from stock.hazard_statements import statements
@@ -67,8 +67,8 @@ def _signal_word(found: Labelled) -> FoundValue | None:
 def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
     """One list of all codes, with the first line that has one."""
     found: dict[str, SheetLine] = {}
-    for line in lines:
-        for code in pattern.findall(line.text):
+    for line, text in _unbroken(lines):
+        for code in pattern.findall(text):
             found.setdefault(re.sub(r"\s", "", code), line)
     doubts: tuple[str, ...] = ()
     if name == "h_statements":
@@ -88,6 +88,18 @@ def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> I
             shown=" ".join(codes),
             figures={"codes": codes, "places": places},
         )
+
+
+def _unbroken(lines: Sequence[SheetLine]) -> Iterator[tuple[SheetLine, str]]:
+    """Each line with its text; one that ends in a plus sign has the next one's, for a code that was broken in two."""
+    at = 0
+    while at < len(lines):
+        line, text = lines[at], lines[at].text
+        while text.endswith("+") and at + 1 < len(lines):
+            at += 1
+            text = f"{text} {lines[at].text}"
+        yield line, text
+        at += 1
 
 
 def _by_their_words(lines: Sequence[SheetLine]) -> dict[str, SheetLine]:
@@ -121,7 +133,7 @@ def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> 
     """Texts as printed, one a field; what a text leaves off at the end of its line makes it unsure."""
     said: dict[str, list[FoundValue]] = {}
     for name, found in found_labels(lines, names):
-        goes_on = _goes_on(lines, found)
+        goes_on = goes_on_below(lines, found)
         below = found.after or (
             lines[lines.index(found.line) + 1].text if goes_on and found.line != lines[-1] else ""
         )
@@ -144,19 +156,6 @@ def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> 
 
 
 _MATERIAL = re.compile(r"material|mat[ée]riau", re.IGNORECASE)
-
-
-def _goes_on(lines: Sequence[SheetLine], found: Labelled) -> bool:
-    """Whether the line below may belong to the text: it begins with no label and no mark of a list."""
-    if re.search(r"[:,;\-]$", found.text):
-        return True
-    at = lines.index(found.line) + 1
-    following = lines[at].text if at < len(lines) else ""
-    return (
-        bool(following)
-        and label_of(following) is None
-        and not re.match(rf"{START}[^:]{{2,60}}:|[·•\-*\d]", following)
-    )
 
 
 _LIMIT = re.compile(

@@ -6,7 +6,7 @@ from datetime import date
 
 from stock.datasheets.figures import unknown
 from stock.datasheets.found_values import FoundValue
-from stock.datasheets.labels import Labelled, begins_another, found_labels
+from stock.datasheets.labels import Labelled, begins_another, found_labels, goes_on_below
 from stock.datasheets.page_lines import SheetLine
 
 _MONTHS = {
@@ -102,14 +102,21 @@ def _named(name: str, found: Labelled, lines: Sequence[SheetLine], section: int 
         len(beside) > 2 or (len(beside) == 2 and beside[0].strip(" :") not in found.label)
     ):
         doubts.append("several cells stand beside the label")
+    if goes_on_below(lines, found) and (name == "name" or not re.search(r"\d", _below(lines, found))):
+        doubts.append("it may go on in the next line")
     if name == "supplier":
         doubts.append("a supplier, perhaps not the maker")
     if name != "name":
         text = re.split(r"\s{2,}|,\s|;\s", text)[0]
-    del lines
     return FoundValue(
         "name" if name == "name" else "maker", text, found.line, section, shown=text, doubts=tuple(doubts)
     )
+
+
+def _below(lines: Sequence[SheetLine], found: Labelled) -> str:
+    """The line below a maker; an address has figures."""
+    at = lines.index(found.line) + 1
+    return lines[at].text if at < len(lines) else ""
 
 
 def _order(lines: Sequence[SheetLine]) -> str:

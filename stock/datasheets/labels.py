@@ -341,3 +341,17 @@ def _says(text: str) -> bool:
 
 def _unmarked(text: str) -> str:
     return re.sub(r"^\s*[:=]+\s*", "", text).strip()
+
+
+def goes_on_below(lines: Sequence[SheetLine], found: Labelled) -> bool:
+    """Whether the line below may belong to a text: it begins with no label and no mark of a list."""
+    if re.search(r"[:,;\-]$", found.text):
+        return True
+    at = lines.index(found.line) + 1
+    following = lines[at].text if at < len(lines) else ""
+    return (
+        bool(following)
+        and (label_of(following) or ("", 0))[1]
+        in (0, len(following))  # a label alone may be a word of the text
+        and not re.match(rf"{START}[^:]{{2,60}}:|[·•\-*\d]", following)
+    )

@@ -118,6 +118,12 @@ SCENARIOS = (
     ),
     (("period close 2026-01",), "receive 'Harbour Blue' 60ml --on 2026-01-20", {"WHY": "late"}, True),
     ((), "config set theme ' '", {}, False),
+    (
+        ("line add Quartz",),
+        "sheet read sheet.txt --line Quartz --take sure",
+        {"NAME": "'Quartz Red'", "ROLE": "paint", "LINE": "Quartz"},
+        True,
+    ),
     ((), "scale", {}, False),
 )
 ELSEWHERE = {
@@ -246,6 +252,7 @@ def test_what_an_error_says_to_type_is_typed(
         "Date,Paint,Amount\n2025-01-01,Harbour Blue,8 ml\n2025-01-02,Harbour Blue,8 ml\n"
     )
     Path("jobs.csv").write_text("Date,Paint,Amount,Job\n2025-01-01,Harbour Blue,8 ml,Bow\n")
+    Path("sheet.txt").write_text("Revision date: 2024-03-14\nDensity: 1.1 g/ml\n")
     kept, wrong, said = Path(stocked).read_bytes(), [], ""
     for before, refused, words, succeeds in SCENARIOS:
         Path(stocked).write_bytes(kept)

@@ -162,13 +162,13 @@ def test_an_impurity_in_a_sentence_is_not_sure(of_lines: Callable[..., dict[str,
 
 def test_statements_of_ingredients_are_not_the_mixtures(of_lines: Callable[..., dict[str, Proposal]]) -> None:
     found = of_lines(
-        {2: ["Signal word: Warning", "H226 Flammable liquid and vapour.", "P210 P280"],
+        {2: ["Signal word: Warning", "H226 Flammable liquid and vapour.", "P210 P280 P303 + P361 +", "P353"],
          3: ["acetone 67-64-1 25 - 50 % Flam. Liq. 2; H225, Eye Irrit. 2; H319"], 16: ["H225, H319, H350",
          "Signal word: Danger"]}
     )  # fmt: skip
     assert (found["h_statements"].value, found["h_statements"].sure) == ("H226", True)
     assert (found["signal_word"].value, found["signal_word"].sure) == ("warning", True)
-    assert found["p_statements"].value == "P210 P280"
+    assert found["p_statements"].value == "P210 P280 P303+P361+P353"  # one of them was broken in two
 
 
 @pytest.mark.parametrize(
@@ -372,3 +372,17 @@ def test_a_title_may_take_two_lines(of_lines: Callable[..., dict[str, Proposal]]
         "fr",
     )
     assert (found["boiling_point"].value, found["boiling_point"].section) == ("56C", 9)
+
+
+def test_a_name_that_goes_on_in_the_next_line_is_not_sure(
+    of_lines: Callable[..., dict[str, Proposal]],
+) -> None:
+    found = of_lines(
+        {1: ["Product name: Larkspur fast", "reducer", "Manufacturer: Fennel & Rook", "Coatings"]}
+    )
+    assert not found["name"].sure
+    assert not found["maker"].sure
+    whole = of_lines(
+        {1: ["Product name: Larkspur fast", "1.3 Manufacturer: Fennel & Rook Coatings", "12 Mill Lane"]}
+    )
+    assert (whole["name"].sure, whole["maker"].sure) == (True, True)
