@@ -36,7 +36,7 @@ LAMP = {
     "glass": "#2b353a",
     "pale-glass": "#7f8b90",
     "dark-glass": "#0b0e10",
-    "liquid": "#8fb6c4",
+    "liquid": "#b0b0b0",
 }
 
 DAYLIGHT = {
@@ -59,7 +59,7 @@ DAYLIGHT = {
     "glass": "#fdfbf6",
     "pale-glass": "#fdfbf6",
     "dark-glass": "#8f877a",
-    "liquid": "#5f93a6",
+    "liquid": "#8a8a8a",
 }
 
 TERMINAL = {
@@ -82,7 +82,7 @@ TERMINAL = {
     "glass": "#3a3a3a",
     "pale-glass": "#b2b2b2",
     "dark-glass": "#121212",
-    "liquid": "#87afaf",
+    "liquid": "#a8a8a8",
 }
 
 NAMES = {"lamp": LAMP, "daylight": DAYLIGHT, "terminal": TERMINAL}

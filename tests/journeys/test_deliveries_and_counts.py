@@ -171,3 +171,20 @@ async def test_by_mouse_a_bottle_is_counted_moved_decanted_and_discarded(studio:
     assert (one.state, one.place) == ("discarded", "Steel cabinet")
     assert (other.product, other.on_hand_ul) == ("Kelp Green", 5_000)
     assert adds_up()
+
+
+async def test_a_part_used_bottle_of_before_the_books_comes_as_it_stands(studio: str) -> None:
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "r")
+        await write(pilot, "harb")
+        await press(pilot, "enter")
+        for field, text in (("left", "half"), ("opened", "unknown"), ("came", "before the books began")):
+            pilot.app.screen.query_one(f"#{field}").text = text
+        pilot.app.screen.query_one("#owner").input.focus()
+        await write(pilot, "A customer")
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, ShelfScreen)
+    [came] = newest(1)
+    assert (came.on_hand_ul, came.state, came.opened_on, came.owner) == (30_000, "open", None, "A customer")
+    assert came.opening_stock
+    assert adds_up()

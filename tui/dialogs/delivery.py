@@ -21,8 +21,11 @@ from tui.widgets.rows import Cell
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener")
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
-TYPED = ("product", "role", "color", "size", "many", "price", "best", "lot")
+TYPED = ("product", "role", "color", "size", "many", "price", "best", "lot", "left", "opened")
 """The fields of one line."""
+UNKNOWN = "unknown"
+OPENED = ("today", "yesterday", UNKNOWN)
+CAME = ("in this delivery", "before the books began")
 
 
 def place_named(name: str) -> str:
@@ -88,15 +91,26 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
         yield Field("Price of each", read=_money, blank=True, example="as on record", id="price")
         yield Field("Best before", read=_day, blank=True, example="2027-03-01, if the label says", id="best")
         yield Field("Lot", blank=True, example="as on the label", id="lot")
+        yield Field("Left in each", blank=True, example="full; or half, 22 ml, 40%", id="left")
+        yield Field(
+            "Open since",
+            read=_opened,
+            blank=True,
+            example="sealed; or a day, or unknown",
+            offers=OPENED,
+            id="opened",
+        )
         yield Field(
             "Role", value="paint", read=_role, offers=ROLES, id="role", hint=f"New here: {', '.join(ROLES)}."
         )
-        yield Field("Colour", blank=True, example="#2a6f97", id="color")
+        yield Field("Colour", blank=True, example="navy or #2a6f97", id="color")
 
     def of_all(self) -> ComposeResult:
         yield Field(
             "Place", blank=True, value=self._place, example="Steel cabinet", id="place", hint="Of all of it."
         )
+        yield Field("It came", value=CAME[0], read=_came, offers=CAME, id="came")
+        yield Field("Belongs to", blank=True, example="the studio", id="owner")
 
     def cells(self, line: DeliveryLine) -> Sequence[Cell]:
         return (line.name, f"{line.came['count']} × {ml(line.came['size_ul'])} ml")
@@ -156,7 +170,10 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
         fresh: dict[str, Any] | None = None
         if name not in self._known:
             fresh = {"name": name, "role": self.read("role")}
-        read = self.line_of("size", "many", "price", "best", "lot")
+        read = self.line_of("size", "many", "price", "best", "lot", "opened")
+        left = self.query_one("#left", Field)
+        with self.reading(left):
+            left_ul = _left(left.text, read["size"], name if fresh is None else None)
         if fresh is not None:
             fresh["size"] = [f"{in_full(read['size'] / 1000)}ml"]
             color = self.query_one("#color", Field).text.strip()
@@ -165,7 +182,9 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
         texts = {field: self.query_one(f"#{field}", Field).text for field in TYPED}
         came = {
             "product": name, "size_ul": read["size"], "count": read["many"], "lot": read["lot"] or "",
-            "best_before": read["best"], "price_minor": read["price"],
+            "best_before": read["best"], "price_minor": read["price"], "left_ul": left_ul,
+            "opened_on": None if read["opened"] == UNKNOWN else read["opened"],
+            "opened_unknown": read["opened"] == UNKNOWN,
         }  # fmt: skip
         return DeliveryLine({**texts, "product": name}, name, came, fresh)
 
@@ -221,13 +240,17 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
 
         lines = self.every_line()
         place, key = self.read("place"), self.request
+        owner, opening_stock = self.read("owner") or "", self.read("came") == CAME[1]
 
         def book() -> str:
             with writing():
                 for fresh in {line.name: line.fresh for line in lines if line.fresh is not None}.values():
                     products.add(fresh)
                 where = place_named(place) if place else None
-                came = [deliveries.Came(**line.came, place=where) for line in lines]
+                came = [
+                    deliveries.Came(**line.came, place=where, owner=owner, opening_stock=opening_stock)
+                    for line in lines
+                ]
                 bottles = deliveries.take_in(came, key=key)["bottles"]
             return f"On the shelf: {', '.join(in_words(bottles))}"
 
@@ -260,6 +283,41 @@ def _count(text: str) -> int:
     if not (digits.isascii() and digits.isdigit() and 1 <= int(digits) <= 1_000):
         raise BadInput(f"{text[:20]!r} is no count of bottles", remedy="Write a whole number from 1 to 1,000")
     return int(digits)
+
+
+def _came(text: str) -> str:
+    from stock.errors import BadInput
+
+    word = next((one for one in CAME if text.strip() and one.startswith(text.strip().casefold())), None)
+    if word is None:
+        raise BadInput(f"{text[:30]!r} says not how it came", remedy=f"Write {' or '.join(CAME)}")
+    return word
+
+
+def _opened(text: str) -> Any:
+    """A day, or that nobody knows it."""
+    from stock.errors import BadInput
+    from tui.opening import whose
+
+    if text.strip().casefold() in (UNKNOWN, "not known", "?"):
+        return UNKNOWN
+    day = _day(text)
+    if day > whose()[1]:
+        raise BadInput(
+            f"it can't have been opened on {day}, which is to come", remedy="Write a past day, or unknown"
+        )
+    return day
+
+
+def _left(text: str, size_ul: int, product: str | None) -> int | None:
+    """What is left in a bottle; None for all of it."""
+    from stock.bench import left_in
+    from stock.store.connection import connection
+
+    if not text.strip():
+        return None
+    with connection():
+        return left_in.read(text, size_ul, product=product)
 
 
 def _day(text: str) -> Any:

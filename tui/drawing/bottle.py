@@ -40,7 +40,7 @@ class Inks(NamedTuple):
         pale_glass: the same for dark paint that does not contrast with `glass`.
         dark_glass: the same for pale paint.
         caution: the sign of a caution.
-        liquid: the colour of a product that has none of its own, such as a reducer.
+        liquid: what a product without a colour is drawn in: a grey, so that it is taken for no colour.
         one_ink: if given, the ink of all paint; without colours, greys would hide the levels.
     """
 
