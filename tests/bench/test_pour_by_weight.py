@@ -97,8 +97,10 @@ def test_rescaling_keeps_the_proportions(masses: list[int], density: int):
     parts = [(f"Part {n}", "paint", 5_000 + 100 * n, density) for n in range(len(masses))]
     pouring = poured(pouring_of(planned(*parts, reduce=None), {}), *masses)
     more = pouring.rescaled()
-    shares = {round(part.target_ul / part.planned.volume_ul, 3) for part in more.parts}
-    assert max(shares) - min(shares) <= 0.001
+    exact = [part.planned.volume_ul * pouring.too_much for part in more.parts]
+    assert all(
+        abs(part.target_ul - one) <= Fraction(1, 2) for part, one in zip(more.parts, exact, strict=True)
+    )
     assert all(part.poured_ul <= part.target_ul + 1 for part in more.parts)
 
 
