@@ -24,7 +24,8 @@ from stock.shelf.product_view import as_json
 from stock.shelf.studio import settings
 
 FULL = {
-    "name": "Kelp Green", "role": "paint", "line": "Quay", "maker": "Mole & Daughters", "color": "#3a5a40",
+    "name": "Kelp Green", "role": "paint", "line": "Quay", "code": "KG-14",
+    "maker": "Mole & Daughters", "color": "#3a5a40",
     "supplier": "Chandlery, Ltd", "lead_time": "10d", "packs": ["30ml=4.20", "120ml"], "density": "1.083",
     "drops_per_ml": "22.5", "water": "61.25", "solids": "30", "flash_point": "23.4C", "boiling_point": "99C",
     "opened_life": "12mo", "sealed_life": "3y", "pot_life": "4h; 1h30min from 30C", "store_at": "5C..35C",
