@@ -130,6 +130,7 @@ def receive(
     *,
     lot: str = "",
     best_before: date | None = None,
+    printed: Mapping[int, tuple[str, date | None]] | None = None,
     place: str | None = None,
     on: datetime | None = None,
     key: str | None = None,
@@ -139,7 +140,8 @@ def receive(
     Args:
         order: its number.
         packs: how many came, by product name or by the line's number; everything still open when None.
-        lot, best_before: as printed on everything that came now.
+        lot, best_before: as printed on everything that came now, unless `printed` says otherwise.
+        printed: the lot and the best-before day on the bottles of a line, by the line's number.
         place: where the bottles are put.
         on: when it came; now if not given.
     Returns:
@@ -151,14 +153,16 @@ def receive(
 
     def work(errand: Errand) -> Answer:
         lines = _open_lines(order, errand.day)
-        columns = {
-            "lot": clean_name(lot, what="lot") if lot.strip() else "",
-            "best_before": best_before,
-            "place": places.find(place).id if place is not None else None,
-        }
+        where = places.find(place).id if place is not None else None
         bottles = []
         for line, count in _share(lines, packs, "came"):
             OrderEvent.insert(booking=errand.booking, line=line.line, packs=count).execute()
+            its_lot, its_day = (printed or {}).get(line.line, (lot, best_before))
+            columns = {
+                "lot": clean_name(its_lot, what="lot") if its_lot.strip() else "",
+                "best_before": its_day,
+                "place": where,
+            }
             for _ in range(count):
                 number = errand.fill(
                     "received", line.size_ul, product=line.product_id, price_minor=line.price_minor, **columns

@@ -244,6 +244,16 @@ def test_what_came_has_the_orders_price(ordered):
     assert [prices[bottle["id"]] for bottle in bottles] == [790, 790, 790, 750]
 
 
+def test_each_line_of_an_order_has_what_is_printed_on_its_own_bottles(ordered):
+    from stock.shelf.bottles import on_shelf
+
+    first, second = (line.line for lines in orders.listed() for line in lines)
+    printed = {first: ("L-1", date(2028, 1, 1)), second: ("L-2", None)}
+    bottles = orders.receive(ordered, {first: 1, second: 1}, printed=printed)["bottles"]
+    told = {view.id: (view.lot, view.best_before) for view in on_shelf()}
+    assert [told[bottle["id"]] for bottle in bottles] == [("L-1", date(2028, 1, 1)), ("L-2", None)]
+
+
 def test_cancelled_lines_are_not_waited_for(ordered):
     gone = orders.cancel(ordered, {"Harbour Blue": 3})
     assert gone == {"order": ordered, "cancelled": 3, "open": 1}

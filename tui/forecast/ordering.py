@@ -1,6 +1,6 @@
 """Dialogs that make an order from a supplier's basket, receive it and cancel it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import ClassVar
@@ -165,13 +165,19 @@ class OfOrder(BookingDialog[str]):
         return f"Order {first.order} of {day}, {first.supplier or 'no supplier'}"
 
     def line_fields(self) -> ComposeResult:
-        """How many of each line."""
+        """How many of each line, and what is printed on it."""
         for line in self._open:
             yield Field(
                 self.EACH, read=packs, value=str(line.open), id=f"line{line.line}",
                 offers=[str(number) for number in range(line.open, -1, -1)],
                 hint=f"of {line.open} × {ml(line.size_ul)} ml {line.product}",
             )  # fmt: skip
+            yield from self.printed_on(line)
+
+    def printed_on(self, line: OpenLine) -> Iterator[Field]:
+        """Fields for what is printed on the bottles of a line; none."""
+        del line
+        return iter(())
 
     def counts(self) -> dict[int, int]:
         """How many of each line, by its number; lines with none are left out."""
@@ -199,11 +205,20 @@ class ReceiveOrder(OfOrder):
         self._places = places
 
     def fields(self) -> ComposeResult:
-        """How many packs of each line were received, and what is printed on all of them."""
+        """How many packs of each line were received and what is printed on them."""
         yield from self.line_fields()
-        yield Field("Lot", blank=True, example="as on the label", id="lot")
-        yield Field("Best before", read=_day, blank=True, example="2027-03-01, if the label says", id="best")
         yield Field("Place", blank=True, example="none noted", offers=self._places, id="place")
+
+    def printed_on(self, line: OpenLine) -> Iterator[Field]:
+        """The lot and the best-before day on the bottles of a line."""
+        yield Field("Lot", blank=True, example="as on the label", id=f"lot{line.line}")
+        yield Field(
+            "Best before",
+            read=_day,
+            blank=True,
+            example="2027-03-01, if the label says",
+            id=f"best{line.line}",
+        )
 
     def errand(self) -> Callable[[], str]:
         """Book the delivery."""
@@ -211,13 +226,14 @@ class ReceiveOrder(OfOrder):
         from stock.store.connection import writing
         from tui.dialogs.delivery import place_named
 
-        came, lot, best, place = self.counts(), self.read("lot"), self.read("best"), self.read("place")
+        came, place = self.counts(), self.read("place")
+        printed = {line: (self.read(f"lot{line}") or "", self.read(f"best{line}")) for line in came}
         order, key = self.order, self.request
 
         def book() -> str:
             with writing():
                 where = place_named(place) if place else None
-                answer = orders.receive(order, came, lot=lot or "", best_before=best, place=where, key=key)
+                answer = orders.receive(order, came, printed=printed, place=where, key=key)
             still = (
                 f"{count(answer['open'], 'pack')} still to come"
                 if answer["open"]
