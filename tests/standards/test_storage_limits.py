@@ -114,7 +114,7 @@ def test_every_limit_of_a_store_is_that_of_its_source():
 
 
 @pytest.mark.parametrize(
-    ("containers", "litres"), [(["glass"], 2.5), (["plastic", "metal", "safety_can"], 10)]
+    ("containers", "litres"), [(["glass"], 2.5), (["plastic", "metal", "safety_can", "drum"], 10)]
 )
 def test_container_sizes_in_germany(containers, litres):
     held = limit("container-too-big", "de", containers=containers)
