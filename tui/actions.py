@@ -60,7 +60,7 @@ ACTIONS = (
         "The studio's settings",
         shown=False,
         display=",",
-        commands=("studio change",),
+        commands=("studio change", "training add", "training list"),
     ),
     Action("app.quit", "q", "Quit", "Leave; everything booked is in the books", shown=False),
     Action("any.help", "question_mark", "Keys", "These words", display="?"),

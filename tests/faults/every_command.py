@@ -12,8 +12,9 @@ place change Cabinet --premises workshop
 supplier change Harbour --lead-time 7d
 substance add Pearlene --flash-point 31C --cas 999-99-5
 substance change Pearlene --h H226
-substance show Pearlene
-substance list
+training add Ana --on 2026-01-02
+training add Rui --on 2026-01-02
+training drop Rui
 receive Blue 60ml --count 6 --lot L1
 receive Thinner 120ml
 receive Cleaner 250ml
@@ -55,6 +56,9 @@ labels labels.svg
 """.strip().splitlines()
 READS = """
 studio show
+training list
+substance show Pearlene
+substance list
 product list
 product show Blue
 place list

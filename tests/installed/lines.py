@@ -26,6 +26,7 @@ SAMPLES = {
     "job change name": "Gate", "name": "Fen Green", "--usual-reducer": "Eddy Reducer",
     "--solvent": "propan-2-ol=20%", "--water": "55", "--role": "paint", "--keep": "kept.ullage",
     "--density": "1.05", "--solids": "30", "--best-before": "2030-01-01", "--revised": "2026-01-10", "--title": "Sheet",
+    "--on": "2026-01-10",
     "product weigh name": "Harbour Blue", "--target-for": "Harbour Blue", "--weight": "10g",
     "--page": "page.html", "--csv": "page.csv", "--label": "blue-7",
 }  # fmt: skip
