@@ -191,3 +191,4 @@ async def test_a_fast_typist_finds_each_letter_in_its_field(studio: str) -> None
         await settle(pilot)
         texts = [field(pilot, name).text for name in ("paint-0", "amount-0", "paint-1", "amount-1")]
         assert texts == ["Harbour Blue", "4 ml", "Gull White", "2 ml"]
+        assert "F7 + paint" in seen(pilot.app).splitlines()[-1]

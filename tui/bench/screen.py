@@ -50,10 +50,9 @@ class BenchScreen(BooksScreen[BenchBooks]):
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *FIELD_KEYS,
+        # Heard before the field, so that what is typed behind it is the new field's.
+        Binding("f7", "another", "+ paint", key_display="F7", priority=True),
         *bindings("bench"),
-        Binding(
-            "f7", "another", "+ paint", show=False, priority=True
-        ),  # what is typed behind it is the new field's
         Binding("pageup", "scroll(-1)", "Page up", show=False, priority=True),
         Binding("pagedown", "scroll(1)", "Page down", show=False, priority=True),
     ]
