@@ -59,7 +59,7 @@ async def _every_widget_at_rest(pilot: Pilot[None], timeout: float = 0) -> bool:
     return True
 
 
-FRAME_S, SHORT_S = 1 / 60, 0.5
+FRAME_S, SHORT_S, SEEN_EVERY_S = 1 / 60, 0.5, 0.15
 PATIENCE_S, LONG_S, MOST_ROUNDS = 5, 60, 50
 _opened: WeakSet[App[Any]] = WeakSet()
 _hasty: list[str] = []
@@ -187,6 +187,16 @@ async def until(true: Callable[[], object]) -> None:
     async with asyncio.timeout(LONG_S):
         while not true():
             await asyncio.sleep(FRAME_S)
+
+
+async def until_seen(app: Ullage, *words: str) -> None:
+    """Wait until all of this stands on the screen at once, or fail; for what comes by itself, such as a live weight."""
+    async with asyncio.timeout(LONG_S):
+        while True:
+            letters = seen(app)
+            if all(one in letters for one in words):
+                return
+            await asyncio.sleep(SEEN_EVERY_S)
 
 
 def _short_timers(app: App[Any]) -> list[asyncio.Task[None]]:

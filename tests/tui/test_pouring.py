@@ -13,7 +13,7 @@ from stock.shelf import products
 from stock.store.connection import connection
 from stock.store.models import Bottle, Weighing
 from tests.scale.simulated import SimulatedScale
-from tests.tui.driving import opened, press, seen, until
+from tests.tui.driving import opened, press, seen, until, until_seen
 
 
 @pytest.fixture
@@ -41,10 +41,10 @@ async def at_the_bench(pilot, scale: SimulatedScale) -> None:
         ("reducer", "Eddy Reducer"),
     ):
         form.field(field).text = text
-    await until(lambda: "Book Gull White" in seen(pilot.app))
+    await until_seen(pilot.app, "Book Gull White")
     shows(scale, 5_000)
     await press(pilot, "ctrl+g")
-    await until(lambda: "● stands still" in seen(pilot.app) and "Put the cup on" in seen(pilot.app))
+    await until_seen(pilot.app, "● stands still", "Put the cup on")
     await press(pilot, "enter")
 
 
@@ -53,11 +53,11 @@ async def test_a_mix_is_booked_as_it_was_poured(studio: str, scale: SimulatedSca
     async with opened(studio, scale=ScaleListener(ScalePort(scale.path))) as pilot:
         await at_the_bench(pilot, scale)
         assert "▸ Gull White" in seen(pilot.app)
-        await until(lambda: "▸ 10 g still to come" in seen(pilot.app))
+        await until_seen(pilot.app, "▸ 10 g still to come")
         await press(pilot, "enter")
         assert "Nothing was poured yet" in seen(pilot.app)
         shows(scale, 9_000, "US")
-        await until(lambda: "▸ 6 g still to come" in seen(pilot.app))
+        await until_seen(pilot.app, "▸ 6 g still to come")
         assert "○ moves" in seen(pilot.app)
         shows(scale, 14_500)
         await until(
@@ -69,18 +69,18 @@ async def test_a_mix_is_booked_as_it_was_poured(studio: str, scale: SimulatedSca
         await press(pilot, "enter")
         assert "Enter once more takes it as it is" in seen(pilot.app)
         shows(scale, 15_000)
-        await until(lambda: "✓ right: stop pouring" in seen(pilot.app))
+        await until_seen(pilot.app, "✓ right: stop pouring")
         shows(scale, 16_000)
-        await until(lambda: "✕ 1 g too much" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await until_seen(pilot.app, "✕ 1 g too much", "● stands still")
         assert "▚" in seen(pilot.app)
         assert "F7 rescales the other parts" in seen(pilot.app)
         await press(pilot, "f7")
         assert "✓ Gull White" in seen(pilot.app)
-        await until(lambda: "1.71 g still to come" in seen(pilot.app))  # 1.76 ml of 0.97 g/ml
+        await until_seen(pilot.app, "1.71 g still to come")  # 1.76 ml of 0.97 g/ml
         shows(scale, 17_707)
-        await until(lambda: "✓ right" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await until_seen(pilot.app, "✓ right", "● stands still")
         await press(pilot, "enter")
-        await until(lambda: "Enter books what was poured" in seen(pilot.app))
+        await until_seen(pilot.app, "Enter books what was poured")
         await press(pilot, "enter")
         await until(lambda: len(pilot.app.screen_stack) == 1)
     with connection():
@@ -100,21 +100,21 @@ async def test_a_scale_that_goes_away_in_the_middle(studio: str, scale: Simulate
     async with opened(studio, size=(140, 45), scale=ScaleListener(ScalePort(scale.path))) as pilot:
         await at_the_bench(pilot, scale)
         shows(scale, 9_000)
-        await until(lambda: "▸ 6 g still to come" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await until_seen(pilot.app, "▸ 6 g still to come", "● stands still")
         scale.unplug()
-        await until(lambda: "The scale was away when 4 g of Gull White was in" in seen(pilot.app))
+        await until_seen(pilot.app, "The scale was away when 4 g of Gull White was in")
         await press(pilot, "enter")
         shows(scale, 0)
         scale.plug()
-        await until(lambda: "On the scale: 0 g" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await until_seen(pilot.app, "On the scale: 0 g", "● stands still")
         await press(pilot, "enter")
         assert "press F6 first" in seen(pilot.app)
         await press(pilot, "f6")
-        await until(lambda: "▸ 6 g still to come" in seen(pilot.app))
+        await until_seen(pilot.app, "▸ 6 g still to come")
         shows(scale, 6_000)
-        await until(lambda: "✓ right" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await until_seen(pilot.app, "✓ right", "● stands still")
         await press(pilot, "enter")
-        await until(lambda: "10 g poured" in seen(pilot.app))
+        await until_seen(pilot.app, "10 g poured")
         await press(pilot, "escape")
         assert "isn't booked yet" in seen(pilot.app)
         await press(pilot, "escape")
@@ -133,15 +133,15 @@ async def test_the_bottle_stands_on_the_scale(studio: str, scale: SimulatedScale
         await press(pilot, "f9")
         assert "on the scale, and press Enter" in seen(pilot.app)
         shows(scale, 90_000)
-        await until(lambda: "On the scale: 90 g" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await until_seen(pilot.app, "On the scale: 90 g", "● stands still")
         await press(pilot, "enter")
         assert "0.4 ml less than the books, within what measuring explains" in seen(
             pilot.app
         )  # 60 by the books
         shows(scale, 80_000)
-        await until(lambda: "✓ right" in seen(pilot.app) and "● stands still" in seen(pilot.app))
+        await until_seen(pilot.app, "✓ right", "● stands still")
         await press(pilot, "enter")
-        await until(lambda: "10 g poured" in seen(pilot.app))
+        await until_seen(pilot.app, "10 g poured")
         assert "Put bottle" in seen(pilot.app)
 
 
@@ -152,11 +152,11 @@ async def test_a_part_without_a_density_says_how_to_learn_it(studio: str, scale:
         await press(pilot, "f3")
         form = pilot.app.screen.query_one("#form")
         form.field("paint-0").text, form.field("amount-0").text = "Buoy Red", "2 ml"
-        await until(lambda: "Book Buoy Red" in seen(pilot.app))
+        await until_seen(pilot.app, "Book Buoy Red")
         await press(pilot, "ctrl+g")
-        await until(lambda: "No density of Buoy Red is known. F10 learns it" in seen(pilot.app))
+        await until_seen(pilot.app, "No density of Buoy Red is known. F10 learns it")
         await press(pilot, "f10")
         shows(scale, 10_500)
-        await until(lambda: "10.5 g of it: 1.05 g/ml" in seen(pilot.app))
+        await until_seen(pilot.app, "10.5 g of it: 1.05 g/ml")
         await press(pilot, "enter")
-        await until(lambda: "2.1 g" in seen(pilot.app) and "Put the cup on" in seen(pilot.app))
+        await until_seen(pilot.app, "2.1 g", "Put the cup on")

@@ -13,7 +13,7 @@ from stock.shelf.bottles import numbered
 from stock.store.connection import connection
 from stock.store.models import Bottle, Weighing
 from tests.scale.simulated import SimulatedScale
-from tests.tui.driving import holds, opened, press, seen, settle, until, write
+from tests.tui.driving import holds, opened, press, seen, settle, until, until_seen, write
 from tui.widgets.fields import Field
 
 
@@ -45,11 +45,11 @@ async def test_bottles_are_counted_one_after_the_other(studio: str, scale: Simul
         await press(pilot, "w", "enter")
         assert "Nothing was booked" in seen(pilot.app)
         scale.keep_sending(gross(held_ul - 3_000))
-        await until(lambda: "● stands still" in seen(pilot.app) and "In it:" in seen(pilot.app))
+        await until_seen(pilot.app, "● stands still", "In it:")
         assert "The books say" in seen(pilot.app)
         assert "less than the books" in seen(pilot.app)
         await press(pilot, "enter")
-        await until(lambda: f"Counted bottle {label}" in seen(pilot.app))
+        await until_seen(pilot.app, f"Counted bottle {label}")
         assert abs(holds(1) - (held_ul - 3_000)) < 20
         await press(pilot, "enter")
         await settle(pilot)
@@ -57,13 +57,13 @@ async def test_bottles_are_counted_one_after_the_other(studio: str, scale: Simul
 
         await write(pilot, other)
         await press(pilot, "enter")
-        await until(lambda: f"bottle {other}" in seen(pilot.app))
+        await until_seen(pilot.app, f"bottle {other}")
         await press(pilot, "enter")
         assert "still on the scale" in seen(pilot.app)
         scale.keep_sending(gross(10_000))
-        await until(lambda: "In it: 10 ml" in seen(pilot.app))
+        await until_seen(pilot.app, "In it: 10 ml")
         await press(pilot, "enter")
-        await until(lambda: f"Counted bottle {other}" in seen(pilot.app))
+        await until_seen(pilot.app, f"Counted bottle {other}")
         assert abs(holds(2) - 10_000) < 20
 
         scale.unplug()
@@ -87,15 +87,15 @@ async def test_an_unknown_density_is_learnt_on_the_way(studio: str, scale: Simul
         scale.keep_sending(b"ST,GS,+   2.10 g\r\n")
         await until(lambda: f"no density of {name} is known" in seen(pilot.app).replace("No ", "no "))
         await press(pilot, "f9")
-        await until(lambda: "● stands still" in seen(pilot.app))
+        await until_seen(pilot.app, "● stands still")
         await press(pilot, "f6")
         scale.keep_sending(b"ST,GS,+  12.60 g\r\n")
         scale.send(b"ST,GS,+ 9\xff9.60 g\r\n")
-        await until(lambda: "10.5 g of it: 1.05 g/ml, give or take" in seen(pilot.app))
+        await until_seen(pilot.app, "10.5 g of it: 1.05 g/ml, give or take")
         await press(pilot, "enter")
-        await until(lambda: f"{name}: 1.05 g/ml" in seen(pilot.app))
+        await until_seen(pilot.app, f"{name}: 1.05 g/ml")
         scale.keep_sending(f"ST,GS,+{20 + held_ul * 1.05 / 1_000:9.2f} g\r\n".encode())
-        await until(lambda: "In it:" in seen(pilot.app))
+        await until_seen(pilot.app, "In it:")
     with connection():
         assert products.find(name).density_ug_per_ml == 1_050_000
     assert holds(1) == held_ul
@@ -123,4 +123,4 @@ async def test_a_scale_is_set_on_the_screen_and_used_at_once(
         assert config.value(config.SCALE) == scale.path
         scale.keep_sending(b"ST,GS,+  12.34 g\r\n")
         await press(pilot, "f2", "w")
-        await until(lambda: "On the scale: 12.34 g" in seen(pilot.app))
+        await until_seen(pilot.app, "On the scale: 12.34 g")
