@@ -68,6 +68,7 @@ viscosity ford-4 30
 advise Blue
 sheet list Blue
 sheet compare Blue
+sheet read stock.csv
 recipe list
 recipe show Sea
 coverage 1m2 --film 50um --solids 40%
