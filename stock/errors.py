@@ -24,12 +24,14 @@ class UllageError(Exception):
     Attributes:
         lines: details beneath the sentence, such as the bad rows of a file; empty for most.
         data: the same details for JSON, beside code, message and remedy.
+        column: the field of a file's row that the refusal is about; empty where it isn't about one.
     """
 
     code = "refused"
     exit_status = 2
     lines: Sequence[str] = ()
     data: Mapping[str, Any] = MappingProxyType({})
+    column: str = ""
 
     def __init__(self, message: str, *, remedy: str = "", code: str | None = None) -> None:
         super().__init__(message)

@@ -8,6 +8,8 @@ from stock.cli.files import deliver, source, target, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import progress, table
 from stock.errors import BadInput
+from stock.remedies import Option, Remedy
+from stock.text import plain
 
 
 def register(commands: Any) -> None:
@@ -38,6 +40,17 @@ def register(commands: Any) -> None:
     incoming.add_argument("--unit", help="what a bare amount means, as ml")
     incoming.add_argument("--make", action="store_true", help="make products and places the books don't have")
     incoming.add_argument("--role", help="the role of products that are made from a file of stock")
+    incoming.add_argument("--head", type=_line, metavar="ROW", help="the row that holds the heads")
+    incoming.add_argument(
+        "--answer", action="append", default=[], metavar="QUESTION=READING",
+        help="which reading is meant of what can be read in two ways",
+    )  # fmt: skip
+    incoming.add_argument(
+        "--take", action="append", default=[], type=_line, metavar="ROW",
+        help="read this row, though it looks like a title or a total",
+    )  # fmt: skip
+    incoming.add_argument("--take-good", action="store_true", help="book the good rows without the bad ones")
+    writes(incoming, ("--bad-to", "a file for the bad rows, to mend and import again"))
     incoming.add_argument("--again", action="store_true", help="book a file that was booked before")
     labels = command(
         commands, "labels", draw_labels, "labels with a QR code for bottles, as SVG pages to print"
@@ -48,6 +61,17 @@ def register(commands: Any) -> None:
     )
     labels.add_argument("--page", default="a4", help="a4 or letter")
     labels.add_argument("--label", default="60x25", metavar="MM", help="width and height of a label")
+
+
+def _line(text: str) -> int:
+    """The type of an option that names a row of a file.
+
+    Raises:
+        BadInput: no number from 1.
+    """
+    if not (text.isascii() and text.isdigit() and int(text[:9]) > 0 and len(text) < 10):
+        raise BadInput(f"{plain(text, 20)!r} is no row", remedy="Write its number, from 1")
+    return int(text)
 
 
 def write_out(args: Any, context: Context) -> Result:
@@ -94,6 +118,7 @@ def _folder_in(args: Any, context: Context) -> Result:
 
 def _sheet_in(args: Any, context: Context) -> Result:
     from stock.exchange import incoming  # loads the tables
+    from stock.exchange.badrows import BadRows
 
     context.open()
     wishes = incoming.Wishes(
@@ -108,32 +133,79 @@ def _sheet_in(args: Any, context: Context) -> Result:
         role=args.role,
         recall=not args.forget,
         again=args.again,
+        head=args.head,
+        answers=tuple(args.answer),
+        take=tuple(args.take),
+        take_good=args.take_good,
     )
     with progress() as on_progress:
         made = incoming.plan(args.path, wishes, on_progress=on_progress)
+        kept = _keep_bad_rows(made, args, context)
         if args.dry_run:
             answer = made.as_json()
-            return Result(answer, list(_plan_lines(answer)), 1 if answer["bad_count"] else 0)
-        answer = incoming.book(made, on_progress=on_progress)
-    return Result(answer, list(_booked_lines(answer)))
+            stops = answer["bad_count"] or answer["questions"]
+            return Result(answer, [*_plan_lines(answer), *kept], 1 if stops else 0, made=bool(kept))
+        try:
+            answer = incoming.book(made, on_progress=on_progress)
+        except BadRows as error:
+            if kept:
+                error.remedy = Remedy(
+                    f"They are in {plain(str(args.bad_to))}; nothing was booked: mend them, or book the others ",
+                    Option("take-good"),
+                )
+            raise
+    return Result(answer, [*_booked_lines(answer), *kept], made=bool(kept))
+
+
+def _keep_bad_rows(made: Any, args: Any, context: Context) -> list[str]:
+    """Write the bad rows where `--bad-to` says, before anything is booked; the line that says so."""
+    if args.bad_to is None or not made.bad:
+        return []
+    from stock.exchange import bad_file  # loads the tables
+    from stock.store import outputs
+
+    outputs.write([bad_file.output(made, args.bad_to)], context.address, replace=args.force)
+    return [f"Bad rows are in {plain(str(args.bad_to))}: {len(made.bad.reasons):,}, each with its reason"]
 
 
 def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
     yield f"{answer['file']}: {answer['rows']:,} rows of {answer['kind']}; nothing was booked"
     how = f"{answer['encoding']}{' (a guess)' if answer['encoding_guessed'] else ''}, split at {answer['delimiter']!r}"
+    yield f"  {_sums(answer)}"
     yield f"  read as {how}, decimal {answer['decimal'] or 'not known'}, days {answer['days'] or 'not known'}"
     yield "  columns (remembered)" if answer["remembered"] else "  columns"
     yield from (f"    {line}" for line in table(("field", "their column"), answer["mapping"].items()))
     if answer["ignored"]:
         yield f"  left out: {', '.join(answer['ignored'])}"
     yield from _made_lines(answer, "would be made")
+    yield from _not_taken_lines(answer)
+    for question in answer["questions"]:
+        rows = ", ".join(map(str, question["rows"][:12])) + (" ..." if question["row_count"] > 12 else "")
+        yield f"  {question['about']} can be read in two ways (row {rows})"
+        yield f"    say --answer '{question['id']}=...': {' or '.join(question['readings'])}"
     for row in answer["bad_rows"]:
-        yield f"  line {row['line']}: {row['reason']}"
+        column = f", column {row['column']}" if row["column"] else ""
+        yield f"  line {row['line']}{column}: {row['reason']}"
     if answer["bad_count"] > len(answer["bad_rows"]):
         yield f"  and {answer['bad_count'] - len(answer['bad_rows']):,} more"
-    yield (
-        "It can't be booked like this." if answer["bad_count"] else "It can be booked: leave --dry-run away."
-    )
+    stops = answer["bad_count"] or answer["questions"]
+    yield "It can't be booked like this." if stops else "It can be booked: leave --dry-run away."
+
+
+def _sums(answer: dict[str, Any]) -> str:
+    """Bottles, volume and money in all."""
+    bottles = "1 bottle" if answer["bottles"] == 1 else f"{answer['bottles']:,} bottles"
+    money = f", {answer['value']:,} {answer['currency']}" if answer["value"] else ""
+    unpriced = f" ({answer['without_price']:,} without a price)" if money and answer["without_price"] else ""
+    return f"{bottles}, {answer['volume_ml']:,} ml{money}{unpriced}"
+
+
+def _not_taken_lines(answer: dict[str, Any]) -> Iterable[str]:
+    shown = [row for row in answer["not_taken"] if row["reason"] != "it is blank"]
+    for row in shown[:20]:
+        yield f"  row {row['row']} is not taken: {row['reason']}"
+    if answer["not_taken_count"] > len(shown[:20]):
+        yield f"  rows that are not taken, blank ones among them: {answer['not_taken_count']:,}"
 
 
 def _made_lines(answer: dict[str, Any], verb: str) -> Iterable[str]:
@@ -157,6 +229,9 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
         yield "What stands on the shelf was not touched."
     yield f"To take the whole file back: `ullage undo import {answer['import']}`"
     yield from _made_lines(answer, "were made")
+    if answer["bad_count"]:
+        yield f"Bad rows that were left out: {answer['bad_count']:,}"
+    yield from _not_taken_lines(answer)
 
 
 def draw_labels(args: Any, context: Context) -> Result:

@@ -10,14 +10,16 @@ MOST_TOLD = 100
 
 @dataclass(frozen=True, slots=True)
 class BadRow:
-    """One line of a file that was refused, and why."""
+    """One line of a file that was refused, why, and the head of the column that it is about, if it is about one."""
 
     file: str
     line: int
     reason: str
+    column: str = ""
 
     def __str__(self) -> str:
-        return f"{plain(self.file, 60)} line {self.line}: {plain(self.reason, 300)}"
+        column = f", column {plain(self.column, 40)}" if self.column else ""
+        return f"{plain(self.file, 60)} line {self.line}{column}: {plain(self.reason, 300)}"
 
 
 class BadRows(UllageError):
@@ -37,7 +39,10 @@ class BadRows(UllageError):
         if more:
             self.lines.append(f"and {more:,} more")
         self.data = {
-            "bad_rows": [{"file": row.file, "line": row.line, "reason": row.reason} for row in rows],
+            "bad_rows": [
+                {"file": row.file, "line": row.line, "column": row.column or None, "reason": row.reason}
+                for row in rows
+            ],
             "bad_count": count,
         }
 
@@ -49,10 +54,14 @@ class Sieve:
     rows: list[BadRow] = field(default_factory=list)
     more: int = 0
 
-    def refuse(self, file: str, line: int, error: UllageError) -> None:
+    reasons: dict[int, str] = field(default_factory=dict)
+    """The reason of every one, by its line."""
+
+    def refuse(self, file: str, line: int, error: UllageError, column: str = "") -> None:
         """Note one."""
+        self.reasons[line] = error.sentence
         if len(self.rows) < MOST_TOLD:
-            self.rows.append(BadRow(file, line, error.sentence))
+            self.rows.append(BadRow(file, line, error.sentence, column))
         else:
             self.more += 1
 

@@ -1,17 +1,25 @@
 """Cells of a foreign spreadsheet as our figures: decimal commas, units in the head, days in three orders.
 
-Each distinct text is read once, since a column of a million cells holds few of them.
+Each distinct text is read once, since a column of a million cells holds few of them. What can be read in two ways is
+asked; until it is answered the first reading stands in its place, and nothing is booked.
 """
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Any
+from fractions import Fraction
+from functools import partial
+from typing import Any, NamedTuple
 
 from stock import clock, units
 from stock.errors import BadInput, UllageError
+from stock.exchange import written_days
+from stock.exchange.questions import Question, Questions
+from stock.exchange.written_days import ORDERS
+from stock.grammar import plain_figure
 from stock.remedies import Option, Remedy
+from stock.text import plain
 
 _BARE = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
 _COMMA = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d{3})+|\d+),(\d+)(?![\d,])", re.ASCII)
@@ -19,10 +27,33 @@ _POINTED = re.compile(r"(?:^|[^\d.])(?:\d{1,3}(?:,\d{3})+|\d+)\.\d+(?![\d.,])", 
 _THOUSANDS = re.compile(r"(?<!\d)[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?(?![\d,])", re.ASCII)
 _POINT_GROUPS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:\.\d{3})+(?![\d.,])", re.ASCII)
 _DOUBTFUL = re.compile(r"(?<![\d.,])([1-9]\d{0,2})[.,](\d{3})(?![\d.,])", re.ASCII)
-_WRITTEN = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})(?:[ T]+(\d{1,2}:\d{2}(?::\d{2})?))?", re.ASCII)
-_ISO = re.compile(r"\d{4}-\d{2}-\d{2}[ T]\d{2}:\d{2}(:\d{2})?(\.\d+)?", re.ASCII)
-ORDERS = ("dmy", "mdy")
+_BLANK_GROUPS = re.compile(r"(?<=\d)[\u00a0\u202f\u2009 ](?=\d{3}(?!\d))")
+_ABOUT = re.compile(
+    r"^(~|≈|ca\.?|circa|approx\.?|approximately|about|around|etwa|env\.?|aprox\.?)\s*", re.IGNORECASE
+)
+_SEVERAL = re.compile(r"(\d{1,4})\s*[x×*]\s*(\d.*)", re.ASCII | re.IGNORECASE)
+_OUNCE = re.compile(r"([\d./\s]+)\s*(oz|ounces?)\.?", re.ASCII | re.IGNORECASE)
+_SIGNS = {
+    "€": ("EUR",),
+    "£": ("GBP",),
+    "¥": ("JPY", "CNY"),
+    "$": ("USD", "CAD", "AUD", "NZD", "MXN", "SGD", "HKD"),
+}
+OUNCES = {"US fluid ounces": "us fl oz", "imperial fluid ounces": "imp fl oz"}
 LARGEST_CACHE = 200_000
+
+
+class Number(str):
+    """A cell that a program kept as a number: its point is a decimal point, whatever stands in the texts beside it."""
+
+    __slots__ = ()
+
+
+class _Asked(NamedTuple):
+    """A figure that hangs on a question; `value` is the answer's, or the first reading's while there is none."""
+
+    question: Question
+    value: Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +62,8 @@ class Manner:
 
     decimal: str | None
     order: str | None
+    said: bool = False
+    """Whether a person said the decimal sign; else a thousandfold difference is asked."""
 
 
 def manner(
@@ -45,29 +78,14 @@ def manner(
         raise BadInput(f"{decimal!r} is no decimal sign", remedy="Write comma or point")
     if order not in (None, *ORDERS):
         raise BadInput(f"{order!r} is no order of days", remedy="Write dmy or mdy")
+    said = decimal is not None
     if decimal is None:
-        texts = list(numbers)
+        texts = [text for text in numbers if not isinstance(text, Number)]
         commas = sum(bool(_COMMA.search(text)) and not _THOUSANDS.search(text) for text in texts)
         # 1.000 may be one or a thousand, so it is no evidence for how the others are written.
         points = sum(bool(_POINTED.search(text)) and not _POINT_GROUPS.search(text) for text in texts)
         decimal = None if bool(commas) == bool(points) else "comma" if commas else "point"
-    return Manner(decimal, order or _order(days))
-
-
-def _order(days: Iterable[str]) -> str | None:
-    """Day first or month first, if some day can only be read in one way; points are always day first."""
-    seen = {
-        "dmy" if sign == "." or first > 12 else "mdy" if second > 12 else None
-        for first, sign, second in _parts(days)
-    } - {None}
-    return seen.pop() if len(seen) == 1 else None
-
-
-def _parts(days: Iterable[str]) -> Iterable[tuple[int, str, int]]:
-    for text in days:
-        found = _WRITTEN.fullmatch(text.strip())
-        if found is not None:
-            yield int(found[1]), found[2], int(found[3])
+    return Manner(decimal, order or written_days.order(days), said)
 
 
 @dataclass(slots=True)
@@ -80,15 +98,17 @@ class Figures:
     currency: str
     zone: str
     now: datetime
-    known: dict[tuple[str, str], Any] = field(default_factory=dict)
+    questions: Questions = field(default_factory=Questions)
+    known: dict[tuple[str, str, bool], Any] = field(default_factory=dict)
 
     def _once(self, what: str, text: str, read: Callable[[str], Any]) -> Any:
-        key = (what, text)
+        key = (what, text, isinstance(text, Number))
         found = self.known.get(key)
         if found is None:
             try:
                 found = read(text)
             except UllageError as error:
+                error.column = error.column or what
                 found = error
             if len(self.known) >= LARGEST_CACHE:
                 self.known.clear()
@@ -97,54 +117,154 @@ class Figures:
             raise found.with_traceback(
                 None
             )  # raised again and again, it would gather the frames of every row
+        if isinstance(found, _Asked):
+            if found.question.chosen is None:
+                self.questions.touch(found.question)
+            return found.value
         return found
 
-    def _number(self, text: str) -> str:
-        if self.manner.decimal == "comma":
-            grouped = _POINT_GROUPS.sub(lambda found: found[0].replace(".", ""), text)
-            return _COMMA.sub(lambda found: f"{found[1].replace('.', '')}.{found[2]}", grouped)
+    def _numbers(self, text: str) -> list[str]:
+        """The texts that a cell may stand for, its figure with a decimal point: one, or two a thousandfold apart."""
+        if isinstance(text, Number):
+            return [str(text)]
+        text = _BLANK_GROUPS.sub("", text)
         doubtful = _DOUBTFUL.search(text)
-        if self.manner.decimal is None and doubtful is not None:
-            whole, rest = doubtful[1], doubtful[2]
-            raise BadInput(
-                f"{text!r} can be read in two ways: {whole}.{rest} or {whole}{rest}",
-                remedy=Remedy("Say comma or point ", Option("decimal")),
-            )
+        if doubtful is not None and not self.manner.said:
+            before, behind = text[: doubtful.start()], text[doubtful.end() :]
+            return [
+                f"{before}{figure}{behind}"
+                for figure in (f"{doubtful[1]}{doubtful[2]}", f"{doubtful[1]}.{doubtful[2]}")
+            ]
+        comma = self.manner.decimal == "comma"
+        if comma or (self.manner.decimal is None and not _THOUSANDS.search(text)):
+            grouped = _POINT_GROUPS.sub(lambda found: found[0].replace(".", ""), text) if comma else text
+            return [_COMMA.sub(lambda found: f"{found[1].replace('.', '')}.{found[2]}", grouped)]
         if self.manner.decimal is None:
             text = _POINT_GROUPS.sub(lambda found: found[0].replace(".", ""), text)
-        return _THOUSANDS.sub(lambda found: found[0].replace(",", ""), text)
+        return [_THOUSANDS.sub(lambda found: found[0].replace(",", ""), text)]
 
-    def _with_unit(self, name: str, text: str) -> str:
-        number = self._number(text)
+    def _either(
+        self, name: str, text: str, read: Callable[[str], Any], show: Callable[[str], str] = str.strip
+    ) -> Any:
+        """Read a cell's figure; asked where it can be two."""
+        return self._choose(
+            name, text, [(show(number), partial(read, number)) for number in self._numbers(text)]
+        )
+
+    def _choose(self, name: str, text: str, readings: Sequence[tuple[str, Callable[[], Any]]]) -> Any:
+        """The one reading that can be, or the question which of several."""
+        can_be: dict[Any, str] = {}
+        refusal: UllageError | None = None
+        for shown, read in readings:
+            try:
+                can_be.setdefault(read(), shown)
+            except UllageError as error:
+                refusal = refusal or error
+        if not can_be:
+            assert refusal is not None
+            raise refusal
+        values = list(can_be)
+        if len(values) == 1:
+            return values[0]
+        field_name = name.replace("_", " ")
+        asked = self.questions.ask(name, text, f"the {field_name} {plain(text, 40)!r}", list(can_be.values()))
+        return _Asked(asked, values[asked.chosen or 0])
+
+    def _with_unit(self, name: str, number: str) -> str:
         unit = self.unit.get(name) or self.unit.get("")
         return f"{number} {unit}" if unit and _BARE.fullmatch(number) else number
 
     def volume(self, name: str, text: str, *, zero: bool = False) -> int:
-        """Microlitres."""
+        """Microlitres; `~30 ml` is 30 ml."""
 
-        def read(cell: str) -> int:
-            return units.volume(self._with_unit(name, cell), measures=self.measures, zero=zero, what=name)
+        def one(number: str) -> int:
+            return units.volume(number, measures=self.measures, zero=zero, what=name)
+
+        def read(cell: str) -> Any:
+            bare = cell if isinstance(cell, Number) else _ABOUT.sub("", cell)
+            numbers = [self._with_unit(name, number) for number in self._numbers(bare)]
+            ounce = _OUNCE.fullmatch(numbers[0])
+            if ounce is not None and self.measures == "metric" and len(numbers) == 1:
+                return self._ounces(ounce[1], one)
+            return self._choose(name, cell, [(_shown(number), partial(one, number)) for number in numbers])
 
         return int(self._once(name, text, read))
 
+    def _ounces(self, figure: str, one: Callable[[str], int]) -> Any:
+        """An ounce that names no system, in a metric studio; asked once for the whole file."""
+        values = [one(f"{figure.strip()} {unit}") for unit in OUNCES.values()]
+        shown = [f"{words} of {one(f'1 {unit}') / 1_000:.3f} ml" for words, unit in OUNCES.items()]
+        asked = self.questions.ask("ounce", "", "an ounce, which is not the same everywhere", shown)
+        return _Asked(asked, values[asked.chosen or 0])
+
+    def several(self, name: str, text: str) -> tuple[int, str]:
+        """How many bottles a size names, and the size of one: `2 x 60 ml` is 2 and `60 ml`."""
+        found = None if isinstance(text, Number) else _SEVERAL.fullmatch(text)
+        return (self.count(name, found[1]), found[2]) if found else (1, text)
+
+    def left(self, name: str, text: str, size_ul: int) -> int:
+        """What is left of a bottle in microlitres: a volume, or a share of the bottle as `half`, `¾` or `40 %`.
+
+        A bare figure in a column without a unit is a share from 0 to 1.
+        """
+        from stock.bench import left_in  # only where a file says what is left
+
+        bare = text if isinstance(text, Number) else _ABOUT.sub("", text)
+        number = self._numbers(bare)[0]
+        unit = self.unit.get(name) or self.unit.get("")
+        if _BARE.fullmatch(number) and unit in ("%", "percent"):
+            number = f"{number} %"
+        word = " ".join(number.casefold().split())
+        fraction = re.fullmatch(r"\d+\s*/\s*\d+", word) and not unit
+        share = _BARE.fullmatch(word) and not unit and "." in word
+        if word in left_in.WORDS or word in left_in.SIGNS or word.endswith("%") or fraction or share:
+            try:
+                return left_in.read(word, size_ul)
+            except UllageError as error:
+                error.column = name
+                raise
+        return self.volume(name, text, zero=True)
+
     def money(self, name: str, text: str) -> int:
-        """The currency's minor unit; a currency's own sign is left away."""
-        return int(
-            self._once(name, text, lambda cell: units.money(self._number(cell.strip("€$£¥ ")), self.currency))
-        )
+        """The currency's minor unit; a sign is left away where it can be the currency's own.
+
+        Raises:
+            BadInput: no amount, or the sign of another currency.
+        """
+
+        def read(cell: str) -> Any:
+            self._refuse_currency(name, cell)
+            bare = cell if isinstance(cell, Number) else cell.strip("€$£¥ \u00a0\u202f").removesuffix(",-")
+            return self._either(name, bare, lambda number: units.money(number, self.currency))
+
+        return int(self._once(name, text, read))
+
+    def _refuse_currency(self, name: str, cell: str) -> None:
+        """Refuse a price whose sign, or whose head, names another currency."""
+        written = f"{cell} {self.unit.get(name, '')}"
+        signs = {codes for sign, codes in _SIGNS.items() if sign in written}
+        head = self.unit.get(name, "").upper()
+        known = {code for codes in _SIGNS.values() for code in codes} | {"CHF"}
+        other = head in known and head != self.currency
+        if other or any(self.currency not in codes for codes in signs):
+            raise BadInput(
+                f"the {name} {plain(written.strip(), 30)!r} is not in {self.currency}",
+                remedy=Remedy(
+                    f"Write what it was in {self.currency}, or leave it out ", Option("map", f"{name}=-")
+                ),
+            )
 
     def percent(self, name: str, text: str) -> Any:
         """Reducer in per cent of the paint, as a fraction; a bare figure is per cent."""
 
-        def read(cell: str) -> Any:
-            number = self._number(cell)
+        def one(number: str) -> Any:
             return units.reduction(f"{number}%" if _BARE.fullmatch(number) else number)
 
-        return self._once(name, text, read)
+        return self._once(name, text, lambda cell: self._either(name, cell, one))
 
     def needle(self, name: str, text: str) -> int:
         """Micrometres."""
-        return int(self._once(name, text, lambda cell: units.needle(self._number(cell))))
+        return int(self._once(name, text, lambda cell: self._either(name, cell, units.needle)))
 
     def count(self, name: str, text: str) -> int:
         """A whole number from 1 to 1,000."""
@@ -153,30 +273,27 @@ class Figures:
         return int(text)
 
     def day(self, name: str, text: str) -> date:
-        """A calendar day that isn't to come, or a best-before day that may be."""
-        return self._once(name, text, self._day)
+        """A calendar day; a month or a year counts from its first day, which is its worse end."""
 
-    def _day(self, text: str) -> date:
-        return units.day(self._iso(text)[:10], clock.day_of(self.now, self.zone))
+        def one(written: str) -> date:
+            return units.day(written[:10], clock.day_of(self.now, self.zone))
+
+        return self._once(name, text, lambda cell: self._of_days(name, cell, one))
 
     def instant(self, name: str, text: str) -> datetime:
         """An instant in UTC; a day alone is its noon."""
 
-        def read(cell: str) -> datetime:
-            return units.instant(self._iso(cell), self.zone, self.now)
+        def one(written: str) -> datetime:
+            return units.instant(written, self.zone, self.now)
 
-        return self._once(name, text, read)
+        return self._once(name, text, lambda cell: self._of_days(name, cell, one))
 
-    def _iso(self, text: str) -> str:
-        """A day as 2026-03-01, whatever the order it was written in."""
-        found = _WRITTEN.fullmatch(text)
-        if found is None:
-            return text.replace("T", " ", 1).partition(".")[0] if _ISO.fullmatch(text) else text
-        first, second = int(found[1]), int(found[3])
-        order = "dmy" if found[2] == "." else self.manner.order
-        if order is None:
-            raise BadInput(
-                f"the day {text!r} can be read in two ways", remedy=Remedy("Say dmy or mdy ", Option("days"))
-            )
-        month, day = (second, first) if order == "dmy" else (first, second)
-        return f"{found[4]}-{month:02}-{day:02}" + (f" {found[5]:0>5}" if found[5] else "")
+    def _of_days(self, name: str, text: str, one: Callable[[str], Any]) -> Any:
+        written = written_days.readings(text, self.manner.order, clock.day_of(self.now, self.zone))
+        return self._choose(name, text, [(day, partial(one, day)) for day in written])
+
+
+def _shown(text: str) -> str:
+    """A reading as a question shows it: `1.000ml` as `1 ml`."""
+    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(.*)", text.strip(), re.ASCII)
+    return f"{plain_figure(Fraction(found[1]))} {found[2]}".strip() if found else text.strip()

@@ -4,98 +4,31 @@ The file is read twice as a stream: once to check every row and list all that is
 """
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import date, datetime
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from datetime import date
 from typing import Any
 
 from stock import clock
 from stock.errors import BadInput, UllageError
-from stock.exchange import mapping, mix_rows, spreadsheet, stock_rows
-from stock.exchange.badrows import Sieve
+from stock.exchange import mapping, mix_rows, not_taken, spreadsheet, stock_rows
 from stock.exchange.bulk import Bulk
-from stock.exchange.figures import Figures, Manner, manner
+from stock.exchange.figures import Figures, manner
+from stock.exchange.import_checks import RowChecks
+from stock.exchange.import_plan import ImportPlan, Wishes
 from stock.exchange.mapping import Meaning
-from stock.exchange.mix_rows import Poured
 from stock.exchange.progress import OnProgress, Tally
+from stock.exchange.questions import Questions, Unanswered
 from stock.exchange.spreadsheet import Spreadsheet
-from stock.exchange.stock_rows import BottleRow
 from stock.logbook import imports
-from stock.remedies import Do, Option, Remedy
+from stock.remedies import Option, Remedy
 from stock.shelf import jobs, places, products
-from stock.shelf.bottles import reads_like_a_number
-from stock.shelf.studio import Settings, settings
+from stock.shelf.studio import settings
 from stock.store import file_checks
 from stock.store.connection import connection, writing
-from stock.store.models import Booking, Bottle, Place, Product, Request, database
-from stock.text import folded
+from stock.store.models import Booking, Place, Product, Request, database
+from stock.text import folded, plain
 
-MOST_MADE = 20_000
-"""Products, and places, that one file may make."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wishes:
-    """What a person said beside the file: how it is to be read, and what may be made for it.
-
-    `make` lets products and places be made that the books don't have; `role` is theirs in a file of stock
-    without a role column. `unit` is what a bare figure means. `again` books a file that was booked before.
-    """
-
-    kind: str | None = None
-    maps: Sequence[str] = ()
-    encoding: str | None = None
-    delimiter: str | None = None
-    decimal: str | None = None
-    days: str | None = None
-    unit: str | None = None
-    make: bool = False
-    role: str | None = None
-    recall: bool = True
-    again: bool = False
-
-
-@dataclass(slots=True)
-class ImportPlan:
-    """What an import will do, before it is booked."""
-
-    sheet: Spreadsheet
-    meaning: Meaning
-    manner: Manner
-    wishes: Wishes
-    studio: Settings
-    now: datetime
-    figures: Figures
-    rows: int = 0
-    bad: Sieve = field(default_factory=Sieve)
-    new_products: dict[str, Mapping[str, str]] = field(default_factory=dict)
-    new_places: dict[str, str] = field(default_factory=dict)
-    names: dict[str, str] = field(default_factory=dict)
-    totals: mix_rows.Totals = field(default_factory=mix_rows.Totals)
-
-    def as_json(self) -> dict[str, Any]:
-        """The plan as `ullage import FILE --dry-run` prints it."""
-        heads = self.meaning.heads(self.sheet.heads)
-        return {
-            "file": self.sheet.path.name,
-            "kind": self.meaning.kind,
-            "mapping": heads,
-            "remembered": self.meaning.remembered,
-            "ignored": [head for head in self.sheet.heads if head and head not in heads.values()],
-            "encoding": self.sheet.encoding,
-            "encoding_guessed": self.sheet.guessed,
-            "delimiter": self.sheet.delimiter,
-            "decimal": self.manner.decimal,
-            "days": self.manner.order,
-            "rows": self.rows,
-            "bad_rows": [{"line": row.line, "reason": row.reason} for row in self.bad.rows],
-            "bad_count": len(self.bad.rows) + self.bad.more,
-            "new_products": [
-                {"product": name, "role": given["role"]} for name, given in self.new_products.items()
-            ],
-            "new_places": list(self.new_places.values()),
-            "booked": False,
-        }
+__all__ = ["ImportPlan", "Wishes", "book", "plan"]
 
 
 def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | None = None) -> ImportPlan:
@@ -109,7 +42,7 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         BadInput: the file can't be read at all, or its columns aren't understood.
     """
     said = wishes or Wishes()
-    found = spreadsheet.look(path, encoding=said.encoding, delimiter=said.delimiter)
+    found = look(path, said)
     meant = mapping.meaning(found.heads, kind=said.kind, said=said.maps, recall=said.recall)
     if said.role is not None:
         stock_rows.role_of(said.role)
@@ -124,10 +57,29 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         )
         units = dict(meant.units) | ({"": said.unit} if said.unit else {})
         now = clock.now()
-        figures = Figures(manners, units, studio.measures, studio.currency, studio.time_zone, now)
+        figures = Figures(
+            manners, units, studio.measures, studio.currency, studio.time_zone, now, Questions(said.answers)
+        )
         made = ImportPlan(found, meant, manners, said, studio, now, figures)
         _look(made, on_progress)
+        figures.questions.refuse_strange()
     return made
+
+
+def look(path: str, said: Wishes) -> Spreadsheet:
+    """Find out how a file is written and where its heads stand.
+
+    Raises:
+        BadInput: it can't be read at all.
+    """
+    with connection():
+        return spreadsheet.look(
+            path,
+            encoding=said.encoding,
+            delimiter=said.delimiter,
+            head=said.head,
+            are_heads=lambda heads: mapping.are_heads(heads, kind=said.kind, said=said.maps),
+        )
 
 
 def _sampled(found: Spreadsheet, meant: Meaning, fields: Iterable[str]) -> list[str]:
@@ -135,11 +87,24 @@ def _sampled(found: Spreadsheet, meant: Meaning, fields: Iterable[str]) -> list[
     return [cells[place] for _, cells in found.sample for place in wanted if cells[place]]
 
 
-def _cells(made: ImportPlan) -> Iterator[tuple[int, dict[str, str] | BadInput]]:
-    """Each row by our fields, empty cells left out; or why it can't be one."""
-    wanted = list(made.meaning.places.items())
+def _cells(made: ImportPlan, products: Collection[str]) -> Iterator[tuple[int, dict[str, str] | BadInput]]:
+    """Each row by our fields, empty cells left out; or why it can't be one. What is no row of ours is noted."""
+    wanted, take = list(made.meaning.places.items()), set(made.wishes.take)
+    for line in made.sheet.above:
+        made.not_taken.leave(line, not_taken.ABOVE)
     for line, cells, doubt in made.sheet.rows():
+        if not cells:
+            made.not_taken.blank(line)
+            continue
         by_field = {name: cells[place] for name, place in wanted if cells[place]}
+        why = None
+        if line not in take:
+            why = not_taken.reason(cells, by_field, made.sheet.heads, made.meaning.kind, products)
+        if why is not None:
+            made.left_out.add(line)
+            made.not_taken.leave(line, why)
+            continue
+        made.not_taken.goes_on()
         yield line, doubt or _broken(by_field) or by_field
 
 
@@ -155,102 +120,35 @@ def _broken(cell: Mapping[str, str]) -> BadInput | None:
 
 
 def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
-    books = _Books(made)
+    books = RowChecks(made)
     today = clock.day_of(made.now, made.studio.time_zone)
-    for line, cell in Tally(on_progress, made.sheet.lines).through("looked at", _cells(made)):
+    asked = made.figures.questions
+    rows = Tally(on_progress, made.sheet.lines).through("looked at", _cells(made, books.names()))
+    for line, cell in rows:
         made.rows += 1
         try:
             if isinstance(cell, BadInput):
                 raise cell
             if made.meaning.kind == "stock":
-                books.accept_stock(stock_rows.read(cell, made.figures, today))
+                _look_at_bottles(made, books, stock_rows.read(cell, made.figures, today))
             else:
                 row = mix_rows.read(line, cell, made.figures)
                 books.accept_mix(row)
                 made.totals.add(row, clock.day_of(row.at, made.studio.time_zone))
+            asked.of_row(line)
+            books.keep()
         except UllageError as error:
-            made.bad.refuse(made.sheet.path.name, line, error)
+            books.forget()
+            # What follows from a reading that nobody chose yet isn't the row's fault.
+            if not asked.of_row(line):
+                place = made.meaning.places.get(error.column)
+                column = made.sheet.heads[place] if place is not None else ""
+                made.bad.refuse(made.sheet.path.name, line, error, column)
 
 
-class _Books:
-    """What the books have, against which rows are looked at; notes in the plan what will be made."""
-
-    def __init__(self, made: ImportPlan) -> None:
-        self.plan = made
-        self.roles = dict(Product.select(Product.name_key, Product.role).tuples())
-        self.places = {key for (key,) in Place.select(Place.name_key).tuples()}
-        rows = Bottle.select(Bottle.label).where(Bottle.label.is_null(False))
-        self.labels = {label for (label,) in rows.tuples()}
-        self.open_jobs = {job.name: job for job in jobs.everything()}
-
-    def accept_stock(self, row: BottleRow) -> None:
-        """Look at one row of stock."""
-        if row.label is not None:
-            if reads_like_a_number(row.label):
-                raise BadInput(
-                    f"the label {row.label!r} reads like a bottle's number", remedy="Write another"
-                )
-            if row.label in self.labels:
-                raise BadInput(f"the label {row.label} is on another bottle", remedy="Write another")
-        role = row.new.get("role") or self.plan.wishes.role
-        self._product(row.product, {**row.new, "role": role} if role else None)
-        if row.place:
-            self._place(row.place)
-        if row.label is not None:
-            self.labels.add(row.label)
-
-    def accept_mix(self, row: Poured) -> None:
-        """Look at one row of past mixes."""
-        self._product(row.product, {"role": "paint"})
-        if row.reducer is not None:
-            self._product(row.reducer, {"role": "reducer"})
-            role = self._role(row.reducer)
-            if role not in ("reducer", "cleaner"):
-                raise BadInput(f"{row.reducer} is a {role}, not a reducer", remedy="Correct the row")
-        if row.job is not None:
-            job = self.open_jobs.get(row.job)
-            day = clock.day_of(row.at, self.plan.studio.time_zone)
-            if job is not None and job.closed_on is not None and job.closed_on < day:
-                raise BadInput(
-                    f"job {job.name} was closed on {job.closed_on}",
-                    remedy=Remedy("Open it again first: ", Do("job change", job.name, "--open")),
-                )
-
-    def _role(self, name: str) -> str:
-        key = folded(name)
-        return str(self.roles.get(key) or self.plan.new_products[self.plan.names[key]]["role"])
-
-    def _product(self, name: str, given: Mapping[str, str] | None) -> None:
-        key = folded(name)
-        if key in self.roles or key in self.plan.names:
-            return
-        if not self.plan.wishes.make:
-            raise BadInput(
-                f"no product is called {name}",
-                remedy=Remedy("Add it first, or let it be made ", Option("make")),
-            )
-        if given is None:
-            raise BadInput(
-                f"the role of {name} isn't known",
-                remedy=Remedy("Add a column role, or give it ", Option("role", "paint")),
-            )
-        if len(self.plan.new_products) >= MOST_MADE:
-            raise BadInput(f"{MOST_MADE:,} products are made already", remedy="Is this their column?")
-        self.plan.names[key] = name
-        self.plan.new_products[name] = given
-
-    def _place(self, name: str) -> None:
-        key = folded(name)
-        if key in self.places or key in self.plan.new_places:
-            return
-        if not self.plan.wishes.make:
-            raise BadInput(
-                f"no place is called {name}",
-                remedy=Remedy("Add it first, or let it be made ", Option("make")),
-            )
-        if len(self.plan.new_places) >= MOST_MADE:
-            raise BadInput(f"{MOST_MADE:,} places are made already", remedy="Is this their column?")
-        self.plan.new_places[key] = name
+def _look_at_bottles(made: ImportPlan, books: RowChecks, row: stock_rows.BottleRow) -> None:
+    books.accept_stock(row)
+    made.count(row.product, row.count, row.left_ul, row.price_minor)
 
 
 def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str, Any]:
@@ -260,7 +158,9 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
         The plan's answer with `booked` true and what was booked; for a file that was booked before its first
         answer, with `again` true, and nothing is booked.
     Raises:
-        BadRows: rows that can't be taken in; nothing is booked.
+        Unanswered: something can be read in two ways; nothing is booked.
+        BadRows: rows that can't be taken in, without `take_good`; nothing is booked.
+        BadInput: there is no good row.
     """
     key = f"{imports.KEY}{made.sheet.digest}"
     with connection(), writing():
@@ -268,7 +168,7 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
         not_undone = [each for each in earlier if imports.stands(imports.numbered(each["import"]))]
         if not_undone and not made.wishes.again:
             return {**not_undone[0], "again": True}
-        made.bad.stop()
+        _refuse(made)
         if earlier:
             key = f"{key} {clock.stamp(made.now)}"
         numbers = _make(made)
@@ -291,16 +191,32 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
         return answer
 
 
+def _refuse(made: ImportPlan) -> None:
+    """Refuse a file with open questions, with bad rows that nobody said to leave out, or without a good row."""
+    asked = made.figures.questions.open()
+    if asked:
+        raise Unanswered(asked, made.sheet.path.name)
+    if not made.wishes.take_good:
+        made.bad.stop()
+    if made.rows == len(made.bad.reasons):
+        made.bad.stop()
+        raise BadInput(
+            f"{plain(made.sheet.path.name, 60)} holds no row that can be taken in",
+            remedy=Remedy("Name the line of its heads ", Option("head", "3"), "; nothing was booked"),
+        )
+
+
 def _cells_booked(made: ImportPlan, on_progress: OnProgress | None) -> Iterator[tuple[int, dict[str, str]]]:
     """The rows while they are booked.
 
     Raises:
         BadInput: the file was changed since it was looked at.
     """
-    for line, cell in Tally(on_progress, made.rows).through("booked", _cells(made)):
-        if isinstance(cell, BadInput):
-            raise cell
-        yield line, cell
+    wanted = list(made.meaning.places.items())
+    left_out = made.left_out | made.bad.reasons.keys()
+    for line, cells, _ in Tally(on_progress, made.rows).through("booked", made.sheet.rows()):
+        if cells and line not in left_out:
+            yield line, {name: cells[place] for name, place in wanted if cells[place]}
     spreadsheet.require_unchanged(made.sheet)
 
 

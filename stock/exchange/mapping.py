@@ -60,7 +60,13 @@ MIXES: Mapping[str, str] = {
 FIELDS: Mapping[str, Mapping[str, str]] = {"stock": STOCK, "mixes": MIXES}
 NEEDED: Mapping[str, tuple[str, ...]] = {"stock": ("product", "size"), "mixes": ("day", "product", "amount")}
 NOTHING = "-"
-_UNIT = re.compile(r"\s*[(\[]([^)\]]{1,12})[)\]]\s*$|\s+in\s+(\S{1,6})$")
+WHY = "not taken because"
+"""The head of the reasons in a file of bad rows; it is no column of the person's own."""
+_UNIT = re.compile(
+    r"\s*[(\[]([^)\]]{1,12})[)\]]\s*$|\s+in\s+(\S{1,6})$"
+    r"|[\s,_/]+(ml|cl|dl|l|litres?|liters?|cc|fl\.? ?oz|floz|oz|%|[€$£¥]|eur|usd|gbp|chf|jpy)\.?$",
+    re.IGNORECASE,
+)
 
 
 class Unmapped(BadInput):
@@ -120,6 +126,28 @@ def meaning(
     return Meaning(chosen, meant, _units(meant, heads), known is not None)
 
 
+def are_heads(heads: Sequence[str], *, kind: str | None = None, said: Iterable[str] = ()) -> bool:
+    """Whether a row's cells name the columns of a file: all that are needed, and two at least.
+
+    Args:
+        heads: the cells.
+        kind: as for `meaning`.
+        said: as for `meaning`; a head that a person named counts.
+    """
+    if sum(bool(head) for head in heads) < 2:
+        return False
+    own = {folded(head) for head in heads if head}
+    for each in [kind] if kind is not None and kind in FIELDS else list(FIELDS):
+        meant = set(_guessed(each, heads))
+        for text in said:
+            field, _, head = text.partition("=")
+            if folded(head) in own:
+                meant.add(field.strip())
+        if (len(meant) > 1 and meant.issuperset(NEEDED[each])) or _recalled(each, heads) is not None:
+            return True
+    return False
+
+
 def _kind(heads: Sequence[str]) -> str:
     fits = {kind: _guessed(kind, heads) for kind in FIELDS}
     whole = [kind for kind, meant in fits.items() if all(field in meant for field in NEEDED[kind])]
@@ -169,12 +197,13 @@ def _units(meant: Mapping[str, int], heads: Sequence[str]) -> dict[str, str]:
     for field, place in meant.items():
         written = _UNIT.search(heads[place])
         if written is not None:
-            found[field] = (written[1] or written[2]).strip()
+            found[field] = (written[1] or written[2] or written[3]).strip()
     return found
 
 
 def _key(kind: str, heads: Sequence[str]) -> str:
-    return json.dumps([kind, *(folded(head) for head in heads)], ensure_ascii=False)
+    own = (folded(head) for head in heads)
+    return json.dumps([kind, *(head for head in own if head != WHY)], ensure_ascii=False)
 
 
 def _recalled(kind: str, heads: Sequence[str]) -> dict[str, int] | None:

@@ -3,8 +3,8 @@
 import codecs
 import hashlib
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 
@@ -29,6 +29,8 @@ LONGEST_CELL = 10_000
 LONGEST_HEAD = 100_000
 MOST_COLUMNS = 500
 SAMPLE = 2_000
+TITLE_ROWS = 40
+"""Rows among which the heads are looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,8 @@ class Spreadsheet:
     """A spreadsheet file that was looked at: how it is to be read, its heads and its first rows.
 
     `heads` are cleaned for showing; `guessed` says that the encoding is a guess. `sample` is (line, cells). `lines`
-    counts line breaks, of which a quoted cell may hold some; it tells how far the reading has come.
+    counts line breaks, of which a quoted cell may hold some; it tells how far the reading has come. `above` are the
+    lines above the heads that aren't blank.
     """
 
     path: Path
@@ -48,9 +51,10 @@ class Spreadsheet:
     digest: str
     guessed: bool = False
     lines: int = 0
+    above: tuple[int, ...] = ()
 
     def rows(self) -> Iterator[tuple[int, list[str], BadInput | None]]:
-        """(line, cells, doubt) of every row below the heads that isn't wholly empty; cells stripped and restored.
+        """(line, cells, doubt) of every row below the heads; a blank one has no cells. Cells are stripped and restored.
 
         A row that is short is filled up with empty cells, since programs leave empty cells at the end away. The
         line is the one on which the row begins; `doubt` is why the row can't be taken as it stands, if it can't.
@@ -62,6 +66,8 @@ class Spreadsheet:
             tidy = [restored(cell.strip()) if cell else cell for cell in row.cells]
             if any(tidy):
                 yield row.line, tidy + [""] * (wide - len(tidy)), _doubt(row, wide, self.delimiter)
+            else:
+                yield row.line, [], None
 
 
 def _doubt(row: CsvRow, wide: int, delimiter: str) -> BadInput | None:
@@ -84,12 +90,22 @@ def swallows(cells: Iterable[str], wide: int, delimiter: str) -> bool:
     return any(line.count(delimiter) >= max(wide - 1, 1) for line in inner)
 
 
-def look(path: str, *, encoding: str | None = None, delimiter: str | None = None) -> Spreadsheet:
+def look(
+    path: str,
+    *,
+    encoding: str | None = None,
+    delimiter: str | None = None,
+    head: int | None = None,
+    are_heads: Callable[[Sequence[str]], bool] = any,
+) -> Spreadsheet:
     """Find out how a file is written and read its heads.
 
     Args:
         encoding: a name such as `utf-8` or `cp1252`; found out when None.
         delimiter: a key of `DELIMITERS` or the character itself; found out when None.
+        head: the line of the heads; looked for when None.
+        are_heads: tells whether cells name the columns; the first such row of the first forty has the heads, or the
+            first with two cells where there is none.
     Raises:
         BadInput: it can't be read, holds no rows, or a head stands twice.
     """
@@ -98,20 +114,18 @@ def look(path: str, *, encoding: str | None = None, delimiter: str | None = None
         _require_file(target)
         found, digest, breaks = _encoding(target, encoding)
         guessed = encoding is None and found == "cp1252"
-        separator = _delimiter(target, found, delimiter)
+        separators = _delimiters(target, found, delimiter)
     except OSError as error:
         raise BadInput(
             f"{plain(path)} can't be read: {error.strerror}", remedy="Name another file"
         ) from error
-    rows = _rows(target, found, separator)
-    head = next((row for row in rows if any(cell.strip() for cell in row.cells)), CsvRow(0, [], ""))
-    if head.broken and swallows(head.cells, len(head.cells), separator):
+    row, above, separator = _heads(target, found, separators, head, are_heads)
+    if row.broken and swallows(row.cells, len(row.cells), separator):
         raise BadInput(
-            f"a quoted head on line {head.line} of {plain(target.name)} runs on over what looks like further rows",
+            f"a quoted head on line {row.line} of {plain(target.name)} runs on over what looks like further rows",
             remedy="Close the quote where its cell ends",
         )
-    heads, head_line = head.cells, head.line
-    tidy = [plain(" ".join(restored(head.strip()).split()), 80) for head in heads]
+    tidy = _tidy(row)
     while tidy and not tidy[-1]:
         tidy.pop()
     if len(tidy) > MOST_COLUMNS:
@@ -119,13 +133,61 @@ def look(path: str, *, encoding: str | None = None, delimiter: str | None = None
             f"{plain(path)} has {len(tidy)} columns", remedy="Is it a table with heads in its first row?"
         )
     _refuse_twice(tidy)
-    sheet = Spreadsheet(target, found, separator, tuple(tidy), head_line, (), digest, guessed)
-    sample = tuple((line, tuple(cells)) for line, cells, _ in islice(sheet.rows(), SAMPLE))
+    sheet = Spreadsheet(
+        target, found, separator, tuple(tidy), row.line, (), digest, guessed, breaks, tuple(above)
+    )
+    filled = ((line, tuple(cells)) for line, cells, _ in sheet.rows() if cells)
+    sample = tuple(islice(filled, SAMPLE))
     if not tidy or not sample:
         raise BadInput(
             f"{plain(path)} holds no rows", remedy="Its first row names the columns, the others hold them"
         )
-    return Spreadsheet(target, found, separator, tuple(tidy), head_line, sample, digest, guessed, breaks)
+    return replace(sheet, sample=sample)
+
+
+def _tidy(row: CsvRow) -> list[str]:
+    """The cells of a row as heads."""
+    return [plain(" ".join(restored(cell.strip()).split()), 80) for cell in row.cells]
+
+
+def _heads(
+    path: Path,
+    encoding: str,
+    separators: Sequence[str],
+    wanted: int | None,
+    are_heads: Callable[[Sequence[str]], bool],
+) -> tuple[CsvRow, list[int], str]:
+    """The row of the heads, the lines above it that aren't blank, and the delimiter by which it was found.
+
+    Raises:
+        BadInput: no row stands on the wanted line, or the file can't be read by its likeliest delimiter.
+    """
+    refusal: BadInput | None = None
+    for separator in separators:
+        try:
+            first = list(islice(_rows(path, encoding, separator), wanted or TITLE_ROWS))
+        except BadInput as error:
+            refusal = refusal or error
+            continue
+        filled = [row for row in first if any(cell.strip() for cell in row.cells)]
+        fitting = (
+            row for row in filled if (row.line == wanted if wanted is not None else are_heads(_tidy(row)))
+        )
+        found = next(fitting, None)
+        if found is not None:
+            return found, [row.line for row in filled if row.line < found.line], separator
+    if refusal is not None:
+        raise refusal
+    if wanted is not None:
+        raise BadInput(
+            f"no row stands on line {wanted} of {plain(path.name)}",
+            remedy=Remedy("Name the heads' line ", Option("head", "3")),
+        )
+    rows = list(islice(_rows(path, encoding, separators[0]), TITLE_ROWS))
+    filled = [row for row in rows if any(cell.strip() for cell in row.cells)]
+    several = (row for row in filled if sum(bool(cell.strip()) for cell in row.cells) > 1)
+    found = next(several, filled[0] if filled else CsvRow(0, [], ""))
+    return found, [row.line for row in filled if row.line < found.line], separators[0]
 
 
 def _require_file(path: Path) -> None:
@@ -193,24 +255,30 @@ def _encoding(path: Path, wanted: str | None) -> tuple[str, str, int]:
     return wanted or marked or ("utf-8" if good else "cp1252"), digest.hexdigest(), breaks
 
 
-def _delimiter(path: Path, encoding: str, wanted: str | None) -> str:
+def _delimiters(path: Path, encoding: str, wanted: str | None) -> list[str]:
+    """The delimiters that the file may be split at, the likeliest first: the one of its first line."""
     if wanted is not None:
         sign = DELIMITERS.get(wanted, wanted)
         if len(sign) != 1 or sign in "\"'\r\n" or sign.isalnum():
             raise BadInput(
                 f"{plain(wanted, 20)!r} is no delimiter", remedy=f"Write one of {', '.join(DELIMITERS)}"
             )
-        return sign
+        return [sign]
     with path.open(encoding=encoding, errors="replace", newline="") as file:
-        lines = (file.readline(LONGEST_HEAD) for _ in range(100))
-        first = next((line for line in lines if line.strip()), "")
+        lines = [line for line in (file.readline(LONGEST_HEAD) for _ in range(100)) if line.strip()]
+    first = _counted(lines[:1]) if lines else Counter()
+    both = [*first.most_common(), *_counted(lines[:TITLE_ROWS]).most_common()]
+    return list(dict.fromkeys(letter for letter, _ in both)) or [","]
+
+
+def _counted(lines: Iterable[str]) -> Counter[str]:
+    """How often each delimiter stands in these lines outside quotes."""
     bare, inside = [], False
-    for letter in first:
+    for letter in "".join(lines):
         inside ^= letter == '"'
         if not inside:
             bare.append(letter)
-    counts = Counter(letter for letter in bare if letter in DELIMITERS.values())
-    return counts.most_common(1)[0][0] if counts else ","
+    return Counter(letter for letter in bare if letter in DELIMITERS.values())
 
 
 def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[CsvRow]:

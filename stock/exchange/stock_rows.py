@@ -24,6 +24,7 @@ ALSO_CALLED = {
 }  # fmt: skip
 UNKNOWN = ("unknown", "not known", "?", "open", "yes")
 """Said of the day of opening: the bottle is open, and nobody knows since when."""
+SEALED = ("no", "sealed", "unopened", "closed", "-")
 BOOKING = ("id", "kind", "at", "day", "booked_at", "note")
 
 
@@ -61,19 +62,30 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
     Raises:
         BadInput: the first cell that can't be read, and why.
     """
-    size_ul = figures.volume("size", _needed(cell, "size"))
-    left_ul = figures.volume("left", cell["left"], zero=True) if "left" in cell else size_ul
+    product = clean_name(_needed(cell, "product"), what="product name")
+    many, size = figures.several("size", _needed(cell, "size"))
+    size_ul = figures.volume("size", size)
+    left_ul = figures.left("left", cell["left"], size_ul) if "left" in cell else size_ul
     if left_ul * 10 > size_ul * 11:
         raise BadInput(
             f"more is left than a bottle of {in_full(size_ul / 1_000)} ml holds",
             remedy="Swap or correct them",
         )
-    count = figures.count("count", cell["count"]) if "count" in cell else 1
+    count = figures.count("count", cell["count"]) if "count" in cell else many
+    if many > 1 and "count" in cell:
+        raise BadInput(
+            f"the size names {many} bottles and the count {count}", remedy="Write how many in one of them"
+        )
     if count > MOST_BOTTLES:
         raise BadInput(f"{count} bottles in one row", remedy=f"Write at most {MOST_BOTTLES:,}")
     received = figures.day("received", cell["received"]) if "received" in cell else today
-    unknown = folded(cell.get("opened", "")) in UNKNOWN
-    opened = figures.day("opened", cell["opened"]) if "opened" in cell and not unknown else None
+    word = folded(cell.get("opened", ""))
+    unknown, sealed = word in UNKNOWN, word in SEALED
+    opened = figures.day("opened", cell["opened"]) if word and not unknown and not sealed else None
+    if sealed and left_ul < size_ul:
+        raise BadInput(
+            "it is said to be sealed and not full", remedy="Write since when it is open, or unknown"
+        )
     for what, day in (("received", received), ("opened", opened)):
         if day is not None and day > today:
             raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Correct the day")
@@ -84,7 +96,7 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
     if label is not None and count > 1:
         raise BadInput("one label can't be on several bottles", remedy="Give each bottle a row")
     return BottleRow(
-        product=clean_name(_needed(cell, "product"), what="product name"),
+        product=product,
         size_ul=size_ul,
         left_ul=left_ul,
         count=count,

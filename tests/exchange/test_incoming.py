@@ -11,6 +11,7 @@ from stock.errors import BadInput
 from stock.exchange import incoming
 from stock.exchange.badrows import BadRows
 from stock.exchange.incoming import Wishes, book, plan
+from stock.exchange.questions import Unanswered
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.shelf.bottles import on_shelf
@@ -97,6 +98,7 @@ BAD = [
     (",60 ml,", "the product is empty"),
     ("Harbour Blue,,", "the size is empty"),
     ("Harbour Blue,60,", "has no unit"),
+    ("Harbour Blue,1.250,", "has no unit"),
     ("Harbour Blue,60 ml,99 ml", "more is left than"),
     ("Harbour Blue,-5 ml,", "-5 ml"),
     ("Tram Red,60 ml,", "no product is called Tram Red"),
@@ -150,42 +152,42 @@ def test_a_label_stands_on_one_bottle(stocked: str, tmp_path: Path) -> None:
         ("1,5 ml", None, 1_500), ("1.5 ml", None, 1_500), ("1.500,5 ml", None, 1_500_500), ("1,500 ml", "comma", 1_500),
         ("1,500 ml", "point", 1_500_000), ("1,500.5 ml", None, 1_500_500), ("1,500 ml", None, None),
         ("0,500 ml", None, 500), ("1.000 ml", None, None), ("1.000 ml", "comma", 1_000_000),
-        ("1.000 ml", "point", 1_000), ("0.500 ml", None, 500), ("1.250", None, None),
+        ("1.000 ml", "point", 1_000), ("0.500 ml", None, 500),
     ],
 )  # fmt: skip
-def test_decimal_commas_are_read_and_what_can_be_read_in_two_ways_is_refused(
+def test_decimal_commas_are_read_and_what_can_be_read_in_two_ways_is_asked(
     cell: str, decimal: str | None, expected: int | None, stocked: str, tmp_path: Path
 ) -> None:
     path = write(tmp_path, f'Product,Size\nHarbour Blue,"{cell}"\n')
     made = plan(path, Wishes(decimal=decimal))
     if expected is None:
-        assert "can be read in two ways" in made.bad.rows[0].reason
-        figure = cell.split(maxsplit=1)[0]
-        assert figure.replace(",", ".") in made.bad.rows[0].reason
-        assert figure.replace(",", "").replace(".", "") in made.bad.rows[0].reason
+        (asked,) = made.as_json()["questions"]
+        figure = cell.split(maxsplit=1)[0].replace(",", ".")
+        assert asked["readings"] == [f"{figure.replace('.', '')} ml", f"{float(figure):g} ml"]
+        assert (asked["id"], asked["rows"], cell in asked["about"]) == ("size-1", [2], True)
     else:
         book(made)
         assert Bottle.select(Bottle.size_ul).where(Bottle.id == 5).tuples().get()[0] == expected
 
 
-@pytest.mark.parametrize(
-    ("others", "expected"),
-    [(("2,5 ml",), 1_000_000), (("2.5 ml",), 1_000), (("2.5 ml", "2,5 ml"), None), ((), None)],
-)
-def test_a_thousandfold_difference_is_settled_by_the_other_cells_or_asked(
-    others: tuple[str, ...], expected: int | None, stocked: str, tmp_path: Path
+@pytest.mark.parametrize(("others"), [("2,5 ml",), ("2.5 ml",), ("2.5 ml", "2,5 ml"), ()])
+def test_a_thousandfold_difference_is_asked_whatever_the_other_cells_say(
+    others: tuple[str, ...], stocked: str, tmp_path: Path
 ) -> None:
-    """A litre is written 1.000 ml in one country, and one millilitre in another."""
-    made = plan(
-        write(
-            tmp_path, "Product;Size\n" + "".join(f"Harbour Blue;{cell}\n" for cell in ("1.000 ml", *others))
-        )
-    )
-    if expected is None:
-        assert "can be read in two ways: 1.000 or 1000" in made.bad.rows[0].reason
-    else:
-        book(made)
-        assert Bottle.get_by_id(5).size_ul == expected
+    """A litre is written 1.000 ml in one country, and one millilitre in another; both can stand in one file."""
+    cells = ("1.000 ml", *others, "1.000 ml")
+    path = write(tmp_path, "Product;Size\n" + "".join(f"Harbour Blue;{cell}\n" for cell in cells))
+    (asked,) = plan(path).as_json()["questions"]
+    assert asked["rows"] == [2, len(cells) + 1]
+    before = rows_in_books()
+    with pytest.raises(Unanswered, match=r"1000 ml or 1 ml") as refusal:
+        book(plan(path))
+    assert (rows_in_books(), refusal.value.data["questions"]) == (before, [asked])
+    for wrong in (["size-1=3 ml"], ["size-7=1 ml"], ["size-1"], ["size-1="]):
+        with pytest.raises(BadInput):
+            plan(path, Wishes(answers=wrong))
+    book(plan(path, Wishes(answers=["size-1=1000ml"])))
+    assert Bottle.get_by_id(5).size_ul == 1_000_000
 
 
 @pytest.mark.parametrize(
@@ -194,15 +196,20 @@ def test_a_thousandfold_difference_is_settled_by_the_other_cells_or_asked(
         (["3.4.2025"], None, "2025-04-03"), (["3/4/2025"], None, None), (["3/4/2025"], "mdy", "2025-03-04"),
         (["3/4/2025", "25/12/2025"], None, "2025-04-03"), (["3/4/2025", "12/25/2025"], None, "2025-03-04"),
         (["2025-04-03"], None, "2025-04-03"), (["3/4/2025", "25/12/2024", "12/25/2024"], None, None),
+        (["3/4/25"], "dmy", "2025-04-03"), (["3/4/25"], None, None), (["4.3.25"], None, "2025-03-04"),
+        (["2025 March"], None, "2025-03-01"), (["März 2025"], None, "2025-03-01"), (["2017/11/-"], None, "2017-11-01"),
+        (["11/2017"], None, "2017-11-01"), (["2017"], None, "2017-01-01"), (["45736"], None, "2025-03-20"),
+        (["3. März 2025"], None, "2025-03-03"), (["March 3, 2025"], None, "2025-03-03"),
     ],
 )  # fmt: skip
-def test_days_in_three_orders(
+def test_days_as_people_write_them(
     days: list[str], order: str | None, expected: str | None, stocked: str, tmp_path: Path
 ) -> None:
-    path = write(tmp_path, "Product,Size,Received\n" + "".join(f"Harbour Blue,60 ml,{day}\n" for day in days))
+    path = write(tmp_path, "Product;Size;Received\n" + "".join(f"Harbour Blue;60 ml;{day}\n" for day in days))
     made = plan(path, Wishes(days=order))
     if expected is None:
-        assert "can be read in two ways" in made.bad.rows[0].reason
+        (asked,) = made.as_json()["questions"]
+        assert (asked["id"], asked["readings"]) == ("received-1", ["2025-04-03", "2025-03-04"])
     else:
         book(made)
         assert str(Bottle.get_by_id(5).received_on) == expected

@@ -1,0 +1,31 @@
+"""The bad rows of a spreadsheet as a file to mend: the person's own heads and cells, and why each wasn't taken."""
+
+import csv
+import io
+from pathlib import Path
+
+from stock.exchange.cells import harmless
+from stock.exchange.import_plan import ImportPlan
+from stock.exchange.mapping import WHY
+from stock.store.outputs import MARK, Output
+from stock.text import plain
+
+
+def output(made: ImportPlan, path: Path) -> Output:
+    """The bad rows of a plan as RFC 4180 CSV in UTF-8, which `plan` reads again once they are mended.
+
+    Raises:
+        BadInput: the file can't be read any more.
+    """
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    heads = made.sheet.heads
+    writer.writerow([*map(harmless, heads), *(() if WHY in heads else (WHY,))])
+    wide = len(heads) - (WHY in heads)
+    for line, cells, _ in made.sheet.rows():
+        why = made.bad.reasons.get(line)
+        if why is not None:
+            beyond = cells[len(heads) :]
+            writer.writerow([*map(harmless, cells[:wide]), f"line {line}: {why}", *map(harmless, beyond)])
+    writer.writerow([f"rows of {plain(made.sheet.path.name, 60)} that were not taken; {MARK}"])
+    return Output(path, out.getvalue(), f"bad rows of {made.sheet.path.name}")

@@ -1,0 +1,131 @@
+"""The rows of a spreadsheet against what the books have: what is refused, and what has to be made for them."""
+
+from collections.abc import Collection, Mapping
+
+from stock import clock
+from stock.errors import BadInput, UllageError
+from stock.exchange.import_plan import ImportPlan
+from stock.exchange.mix_rows import Poured
+from stock.exchange.stock_rows import BottleRow
+from stock.remedies import Do, Option, Remedy
+from stock.shelf import entry, jobs
+from stock.shelf.bottles import reads_like_a_number
+from stock.store.models import Bottle, Place, Product
+from stock.text import folded
+from stock.text import name as clean_name
+
+MOST_MADE = 20_000
+"""Products, and places, that one file may make."""
+
+
+class RowChecks:
+    """What the books have, against which rows are looked at; notes in the plan what will be made."""
+
+    def __init__(self, made: ImportPlan) -> None:
+        self.plan = made
+        self.roles = dict(Product.select(Product.name_key, Product.role).tuples())
+        self.places = {key for (key,) in Place.select(Place.name_key).tuples()}
+        rows = Bottle.select(Bottle.label).where(Bottle.label.is_null(False))
+        self.labels = {label for (label,) in rows.tuples()}
+        self.open_jobs = {job.name: job for job in jobs.everything()}
+        self._fresh: list[str] = []
+        self._fresh_places: list[str] = []
+
+    def names(self) -> Collection[str]:
+        """The folded names of the books' products."""
+        return self.roles.keys()
+
+    def keep(self) -> None:
+        """Let what the last row makes stand: the row is good."""
+        self._fresh.clear()
+        self._fresh_places.clear()
+
+    def forget(self) -> None:
+        """Make nothing for the last row: it is a bad one."""
+        for key in self._fresh:
+            del self.plan.new_products[self.plan.names.pop(key)]
+        for key in self._fresh_places:
+            del self.plan.new_places[key]
+        self.keep()
+
+    def accept_stock(self, row: BottleRow) -> None:
+        """Look at one row of stock."""
+        if row.label is not None:
+            if reads_like_a_number(row.label):
+                raise BadInput(
+                    f"the label {row.label!r} reads like a bottle's number", remedy="Write another"
+                )
+            if row.label in self.labels:
+                raise BadInput(f"the label {row.label} is on another bottle", remedy="Write another")
+        role = row.new.get("role") or self.plan.wishes.role
+        self._product(row.product, {**row.new, "role": role} if role else None)
+        if row.place:
+            self._place(row.place)
+        if row.label is not None:
+            self.labels.add(row.label)
+
+    def accept_mix(self, row: Poured) -> None:
+        """Look at one row of past mixes."""
+        self._product(row.product, {"role": "paint"})
+        if row.reducer is not None:
+            self._product(row.reducer, {"role": "reducer"})
+            role = self._role(row.reducer)
+            if role not in ("reducer", "cleaner"):
+                raise BadInput(f"{row.reducer} is a {role}, not a reducer", remedy="Correct the row")
+        if row.job is not None:
+            job = self.open_jobs.get(row.job)
+            day = clock.day_of(row.at, self.plan.studio.time_zone)
+            if job is not None and job.closed_on is not None and job.closed_on < day:
+                raise BadInput(
+                    f"job {job.name} was closed on {job.closed_on}",
+                    remedy=Remedy("Open it again first: ", Do("job change", job.name, "--open")),
+                )
+
+    def _role(self, name: str) -> str:
+        key = folded(name)
+        return str(self.roles.get(key) or self.plan.new_products[self.plan.names[key]]["role"])
+
+    def _product(self, name: str, given: Mapping[str, str] | None) -> None:
+        key = folded(name)
+        if key in self.roles or key in self.plan.names:
+            return
+        if not self.plan.wishes.make:
+            raise BadInput(
+                f"no product is called {name}",
+                remedy=Remedy("Add it first, or let it be made ", Option("make")),
+            )
+        if given is None:
+            raise BadInput(
+                f"the role of {name} isn't known",
+                remedy=Remedy("Add a column role, or give it ", Option("role", "paint")),
+            )
+        if len(self.plan.new_products) >= MOST_MADE:
+            raise BadInput(f"{MOST_MADE:,} products are made already", remedy="Is this their column?")
+        try:
+            self._read(given)
+        except UllageError as error:
+            raise BadInput(f"{name} can't be made: {error.message}", remedy=error.remedy) from error
+        self.plan.names[key] = name
+        self.plan.new_products[name] = given
+        self._fresh.append(key)
+
+    def _read(self, given: Mapping[str, str]) -> None:
+        """Read a product's fields as they are read when it is made, so that the preview refuses what that would."""
+        studio = self.plan.studio
+        today = clock.day_of(self.plan.now, studio.time_zone)
+        entry.read(given, measures=studio.measures, currency=studio.currency, today=today)
+
+    def _place(self, name: str) -> None:
+        key = folded(name)
+        if key in self.places or key in self.plan.new_places:
+            return
+        if not self.plan.wishes.make:
+            raise BadInput(
+                f"no place is called {name}",
+                remedy=Remedy("Add it first, or let it be made ", Option("make")),
+            )
+        if len(self.plan.new_places) >= MOST_MADE:
+            raise BadInput(f"{MOST_MADE:,} places are made already", remedy="Is this their column?")
+        clean_name(name, what="place's name")
+        self.plan.new_places[key] = name
+        self._fresh_places.append(key)

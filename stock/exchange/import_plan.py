@@ -1,0 +1,132 @@
+"""What an import will do, looked at before it is booked: what a person wished, what was found, what will be made."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from stock import units
+from stock.exchange import mix_rows
+from stock.exchange.badrows import Sieve
+from stock.exchange.figures import Figures, Manner
+from stock.exchange.mapping import Meaning
+from stock.exchange.not_taken import NotTaken
+from stock.exchange.spreadsheet import Spreadsheet
+from stock.shelf.studio import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What a person said beside the file: how it is to be read, and what may be made for it.
+
+    `make` lets products and places be made that the books don't have; `role` is theirs in a file of stock
+    without a role column. `unit` is what a bare figure means. `again` books a file that was booked before.
+    `head` is the line of the heads; `answers` are `QUESTION=READING`. `take` are lines that are read though they look
+    like titles or totals. `take_good` books the good rows without the bad ones.
+    """
+
+    kind: str | None = None
+    maps: Sequence[str] = ()
+    encoding: str | None = None
+    delimiter: str | None = None
+    decimal: str | None = None
+    days: str | None = None
+    unit: str | None = None
+    make: bool = False
+    role: str | None = None
+    recall: bool = True
+    again: bool = False
+    head: int | None = None
+    answers: Sequence[str] = ()
+    take: Sequence[int] = ()
+    take_good: bool = False
+
+
+@dataclass(slots=True)
+class Sum:
+    """Bottles, their microlitres, and what those with a price cost, in the currency's minor unit."""
+
+    bottles: int = 0
+    volume_ul: int = 0
+    value_minor: int = 0
+    without_price: int = 0
+
+    def add(self, count: int, volume_ul: int, price_minor: int | None) -> None:
+        """Count bottles of `volume_ul` each."""
+        self.bottles += count
+        self.volume_ul += count * volume_ul
+        if price_minor is None:
+            self.without_price += count
+        else:
+            self.value_minor += count * price_minor
+
+    def as_json(self, currency: str) -> dict[str, Any]:
+        """In millilitres and in the currency."""
+        value = self.value_minor / 10 ** units.minor_digits(currency)
+        return {
+            "bottles": self.bottles,
+            "volume_ml": units.ml(units.Microlitres(self.volume_ul)),
+            "value": value,
+            "without_price": self.without_price,
+        }
+
+
+@dataclass(slots=True)
+class ImportPlan:
+    """What an import will do, before it is booked."""
+
+    sheet: Spreadsheet
+    meaning: Meaning
+    manner: Manner
+    wishes: Wishes
+    studio: Settings
+    now: datetime
+    figures: Figures
+    rows: int = 0
+    bad: Sieve = field(default_factory=Sieve)
+    new_products: dict[str, Mapping[str, str]] = field(default_factory=dict)
+    new_places: dict[str, str] = field(default_factory=dict)
+    names: dict[str, str] = field(default_factory=dict)
+    totals: mix_rows.Totals = field(default_factory=mix_rows.Totals)
+    not_taken: NotTaken = field(default_factory=NotTaken)
+    left_out: set[int] = field(default_factory=set)
+    """Lines below the heads that are no rows of ours."""
+    whole: Sum = field(default_factory=Sum)
+    by_product: dict[str, Sum] = field(default_factory=dict)
+
+    def count(self, product: str, count: int, volume_ul: int, price_minor: int | None) -> None:
+        """Count bottles that a row gives, in all and by product."""
+        for each in (self.whole, self.by_product.setdefault(product, Sum())):
+            each.add(count, volume_ul, price_minor)
+
+    def as_json(self) -> dict[str, Any]:
+        """The plan as `ullage import FILE --dry-run` prints it."""
+        heads = self.meaning.heads(self.sheet.heads)
+        return {
+            "file": self.sheet.path.name,
+            "kind": self.meaning.kind,
+            "mapping": heads,
+            "remembered": self.meaning.remembered,
+            "ignored": [head for head in self.sheet.heads if head and head not in heads.values()],
+            "encoding": self.sheet.encoding,
+            "encoding_guessed": self.sheet.guessed,
+            "delimiter": self.sheet.delimiter,
+            "decimal": self.manner.decimal,
+            "days": self.manner.order,
+            "rows": self.rows,
+            "bad_rows": [
+                {"line": row.line, "column": row.column or None, "reason": row.reason}
+                for row in self.bad.rows
+            ],
+            "bad_count": len(self.bad.rows) + self.bad.more,
+            "new_products": [
+                {"product": name, "role": given.get("role")} for name, given in self.new_products.items()
+            ],
+            "new_places": list(self.new_places.values()),
+            "currency": self.studio.currency,
+            **self.whole.as_json(self.studio.currency),
+            "not_taken": self.not_taken.as_json(),
+            "not_taken_count": self.not_taken.count,
+            "questions": [one.as_json() for one in self.figures.questions.open()],
+            "booked": False,
+        }

@@ -1,0 +1,138 @@
+"""What a cell of a spreadsheet can mean in two ways: asked with both readings and the rows that it stands in.
+
+A question's id is the field and a number in the order of the file, `size-1`; it stays the same while the file does.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from stock.errors import BadInput
+from stock.remedies import Option, Remedy
+from stock.text import folded, plain
+
+MOST_ROWS = 100
+"""Rows that a question names; the others are counted."""
+
+
+@dataclass(slots=True)
+class Question:
+    """One thing that can be read in several ways; `chosen` is the place of the reading that a person said."""
+
+    id: str
+    about: str
+    readings: tuple[str, ...]
+    chosen: int | None = None
+    rows: list[int] = field(default_factory=list)
+    count: int = 0
+
+    def as_json(self) -> dict[str, Any]:
+        """As the import's answer has it."""
+        return {
+            "id": self.id,
+            "about": self.about,
+            "readings": list(self.readings),
+            "rows": list(self.rows),
+            "row_count": self.count,
+        }
+
+
+class Unanswered(BadInput):
+    """Questions that stand open; nothing is booked."""
+
+    code = "unanswered"
+
+    def __init__(self, questions: Sequence[Question], file: str) -> None:
+        first = questions[0]
+        rows = ", ".join(map(str, first.rows[:5])) + (", ..." if first.count > 5 else "")
+        super().__init__(
+            f"{plain(file, 60)} can be read in two ways: {first.about} (row {rows}): "
+            f"{' or '.join(first.readings)}",
+            remedy=Remedy(
+                "Say which ", Option("answer", f"{first.id}={first.readings[0]}"), "; nothing was booked"
+            ),
+        )
+        self.lines = [f"{one.id}: {one.about}: {' or '.join(one.readings)}" for one in questions[1:]]
+        self.data = {"questions": [one.as_json() for one in questions]}
+
+
+class Questions:
+    """The questions of one file, and the answers that a person gave."""
+
+    def __init__(self, answers: Iterable[str] = ()) -> None:
+        """`answers` are `QUESTION=READING`.
+
+        Raises:
+            BadInput: one without an equals sign.
+        """
+        self._answers: dict[str, str] = {}
+        for text in answers:
+            name, sign, reading = text.partition("=")
+            if not sign or not reading.strip():
+                raise BadInput(
+                    f"{plain(text, 60)!r} answers no question",
+                    remedy="Write QUESTION=READING, as size-1='1000 ml'",
+                )
+            self._answers[folded(name)] = _run_together(reading)
+        self._known: dict[tuple[str, str], Question] = {}
+        self._of_field: dict[str, int] = {}
+        self._touched: list[Question] = []
+
+    def ask(self, name: str, text: str, about: str, readings: Sequence[str]) -> Question:
+        """The question that a text of a field raises; the same text raises it once.
+
+        Raises:
+            BadInput: the answer that was given is none of the readings.
+        """
+        found = self._known.get((name, text))
+        if found is None:
+            self._of_field[name] = number = self._of_field.get(name, 0) + 1
+            found = Question(f"{name.replace('_', '-')}-{number}", about, tuple(readings))
+            said = self._answers.get(folded(found.id))
+            if said is not None:
+                known = [_run_together(one) for one in readings]
+                if said not in known:
+                    raise BadInput(
+                        f"the answer to {found.id} is none of its readings",
+                        remedy=Remedy("Say one of ", Option("answer", f"{found.id}={' | '.join(readings)}")),
+                    )
+                found.chosen = known.index(said)
+            self._known[name, text] = found
+        return found
+
+    def touch(self, question: Question) -> None:
+        """Note that the row that is being read raises it."""
+        if question not in self._touched:
+            self._touched.append(question)
+
+    def of_row(self, row: int) -> bool:
+        """Whether that row, which was just read, raised an open question; the question notes the row."""
+        raised = bool(self._touched)
+        for question in self._touched:
+            question.count += 1
+            if len(question.rows) < MOST_ROWS:
+                question.rows.append(row)
+        self._touched.clear()
+        return raised
+
+    def open(self) -> list[Question]:
+        """Those without an answer, in the order of the file."""
+        return [one for one in self._known.values() if one.chosen is None and one.count]
+
+    def refuse_strange(self) -> None:
+        """Refuse an answer to a question that the file doesn't raise.
+
+        Raises:
+            BadInput: with the ids that there are.
+        """
+        ids = {folded(one.id): one.id for one in self._known.values()}
+        strange = [name for name in self._answers if name not in ids]
+        if strange:
+            listed = ", ".join(ids.values()) or "none"
+            raise BadInput(
+                f"this file raises no question {plain(strange[0], 40)!r}", remedy=f"Its questions: {listed}"
+            )
+
+
+def _run_together(text: str) -> str:
+    return "".join(folded(text).split())

@@ -1,0 +1,148 @@
+"""Spreadsheets as people keep them: titles, groups, totals, amounts in words, two readings, rows to mend."""
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from stock.errors import BadInput
+from stock.exchange import bad_file
+from stock.exchange.badrows import BadRows
+from stock.exchange.incoming import ImportPlan, Wishes, book, plan
+from stock.exchange.questions import Unanswered
+from stock.logbook.proof import prove
+from stock.store import outputs
+from stock.store.models import Booking, Bottle, Product
+
+KEPT = (
+    "My paints, spring;;;\n"
+    "\n"
+    "Paint;Size ml;Left;Price €\n"
+    "Blues;;;\n"
+    "Harbour Blue;60;half;7,90\n"
+    "Pond Blue;2 x 60;~30ml;1 018,00 €\n"
+    "Paint;Size ml;Left;Price €\n"
+    ";;;\n"
+    "Greens;;;\n"
+    "Moss Green;60;40 %;\n"
+    "Total Eclipse;30;nearly empty;2\n"
+    "Fern Green;30;¾;\n"
+    "Total;270;;2.045,80 €\n"
+    ";;;3.000,00\n"
+    "\n\n"
+)
+
+
+def write(tmp_path: Path, text: str, name: str = "kept.csv") -> str:
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+def reasons(made: ImportPlan) -> dict[int, str]:
+    return {row["row"]: row["reason"] for row in made.as_json()["not_taken"]}
+
+
+def test_what_is_no_bottle_is_told_and_not_taken(stocked: str, tmp_path: Path) -> None:
+    made = plan(write(tmp_path, KEPT), Wishes(make=True, role="paint"))
+    assert made.bad.rows == []
+    assert {row: why.split(":")[0] for row, why in reasons(made).items()} == {
+        1: "it stands above the heads", 4: "only one of its cells is filled", 7: "it repeats the heads",
+        8: "it is blank", 9: "only one of its cells is filled", 13: "taken for a total", 14: "taken for a total",
+    }  # fmt: skip
+    facts = made.as_json()
+    assert (facts["rows"], facts["bottles"], facts["volume_ml"]) == (5, 6, 30 + 60 + 24 + 1.5 + 22.5)
+    assert (facts["value"], facts["without_price"]) == (7.9 + 2 * 1018 + 2, 2)
+    answer = book(made)
+    assert (answer["bottles"], Bottle.select().count()) == (6, 4 + 6)
+    assert Product.select().where(Product.name << ["Total", "Blues", "Greens", "Paint"]).count() == 0
+    assert prove().problems == []
+
+
+def test_a_row_that_looks_like_a_title_can_be_taken(stocked: str, tmp_path: Path) -> None:
+    path = write(tmp_path, KEPT)
+    made = plan(path, Wishes(make=True, role="paint", take=(4, 13)))
+    assert [(row.line, row.column) for row in made.bad.rows] == [(4, "")]
+    assert "the size is empty" in made.bad.rows[0].reason
+    assert 13 not in reasons(made)
+
+
+def test_a_known_product_is_never_a_title(stocked: str, tmp_path: Path) -> None:
+    made = plan(write(tmp_path, "Product,Size\nHarbour Blue,\nTotal,60 ml\nGull White,60 ml\n"))
+    assert [row.line for row in made.bad.rows] == [2]
+    assert reasons(made) == {3: "taken for a total"}
+
+
+def test_the_row_of_the_heads_is_found_or_said(stocked: str, tmp_path: Path) -> None:
+    text = "Stock, as of spring, all of it\nsee; below\nName;Inhalt\nHarbour Blue;60 ml\nGull White;30 ml\n"
+    found = plan(write(tmp_path, text))
+    assert (found.sheet.head_line, found.sheet.delimiter, found.rows) == (3, ";", 2)
+    odd = write(tmp_path, "a note\nWat;Hoeveel\nHarbour Blue;60 ml\n", "odd.csv")
+    said = Wishes(head=2, kind="stock", maps=("product=Wat", "size=Hoeveel"))
+    assert plan(odd, said).as_json()["not_taken"] == [{"row": 1, "reason": "it stands above the heads"}]
+    with pytest.raises(BadInput, match="no row stands on line 9"):
+        plan(odd, Wishes(head=9))
+
+
+def test_good_rows_are_taken_without_the_bad_which_are_written_to_mend(stocked: str, tmp_path: Path) -> None:
+    text = "Product,Size,Place\nHarbour Blue,60 ml,\nGull White,sixty,\n=Tram Red,30 ml,Attic\nGull White,30 ml,\n"
+    path = write(tmp_path, text)
+    before = Booking.select().count()
+    with pytest.raises(BadRows, match="line 3, column Size"):
+        book(plan(path))
+    assert Booking.select().count() == before
+    made = plan(path, Wishes(take_good=True))
+    mend = tmp_path / "mend.csv"
+    outputs.write([bad_file.output(made, mend)], stocked)
+    assert book(made)["bottles"] == 2
+    rows = list(csv.reader(mend.open(encoding="utf-8", newline="")))
+    assert rows[0] == ["Product", "Size", "Place", "not taken because"]
+    assert [row[:2] for row in rows[1:3]] == [["Gull White", "sixty"], ["'=Tram Red", "30 ml"]]
+    assert "line 3: the size 'sixty'" in rows[1][3]
+    mend.write_text(mend.read_text(encoding="utf-8").replace("sixty", "60 ml"), encoding="utf-8")
+    assert book(plan(str(mend), Wishes(make=True, role="paint")))["bottles"] == 2
+    assert prove().problems == []
+
+
+def test_a_bad_row_makes_nothing(stocked: str, tmp_path: Path) -> None:
+    text = "Product,Size,Place,Label\nNew Blue,60 ml,Attic,B1\nNew Red,60 ml,,\n"
+    made = plan(write(tmp_path, text), Wishes(make=True, role="paint", take_good=True))
+    assert (list(made.new_products), made.new_places, len(made.bad.rows)) == (["New Red"], {}, 1)
+
+
+@pytest.mark.parametrize("color", ["a shade of dusk", "#12"])
+def test_what_the_booking_would_refuse_the_preview_refuses(color: str, stocked: str, tmp_path: Path) -> None:
+    path = write(tmp_path, f"Product,Size,Colour\nNew Blue,60 ml,white\nNew Red,60 ml,{color}\n")
+    made = plan(path, Wishes(make=True, role="paint"))
+    assert [(row.line, "is no colour" in row.reason) for row in made.bad.rows] == [(3, True)]
+    assert book(plan(path, Wishes(make=True, role="paint", take_good=True)))["bottles"] == 1
+    assert Product.get(Product.name == "New Blue").color == "#ffffff"
+
+
+def test_an_ounce_in_a_metric_studio_is_asked_once(stocked: str, tmp_path: Path) -> None:
+    path = write(tmp_path, "Product,Size oz,Left\nHarbour Blue,4,\nGull White,2,1 oz\n")
+    made = plan(path)
+    (asked,) = made.as_json()["questions"]
+    assert (asked["id"], asked["rows"], len(asked["readings"])) == ("ounce-1", [2, 3], 2)
+    with pytest.raises(Unanswered):
+        book(made)
+    answer = f"ounce-1={asked['readings'][1]}"
+    book(plan(path, Wishes(answers=(answer,))))
+    sizes = Bottle.select(Bottle.size_ul, Bottle.on_hand_ul).where(Bottle.id > 4).order_by(Bottle.id).tuples()
+    assert list(sizes) == [(113_652, 113_652), (56_826, 28_413)]
+
+
+@pytest.mark.parametrize(
+    ("row", "reason"),
+    [
+        ("Harbour Blue,2 x 60 ml,3,,", "names 2 bottles and the count 3"),
+        ("Harbour Blue,60 ml,,$7.90,", "is not in EUR"),
+        ("Harbour Blue,60 ml,,x,", "price"),
+        ("Harbour Blue,60 ml,,,-3 %", "-3 %"),
+    ],
+)
+def test_what_can_not_be_is_refused_with_its_column(
+    row: str, reason: str, stocked: str, tmp_path: Path
+) -> None:
+    made = plan(write(tmp_path, f"Product,Size,Count,Price,Left\n{row}\n"))
+    assert reason in made.bad.rows[0].reason
