@@ -20,9 +20,10 @@ def register(commands: Any) -> None:
         commands,
         "import",
         take_in,
-        "take an exported folder into empty books, or a spreadsheet of stock or past mixes (CSV) into these",
+        "take an exported folder into empty books, or a spreadsheet of stock or past mixes into these "
+        "(CSV, .xlsx, .ods)",
     )
-    incoming.add_argument("path", type=source, help="an exported folder, or a CSV file")
+    incoming.add_argument("path", type=source, help="an exported folder, a CSV file or a workbook")
     incoming.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
     incoming.add_argument("--kind", help="what the spreadsheet holds: stock or mixes")
     incoming.add_argument(
@@ -41,6 +42,7 @@ def register(commands: Any) -> None:
     incoming.add_argument("--make", action="store_true", help="make products and places the books don't have")
     incoming.add_argument("--role", help="the role of products that are made from a file of stock")
     incoming.add_argument("--head", type=_line, metavar="ROW", help="the row that holds the heads")
+    incoming.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
     incoming.add_argument(
         "--answer", action="append", default=[], metavar="QUESTION=READING",
         help="which reading is meant of what can be read in two ways",
@@ -134,6 +136,7 @@ def _sheet_in(args: Any, context: Context) -> Result:
         recall=not args.forget,
         again=args.again,
         head=args.head,
+        sheet=args.sheet,
         answers=tuple(args.answer),
         take=tuple(args.take),
         take_good=args.take_good,
@@ -170,7 +173,8 @@ def _keep_bad_rows(made: Any, args: Any, context: Context) -> list[str]:
 
 def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
     yield f"{answer['file']}: {answer['rows']:,} rows of {answer['kind']}; nothing was booked"
-    how = f"{answer['encoding']}{' (a guess)' if answer['encoding_guessed'] else ''}, split at {answer['delimiter']!r}"
+    how = f"{answer['encoding']}{' (a guess)' if answer['encoding_guessed'] else ''}"
+    how += f", split at {answer['delimiter']!r}" if answer["delimiter"] else f", sheet {answer['sheet']}"
     yield f"  {_sums(answer)}"
     yield f"  read as {how}, decimal {answer['decimal'] or 'not known'}, days {answer['days'] or 'not known'}"
     yield "  columns (remembered)" if answer["remembered"] else "  columns"

@@ -213,7 +213,7 @@ class Figures:
         number = self._numbers(bare)[0]
         unit = self.unit.get(name) or self.unit.get("")
         if _BARE.fullmatch(number) and unit in ("%", "percent"):
-            number = f"{number} %"
+            number = self._share(name, text, number)
         word = " ".join(number.casefold().split())
         fraction = re.fullmatch(r"\d+\s*/\s*\d+", word) and not unit
         share = _BARE.fullmatch(word) and not unit and "." in word
@@ -224,6 +224,16 @@ class Figures:
                 error.column = name
                 raise
         return self.volume(name, text, zero=True)
+
+    def _share(self, name: str, text: str, number: str) -> str:
+        """A bare figure under a head in per cent; a program keeps 40 % as 0.4, so one up to 1 is asked."""
+        if not isinstance(text, Number) or not 0 < Fraction(number) <= 1:
+            return f"{number} %"
+        readings = [f"{plain_figure(100 * Fraction(number))} %", f"{number} %"]
+        asked = self.questions.ask(name, text, f"the {name} {text}", readings)
+        if asked.chosen is None:
+            self.questions.touch(asked)
+        return readings[asked.chosen or 0]
 
     def money(self, name: str, text: str) -> int:
         """The currency's minor unit; a sign is left away where it can be the currency's own.

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import islice
 from typing import Any
 
 from stock import units
@@ -14,6 +15,9 @@ from stock.exchange.not_taken import NotTaken
 from stock.exchange.spreadsheet import Spreadsheet
 from stock.shelf.studio import Settings
 
+MOST_TOLD = 200
+"""Products whose sums a plan tells one by one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
@@ -21,8 +25,9 @@ class Wishes:
 
     `make` lets products and places be made that the books don't have; `role` is theirs in a file of stock
     without a role column. `unit` is what a bare figure means. `again` books a file that was booked before.
-    `head` is the line of the heads; `answers` are `QUESTION=READING`. `take` are lines that are read though they look
-    like titles or totals. `take_good` books the good rows without the bad ones.
+    `head` is the line of the heads, `sheet` the name of a workbook's sheet; `answers` are `QUESTION=READING`.
+    `take` are lines that are read though they look like titles or totals. `take_good` books the good rows
+    without the bad ones.
     """
 
     kind: str | None = None
@@ -37,6 +42,7 @@ class Wishes:
     recall: bool = True
     again: bool = False
     head: int | None = None
+    sheet: str | None = None
     answers: Sequence[str] = ()
     take: Sequence[int] = ()
     take_good: bool = False
@@ -110,7 +116,9 @@ class ImportPlan:
             "ignored": [head for head in self.sheet.heads if head and head not in heads.values()],
             "encoding": self.sheet.encoding,
             "encoding_guessed": self.sheet.guessed,
-            "delimiter": self.sheet.delimiter,
+            "delimiter": self.sheet.delimiter or None,
+            "sheet": self.sheet.workbook.name if self.sheet.workbook else None,
+            "head": self.sheet.head_line,
             "decimal": self.manner.decimal,
             "days": self.manner.order,
             "rows": self.rows,
@@ -125,6 +133,10 @@ class ImportPlan:
             "new_places": list(self.new_places.values()),
             "currency": self.studio.currency,
             **self.whole.as_json(self.studio.currency),
+            "by_product": [
+                {"product": name, **each.as_json(self.studio.currency)}
+                for name, each in islice(self.by_product.items(), MOST_TOLD)
+            ],
             "not_taken": self.not_taken.as_json(),
             "not_taken_count": self.not_taken.count,
             "questions": [one.as_json() for one in self.figures.questions.open()],

@@ -78,6 +78,7 @@ def look(path: str, said: Wishes) -> Spreadsheet:
             encoding=said.encoding,
             delimiter=said.delimiter,
             head=said.head,
+            sheet_name=said.sheet,
             are_heads=lambda heads: mapping.are_heads(heads, kind=said.kind, said=said.maps),
         )
 

@@ -9,9 +9,11 @@ from itertools import islice
 from pathlib import Path
 
 from stock.errors import BadInput
-from stock.exchange import csv_rows
+from stock.exchange import csv_rows, workbooks
 from stock.exchange.cells import restored
 from stock.exchange.csv_rows import CsvRow
+from stock.exchange.figures import Number
+from stock.exchange.workbooks import Workbook
 from stock.remedies import Option, Remedy
 from stock.store import paths
 from stock.text import plain
@@ -39,7 +41,8 @@ class Spreadsheet:
 
     `heads` are cleaned for showing; `guessed` says that the encoding is a guess. `sample` is (line, cells). `lines`
     counts line breaks, of which a quoted cell may hold some; it tells how far the reading has come. `above` are the
-    lines above the heads that aren't blank.
+    lines above the heads that aren't blank. `workbook` is set where the rows are those of a workbook's sheet, which has
+    no encoding and no delimiter; its kind stands for the one, and the other is empty.
     """
 
     path: Path
@@ -52,6 +55,7 @@ class Spreadsheet:
     guessed: bool = False
     lines: int = 0
     above: tuple[int, ...] = ()
+    workbook: Workbook | None = None
 
     def rows(self) -> Iterator[tuple[int, list[str], BadInput | None]]:
         """(line, cells, doubt) of every row below the heads; a blank one has no cells. Cells are stripped and restored.
@@ -60,10 +64,14 @@ class Spreadsheet:
         line is the one on which the row begins; `doubt` is why the row can't be taken as it stands, if it can't.
         """
         wide = len(self.heads)
-        for row in _rows(self.path, self.encoding, self.delimiter):
+        read = self.workbook.rows() if self.workbook else _rows(self.path, self.encoding, self.delimiter)
+        for row in read:
             if row.line <= self.head_line:
                 continue
-            tidy = [restored(cell.strip()) if cell else cell for cell in row.cells]
+            tidy = [
+                restored(cell.strip()) if cell and not isinstance(cell, Number) else cell
+                for cell in row.cells
+            ]
             if any(tidy):
                 yield row.line, tidy + [""] * (wide - len(tidy)), _doubt(row, wide, self.delimiter)
             else:
@@ -96,6 +104,7 @@ def look(
     encoding: str | None = None,
     delimiter: str | None = None,
     head: int | None = None,
+    sheet_name: str | None = None,
     are_heads: Callable[[Sequence[str]], bool] = any,
 ) -> Spreadsheet:
     """Find out how a file is written and read its heads.
@@ -104,6 +113,7 @@ def look(
         encoding: a name such as `utf-8` or `cp1252`; found out when None.
         delimiter: a key of `DELIMITERS` or the character itself; found out when None.
         head: the line of the heads; looked for when None.
+        sheet_name: which sheet of a workbook is meant, where several hold something.
         are_heads: tells whether cells name the columns; the first such row of the first forty has the heads, or the
             first with two cells where there is none.
     Raises:
@@ -112,14 +122,21 @@ def look(
     target = Path(path)
     try:
         _require_file(target)
-        found, digest, breaks = _encoding(target, encoding)
-        guessed = encoding is None and found == "cp1252"
-        separators = _delimiters(target, found, delimiter)
+        workbook = workbooks.load(target, sheet_name) if workbooks.is_workbook(target) else None
+        found, digest, breaks = _encoding(target, encoding if workbook is None else None)
+        guessed = workbook is None and encoding is None and found == "cp1252"
+        separators = [""] if workbook else _delimiters(target, found, delimiter)
     except OSError as error:
         raise BadInput(
             f"{plain(path)} can't be read: {error.strerror}", remedy="Name another file"
         ) from error
-    row, above, separator = _heads(target, found, separators, head, are_heads)
+    if workbook is None and sheet_name is not None:
+        raise BadInput(f"{plain(target.name)} has no sheets", remedy="Leave the sheet's name away")
+
+    def rows_at(separator: str) -> Iterator[CsvRow]:
+        return workbook.rows() if workbook else _rows(target, found, separator)
+
+    row, above, separator = _heads(target, rows_at, separators, head, are_heads)
     if row.broken and swallows(row.cells, len(row.cells), separator):
         raise BadInput(
             f"a quoted head on line {row.line} of {plain(target.name)} runs on over what looks like further rows",
@@ -133,8 +150,10 @@ def look(
             f"{plain(path)} has {len(tidy)} columns", remedy="Is it a table with heads in its first row?"
         )
     _refuse_twice(tidy)
+    if workbook is not None:
+        found, digest = workbook.kind, f"{digest} {workbook.name}"
     sheet = Spreadsheet(
-        target, found, separator, tuple(tidy), row.line, (), digest, guessed, breaks, tuple(above)
+        target, found, separator, tuple(tidy), row.line, (), digest, guessed, breaks, tuple(above), workbook
     )
     filled = ((line, tuple(cells)) for line, cells, _ in sheet.rows() if cells)
     sample = tuple(islice(filled, SAMPLE))
@@ -152,7 +171,7 @@ def _tidy(row: CsvRow) -> list[str]:
 
 def _heads(
     path: Path,
-    encoding: str,
+    rows_at: Callable[[str], Iterator[CsvRow]],
     separators: Sequence[str],
     wanted: int | None,
     are_heads: Callable[[Sequence[str]], bool],
@@ -165,7 +184,7 @@ def _heads(
     refusal: BadInput | None = None
     for separator in separators:
         try:
-            first = list(islice(_rows(path, encoding, separator), wanted or TITLE_ROWS))
+            first = list(islice(rows_at(separator), wanted or TITLE_ROWS))
         except BadInput as error:
             refusal = refusal or error
             continue
@@ -183,7 +202,7 @@ def _heads(
             f"no row stands on line {wanted} of {plain(path.name)}",
             remedy=Remedy("Name the heads' line ", Option("head", "3")),
         )
-    rows = list(islice(_rows(path, encoding, separators[0]), TITLE_ROWS))
+    rows = list(islice(rows_at(separators[0]), TITLE_ROWS))
     filled = [row for row in rows if any(cell.strip() for cell in row.cells)]
     several = (row for row in filled if sum(bool(cell.strip()) for cell in row.cells) > 1)
     found = next(several, filled[0] if filled else CsvRow(0, [], ""))
@@ -212,7 +231,8 @@ def require_unchanged(sheet: Spreadsheet) -> None:
     """
     try:
         _require_file(sheet.path)
-        same = _encoding(sheet.path, sheet.encoding)[1] == sheet.digest
+        encoding = None if sheet.workbook else sheet.encoding
+        same = _encoding(sheet.path, encoding)[1] == sheet.digest.partition(" ")[0]
     except OSError:
         same = False
     if not same:
@@ -268,7 +288,8 @@ def _delimiters(path: Path, encoding: str, wanted: str | None) -> list[str]:
         lines = [line for line in (file.readline(LONGEST_HEAD) for _ in range(100)) if line.strip()]
     first = _counted(lines[:1]) if lines else Counter()
     both = [*first.most_common(), *_counted(lines[:TITLE_ROWS]).most_common()]
-    return list(dict.fromkeys(letter for letter, _ in both)) or [","]
+    tabs = ["\t"] if path.suffix.lower() in (".tsv", ".tab") else []
+    return list(dict.fromkeys([*tabs, *(letter for letter, _ in both)])) or [","]
 
 
 def _counted(lines: Iterable[str]) -> Counter[str]:

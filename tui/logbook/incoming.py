@@ -46,6 +46,7 @@ class UnclearSheet:
     """A spreadsheet whose columns a person has to name.
 
     `meant` are the headings by our field, as far as they are known; `why` says what is missing, if anything.
+    `questions` are what can be read in two ways, as the plan has them.
     """
 
     path: str
@@ -54,6 +55,7 @@ class UnclearSheet:
     heads: Sequence[str]
     meant: Mapping[str, str]
     why: str = ""
+    questions: Sequence[Mapping[str, Any]] = ()
 
 
 def look(
@@ -64,7 +66,7 @@ def look(
     Raises:
         UllageError: the file can't be read at all.
     """
-    from stock.exchange import folder, incoming, mapping, spreadsheet
+    from stock.exchange import folder, incoming, mapping
 
     if Path(file).is_dir():
         facts = folder.description(file)
@@ -73,7 +75,7 @@ def look(
     try:
         return incoming.plan(file, wishes, on_progress=progress)
     except mapping.Unmapped as error:
-        heads = spreadsheet.look(file, encoding=wishes.encoding, delimiter=wishes.delimiter).heads
+        heads = incoming.look(file, wishes).heads
         return UnclearSheet(file, wishes, error.kind, heads, error.known, error.message)
 
 
@@ -87,7 +89,7 @@ class TakeIn(Lengthy[Any]):
         """The file, and how to read it."""
         yield Static(
             words(
-                "A spreadsheet saved as CSV, or an exported folder. It is shown first; nothing is booked yet."
+                "A spreadsheet (CSV, .xlsx, .ods), or an exported folder. It is shown first; nothing is booked yet."
             )
         )
         yield Field("File", read=path, example="/home/me/paints.csv", id="path")
@@ -100,6 +102,9 @@ class TakeIn(Lengthy[Any]):
             hint="Products and places that the books don't have yet.",
         )
         yield Field("New role", blank=True, example="read from its column", offers=ROLES, id="role")
+        yield Field(
+            "Sheet", blank=True, example="the only one", id="sheet", hint="Of a workbook with several."
+        )
         yield Field("Split at", blank=True, example="read from the first row", offers=SPLITS, id="delimiter")
         yield Field(
             "Encoding", blank=True, example="read from its letters", offers=("utf-8", "cp1252"), id="encoding"
@@ -118,6 +123,7 @@ class TakeIn(Lengthy[Any]):
             kind=self.read("kind"),
             encoding=self.read("encoding"),
             delimiter=self.read("delimiter"),
+            sheet=self.read("sheet"),
             make=new.text == "make",
             role=self.read("role"),
         )
@@ -143,6 +149,11 @@ class NameColumns(Lengthy[Any]):
             yield Static(words(f"{_capital(sheet.why)}."), classes="wrong -shown")
         for field in FIELDS[sheet.kind]:
             yield Field(_field_name(field), value=sheet.meant.get(field, NONE), offers=heads, id=field)
+        for question in sheet.questions:
+            yield Field(
+                _capital(question["id"]), blank=True, example=question["readings"][0],
+                offers=tuple(question["readings"]), id=f"answer-{question['id']}", hint=_asked(question),
+            )  # fmt: skip
         yield Field("Decimal", blank=True, example="detected", offers=("comma", "point"), id="as-decimal")
         yield Field("Days", blank=True, example="detected", offers=("dmy", "mdy"), id="as-days")
         yield Field(
@@ -161,8 +172,14 @@ class NameColumns(Lengthy[Any]):
                 if text != NONE and text not in sheet.heads:
                     raise BadInput("No column has this heading", remedy="Take one on offer, or - for none")
             maps.append(f"{field}={text}")
+        answers = {one.partition("=")[0]: one for one in sheet.wishes.answers}
+        for question in sheet.questions:
+            said = self.query_one(f"#answer-{question['id']}", Field).text.strip()
+            if said:
+                answers[question["id"]] = f"{question['id']}={said}"
         wishes = replace(
             sheet.wishes,
+            answers=tuple(answers.values()),
             kind=sheet.kind,
             maps=tuple(maps),
             decimal=self.read("as-decimal"),
@@ -175,6 +192,12 @@ class NameColumns(Lengthy[Any]):
 def _field_name(field: str) -> str:
     """The name of a field for display."""
     return _capital(field.replace("_", " "))
+
+
+def _asked(question: Mapping[str, Any]) -> str:
+    """A question with its rows and its readings."""
+    rows = ", ".join(map(str, question["rows"][:5])) + (" ..." if question["row_count"] > 5 else "")
+    return f"{_capital(question['about'])} (row {rows}): {' or '.join(question['readings'])}"
 
 
 def _capital(text: str) -> str:
@@ -206,6 +229,9 @@ class PlanSheet(Listing[PlanRow]):
         """First what prevents the booking, then what would be made, then which column is which."""
         facts = self._facts
         shown: list[PlanRow | Heading] = []
+        if facts["questions"]:
+            shown.append(Heading("Can be read in two ways", "nothing can be booked before c says which"))
+            shown += [(one["id"], _asked(one), True) for one in facts["questions"]]
         if facts["bad_count"]:
             shown.append(
                 Heading("Can't be booked", f"{count(facts['bad_count'], 'row')}; nothing can be booked")
@@ -215,6 +241,9 @@ class PlanSheet(Listing[PlanRow]):
             ]
             if facts["bad_count"] > len(facts["bad_rows"]):
                 shown.append(("", f"and {facts['bad_count'] - len(facts['bad_rows']):,} more", True))
+        if facts["not_taken"]:
+            shown.append(Heading("Not taken", count(facts["not_taken_count"], "row")))
+            shown += [(f"Line {row['row']}", _capital(row["reason"]), False) for row in facts["not_taken"]]
         if facts["new_products"] or facts["new_places"]:
             shown.append(Heading("Would be added"))
             shown += [(_capital(one["role"]), one["product"], False) for one in facts["new_products"]]
@@ -225,7 +254,9 @@ class PlanSheet(Listing[PlanRow]):
         guess = " (a guess)" if facts["encoding_guessed"] else ""
         shown += [
             Heading("Read as"),
-            ("Encoding", f"{facts['encoding']}{guess}, split at {facts['delimiter']!r}", False),
+            ("Sheet", facts["sheet"], False)
+            if facts["sheet"]
+            else ("Encoding", f"{facts['encoding']}{guess}, split at {facts['delimiter']!r}", False),
             ("Decimal", facts["decimal"] or "not known", False),
             ("Days", facts["days"] or "not known", False),
         ]
@@ -247,9 +278,10 @@ class PlanSheet(Listing[PlanRow]):
         self.query_one("#purpose", Static).update(words("\n".join((*wrong, self.ABOUT))))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """None for booking a file with bad rows."""
+        """None for booking a file with bad rows or open questions."""
         del parameters
-        return None if action == "book" and self._facts["bad_count"] else True
+        stops = self._facts["bad_count"] or self._facts["questions"]
+        return None if action == "book" and stops else True
 
     def action_book(self) -> None:
         """Ask once more, then book."""
@@ -264,8 +296,9 @@ class PlanSheet(Listing[PlanRow]):
         """Ask which column is which."""
         facts, made = self._facts, self._plan
         unclear = UnclearSheet(
-            str(made.sheet.path), made.wishes, facts["kind"], made.sheet.heads, facts["mapping"]
-        )
+            str(made.sheet.path), made.wishes, facts["kind"], made.sheet.heads, facts["mapping"],
+            questions=facts["questions"],
+        )  # fmt: skip
         self.app.push_screen(NameColumns(unclear), self._looked_again)
 
     def _looked_again(self, found: Any) -> None:

@@ -1,0 +1,159 @@
+"""The rows of one sheet of a workbook, `.xlsx` or `.ods`, as the texts that a CSV file would have.
+
+A cell that is a number, a day or a share stays what the program kept, whatever language it is shown in.
+"""
+
+import datetime as dt
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from stock.errors import BadInput
+from stock.exchange.csv_rows import CsvRow
+from stock.exchange.figures import Number
+from stock.grammar import in_full
+from stock.remedies import Option, Remedy
+from stock.text import folded, plain
+
+ENDINGS = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
+STARTS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+"""How a zip archive and the older workbooks begin, whatever the file is called."""
+LARGEST = 600_000_000
+"""Bytes of a workbook unpacked; a larger one is refused before it is read."""
+MOST_MERGED = 1_000
+"""Rows over which a cell can be merged and still stand in each of them."""
+DIGITS = 6
+"""Decimals of a number that are read; a program's own rounding lies far behind them."""
+
+
+class Workbook:
+    """One sheet of a workbook, loaded."""
+
+    def __init__(self, path: Path, sheet: Any, kind: str) -> None:
+        self.path, self.kind = path, kind
+        self.name: str = sheet.name
+        self._sheet = sheet
+        self._merged = _filled_down(sheet)
+
+    def rows(self) -> Iterator[CsvRow]:
+        """Every row with its number in the sheet, counted from 1; a text that is merged over rows stands in each."""
+        texts_of: dict[tuple[int, int], str] = {}
+        firsts: dict[int, set[int]] = {}
+        for row, column in (first for covered in self._merged.values() for first in covered.values()):
+            firsts.setdefault(row, set()).add(column)
+        for number, cells in enumerate(self._sheet.iter_rows(), 1):
+            texts = [_text(cell) for cell in cells]
+            for column in firsts.get(number, ()):
+                if not isinstance(texts[column], Number):
+                    texts_of[number, column] = texts[column]
+            for column, first in self._merged.get(number, {}).items():
+                texts[column] = texts[column] or texts_of.get(first, "")
+            yield CsvRow(number, texts, "")
+
+
+def _filled_down(sheet: Any) -> dict[int, dict[int, tuple[int, int]]]:
+    """The first cell, as (row, column), of the cells that are merged beneath it, by row and column.
+
+    A number is not carried down: a price for three bottles is not the price of each.
+    """
+    found: dict[int, dict[int, tuple[int, int]]] = {}
+    for (top, left), (bottom, right) in sheet.merged_cell_ranges or ():
+        if left == right and bottom - top < MOST_MERGED:
+            for row in range(top + 1, bottom + 1):
+                found.setdefault(row + 1, {})[left] = (top + 1, left)
+    return found
+
+
+def is_workbook(path: Path) -> bool:
+    """Whether a file is a workbook, by how it begins, or by its name where it is empty or no file yet.
+
+    Raises:
+        OSError: it can't be read.
+    """
+    with path.open("rb") as file:
+        start = file.read(4)
+    return start in STARTS or path.suffix.lower() in ENDINGS
+
+
+def load(path: Path, wanted: str | None) -> Workbook:
+    """Load one sheet.
+
+    Args:
+        path: the workbook.
+        wanted: the sheet's name; may be None where only one sheet holds anything.
+    Raises:
+        BadInput: what reads workbooks isn't installed, it can't be read, or it isn't known which sheet is meant.
+    """
+    calamine = _calamine(path)
+    name = plain(path.name, 60)
+    _refuse_huge(path)
+    try:
+        book = calamine.CalamineWorkbook.from_path(str(path))
+        sheets = [
+            book.get_sheet_by_name(one.name)
+            for one in book.sheets_metadata
+            if one.typ == calamine.SheetTypeEnum.WorkSheet
+            and (wanted is not None or one.visible == calamine.SheetVisibleEnum.Visible)
+        ]
+    except calamine.PasswordError:
+        raise BadInput(f"{name} is locked with a password", remedy="Save it without one, or as CSV") from None
+    except (calamine.CalamineError, OSError, ValueError) as error:
+        raise BadInput(
+            f"{name} can't be read as a workbook: {plain(str(error), 100)}", remedy="Save it anew, or as CSV"
+        ) from None
+    filled = [sheet for sheet in sheets if sheet.height]
+    named = filled if wanted is None else [one for one in sheets if folded(one.name) == folded(wanted)]
+    listed = ", ".join(plain(sheet.name, 40) for sheet in filled[:20])
+    if wanted is not None and not named:
+        raise BadInput(
+            f"no sheet of {name} is called {plain(wanted, 40)!r}",
+            remedy=Remedy(f"It has {listed}: name one ", Option("sheet", "NAME")),
+        )
+    if not named:
+        raise BadInput(f"{name} holds no rows", remedy="Fill its first sheet, or name another file")
+    if len(named) > 1:
+        raise BadInput(
+            f"{name} has {len(named)} sheets: {listed}",
+            remedy=Remedy("Say which ", Option("sheet", plain(named[0].name, 40)), "; nothing was booked"),
+        )
+    return Workbook(path, named[0], path.suffix.lower().strip(".") or "workbook")
+
+
+def _calamine(path: Path) -> Any:
+    try:
+        import python_calamine  # an extra, only for workbooks
+    except ImportError:
+        raise BadInput(
+            f"{plain(path.name, 60)} is a workbook, and what reads workbooks isn't installed",
+            remedy="Save it as CSV, or install it: pip install 'ullage[spreadsheets]'",
+        ) from None
+    return python_calamine
+
+
+def _refuse_huge(path: Path) -> None:
+    if not zipfile.is_zipfile(path):
+        return
+    try:
+        with zipfile.ZipFile(path) as archive:
+            size = sum(one.file_size for one in archive.infolist())
+    except (zipfile.BadZipFile, OSError, ValueError):
+        return  # the reader says what is wrong with it
+    if size > LARGEST:
+        raise BadInput(
+            f"{plain(path.name, 60)} is {size // 1_000_000:,} MB unpacked, more than {LARGEST // 1_000_000}",
+            remedy="Split it, or save the sheet as CSV",
+        )
+
+
+def _text(cell: Any) -> str:
+    if isinstance(cell, str):
+        return cell
+    if isinstance(cell, bool):
+        return "true" if cell else "false"
+    if isinstance(cell, int | float):
+        return Number(in_full(cell, DIGITS))
+    if isinstance(cell, dt.datetime):
+        midnight = cell.time() == dt.time()
+        return cell.date().isoformat() if midnight else cell.isoformat(" ", "seconds")
+    return cell.isoformat() if isinstance(cell, dt.date | dt.time) else str(cell)
