@@ -25,7 +25,7 @@ def register(commands: Any) -> None:
     )
     incoming.add_argument("path", type=source, help="an exported folder, a CSV file or a workbook")
     incoming.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
-    incoming.add_argument("--kind", help="what the spreadsheet holds: stock or mixes")
+    incoming.add_argument("--kind", help="what the spreadsheet holds: stock, mixes or products")
     incoming.add_argument(
         "--map",
         action="append",
@@ -182,6 +182,7 @@ def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
     if answer["ignored"]:
         yield f"  left out: {', '.join(answer['ignored'])}"
     yield from _made_lines(answer, "would be made")
+    yield from _kept_lines(answer)
     yield from _not_taken_lines(answer)
     for question in answer["questions"]:
         rows = ", ".join(map(str, question["rows"][:12])) + (" ..." if question["row_count"] > 12 else "")
@@ -202,6 +203,18 @@ def _sums(answer: dict[str, Any]) -> str:
     money = f", {answer['value']:,} {answer['currency']}" if answer["value"] else ""
     unpriced = f" ({answer['without_price']:,} without a price)" if money and answer["without_price"] else ""
     return f"{bottles}, {answer['volume_ml']:,} ml{money}{unpriced}"
+
+
+def _kept_lines(answer: dict[str, Any]) -> Iterable[str]:
+    if answer["changed_products"]:
+        yield f"  known products that something is added to: {len(answer['changed_products']):,}"
+    for one in answer["kept"][:20]:
+        yield (
+            f"  {one['product']}: the {one['field'].replace('_', ' ')} stays {plain(one['books'], 40)}, "
+            f"the file says {plain(one['file'], 40)}"
+        )
+    if len(answer["kept"]) > 20:
+        yield f"  and {len(answer['kept']) - 20:,} more that stay as they are"
 
 
 def _not_taken_lines(answer: dict[str, Any]) -> Iterable[str]:
@@ -228,6 +241,12 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
         deliveries = len(answer["deliveries"])
         bottles = "1 bottle" if answer["bottles"] == 1 else f"{answer['bottles']:,} bottles"
         yield f"Booked {bottles} in {deliveries:,} {'delivery' if deliveries == 1 else 'deliveries'}"
+    elif answer["kind"] == "products":
+        yield f"Added {answer['products']:,} products, and to {answer['changed']:,} known ones; no bottle came of it"
+        yield from _made_lines(answer, "were made")
+        yield from _kept_lines(answer)
+        yield from _not_taken_lines(answer)
+        return
     else:
         yield f"Booked {answer['mixes']:,} past mixes, from {answer['bottles']:,} bottles that are empty now"
         yield "What stands on the shelf was not touched."

@@ -272,6 +272,20 @@ class Figures:
 
         return self._once(name, text, lambda cell: self._either(name, cell, one))
 
+    def plain(self, name: str, text: str, read: Callable[[str], str]) -> str:
+        """A text with a figure in it, its decimals behind a point and with the unit of its head; `read` checks it."""
+        return str(
+            self._once(
+                name,
+                text,
+                lambda cell: self._either(name, cell, lambda number: read(self._with_unit(name, number))),
+            )
+        )
+
+    def today(self) -> date:
+        """The studio's day."""
+        return clock.day_of(self.now, self.zone)
+
     def needle(self, name: str, text: str) -> int:
         """Micrometres."""
         return int(self._once(name, text, lambda cell: self._either(name, cell, units.needle)))
@@ -286,7 +300,7 @@ class Figures:
         """A calendar day; a month or a year counts from its first day, which is its worse end."""
 
         def one(written: str) -> date:
-            return units.day(written[:10], clock.day_of(self.now, self.zone))
+            return units.day(written[:10], self.today())
 
         return self._once(name, text, lambda cell: self._of_days(name, cell, one))
 
@@ -299,7 +313,7 @@ class Figures:
         return self._once(name, text, lambda cell: self._of_days(name, cell, one))
 
     def _of_days(self, name: str, text: str, one: Callable[[str], Any]) -> Any:
-        written = written_days.readings(text, self.manner.order, clock.day_of(self.now, self.zone))
+        written = written_days.readings(text, self.manner.order, self.today())
         return self._choose(name, text, [(day, partial(one, day)) for day in written])
 
 

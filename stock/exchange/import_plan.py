@@ -12,6 +12,7 @@ from stock.exchange.badrows import Sieve
 from stock.exchange.figures import Figures, Manner
 from stock.exchange.mapping import Meaning
 from stock.exchange.not_taken import NotTaken
+from stock.exchange.product_rows import Range
 from stock.exchange.spreadsheet import Spreadsheet
 from stock.shelf.studio import Settings
 
@@ -97,6 +98,8 @@ class ImportPlan:
     not_taken: NotTaken = field(default_factory=NotTaken)
     left_out: set[int] = field(default_factory=set)
     """Lines below the heads that are no rows of ours."""
+    range: Range = field(default_factory=Range)
+    """The products of a file of products."""
     whole: Sum = field(default_factory=Sum)
     by_product: dict[str, Sum] = field(default_factory=dict)
 
@@ -128,8 +131,11 @@ class ImportPlan:
             ],
             "bad_count": len(self.bad.rows) + self.bad.more,
             "new_products": [
-                {"product": name, "role": given.get("role")} for name, given in self.new_products.items()
+                {"product": name, "role": given.get("role")}
+                for name, given in (*self.new_products.items(), *self._fresh())
             ],
+            "changed_products": list(self.range.changed),
+            "kept": self.range.kept,
             "new_places": list(self.new_places.values()),
             "currency": self.studio.currency,
             **self.whole.as_json(self.studio.currency),
@@ -142,3 +148,6 @@ class ImportPlan:
             "questions": [one.as_json() for one in self.figures.questions.open()],
             "booked": False,
         }
+
+    def _fresh(self) -> list[tuple[str, Mapping[str, Any]]]:
+        return [(given["name"], given) for given in self.range.fresh.values()]

@@ -10,7 +10,7 @@ from typing import Any
 
 from stock import clock
 from stock.errors import BadInput, UllageError
-from stock.exchange import mapping, mix_rows, not_taken, spreadsheet, stock_rows
+from stock.exchange import mapping, mix_rows, not_taken, product_rows, spreadsheet, stock_rows
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures, manner
 from stock.exchange.import_checks import RowChecks
@@ -47,8 +47,12 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
     if said.role is not None:
         stock_rows.role_of(said.role)
     with connection():
+        asked = Questions(said.answers)
+        meant = mapping.with_labels(meant, found.heads, (cells for _, cells in found.sample))
+        if said.kind is None and not meant.remembered and mapping.may_be_a_price_list(meant):
+            meant = _stock_or_products(found, meant, said, asked)
         studio = settings()
-        ours = stock_rows if meant.kind == "stock" else mix_rows
+        ours = mix_rows if meant.kind == "mixes" else stock_rows
         manners = manner(
             _sampled(found, meant, ours.FIELDS),
             _sampled(found, meant, ours.DAYS),
@@ -57,13 +61,23 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         )
         units = dict(meant.units) | ({"": said.unit} if said.unit else {})
         now = clock.now()
-        figures = Figures(
-            manners, units, studio.measures, studio.currency, studio.time_zone, now, Questions(said.answers)
-        )
+        figures = Figures(manners, units, studio.measures, studio.currency, studio.time_zone, now, asked)
         made = ImportPlan(found, meant, manners, said, studio, now, figures)
         _look(made, on_progress)
         figures.questions.refuse_strange()
     return made
+
+
+def _stock_or_products(found: Spreadsheet, meant: Meaning, said: Wishes, asked: Questions) -> Meaning:
+    """What a file with sizes and prices holds is asked: bottles that stand there, or products that can be bought."""
+    about = "whether its rows are bottles in stock or products that can be bought"
+    question = asked.ask("kind", "", about, ("stock", "products"))
+    if question.chosen is None:
+        asked.touch(question)
+        asked.of_row(found.head_line)
+    if question.chosen != 1:
+        return meant
+    return mapping.meaning(found.heads, kind="products", said=said.maps, recall=said.recall)
 
 
 def look(path: str, said: Wishes) -> Spreadsheet:
@@ -124,6 +138,8 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
     books = RowChecks(made)
     today = clock.day_of(made.now, made.studio.time_zone)
     asked = made.figures.questions
+    if made.meaning.kind == "products":
+        made.range.load()
     rows = Tally(on_progress, made.sheet.lines).through("looked at", _cells(made, books.names()))
     for line, cell in rows:
         made.rows += 1
@@ -132,6 +148,9 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
                 raise cell
             if made.meaning.kind == "stock":
                 _look_at_bottles(made, books, stock_rows.read(cell, made.figures, today))
+            elif made.meaning.kind == "products":
+                row_of_products = product_rows.read(cell, made.figures)
+                made.range.accept(row_of_products, made.wishes.role, made.figures)
             else:
                 row = mix_rows.read(line, cell, made.figures)
                 books.accept_mix(row)
@@ -163,6 +182,8 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
         BadRows: rows that can't be taken in, without `take_good`; nothing is booked.
         BadInput: there is no good row.
     """
+    if made.meaning.kind == "products":
+        return _book_products(made)
     key = f"{imports.KEY}{made.sheet.digest}"
     with connection(), writing():
         earlier = [json.loads(row.answer) for row in Request.select().where(Request.key.startswith(key))]
@@ -190,6 +211,16 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
         answer["bookings"] = [number, bulk.numbers[Booking] - 1]
         Request.insert(key=key, kind="import", booking=number, answer=json.dumps(answer)).execute()
         return answer
+
+
+def _book_products(made: ImportPlan) -> dict[str, Any]:
+    """Make and change products. Nothing comes onto the shelf, and a file that is booked again adds nothing."""
+    with connection(), writing():
+        _refuse(made)
+        spreadsheet.require_unchanged(made.sheet)
+        booked = made.range.book()
+        mapping.remember(made.meaning, made.sheet.heads)
+        return made.as_json() | booked | {"booked": True, "import": None}
 
 
 def _refuse(made: ImportPlan) -> None:

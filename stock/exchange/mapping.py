@@ -3,10 +3,11 @@
 import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stock.errors import BadInput
 from stock.remedies import Option, Remedy
+from stock.shelf.bottles import reads_like_a_number
 from stock.store.connection import connection
 from stock.store.models import SheetMap
 from stock.text import folded, plain
@@ -30,7 +31,9 @@ STOCK: Mapping[str, str] = {
     "place": "place, location, shelf, cabinet, stored in, ort, lagerort, platz, local, lugar, lieu",
     "price": "price, cost, price paid, unit price, preis, preço, precio, prix",
     "owner": "owner, belongs to, customer, besitzer, eigentümer, kunde, dono, cliente, propriétaire, client",
-    "label": "label, code, barcode, etikett, etiqueta, étiquette",
+    "code": "code, product code, article number, item number, item no, article no, sku, ref, reference, "
+    "artikelnummer, artikel-nr, art-nr, bestellnummer, código, referência, referencia, référence",
+    "label": "label, barcode, bottle code, etikett, etiqueta, étiquette",
     "signal_word": "signal word, signal, signalwort, mention d'avertissement",
     "h_statements": "h-statements, h statements, hazard statements, h phrases, h-sätze, gefahrenhinweise, mentions de "
     "danger",
@@ -57,8 +60,28 @@ MIXES: Mapping[str, str] = {
     "outcome": "outcome, result, rating, ergebnis, resultado, résultat",
     "note": "note, notes, remark, remarks, comment, notiz, bemerkung, nota, comentario, remarque",
 }
-FIELDS: Mapping[str, Mapping[str, str]] = {"stock": STOCK, "mixes": MIXES}
-NEEDED: Mapping[str, tuple[str, ...]] = {"stock": ("product", "size"), "mixes": ("day", "product", "amount")}
+ON_THE_SHELF = ("left", "count", "lot", "received", "opened", "best_before", "place", "owner", "label")
+"""Fields that only a bottle has: a file with one of them is no list of products."""
+PRODUCTS: Mapping[str, str] = {
+    **{field: words for field, words in STOCK.items() if field not in ON_THE_SHELF},
+    "lead_time": "lead time, delivery time, lieferzeit, prazo, plazo, délai",
+    "density": "density, dichte, densidade, densidad, densité",
+    "drops_per_ml": "drops per ml, drops, tropfen je ml",
+    "water": "water, wasser, água, agua, eau",
+    "solids": "solids, festkörper, sólidos, extrait sec",
+    "flash_point": "flash point, flashpoint, flammpunkt, ponto de inflamação, punto de inflamación, point éclair",
+    "boiling_point": "boiling point, siedepunkt, ponto de ebulição, punto de ebullición, point d'ébullition",
+    "opened_life": "opened life, life opened, haltbar geöffnet",
+    "sealed_life": "sealed life, shelf life, lagerfähigkeit, haltbarkeit",
+    "pot_life": "pot life, topfzeit",
+    "store_at": "store at, storage temperature, lagertemperatur",
+    "usual_reducer": "usual reducer, thinner to use, reducer to use",
+    "note": "note, notes, remark, remarks, comment, notiz, bemerkung, nota, comentario, remarque",
+}
+FIELDS: Mapping[str, Mapping[str, str]] = {"stock": STOCK, "mixes": MIXES, "products": PRODUCTS}
+NEEDED: Mapping[str, tuple[str, ...]] = {
+    "stock": ("product", "size"), "mixes": ("day", "product", "amount"), "products": ("product",),
+}  # fmt: skip
 NOTHING = "-"
 WHY = "not taken because"
 """The head of the reasons in a file of bad rows; it is no column of the person's own."""
@@ -102,7 +125,7 @@ def meaning(
 
     Args:
         heads: the spreadsheet's.
-        kind: `stock` or `mixes`; found out from the heads when None.
+        kind: `stock`, `mixes` or `products`; found out from the heads when None.
         said: a person's own words, `field=their head`; `field=-` leaves a field out.
         recall: whether a mapping remembered for these heads is used.
     Raises:
@@ -110,7 +133,9 @@ def meaning(
         Unmapped: a column that is needed isn't known.
     """
     if kind is not None and kind not in FIELDS:
-        raise BadInput(f"{plain(kind, 20)!r} is nothing that is imported", remedy="Write stock or mixes")
+        raise BadInput(
+            f"{plain(kind, 20)!r} is nothing that is imported", remedy=f"Write one of {', '.join(FIELDS)}"
+        )
     chosen = kind or _kind(heads)
     known = _recalled(chosen, heads) if recall else None
     meant = dict(known) if known is not None else _guessed(chosen, heads)
@@ -151,9 +176,38 @@ def are_heads(heads: Sequence[str], *, kind: str | None = None, said: Iterable[s
 def _kind(heads: Sequence[str]) -> str:
     fits = {kind: _guessed(kind, heads) for kind in FIELDS}
     whole = [kind for kind, meant in fits.items() if all(field in meant for field in NEEDED[kind])]
-    if len(whole) == 1:
-        return whole[0]
-    return max(fits, key=lambda kind: (kind in whole, len(fits[kind])))
+    booked = [kind for kind in whole if kind != "products"]
+    if len(booked) == 1:
+        return booked[0]
+    on_the_shelf = any(field in fits["stock"] for field in ON_THE_SHELF)
+    if not booked and whole and not on_the_shelf and len(fits["products"]) > 1:
+        return "products"
+    return max(("stock", "mixes"), key=lambda kind: (kind in whole, len(fits[kind])))
+
+
+def may_be_a_price_list(found: Meaning) -> bool:
+    """Whether a file of stock may list what can be bought: it has prices, and nothing that only bottles have."""
+    return found.kind == "stock" and "price" in found.places and not found.places.keys() & {*ON_THE_SHELF}
+
+
+def with_labels(found: Meaning, heads: Sequence[str], sample: Iterable[Sequence[str]]) -> Meaning:
+    """A column headed `Code` holds the bottles' labels where no code stands twice; else the products' codes.
+
+    Args:
+        found: what the columns mean; a mapping that was remembered stays as it is.
+        heads: the file's.
+        sample: the cells of its first rows.
+    """
+    place = found.places.get("code")
+    if found.kind != "stock" or found.remembered or place is None or "label" in found.places:
+        return found
+    codes = [cells[place] for cells in sample if cells[place]]
+    if _bare(heads[place]) != "code" or len(set(codes)) < len(codes) or "count" in found.places:
+        return found
+    if any(reads_like_a_number(code) for code in codes):
+        return found
+    places = {field if field != "code" else "label": at for field, at in found.places.items()}
+    return replace(found, places=places)
 
 
 def _bare(head: str) -> str:

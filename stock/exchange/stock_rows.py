@@ -122,7 +122,7 @@ def _needed(cell: Mapping[str, str], field: str) -> str:
 
 def _new(cell: Mapping[str, str]) -> dict[str, str]:
     """What a product that the books don't have yet is made with."""
-    given = {key: cell[key] for key in ("line", "maker", "color", "supplier") if key in cell}
+    given = {key: cell[key] for key in ("line", "code", "maker", "color", "supplier") if key in cell}
     for key, reader in hazard_entry.READERS.items():
         if key in cell:
             reader(cell[key])  # a row that can't be read is refused with its line

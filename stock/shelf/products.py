@@ -36,7 +36,7 @@ def add(given: Mapping[str, Any]) -> Product:
 
     with connection(), writing():
         entry = _read(given)
-        role = entry.columns.get("role") or _role_of_line(entry.line)
+        role = entry.columns.get("role") or role_of_line(entry.line)
         if "name" not in entry.columns or role is None:
             raise BadInput(
                 "a product needs a name and a role",
@@ -149,7 +149,7 @@ def _read(given: Mapping[str, Any]) -> "Entry":
     return entry.read(given, measures=studio.measures, currency=studio.currency, today=studio.today())
 
 
-def _role_of_line(name: str | None) -> str | None:
+def role_of_line(name: str | None) -> str | None:
     """The role that a line gives its products: its own, or where it says none that of all its products so far.
 
     None where there is no such line, or they are not alike.

@@ -28,7 +28,14 @@ if TYPE_CHECKING:
 NONE = "-"
 """Stands for "no column" in a field."""
 SPLITS = ("comma", "semicolon", "tab", "bar")
-KINDS = {"stock": "bottles in stock", "mixes": "past mixes"}
+KINDS = {"stock": "bottles in stock", "mixes": "past mixes", "products": "products"}
+
+REST = {
+    "stock": "Each row becomes bottles on the shelf, as they are now.",
+    "mixes": "They are booked as past mixes; the bottles on the shelf don't change.",
+    "products": "No bottle comes of them; what the books say of a product stays, and sizes and prices are added.",
+}
+"""What booking a file does, by its kind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,13 +154,13 @@ class NameColumns(Lengthy[Any]):
         sheet, heads = self._sheet, (NONE, *filter(None, self._sheet.heads))
         if sheet.why:
             yield Static(words(f"{_capital(sheet.why)}."), classes="wrong -shown")
-        for field in FIELDS[sheet.kind]:
-            yield Field(_field_name(field), value=sheet.meant.get(field, NONE), offers=heads, id=field)
         for question in sheet.questions:
             yield Field(
                 _capital(question["id"]), blank=True, example=question["readings"][0],
                 offers=tuple(question["readings"]), id=f"answer-{question['id']}", hint=_asked(question),
             )  # fmt: skip
+        for field in FIELDS[sheet.kind]:
+            yield Field(_field_name(field), value=sheet.meant.get(field, NONE), offers=heads, id=field)
         yield Field("Decimal", blank=True, example="detected", offers=("comma", "point"), id="as-decimal")
         yield Field("Days", blank=True, example="detected", offers=("dmy", "mdy"), id="as-days")
         yield Field(
@@ -171,17 +178,20 @@ class NameColumns(Lengthy[Any]):
             with self.reading(self.query_one(f"#{field}", Field)):
                 if text != NONE and text not in sheet.heads:
                     raise BadInput("No column has this heading", remedy="Take one on offer, or - for none")
-            maps.append(f"{field}={text}")
+            maps.append((field, text))
         answers = {one.partition("=")[0]: one for one in sheet.wishes.answers}
         for question in sheet.questions:
             said = self.query_one(f"#answer-{question['id']}", Field).text.strip()
             if said:
                 answers[question["id"]] = f"{question['id']}={said}"
+        kind = answers.pop("kind-1", f"kind-1={sheet.kind}").partition("=")[2]
+        if kind not in KINDS:
+            raise BadInput("It holds stock or products", remedy="Take one on offer")
         wishes = replace(
             sheet.wishes,
             answers=tuple(answers.values()),
-            kind=sheet.kind,
-            maps=tuple(maps),
+            kind=kind,
+            maps=tuple(f"{field}={text}" for field, text in maps if field in FIELDS[kind]),
             decimal=self.read("as-decimal"),
             days=self.read("as-days"),
             unit=self.read("as-unit"),
@@ -325,11 +335,7 @@ class BookIn(Lengthy[str]):
         also = (
             f" {count(made, 'product or place', 'products and places')} will be added for it." if made else ""
         )
-        rest = (
-            "Each row becomes bottles on the shelf, as they are now."
-            if facts["kind"] == "stock"
-            else "They are booked as past mixes; the bottles on the shelf don't change."
-        )
+        rest = REST[facts["kind"]]
         yield Static(words(f"{count(facts['rows'], 'row')} of {facts['file']}.{also} {rest}"))
         again = Field("Book again", value="no", offers=("no", "yes"), id="again")
         again.display = False
@@ -350,6 +356,8 @@ class BookIn(Lengthy[str]):
                     "this file was booked before; nothing was booked now",
                     remedy="To book it a second time, write yes into Book again",
                 )
+            if told["kind"] == "products":
+                return f"Added {count(told['products'], 'product')} of {told['file']}"
             back = "select it and press u to take the whole file back"
             if told["kind"] == "stock":
                 return f"Booked {count(told['bottles'], 'bottle')} of {told['file']}; {back}"
