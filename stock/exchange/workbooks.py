@@ -142,7 +142,7 @@ def _refuse_huge(path: Path) -> None:
     if size > LARGEST:
         raise BadInput(
             f"{plain(path.name, 60)} is {size // 1_000_000:,} MB unpacked, more than {LARGEST // 1_000_000}",
-            remedy="Split it, or save the sheet as CSV",
+            remedy="Save its sheet as CSV, or in parts",
         )
 
 
