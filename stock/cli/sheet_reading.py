@@ -5,7 +5,7 @@ from typing import Any
 
 from stock import units
 from stock.cli.frame import Context, Result, command
-from stock.errors import BadInput
+from stock.errors import BadInput, UllageError
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
@@ -26,8 +26,8 @@ def register(verbs: Any) -> None:
     whose.add_argument("--line", help="the line whose sheet it is; its products follow")
     read.add_argument("--role", help="add the product as this role, if the books have none of that name")
     read.add_argument(
-        "--take", action="append", nargs="+", metavar="sure|FIELD",
-        help="what to book: sure for all that is sure, or fields as listed, such as flash_point or solvent:67-64-1",
+        "--take", action="append", nargs="+", metavar="all-sure|FIELD",
+        help="what to book: all-sure for all that is, or fields as listed, such as flash_point_c or solvent:67-64-1",
     )  # fmt: skip
     read.add_argument("--title", help="what to call the sheet, if not by its kind")
     read.add_argument("--revised", metavar="DATE", help="the day of its revision, where it isn't sure")
@@ -46,13 +46,18 @@ def read_sheet(args: Any, context: Context) -> Result:
     if not args.take and (args.role or args.title or args.revised):
         raise BadInput(
             "nothing was taken",
-            remedy=Remedy("Take what is sure ", Option("take", "sure"), "; nothing was booked"),
+            remedy=Remedy("Take what is sure ", Option("take", "all-sure"), "; nothing was booked"),
         )
-    read = files.read(paths.located(args.file))
+    try:
+        read = files.read(paths.located(args.file))
+    except UllageError as error:
+        error.data = {**error.data, "file": plain(args.file, 200), "refused": plain(error.message, 300)}
+        raise
     found = proposals.propose(read.readings)
     answer: dict[str, Any] = {
-        "file": read.name, "sha256": read.sha256, "pages": read.pages or None, "complete": read.complete,
-        "proposals": [one.as_json() for one in found],
+        "file": read.name, "sha256": read.sha256, "pages": read.pages or None,
+        "language": proposals.language(read.readings), "complete": read.complete,
+        "proposals": [one.as_json() for one in found], "refused": None,
     }  # fmt: skip
     if args.take:
         words = [word for several in args.take for word in several]
@@ -69,7 +74,7 @@ def lines(read: Any, found: Sequence[Any]) -> Iterator[str]:
     )
     for one in found:
         doubts = f"  ({'; '.join(one.doubts)})" if one.doubts else ""
-        yield f"  {'sure  ' if one.sure else 'unsure'}  {one.title}: {plain(one.shown, 160)}{doubts}"
+        yield f"  {'sure  ' if one.sure else 'unsure'}  {one.field}, {one.title}: {plain(one.shown, 160)}{doubts}"
         yield f"          {place(one)}: {plain(one.words, 160)}"
     yield TRUST if found else "It proposes nothing: no figure stands behind a label that is known here"
 
@@ -96,7 +101,8 @@ def _booked(args: Any, context: Context, answer: dict[str, Any], what: tuple[Any
     if args.line is not None:
         said.append(f"  kept with {', '.join(done.products)}")
     if done.kept:
-        said.append(f"  kept as the sheet's words: {', '.join(books.titles(done.kept))}")
+        titles = dict.fromkeys(one.title for one in found if one.field in done.kept)
+        said.append(f"  kept as the sheet's words: {', '.join(titles)}")
     if done.left:
         said.append(f"  not taken: {', '.join(done.left)}")
     return Result(answer | {"taken": done.as_json()}, [*said, TRUST])

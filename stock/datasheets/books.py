@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from stock.datasheets.files import SheetFile
-from stock.datasheets.proposals import TITLES, Proposal
+from stock.datasheets.proposals import Proposal
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import dosings, inheritance, lines, products, record_texts, sheets
@@ -16,7 +16,7 @@ from stock.store.models import DataSheet, FigureSource, Product
 from stock.substance_table import row_of
 from stock.text import folded, plain
 
-SURE = "sure"
+ALL_SURE = "all-sure"
 FIELDS = (
     "maker", "flash_point", "boiling_point", "density", "water", "solids", "signal_word", "h_statements",
     "p_statements", "pictograms", "gloves", "eye_protection", "breathing_protection", "incompatible", "un_number",
@@ -34,9 +34,9 @@ class Taken(NamedTuple):
         whose: the name of the product or line.
         products: those with which the sheet is kept.
         title, revised_on: of the sheet's revision.
-        booked: the ids of what is now in the record.
-        kept: the ids of what has no field there and is kept as the sheet's words.
-        left: the ids of what was not taken.
+        booked: the fields, as scripts call them, that are now in the record.
+        kept: those that have no place there and are kept as the sheet's words.
+        left: those that were not taken.
     """
 
     whose: str
@@ -88,29 +88,33 @@ class Confirmed(NamedTuple):
 
 
 def chosen(proposals: Sequence[Proposal], take: Iterable[str]) -> list[Proposal]:
-    """The proposals that these words mean: `sure`, an id, or a field for all of its ids.
+    """The proposals that these words mean: `all-sure`, a field as scripts call it, or one for all of its keys.
 
     Raises:
         BadInput: a word that means none of them.
     """
-    ids: set[str] = set()
+    fields: set[str] = set()
     for word in take:
-        meant = [one.id for one in proposals if word in (one.id, one.name) or (word == SURE and one.sure)]
-        if not meant and word != SURE:
-            there = ", ".join(one.id for one in proposals) or "nothing"
+        meant = [
+            one.field
+            for one in proposals
+            if word in (one.field, one.field.partition(":")[0]) or (word == ALL_SURE and one.sure)
+        ]
+        if not meant and word != ALL_SURE:
+            there = ", ".join(one.field for one in proposals) or "nothing"
             raise BadInput(
                 f"the sheet proposes no {plain(word, 40)!r}",
-                remedy=f"Take some of {there}; or sure, for all that are",
+                remedy=f"Take some of {there}; or all-sure, for all that are",
             )
-        ids.update(meant)
-    return [one for one in proposals if one.id in ids]
+        fields.update(meant)
+    return [one for one in proposals if one.field in fields]
 
 
 def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
     """Book what was confirmed for a product, whole or not at all; the same again changes nothing.
 
-    Substances are added to those noted, or take the place of the same substance. Of a bound, and of what the
-    sheet calls not known, only the words are kept.
+    Substances are added to those noted, or take the place of the same substance. Of a
+    bound only the words are kept.
 
     Args:
         what: the file and what was confirmed of it.
@@ -171,17 +175,19 @@ def _refuse_nothing(what: Confirmed) -> None:
     if not what.taken:
         raise BadInput(
             "nothing was taken",
-            remedy=Remedy("Take what is sure ", Option("take", "sure"), ", or fields by name"),
+            remedy=Remedy("Take what is sure ", Option("take", ALL_SURE), ", or fields by name"),
         )
 
 
 def _answer(what: Confirmed, whose: str, names: list[str], title: str, day: date) -> Taken:
     booked = [
-        one.id for one in what.taken if one.value is not None and one.name in (*FIELDS, "solvent", "dosing")
+        one.field
+        for one in what.taken
+        if one.value is not None and one.name in (*FIELDS, "solvent", "dosing")
     ]
-    kept = [one.id for one in what.taken if one.id not in booked and one.name not in OF_THE_SHEET]
-    ids = {one.id for one in what.taken}
-    left = [one.id for one in what.proposals if one.id not in ids and one.name not in OF_THE_SHEET]
+    kept = [one.field for one in what.taken if one.field not in booked and one.name not in OF_THE_SHEET]
+    taken = {one.field for one in what.taken}
+    left = [one.field for one in what.proposals if one.field not in taken and one.name not in OF_THE_SHEET]
     return Taken(whose, names, title, day, booked, kept, left)
 
 
@@ -266,8 +272,3 @@ def _value(one: Proposal, texts: dict[str, str]) -> str:
         share = solvent(one.value)
         return record_texts.solvent(share.name, share.percent_milli, share.basis, share.low_milli)
     return plain(one.shown, 300)
-
-
-def titles(ids: Iterable[str]) -> list[str]:
-    """What some ids are called to a person, each once."""
-    return list(dict.fromkeys(TITLES[each.partition(":")[0]] for each in ids))

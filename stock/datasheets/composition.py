@@ -266,13 +266,11 @@ def _found_value(
         doubts = (*doubts, "printed as about")
     doubts = tuple(dict.fromkeys((*doubts, *share.doubts)))
     low, high = _ends(share)
-    figures |= {"low": float(low), "high": float(high), "trade_secret": part.secret}
+    figures |= {"low": _printed(share.low), "high": _printed(share.high), "trade_secret": part.secret}
     text = share_text(low, high)
     label = part.name if row is None and part.name else named
     shown = f"{label} {text}" + ("" if label == part.cas else f" (CAS {part.cas})")
     if row is not None and row["cas"] == "7732-18-5":
-        if low != high:
-            doubts = (*doubts, "a range of water can't be booked as its share")
         return FoundValue(
             "water", text if low == high else None, part.line, 3, shown=shown, figures=figures, doubts=doubts
         )
@@ -298,6 +296,11 @@ def _ends(share: Quantity) -> tuple[Fraction, Fraction]:
     )
 
 
+def _printed(end: Fraction | None) -> float | None:
+    """An end as printed; a bound has only one."""
+    return None if end is None else float(end)
+
+
 def share_text(low: Fraction, high: Fraction) -> str:
     """A share as `shelf.shares` reads it: `45%`, `10-25%`."""
     if low == high:
@@ -320,7 +323,7 @@ def _without_numbers(
         yield FoundValue(
             "solvent", f"{name[:60]}={share_text(low, high)} by {basis}", line, 3, key=name.casefold(),
             shown=f"{name} {share_text(low, high)} (number kept secret)",
-            figures={"cas": None, "name": name, "basis": basis, "low": float(low), "high": float(high),
-            "trade_secret": True},
+            figures={"cas": None, "name": name, "basis": basis, "low": _printed(shares[0].low),
+            "high": _printed(shares[0].high), "trade_secret": True},
             doubts=("its CAS number is kept secret",),
         )  # fmt: skip

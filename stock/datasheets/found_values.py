@@ -18,6 +18,7 @@ class FoundValue:
         shown: as a person reads it.
         figures: ends, unit, sign, cup and the like, for scripts.
         doubts: why it isn't sure; empty where nothing speaks against it.
+        known: whether it says anything but that the sheet doesn't know it.
     """
 
     name: str
@@ -28,3 +29,11 @@ class FoundValue:
     shown: str = ""
     figures: dict[str, object] = field(default_factory=dict)
     doubts: tuple[str, ...] = ()
+    known: bool = True
+
+
+def not_known(
+    name: str, words: str, line: SheetLine, section: int | None, *, doubts: tuple[str, ...] = ()
+) -> FoundValue:
+    """What a sheet says that it doesn't know; it proposes nothing, but makes a figure elsewhere doubtful."""
+    return FoundValue(name, None, line, section, shown=f'not known ("{words}")', doubts=doubts, known=False)

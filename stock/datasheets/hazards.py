@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from stock.datasheets.composition import CAS
 from stock.datasheets.figures import number, unknown
-from stock.datasheets.found_values import FoundValue
+from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, begins_another, found_labels, goes_on_below
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
@@ -51,11 +51,7 @@ def _signal_word(found: Labelled) -> FoundValue | None:
     said = [word for word, there in words.items() if there]
     if not said:
         no_word = unknown(text)
-        return (
-            FoundValue("signal_word", None, found.line, 2, shown=f'not known ("{no_word}")')
-            if no_word
-            else None
-        )
+        return not_known("signal_word", no_word, found.line, 2) if no_word else None
     doubts = []
     if len(said) > 1 or len(text.split()) > 3 or not found.lone:
         doubts.append("other words stand beside it")
@@ -142,9 +138,7 @@ def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> 
             continue
         no_words = unknown(text)
         if no_words is not None and len(text) < len(no_words) + 4:
-            said.setdefault(name, []).append(
-                FoundValue(name, None, found.line, section, shown=f'not known ("{no_words}")')
-            )
+            said.setdefault(name, []).append(not_known(name, no_words, found.line, section))
             continue
         whole = found.lone and len(text) <= LONGEST_TEXT and below == "" and not goes_on
         shown = text[:LONGEST_TEXT].strip()
@@ -275,7 +269,7 @@ def section_14(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
             no_figure = unknown(text)
             if no_figure:
                 labelled.add(name)
-                yield FoundValue(name, None, found.line, 14, shown=f'not known ("{no_figure}")')
+                yield not_known(name, no_figure, found.line, 14)
             continue
         labelled.add(name)
         rest = _MODES.sub(" ", _TRANSPORT[name].sub(" ", _bare(name, text)))

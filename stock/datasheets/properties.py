@@ -11,7 +11,7 @@ from functools import partial
 from typing import NamedTuple
 
 from stock.datasheets.figures import UNSURE_THOUSANDS, Quantity, goes_on, quantities, unknown, without
-from stock.datasheets.found_values import FoundValue
+from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, found_labels
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
@@ -46,6 +46,7 @@ CLOSED_CUP = re.compile(
     r"(?:vase|coupelle|creuset|coupe) (?:clos|ferm[ée])e?|(?:copa|vaso|crisol) cerrad[oa]",
     re.IGNORECASE,
 )
+CUPS = {"open": OPEN_CUP, "closed": CLOSED_CUP}
 _METHOD = re.compile(
     r"(?:(?:din|en|iso|astm|oecd|ec|eec|eu|cipac|ta|luft)\b[\s\-]*)+(?:(?:d|no\.?|nr\.?|a|b|iso|"
     r"en)?[\s.\-]*\d[\d\-/:.]*)?|"
@@ -73,7 +74,6 @@ NOT_ONE = "the line says more than one figure"
 MORE_WORDS = "the words beside the figure were not understood"
 NO_UNIT = "no unit is printed"
 OPEN = "measured in an open cup, which reads higher than a closed one"
-BOUND = "a bound is printed, not a figure"
 ABOUT = "printed as about"
 ODD = "an unlikely figure"
 
@@ -118,6 +118,20 @@ def properties(
         one = read_one(found, section, comma_decimal)
         if one is not None:
             yield one
+            yield from _method(one)
+
+
+def _method(flash_point: FoundValue) -> Iterator[FoundValue]:
+    """The cup in which a flash point was measured; as sure as its line is."""
+    cup = flash_point.figures.get("cup")
+    if flash_point.name == "flash_point" and cup is not None:
+        doubts = tuple(doubt for doubt in flash_point.doubts if doubt not in (OPEN, ABOUT))
+        if flash_point.figures["cups"] != 1:
+            doubts = (*doubts, NOT_ONE)
+        method = f"{cup} cup"
+        yield FoundValue(
+            "flash_point_method", method, flash_point.line, flash_point.section, shown=method, doubts=doubts
+        )
 
 
 def _property(
@@ -166,7 +180,7 @@ def _not_known(field: str, found: Labelled, section: int | None, words: str | No
     if words is None:
         return None
     doubts = (NOT_ONE,) if re.search(r"\d", found.after) else ()
-    return FoundValue(field, None, found.line, section, shown=f'not known ("{words}")', doubts=doubts)
+    return not_known(field, words, found.line, section, doubts=doubts)
 
 
 def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Quantity]:
@@ -194,7 +208,7 @@ def _blanks(found: re.Match[str]) -> str:
 
 def common(figures: Sequence[Quantity], kind: Kind) -> Quantity | None:
     """The one figure that these print in several units, in the first of the kind's units; None where they differ."""
-    in_one = [in_first_unit(figure) for figure in figures]
+    in_one = [in_first_unit(figure, kind) for figure in figures]
     printed = (each for raw, each in zip(figures, in_one, strict=True) if raw.unit == next(iter(kind.units)))
     first = next(printed, in_one[0])
     for other in in_one:
@@ -217,12 +231,14 @@ def _slack(kind: Kind) -> Fraction:
     return Fraction(1) if "C" in kind.units else Fraction(1, 30)
 
 
-def in_first_unit(figure: Quantity) -> Quantity:
-    """Degrees Celsius of Fahrenheit, grams a millilitre of the other densities; others as they are."""
+def in_first_unit(figure: Quantity, kind: Kind) -> Quantity:
+    """Degrees Celsius of Fahrenheit, grams a millilitre of the other densities, grams a litre of a VOC."""
     if figure.unit == "F":
         return figure.converted(lambda value: (value - 32) * Fraction(5, 9), "C")
     if figure.unit == "kg/m3":
         return figure.converted(lambda value: value / 1_000, "g/ml")
+    if figure.unit == "lb/gal" and "g/l" in kind.units:
+        return figure.converted(lambda value: value * POUND_PER_GALLON * 1_000, "g/l")
     if figure.unit == "lb/gal":
         return figure.converted(lambda value: value * POUND_PER_GALLON, "g/ml")
     return figure
@@ -230,7 +246,9 @@ def in_first_unit(figure: Quantity) -> Quantity:
 
 def _printed_first(figures: Sequence[Quantity], kind: Kind) -> Quantity:
     """The first one in the kind's first unit, else the first."""
-    return next((raw for raw in figures if raw.unit == next(iter(kind.units))), in_first_unit(figures[0]))
+    return next(
+        (raw for raw in figures if raw.unit == next(iter(kind.units))), in_first_unit(figures[0], kind)
+    )
 
 
 def _doubts(
@@ -244,11 +262,9 @@ def _doubts(
         yield OPEN
     if name == "relative_density":
         yield "relative to water, not a density"
-    if one.sign in ("<", ">"):
-        yield BOUND
-    elif one.sign == "~":
+    if one.sign == "~":
         yield ABOUT
-    if name not in ("boiling_point",) and one.sign == "" and one.low != one.high:
+    if name != "boiling_point" and one.sign == "" and one.low != one.high:
         yield "a range is printed"
     if not _likely(one, kind):
         yield ODD
@@ -290,15 +306,16 @@ def _found_value(
     cup = ""
     if field == "flash_point":
         beside = f"{found.text} {found.after}"
-        cup = "open" if OPEN_CUP.search(beside) else "closed" if CLOSED_CUP.search(beside) else ""
-        figures["cup"] = cup or None
+        cups = [cup for cup, words in CUPS.items() if words.search(beside)]
+        cup = cups[0] if cups else ""
+        figures |= {"cup": cup or None, "cups": len(cups)}
     shown = f"{texts} {UNITS.get(one.unit, one.unit)}" + (f", {cup} cup" if cup else "")
     digits = 4 if field == "density" else 3
     value: str | None = plain_figure(end, digits) + (one.unit if one.unit in ("C", "%") else "")
     if field == "voc":
         value = f"{texts} {one.unit}"
-    if one.sign == "<" and field in ("flash_point", "boiling_point"):
-        value = None
+    elif one.sign in ("<", ">"):
+        value = None  # a bound is no figure
     return FoundValue(
         field, value, found.line, section, shown=shown, figures=figures, doubts=tuple(dict.fromkeys(doubts))
     )
@@ -333,8 +350,6 @@ def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> Fou
     doubts = [doubt for figure in figures for doubt in figure.doubts]
     if len(figures) > 1:
         doubts.append(NOT_ONE)
-    if one.sign in ("<", ">"):
-        doubts.append(BOUND)
     if one.sign == "~":
         doubts.append(ABOUT)
     if not _likely(one, kind):

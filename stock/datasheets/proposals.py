@@ -6,9 +6,10 @@ something else. Of several different values for one field none is sure.
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from stock.datasheets import sheet_fields
 from stock.datasheets.composition import NO_SHARE, composition
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.hazards import section_2, section_8, section_10, section_14
@@ -23,7 +24,8 @@ TITLES = {
     "signal_word": "signal word",
     "h_statements": "H-statements", "p_statements": "P-statements", "pictograms": "pictograms", "solvent": "substance",
     "water": "water", "exposure_limit": "exposure limit", "gloves": "gloves", "eye_protection": "eye protection",
-    "breathing_protection": "breathing protection", "flash_point": "flash point", "boiling_point": "boiling point",
+    "breathing_protection": "breathing protection", "flash_point": "flash point",
+    "flash_point_method": "flash point cup", "boiling_point": "boiling point",
     "density": "density", "ph": "pH", "voc": "VOC", "solids": "solids", "incompatible": "must not meet",
     "un_number": "UN number", "transport_class": "transport class", "packing_group": "packing group",
     "reducer": "reducer", "dosing": "reduction", "pressure": "pressure", "mixing_ratio": "mixing ratio",
@@ -32,6 +34,8 @@ TITLES = {
     "through_dry": "dry through", "drying": "drying",
 }  # fmt: skip
 """What a proposal is called to a person, in the order in which they are shown."""
+OF_SECTION_9 = ("flash_point", "flash_point_method", "boiling_point")
+"""Figures that are an ingredient's, or a rule's, where they stand outside section 9."""
 SEVERAL = frozenset(("solvent", "exposure_limit", "dosing"))
 """Fields of which a sheet has several, told apart by their key."""
 READERS_DISAGREE = "the readers of the file disagree"
@@ -54,9 +58,8 @@ class Proposal:
     Attributes:
         name: the field.
         key: what tells several of one field apart; empty for most.
-        value: what would be booked,
-        as `entry.read` and `dosings.read` take it; None where the sheet says that it isn't known
-            or gives only a bound.
+        value: what would be booked, as `entry.read` and `dosings.read` take it; None where the sheet gives only a
+            bound, or a range where the record has one figure.
         shown: as a person reads it.
         sure: whether nothing speaks against it.
         doubts: what does.
@@ -84,27 +87,28 @@ class Proposal:
 
     @property
     def id(self) -> str:
-        """The field, with its key where there are several."""
+        """The field of the record, with its key where there are several."""
         return f"{self.name}:{self.key}" if self.key else self.name
 
+    @property
+    def field(self) -> str:
+        """What scripts and `--take` call it, with its key: `flash_point_c`, `solvent:67-64-1`."""
+        name = sheet_fields.field(self.name, self.figures)
+        return f"{name}:{self.key}" if self.key else name
+
     def as_json(self) -> dict[str, Any]:
-        """The proposal for scripts."""
+        """The proposal for scripts: `booked` is what the record would get, None where only the words are kept."""
+        value = sheet_fields.value(self.name, self.value, self.figures)
         return {
-            "field": self.id,
-            "value": self.value,
-            "shown": self.shown,
-            "sure": self.sure,
-            "doubts": list(self.doubts),
-            "page": self.page or None,
-            "line": self.line,
-            "section": self.section,
-            "words": self.words,
+            "field": self.field, **value._asdict(), "sure": self.sure, "page": self.page or None,
+            "section": self.section, "text": self.words, "line": self.line, "shown": self.shown,
+            "booked": self.value, "doubts": list(self.doubts),
             **({"figures": self.figures} if self.figures else {}),
-        }
+        }  # fmt: skip
 
 
 def propose(readings: Sequence[SheetText]) -> list[Proposal]:
-    """What a file proposes, in the order of `TITLES`.
+    """What a file proposes, in the order of `TITLES`; what it calls not known is none.
 
     Args:
         readings: of one file by each reader; the first is the one whose lines are shown.
@@ -114,7 +118,8 @@ def propose(readings: Sequence[SheetText]) -> list[Proposal]:
     keys: dict[tuple[str, str], None] = {}
     for one in (each for every in found for each in every):
         keys.setdefault((one.name, one.key))
-    proposals = [_one(name, key, [_of(each, name, key) for each in found]) for name, key in keys]
+    each_field = (_one(name, key, [_of(each, name, key) for each in found]) for name, key in keys)
+    proposals = [one for one in each_field if one is not None]
     return sorted(proposals, key=lambda each: names.index(each.name))
 
 
@@ -122,10 +127,13 @@ def _of(candidates: Iterable[FoundValue], name: str, key: str) -> list[FoundValu
     return [one for one in candidates if one.name == name and one.key == key]
 
 
-def _one(name: str, key: str, by_reader: Sequence[Sequence[FoundValue]]) -> Proposal:
-    """The proposal for one field from what each reader found."""
-    chosen_from = next(each for each in by_reader if each)
-    chosen = next((one for one in chosen_from if not one.doubts), chosen_from[0])
+def _one(name: str, key: str, by_reader: Sequence[Sequence[FoundValue]]) -> Proposal | None:
+    """The proposal for one field from what each reader found; None where the sheet says only that it isn't known."""
+    chosen_from = next((each for each in by_reader if any(one.known for one in each)), None)
+    if chosen_from is None:
+        return None
+    known = [one for one in chosen_from if one.known]
+    chosen = next((one for one in known if not one.doubts), known[0])
     doubts = [doubt for one in chosen_from if _same(one) == _same(chosen) for doubt in one.doubts]
     values = [{_same(one) for one in each if NO_SHARE not in one.doubts} for each in by_reader]
     if any(len(each) > 1 for each in values):
@@ -189,7 +197,10 @@ def _of_safety(
         found += [
             one for one in identity(sections.lines(16), (), 16, language=language) if one.name == "revised_on"
         ]
+    places = {(each.line.page, each.line.number): each.section for each in sections.placed}
     for one in found:
+        if one.name == "revised_on":  # it may stand at the head of a page, or in any section
+            one = replace(one, section=places.get((one.line.page, one.line.number)))  # noqa: PLW2901
         yield one if sections.orderly else _doubted(one, OUT_OF_ORDER)
 
 
@@ -198,21 +209,17 @@ def _of_technical(reading: SheetText, language: str, comma_decimal: bool | None)
     yield from identity(lines, reading.running, None, language=language)
     for one in properties(lines, None, comma_decimal=comma_decimal):
         # A flash point outside section 9 may be an ingredient's, or one of a rule for storing.
-        yield _doubted(one, NO_SECTIONS) if one.name in ("flash_point", "boiling_point") else one
+        yield _doubted(one, NO_SECTIONS) if one.name in OF_SECTION_9 else one
     yield from technical(lines, comma_decimal=comma_decimal)
 
 
 def _doubted(one: FoundValue, doubt: str) -> FoundValue:
-    return FoundValue(
-        one.name,
-        one.value,
-        one.line,
-        one.section,
-        key=one.key,
-        shown=one.shown,
-        figures=one.figures,
-        doubts=(*one.doubts, doubt),
-    )
+    return replace(one, doubts=(*one.doubts, doubt))
+
+
+def language(readings: Sequence[SheetText]) -> str:
+    """The language of a file: `en`, `de`, `fr` or `es`."""
+    return language_of(" ".join(line.text for reading in readings[:1] for line in reading.lines))
 
 
 def language_of(text: str) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from stock.datasheets.figures import Quantity, goes_on, quantities, unknown, without
-from stock.datasheets.found_values import FoundValue
+from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, found_labels, label_of
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
@@ -86,9 +86,7 @@ def _time(name: str, found: Labelled, comma_decimal: bool | None) -> Iterator[Fo
     if not figures:
         words = unknown(found.text)
         if words is not None:
-            yield FoundValue(
-                _life_of(name, found.text), None, found.line, None, shown=f'not known ("{words}")'
-            )
+            yield not_known(_life_of(name, found.label + " " + found.text), words, found.line, None)
         return
     if name == "shelf_life" and len(figures) == 2 and _OPENED.search(text):
         opened = _OPENED.search(text)

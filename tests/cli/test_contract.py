@@ -299,3 +299,66 @@ def test_a_substance_is_looked_up_with_and_without_books(ullage, tmp_path, capsy
     assert json.loads(capsys.readouterr().out)["cas"] == "108-88-3"
     assert ullage("substance", "108-88-4")[0] == 2
     assert ullage("substance", "list")[0] == 0
+
+
+SHEET = """SECTION 1: Identification
+Product name: Harbour Blue
+Revision date: 14.03.2024
+SECTION 2: Hazards identification
+Signal word: Danger
+H225 H319
+SECTION 3: Composition
+acetone  67-64-1  200-662-2  >= 10 - < 25 %
+xylene  1330-20-7  215-535-7  < 10 %
+toluene  108-88-3  203-625-9  2,5 %
+SECTION 9: Physical and chemical properties
+Flash point: < 0 °C (closed cup)
+Boiling point: 133 °F
+Density: 0,870 g/cm3
+VOC: 612 g/l
+Solids content: not determined
+SECTION 14: Transport information
+UN number: 1263
+"""
+
+
+def test_the_keys_of_what_a_sheet_proposes(shop, tmp_path):
+    path = tmp_path / "sheet.txt"
+    path.write_text(SHEET, encoding="utf-8")
+    status, answer, _ = shop("sheet", "read", str(path))
+    assert status == 0
+    assert {"file", "sha256", "pages", "language", "proposals", "refused"} <= set(answer)
+    assert (answer["file"], len(answer["sha256"]), answer["language"]) == ("sheet.txt", 64, "en")
+    assert answer["refused"] is None
+    found = {one["field"]: one for one in answer["proposals"]}
+    for one in found.values():
+        assert {"field", "value", "low", "high", "sure", "page", "section", "text"} <= set(one)
+    said = {name: (one["value"], one["low"], one["high"], one["sure"]) for name, one in found.items()}
+    assert said == {
+        "name": ("Harbour Blue", None, None, True), "revised_on": ("2024-03-14", None, None, True),
+        "signal_word": ("danger", None, None, True), "h_statements": (["H225", "H319"], None, None, True),
+        "solvent:67-64-1": ("acetone", 10, 25, True), "solvent:1330-20-7": ("xylene", None, 10, True),
+        "solvent:108-88-3": ("toluene", 2.5, 2.5, True), "flash_point_c": (None, None, 0, True),
+        "flash_point_method": ("closed cup", None, None, True), "boiling_point_c": (56.1111, 56.1111, 56.1111, True),
+        "density_g_per_ml": (0.87, 0.87, 0.87, True), "voc_g_per_l": (612, 612, 612, True),
+        "un_number": ("1263", None, None, True),
+    }  # fmt: skip
+    assert (found["flash_point_c"]["section"], found["flash_point_c"]["text"]) == (
+        9, "Flash point: < 0 °C (closed cup)"
+    )  # fmt: skip
+
+    status, answer, _ = shop("sheet", "read", str(path), "--product", "Harbour Blue")
+    assert status == 0
+    assert shop("sheet", "list", "Harbour Blue")[1]["sheets"] == []  # nothing is booked before it is taken
+    line = ("sheet", "read", str(path), "--product", "Harbour Blue", "--take")
+    assert shop(*line, "sure")[2]["code"] == "bad-input"
+    assert shop(*line, "density_g_per_ml")[1]["taken"]["booked"] == ["density_g_per_ml"]
+    status, answer, _ = shop(*line, "all-sure")
+    assert {"density_g_per_ml", "boiling_point_c", "h_statements", "solvent:67-64-1"} <= set(
+        answer["taken"]["booked"]
+    )
+    assert "flash_point_c" in answer["taken"]["kept"]  # a bound is no figure: its words are kept
+
+    (tmp_path / "empty.pdf").write_bytes(b"")
+    status, answer, error = shop("sheet", "read", str(tmp_path / "empty.pdf"))
+    assert (status, answer, error["refused"]) == (2, None, "empty.pdf is empty")

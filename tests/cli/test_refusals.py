@@ -120,7 +120,7 @@ sheet add 'Harbour Blue' --title T --revised 2025-01-01 --dosing 'low=30 high=20
 sheet add 'Harbour Blue' --title T --revised 2025-01-01 --replaces Nothing
 sheet correct 'Harbour Blue' --title T --revised 2025-01-01 --source x
 sheet read nowhere.pdf
-sheet read nowhere.pdf --take sure
+sheet read nowhere.pdf --take all-sure
 sheet list Nobody
 sheet compare 'Harbour Blue'
 recipe add 'Storm Grey' 'Harbour Blue=3'

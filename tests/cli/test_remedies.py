@@ -120,7 +120,7 @@ SCENARIOS = (
     ((), "config set theme ' '", {}, False),
     (
         ("line add Quartz",),
-        "sheet read sheet.txt --line Quartz --take sure",
+        "sheet read sheet.txt --line Quartz --take all-sure",
         {"NAME": "'Quartz Red'", "ROLE": "paint", "LINE": "Quartz"},
         True,
     ),

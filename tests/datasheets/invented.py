@@ -108,6 +108,7 @@ def truth(facts: Facts) -> dict[str, str | None]:
         "name": facts.name, "maker": facts.maker, "revised_on": f"{year}-{month:02}-{day:02}",
         "signal_word": facts.signal,
         "h_statements": facts.statements, "p_statements": "P210 P280 P303+P361+P353", "flash_point": facts.flash[1],
+        "flash_point_method": "closed cup",
         "boiling_point": facts.boil[1], "density": facts.density[1], "ph": facts.ph[1], "voc": facts.voc[1],
         "solids": facts.solids[1], "un_number": facts.un, "transport_class": facts.transport,
         "packing_group": facts.group,

@@ -31,7 +31,7 @@ def test_no_text_is_a_fault(rows: list[list[str]]) -> None:
     reading = SheetText("text", tuple(line for line in lines if line.cells))
     for one in propose([reading, reading]):
         assert one.words
-        assert one.as_json()["field"] == one.id
+        assert one.as_json()["field"] == one.field
         assert one.sure == (not one.doubts)
 
 

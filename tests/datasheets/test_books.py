@@ -53,7 +53,7 @@ def test_what_is_sure_is_booked_with_its_source(books: str, tmp_path: Path) -> N
     products.add(
         {"name": "Brume", "role": "reducer", "solvent": ["propanone=50%", "toluene=5%"], "density": "0.9"}
     )
-    done = take(read(tmp_path, SAFETY, "sure"), "brume")
+    done = take(read(tmp_path, SAFETY, "all-sure"), "brume")
     texts = record_texts.product("Brume")
     assert (texts["flash_point"], texts["density"], texts["boiling_point"]) == ("-4C", "0.87", "")
     assert (texts["signal_word"], texts["h_statements"], texts["un_number"]) == (
@@ -67,8 +67,8 @@ def test_what_is_sure_is_booked_with_its_source(books: str, tmp_path: Path) -> N
     ] == "toluene=5% by weight, acetone=10-25% by weight, xylene=2.5-10% by weight" or set(
         texts["solvent"].split(", ")
     ) == {"toluene=5% by weight", "acetone=10-25% by weight", "xylene=2.5-10% by weight"}
-    assert done.left == ["boiling_point"]
-    assert done.kept == ["ph"]
+    assert done.left == []
+    assert done.kept == ["flash_point_method", "boiling_point_c"]
     [sheet] = sheets.listed("brume")
     assert (sheet.title, sheet.revised_on, sheet.source) == (
         sheet_books.SAFETY,
@@ -89,7 +89,7 @@ def test_what_is_sure_is_booked_with_its_source(books: str, tmp_path: Path) -> N
     shown = as_lines(as_json(products.find("brume")))
     assert any("line 12, section 9" in line and "-4 °C (closed cup)" in line for line in shown)
 
-    take(read(tmp_path, SAFETY, "sure"), "brume")
+    take(read(tmp_path, SAFETY, "all-sure"), "brume")
     assert len(figure_sources.of_product(products.find("brume"))) == len(sources)
     assert len(sheets.listed("brume")) == 1
 
@@ -101,8 +101,8 @@ def test_what_is_sure_is_booked_with_its_source(books: str, tmp_path: Path) -> N
 
 def test_a_bound_is_kept_as_words_and_books_no_figure(books: str, tmp_path: Path) -> None:
     products.add({"name": "Brume", "role": "reducer", "boiling_point": "56C"})
-    done = take(read(tmp_path, SAFETY, "boiling_point"), "brume")
-    assert done.kept == ["boiling_point"]
+    done = take(read(tmp_path, SAFETY, "boiling_point_c"), "brume")
+    assert done.kept == ["boiling_point_c"]
     assert record_texts.product("Brume")["boiling_point"] == "56C"
 
 
@@ -123,10 +123,10 @@ def test_ranges_and_lives_of_a_technical_sheet(books: str, tmp_path: Path) -> No
 def test_a_lines_sheet_is_the_lines(books: str, tmp_path: Path) -> None:
     lines.add({"name": "Quartz"})
     with pytest.raises(NotFound, match="no product with which"):
-        take_for_line(read(tmp_path, SAFETY, "sure"), "quartz")
+        take_for_line(read(tmp_path, SAFETY, "all-sure"), "quartz")
     products.add({"name": "Quartz red", "role": "paint", "line": "Quartz"})
     products.add({"name": "Quartz blue", "role": "paint", "line": "Quartz", "density": "1.3"})
-    take_for_line(read(tmp_path, SAFETY, "sure"), "quartz")
+    take_for_line(read(tmp_path, SAFETY, "all-sure"), "quartz")
     assert record_texts.product("Quartz red")["density"] == "0.87"
     assert record_texts.product("Quartz blue")["density"] == "1.3"
     fields = {
@@ -143,18 +143,18 @@ def test_refusals_book_nothing(books: str, tmp_path: Path) -> None:
     products.add({"name": "Brume", "role": "reducer", "solids": "90%"})
     undated = SAFETY.replace("Revision date: 14.03.2024", "Revision date: 03/04/2024")
     with pytest.raises(BadInput, match="isn't sure"):
-        take(read(tmp_path, undated, "flash_point"), "brume")
+        take(read(tmp_path, undated, "flash_point_c"), "brume")
     with pytest.raises(BadInput, match="no 'colour'"):
         read(tmp_path, SAFETY, "colour")
     with pytest.raises(BadInput, match="together"):
-        take(read(tmp_path, SAFETY, "sure"), "brume")  # 90 % solids, and at least 12.5 % solvents
+        take(read(tmp_path, SAFETY, "all-sure"), "brume")  # 90 % solids, and at least 12.5 % solvents
     with pytest.raises(NotFound):
-        take(read(tmp_path, SAFETY, "sure"), "nothing like it")
+        take(read(tmp_path, SAFETY, "all-sure"), "nothing like it")
     assert sheets.listed("brume") == []
     assert record_texts.product("Brume")["flash_point"] == ""
     assert figure_sources.of_product(products.find("brume")) == []
 
 
 def test_a_role_adds_the_product(books: str, tmp_path: Path) -> None:
-    take(read(tmp_path, SAFETY, "sure"), "Brume base", role="reducer")
+    take(read(tmp_path, SAFETY, "all-sure"), "Brume base", role="reducer")
     assert products.find("brume base").role == "reducer"

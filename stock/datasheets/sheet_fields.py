@@ -1,0 +1,77 @@
+"""What scripts call a sheet's figures, and their values as JSON has them: numbers in the unit of the field's name."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from stock.grammar import in_full
+
+FIELDS = {
+    "flash_point": "flash_point_c", "boiling_point": "boiling_point_c", "density": "density_g_per_ml",
+    "solids": "solids_percent", "water": "water_percent", "voc": "voc_g_per_l",
+}  # fmt: skip
+"""The names that say their unit; other proposals are called in scripts as they are in the record."""
+LIVES = ("sealed_life", "opened_life", "pot_life")
+NUMBERS = (*FIELDS, *FIELDS.values(), "store_low_c", "store_high_c")
+_LIFE_UNITS = {"months": "mo", "years": "y", "weeks": "w", "days": "d", "h": "h", "min": "min"}
+
+
+class SheetValue(NamedTuple):
+    """A value for scripts with its ends, which are equal where one exact figure is printed.
+
+    Attributes:
+        value: a number, a text, or the list of codes; of a range that can be booked its lower end; None for a bound.
+        low, high: None where a bound leaves that side open, and where the field has no figure.
+    """
+
+    value: float | str | list[str] | None
+    low: float | str | None
+    high: float | str | None
+
+
+def field(name: str, figures: Mapping[str, object]) -> str:
+    """What scripts call a proposal, without its key.
+
+    Args:
+        name: the proposal's name.
+        figures: what it has; a VOC in per cent isn't one in grams a litre.
+    """
+    if name == "voc" and figures.get("unit") == "%":
+        return "voc_percent"
+    return FIELDS.get(name, name)
+
+
+def value(name: str, text: str | None, figures: Mapping[str, object]) -> SheetValue:
+    """The value of a proposal for scripts.
+
+    Args:
+        name: the proposal's name.
+        text: what would be booked.
+        figures: its ends, and the words of a substance.
+    """
+    low, high = _ends(figures)
+    if name in LIVES:
+        unit = _LIFE_UNITS.get(str(figures.get("unit")), "")
+        first = low if low is not None else high
+        return SheetValue(_life(first, unit), _life(low, unit), _life(high, unit))
+    if name == "solvent":
+        return SheetValue(str(figures.get("name") or figures.get("cas") or ""), low, high)
+    if name in NUMBERS and (low, high) != (None, None):
+        return SheetValue(low if low == high or text is not None else None, low, high)
+    if name in ("h_statements", "p_statements", "pictograms") and text is not None:
+        return SheetValue(text.split(), None, None)
+    return SheetValue(text, None, None)
+
+
+def _ends(figures: Mapping[str, object]) -> tuple[float | None, float | None]:
+    low, high = (figures.get(end) for end in ("low", "high"))
+    return _number(low), _number(high)
+
+
+def _number(figure: object) -> float | None:
+    if not isinstance(figure, int | float):
+        return None
+    return int(figure) if figure == int(figure) else figure
+
+
+def _life(figure: float | None, unit: str) -> str | None:
+    return None if figure is None else f"{in_full(figure)}{unit}"
