@@ -118,7 +118,7 @@ def _damaged(why: str) -> BadInput:
     return BadInput(
         f"the settings in {plain(str(path()))} can't be read: {plain(why, 100)}",
         remedy=Remedy(
-            "Correct that file, or delete it and set what you need again: ", Do("config", "--help")
+            "Correct that file, or delete it and set what you need again: ", Do("config set", "--help")
         ),
         code="bad-config",
     )

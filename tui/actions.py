@@ -74,7 +74,7 @@ ACTIONS = (
     Action("today.wash", "w", "Wash", "Book a wash-out"),
     Action("today.act", "enter", "Open", "Act on the selected line"),
     Action("shelf.receive", "r", "Receive", "Put a delivery on the shelf", commands=("receive",)),
-    Action("shelf.open", "o", "Open", "Note that the selected bottle was opened"),
+    Action("shelf.open", "o", "Open", "Note that the selected bottle was opened", commands=("bottle open",)),
     Action("shelf.count", "c", "Count", "Measure the selected bottle; the books follow"),
     Action(
         "shelf.weigh",
@@ -296,8 +296,6 @@ PAGES = {"open_mix": ("bench", "an open mix")}
 """What else holds actions: the screen that it is a part of, and its name for a person."""
 FIELDS = {
     "bottle": "or bottle",
-    "days": "Days",
-    "decimal": "Decimal",
     "encoding": "Encoding",
     "from": "Bottles",
     "left": "Left over",

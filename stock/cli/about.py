@@ -9,9 +9,9 @@ from stock.remedies import Do, Remedy
 from stock.text import plain
 
 SHELLS = {
-    "bash": "ullage completion bash > ~/.local/share/bash-completion/completions/ullage",
-    "zsh": "ullage completion zsh > ~/.zfunc/_ullage   (a folder of your $fpath)",
-    "fish": "ullage completion fish > ~/.config/fish/completions/ullage.fish",
+    "bash": "`ullage completion bash`, into ~/.local/share/bash-completion/completions/ullage",
+    "zsh": "`ullage completion zsh`, into _ullage in a folder of your $fpath",
+    "fish": "`ullage completion fish`, into ~/.config/fish/completions/ullage.fish",
 }
 
 

@@ -29,10 +29,14 @@ def register(commands: Any) -> None:
     verbs = parser.add_subparsers(dest="verb", metavar="VERB")
     command(verbs, "show", _show, "show each setting, and what sets it")
     change = command(verbs, "set", _set, "set one")
-    change.add_argument("setting", choices=tuple(config.VARIABLES), help="which")
+    change.add_argument(
+        "setting", choices=tuple(config.VARIABLES), metavar="SETTING", help=", ".join(config.VARIABLES)
+    )
     change.add_argument("value", help="what it is from now on")
     forget = command(verbs, "forget", _forget, "take one back to what is built in")
-    forget.add_argument("setting", choices=tuple(config.VARIABLES), help="which")
+    forget.add_argument(
+        "setting", choices=tuple(config.VARIABLES), metavar="SETTING", help=", ".join(config.VARIABLES)
+    )
 
 
 def _show(args: Any, context: Context) -> Result:

@@ -58,8 +58,8 @@ GLOBAL_OPTIONS = (
 )
 """Options that may stand anywhere on the line: each with the word for its value, and what it is for."""
 ABOUT_STUDIO = (
-    "Without --studio and ULLAGE_STUDIO the books are those of `ullage config set studio`, else a file in your own "
-    "folder for data."
+    "Without --studio and ULLAGE_STUDIO the books are those of `ullage config set studio PATH`, else a file in your "
+    "own folder for data."
 )
 ENVIRONMENT = (
     ("ULLAGE_STUDIO", "The books, where --studio is not given."),

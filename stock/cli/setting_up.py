@@ -14,7 +14,8 @@ def register(commands: Any) -> None:
     new.add_argument("--currency", default="EUR", help="ISO 4217 code of its money")
     new.add_argument("--time-zone", default="UTC", help="IANA name, as Europe/Lisbon")
     new.add_argument(
-        "--measures", help="metric, us or imperial; metric if neither this nor `ullage config` says it"
+        "--measures",
+        help="metric, us or imperial; metric if neither this nor `ullage config set measures us` says it",
     )
     _register_studio(commands)
     _register_place(commands)

@@ -51,10 +51,7 @@ def write_answer(result: Result, *, as_json: bool, booked: bool = False) -> int:
     """
     try:
         if result.text is not None:
-            sys.stdout.flush()
-            sys.stdout.buffer.write(
-                result.text if isinstance(result.text, bytes) else result.text.encode(errors="replace")
-            )
+            _write_whole(result.text)
         elif as_json:
             print(escaped(json.dumps({"schema": SCHEMA, **result.answer}, ensure_ascii=False)))
         else:
@@ -74,6 +71,16 @@ def write_now(line: str) -> None:
     """
     print(plain(line, LONGEST_LINE))
     sys.stdout.flush()
+
+
+def _write_whole(text: str | bytes) -> None:
+    """Write a file's content to standard output byte for byte, or as letters where that has no bytes beneath."""
+    sys.stdout.flush()
+    beneath = getattr(sys.stdout, "buffer", None)
+    if beneath is None:
+        sys.stdout.write(text if isinstance(text, str) else text.decode(errors="replace"))
+    else:
+        beneath.write(text if isinstance(text, bytes) else text.encode(errors="replace"))
 
 
 def _answer_lost(error: OSError, result: Result, *, as_json: bool, booked: bool) -> int:

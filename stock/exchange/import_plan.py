@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from hashlib import sha256
 from itertools import islice
 from typing import Any
 
@@ -97,8 +96,6 @@ class ImportPlan:
     names: dict[str, str] = field(default_factory=dict)
     totals: mix_rows.Totals = field(default_factory=mix_rows.Totals)
     not_taken: NotTaken = field(default_factory=NotTaken)
-    content: Any = field(default_factory=sha256)
-    """A digest of the rows that are taken, by which a file is known when it comes again."""
     left_out: set[int] = field(default_factory=set)
     """Lines below the heads that are no rows of ours."""
     range: Range = field(default_factory=Range)

@@ -62,7 +62,6 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         units = dict(meant.units) | ({"": said.unit} if said.unit else {})
         now = clock.now()
         figures = Figures(manners, units, studio.measures, studio.currency, studio.time_zone, now, asked)
-        figures.ask_of_bare_left(_sampled(found, meant, ("left",)))
         made = ImportPlan(found, meant, manners, said, studio, now, figures)
         _look(made, on_progress)
         figures.questions.refuse_strange()
@@ -144,7 +143,6 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
     rows = Tally(on_progress, made.sheet.lines).through("looked at", _cells(made, books.names()))
     for line, cell in rows:
         made.rows += 1
-        made.content.update(repr(cell).encode("utf-8", "surrogatepass"))
         try:
             if isinstance(cell, BadInput):
                 raise cell
@@ -165,7 +163,7 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
             if not asked.of_row(line):
                 place = made.meaning.places.get(error.column)
                 column = made.sheet.heads[place] if place is not None else ""
-                made.bad.refuse(made.sheet.named, line, error, column)
+                made.bad.refuse(made.sheet.path.name, line, error, column)
 
 
 def _look_at_bottles(made: ImportPlan, books: RowChecks, row: stock_rows.BottleRow) -> None:
@@ -186,11 +184,9 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
     """
     if made.meaning.kind == "products":
         return _book_products(made)
-    key = f"{imports.KEY}{made.content.hexdigest()}"
+    key = f"{imports.KEY}{made.sheet.digest}"
     with connection(), writing():
-        # A file is known by its rows, whatever its line ends and its encoding; those booked long ago by their bytes.
-        known = Request.key.startswith(key) | Request.key.startswith(f"{imports.KEY}{made.sheet.digest}")
-        earlier = [json.loads(row.answer) for row in Request.select().where(known)]
+        earlier = [json.loads(row.answer) for row in Request.select().where(Request.key.startswith(key))]
         not_undone = [each for each in earlier if imports.stands(imports.numbered(each["import"]))]
         if not_undone and not made.wishes.again:
             return {**not_undone[0], "again": True}
@@ -231,7 +227,7 @@ def _refuse(made: ImportPlan) -> None:
     """Refuse a file with open questions, with bad rows that nobody said to leave out, or without a good row."""
     asked = made.figures.questions.open()
     if asked:
-        raise Unanswered(asked, made.sheet.named)
+        raise Unanswered(asked, made.sheet.path.name)
     if not made.wishes.take_good:
         made.bad.stop()
     if made.rows == len(made.bad.reasons):

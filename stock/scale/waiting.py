@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from stock.errors import UllageError
 from stock.grammar import figure_and_unit, in_full, refuse
+from stock.remedies import Do, Remedy
 from stock.scale.listening import OPENING, HeardScale, ScaleListener
 from stock.scale.port import ScalePort
 from stock.scale.standing_still import StandingWeight
@@ -68,6 +69,6 @@ def _no_weight(port: ScalePort, heard: HeardScale, seconds: float) -> UllageErro
         )
     return UllageError(
         f"{port.words} sent no weight {for_so_long}",
-        remedy="See what it sends with `ullage scale --try`; nothing was booked",
+        remedy=Remedy("See what it sends with ", Do("scale", "--try"), "; nothing was booked"),
         code="no-weight",
     )

@@ -8,21 +8,31 @@ import socket
 import sqlite3
 import stat
 from contextlib import closing
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from stock.cli import files
 from stock.cli.main import main
+from stock.shelf import jobs
 from tests.cli.parsers import options
 from tests.sampling import some
 from tui.__main__ import main as ullage
 
 pytestmark = pytest.mark.only("sqlite")
 SPEAKS_OF_FILES = re.compile(r"\b(file|folder|path|page)s?\b", re.IGNORECASE)
-NOT_A_PATH = {("labels", "--page"), ("import", "--role"), ("serve", "--password-file")}
-"""The size of a sheet of paper; what the products of a file are; a file that is only read, by `serve` itself."""
-NEEDS = {"trace": ("--bottle", "B0001")}
+NOT_A_PATH = {
+    ("labels", "--page"),
+    ("import", "--role"),
+    ("serve", "--password-file"),
+    ("read", "file"),
+    ("fill", "file"),
+}
+"""The size of a sheet of paper; what the products of a file are; files that are only read, each by its command."""
+NEEDS = {("trace",): ("--bottle", "B0001"), ("job", "sheet"): ("Gate",)}
+SELDOM = {(("import",), "--bad-to")}
+"""What is written only where rows are bad; told in tests/exchange."""
 ANY = {("copy", "url"), ("demo", "--keep"), ("backup", "path"), ("export", "folder")}
 """What makes books or a folder: nothing is ever replaced, so there is no --force."""
 
@@ -36,13 +46,21 @@ def outputs():
     return [
         (words, name_of(action))
         for words, _, action in options()
-        if action.type in (files.target, files.address)
+        if action.type in (files.target, files.address) and (words, name_of(action)) not in SELDOM
     ]
 
 
 def line(words, option, path, force=()):
-    more = (*force, *NEEDS.get(words[0], ()))
+    more = (*force, *NEEDS.get(words, ()))
     return [*words, *more, *([f"{option}={path}"] if option.startswith("-") else ["--", str(path)])]
+
+
+@pytest.fixture(autouse=True)
+def gate(request):
+    """A job whose sheet can be written."""
+    if "stocked" in request.fixturenames:
+        request.getfixturevalue("stocked")
+        jobs.add("Gate", date(2026, 1, 5))
 
 
 @pytest.fixture

@@ -96,6 +96,9 @@ bottle decant 2 500ml --size 600ml
 bottle decant 2 5ml --into 3
 bottle decant 2 5ml --size 6ml --label 7
 bottle freeze 1 --on 2019-01-01
+spill 1 900ml
+spill 99 1ml
+spill 1 1ml --on 2019-01-01
 mix 'Harbour Blue=500ml' --job 'A new job'
 mix 'Harbour Blue=8ml' --reduce 20% --from 3 --from 4 --job 'A new job'
 mix --recipe Nobody --total 30ml --job 'A new job'
@@ -163,6 +166,9 @@ job show Nobody
 job close 'North Door' --on 2019-01-01
 job change 'North Door' --hours 3:75
 job sheet Nobody
+job queue Nobody
+job queue 'North Door' 'Nobody=30ml'
+job queue 'North Door' --drop 99
 job list --as-of 2199-01-01
 cost --month 2026-13
 emissions --month nan
@@ -215,6 +221,7 @@ KEYED = {
     "bottle discard": ("bottle discard J-7 --reason spilt", ()),
     "bottle decant": ("bottle decant J-7 5ml --size 30ml --label D-1", ("bottle discard J-7",)),
     "bottle freeze": ("bottle freeze J-7", ("bottle discard J-7",)),
+    "spill": ("spill J-7 2ml", ("bottle discard J-7",)),
     "mix": (
         "mix --recipe 'Storm Grey' --total 8ml",
         ("RENAME", "product change 'Gull White' --rename 'Tern White'"),

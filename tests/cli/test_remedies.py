@@ -107,6 +107,14 @@ SCENARIOS = (
     ((), "shelf --studio nowhere.ullage", {}, True),
     ((), "--theme", {}, False),
     ((), "help mix now", {}, False),
+    ((), "training drop Nobody", {}, False),
+    (
+        ("job add Bow --on 2026-01-01", "recipe add Storm 'Harbour Blue=1'"),
+        "mix --next Bow",
+        {"JOB": "Bow", "RECIPE": "Storm"},
+        False,
+    ),
+    (("job add Bow --on 2026-01-01",), "job queue Bow --drop 99", {"JOB": "Bow"}, False),
     ((), "invoice remove 99", {}, False),
     ((), "invoice add R-1 --supplier Depot --dated 2026-01-05 --net 10 --delivery 99", {}, False),
     ((), "invoice add R-1 --supplier Depot --dated 2026-01-05 --net 10 --tax 19% --gross 12", {}, False),
@@ -127,7 +135,10 @@ SCENARIOS = (
     ((), "scale", {}, False),
 )
 ELSEWHERE = {
-    "Correct that file, or delete it and set what you need again: `ullage config --help`": (
+    "Weigh a measured volume of it: `ullage product weigh NAME 10ml --weight MASS`": (
+        "a mix is poured by weight on the Bench; told in tests/bench/test_pour_by_weight.py"
+    ),
+    "Correct that file, or delete it and set what you need again: `ullage config set --help`": (
         "a file of settings that can't be read; told in tests/cli/test_about.py"
     ),
     "Look at `ullage logbook`, or repeat it with `--key` as it had; check the disk and its free room": (
@@ -157,6 +168,7 @@ OPENINGS = {
     "Take": "the line is typed again, with another choice",
     "Choose": "the line is typed again, with another choice",
     "Type": "the words are typed again",
+    "Split": "the file is parted",
     "Swap": "two words of the line are exchanged",
     "Nothing": "nothing is to be done",
     "The books have": "the line is typed again, with one of these",
@@ -172,6 +184,7 @@ OPENINGS = {
     "Fill": "the file is corrected",
     "Export": "the folder is exported again",
     "Save": "the file is saved again",
+    "Count": "the errand is done otherwise",
     "Check": "something outside is looked at",
     "Ask": "somebody is asked",
     "Begin": "a rule's file is mended",

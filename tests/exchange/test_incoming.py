@@ -133,12 +133,6 @@ def test_a_file_is_booked_once(stocked: str, tmp_path: Path) -> None:
     first = book(plan(path))
     assert book(plan(path)) == {**first, "again": True}
     assert Bottle.select().count() == 5
-    for encoding in ("utf-8", "utf-16"):
-        saved_anew = write(
-            tmp_path, "Product,Size\r\nHarbour Blue,60 ml\r\n\r\n", encoding=encoding, name="b.csv"
-        )
-        assert book(plan(saved_anew))["again"] is True
-    assert Bottle.select().count() == 5
     book(plan(path, Wishes(again=True)))
     assert Bottle.select().count() == 6
 

@@ -28,6 +28,8 @@ SAMPLES = {
     "--density": "1.05", "--solids": "30", "--best-before": "2030-01-01", "--revised": "2026-01-10", "--title": "Sheet",
     "--on": "2026-01-10",
     "product weigh name": "Harbour Blue", "--target-for": "Harbour Blue", "--weight": "10g",
+    "setting": "theme", "value": "daylight", "command": "mix", "--opened": "2026-01-05", "--reason": "late",
+    "--line": "Quay",
     "--page": "page.html", "--csv": "page.csv", "--label": "blue-7",
 }  # fmt: skip
 """What an argument can be, by its name in the help, or by the command and that name where it differs."""

@@ -25,6 +25,11 @@ NO_KEY = {
     "--help": "the list of commands",
     "bottle change --label": "a label is changed on the command line alone",
     "cautions --explain": "Enter on a finding shows its rule; an unknown code can only be typed as a command",
+    "config set": "what holds on a machine for every studio is set on its command line",
+    "config forget": "what holds on a machine for every studio is set on its command line",
+    "scale --try": "what a scale sends is shown on the command line",
+    "help": "`?` explains the screen in front",
+    "job queue": "a job's mixes are queued on the command line; the Bench's x takes the next",
     "new": "no screen stands without books",
     "serve": "it shows the screens themselves",
 }
@@ -37,8 +42,16 @@ NO_FIELD = {
     "like": "the Logbook's x takes a mix to the Bench",
     "map": "the sheet of columns has a field for each of ours",
     "recipe": "a recipe is named where a paint would be",
+    "answer": "the sheet of a spreadsheet asks its questions itself",
+    "head": "the line of the heads is named on the command line",
+    "product": "a sheet is read for the product in front",
+    "revised": "the proposals have a row for it",
+    "scale": "this bench's scale stands among the settings",
+    "sheet": "the sheet of a file is named on the command line",
+    "take": "the proposals are taken by key",
+    "take-good": "good rows without the bad are taken on the command line",
+    "tax": "invoices are noted on the command line",
     "studio": "it says which books the screens show",
-    "tare": "noted with a count on the command line",
 }
 TYPED = ("stock/cli/", "stock/remedies.py", "sample_studio/", "tui/__main__.py", "tui/serving/")
 """What only speaks on a command line."""
