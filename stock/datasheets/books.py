@@ -129,11 +129,12 @@ def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
     with connection(), writing():
         row = _product(product, role)
         noted = products.details(row)["solvents"]
-        fields = what.fields() | _solvents(what, noted)
+        at = _store_at(what, record_texts.product(row.name)["store_at"])
+        fields = what.fields() | _solvents(what, noted) | at
         if fields:
             products.change(row.name, fields)
         title = _keep(row, what, day, frozenset())
-    return _answer(what, row.name, [row.name], title, day)
+    return _answer(what, Taken(row.name, [row.name], title, day, list(fields), [], []))
 
 
 def take_for_line(what: Confirmed, line: str) -> Taken:
@@ -162,13 +163,15 @@ def take_for_line(what: Confirmed, line: str) -> Taken:
                     "; nothing was booked",
                 ),
             )
-        fields = what.fields() | _solvents(what, details(OF_LINE, row.id)["solvents"])
+        at = _store_at(what, record_texts.line(row.name)["store_at"])
+        fields = what.fields() | _solvents(what, details(OF_LINE, row.id)["solvents"]) | at
         if fields:
             lines.change(row.name, fields)
         title = ""
         for product, own in members:
             title = _keep(product, what, day, own)
-    return _answer(what, row.name, [product.name for product, _ in members], title, day)
+    names = [product.name for product, _ in members]
+    return _answer(what, Taken(row.name, names, title, day, list(fields), [], []))
 
 
 def _refuse_nothing(what: Confirmed) -> None:
@@ -179,16 +182,14 @@ def _refuse_nothing(what: Confirmed) -> None:
         )
 
 
-def _answer(what: Confirmed, whose: str, names: list[str], title: str, day: date) -> Taken:
-    booked = [
-        one.field
-        for one in what.taken
-        if one.value is not None and one.name in (*FIELDS, "solvent", "dosing")
-    ]
+def _answer(what: Confirmed, done: Taken) -> Taken:
+    """What was done, with the fields as scripts call them, where it has those of the record."""
+    in_record = (*done.booked, "dosing")
+    booked = [one.field for one in what.taken if one.value is not None and one.name in in_record]
     kept = [one.field for one in what.taken if one.field not in booked and one.name not in OF_THE_SHEET]
     taken = {one.field for one in what.taken}
     left = [one.field for one in what.proposals if one.field not in taken and one.name not in OF_THE_SHEET]
-    return Taken(whose, names, title, day, booked, kept, left)
+    return done._replace(booked=booked, kept=kept, left=left)
 
 
 def _keep(row: Product, what: Confirmed, day: date, own: frozenset[str]) -> str:
@@ -225,6 +226,14 @@ def _substance(name: str) -> str:
     return found["cas"] if found is not None else folded(name)
 
 
+def _store_at(what: Confirmed, noted: str) -> dict[str, str]:
+    """The temperatures of keeping, where both ends are taken or one is and the record has the other."""
+    ends = dict(zip(("low", "high"), noted.split(".."), strict=True)) if noted else {}
+    taken = {one.key: one.value for one in what.taken if one.name == "store_at" and one.value is not None}
+    ends |= taken
+    return {"store_at": f"{ends['low']}..{ends['high']}"} if taken and len(ends) == 2 else {}
+
+
 def _sheet(row: Product, title: str, day: date, what: Confirmed) -> DataSheet:
     """The revision with the ranges taken; one that is in the books keeps its other words."""
     ranges = [_range(one) for one in what.taken if one.name == "dosing" and one.value is not None]
@@ -257,16 +266,20 @@ def _note(row: Product, sheet: DataSheet, what: Confirmed, own: frozenset[str]) 
     for one in what.taken:
         if one.name in OF_THE_SHEET or one.name in own_fields:
             continue
-        FigureSource.delete().where((FigureSource.product == row) & (FigureSource.field == one.id)).execute()
+        booked = one.value is not None and (one.name != "store_at" or texts["store_at"] != "")
+        same = FigureSource.field.in_((one.id, one.field))
+        FigureSource.delete().where((FigureSource.product == row) & same).execute()
+        # What isn't in the record goes by the scripts' name, which no record has: its words are always shown.
         FigureSource.create(
-            product=row, sheet=sheet, field=one.id, value=_value(one, texts), file=what.file.name,
-            sha256=what.file.sha256, page=one.page, line=one.line, section=one.section, words=plain(one.words, 300),
+            product=row, sheet=sheet, field=one.id if booked else one.field, value=_value(one, texts),
+            file=what.file.name, sha256=what.file.sha256, page=one.page, line=one.line, section=one.section,
+            words=plain(one.words, 300),
         )  # fmt: skip
 
 
 def _value(one: Proposal, texts: dict[str, str]) -> str:
     """What is now in the record, as a person would write it; else the sheet's words for it."""
-    if one.value is not None and one.name in texts and one.name != "solvent":
+    if one.value is not None and one.name != "solvent" and texts.get(one.name):
         return texts[one.name]
     if one.name == "solvent" and one.value is not None:
         share = solvent(one.value)

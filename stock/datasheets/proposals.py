@@ -14,6 +14,7 @@ from stock.datasheets.composition import NO_SHARE, composition
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.hazards import section_2, section_8, section_10, section_14
 from stock.datasheets.identity import identity
+from stock.datasheets.keeping import keeping
 from stock.datasheets.page_lines import SheetText
 from stock.datasheets.properties import properties
 from stock.datasheets.sections import Sections, parted
@@ -29,15 +30,14 @@ TITLES = {
     "density": "density", "ph": "pH", "voc": "VOC", "solids": "solids", "incompatible": "must not meet",
     "un_number": "UN number", "transport_class": "transport class", "packing_group": "packing group",
     "reducer": "reducer", "dosing": "reduction", "pressure": "pressure", "mixing_ratio": "mixing ratio",
-    "pot_life": "pot life",
+    "pot_life": "pot life", "store_at": "kept at",
     "sealed_life": "good unopened", "opened_life": "good opened", "touch_dry": "touch dry", "recoat": "recoat after",
     "through_dry": "dry through", "drying": "drying",
 }  # fmt: skip
 """What a proposal is called to a person, in the order in which they are shown."""
 OF_SECTION_9 = ("flash_point", "flash_point_method", "boiling_point")
 """Figures that are an ingredient's, or a rule's, where they stand outside section 9."""
-SEVERAL = frozenset(("solvent", "exposure_limit", "dosing"))
-"""Fields of which a sheet has several, told apart by their key."""
+_ENDS = {"low": "kept from", "high": "kept up to"}
 READERS_DISAGREE = "the readers of the file disagree"
 ONE_READER = "only one reader of the file found it"
 DIFFERENT = "the sheet prints several"
@@ -83,7 +83,7 @@ class Proposal:
     @property
     def title(self) -> str:
         """The field as a person calls it."""
-        return TITLES[self.name]
+        return _ENDS[self.key] if self.name == "store_at" else TITLES[self.name]
 
     @property
     def id(self) -> str:
@@ -92,9 +92,8 @@ class Proposal:
 
     @property
     def field(self) -> str:
-        """What scripts and `--take` call it, with its key: `flash_point_c`, `solvent:67-64-1`."""
-        name = sheet_fields.field(self.name, self.figures)
-        return f"{name}:{self.key}" if self.key else name
+        """What scripts and `--take` call it: `flash_point_c`, `solvent:67-64-1`."""
+        return sheet_fields.field(self.name, self.key, self.figures)
 
     def as_json(self) -> dict[str, Any]:
         """The proposal for scripts: `booked` is what the record would get, None where only the words are kept."""
@@ -188,6 +187,7 @@ def _of_safety(
         *identity(sections.lines(1), heads, 1, language=language),
         *section_2(sections.lines(2)),
         *composition(sections.lines(3), comma_decimal=comma_decimal),
+        *keeping(sections.lines(7), 7, comma_decimal=comma_decimal),
         *section_8(sections.lines(8), comma_decimal=comma_decimal),
         *properties(sections.lines(9), 9, comma_decimal=comma_decimal),
         *section_10(sections.lines(10)),
@@ -211,6 +211,7 @@ def _of_technical(reading: SheetText, language: str, comma_decimal: bool | None)
         # A flash point outside section 9 may be an ingredient's, or one of a rule for storing.
         yield _doubted(one, NO_SECTIONS) if one.name in OF_SECTION_9 else one
     yield from technical(lines, comma_decimal=comma_decimal)
+    yield from keeping(lines, None, comma_decimal=comma_decimal)
 
 
 def _doubted(one: FoundValue, doubt: str) -> FoundValue:

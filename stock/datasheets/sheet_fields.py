@@ -11,7 +11,7 @@ FIELDS = {
 }  # fmt: skip
 """The names that say their unit; other proposals are called in scripts as they are in the record."""
 LIVES = ("sealed_life", "opened_life", "pot_life")
-NUMBERS = (*FIELDS, *FIELDS.values(), "store_low_c", "store_high_c")
+NUMBERS = (*FIELDS, "store_at")
 _LIFE_UNITS = {"months": "mo", "years": "y", "weeks": "w", "days": "d", "h": "h", "min": "min"}
 
 
@@ -28,16 +28,18 @@ class SheetValue(NamedTuple):
     high: float | str | None
 
 
-def field(name: str, figures: Mapping[str, object]) -> str:
-    """What scripts call a proposal, without its key.
+def field(name: str, key: str, figures: Mapping[str, object]) -> str:
+    """What scripts call a proposal: `flash_point_c`, `store_low_c`, `solvent:67-64-1`.
 
     Args:
         name: the proposal's name.
+        key: what tells several of one name apart.
         figures: what it has; a VOC in per cent isn't one in grams a litre.
     """
-    if name == "voc" and figures.get("unit") == "%":
-        return "voc_percent"
-    return FIELDS.get(name, name)
+    if name == "store_at":
+        return f"store_{key}_c"
+    named = "voc_percent" if name == "voc" and figures.get("unit") == "%" else FIELDS.get(name, name)
+    return f"{named}:{key}" if key else named
 
 
 def value(name: str, text: str | None, figures: Mapping[str, object]) -> SheetValue:

@@ -163,8 +163,8 @@ def _written(
         field = one["field"].partition(":")[0]
         beside.setdefault(JSON_KEYS.get(field, (field,))[0], []).append(one)
     for what, key, value in rows:
-        read = beside.pop(key, [])
         if value or what in _ALWAYS:
+            read = beside.pop(key, [])
             lines.append(
                 f"  {what:<14}{value or 'not known'}{'  (from the line)' if key in from_line else ''}"
             )

@@ -111,7 +111,7 @@ def truth(facts: Facts) -> dict[str, str | None]:
         "flash_point_method": "closed cup",
         "boiling_point": facts.boil[1], "density": facts.density[1], "ph": facts.ph[1], "voc": facts.voc[1],
         "solids": facts.solids[1], "un_number": facts.un, "transport_class": facts.transport,
-        "packing_group": facts.group,
+        "packing_group": facts.group, "store_at:low": "5C", "store_at:high": "30C",
     }  # fmt: skip
     return printed | {f"solvent:{one.cas}": one.booked for one in facts.ingredients}
 
@@ -170,7 +170,7 @@ class Wording:
     def filler(self, number: int) -> list[str]:
         texts = {
             5: [self.labels["decoy5"]],
-            7: [self.labels["decoy7"]],
+            7: [self.labels["decoy7"], self.labels["store"]],
             16: [f"H225, H226, H302, H331, H350: {self.title(3)}"],
         }
         return texts.get(number, [f"{self.title(number)}: {self.labels['na']}."])

@@ -51,6 +51,7 @@ LABELS = {
         "named": "Chemical name", "classed": "Classification", "solids": "Solids content",
         "decoy5": "Vapours of ingredients: flash point -18 °C. Cool containers with water.",
         "decoy7": "Flash point 61 °C is the limit of the store's own rule.",
+        "store": "Store between 5 and 30 °C in closed containers. Protect from frost.",
         "limits": "8 hours", "acids": "strong acids, oxidising agents", "nitrile": "nitrile rubber, 0.4 mm",
     },
     "de": {
@@ -65,6 +66,7 @@ LABELS = {
         "named": "Bezeichnung", "classed": "Einstufung", "solids": "Festkörpergehalt",
         "decoy5": "Dämpfe der Bestandteile: Flammpunkt -18 °C. Behälter mit Wasser kühlen.",
         "decoy7": "Flammpunkt 61 °C ist die Grenze der Lagerregel.",
+        "store": "Lagertemperatur: 5 °C bis 30 °C. Vor Frost schützen.",
         "limits": "AGW", "acids": "starke Säuren, Oxidationsmittel", "nitrile": "Nitrilkautschuk, 0,4 mm",
     },
     "fr": {
@@ -79,6 +81,7 @@ LABELS = {
         "shares": "% en poids", "named": "Nom chimique", "classed": "Classification", "solids": "Extrait sec",
         "decoy5": "Vapeurs des composants : point d'éclair -18 °C. Refroidir les récipients.",
         "decoy7": "Point d'éclair 61 °C est la limite de la règle du magasin.",
+        "store": "Conserver entre 5 °C et 30 °C, à l'abri du gel.",
         "limits": "VME", "acids": "acides forts, agents oxydants", "nitrile": "caoutchouc nitrile, 0,4 mm",
     },
     "es": {
@@ -95,6 +98,7 @@ LABELS = {
         "shares": "% en peso", "named": "Nombre químico", "classed": "Clasificación", "solids": "Contenido en sólidos",
         "decoy5": "Vapores de los componentes: punto de inflamación -18 °C. Enfriar los recipientes.",
         "decoy7": "Punto de inflamación 61 °C es el límite de la norma del almacén.",
+        "store": "Almacenar entre 5 y 30 °C en un lugar seco. No congelar.",
         "limits": "VLA-ED", "acids": "ácidos fuertes, agentes oxidantes", "nitrile": "caucho nitrilo, 0,4 mm",
     },
 }  # fmt: skip
