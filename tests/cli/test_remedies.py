@@ -168,7 +168,6 @@ OPENINGS = {
     "Take": "the line is typed again, with another choice",
     "Choose": "the line is typed again, with another choice",
     "Type": "the words are typed again",
-    "Split": "the file is parted",
     "Swap": "two words of the line are exchanged",
     "Nothing": "nothing is to be done",
     "The books have": "the line is typed again, with one of these",

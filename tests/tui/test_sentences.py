@@ -23,12 +23,15 @@ from tui.screens import SCREENS
 HOUSE = Path(__file__).parents[2]
 NO_KEY = {
     "--help": "the list of commands",
+    "bottle change --opened": "the Cautions' o notes it for the finding in hand",
     "bottle change --label": "a label is changed on the command line alone",
     "cautions --explain": "Enter on a finding shows its rule; an unknown code can only be typed as a command",
     "config set": "what holds on a machine for every studio is set on its command line",
     "config forget": "what holds on a machine for every studio is set on its command line",
     "scale --try": "what a scale sends is shown on the command line",
     "help": "`?` explains the screen in front",
+    "invoice list": "invoices are noted on the command line",
+    "period reopen": "periods are closed and opened again on the command line",
     "job queue": "a job's mixes are queued on the command line; the Bench's x takes the next",
     "new": "no screen stands without books",
     "serve": "it shows the screens themselves",
