@@ -186,7 +186,7 @@ def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
     yield from _not_taken_lines(answer)
     for question in answer["questions"]:
         rows = ", ".join(map(str, question["rows"][:12])) + (" ..." if question["row_count"] > 12 else "")
-        yield f"  {question['about']} can be read in two ways (row {rows})"
+        yield f"  a question: {question['about']} (row {rows})"
         yield f"    say --answer '{question['id']}=...': {' or '.join(question['readings'])}"
     for row in answer["bad_rows"]:
         column = f", column {row['column']}" if row["column"] else ""

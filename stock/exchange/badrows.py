@@ -19,7 +19,7 @@ class BadRow:
 
     def __str__(self) -> str:
         column = f", column {plain(self.column, 40)}" if self.column else ""
-        return f"{plain(self.file, 60)} line {self.line}{column}: {plain(self.reason, 300)}"
+        return f"{plain(self.file, 100)} line {self.line}{column}: {plain(self.reason, 300)}"
 
 
 class BadRows(UllageError):

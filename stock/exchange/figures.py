@@ -40,6 +40,7 @@ _SIGNS = {
     "$": ("USD", "CAD", "AUD", "NZD", "MXN", "SGD", "HKD"),
 }
 OUNCES = {"US fluid ounces": "us fl oz", "imperial fluid ounces": "imp fl oz"}
+BARE_LEFT = ("ml", "%")
 LARGEST_CACHE = 200_000
 
 
@@ -100,6 +101,8 @@ class Figures:
     now: datetime
     questions: Questions = field(default_factory=Questions)
     known: dict[tuple[str, str, bool], Any] = field(default_factory=dict)
+    bare_left: Question | None = None
+    """Asks whether bare figures of what is left are `BARE_LEFT`; None where their column says it."""
 
     def _once(self, what: str, text: str, read: Callable[[str], Any]) -> Any:
         key = (what, text, isinstance(text, Number))
@@ -205,13 +208,19 @@ class Figures:
     def left(self, name: str, text: str, size_ul: int) -> int:
         """What is left of a bottle in microlitres: a volume, or a share of the bottle as `half`, `¾` or `40 %`.
 
-        A bare figure in a column without a unit is a share from 0 to 1.
+        A bare figure in a column without a unit is a share from 0 to 1; where one is larger, it is asked.
         """
         from stock.bench import left_in  # only where a file says what is left
 
         bare = text if isinstance(text, Number) else _ABOUT.sub("", text)
         number = self._numbers(bare)[0]
         unit = self.unit.get(name) or self.unit.get("")
+        if _BARE.fullmatch(number) and not unit and self.bare_left is not None:
+            if self.bare_left.chosen is None:
+                self.questions.touch(self.bare_left)
+            unit = BARE_LEFT[self.bare_left.chosen or 0]
+            number = f"{number} {unit}"
+            text = number
         if _BARE.fullmatch(number) and unit in ("%", "percent"):
             number = self._share(name, text, number)
         word = " ".join(number.casefold().split())
@@ -224,6 +233,15 @@ class Figures:
                 error.column = name
                 raise
         return self.volume(name, text, zero=True)
+
+    def ask_of_bare_left(self, texts: Iterable[str]) -> None:
+        """Ask what bare figures of what is left are, if one of these is more than the share of a bottle can be."""
+        if self.unit.get("left") or self.unit.get(""):
+            return
+        bare = (number for text in texts for number in self._numbers(text) if _BARE.fullmatch(number))
+        if any(Fraction(number) > 1 for number in bare):
+            about = "what a bare figure of what is left is"
+            self.bare_left = self.questions.ask("left", "", about, BARE_LEFT)
 
     def _share(self, name: str, text: str, number: str) -> str:
         """A bare figure under a head in per cent; a program keeps 40 % as 0.4, so one up to 1 is asked."""

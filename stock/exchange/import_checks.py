@@ -48,9 +48,9 @@ class RowChecks:
             del self.plan.new_places[key]
         self.keep()
 
-    def accept_stock(self, row: BottleRow) -> None:
-        """Look at one row of stock."""
-        if row.label is not None:
+    def accept_stock(self, row: BottleRow, *, came_before: bool = False) -> None:
+        """Look at one row of stock; the label of one that came before may stand on its bottle."""
+        if row.label is not None and not came_before:
             if reads_like_a_number(row.label):
                 raise BadInput(
                     f"the label {row.label!r} reads like a bottle's number", remedy="Write another"
@@ -113,6 +113,8 @@ class RowChecks:
         """Read a product's fields as they are read when it is made, so that the preview refuses what that would."""
         studio = self.plan.studio
         today = clock.day_of(self.plan.now, studio.time_zone)
+        if "supplier" in given:
+            clean_name(given["supplier"], what="supplier's name")
         entry.read(given, measures=studio.measures, currency=studio.currency, today=today)
 
     def _place(self, name: str) -> None:

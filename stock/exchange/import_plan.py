@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from hashlib import sha256
 from itertools import islice
 from typing import Any
 
@@ -96,10 +97,14 @@ class ImportPlan:
     names: dict[str, str] = field(default_factory=dict)
     totals: mix_rows.Totals = field(default_factory=mix_rows.Totals)
     not_taken: NotTaken = field(default_factory=NotTaken)
+    content: Any = field(default_factory=sha256)
+    """A digest of the rows that are taken, by which a file is known when it comes again."""
     left_out: set[int] = field(default_factory=set)
     """Lines below the heads that are no rows of ours."""
     range: Range = field(default_factory=Range)
     """The products of a file of products."""
+    came_before: int = 0
+    """Rows that are left out because an earlier import booked them."""
     whole: Sum = field(default_factory=Sum)
     by_product: dict[str, Sum] = field(default_factory=dict)
 
@@ -142,6 +147,7 @@ class ImportPlan:
             "by_product": [
                 {"product": name, **each.as_json(self.studio.currency)}
                 for name, each in islice(self.by_product.items(), MOST_TOLD)
+                if each.bottles
             ],
             "not_taken": self.not_taken.as_json(),
             "not_taken_count": self.not_taken.count,

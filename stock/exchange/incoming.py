@@ -12,6 +12,7 @@ from stock import clock
 from stock.errors import BadInput, UllageError
 from stock.exchange import mapping, mix_rows, not_taken, product_rows, spreadsheet, stock_rows
 from stock.exchange.bulk import Bulk
+from stock.exchange.corrections import EarlierStock
 from stock.exchange.figures import Figures, manner
 from stock.exchange.import_checks import RowChecks
 from stock.exchange.import_plan import ImportPlan, Wishes
@@ -62,6 +63,7 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         units = dict(meant.units) | ({"": said.unit} if said.unit else {})
         now = clock.now()
         figures = Figures(manners, units, studio.measures, studio.currency, studio.time_zone, now, asked)
+        figures.ask_of_bare_left(_sampled(found, meant, ("left",)))
         made = ImportPlan(found, meant, manners, said, studio, now, figures)
         _look(made, on_progress)
         figures.questions.refuse_strange()
@@ -135,7 +137,7 @@ def _broken(cell: Mapping[str, str]) -> BadInput | None:
 
 
 def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
-    books = RowChecks(made)
+    books, earlier = RowChecks(made), EarlierStock(made)
     today = clock.day_of(made.now, made.studio.time_zone)
     asked = made.figures.questions
     if made.meaning.kind == "products":
@@ -143,32 +145,48 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
     rows = Tally(on_progress, made.sheet.lines).through("looked at", _cells(made, books.names()))
     for line, cell in rows:
         made.rows += 1
+        made.content.update(repr(cell).encode("utf-8", "surrogatepass"))
         try:
             if isinstance(cell, BadInput):
                 raise cell
             if made.meaning.kind == "stock":
-                _look_at_bottles(made, books, stock_rows.read(cell, made.figures, today))
+                row = stock_rows.read(cell, made.figures, today)
+                books.accept_stock(row, came_before=earlier.find(line, row) is not None)
+                made.count(row.product, row.count, row.left_ul, row.price_minor)
             elif made.meaning.kind == "products":
                 row_of_products = product_rows.read(cell, made.figures)
                 made.range.accept(row_of_products, made.wishes.role, made.figures)
             else:
-                row = mix_rows.read(line, cell, made.figures)
-                books.accept_mix(row)
-                made.totals.add(row, clock.day_of(row.at, made.studio.time_zone))
+                mixed = mix_rows.read(line, cell, made.figures)
+                books.accept_mix(mixed)
+                made.totals.add(mixed, clock.day_of(mixed.at, made.studio.time_zone))
             asked.of_row(line)
             books.keep()
         except UllageError as error:
             books.forget()
+            earlier.forget(line)
             # What follows from a reading that nobody chose yet isn't the row's fault.
             if not asked.of_row(line):
                 place = made.meaning.places.get(error.column)
                 column = made.sheet.heads[place] if place is not None else ""
-                made.bad.refuse(made.sheet.path.name, line, error, column)
+                made.bad.refuse(made.sheet.named, line, error, column)
+    if not _booked_before(made):
+        earlier.settle(made.rows)
 
 
-def _look_at_bottles(made: ImportPlan, books: RowChecks, row: stock_rows.BottleRow) -> None:
-    books.accept_stock(row)
-    made.count(row.product, row.count, row.left_ul, row.price_minor)
+def _booked_before(made: ImportPlan) -> bool:
+    """Whether a file with these very rows was booked and stands; `book` then answers as it did."""
+    return any(imports.stands(imports.numbered(each["import"])) for each in _earlier(made))
+
+
+def _earlier(made: ImportPlan) -> list[dict[str, Any]]:
+    """The answers to imports of these rows. A file is known by its rows; those booked long ago by their bytes."""
+    keys = (made.content.hexdigest(), made.sheet.digest)
+    return [
+        json.loads(row.answer)
+        for key in keys
+        for row in Request.select().where(Request.key.startswith(f"{imports.KEY}{key}"))
+    ]
 
 
 def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str, Any]:
@@ -184,9 +202,9 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
     """
     if made.meaning.kind == "products":
         return _book_products(made)
-    key = f"{imports.KEY}{made.sheet.digest}"
+    key = f"{imports.KEY}{made.content.hexdigest()}"
     with connection(), writing():
-        earlier = [json.loads(row.answer) for row in Request.select().where(Request.key.startswith(key))]
+        earlier = _earlier(made)
         not_undone = [each for each in earlier if imports.stands(imports.numbered(each["import"]))]
         if not_undone and not made.wishes.again:
             return {**not_undone[0], "again": True}
@@ -227,11 +245,16 @@ def _refuse(made: ImportPlan) -> None:
     """Refuse a file with open questions, with bad rows that nobody said to leave out, or without a good row."""
     asked = made.figures.questions.open()
     if asked:
-        raise Unanswered(asked, made.sheet.path.name)
+        raise Unanswered(asked, made.sheet.named)
     if not made.wishes.take_good:
         made.bad.stop()
     if made.rows == len(made.bad.reasons):
         made.bad.stop()
+        if made.came_before:
+            raise BadInput(
+                f"every row of {plain(made.sheet.path.name, 60)} came with an earlier import",
+                remedy="Nothing was booked, and nothing is to be",
+            )
         raise BadInput(
             f"{plain(made.sheet.path.name, 60)} holds no row that can be taken in",
             remedy=Remedy("Name the line of its heads ", Option("head", "3"), "; nothing was booked"),

@@ -67,6 +67,8 @@ def read(cell: Mapping[str, str], figures: Figures) -> ProductRow:
 
 def _checked(key: str, text: str, *, figures: Figures) -> str:
     """The text, if it can be read as that field."""
+    if key == "supplier":
+        return clean_name(text, what="supplier's name")
     _read({key: text}, figures)
     return text
 

@@ -46,7 +46,7 @@ class Unanswered(BadInput):
         first = questions[0]
         rows = ", ".join(map(str, first.rows[:5])) + (", ..." if first.count > 5 else "")
         super().__init__(
-            f"{plain(file, 60)} can be read in two ways: {first.about} (row {rows}): "
+            f"{plain(file, 100)} raises a question: {first.about} (row {rows}): "
             f"{' or '.join(first.readings)}",
             remedy=Remedy(
                 "Say which ", Option("answer", f"{first.id}={first.readings[0]}"), "; nothing was booked"

@@ -57,6 +57,11 @@ class Spreadsheet:
     above: tuple[int, ...] = ()
     workbook: Workbook | None = None
 
+    @property
+    def named(self) -> str:
+        """What a refusal calls it: the file, and its sheet where it is a workbook."""
+        return self.path.name + (f", sheet {self.workbook.name}" if self.workbook else "")
+
     def rows(self) -> Iterator[tuple[int, list[str], BadInput | None]]:
         """(line, cells, doubt) of every row below the heads; a blank one has no cells. Cells are stripped and restored.
 

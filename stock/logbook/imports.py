@@ -49,7 +49,10 @@ def imported() -> list[Imported]:
 
 @dataclass(frozen=True, slots=True)
 class ImportedFile:
-    """An imported file: its import's number, its name, kind and rows, when it was booked, whether any of it stands."""
+    """An imported file: its import's number, its name, kind and rows, when it was booked, whether any of it stands.
+
+    `sheet` is the sheet of a workbook that it was; empty for other files.
+    """
 
     number: int
     name: str
@@ -57,6 +60,7 @@ class ImportedFile:
     rows: int
     booked_at: datetime
     stands: bool
+    sheet: str = ""
 
 
 def files() -> list[ImportedFile]:
@@ -73,7 +77,15 @@ def files() -> list[ImportedFile]:
         answer = json.loads(text)
         one = Imported(*map(int, answer["bookings"]))
         found.append(
-            ImportedFile(one.first, answer["file"], answer["kind"], answer["rows"], booked_at, stands(one))
+            ImportedFile(
+                one.first,
+                answer["file"],
+                answer["kind"],
+                answer["rows"],
+                booked_at,
+                stands(one),
+                answer.get("sheet") or "",
+            )
         )
     return found
 

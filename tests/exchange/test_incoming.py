@@ -133,6 +133,12 @@ def test_a_file_is_booked_once(stocked: str, tmp_path: Path) -> None:
     first = book(plan(path))
     assert book(plan(path)) == {**first, "again": True}
     assert Bottle.select().count() == 5
+    for encoding in ("utf-8", "utf-16"):
+        saved_anew = write(
+            tmp_path, "Product,Size\r\nHarbour Blue,60 ml\r\n\r\n", encoding=encoding, name="b.csv"
+        )
+        assert book(plan(saved_anew))["again"] is True
+    assert Bottle.select().count() == 5
     book(plan(path, Wishes(again=True)))
     assert Bottle.select().count() == 6
 
@@ -146,6 +152,7 @@ def test_a_label_stands_on_one_bottle(stocked: str, tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.only("sqlite")
 @pytest.mark.parametrize(
     ("cell", "decimal", "expected"),
     [
@@ -170,6 +177,7 @@ def test_decimal_commas_are_read_and_what_can_be_read_in_two_ways_is_asked(
         assert Bottle.select(Bottle.size_ul).where(Bottle.id == 5).tuples().get()[0] == expected
 
 
+@pytest.mark.only("sqlite")
 @pytest.mark.parametrize(("others"), [("2,5 ml",), ("2.5 ml",), ("2.5 ml", "2,5 ml"), ()])
 def test_a_thousandfold_difference_is_asked_whatever_the_other_cells_say(
     others: tuple[str, ...], stocked: str, tmp_path: Path
@@ -190,6 +198,7 @@ def test_a_thousandfold_difference_is_asked_whatever_the_other_cells_say(
     assert Bottle.get_by_id(5).size_ul == 1_000_000
 
 
+@pytest.mark.only("sqlite")
 @pytest.mark.parametrize(
     ("days", "order", "expected"),
     [

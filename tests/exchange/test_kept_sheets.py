@@ -14,6 +14,8 @@ from stock.logbook.proof import prove
 from stock.store import outputs
 from stock.store.models import Booking, Bottle, Product
 
+pytestmark = pytest.mark.only("sqlite")  # how a cell is read doesn't hang on the engine
+
 KEPT = (
     "My paints, spring;;;\n"
     "\n"
@@ -119,6 +121,15 @@ def test_what_the_booking_would_refuse_the_preview_refuses(color: str, stocked: 
     assert Product.get(Product.name == "New Blue").color == "#ffffff"
 
 
+@pytest.mark.parametrize("kind", ["stock", "products"])
+@pytest.mark.parametrize("column", ["Supplier", "Line", "Maker", "Signal word", "UN number"])
+def test_each_text_of_a_new_product_is_checked_in_the_preview(
+    kind: str, column: str, stocked: str, tmp_path: Path
+) -> None:
+    path = write(tmp_path, f"Product,Size,{column}\nNew Red,60 ml,a\u202eb\n")
+    assert len(plan(path, Wishes(kind=kind, make=True, role="paint")).bad.rows) == 1
+
+
 def test_an_ounce_in_a_metric_studio_is_asked_once(stocked: str, tmp_path: Path) -> None:
     path = write(tmp_path, "Product,Size oz,Left\nHarbour Blue,4,\nGull White,2,1 oz\n")
     made = plan(path)
@@ -130,6 +141,20 @@ def test_an_ounce_in_a_metric_studio_is_asked_once(stocked: str, tmp_path: Path)
     book(plan(path, Wishes(answers=(answer,))))
     sizes = Bottle.select(Bottle.size_ul, Bottle.on_hand_ul).where(Bottle.id > 4).order_by(Bottle.id).tuples()
     assert list(sizes) == [(113_652, 113_652), (56_826, 28_413)]
+
+
+def test_bare_figures_of_what_is_left_are_asked_once(stocked: str, tmp_path: Path) -> None:
+    text = "Product,Size,Left\nHarbour Blue,60 ml,30\nGull White,30 ml,0.5\nGull White,30 ml,half\n"
+    path = write(tmp_path, text)
+    (asked,) = plan(path).as_json()["questions"]
+    assert (asked["id"], asked["readings"], asked["rows"]) == ("left-1", ["ml", "%"], [2, 3])
+    for answer, left_ul in (("ml", [30_000, 500, 15_000]), ("%", [18_000, 150, 15_000])):
+        made = plan(path, Wishes(answers=(f"left-1={answer}",), again=True))
+        book(made)
+        rows = Bottle.select(Bottle.on_hand_ul).order_by(Bottle.id.desc()).limit(3).tuples()
+        assert [left for (left,) in rows][::-1] == left_ul
+    shares = plan(write(tmp_path, "Product,Size,Left\nHarbour Blue,60 ml,0.5\n"))
+    assert shares.as_json()["volume_ml"] == 30
 
 
 @pytest.mark.parametrize(

@@ -65,6 +65,7 @@ def test_what_the_books_say_stays_and_is_told(stocked: str, tmp_path: Path) -> N
     assert (blue.flash_point_mc, blue.code) == (18_000, "70-2")
 
 
+@pytest.mark.only("sqlite")
 @pytest.mark.parametrize(
     ("row", "reason"),
     [
@@ -86,6 +87,7 @@ def test_a_bad_row_is_told_and_nothing_is_made(row: str, reason: str, stocked: s
     assert Product.select().count() == before
 
 
+@pytest.mark.only("sqlite")
 @pytest.mark.parametrize(
     ("codes", "label", "code"),
     [(("H-1", "H-1"), None, "H-1"), (("H-1", "H-2"), "H-1", ""), (("7", "8"), None, "7")],

@@ -8,9 +8,12 @@ from typing import Any
 import pytest
 
 from stock.errors import BadInput
+from stock.exchange.badrows import BadRows
 from stock.exchange.incoming import Wishes, book, plan
 from stock.store.models import Bottle
 from tests.exchange.workbook_files import ods, xlsx
+
+pytestmark = pytest.mark.only("sqlite")  # how a cell is read doesn't hang on the engine
 
 HEADS = ["Paint", "Size ml", "Left", "Opened", "Price"]
 
@@ -68,6 +71,14 @@ def test_which_of_several_sheets_is_asked(stocked: str, tmp_path: Path) -> None:
         plan(path, Wishes(sheet="Cellar"))
     assert book(plan(path, Wishes(sheet="attic")))["bottles"] == 2
     assert book(plan(path, Wishes(sheet="Shelf")))["bottles"] == 1
+
+
+def test_a_bad_cell_is_told_with_file_sheet_row_and_column(stocked: str, tmp_path: Path) -> None:
+    path = xlsx(tmp_path / "a.xlsx", {"Shelf": [["Paint", "Size"], ["Harbour Blue", "sixty"]]})
+    with pytest.raises(
+        BadRows, match=r"a\.xlsx, sheet Shelf line 2, column Size: .*'sixty'.*Write an amount"
+    ):
+        book(plan(path))
 
 
 def test_a_share_that_a_program_kept_is_asked_under_a_head_in_per_cent(stocked: str, tmp_path: Path) -> None:

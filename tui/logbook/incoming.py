@@ -240,7 +240,7 @@ class PlanSheet(Listing[PlanRow]):
         facts = self._facts
         shown: list[PlanRow | Heading] = []
         if facts["questions"]:
-            shown.append(Heading("Can be read in two ways", "nothing can be booked before c says which"))
+            shown.append(Heading("Questions", "nothing can be booked until c answers them"))
             shown += [(one["id"], _asked(one), True) for one in facts["questions"]]
         if facts["bad_count"]:
             shown.append(
