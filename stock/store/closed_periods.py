@@ -27,7 +27,7 @@ def require_open(day: date, closed: date | None) -> None:
             f"the books are closed until {closed}, so nothing can be dated {day}",
             remedy=Remedy(
                 "Book it today, with the day in its note; or open the period again: ",
-                Do("period", "reopen", "--reason", "WHY"),
+                Do("period reopen", "--reason", "WHY"),
                 "; nothing was booked",
             ),
             code="closed-period",
