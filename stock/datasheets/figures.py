@@ -11,11 +11,12 @@ _ABOUT = (
     r"etwa|ungef[äa]hr|env(?:\.|iron)?|aprox(?:\.|imadamente)?|~|≈|±"
 )
 _MORE = (
-    r"≥|>|more than|greater than|above|over|at least|from|min\.?|"
+    r"≥|>|more than|greater than|above|over|at least|from|min(?:imum|\.)?|m[íi]nimo|mind\.|"
     r"[üu]ber|mehr als|mindestens|ab|sup[ée]rieur(?:e)? [àa]|plus de|mayor (?:de|que)|superior a|m[áa]s de|desde"
 )
 _LESS = (
-    r"≤|<|less than|below|under|up to|max\.?|unter|weniger als|bis zu|h[öo]chstens|inf[ée]rieur(?:e)? [àa]|"
+    r"≤|<|less than|below|under|up to|max(?:imum|imal|\.)?|m[áa]ximo|unter|weniger als|"
+    r"bis zu|h[öo]chstens|inf[ée]rieur(?:e)? [àa]|"
     r"moins de|"
     r"jusqu'?[àa]|menor (?:de|que)|inferior a|menos de|hasta"
 )

@@ -54,6 +54,7 @@ LABELS: dict[str, str] = {
         r"compos[ée]s organiques volatils(?: \(cov\))?|(?:contenido (?:de|en) )?cov(?![a-z])|"
         r"compuestos org[áa]nicos vol[áa]tiles(?: \(cov\))?"
     ),
+    "water": (r"water content|wasser(?:gehalt|anteil)|teneur en eau|contenido (?:de|en) agua"),
     "solids": (
         r"(?:solids?(?: content)?|non[ -]?volatiles?(?: content| matter)?)(?: by weight)?|"
         r"festk[öo]rper(?:gehalt|anteil)?|"
@@ -105,6 +106,7 @@ LABELS: dict[str, str] = {
         r"produktname|handelsname|produktidentifikator|produktbezeichnung|bezeichnung des produkts|"
         r"(?:nom (?:du produit|commercial(?: du produit)?)|identificateur de produit|"
         r"d[ée]signation commerciale)|"
+        r"(?:product|produkt|produit|producto)(?=\s*:)|"
         r"nombre (?:del producto|comercial)|identificador del producto|denominaci[óo]n comercial"
     ),
     "maker": (

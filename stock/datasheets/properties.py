@@ -62,6 +62,13 @@ _FILL = re.compile(
     r"typical(?:ly)?|pe|fp|note|the|of|is|at)\b",
     re.IGNORECASE,
 )
+_VOLUME = re.compile(r"\bvol(?!at)|\bv\s?/\s?v\b", re.IGNORECASE)
+_WEIGHT = re.compile(
+    r"\b(?:by weight|wt\.?|w\s?/\s?w|gew(?:\.|ichts?)?|(?:en|de|in) (?:poids|peso|masse)|m\s?/\s?m)(?!\w)",
+    re.IGNORECASE,
+)
+_SCATTER = re.compile(r"(?<=\d)\s*(?:±|\+\s?/?\s?-)\s*\d+(?:[.,]\d+)?")
+"""How far a figure may be off: not the figure."""
 _NO_FLASH = re.compile(
     r"\b(?:none|no flash point|does not flash|non[ -]?flammable|not flammable|kein(?:en)? flammpunkt|"
     r"keine[rn]?|nicht (?:brennbar|"
@@ -93,6 +100,7 @@ KINDS: Mapping[str, Kind] = {
     "density": Kind(DENSITIES, (0, 9), _ROOM),
     "relative_density": Kind(DENSITIES, (0, 9), _ROOM),
     "solids": Kind({"%": r"%"}, (0, 100), _ROOM),
+    "water": Kind({"%": r"%"}, (0, 100), _ROOM),
     "voc": Kind({"g/l": r"g\s?/\s?l(?:t?r)?", "%": r"%", "lb/gal": DENSITIES["lb/gal"]}, (0, 1_500), _ROOM),
 }
 
@@ -111,14 +119,21 @@ def properties(
     with_density = any(
         name == "density" and read(found, KINDS[name], comma_decimal) for name, found in labelled
     )
+    by_weight = any(name == "solids" and not _by_volume(found) for name, found in labelled)
     for name, found in labelled:
         if name == "relative_density" and with_density:
             continue  # it says the same of another thing: how much heavier than water
+        if name == "solids" and by_weight and _by_volume(found):
+            continue  # the record has the solids by weight, which the sheet gives too
         read_one = _ph if name == "ph" else partial(_property, name)
         one = read_one(found, section, comma_decimal)
         if one is not None:
             yield one
             yield from _method(one)
+
+
+def _by_volume(found: Labelled) -> bool:
+    return _VOLUME.search(f"{found.label} {found.text}") is not None
 
 
 def _method(flash_point: FoundValue) -> Iterator[FoundValue]:
@@ -186,6 +201,7 @@ def _not_known(field: str, found: Labelled, section: int | None, words: str | No
 def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Quantity]:
     """The figures behind a label; the unit may stand in the label's brackets."""
     text = re.sub(kind.aside, _blanks, found.text, flags=re.IGNORECASE) if kind.aside else found.text
+    text = _SCATTER.sub(_blanks, text)
     figures = quantities(text, kind.units, comma_decimal=comma_decimal)
     if figures:
         return figures
@@ -258,11 +274,13 @@ def _doubts(
     if re.search(kind.aside, text, re.IGNORECASE):
         text = re.sub(kind.aside, _blanks, text, flags=re.IGNORECASE)
     rest = without(text, figures)
+    if name in ("solids", "water"):
+        rest = _WEIGHT.sub(" ", rest)
     if name == "flash_point" and OPEN_CUP.search(f"{found.text} {found.after}"):
         yield OPEN
     if name == "relative_density":
         yield "relative to water, not a density"
-    if one.sign == "~":
+    if one.sign == "~" or _SCATTER.search(found.text):
         yield ABOUT
     if name != "boiling_point" and one.sign == "" and one.low != one.high:
         yield "a range is printed"

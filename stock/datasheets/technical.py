@@ -19,7 +19,8 @@ TIMES: Mapping[str, str] = {
     "years": r"years?|jahren?|jahre?|ans?|ann[ée]es?|a[ñn]os?",
 }
 _ROOM = (
-    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?-?\d+(?:[.,]\d+)?(?:\s*-\s*\d+)?\s*°\s?[CF](?:\s*/\s*-?\d+\s*°\s?F)?"
+    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa]|between|zwischen|entre)\s*)?-?\d+(?:[.,]\d+)?(?:\s*°\s?[CF])?"
+    r"(?:\s*(?:-|to|and|bis|und|[àa]|et|y)\s*\d+)?\s*°\s?[CF](?:\s*/\s*-?\d+\s*°\s?F)?"
     r"(?:\s*(?:/|,|and|und|et|y)?\s*\d+\s*%\s*(?:r\.?\s?h\.?|r\.?\s?f\.?|hr|lf)?)?\s*(?:\)|\])?"
 )
 _FILL = re.compile(
@@ -27,7 +28,8 @@ _FILL = re.compile(
     r"in (?:the )?(?:original|unopened)|original|"
     r"(?:closed )?containers?|gebinden?|originalgebinden?|im|in|from|manufacture|ab|herstellung|"
     r"herstelldatum|from (?:date of )?manufacture|"
-    r"d'origine|non ouvert|ferm[ée]|dans|emballage|sin abrir|envase|original(?:es)?|cerrado|date of|the|at|"
+    r"d'origine|non ouvert|ferm[ée]|dans|en|verschlossen(?:en)?|"
+    r"emballage|sin abrir|envase|original(?:es)?|cerrado|date of|the|at|"
     r"bei|[àa]|per|max|up to)\b",
     re.IGNORECASE,
 )

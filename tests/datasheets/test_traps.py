@@ -95,6 +95,26 @@ def test_flash_points_elsewhere_are_not_the_mixtures(of_lines: Callable[..., dic
     assert "flash_point" not in found
 
 
+def test_water_and_solids(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    """Solids by weight beside those by volume, which the record doesn't have; water beside section 3."""
+    found = of_lines(
+        {3: ["water\t7732-18-5\t231-791-2\t45 %"],
+         9: ["Solids by weight: 42 %", "Solids by volume: 35 %", "Water content: 45 %", "Water solubility: 5 %"]}
+    )  # fmt: skip
+    assert (found["solids"].value, found["solids"].sure) == ("42%", True), found["solids"].doubts
+    assert (found["water"].value, found["water"].sure) == ("45%", True), found["water"].doubts
+    for lines in (
+        ["Solids content: 42 % by volume"],
+        ["Solids content: 42 ± 2 %"],
+        ["Solids: 42 %", "Non-volatile: 38 %"],
+        ["Solids: 42 % (weight), 35 % (volume)"],
+    ):
+        assert not of_lines({9: lines})["solids"].sure, lines
+    differs = of_lines({3: ["water\t7732-18-5\t231-791-2\t45 %"], 9: ["Water content: 54 %"]})
+    assert not differs["water"].sure
+    assert "water" not in of_lines({9: ["Water content: not determined", "Water: miscible, 100 %"]})
+
+
 def test_two_flash_points_are_both_unsure(of_lines: Callable[..., dict[str, Proposal]]) -> None:
     found = of_lines({9: ["Flash point: 23 °C", "Density: 1.1 g/ml", "Flash point: 41 °C"]})
     assert not found["flash_point"].sure
