@@ -81,7 +81,7 @@ ACTIONS = (
         "w",
         "Weigh",
         "Count bottles on the scale, one after the other",
-        commands=("bottle count --weigh", "product weigh"),
+        commands=("product weigh",),
     ),
     Action(
         "shelf.spill",
@@ -89,7 +89,6 @@ ACTIONS = (
         "Spill",
         "Book what was spilled from the selected bottle",
         shown=False,
-        commands=("spill",),
     ),
     Action("shelf.move", "m", "Move", "Put the selected bottle somewhere else", commands=("bottle move",)),
     Action("shelf.decant", "t", "Decant", "Fill some of it into another container"),
@@ -262,7 +261,7 @@ ACTIONS = (
         "e",
         "Correct",
         "Correct the selected record",
-        commands=("product change", "place change", "substance change"),
+        commands=("product change", "place change"),
     ),
     Action(
         "records.sheets",
@@ -276,7 +275,6 @@ ACTIONS = (
         "r",
         "Read a sheet",
         "Read figures from a data sheet's file",
-        commands=("sheet read",),
     ),
     Action("records.discontinue", "d", "Discontinue", "It is no longer made, or is made after all"),
     Action(
