@@ -11,7 +11,7 @@ from fractions import Fraction
 from stock.datasheets.figures import NUMBER, Quantity, goes_on, number, quantities
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import begins_another
-from stock.datasheets.page_lines import SheetLine
+from stock.datasheets.page_lines import SheetLine, joined
 from stock.datasheets.properties import ABOUT, CELSIUS, FAHRENHEIT, ODD, TEMPERATURE, TEMPERATURES, common
 from stock.grammar import plain_figure
 
@@ -99,17 +99,17 @@ def keeping(
         comma_decimal: whether its language writes decimals with a comma.
     """
     for at, line in enumerate(lines):
-        for sentence in _sentences(lines, at):
-            yield from _ends(sentence, line, section, comma_decimal)
+        for sentence, below in _sentences(lines, at):
+            yield from _ends(sentence, joined(line, *below), section, comma_decimal)
 
 
-def _sentences(lines: Sequence[SheetLine], at: int) -> Iterator[str]:
-    """The sentences of a line that speak of keeping; the last one goes on in the next lines where it has no end."""
+def _sentences(lines: Sequence[SheetLine], at: int) -> Iterator[tuple[str, list[SheetLine]]]:
+    """The sentences of a line that speak of keeping, the last one with the lines in which it goes on."""
     parts = _SENTENCE.split(lines[at].text)
     for which, part in enumerate(parts):
         if not _KEEP.search(part):
             continue
-        text = part
+        text, further = part, []
         if which == len(parts) - 1 and not re.search(r"[.;!]\s*$", text):
             for below in lines[at + 1 : at + 3]:
                 complete = (
@@ -117,11 +117,12 @@ def _sentences(lines: Sequence[SheetLine], at: int) -> Iterator[str]:
                 )
                 if complete or _KEEP.search(below.text) or begins_another(below.text):
                     break
+                further.append(below)
                 parted = _SENTENCE.split(below.text)
                 text = f"{text} {parted[0]}"
                 if len(parted) > 1 or re.search(r"[.;!]\s*$", below.text):
                     break
-        yield text
+        yield text, further
 
 
 def _ends(

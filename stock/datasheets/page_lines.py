@@ -83,6 +83,11 @@ def tidied(text: str) -> str:
     return _LEADERS.sub(": ", plain).strip()
 
 
+def joined(line: SheetLine, *below: SheetLine) -> SheetLine:
+    """A line with those below it in which its words go on."""
+    return line._replace(cells=tuple(cell for each in (line, *below) for cell in each.cells))
+
+
 def of_text(page: int, number: int, text: str) -> SheetLine:
     """A line of running text; cells are parted by two blanks, a tab or an upright stroke, and placed by letters."""
     plain = text[:LONGEST_LINE].translate(_SIGNS)

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from stock.datasheets.figures import UNSURE_THOUSANDS, Quantity, goes_on, quantities, unknown, without
 from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, found_labels
-from stock.datasheets.page_lines import SheetLine
+from stock.datasheets.page_lines import Cell, SheetLine
 from stock.grammar import plain_figure
 
 CELSIUS = r"°\s?C|deg(?:rees?|\.)?\s?C(?:elsius)?|grad\s?C(?:elsius)?|C"
@@ -157,7 +157,8 @@ def _property(
     no_figure = unknown(found.text)
     figures = read(found, kind, comma_decimal)
     if not figures and no_figure is None and found.after:  # a value that was broken in two
-        found = found._replace(text=f"{found.text} {found.after}", after="")
+        words = found.line._replace(cells=(*found.line.cells, Cell(found.after)))
+        found = found._replace(text=f"{found.text} {found.after}", after="", line=words)
         figures = read(found, kind, comma_decimal)
     if not figures:
         if name == "flash_point" and no_figure is None and _NO_FLASH.search(found.text):

@@ -95,6 +95,25 @@ def test_flash_points_elsewhere_are_not_the_mixtures(of_lines: Callable[..., dic
     assert "flash_point" not in found
 
 
+def test_values_in_pieces_below_their_labels(of_lines: Callable[..., dict[str, Proposal]]) -> None:
+    """Headings in capitals, and a cell's figure, sign and unit each on a line: the words are all that were read."""
+    found = of_lines(
+        {7: ["KEEP ONLY IN THE ORIGINAL CONTAINER AT TEMPERATURES", "BETWEEN 5 °C AND", "35 °C. PROTECT FROM FROST."],
+         9: ["FLASH POINT", "Value", "23", "°C", "Method", "closed cup", "SOLIDS CONTENT", "Value", "< 1", "%"]}
+    )  # fmt: skip
+    low, high, flash, solids = (
+        found[one] for one in ("store_at:low", "store_at:high", "flash_point", "solids")
+    )
+    assert [(one.value, one.sure) for one in (low, high, flash)] == [
+        ("5C", True),
+        ("35C", True),
+        ("23C", True),
+    ]
+    assert low.words.endswith("BETWEEN 5 °C AND  35 °C. PROTECT FROM FROST.")
+    assert "23 °C" in flash.words
+    assert (solids.value, solids.as_json()["high"], solids.sure) == (None, 1, True)
+
+
 def test_water_and_solids(of_lines: Callable[..., dict[str, Proposal]]) -> None:
     """Solids by weight beside those by volume, which the record doesn't have; water beside section 3."""
     found = of_lines(
