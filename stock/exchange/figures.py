@@ -40,6 +40,15 @@ _SIGNS = {
     "$": ("USD", "CAD", "AUD", "NZD", "MXN", "SGD", "HKD"),
 }
 OUNCES = {"US fluid ounces": "us fl oz", "imperial fluid ounces": "imp fl oz"}
+LEVELS = {
+    "sealed": "full", "unopened": "full", "new": "full", "voll": "full", "ungeöffnet": "full", "cheio": "full",
+    "lleno": "full", "plein": "full", "1/2 full": "half", "halb": "half", "halb voll": "half", "halbvoll": "half",
+    "meio": "half", "metade": "half", "medio": "half", "mitad": "half", "moitié": "half", "à moitié": "half",
+    "viertel": "quarter", "ein viertel": "quarter", "almost empty": "nearly empty", "fast leer": "nearly empty",
+    "quase vazio": "nearly empty", "casi vacío": "nearly empty", "presque vide": "nearly empty", "leer": "empty",
+    "vazio": "empty", "vacío": "empty", "vide": "empty",
+}  # fmt: skip
+"""Words for how full a bottle is, beside those that `left_in` reads."""
 BARE_LEFT = ("ml", "%")
 LARGEST_CACHE = 200_000
 
@@ -224,6 +233,7 @@ class Figures:
         if _BARE.fullmatch(number) and unit in ("%", "percent"):
             number = self._share(name, text, number)
         word = " ".join(number.casefold().split())
+        word = LEVELS.get(word, word)
         fraction = re.fullmatch(r"\d+\s*/\s*\d+", word) and not unit
         share = _BARE.fullmatch(word) and not unit and "." in word
         if word in left_in.WORDS or word in left_in.SIGNS or word.endswith("%") or fraction or share:

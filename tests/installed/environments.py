@@ -22,7 +22,7 @@ from packaging.utils import canonicalize_name
 
 TOP = Path(__file__).resolve().parents[2]
 SOURCES = ("stock", "tui", "sample_studio")
-EXTRAS = ("postgresql", "browser", "labels", "scale", "sheets")
+EXTRAS = ("postgresql", "browser", "labels", "scale", "sheets", "spreadsheets")
 PATIENCE_S = 600
 
 

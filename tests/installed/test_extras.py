@@ -9,19 +9,19 @@ from pathlib import Path
 import pytest
 
 from tests.datasheets.invented import FACTS, Wording, table_with_leaders
+from tests.exchange.workbook_files import xlsx
 from tests.installed.command import PATIENCE_S, Ullage
+from tests.installed.environments import EXTRAS
 from tests.tui.served import free_port
 
 NOWHERE = "postgresql://127.0.0.1:1/studios"
 Person = Callable[..., Ullage]
 
 
-@pytest.mark.parametrize(
-    "installed", ["nothing", "postgresql", "browser", "labels", "scale", "sheets", "everything"]
-)
+@pytest.mark.parametrize("installed", ["nothing", *EXTRAS, "everything"])
 @pytest.mark.only("sqlite")
 def test_what_is_not_installed_is_named(installed: str, person: Person, stocked: Path, engine: str) -> None:
-    has = {installed} if installed != "everything" else {"postgresql", "browser", "labels", "scale", "sheets"}
+    has = {installed} if installed != "everything" else set(EXTRAS)
     one = person(installed)
     shutil.copy(stocked, one.folder / one.studio)
 
@@ -55,6 +55,12 @@ def test_what_is_not_installed_is_named(installed: str, person: Person, stocked:
         assert "flash point: -4 °C, closed cup" in one.says("sheet", "read", str(sheet))
     else:
         assert one.refuses("sheet", "read", "fiche.pdf").endswith("pip install 'ullage[sheets]'\n")
+
+    workbook = xlsx(one.folder / "shelf.xlsx", {"Shelf": [["Paint", "Size"], ["Harbour Blue", "30 ml"]]})
+    if "spreadsheets" in has:
+        assert "Booked 1 bottle" in one.says("import", workbook)
+    else:
+        assert one.refuses("import", workbook).endswith("pip install 'ullage[spreadsheets]'\n")
 
     if "browser" in has:
         assert "Ullage is at http://127.0.0.1:" in served(one)
