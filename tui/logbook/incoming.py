@@ -110,7 +110,7 @@ class TakeIn(Lengthy[Any]):
         )
         yield Field("New role", blank=True, example="read from its column", offers=ROLES, id="role")
         yield Field(
-            "Sheet", blank=True, example="the only one", id="sheet", hint="Of a workbook with several."
+            "Sheet", blank=True, example="the only one", id="which-sheet", hint="Of a workbook with several."
         )
         yield Field("Split at", blank=True, example="read from the first row", offers=SPLITS, id="delimiter")
         yield Field(
@@ -130,7 +130,7 @@ class TakeIn(Lengthy[Any]):
             kind=self.read("kind"),
             encoding=self.read("encoding"),
             delimiter=self.read("delimiter"),
-            sheet=self.read("sheet"),
+            sheet=self.read("which-sheet"),
             make=new.text == "make",
             role=self.read("role"),
         )
@@ -222,7 +222,9 @@ class PlanSheet(Listing[PlanRow]):
     """Shows what a spreadsheet holds and what would be booked; answers whether it was booked."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 14), ListColumn(""))
-    ABOUT: ClassVar[str] = "c says which column holds what, and how amounts, decimals and days are written."
+    ABOUT: ClassVar[str] = (
+        "c answers questions, and says which column holds what, and how amounts and days are written."
+    )
     BINDINGS: ClassVar[list[BindingType]] = bindings("incoming")
 
     def __init__(self, plan: "ImportPlan") -> None:
