@@ -195,6 +195,13 @@ class Figures:
         def read(cell: str) -> Any:
             bare = cell if isinstance(cell, Number) else _ABOUT.sub("", cell)
             numbers = [self._with_unit(name, number) for number in self._numbers(bare)]
+            if all(_BARE.fullmatch(number) for number in numbers):
+                raise BadInput(
+                    f"the {name.replace('_', ' ')} {plain(cell, 30)!r} has no unit",
+                    remedy=Remedy(
+                        "Say what bare amounts are ", Option("unit", "ml"), ", or write it as 8 ml"
+                    ),
+                )
             ounce = _OUNCE.fullmatch(numbers[0])
             if ounce is not None and self.measures == "metric" and len(numbers) == 1:
                 return self._ounces(ounce[1], one)
