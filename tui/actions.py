@@ -75,7 +75,13 @@ ACTIONS = (
     Action("today.act", "enter", "Open", "Act on the selected line"),
     Action("shelf.receive", "r", "Receive", "Put a delivery on the shelf", commands=("receive",)),
     Action("shelf.open", "o", "Open", "Note that the selected bottle was opened", commands=("bottle open",)),
-    Action("shelf.count", "c", "Count", "Measure the selected bottle; the books follow"),
+    Action(
+        "shelf.count",
+        "c",
+        "Count",
+        "Measure the selected bottle; the books follow",
+        commands=("bottle count",),
+    ),
     Action(
         "shelf.weigh",
         "w",
