@@ -242,7 +242,7 @@ class Figures:
         word = " ".join(number.casefold().split())
         word = LEVELS.get(word, word)
         fraction = re.fullmatch(r"\d+\s*/\s*\d+", word) and not unit
-        share = _BARE.fullmatch(word) and not unit and "." in word
+        share = _BARE.fullmatch(word) and not unit and ("." in word or word == "0")
         if word in left_in.WORDS or word in left_in.SIGNS or word.endswith("%") or fraction or share:
             try:
                 return left_in.read(word, size_ul)

@@ -160,7 +160,7 @@ def test_bare_figures_of_what_is_left_are_asked_once(stocked: str, tmp_path: Pat
 def test_how_full_a_bottle_is_in_words(stocked: str, tmp_path: Path) -> None:
     words = {
         "full": 60, "sealed": 60, "halb": 30, "Half full": 30, "½": 30, "1/2": 30, "3/4": 45, "ca. 20 ml": 20,
-        "nearly empty": 3, "fast leer": 3, "empty": 0, "40 %": 24, "41,5ml": 41.5, "0.5": 30,
+        "nearly empty": 3, "fast leer": 3, "empty": 0, "0": 0, "40 %": 24, "41,5ml": 41.5, "0.5": 30,
     }  # fmt: skip
     made = plan(
         write(tmp_path, "Product;Size;Left\n" + "".join(f"Harbour Blue;60 ml;{word}\n" for word in words))

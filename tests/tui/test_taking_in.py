@@ -23,8 +23,14 @@ async def test_a_question_stops_the_booking_until_it_is_answered(studio: str, tm
         assert shown.check_action("book", ()) is None
         await press(pilot, "c")
         await settle(pilot)
-        for name, reading in (("kind-1", "stock"), ("size-1", "1000 ml")):
-            pilot.app.screen.query_one(f"#answer-{name}", Field).text = reading
+        pilot.app.screen.query_one("#answer-size-1", Field).text = "1000 ml"
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert "whether its rows are bottles" in seen(pilot.app).lower()
+        assert shown.check_action("book", ()) is None
+        await press(pilot, "c")
+        await settle(pilot)
+        pilot.app.screen.query_one("#answer-kind-1", Field).text = "stock"
         await press(pilot, "enter")
         await settle(pilot)
         assert pilot.app.screen is shown

@@ -184,13 +184,13 @@ class NameColumns(Lengthy[Any]):
             said = self.query_one(f"#answer-{question['id']}", Field).text.strip()
             if said:
                 answers[question["id"]] = f"{question['id']}={said}"
-        kind = answers.pop("kind-1", f"kind-1={sheet.kind}").partition("=")[2]
-        if kind not in KINDS:
-            raise BadInput("It holds stock or products", remedy="Take one on offer")
+        said = answers.pop("kind-1", "").partition("=")[2]
+        kind = said if said in KINDS else sheet.kind
+        stands = kind != said and any(one["id"] == "kind-1" for one in sheet.questions)
         wishes = replace(
             sheet.wishes,
             answers=tuple(answers.values()),
-            kind=kind,
+            kind=None if stands else kind,
             maps=tuple(f"{field}={text}" for field, text in maps if field in FIELDS[kind]),
             decimal=self.read("as-decimal"),
             days=self.read("as-days"),
@@ -306,10 +306,9 @@ class PlanSheet(Listing[PlanRow]):
 
     def action_columns(self) -> None:
         """Ask which column is which."""
-        facts, made = self._facts, self._plan
+        facts, made, sheet = self._facts, self._plan, self._plan.sheet
         unclear = UnclearSheet(
-            str(made.sheet.path), made.wishes, facts["kind"], made.sheet.heads, facts["mapping"],
-            questions=facts["questions"],
+            str(sheet.path), made.wishes, facts["kind"], sheet.heads, facts["mapping"], "", facts["questions"],
         )  # fmt: skip
         self.app.push_screen(NameColumns(unclear), self._looked_again)
 
