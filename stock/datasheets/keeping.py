@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from stock.datasheets.figures import NUMBER, Quantity, goes_on, number, quantities
+from stock.datasheets.figures import NUMBER, Quantity, goes_on, number, quantities, without
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import begins_another
 from stock.datasheets.page_lines import SheetLine, joined
@@ -66,6 +66,26 @@ _AWAY = re.compile(
     re.IGNORECASE,
 )
 """Words of what to keep it from, whose bounds are the other way round."""
+_RESULT = re.compile(
+    r"\b(?:if|when|lead\w*|cause\w*|may|can|could|will|would|loses?|shorten\w*|reduc\w*|affect\w*|build\w*|wenn|falls|sofern|"
+    r"f[üu]hr\w*|kann|k[öo]nn\w*|verk[üu]rz\w*|verlier\w*|bewirk\w*|si|lorsqu\w*|peut|peuvent|entra[îi]n\w*|alt[ée]r\w*|"
+    r"provoqu\w*|r[ée]dui\w*|cuando|puede\w*|provoca\w*|reduc\w*|alter\w*|erw[äa]rm\w*|heat(?:ed|ing)|falls)\b",
+    re.IGNORECASE,
+)
+"""Words of what happens where it is kept otherwise: such a sentence sets no limit by itself."""
+_PLAIN = re.compile(
+    r"\b(?:do|must|should|be|at|in|an?|the|and|only|always|product|container[s]?|original|closed|tightly|well|cool|dry|"
+    r"ventilated|place|room|area|conditions?|for|safe|of|from|between|up|all|times|frost|protection|von|bei|zu|im|in|an|einem|"
+    r"und|k[üu]hl\w*|trocken\w*|ort|nur|gebinde|originalgebinde|beh[äa]lter|verschlossen\w*|gut|produkt|sicher\w*|[àa]|au|"
+    r"une?|de|des|du|la|le|les|dans|endroit|sec|frais|bien|et|produit|r[ée]cipient|ferm[ée]|en|una?|lugar|seco|fresco|y|el|los|"
+    r"envase|cerrado|producto|conditions|p\d{3}|sp)\b",
+    re.IGNORECASE,
+)
+"""Words that may stand in a sentence with one bound alone, and change nothing."""
+_UNIT_BEFORE = re.compile(
+    rf"[(\[]\s*(?:in\s+)?°\s?([CF])\s*[)\]]\s*:?\s*([-+]?{NUMBER}\s*(?:-|to|bis|[àa]|and|und|y)\s*[-+]?{NUMBER})(?![\d.,]|\s*°)",
+    re.IGNORECASE,
+)
 _OTHER_SUBJECT = re.compile(
     r"\b(?:flash[ -]?point|flammpunkt|point d'?\s?[ée]clair|punto de inflamaci[óo]n|z[üu]ndtemperatur|auto-?ignition)",
     re.IGNORECASE,
@@ -84,6 +104,8 @@ _F_THEN_C = re.compile(
 )
 LIKELY = (-30, 60)
 """Degrees Celsius between which paints are kept."""
+LIKELY_ALONE = {"low": (-30, 20), "high": (15, 60)}
+"""The same for a bound that is the only one in its sentence."""
 OTHERWISE = "the sentence may mean something else than the limits of keeping"
 UNITS_DIFFER = "the degrees Celsius and Fahrenheit differ"
 
@@ -132,27 +154,35 @@ def _ends(
     if _OTHER_SUBJECT.search(bare):
         return
     doubts: list[str] = []
-    text = _signed(_in_celsius(bare, doubts, comma_decimal))
+    text = _signed(_in_celsius(_UNIT_BEFORE.sub(r": \2 °\1", bare), doubts, comma_decimal))
     found = quantities(text, TEMPERATURES, comma_decimal=comma_decimal)
     if not found or any(one.low == one.high for one in found):
         return
     one = _as_one(found)
     away = _AWAY.search(bare) is not None
-    if one is None or (away and (one.low is None or one.high is None)):
+    alone = one is not None and (one.low is None or one.high is None)
+    if one is None or (alone and (away or _RESULT.search(bare))):
         return
     doubts += [doubt for figure in found for doubt in figure.doubts]
-    if away or _OTHERWISE.search(text) or goes_on(text):
+    others = alone and re.search(r"[^\W\d_]{2}", _PLAIN.sub(" ", _bare(text, found)))
+    if away or others or _OTHERWISE.search(text) or _RESULT.search(text) or goes_on(text):
         doubts.append(OTHERWISE)
     if one.sign == "~":
         doubts.append(ABOUT)
     for key, end in (("low", one.low), ("high", one.high)):
         if end is not None:
-            odd = () if LIKELY[0] <= end <= LIKELY[1] else (ODD,)
+            lowest, highest = LIKELY_ALONE[key] if alone else LIKELY
+            odd = () if lowest <= end <= highest else (ODD,)
             degrees = float(round(end, 3))
             yield FoundValue(
                 "store_at", f"{plain_figure(end)}C", line, section, key=key, shown=f"{plain_figure(end)} °C",
                 figures={"low": degrees, "high": degrees, "unit": "°C"}, doubts=tuple(dict.fromkeys((*doubts, *odd))),
             )  # fmt: skip
+
+
+def _bare(text: str, found: Sequence[Quantity]) -> str:
+    """The words of a sentence without its figures and those that say that it is about keeping at a temperature."""
+    return re.sub(rf"\b{_DEGREES}\b", " ", _KEEP.sub(" ", without(text, found)), flags=re.IGNORECASE)
 
 
 def _signed(text: str) -> str:

@@ -18,7 +18,7 @@ from stock.datasheets.keeping import keeping
 from stock.datasheets.page_lines import SheetText
 from stock.datasheets.properties import properties
 from stock.datasheets.sections import Sections, parted
-from stock.datasheets.technical import technical
+from stock.datasheets.technical import lives, technical
 
 TITLES = {
     "name": "product name", "maker": "maker", "revised_on": "revised on", "version": "version",
@@ -187,6 +187,7 @@ def _of_safety(
         *identity(sections.lines(1), heads, 1, language=language),
         *section_2(sections.lines(2)),
         *composition(sections.lines(3), comma_decimal=comma_decimal),
+        *(replace(one, section=7) for one in lives(sections.lines(7), comma_decimal=comma_decimal)),
         *keeping(sections.lines(7), 7, comma_decimal=comma_decimal),
         *section_8(sections.lines(8), comma_decimal=comma_decimal),
         *properties(sections.lines(9), 9, comma_decimal=comma_decimal),

@@ -65,7 +65,8 @@ DRYING = ("touch_dry", "recoat", "through_dry", "drying")
 
 def technical(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
     """What a technical sheet says of working with the product, in order."""
-    for name, found in found_labels(lines, ("pot_life", "shelf_life", "opened_life", *DRYING)):
+    yield from lives(lines, comma_decimal=comma_decimal)
+    for name, found in found_labels(lines, DRYING):
         yield from _time(name, found, comma_decimal)
     for _, found in found_labels(lines, ("pressure",)):
         yield from _pressure(found, comma_decimal)
@@ -80,6 +81,12 @@ def technical(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iter
             doubts = () if found.lone and not found.after else ("a name may go on in the next line",)
             yield FoundValue("reducer", found.text, found.line, None, shown=found.text, doubts=doubts)
     yield from _dosings(lines, comma_decimal)
+
+
+def lives(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
+    """How long a product is good unopened, opened and mixed; a safety sheet may say it in section 7."""
+    for name, found in found_labels(lines, ("pot_life", "shelf_life", "opened_life")):
+        yield from _time(name, found, comma_decimal)
 
 
 def _time(name: str, found: Labelled, comma_decimal: bool | None) -> Iterator[FoundValue]:

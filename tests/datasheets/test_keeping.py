@@ -22,7 +22,7 @@ SURE = {
         "Do not store below 5 °C or above 30 °C.", "Store below 30 °C. Keep above 5 °C.",
     ),
     (-5, 30): ("Store between -5 and 30 °C",),
-    (10, 30): ("Store between 50 °F and 86 °F.",),
+    (10, 30): ("Store between 50 °F and 86 °F.", "Storage temperature (°C): 10 - 30"),
     (None, 30): (
         "Do not store above 30 °C.", "Nicht bei Temperaturen über 30 °C lagern.", "Lagertemperatur maximal 30 °C",
         "Ne pas stocker au-dessus de 30 °C.", "Conservar a una temperatura inferior a 30 °C",
@@ -33,6 +33,7 @@ SURE = {
 NOT_SURE = (
     "Storage life: 12 months at 5 - 25 °C", "Ideal storage: 15 - 20 °C", "Store between 5 °C (68 °F) and 30 °C (86 °F)",
     "Protect from heat, store between 5 and 30 °C", "Store between 5 and 300 °C", "Store above 5 °C and",
+    "Stored at more than 30 °C the product thickens.", "Storage above 40 °C is warm storage.", "Keep tools below 30 °C",
 )  # fmt: skip
 NOTHING = (
     "Keep from freezing. Store in a cool place.", "Store at 20 °C.", "Keep away from heat sources above 50 °C.",
@@ -40,6 +41,10 @@ NOTHING = (
     "Flammpunkt 61 °C ist die Grenze der Lagerregel.", "Store at 5-30 °C and apply at 15-25 °C",
     "Temperatures above 50 °C during storage must be avoided.", "Vor Frost schützen.",
     "Stored product: flash point < 23 °C",
+    "If stored below 5 °C the product thickens.", "Storage above 40 °C leads to pressure build-up.",
+    "Lagerung über 30 °C verkürzt die Haltbarkeit.", "Un stockage au-dessus de 35 °C peut altérer le produit",
+    "Die Erwärmung auf über 50 °C bei Lagerung führt zu Druckanstieg",
+    "The storage room must be heated if temperature falls below 5 °C",
 )  # fmt: skip
 SHEET = """Technical data sheet
 Issue date: 3 May 2024

@@ -101,6 +101,9 @@ def test_values_in_pieces_below_their_labels(of_lines: Callable[..., dict[str, P
         {7: ["KEEP ONLY IN THE ORIGINAL CONTAINER AT TEMPERATURES", "BETWEEN 5 °C AND", "35 °C. PROTECT FROM FROST."],
          9: ["FLASH POINT", "Value", "23", "°C", "Method", "closed cup", "SOLIDS CONTENT", "Value", "< 1", "%"]}
     )  # fmt: skip
+    life = of_lines({7: ["Shelf life: 24 months unopened", "After opening: not determined"]})
+    assert (life["sealed_life"].value, life["sealed_life"].section) == ("24 months", 7)
+    assert "opened_life" not in life
     low, high, flash, solids = (
         found[one] for one in ("store_at:low", "store_at:high", "flash_point", "solids")
     )
