@@ -283,7 +283,7 @@ def _doubts(
         yield "relative to water, not a density"
     if one.sign == "~" or _SCATTER.search(found.text):
         yield ABOUT
-    if name != "boiling_point" and one.sign == "" and one.low != one.high:
+    if name not in ("boiling_point", "water") and one.sign == "" and one.low != one.high:
         yield "a range is printed"
     if not _likely(one, kind):
         yield ODD
@@ -333,8 +333,8 @@ def _found_value(
     value: str | None = plain_figure(end, digits) + (one.unit if one.unit in ("C", "%") else "")
     if field == "voc":
         value = f"{texts} {one.unit}"
-    elif one.sign in ("<", ">"):
-        value = None  # a bound is no figure
+    elif one.sign in ("<", ">") or (field == "water" and one.low != one.high):
+        value = None  # a bound is no figure, and a range of water no share
     return FoundValue(
         field, value, found.line, section, shown=shown, figures=figures, doubts=tuple(dict.fromkeys(doubts))
     )

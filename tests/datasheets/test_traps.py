@@ -132,6 +132,13 @@ def test_water_and_solids(of_lines: Callable[..., dict[str, Proposal]]) -> None:
         ["Solids: 42 % (weight), 35 % (volume)"],
     ):
         assert not of_lines({9: lines})["solids"].sure, lines
+    ranged = of_lines({9: ["Water content: 55 - 60 %"]})["water"]
+    assert (ranged.value, ranged.as_json()["low"], ranged.as_json()["high"], ranged.sure) == (
+        None,
+        55,
+        60,
+        True,
+    )
     differs = of_lines({3: ["water\t7732-18-5\t231-791-2\t45 %"], 9: ["Water content: 54 %"]})
     assert not differs["water"].sure
     assert "water" not in of_lines({9: ["Water content: not determined", "Water: miscible, 100 %"]})
