@@ -107,9 +107,11 @@ def test_good_rows_are_taken_without_the_bad_which_are_written_to_mend(stocked: 
 
 
 def test_a_bad_row_makes_nothing(stocked: str, tmp_path: Path) -> None:
-    text = "Product,Size,Place,Label\nNew Blue,60 ml,Attic,B1\nNew Red,60 ml,,\n"
-    made = plan(write(tmp_path, text), Wishes(make=True, role="paint", take_good=True))
-    assert (list(made.new_products), made.new_places, len(made.bad.rows)) == (["New Red"], {}, 1)
+    text = "Date,Paint,Amount,Reducer,Reduction\n2025-01-01,New Blue,8 ml,Gull White,20%\n2025-01-02,New Red,8 ml,,\n"
+    made = plan(write(tmp_path, text), Wishes(make=True, take_good=True))
+    assert (list(made.new_products), len(made.bad.rows)) == (["New Red"], 1)
+    book(made)
+    assert Product.select().where(Product.name == "New Blue").count() == 0
 
 
 @pytest.mark.parametrize("color", ["a shade of dusk", "#12"])
