@@ -100,7 +100,7 @@ ACTIONS = (
     Action("shelf.decant", "t", "Decant", "Fill some of it into another container"),
     Action("shelf.discard", "d", "Discard", "Throw the selected bottle away", commands=("bottle discard",)),
     Action("shelf.mix", "x", "Mix", "Take this paint to the Bench"),
-    Action("shelf.freeze", "f", "Froze", "Note that the selected bottle froze"),
+    Action("shelf.freeze", "f", "Froze", "Note that the selected bottle froze", shown=False),
     Action(
         "shelf.container",
         "k",
@@ -133,8 +133,15 @@ ACTIONS = (
     Action("open_mix.tint", "t", "Tint", "Add a colour, an additive, or more of its own paint"),
     Action("open_mix.other_step", "S", "Other step", "Drops, another size or reducer, or after spraying"),
     Action("open_mix.board", "l", "Large", "This mix in large print, to read from the booth"),
-    Action("open_mix.cup", "v", "Cup", "Note a flow cup's time", commands=("viscosity --target-for",)),
-    Action("open_mix.recipe", "r", "Recipe", "Keep this mix as a recipe"),
+    Action(
+        "open_mix.cup",
+        "v",
+        "Cup",
+        "Note a flow cup's time",
+        shown=False,
+        commands=("viscosity --target-for",),
+    ),
+    Action("open_mix.recipe", "r", "Recipe", "Keep this mix as a recipe", shown=False),
     Action("open_mix.undo", "u", "Undo", "Take the whole mix back"),
     Action("forecast.order", "o", "Order", "Everything due from this supplier becomes one order"),
     Action(
@@ -194,7 +201,7 @@ ACTIONS = (
     Action("cautions.record", "p", "Record", "The record of its product or place"),
     Action("cautions.notes", "n", "Notes", "Show or hide what is only worth noting"),
     Action("cautions.silence", "z", "Silence", "Stop showing this rule, with a reason"),
-    Action("cautions.tighten", "h", "Stricter", "Make this rule stricter, with a reason"),
+    Action("cautions.tighten", "h", "Stricter", "Make this rule stricter, with a reason", shown=False),
     Action("cautions.choices", "y", "Rules", "What was silenced or tightened here, and how to restore it"),
     Action("rules.restore", "r", "As shipped", "The selected rule is as it was made"),
     Action(

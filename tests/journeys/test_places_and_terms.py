@@ -7,13 +7,14 @@ from stock.shelf import jobs, places, record_texts, suppliers
 from stock.store.connection import connection
 from tests.journeys.test_products import click_words, fill, tab_to
 from tests.tui.driving import opened, press, seen, settle, write
+from tests.tui.views import drawer
 from tui.dialogs.place_form import PlaceForm
 from tui.widgets.fields import Field
 
 
 async def test_new_place_takes_a_bottle_and_a_range_upside_down_is_refused(studio: str) -> None:
     async with opened(studio) as pilot:
-        await press(pilot, "7", "right", "right", "n")
+        await press(pilot, *drawer("Places", "n"))
         assert isinstance(pilot.app.screen, PlaceForm)
         await write(pilot, "Cold store")
         await tab_to(pilot, "kind")
@@ -62,7 +63,7 @@ async def test_place_is_corrected_forgets_and_leads_to_its_bottles(studio: str) 
 
 async def test_supplier_job_and_recipe_are_entered_corrected_and_used(studio: str) -> None:
     async with opened(studio) as pilot:
-        await press(pilot, "7", "right", "n")
+        await press(pilot, *drawer("Suppliers", "n"))
         await write(pilot, "Pilot Stores")
         await fill(pilot, "lead_time", "3d")
         await fill(pilot, "order_days", "mon thu")
@@ -80,7 +81,7 @@ async def test_supplier_job_and_recipe_are_entered_corrected_and_used(studio: st
         with connection():
             assert {row.name for row in suppliers.everything()} == {"Mole & Sons", "Pilot Stores"}
 
-        await press(pilot, "1", "7", "right", "right")
+        await press(pilot, *drawer("Jobs"))
         assert "Ferry model" in seen(pilot.app)
         assert "1 mix" in seen(pilot.app)
         await press(pilot, "n")

@@ -22,7 +22,7 @@ PAIRS = [
 ]  # fmt: skip
 
 HELD = (
-    "Receive", "CountBottle", "CloseMix", "NoteCupTime", "Accept", "ReceiveOrder", "Silence", "ProductForm",
+    "Receive", "CountBottle", "CloseMix", "NoteCupTime", "Accept", "ReceiveOrder", "SilenceRule", "ProductForm",
     "SheetForm", "RuleForm",
 )  # fmt: skip
 """Dialogs with every kind of thing that the hand can be on."""

@@ -83,7 +83,7 @@ DIALOGS: dict[str, Way] = {
     "CancelOrder": ("f4", "i", "down", "c"),
     "LookingBack": ("f4", "v"),
     "FindingSheet": ("f5", "enter"),
-    "Silence": ("f5", "z"),
+    "SilenceRule": ("f5", "z"),
     "ProductForm": drawer("Products", "e", "shift+tab", "shift+tab", "shift+tab", "enter"),
     "SheetForm": drawer("Products", "s", "n"),
     "RangeForm": drawer("Products", "s", "n", "tab", "tab", "tab", "enter"),
