@@ -1,5 +1,6 @@
 """`ullage mix`, `wash`: what is poured at the bench and what it is cleaned with."""
 
+from argparse import ArgumentTypeError
 from collections.abc import Iterable
 from typing import Any
 
@@ -99,7 +100,10 @@ def _wanted(args: Any) -> Any:
 def _earlier(text: str) -> int:
     """The number of an earlier mix; `yesterday` is the mix of the last day on which one was made before today."""
     if text.strip().casefold() != "yesterday":
-        return whole(text)
+        try:
+            return whole(text)
+        except ArgumentTypeError as error:
+            raise BadInput(str(error), remedy="Write a mix's number, or yesterday") from error
     from stock.bench.mixes import of_last_day
     from stock.shelf.studio import settings
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from stock.errors import BadInput
-from stock.exchange import badrows, csv_rows, incoming
+from stock.exchange import badrows, csv_rows, import_checks
 from stock.exchange.badrows import BadRows
 from stock.exchange.incoming import Wishes, book, plan
 from stock.store.models import Booking, Mix, Product
@@ -107,7 +107,7 @@ def test_of_many_bad_rows_a_hundred_are_kept_and_the_rest_counted(
     with pytest.raises(BadRows, match=r"3,000 rows can.t be taken in, the first: x\.csv line 2") as told:
         book(made)
     assert (len(told.value.lines), told.value.lines[-1]) == (101, "and 2,900 more")
-    monkeypatch.setattr(incoming, "MOST_MADE", 5)
+    monkeypatch.setattr(import_checks, "MOST_MADE", 5)
     path.write_text("Product,Size\n" + "".join(f"Blue {number},60 ml\n" for number in range(9)))
     made = plan(str(path), Wishes(make=True, role="paint"))
     assert (len(made.new_products), len(made.bad.rows)) == (5, 4)

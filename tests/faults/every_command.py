@@ -53,6 +53,21 @@ backup kept.ullage
 restore kept.ullage --yes
 export out
 labels labels.svg
+line add Quay --role paint
+line change Quay --water 50
+line fill Quay stock.csv
+line rename Quay Wharf
+invoice add R-1 --supplier Harbour --dated 2026-01-02 --net 10
+invoice tie 1 --delivery 1
+invoice remove 1
+period close 2020-01
+period reopen --reason early
+config set theme daylight
+config forget theme
+job add Bow
+job queue Bow Sea=5ml
+spill 1 1ml
+product weigh Blue 10ml --weight 10.5g
 """.strip().splitlines()
 READS = """
 studio show
@@ -87,4 +102,15 @@ emissions
 trace --lot L1
 restore
 labels -
+line list
+line show Wharf
+invoice list
+period list
+config show
+help
+completion bash
+job sheet Hull
+purchases
+valuation
+supplier list
 """.strip().splitlines()

@@ -31,6 +31,7 @@ REFUSED = (
 )
 PROGRAM = """
 import os, shutil, sys
+import platformdirs  # on such a system it asks for none of those names
 shutil._use_fd_functions = False
 open_, fsync, only_read = os.open, os.fsync, set()
 def no_folders(path, flags, *more, **options):

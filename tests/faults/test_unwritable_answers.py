@@ -30,7 +30,7 @@ from tui.__main__ import main as ullage
 
 pytestmark = pytest.mark.only("sqlite")
 OUTPUTS = ("full", "closed", "left", "mute")
-NOT_TRIED = {("serve",), ("demo",), ("caution-rule", "tighten")}
+NOT_TRIED = {("serve",), ("demo",), ("caution-rule", "tighten"), ("scale",)}
 """Serves until it is ended; tells the sample studio's long story, tried once; booked as `silence` is."""
 
 
