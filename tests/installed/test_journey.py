@@ -123,7 +123,7 @@ def looked_at(ullage: Ullage) -> None:
     assert (ullage.folder / "days.ics").read_bytes().startswith(b"BEGIN:VCALENDAR")
     ullage.says("forecast", "--review", *LATER)
     found = {finding["code"] for finding in ullage.tells("cautions", *LATER)["findings"]}
-    assert {"age-unknown", "place-unknown"} <= found
+    assert {"not-noted", "place-unknown"} <= found
     for words in (("--moves",), ("--waste",), ("--explain", "all")):
         assert ullage.says("cautions", *words, *LATER)
     ullage.says("recipe", "add", "Dusk", "--of-mix", "4")
