@@ -65,11 +65,22 @@ def is_said(value: object, *, null: bool) -> bool:
     return value is not None if null else bool(value)
 
 
-def own_in_words(own: Collection[str]) -> str:
-    """Own fields for people, in their order; sizes that are a product's own are "sizes", and the role goes without."""
+IN_WORDS = {
+    "packs": "sizes", "solvent": "solvents", "h_statements": "H-statements", "p_statements": "P-statements",
+    "un_number": "UN number", "store_at": "keeping temperatures",
+}  # fmt: skip
+"""Fields that are called otherwise than their columns."""
+
+
+def own_in_words(own: Collection[str], *, most: int = 4) -> str:
+    """Own fields for people, in their order; sizes that are a product's own are "sizes", and the role goes without.
+
+    Args:
+        own: the fields that a product says itself.
+        most: how many are named; of more the first three and how many others there are.
+    """
     said = {word.partition("@")[0] for word in own} - {"role"}
-    return ", ".join(
-        {"packs": "sizes", "solvent": "solvents"}.get(field, field.replace("_", " "))
-        for field in FIELDS
-        if field in said
-    )
+    words = [IN_WORDS.get(field, field.replace("_", " ")) for field in FIELDS if field in said]
+    if len(words) > most:
+        words = [*words[: most - 1], f"{len(words) - most + 1} more"]
+    return ", ".join(words)
