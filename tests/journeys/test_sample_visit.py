@@ -6,7 +6,7 @@ import pytest
 
 from sample_studio import loader
 from tests import templates
-from tests.tui.driving import opened, press, seen, settle, write
+from tests.tui.driving import opened, press, seen, settle, until, write
 
 pytestmark = pytest.mark.only(
     "sqlite"
@@ -63,7 +63,7 @@ async def test_a_visit_shows_the_sample_in_every_room_and_books_nothing_in_ones_
         assert pilot.app.address == studio
         assert not Path(sample).exists()
         await press(pilot, "f2")
-        assert seen(pilot.app) == own
+        await until(lambda: seen(pilot.app) == own)
     assert bookings(studio) == before
 
 
