@@ -51,7 +51,9 @@ class Lines(RecordKind[Any]):
         if len(card) == 1:
             card.append(CardSentence("Nothing is noted of it: press e.", "quiet"))
         members = lines.products_of(item)
-        card.append(CardHead("Its products", f"{count(len(members), 'product')} have all this but for"))
+        card.append(CardHead("Its products", count(len(members), "product")))
+        if members:
+            card.append(CardSentence("Beside each stands what it says itself.", "quiet"))
         for product, own in members:
             card.append(CardFact(product.name, own_in_words(own) or "nothing", swatch=product.color or ""))
         return card if members else [*card, CardSentence("None yet: press f to enter them.", "quiet")]
