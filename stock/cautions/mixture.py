@@ -53,7 +53,8 @@ class Blend(NamedTuple):
     def of_parts(parts: Iterable[MixPart]) -> Blend:
         """The volatile part of what is poured together, as far as it is known.
 
-        Water that nobody has noted counts as none, which is the worse case; so does what isn't named.
+        Water that nobody has noted counts as none, which is the worse case; so does what isn't named. Solids are
+        left out: they give off nothing, and what is without them burns sooner.
         """
         moles: dict[str, float] = {}
         found: dict[str, Substance] = {}
@@ -62,7 +63,7 @@ class Blend(NamedTuple):
             lacks = lacks or part.product.solvents is None
             for named, mg in _milligrams(part.product, part.volume_ul):
                 known = substance(named)
-                if known is None or (known.burns and not (known.unifac and known.molar_mg)):
+                if known is None or (known.can_flash and not (known.unifac and known.molar_mg)):
                     lacks = True
                 elif known.unifac and known.molar_mg:
                     found[known.cas] = known

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from stock.cautions.own_substances import own_substances
 from stock.cautions.peroxides import LISTS
-from stock.cautions.substances import Substance, known, substance
+from stock.cautions.substances import NO_FIGURE, Substance, known, substance
 from stock.errors import NotFound
 from stock.grammar import in_full
 from stock.hazard_statements import statements
@@ -21,6 +21,7 @@ TITLES = {
     "DIPPR": "the DIPPR database",
     "Hansen": "Hansen's table of solvents",
     "CRC": "CRC Handbook",
+    "Yaws": "Yaws' collection",
     "COMMON_CHEMISTRY": "CAS Common Chemistry",
     "WIKIDATA": "Wikidata",
     "WEBBOOK": "NIST WebBook",
@@ -36,6 +37,8 @@ TITLES = {
 }
 """Sources as the table names them shortly, in full."""
 MOST_LISTED = 8
+LITRES_A_MOLE = 24.45
+"""Of a gas at 25 °C and one atmosphere, by which codes turn milligrams a cubic metre into parts in a million."""
 
 
 class Figure(NamedTuple):
@@ -111,21 +114,21 @@ def _in_full(source: str) -> str:
 
 
 def _fire(one: Substance) -> Iterable[Figure]:
-    if one.burns:
-        yield _figure(
-            one, "flash_point_c", "flash point", _thousandth(one.flash_point_mc), unit="°C", source="flash"
-        )
-    else:
-        yield Figure("flash_point_c", "flash point", None, "none: it does not burn", "")
+    why = one.no_flash_point or "doesn't burn" * (not one.burns)
+    flash = _figure(
+        one, "flash_point_c", "flash point", _thousandth(one.flash_point_mc), unit="°C", source="flash"
+    )
+    yield flash._replace(text=_no_flash_point(one, why)) if why else flash
     yield _figure(
         one, "boiling_point_c", "boiling point", _thousandth(one.boiling_point_mc), unit="°C", source="boils"
     )
     grams = None if one.density_ug_per_ml is None else one.density_ug_per_ml / 1_000_000
-    yield _figure(one, "density_g_per_ml", "density", grams, unit="g/ml at 20 °C", source="density")
+    density = _figure(one, "density_g_per_ml", "density", grams, unit="g/ml at 20 °C", source="density")
+    yield density._replace(text=NO_FIGURE[one.no_density]) if one.no_density and grams is None else density
     yield _figure(
         one, "molar_mass_g_per_mol", "molar mass", _thousandth(one.molar_mg), unit="g/mol", source="molar"
     )
-    if one.burns:
+    if one.can_flash or one.lower_milli is not None:
         lower = _thousandth(one.lower_milli)
         yield _figure(one, "lower_limit_percent", "lower limit", lower, unit="% of the air", source="limits")
     if one.upper_milli is not None:
@@ -133,10 +136,32 @@ def _fire(one: Substance) -> Iterable[Figure]:
         yield _figure(one, "upper_limit_percent", "upper limit", upper, unit="% of the air", source="limits")
 
 
+def _no_flash_point(one: Substance, why: str) -> str:
+    """Why it has no flash point; what has flammable limits all the same says so."""
+    if why == "doesn't burn" and one.lower_milli is not None:
+        return "none; its vapour can burn between the limits below"
+    return NO_FIGURE[why]
+
+
 def _air(one: Substance) -> Iterable[Figure]:
-    yield _figure(one, "exposure_ppm", "8-hour limit", one.exposure_ppm, unit="ppm", source="exposure")
-    yield _figure(one, "short_term_ppm", "15 min limit", one.short_term_ppm, unit="ppm", source="short")
-    yield _figure(one, "ceiling_ppm", "ceiling limit", one.ceiling_ppm, unit="ppm", source="short")
+    for key, label, ppm, source in (
+        ("exposure_ppm", "8-hour limit", one.exposure_ppm, "exposure"),
+        ("short_term_ppm", "15 min limit", one.short_term_ppm, "short"),
+        ("ceiling_ppm", "ceiling limit", one.ceiling_ppm, "short"),
+    ):
+        told = _figure(one, key, label, ppm, unit="ppm", source=source)
+        yield told._replace(text=_of_dust(ppm, one.molar_mg)) if ppm and _is_dust(one) else told
+
+
+def _is_dust(one: Substance) -> bool:
+    return one.no_flash_point == "solid" and one.molar_mg is not None
+
+
+def _of_dust(ppm: float, molar_mg: int | None) -> str:
+    """The limit of a solid as codes print it; the table has it as if it were a vapour, in parts in a million."""
+    assert molar_mg is not None
+    mg_per_m3 = ppm * molar_mg / 1_000 / LITRES_A_MOLE
+    return f"{in_full(mg_per_m3, 1 if mg_per_m3 >= 1 else 3)} mg/m³ of dust"
 
 
 def _law(one: Substance) -> Iterable[Figure]:

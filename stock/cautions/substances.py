@@ -4,9 +4,11 @@ Each row names the source of its figures in `sources`: flash points and flammabl
 60079-20-1:2010 and NFPA 497:2008, else Wikidata; boiling points the CRC Handbook; densities at 20 °C Perry's
 Handbook or the VDI Heat Atlas; exposure limits of Ontario; all as tabulated in `chemicals` 1.5.2. Of the first
 thirty substances the exposure limit is the lowest of OSHA PEL, NIOSH REL and ACGIH TLV; what is from memory is marked
-so. Vapour pressures: Antoine, from Poling, Prausnitz & O'Connell 2001 appendix A or Landolt-Boernstein IV/20. Hazard
-statements, waste codes and lists name the law that they are from. An empty figure is not known and counts as the worse
-case. tests/standards/test_substances.py and test_substance_lists.py compare each column.
+so. Densities of solids, and of what those lack, are of the CRC Handbook or CAS Common Chemistry. Vapour pressures:
+Antoine, from Poling, Prausnitz & O'Connell 2001 appendix A or Landolt-Boernstein IV/20. Hazard statements, waste codes
+and lists name the law that they are from. An empty cell is a figure that isn't known and counts as the worse case; a
+word in a cell says why there is no figure, as `NO_FIGURE` has it. tests/standards/test_substances.py and
+test_substance_lists.py compare each column.
 """
 
 from __future__ import annotations
@@ -21,12 +23,27 @@ SOLVENT_GROUPS = ("alcohol", "glycol", "glycol_ether", "ketone", "ester")
 HEAVIEST_UG_PER_ML = 1_400_000
 """Density taken where none is known and heavy is the worse case: that of a pigmented paint."""
 
+NO_FIGURE = {
+    "solid": "none: it is a solid",
+    "gas": "none: it is a gas",
+    "doesn't burn": "none: it does not burn",
+    "decomposes": "none: it decomposes before it flashes; counts as the worst",
+    "solution": "its sheet says: it is sold in solution",
+    "varies": "its sheet says: it differs from cut to cut; counts as the worst until then",
+}
+"""Why a flash point or a density has no figure, in the words that the table has for it, each as people read it."""
+_NO_VAPOUR = ("solid", "doesn't burn")
+"""Why a substance has no flash point, where that means that its vapour can't be lit. A gas, what decomposes and what
+varies have none either and may burn all the worse."""
+
 
 class Substance(NamedTuple):
     """One substance.
 
     `peroxide` says whether it forms peroxides: `listed` on a list that was seen, by `memory` of one, `watched`
     as an ether of a glycol that no list seen names, or `no`; `peroxide_list` names the lists, each with its class.
+    `no_flash_point` and `no_density` say why those figures don't exist (a word of `NO_FIGURE`), empty where they do or
+    aren't known.
     `molar_mg` is milligrams a mole, `lower_milli` and `upper_milli` the flammable limits in thousandths of a per cent
     of the air by volume, `exposure_ppm` the lowest 8-hour limit, `short_term_ppm` that of 15 minutes, `ceiling_ppm`
     that of any moment, `antoine` log10 of pascals from kelvin, `unifac` subgroup and count. `None` or empty is not
@@ -67,6 +84,13 @@ class Substance(NamedTuple):
     antoine: tuple[float, float, float] | None
     unifac: tuple[tuple[int, int], ...]
     sources: str
+    no_flash_point: str = ""
+    no_density: str = ""
+
+    @property
+    def can_flash(self) -> bool:
+        """Whether its vapour can be lit, or may be: a figure that isn't known counts as the worse case."""
+        return self.burns and self.no_flash_point not in _NO_VAPOUR
 
     @property
     def limit_ppm(self) -> float | None:
@@ -89,7 +113,11 @@ def _figure(text: str) -> float | None:
 
 
 def _whole(text: str) -> int | None:
-    return int(text) if text else None
+    return int(text) if text and text not in NO_FIGURE else None
+
+
+def _why_none(text: str) -> str:
+    return text if text in NO_FIGURE else ""
 
 
 def _words(text: str) -> tuple[str, ...] | None:
@@ -127,6 +155,8 @@ def _substance(row: Row) -> Substance:
         antoine=(float(constants[0]), float(constants[1]), float(constants[2])) if constants[0] else None,
         unifac=tuple((int(group), int(count)) for group, count in pairs),
         sources=row["sources"],
+        no_flash_point=_why_none(row["flash_point_mc"]),
+        no_density=_why_none(row["density_ug_per_ml"]),
     )
 
 
@@ -161,7 +191,7 @@ def may_burn(share: SolventShare) -> bool:
     if not share.percent_milli:
         return False
     found = substance(share)
-    return found is None or found.burns
+    return found is None or found.can_flash
 
 
 def bears_solvent(product: ProductFacts) -> bool | None:

@@ -151,7 +151,7 @@ def _evaporates(known: Substance | None) -> bool:
         return False
     if known.limit_ppm is not None or known.group == "chlorinated":
         return True
-    return known.burns and (known.flash_point_mc or 0) <= _HIGH_FLASH_MC
+    return known.can_flash and (known.flash_point_mc or 0) <= _HIGH_FLASH_MC
 
 
 def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:

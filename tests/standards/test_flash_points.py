@@ -128,6 +128,18 @@ def test_every_group_that_a_substance_needs_is_there_with_its_interactions():
     assert all(len(abc) == 3 for abc in parameters().interactions.values())
 
 
+def test_a_dissolved_solid_hides_no_flash_point_and_an_unknown_liquid_does():
+    """A biocide that is a solid gives off nothing; a peroxide, a gas and a liquid without figures may burn anyhow."""
+    known = (SolventShare("ethanol", 30_000),)
+    bare = Blend.of_product(ProductFacts(1, "Paint", solvents=known, water_milli=60_000))
+    for name, lacks in (("BIT", False), ("titanium dioxide", False), ("MEKP", True), ("propane", True),
+                        ("naphtha, light aromatic", True), ("isophoronediamine", True)):  # fmt: skip
+        more = (*known, SolventShare(name, 1_000))
+        blend = Blend.of_product(ProductFacts(1, "Paint", solvents=more, water_milli=60_000))
+        assert blend.lacks is lacks, name
+        assert blend_flash(blend) == blend_flash(bare), name
+
+
 def test_nothing_that_burns_has_no_flash_point():
     assert blend_flash(Blend(((WATER, 1.0),))) is None
     assert Blend.of_product(ProductFacts(1, "Unknown")).lacks

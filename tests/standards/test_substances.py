@@ -7,12 +7,13 @@ difference that is meant stands beside its reason.
 """
 
 import csv
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
 from stock.cautions.groups import groups_of
-from stock.cautions.substances import known, substance
+from stock.cautions.substances import NO_FIGURE, known, substance
 from stock.errors import BadInput
 from stock.shelf.shares import solvent
 from stock.substance_table import check_digit, is_cas, row_of, rows_by_name
@@ -107,7 +108,7 @@ def test_each_figure_has_its_source_and_each_source_a_figure():
     for row in ROWS:
         named = {part.split("=")[0] for part in row["sources"].split("; ") if part}
         for source, column in SOURCED.items():
-            assert (source in named) == bool(row[column]), (row["name"], source)
+            assert (source in named) == (row[column] not in ("", *NO_FIGURE)), (row["name"], source)
         assert ("short" in named) == bool(row["short_term_ppm"] or row["ceiling_ppm"]), row["name"]
         assert bool(row["antoine_a"]) == bool(row["antoine_source"])
         assert (row["exposure_status"] in ("computed", "verified", "memory")) == bool(row["exposure_ppm"])
@@ -169,7 +170,7 @@ def test_flash_points_are_of_the_class_that_the_hazard_statements_say():
     checked, others = 0, set()
     for row in ROWS:
         codes = set(row["h_statements"].split())
-        if not row["flash_point_mc"] or not codes or "H220" in codes:
+        if row["flash_point_mc"] in ("", *NO_FIGURE) or not codes or "H220" in codes:
             continue
         celsius = int(row["flash_point_mc"]) / 1000
         fits = (
@@ -216,11 +217,60 @@ def test_densities_are_what_hansen_s_molar_volumes_make():
     for row in ROWS:
         if row["cas"] in NOT_ITS_VOLUME:
             assert "density=Hansen" not in row["sources"], row["name"]
-        elif row["density_ug_per_ml"] and row["cas"] in VOLUMES:
+        elif row["density_ug_per_ml"] not in ("", *NO_FIGURE) and row["cas"] in VOLUMES:
             made = int(row["molar_mg"]) / VOLUMES[row["cas"]] * 1000
             assert int(row["density_ug_per_ml"]) == pytest.approx(made, rel=0.018), row["name"]
             checked += 1
     assert checked > 115
+
+
+WORDS = {"solid": 62, "doesn't burn": 16, "gas": 9, "varies": 7, "decomposes": 5}
+"""How often the table says why there is no flash point."""
+MELTS_LOW = {"55965-84-9": "the library's is an estimate; its two parts melt at 50 and 52 °C"}
+
+
+def test_what_has_no_flash_point_says_why():
+    """By the library's melting and boiling points: a solid melts above 30 °C, a gas boils below 20 °C."""
+    words = Counter(row["flash_point_mc"] for row in ROWS if row["flash_point_mc"] in NO_FIGURE)
+    assert words == WORDS
+    seen = 0
+    for row in ROWS:
+        melts, boils = (figure(REFERENCE[row["cas"]], name) for name in ("tm_k", "tb_k"))
+        word = row["flash_point_mc"]
+        if word == "solid" and melts is not None and row["cas"] not in MELTS_LOW:
+            assert melts > 303, row["name"]
+            seen += 1
+        if word == "gas":
+            assert int(row["boiling_point_mc"] or boils or -1) < 20_000, row["name"]
+            assert row["density_ug_per_ml"] == "gas" or boils > 200, row["name"]
+        if word == "doesn't burn":
+            assert row["burns"] == "no", row["name"]
+        if word == "decomposes":
+            assert {"H242", "H228"} & set(row["h_statements"].split()), row["name"]
+    assert seen > 45
+
+
+def test_whatever_burns_and_has_no_flash_point_counts_as_the_worse_case():
+    """Only a solid and what doesn't burn are taken to give off nothing that can be lit."""
+    for one in {each.cas: each for each in known().values()}.values():
+        safe = one.no_flash_point in ("solid", "doesn't burn") or not one.burns
+        assert one.can_flash is not safe, one.name
+        if {"H220", "H221", "H224", "H225", "H226", "H242"} & set(one.h_statements or ()) and one.burns:
+            assert one.can_flash, one.name
+
+
+@pytest.mark.parametrize(
+    ("source", "theirs", "least"), [("CRC", "density_crc", 35), ("COMMON_CHEMISTRY", "density_common", 80)]
+)
+def test_densities_of_the_crc_handbook_and_of_common_chemistry(source, theirs, least):
+    pairs = [
+        (row, figure(ref, theirs))
+        for row, ref in compared("density_ug_per_ml", f"density={source}")
+        if "calcite" not in row["sources"]
+    ]
+    assert len(pairs) >= least
+    for row, value in pairs:
+        assert int(row["density_ug_per_ml"]) == pytest.approx(value * 1e6, rel=0.003), row["name"]
 
 
 def test_flammable_limits():

@@ -19,7 +19,8 @@ TOP = Path(__file__).parents[3]
 HEADS = (
     "cas", "library_name", "mw", "tb_k", "tb_source", "flash_k_iec", "flash_k_nfpa", "flash_k_wikidata",
     "flash_k_serat", "lfl_iec", "lfl_nfpa", "ufl_iec", "ufl_nfpa", "twa_ppm", "stel_ppm", "ceiling_ppm", "skin",
-    "density_20c", "density_source", "antoine_a", "antoine_b", "antoine_c", "antoine_source",
+    "density_20c", "density_source", "antoine_a", "antoine_b", "antoine_c", "antoine_source", "density_crc",
+    "density_common", "tm_k", "tb_yaws_k",
 )  # fmt: skip
 ROOM_K = 293.15
 
@@ -85,7 +86,8 @@ def figures(cas: str, library: Any) -> list[Any]:
         *by_method(cas, safety.UFL, safety.UFL_methods, ("IEC", "NFPA"), CASRN=cas),
         ppm(tried(safety.TWA, cas)), ppm(tried(safety.STEL, cas)), ppm(tried(safety.Ceiling, cas)),
         tried(safety.Skin, cas), *density(cas, found.MW if found else None, library),
-        *antoine(cas, boils, library),
+        *antoine(cas, boils, library), *plain_density(cas, found.MW if found else None, library),
+        tried(library.Tm, cas), tried(library.Tb, cas, method="YAWS"),
     ]  # fmt: skip
 
 
@@ -138,6 +140,26 @@ def density(cas: str, molar: float | None, library: Any) -> tuple[Any, str]:
         whole = one["rhoc"] + sum(one[name] * tau**power for name, power in terms)
         return round(whole / 1000, 5), "VDI Heat Atlas, PPDS 2"
     return "", ""
+
+
+def plain_density(cas: str, molar: float | None, library: Any) -> tuple[Any, Any]:
+    """Grams a millilitre by the CRC Handbook's tables of inorganic compounds, and by CAS Common Chemistry."""
+    tables = library.volume
+    crc = next(
+        (
+            table.loc[cas]["Vm"]
+            for table in (tables.rho_data_CRC_inorg_s_const, tables.rho_data_CRC_inorg_l_const)
+            if cas in table.index
+        ),
+        None,
+    )
+    common = library.miscdata.common_chemistry_data
+    number = int(cas.replace("-", ""))
+    volume = None
+    if number in common.index:
+        known = [common.loc[number][name] for name in ("Vml", "Vms")]
+        volume = next((each for each in known if each == each and each), None)
+    return tuple(round(molar / each / 1e6, 4) if molar and each else "" for each in (crc, volume))  # type: ignore[return-value]
 
 
 def antoine(cas: str, boils: float | None, library: Any) -> tuple[Any, Any, Any, str]:
