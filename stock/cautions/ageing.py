@@ -163,4 +163,7 @@ def _hardener(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
     watch = Duration(months=book.figure("hardener-open", "watch_months"))
     since = watch.after(bottle.opened_on) if bottle.opened_on else None
     late = since is None or as_of > since
-    yield from _about("hardener-open", pair, bottle.opened_on, book, severity="warn" if late else "note")
+    age_ = f"open since {bottle.opened_on}" if bottle.opened_on else "open since nobody knows when"
+    yield from _about(
+        "hardener-open", pair, bottle.opened_on, book, severity="warn" if late else "note", age=age_
+    )

@@ -146,6 +146,14 @@ def two_part_can(
         since=bottle.opened_on,
         severity=None if late else "note",
         action=None if late else "use_first",
-        when=f"on {bottle.opened_on}" if bottle.opened_on is not None else "nobody noted when",
-        until=f"it can be sprayed until {until}" if until is not None else "it counts as set",
+        let_in=f"on {bottle.opened_on}" if bottle.opened_on is not None else "nobody noted when",
+        when=_sprayable(until, as_of),
     )
+
+
+def _sprayable(until: date | None, as_of: date) -> str:
+    """`2 days over, sprayable until 2026-03-04`."""
+    if until is None:
+        return "counts as set"
+    days = (until - as_of).days
+    return f"{f'{-days} days over' if days < 0 else f'{days} days left'}, sprayable until {until}"

@@ -222,6 +222,7 @@ class Finding(NamedTuple):
     `product` and `place` are names, `bottle` is the bottle's number; each is `None` where the finding
     isn't about one, and `bottles` then holds the numbers of those it means. `action` is one of `ACTIONS`. Of
     findings of one severity the one of more `danger` is told first: 4 a gas that kills, 0 nothing of the kind.
+    `line` is the line of its product, empty for none or where it doesn't matter.
     """
 
     code: str
@@ -238,6 +239,7 @@ class Finding(NamedTuple):
     place_id: int | None = None
     bottles: tuple[int, ...] = ()
     danger: int = 0
+    line: str = ""
 
     @property
     def deadly(self) -> bool:

@@ -11,7 +11,7 @@ from stock.cautions.containers import aerosol_findings, container_findings, two_
 from stock.cautions.facts import ACTIONS, SEVERITIES, BottleFacts, Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import Burning, burning, flammability
 from stock.cautions.hazards import contradiction_findings, hazard_findings
-from stock.cautions.missing import told_once
+from stock.cautions.missing import of_the_record_alone, told_once
 from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.standing import NOWHERE, StoredBottle
@@ -78,8 +78,7 @@ def _product_findings(
         yield from keeping_unknown(product, bottles, book)
         if here[0].found.known and not all_listed(product):
             about = (product.id, product.name)
-            what = unnamed_in_words(product)
-            yield from book.find("composition-unknown", product=about, what=what[0].upper() + what[1:])
+            yield from book.find("composition-unknown", product=about, what=unnamed_in_words(product))
         yield from contradiction_findings(product, book)
         if product.discontinued:
             yield from book.find("discontinued", product=(product.id, product.name))
@@ -125,33 +124,36 @@ def in_order(said: Iterable[Finding], lines: Mapping[int, str] = NO_LINES) -> li
             -finding.danger,
             ACTIONS.index(finding.action),
             finding.code,
-            lines.get(finding.product_id or 0, ""),
+            finding.line,
             finding.product or "",
             finding.bottle or 0,
             finding.place or "",
         )
 
-    return sorted(said, key=rank)
+    placed = (each._replace(line=lines.get(each.product_id or 0, "")) for each in said)
+    return sorted(placed if lines else said, key=rank)
 
 
-def codes_by_bottle(said: Iterable[Finding], bottles: Iterable[BottleFacts]) -> dict[int, list[str]]:
-    """The codes to show beside each bottle: its own and those of its product, gravest first, each once.
+def by_bottle(said: Iterable[Finding], bottles: Iterable[BottleFacts]) -> dict[int, list[Finding]]:
+    """What to say beside each bottle, gravest first: of itself, and of its product while there is some in it.
 
-    What is said of the whole studio isn't repeated beside every bottle.
+    What is said of the whole studio isn't repeated beside every bottle, and no more is what a record lacks that makes
+    nothing of the bottle worse.
     """
-    by_bottle: dict[int, list[str]] = {}
-    by_product: dict[int, list[str]] = {}
+    held = {bottle.id: bottle.product_id for bottle in bottles if bottle.on_hand_ul > 0}
+    beside: dict[int, list[Finding]] = {}
     for finding in said:
         if finding.product is None and finding.bottle is None and finding.place is None:
             continue
-        for bottle in finding.bottles if finding.bottle is None else (finding.bottle,):
-            by_bottle.setdefault(bottle, []).append(finding.code)
-        if finding.bottle is not None or finding.bottles:
-            continue
-        if finding.product_id is not None:
-            by_product.setdefault(finding.product_id, []).append(finding.code)
-    return {
-        bottle.id: list(dict.fromkeys(by_bottle.get(bottle.id, []) + by_product.get(bottle.product_id, [])))
-        for bottle in bottles
-        if bottle.id in by_bottle or (bottle.product_id in by_product and bottle.on_hand_ul > 0)
-    }
+        meant: Iterable[int] = finding.bottles if finding.bottle is None else (finding.bottle,)
+        if not meant and not of_the_record_alone(finding):
+            meant = [number for number, product in held.items() if product == finding.product_id]
+        for number in meant:
+            beside.setdefault(number, []).append(finding)
+    return beside
+
+
+def codes_by_bottle(said: Iterable[Finding], bottles: Iterable[BottleFacts]) -> dict[int, list[str]]:
+    """The codes to show beside each bottle, gravest first, each once."""
+    beside = by_bottle(said, bottles)
+    return {number: list(dict.fromkeys(each.code for each in mine)) for number, mine in beside.items()}

@@ -236,8 +236,7 @@ def flammability(
     elif classes.ghs is not None:
         severity = None if classes.ghs <= 2 else "note"
         words = _class_words(classes, product)
-        if found.estimate_mc is not None:
-            words["flash"] += ", by what is in it lower"
+        words["flash"] = _flash_first(words["flash"], product, lower=found.estimate_mc is not None)
         yield from book.find("flammable", product=about, severity=severity, **words)
     if found.known and found.sheet.ghs == 1 and "boiling_point" in found.sheet.assumed:
         yield from book.find("boiling-point-unknown", product=about, counts=_boiling_words(found))
@@ -269,6 +268,12 @@ def _why_unknown(product: ProductFacts) -> str:
     if not product.solvents:
         return "and that there is none isn't noted"
     return "and it bears " + ", ".join(share.name for share in product.solvents[:3])
+
+
+def _flash_first(flash: str, product: ProductFacts, *, lower: bool) -> str:
+    """`26 °C is its flash point, by what is in it lower`."""
+    said = f"flash point {flash}" if product.flash_point_mc is None else f"{flash} is its flash point"
+    return said + (", by what is in it lower" if lower else "")
 
 
 def _class_words(classes: Classes, product: ProductFacts) -> dict[str, Any]:

@@ -102,12 +102,17 @@ def _share(held: Sequence[Amount], limit: Limit, counts: Any) -> float:
 
 
 def _words(held: Sequence[Amount], limit: Limit, counts: Any) -> dict[str, Any]:
-    """What is held and what may be, in the unit of the limit; litres are told beside kilograms."""
+    """What is held, what may be and how much is too much, in the unit of the limit; litres beside kilograms."""
     volume_ul, mass_mg = _sum(held, limit, counts)
     most_g = limit.figures.get("kilograms_milli")
     if most_g is not None:
-        return {"held": f"{kilograms(mass_mg)} ({litres(volume_ul)})", "limit": kilograms(most_g * 1_000)}
-    return {"held": litres(volume_ul), "limit": litres(limit.figures["litres_milli"] * 1_000)}
+        return {
+            "held": f"{kilograms(mass_mg)} ({litres(volume_ul)})",
+            "limit": kilograms(most_g * 1_000),
+            "over": kilograms(mass_mg - most_g * 1_000),
+        }
+    most_ul = limit.figures["litres_milli"] * 1_000
+    return {"held": litres(volume_ul), "limit": litres(most_ul), "over": litres(volume_ul - most_ul)}
 
 
 def _alike(there: Iterable[StoredBottle]) -> list[Amount]:

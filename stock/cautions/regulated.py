@@ -156,6 +156,12 @@ class Compared(NamedTuple):
         return self.figure is None or self.figure > self.category.limit
 
     @property
+    def excess(self) -> str:
+        """How much it is over the limit, with its unit."""
+        over = None if self.figure is None else self.figure - self.category.limit
+        return f"{_figure(over)} {_unit(self.category)}"
+
+    @property
     def words(self) -> str:
         """The figure with its unit and what the litre is: `385 g/L without water`."""
         if self.category.by_weight:
@@ -165,6 +171,10 @@ class Compared(NamedTuple):
         return f"{_figure(self.figure)} g/L of VOC" + (
             "" if self.category.water_counts else f" without {left_out}"
         )
+
+
+def _unit(category: Category) -> str:
+    return "%" if category.by_weight else "g/L"
 
 
 def _figure(value: float | None) -> str:
@@ -212,7 +222,8 @@ def _limits(
                 source=category.source + STATUSES[category.status],
                 what=what,
                 figure=each.words,
-                limit=f"{category.limit} {'%' if category.by_weight else 'g/L'}",
+                over=each.excess,
+                limit=f"{category.limit} {_unit(category)}",
                 category=category.name,
                 exempt=_exempt_words(held, category),
                 assumed=f" ({'; '.join(held.assumed)})" if held.assumed else "",

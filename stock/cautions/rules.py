@@ -34,6 +34,7 @@ STATUSES = {
     "memory": " (from memory, not checked)",
     "practice": "common practice, no source",
 }
+_NAMES = ("{product}", "{place}", "{one}", "{others}", "{open}")
 MAY_STOP = ("verified", "computed", "sheet")
 
 DIRECTIONS = {"lower": min, "higher": max}
@@ -227,7 +228,7 @@ class RuleBook(NamedTuple):
             bottle=bottle,
             place=place[1] if place else None,
             since=since,
-            message=rule.message.format(**named, **words),
+            message=_sentence(rule.message, {**named, **words}),
             remedy=rule.remedy.filled({**named, **words}),
             source=said,
             action=action or rule.action,
@@ -245,6 +246,12 @@ class RuleBook(NamedTuple):
         if change is not None and change.silences:
             return True
         return any(each.code == code and each.covers(*about) for each in self.silences)
+
+
+def _sentence(message: str, words: dict[str, Any]) -> str:
+    """A message with its words, its first letter large unless it begins with a name."""
+    text = message.format(**words)
+    return text if message.startswith(_NAMES) else text[:1].upper() + text[1:]
 
 
 def graver(one: str, other: str) -> str:

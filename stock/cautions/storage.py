@@ -13,7 +13,7 @@ from stock.cautions.limits import building_sums, over
 from stock.cautions.rags import bottles_in_bin
 from stock.cautions.rules import RuleBook
 from stock.cautions.standing import NOWHERE, StoredBottle, flammable, held_ul, lit, litres
-from stock.cautions.temperatures import FREEZES_MC, may_freeze, range_in_words, reaches
+from stock.cautions.temperatures import FREEZES_MC, beyond, may_freeze, range_in_words, reaches
 from stock.units import MilliCelsius, show_temperature
 
 _AT_HOME = {
@@ -175,7 +175,7 @@ def _neighbours(
             bottle=first[0].bottle.id,
             bottles=tuple(each.bottle.id for each in (*first, *others)),
             severity=None if held_ul(first) > large_ul and held_ul(others) > large_ul else "warn",
-            where=f"in {about[1]} beside" if about else "where nobody has noted, perhaps beside",
+            where=f"in {about[1]} beside" if about else "perhaps beside, for nobody has noted where,",
             others=star.names,
             effect=star.effect,
             danger=star.danger,
@@ -216,4 +216,5 @@ def _wrong_temperature(
         place=about,
         keeps=range_in_words(each.product),
         reaches=reaches(place, each.product),
+        how_much=beyond(place, each.product),
     )

@@ -13,10 +13,10 @@ def range_in_words(product: ProductFacts) -> str:
     """The temperatures that a product is known to keep at: `5 °C to 30 °C`."""
     low, high = product.store_low_mc, product.store_high_mc
     if low is not None and high is not None:
-        return f"{show_temperature(MilliCelsius(low))} to {show_temperature(MilliCelsius(high))}"
+        return f"{_degrees(low)} to {_degrees(high)}"
     if low is not None:
-        return f"{show_temperature(MilliCelsius(low))} or more"
-    return f"{show_temperature(MilliCelsius(high or 0))} or less"
+        return f"{_degrees(low)} or more"
+    return f"{_degrees(high or 0)} or less"
 
 
 def may_freeze(product: ProductFacts) -> bool:
@@ -31,10 +31,25 @@ def range_known(product: ProductFacts) -> bool:
 
 def reaches(place: PlaceFacts, product: ProductFacts) -> str:
     """How a place leaves a product's range, in words; empty where it isn't known to."""
+    words = {"cold": "falls to", "warm": "rises to"}
+    return " and ".join(f"{words[way]} {_degrees(mc)}" for way, mc, _ in _leaves(place, product))
+
+
+def beyond(place: PlaceFacts, product: ProductFacts) -> str:
+    """By how much a place leaves a product's range: `7 K too warm`."""
+    return " and ".join(f"{_degrees(by)[:-2]}K too {way}" for way, _, by in _leaves(place, product))
+
+
+def _leaves(place: PlaceFacts, product: ProductFacts) -> list[tuple[str, int, int]]:
+    """On which sides a place leaves a product's range: what it reaches, and by how much."""
     low, high = product.store_low_mc, product.store_high_mc
-    parts = []
+    found = []
     if place.low_mc is not None and low is not None and place.low_mc < low:
-        parts.append(f"falls to {show_temperature(MilliCelsius(place.low_mc))}")
+        found.append(("cold", place.low_mc, low - place.low_mc))
     if place.high_mc is not None and high is not None and place.high_mc > high:
-        parts.append(f"rises to {show_temperature(MilliCelsius(place.high_mc))}")
-    return " and ".join(parts)
+        found.append(("warm", place.high_mc, place.high_mc - high))
+    return found
+
+
+def _degrees(millidegrees: int) -> str:
+    return show_temperature(MilliCelsius(millidegrees))

@@ -13,14 +13,6 @@ SAFETY = (
     "Figures are estimates from what was entered; the safety data sheet, local fire and environmental codes "
     "and licensed practice decide."
 )
-HEADINGS = {
-    "dont_mix": "Don't mix",
-    "throw_away": "Throw away, or test first",
-    "move": "Move",
-    "use_first": "Use first",
-    "find_out": "Find out",
-    "take_care": "Take care",
-}
 
 
 def register(commands: Any) -> None:
@@ -65,18 +57,19 @@ def show_cautions(args: Any, context: Context) -> Result:
 
 
 def _finding_lines(found: Sequence[Any]) -> Iterator[str]:
-    """Findings grouped by what to do about them, gravest first; a shared remedy and source are printed once."""
+    """Findings under their headings, gravest first; a shared remedy and source are printed once."""
+    from stock.cautions.headings import beside_its_name, under_headings  # only where findings are shown
+
     if not found:
         yield "Nothing to be careful of by these rules."
-    for action in dict.fromkeys(each.action for each in found):
-        rows = [each for each in found if each.action == action]
-        yield f"{HEADINGS[action]} ({len(rows)})"
-        for (severity, code, source), same in _alike(rows).items():
+    for head in under_headings(found):
+        yield f"{head.words} ({len(head.findings)})"
+        for (severity, code, source), same in _alike(head.findings).items():
             shared = _remedy(same)
             for each in same:
                 about = ", ".join(_about(each))
                 start = f"  {severity.upper():5}{plain(about, 90)}{': ' if about else ''}"
-                yield start + plain(each.message, 500)
+                yield start + plain(beside_its_name(each) if each.product else each.message, 500)
                 if shared is None:
                     yield f"       {plain(each.remedy, 500)}"
             if shared is not None:
@@ -147,7 +140,8 @@ def _move_lines(plan: Any) -> Iterator[str]:
 
 def explain(code: str, context: Context) -> Result:
     """`ullage cautions --explain CODE`: the rule, and this studio's change to it where there are books."""
-    from stock.cautions.rules import DIRECTIONS, rule_book  # only here
+    from stock.cautions.headings import HEADINGS  # only here
+    from stock.cautions.rules import DIRECTIONS, rule_book
 
     book = rule_book()
     if code == "all":

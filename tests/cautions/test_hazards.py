@@ -6,6 +6,7 @@ import pytest
 
 from stock.cautions.compatibility import together
 from stock.cautions.facts import MixPart
+from stock.cautions.findings import codes_by_bottle
 from stock.cautions.flammable import burning
 from stock.cautions.hazards import contradictions_of, hazards_of
 from stock.cautions.mix import mix_findings, wash_findings
@@ -239,12 +240,14 @@ class TestMissing:
         found = said(*goods, *stock)
         assert len([each for each in found if each.action == "find_out"]) == 20
 
-    def test_what_all_miss_and_nothing_else_is_told_once_as_a_note(self):
-        goods = [product(number, h_statements=None) for number in range(1, 8)]
-        found = said(*goods, *(bottle(number, number) for number in range(1, 8)))
-        told = one(found, "statements-unknown")
-        assert (codes(found), told.severity) == ({"statements-unknown"}, "note")
-        assert "Product 4 and 3 more" in told.message
+    def test_a_missing_statement_alone_is_a_row_a_product_and_no_mark_beside_a_bottle(self):
+        goods = [product(number, h_statements=None) for number in range(1, 4)]
+        stock = [bottle(number, number) for number in range(1, 4)]
+        found = said(*goods, *stock)
+        assert [(each.code, each.severity, each.product_id) for each in found] == [
+            ("statements-unknown", "note", number) for number in (1, 2, 3)
+        ]
+        assert codes_by_bottle(found, stock) == {}
 
     def test_the_place_s_own_findings_are_not_joined(self):
         found = said(product(opened_life=None, h_statements=None), bottle(), place(low_mc=None))
@@ -277,9 +280,46 @@ def test_one_finding_has_one_sign_everywhere():
 
 
 def test_in_a_row_a_message_does_not_repeat_the_name_beside_it():
-    from tui.cautions.sheet import beside_its_name
+    from stock.cautions.headings import beside_its_name
 
     rags = one(said(product(), bottle(place_id=2), place(2, "Rags", kind="rag_bin")), "bottle-in-rag-bin")
     assert beside_its_name(rags) == "Is a rag bin, and bottles stand in it: bottle 1"
     old = one(said(product(), bottle(best_before=date(2026, 1, 1))), "past-best-before")
     assert beside_its_name(old) == old.message
+
+
+def test_what_is_missing_stands_under_a_head_of_its_line_a_row_a_product():
+    from stock.cautions.headings import under_headings
+
+    blank = {"opened_life": None, "h_statements": None}
+    goods = [
+        product(1, "A", line="Sillet", **blank), product(2, "B", line="Brackle", h_statements=None),
+        product(3, "C", **blank), product(4, "D", line="Sillet", **blank),
+    ]  # fmt: skip
+    stock = [bottle(n, n, state="open", opened_on=date(2026, 2, 1)) for n in range(1, 5)]
+    heads = under_headings(said(*goods, *stock, place(low_mc=None)))
+    assert [(head.words, len(head.findings)) for head in heads] == [
+        ("Find out", 1), ("Fill in: Brackle", 1), ("Fill in: Sillet", 2), ("Fill in: no line", 1),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("one_place", "other_place", "code"),
+    [
+        (place(1, "Cabinet", limit_ul=1), place(2, "Bench", limit_ul=20_000), "place-over-limit"),
+        (place(1, "Cabinet", ignition=True), place(2, "Bench", ignition=True), "flame-near"),
+        (place(1, "Cabinet", high_mc=38_000), place(2, "Bench", high_mc=44_000), "wrong-temperature"),
+        (place(1, "Cabinet", low_mc=-2_000), place(2, "Bench", low_mc=-9_000), "frost"),
+    ],
+)
+def test_rows_of_a_rule_begin_with_what_differs(one_place, other_place, code):
+    """At 80 columns a row of the Cautions has 43 cells for the message; the first few tell two apart."""
+    from stock.cautions.headings import beside_its_name
+
+    stock = [
+        bottle(1, 1, place_id=1), bottle(2, 1, place_id=2), bottle(3, 2, place_id=1),
+        bottle(4, 2, place_id=2, on_hand_ul=40_000),
+    ]  # fmt: skip
+    found = said(product(), reducer(), one_place, other_place, *stock)
+    rows = {beside_its_name(each)[:16] for each in found if each.code == code}
+    assert len(rows) == 2

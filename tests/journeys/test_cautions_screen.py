@@ -86,7 +86,9 @@ async def type_in(pilot, field, text):
 
 async def test_findings_stand_by_what_to_do_and_open_to_reason_source_and_figures(address):
     async with cautions(address) as (pilot, screen):
-        assert headings(screen) == ["Throw away, or test first", "Move", "Find out", "Take care"]
+        assert headings(screen) == [
+            "Throw away, or test first", "Move", "Find out", "Fill in: no line", "Take care",
+        ]  # fmt: skip
         assert {"past-best-before", "frost", "not-noted", "flammable"} <= set(listed(screen))
         for code in dict.fromkeys(listed(screen)):
             await to(pilot, screen, code)

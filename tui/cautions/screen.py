@@ -10,9 +10,10 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
+from stock.cautions.headings import beside_its_name, under_headings
 from stock.cautions.moves import Plan
 from tui.cautions.remedies import TESTED_ON_A_CARD, can_note, record_of
-from tui.cautions.sheet import about, beside_its_name, finding_text
+from tui.cautions.sheet import about, finding_text
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
@@ -21,10 +22,6 @@ from tui.widgets.books_screen import BooksScreen, words
 from tui.widgets.keys import bindings
 from tui.widgets.rows import Heading, ListColumn, Rows
 
-DO = {
-    "dont_mix": "Don't mix", "throw_away": "Throw away, or test first", "move": "Move", "use_first": "Use first",
-    "find_out": "Find out", "take_care": "Take care",
-}  # fmt: skip
 COLUMNS = (ListColumn("", 11), ListColumn("", 30), ListColumn(""), ListColumn("", 12, right=True))
 BROAD = (ListColumn("", 11), ListColumn("", 42), ListColumn(""), ListColumn("", 12, right=True))
 NARROW = (ListColumn("", 11), ListColumn("", 24), ListColumn(""))
@@ -103,9 +100,8 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         """Show the findings by what to do, the more severe groups first."""
         shown = [one for one in books.findings if self._notes or one.severity != "note"]
         items: list[Finding | Heading] = []
-        for action in dict.fromkeys(one.action for one in shown):
-            mine = [one for one in shown if one.action == action]
-            items += [Heading(DO[action], count(len(mine), "finding")), *mine]
+        for head in under_headings(shown):
+            items += [Heading(head.words, count(len(head.findings), head.unit)), *head.findings]
         hidden = len(books.findings) - len(shown)
         empty = f"Only {count(hidden, 'note')}, hidden: n shows them." if hidden else "No cautions."
         self.query_one(Rows).show(items, empty=empty)

@@ -23,13 +23,6 @@ def about(finding: Finding) -> str:
     return f"{what} · {finding.bottle}" if finding.bottle is not None else what
 
 
-def beside_its_name(finding: Finding) -> str:
-    """The message as it stands beside the name of what it concerns, which it doesn't repeat."""
-    name = finding.product or finding.place
-    rest = finding.message.removeprefix(f"{name} ") if name else finding.message
-    return rest[:1].upper() + rest[1:]
-
-
 def finding_text(finding: Finding) -> Content:
     """The finding in full, for under the list and for its sheet."""
     ink = f"bold ${finding.severity}" if finding.severity in ("stop", "warn") else "bold"

@@ -8,7 +8,7 @@ from stock.cautions.facts import Finding
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, small
 from tui.drawing.figures import count, ml
 from tui.drawing.sentences import by_keys
-from tui.drawing.severity import GRAVITY, MARKS
+from tui.drawing.severity import MARKS, sign
 from tui.drawing.strips import fit, wrapped
 
 DROPS_MILLI = 20_000
@@ -107,9 +107,10 @@ def caution_summary(found: Sequence[Finding], width: int) -> list[Line]:
     if not found:
         return []
     worst = found[0].severity
+    mark = MARKS[found[0].grade]
     names = list(dict.fromkeys(one.code for one in found))
     ink = worst if worst in ("stop", "warn") else "quiet"
-    text = f"{MARKS[worst]} {count(len(names), 'caution')}: {', '.join(names)}"
+    text = f"{mark} {count(len(names), 'caution')}: {', '.join(names)}"
     return [(Run(line, ink, None, bold=worst == "stop"),) for line in wrapped(text, width)]
 
 
@@ -118,7 +119,7 @@ def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
     lines: list[Line] = []
     for one in found:
         ink = one.severity if one.severity in ("stop", "warn") else "quiet"
-        first = f"{MARKS[one.severity]} {GRAVITY[one.severity]} ({one.code}): {one.message}."
+        first = f"{sign(one)} ({one.code}): {one.message}."
         for number, text in enumerate(wrapped(first, width)):
             lines.append((Run(text, ink, None, bold=number == 0 and one.severity == "stop"),))
         for text in wrapped(f"Do: {by_keys(one.remedy)}.", width - 2):

@@ -8,16 +8,14 @@ from stock.cautions.facts import NOT_TO_USE, Finding
 from tui.drawing.sentences import by_keys
 from tui.drawing.strips import shown
 
+_WORDS = {"warn": "Look out", "note": "Note"}
 MARKS = {"stop": "✕", "warn": "!", "note": "·", "": ""}
 
 
 def sign(finding: Finding) -> str:
     """The sign and the word of a finding, the same on every screen: `✕ Don't use`, `! Look out`."""
-    word = GRAVITY["stop"] if finding.action in NOT_TO_USE else "Stop"
-    return f"{MARKS[finding.grade]} {word if finding.not_to_use else GRAVITY[finding.severity]}"
-
-
-GRAVITY = {"stop": "Don't use", "warn": "Look out", "note": "Note"}
+    stop = "Don't use" if finding.action in NOT_TO_USE else "Stop"
+    return f"{MARKS[finding.grade]} {stop if finding.not_to_use else _WORDS[finding.severity]}"
 
 
 def findings_text(findings: Sequence[Finding]) -> Content:

@@ -6,7 +6,7 @@ from typing import Any
 from tui.dialogs.place_form import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count, ml
-from tui.drawing.severity import MARKS
+from tui.drawing.severity import sign
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
 from tui.widgets.rows import Cell, ListColumn
@@ -69,9 +69,7 @@ class Places(RecordKind[Any]):
         card += [CardFact(LABELS.get(key, key), text, "warn") for key, text in treated.items()]
         card += [CardHead("Cautions", "5 shows what to do")] * bool(findings)
         card += [
-            CardSentence(
-                f"{MARKS[one.severity]} {one.message}.", one.severity if one.severity != "note" else "ink"
-            )
+            CardSentence(f"{sign(one)}: {one.message}.", one.severity if one.severity != "note" else "ink")
             for one in findings
         ]
         held = sum(view.on_hand_ul for view in here)

@@ -80,19 +80,14 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
     def read_books(self) -> ShelfBooks:
         """The bottles, their cautions and the places."""
         from stock.cautions import books  # read in a thread, after the first frame
-        from stock.cautions.findings import findings
+        from stock.cautions.findings import by_bottle, findings
         from stock.shelf import places
         from stock.shelf.bottles import on_shelf
 
         as_of = self.shell.as_of
         bottles = on_shelf(as_of)
-        about: dict[int, list[Finding]] = {}
-        for finding in findings(books.facts(as_of, bottles), self.shell.the_day):
-            for view in bottles:
-                mine = finding.bottle == view.id
-                of_product = finding.bottle is None and finding.product_id == view.product_id
-                if mine or (of_product and not view.gone):
-                    about.setdefault(view.id, []).append(finding)
+        facts = books.facts(as_of, bottles)
+        about = by_bottle(findings(facts, self.shell.the_day), facts.bottles)
         severities = {bottle: [one.grade for one in mine] for bottle, mine in about.items()}
         return ShelfBooks(
             self.shell.the_day,

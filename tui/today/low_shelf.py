@@ -16,8 +16,8 @@ def bottles_in_use(day: Any, bottles: Sequence[Any]) -> list[MarkedBottle]:
     severity: dict[int, str] = {}
     for caution in day.cautions:
         for bottle in caution.bottles:
-            if caution.first.severity == "stop" or bottle not in severity:
-                severity[bottle] = caution.first.severity
+            if caution.first.grade == "stop" or bottle not in severity:
+                severity[bottle] = caution.first.grade
     names = [one.product for one in day.order]
     names += [name for mix in day.usual for name, _ in (*mix.request.parts, *mix.request.reducers)]
     rank = {name: number for number, name in reversed(list(enumerate(names)))}

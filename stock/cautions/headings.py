@@ -1,0 +1,59 @@
+"""How findings are listed: under what to do about them, and what is missing in records under the product's line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from stock.cautions.facts import Finding
+from stock.cautions.missing import of_a_record
+
+HEADINGS = {
+    "dont_mix": "Don't mix",
+    "throw_away": "Throw away, or test first",
+    "move": "Move",
+    "use_first": "Use first",
+    "find_out": "Find out",
+    "take_care": "Take care",
+}
+"""What a person can do about a finding, in words."""
+
+NO_LINE = "no line"
+
+
+class ListedFindings(NamedTuple):
+    """Findings that stand together: under what words, and how many of what they are."""
+
+    words: str
+    unit: str
+    findings: tuple[Finding, ...]
+
+
+def under_headings(found: Sequence[Finding]) -> list[ListedFindings]:
+    """Findings under what to do about them, in the order of their first.
+
+    What is missing in the records of products comes behind what else is to be found out: a heading for each line,
+    those of no line last, one row a product.
+
+    Args:
+        found: gravest first.
+    """
+    listed: list[ListedFindings] = []
+    for action in dict.fromkeys(each.action for each in found):
+        mine = [each for each in found if each.action == action]
+        others = tuple(each for each in mine if not of_a_record(each))
+        listed += [ListedFindings(HEADINGS[action], "finding", others)] * bool(others)
+        missing = [each for each in mine if of_a_record(each)]
+        for line in sorted({each.line for each in missing}, key=lambda line: (not line, line)):
+            rows = tuple(each for each in missing if each.line == line)
+            listed.append(ListedFindings(f"Fill in: {line or NO_LINE}", "product", rows))
+    return listed
+
+
+def beside_its_name(finding: Finding) -> str:
+    """The message as it stands beside the name of what it concerns, which it doesn't repeat."""
+    name = finding.product or finding.place
+    if not name:
+        return finding.message
+    rest = finding.message.removeprefix(f"{name} ").replace(f": {name}. ", ": ", 1)
+    return rest[:1].upper() + rest[1:]
