@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from stock import clock
 from stock.errors import BadInput, NotEnough, NotFound
 from stock.remedies import Do, Option, Remedy
-from stock.store.closed_periods import closed_until, require_open
+from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, database
 from stock.store.request_keys import answered, remember
@@ -31,6 +31,7 @@ WRITE_BOOKING = insert("booking", ("kind", "at", "day", "booked_at", "note", "un
 HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
 MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
 NEWEST = "SELECT at, booked_at, (SELECT closed_until FROM studio) FROM booking ORDER BY id DESC LIMIT 1"
+NEWEST_ON_A_SERVER = NEWEST.replace("studio)", "studio FOR SHARE)")  # as `hold_closed_until`
 BELOW_EMPTY = """
     SELECT bottle_id, at, held FROM (
         SELECT bottle_id, at, SUM(change_ul) OVER (PARTITION BY bottle_id ORDER BY at, id) AS held
@@ -167,7 +168,7 @@ class Batch:
         self._lowest: dict[int, int] = {}
         self._first_day: dict[int, str] = {}
         self._taken_from: set[int] = set()
-        self._closed = closed_until()
+        self._closed = hold_closed_until()
 
     def bottle(self, row: tuple[Any, ...]) -> None:
         """A new bottle, empty until a movement fills it; its values in the order of `columns`."""
@@ -361,9 +362,9 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
 
 def _newest_moment(now: datetime) -> tuple[datetime, date | None]:
     """When the newest booking happened or was written, `now` if there is none; and the last closed day."""
-    row = run(NEWEST).fetchone()
+    row = run(NEWEST_ON_A_SERVER if database.obj.for_update else NEWEST).fetchone()
     if row is None:
-        return now, closed_until()
+        return now, hold_closed_until()
     *moments, closed = row
     return clock.read_stamp(max(moments)), date.fromisoformat(closed) if closed else None
 
@@ -391,9 +392,7 @@ def _proof_kind(movement: int) -> str:
 
 
 def _text(value: object) -> str | None:
-    if value is None:
-        return None
-    return value.isoformat() if isinstance(value, date) else str(value)
+    return None if value is None else value.isoformat() if isinstance(value, date) else str(value)
 
 
 def _ml(volume_ul: int) -> str:

@@ -38,7 +38,7 @@ def close(until: date, *, reason: str = "") -> date:
     with connection(), writing():
         if until >= settings().today():
             raise BadInput(f"{until} is not over yet", remedy="Give a past day or month")
-        now = closed_periods.closed_until()
+        now = closed_periods.hold_closed_until(to_change=True)
         if now is not None and until <= now:
             raise BadInput(f"the books are closed until {now} already", remedy="Give a later day or month")
         _note(until, reason)
@@ -60,7 +60,7 @@ def reopen(to: date | None, *, reason: str) -> date | None:
             "a period is not opened again without a reason", remedy="Write why, for whoever reads the books"
         )
     with connection(), writing():
-        now = closed_periods.closed_until()
+        now = closed_periods.hold_closed_until(to_change=True)
         if now is None:
             raise UllageError("no period is closed", remedy="Nothing needs to be opened", code="not-closed")
         if to is not None and to >= now:

@@ -4,12 +4,28 @@ from datetime import date
 
 from stock.errors import UllageError
 from stock.remedies import Do, Remedy
-from stock.store.models import Studio
+from stock.store.models import Studio, database
 
 
 def closed_until() -> date | None:
     """The last day that is closed, by the books as they are now; None where nothing is closed."""
     found: date | None = Studio.select(Studio.closed_until).tuples().get()[0]
+    return found
+
+
+def hold_closed_until(*, to_change: bool = False) -> date | None:
+    """The last day that is closed, which stays so until the transaction ends.
+
+    On a server a booking holds the row together with other bookings, so that a closing waits for those under way, and
+    who books during a closing waits and then sees it. SQLite lets one write at a time.
+
+    Args:
+        to_change: whether the caller changes it; nobody else holds it then.
+    """
+    query = Studio.select(Studio.closed_until)
+    if database.obj.for_update:
+        query = query.for_update("FOR UPDATE" if to_change else "FOR SHARE")
+    found: date | None = query.tuples().get()[0]
     return found
 
 

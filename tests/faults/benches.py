@@ -11,14 +11,16 @@ import signal
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from datetime import date, datetime
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable, NotEnough, UllageError
-from stock.shelf import deliveries
+from stock.shelf import counts, deliveries, periods
 from stock.store import connection
+from stock.store.models import Booking
 from stock.store.refusals import LineLost
 
 CONTEXT = multiprocessing.get_context("forkserver")
@@ -135,6 +137,29 @@ def mix_for_job(line: Connection, address: str, number: int, gate: Any) -> None:
     with connection.connection():
         gate.wait(60)
         line.send(book_mix(MixRequest(parts=((product, 1_000),), job="One Tank"), key=f"k{number}"))
+
+
+def close_while_booking(line: Connection, address: str, until: date, gate: Any) -> None:
+    """Close the books until a day while others book on it; tells how many bookings that day had by then."""
+    connection.open_books(address)
+    with connection.connection():
+        gate.wait(60)
+        with connection.writing():
+            periods.close(until)
+            line.send(Booking.select().where(Booking.day <= until).count())
+
+
+def count_on(line: Connection, address: str, at: datetime, bottle: int, gate: Any) -> None:
+    """Count a bottle on a past day again and again until that is refused; the refusal's code is told."""
+    connection.open_books(address)
+    with connection.connection():
+        gate.wait(60)
+        for volume_ul in range(50_000, 40_000, -10):
+            try:
+                counts.count(str(bottle), volume_ul, on=at)
+            except UllageError as refused:
+                line.send(refused.code)
+                return
 
 
 def book_in_each(line: Connection, addresses: list[str], key: str) -> None:

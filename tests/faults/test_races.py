@@ -2,14 +2,18 @@
 
 import os
 from collections import defaultdict
+from datetime import timedelta
 
 import pytest
 
+from stock import clock
 from stock.bench.mixing import MixRequest, book_mix
-from stock.errors import BadInput
+from stock.errors import BadInput, UllageError
+from stock.ledger import book
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
-from stock.shelf import deliveries
+from stock.shelf import counts, deliveries
+from stock.shelf.studio import settings
 from stock.store import connection
 from stock.store.models import Booking, Bottle, Job, Mix, Movement, Request, database
 from tests.faults import benches
@@ -90,6 +94,53 @@ def test_one_new_job_named_at_two_benches_is_made_once(stocked, address):
         process.join()
     assert all(len(said) == 1 and said[0]["booked"] for said in answers), answers
     assert (Job.select().count(), Mix.select().count()) == (1, 4)
+
+
+def test_nothing_slips_into_a_period_beside_its_closing(stocked, address):
+    """Two benches book on yesterday until they are refused; the closing has seen all that they booked."""
+    today = settings().today()
+    yesterday = today - timedelta(days=1)
+    for _ in range(2):
+        deliveries.receive("Harbour Blue", 60_000, on=clock.now() - timedelta(days=1, hours=3))
+    bottles = [number for (number,) in Bottle.select(Bottle.id).order_by(Bottle.id.desc()).limit(2).tuples()]
+    database.close()
+    gate = benches.CONTEXT.Barrier(3)
+    at = clock.now() - timedelta(days=1, hours=1)
+    running = [benches.start(benches.count_on, address, at, bottle, gate) for bottle in bottles]
+    running.append(benches.start(benches.close_while_booking, address, yesterday, gate))
+    said = [benches.heard(line) for _, line in running]
+    for process, _ in running:
+        process.join()
+    assert said[:2] == [["closed-period"]] * 2
+    connection.open_books(address)
+    with connection.connection():
+        assert Booking.select().where(Booking.day <= yesterday).count() == said[2][0]
+        assert prove().problems == []
+
+
+@pytest.mark.only("postgresql")
+def test_a_booking_under_way_is_waited_for_and_one_that_comes_later_is_refused(stocked, address):
+    """The worst moment: a booking has looked at the period, and the closing begins before it is written."""
+    deliveries.receive("Harbour Blue", 60_000, on=clock.now() - timedelta(days=1, hours=3))
+    (bottle,) = Bottle.select(Bottle.id).order_by(Bottle.id.desc()).limit(1).tuples().get()
+    yesterday = settings().today() - timedelta(days=1)
+    at = clock.now() - timedelta(days=1, hours=1)
+    gate = benches.CONTEXT.Barrier(2)
+
+    def work(errand):
+        gate.wait(60)
+        assert not line.poll(0.3)  # the closing is not done while this booking is open
+        errand.move(bottle, "discarded", -1_000)
+        return {}
+
+    process, line = benches.start(benches.close_while_booking, address, yesterday, gate)
+    book("discard", work, at=at)
+    said = benches.heard(line)
+    process.join()
+    with connection.connection():
+        assert said == [Booking.select().where(Booking.day <= yesterday).count()]
+        with pytest.raises(UllageError, match="the books are closed until"):
+            counts.count(str(bottle), 30_000, on=at)
 
 
 @pytest.mark.parametrize("times", [2, 3])
