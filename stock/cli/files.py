@@ -11,6 +11,11 @@ from stock.errors import BadInput
 if TYPE_CHECKING:
     from stock.store.outputs import Output
 
+TABLE = (
+    "also write one table for other programs, all months unless one is named, and datapackage.json beside it"
+)
+"""What every report's --csv does."""
+
 
 def source(text: str) -> Path:
     """The type of an option that names what is read.

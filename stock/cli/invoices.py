@@ -3,7 +3,7 @@
 from typing import Any
 
 from stock import units
-from stock.cli.files import writes
+from stock.cli.files import TABLE, writes
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.reports import period_of, reported
 
@@ -39,9 +39,7 @@ def register(commands: Any) -> None:
     bought.add_argument("--month", metavar="2026-03", help="a month, from its first day to its last")
     bought.add_argument("--since", metavar="DATE", help="the first day of the period; all days if left out")
     bought.add_argument("--until", metavar="DATE", help="its last day; today if left out")
-    writes(
-        bought, ("--csv", "also write it for a spreadsheet"), ("--page", "also write a page to print (HTML)")
-    )
+    writes(bought, ("--csv", TABLE), ("--page", "also write a page to print (HTML)"))
 
 
 def add(args: Any, context: Context) -> Result:
@@ -97,7 +95,7 @@ def list_all(args: Any, context: Context) -> Result:
     del args
     from stock.cli.show import table
     from stock.logbook.purchases import invoice_json
-    from stock.logbook.tables import money_cell
+    from stock.logbook.report import money_cell
     from stock.shelf import invoices, studio
 
     context.open()

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from stock import units
-from stock.cli.files import writes
+from stock.cli.files import TABLE, writes
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.reports import report_lines, reported
 from stock.cli.show import table
@@ -29,9 +29,7 @@ def register(commands: Any) -> None:
     sheet = command(
         verbs, "sheet", show_sheet, "what the customer gets: materials used and the price, without tax"
     )
-    writes(
-        sheet, ("--csv", "also write it for a spreadsheet"), ("--page", "also write a page to print (HTML)")
-    )
+    writes(sheet, ("--csv", TABLE), ("--page", "also write a page to print (HTML)"))
     for parser in (adding, changing, showing, closing, sheet):
         parser.add_argument("name")
     for parser in (adding, changing):
@@ -54,7 +52,7 @@ def register(commands: Any) -> None:
     for parser in (cost, emissions, trace):
         writes(
             parser,
-            ("--csv", "also write it for a spreadsheet"),
+            ("--csv", TABLE),
             ("--page", "also write a page to print (HTML)"),
         )
 
@@ -206,7 +204,12 @@ def show_emissions(args: Any, context: Context) -> Result:
 
     context.open()
     emitted = emissions.read(_month(args, context), context.as_of())
-    return reported(tables.emissions_json(emitted), tables.emission_report(emitted), args, context)
+    return reported(
+        tables.emissions_json(emitted),
+        tables.emission_report(emitted, every_month=args.month is None),
+        args,
+        context,
+    )
 
 
 def show_trace(args: Any, context: Context) -> Result:

@@ -46,8 +46,8 @@ def reported(answer: dict[str, Any], report: "Report", args: Any, context: Conte
     """
     from stock.exchange import report_files  # only for reports
 
-    asked = [(args.csv, report_files.csv_file), (args.page, report_files.page_file)]
-    files = [file(path, report) for path, file in asked if path is not None]
+    files = report_files.csv_files(args.csv, report, context.address) if args.csv is not None else []
+    files += [report_files.page_file(args.page, report)] if args.page is not None else []
     return deliver(files, Result(answer, report_lines(report)), context, args)
 
 

@@ -2,9 +2,11 @@
 
 from typing import Any
 
-from stock.cli.files import writes
+from stock.cli.files import TABLE, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.reports import period_of, reported
+from stock.errors import BadInput
+from stock.text import plain
 
 
 def register(commands: Any) -> None:
@@ -16,16 +18,22 @@ def register(commands: Any) -> None:
     parser.add_argument(
         "--method", default="fifo", help="fifo (first in, first out; the default) or average (moving average)"
     )
-    writes(
-        parser, ("--csv", "also write it for a spreadsheet"), ("--page", "also write a page to print (HTML)")
+    parser.add_argument(
+        "--by", default="product", help="a row of --csv: product (the default), place, owner or write-off"
     )
+    writes(parser, ("--csv", TABLE), ("--page", "also write a page to print (HTML)"))
 
 
 def show_value(args: Any, context: Context) -> Result:
     """`ullage valuation`."""
-    from stock.logbook import stock_value, value_tables  # loads the tables
+    from stock.logbook import flat_tables, stock_value, value_tables  # loads the tables
 
+    if args.by not in flat_tables.ROWS_OF_VALUE:
+        raise BadInput(
+            f"{plain(args.by, 30)!r} is nothing that stock is valued by",
+            remedy=f"Write {', '.join(flat_tables.ROWS_OF_VALUE[:-1])} or {flat_tables.ROWS_OF_VALUE[-1]}",
+        )
     context.open()
     since, until = period_of(args, context)
     value = stock_value.read(since=since, until=until, method=args.method)
-    return reported(value_tables.value_json(value), value_tables.value_report(value), args, context)
+    return reported(value_tables.value_json(value), value_tables.value_report(value, args.by), args, context)

@@ -1,15 +1,19 @@
-"""Reports on paper: as CSV for a spreadsheet, and as a page that prints and asks no other machine for anything."""
+"""Reports as files: a flat table with its description for other programs, and a page that prints by itself."""
 
 import csv
 import io
+import json
 import re
 from collections.abc import Sequence
+from hashlib import sha256
 from html import escape
 from pathlib import Path
+from typing import Any
 
 from stock.exchange.cells import harmless
-from stock.logbook.report import Cell, Report, ReportTable
-from stock.store.outputs import MARK, Output
+from stock.logbook.report import Cell, FlatTable, Report, ReportTable
+from stock.store import outputs
+from stock.store.outputs import MARK, PACKAGE, SEAL, STANDARD_OUTPUT, Output
 from stock.text import plain
 
 STYLE = """
@@ -25,32 +29,79 @@ section.rules { font-size: 8.5pt; margin-top: 7mm }
 @media print { body { margin: 0 } tr { break-inside: avoid } h2 { break-after: avoid } }
 """
 
+GUARDED = (
+    "A text that a spreadsheet could run has an apostrophe before it; money is in the currency's main unit."
+)
 
 _FIGURE, _DAY = ' class="n"', ' class="d"'
 _DATED = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
-def as_csv(report: Report) -> str:
-    """The report as RFC 4180 CSV: each table with a line of its title, then heads, rows and totals; rules last."""
+def as_csv(table: FlatTable) -> str:
+    """A flat table as RFC 4180 CSV: the names of its columns, then its rows."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([harmless(f"{report.title}: {report.studio}, {report.about}")])
-    for table in report.tables:
-        writer.writerow([])
-        writer.writerow([harmless(table.title)])
-        writer.writerow([harmless(head.rstrip(">")) for head in table.heads])
-        figures = [head.endswith(">") for head in table.heads]
-        for row in (*table.rows, *([table.totals] if table.totals else [])):
-            writer.writerow([_cell(cell, figure=figure) for cell, figure in zip(row, figures, strict=True)])
-    writer.writerow([])
-    for note in (*report.notes, f"Written by Ullage, {MARK}"):
-        writer.writerow([harmless(note)])
+    writer.writerow([column.name for column in table.columns])
+    words = [column.kind == "string" for column in table.columns]
+    for row in table.rows:
+        writer.writerow([_cell(cell, word=word) for cell, word in zip(row, words, strict=True)])
     return out.getvalue()
 
 
-def _cell(cell: Cell, *, figure: bool) -> Cell:
+def _cell(cell: Cell, *, word: bool) -> Cell:
     """A cell as it is written: words are guarded, figures (money is a decimal of digits) stay figures."""
-    return harmless(cell) if isinstance(cell, str) and not figure else cell
+    return harmless(cell) if isinstance(cell, str) and word else cell
+
+
+def as_package(table: FlatTable, path: Path, text: str, others: Sequence[dict[str, Any]] = ()) -> str:
+    """The Data Package that describes a CSV file beside it (Frictionless specifications: Table Schema).
+
+    Args:
+        table: what the file holds.
+        path: the file.
+        text: its contents.
+        others: the resources of other files, which stay.
+    """
+    names = {other.get("name") for other in others}
+    stem = re.sub(r"[^a-z0-9]+", "-", path.stem.lower()).strip("-") or table.name
+    written = text.encode("utf-8", errors="replace")
+    schema: dict[str, Any] = {
+        "fields": [
+            {
+                "name": column.name,
+                "type": column.kind,
+                "description": column.about,
+                **({"constraints": {"required": True}} if column.name in table.key and column.kind != "string" else {}),
+            }
+            for column in table.columns
+        ],
+        "missingValues": [""],
+    }  # fmt: skip
+    resource = {
+        "name": next(
+            name for name in (stem, *(f"{stem}-{n}" for n in range(2, len(names) + 3))) if name not in names
+        ),
+        "path": path.name,
+        "title": table.title,
+        "profile": "tabular-data-resource",
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "dialect": {"delimiter": ",", "lineTerminator": "\r\n", "quoteChar": '"', "doubleQuote": True},
+        "bytes": len(written),
+        "hash": f"sha256:{sha256(written).hexdigest()}",
+        "schema": schema | ({"primaryKey": list(table.key)} if table.key else {}),
+        "written_by": SEAL,
+    }
+    package = {
+        "name": "reports",
+        "title": "Reports of a studio's books",
+        "description": GUARDED,
+        "profile": "tabular-data-package",
+        "resources": sorted((*others, resource), key=lambda each: str(each["path"])),
+        "written_by": f"Ullage, {MARK}",
+    }
+    return json.dumps(package, ensure_ascii=False, indent=1) + "\n"
 
 
 def as_page(report: Report) -> str:
@@ -99,9 +150,26 @@ def _table(table: ReportTable) -> str:
     return f"<h2>{_safe(table.title)}</h2><table><thead>{head}</thead><tbody>{body}</tbody>{foot}</table>"
 
 
-def csv_file(path: Path, report: Report) -> Output:
-    """The report as a file for a spreadsheet."""
-    return Output(path, as_csv(report), f"{report.title}, {report.subject} as CSV")
+def csv_files(path: Path, report: Report, books: str) -> list[Output]:
+    """The report's flat table as CSV, and the description of the tables in that folder, to which it is added.
+
+    Args:
+        path: the table's file; for standard output there is no description.
+        report: what is written.
+        books: the address of the books.
+    """
+    assert report.flat is not None
+    table = report.flat()
+    file = Output(path, as_csv(table), f"{report.title}, {report.subject} as CSV")
+    if path == STANDARD_OUTPUT:
+        return [file]
+    others = [
+        each
+        for each in json.loads(outputs.package_left(path.parent, books) or '{"resources": []}')["resources"]
+        if each["path"] != path.name and (path.parent / each["path"]).is_file()
+    ]
+    package = as_package(table, path, file.text, others)
+    return [file, Output(path.parent / PACKAGE, package, PACKAGE, (file,))]
 
 
 def page_file(path: Path, report: Report) -> Output:

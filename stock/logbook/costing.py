@@ -6,7 +6,7 @@ own, and every total is the sum of the rounded figures, so that a bookkeeper can
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
@@ -82,15 +82,25 @@ class JobCost:
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """Costs by job; `unshared` is the waste of months without a mix, `unpriced` microlitres by bottle.
+    """Costs by job; `unshared_in` is the waste of each month without a mix, `unpriced` microlitres by bottle.
 
-    `written_off` is what was spilled, leaked or dried out; it belongs to no job.
+    `written_off_in` is what was spilled, leaked or dried out in each month; it belongs to no job.
     """
 
     jobs: tuple[JobCost, ...]
-    unshared: int
+    unshared_in: Mapping[str, int]
     unpriced: Mapping[int, int]
-    written_off: int = 0
+    written_off_in: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def unshared(self) -> int:
+        """The waste of all months without a mix."""
+        return sum(self.unshared_in.values())
+
+    @property
+    def written_off(self) -> int:
+        """What was spilled, leaked or dried out in all months."""
+        return sum(self.written_off_in.values())
 
     def total(self, figure: str = "total") -> int:
         """One column of all jobs added up, without what is unshared."""
@@ -109,12 +119,12 @@ def costs(made: Iterable[CostedMix], uses: Iterable[MaterialUse]) -> Costs:
     washes: dict[int, Fraction] = defaultdict(Fraction)
     waste: dict[str, Fraction] = defaultdict(Fraction)
     unpriced: dict[int, int] = defaultdict(int)
-    lost = Fraction(0)
+    lost: dict[str, Fraction] = defaultdict(Fraction)
     for use in uses:
         if use.value is None:
             unpriced[use.bottle] += use.volume_ul
         elif use.kind == "loss":
-            lost += use.value
+            lost[use.month] += use.value
         elif use.mix in mixes:
             (material if use.kind == "material" else washes)[use.mix] += use.value
         elif use.mix is None:
@@ -130,12 +140,12 @@ def costs(made: Iterable[CostedMix], uses: Iterable[MaterialUse]) -> Costs:
         for number, one in mixes.items()
     ]
     missing = {bottle: ul for bottle, ul in unpriced.items() if ul}
-    return Costs(_by_job(mix_costs), round(unshared), missing, round(lost))
+    return Costs(_by_job(mix_costs), _rounded(unshared), missing, _rounded(lost))
 
 
 def _shared(
     mixes: Mapping[int, CostedMix], material: Mapping[int, Fraction], waste: Mapping[str, Fraction]
-) -> tuple[dict[int, Fraction], Fraction]:
+) -> tuple[dict[int, Fraction], dict[str, Fraction]]:
     whole: dict[str, Fraction] = defaultdict(Fraction)
     for number, one in mixes.items():
         whole[one.month] += material.get(number, Fraction(0))
@@ -144,8 +154,11 @@ def _shared(
         for number, one in mixes.items()
         if whole[one.month] > 0
     }
-    unshared = sum((value for month, value in waste.items() if whole.get(month, 0) <= 0), Fraction(0))
-    return shares, unshared
+    return shares, {month: value for month, value in waste.items() if whole.get(month, 0) <= 0}
+
+
+def _rounded(by_month: Mapping[str, Fraction]) -> dict[str, int]:
+    return {month: round(value) for month, value in sorted(by_month.items())}
 
 
 def _by_job(mix_costs: Sequence[MixCost]) -> tuple[JobCost, ...]:

@@ -70,9 +70,9 @@ def read(*, job: str | None = None, month: Month | None = None, as_of: date | No
         whole = costs(within, uses)
         asked_costs = Costs(
             tuple(each for each in whole.jobs if asked_job is None or each.name == asked_job.name),
-            whole.unshared if asked_job is None else 0,
+            whole.unshared_in if asked_job is None else {},
             _of_mixes(whole.unpriced, uses, asked if asked_job is not None else None),
-            whole.written_off if asked_job is None else 0,
+            whole.written_off_in if asked_job is None else {},
         )
         return CostsRead(
             as_of=day,

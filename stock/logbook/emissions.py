@@ -9,6 +9,7 @@ from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
 from stock.cautions.regulated import Compared, coatings, compared
 from stock.cautions.voc import Content, content, together
+from stock.logbook.booked_months import booked_months
 from stock.logbook.months import Month, month_of
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
@@ -101,6 +102,13 @@ def read(month: Month | None = None, as_of: date | None = None) -> Emissions:
         cleaning=_held(((number, ul) for _, kind, number, ul in used if kind == "washed"), facts),
         losses=_held(((number, ul) for _, kind, number, ul in used if kind == "counted"), facts),
     )
+
+
+def monthly(as_of: date | None = None) -> list[Emissions]:
+    """The emissions of every month with a booking until `as_of`, today when None."""
+    with connection(), reading():
+        last = as_of or settings().today()
+        return [read(each, last) for each in booked_months(last)]
 
 
 Used = Sequence[tuple[int | None, str, int, int]]

@@ -9,8 +9,7 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from stock.logbook import costs
-from stock.logbook.report import Cell, Report, ReportTable
-from stock.logbook.tables import money_cell
+from stock.logbook.report import Cell, Report, ReportTable, money_cell
 from stock.money import minor_digits
 from stock.shelf import jobs
 from stock.shelf.past_shelf import in_force
@@ -135,6 +134,8 @@ def _hours(priced: PricedJob) -> str:
 
 def customer_sheet(priced: PricedJob) -> Report:
     """What a customer is handed: the products and volumes used, the hours, and the price; not what each cost."""
+    from stock.logbook import flat_tables  # it knows this module
+
     job = priced.job
     rows: list[Sequence[Cell]] = [
         (name, role, ml(Microlitres(poured))) for name, role, poured in priced.products
@@ -156,4 +157,5 @@ def customer_sheet(priced: PricedJob) -> Report:
         ],
         notes=notes,
         subject=job.name,
+        flat=lambda: flat_tables.sheet_of(priced),
     )

@@ -6,8 +6,7 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from stock.logbook import prices
-from stock.logbook.report import Cell, Report, ReportTable
-from stock.logbook.tables import money_cell
+from stock.logbook.report import Cell, Report, ReportTable, money_cell
 from stock.money import minor_digits
 from stock.shelf import invoices
 from stock.shelf.invoices import InvoiceView
@@ -107,6 +106,8 @@ def _deliveries(as_of: date, noted: dict[int, list[str]]) -> list[BoughtDelivery
 
 def report(bought: Purchases) -> Report:
     """The purchases as a report."""
+    from stock.logbook import flat_tables  # it knows this module
+
     about = f"as of {bought.until}" if bought.since is None else f"{bought.since} to {bought.until}"
 
     def money(minor: int) -> str:
@@ -162,7 +163,8 @@ def report(bought: Purchases) -> Report:
         about=about,
         tables=[came, ReportTable("Invoices", heads, billed, foot)],
         notes=[RULE],
-        subject=about,
+        subject="all days" if bought.since is None else about,
+        flat=lambda: flat_tables.bought(bought),
     )
 
 

@@ -1,9 +1,39 @@
 """A report: tables of figures and the rules they follow, independent of the format it is written in."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from stock.money import minor_digits
 
 Cell = str | int | float | None
+
+
+class FlatColumn(NamedTuple):
+    """One column of a flat table: its name, its type in the words of Table Schema, and what it holds."""
+
+    name: str
+    kind: str
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class FlatTable:
+    """A report as one table for other programs: a fact a row, no titles, no totals; the same columns each time.
+
+    Attributes:
+        name: lower-case letters, digits and dashes.
+        title: what it holds.
+        columns: in their order. Money is in the currency's main unit.
+        rows: a text for a `string`, a `date` or a `yearmonth`; None where nothing is known.
+        key: the columns that tell a row from every other; none where rows may be equal.
+    """
+
+    name: str
+    title: str
+    columns: Sequence[FlatColumn]
+    rows: Sequence[Sequence[Cell]]
+    key: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +50,8 @@ class ReportTable:
 class Report:
     """A report for a bookkeeper or inspector: the studio, the period, the tables, and the rules beneath.
 
-    `subject` tells it from other reports of the same title, and doesn't depend on the day it is made.
+    `subject` tells it from other reports of the same title, and doesn't depend on the day it is made. `flat` works
+    out its flat table, with all months where no month was asked for.
     """
 
     title: str
@@ -29,3 +60,11 @@ class Report:
     tables: Sequence[ReportTable]
     notes: Sequence[str] = field(default=())
     subject: str = ""
+    flat: Callable[[], FlatTable] | None = None
+
+
+def money_cell(minor: int, currency: str) -> str:
+    """Money as a plain decimal such as 7.90, so that a spreadsheet can add it up."""
+    digits = minor_digits(currency)
+    whole, part = divmod(abs(minor), 10**digits)
+    return f"{'-' if minor < 0 else ''}{whole}{f'.{part:0{digits}d}' if digits else ''}"

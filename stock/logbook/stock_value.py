@@ -8,9 +8,12 @@ from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.logbook import prices
+from stock.logbook.booked_months import booked_months
+from stock.logbook.months import month_of
 from stock.logbook.valuation import (
     METHODS,
     Flows,
+    StockFlows,
     StockMove,
     ValuedProduct,
     ValuedVolume,
@@ -31,7 +34,7 @@ MOVES = ("received", "poured", "washed", "discarded", "counted", "kept")
 
 
 class ValueShare(NamedTuple):
-    """What stands at one place at the end: microlitres, whole minor units, and the microlitres without a price."""
+    """What stands at a place, or belongs to an owner: microlitres, minor units, and microlitres without a price."""
 
     name: str
     closing_ul: int
@@ -59,6 +62,7 @@ class StockValue(NamedTuple):
         method: `fifo` or `average`.
         products: each product's name, and its figures.
         places: what stands at each place at the end.
+        owners: what belongs to whom at the end, the studio first; only its own counts in all other figures.
         write_offs: each of the period, oldest first; their values are rounded one by one.
         unpriced: the bottles that have no known price, each with what was in it at the end, in microlitres.
     """
@@ -70,6 +74,7 @@ class StockValue(NamedTuple):
     method: str
     products: Sequence[tuple[str, ValuedProduct]]
     places: Sequence[ValueShare]
+    owners: Sequence[ValueShare]
     write_offs: Sequence[WriteOff]
     unpriced: Sequence[tuple[str, int]]
 
@@ -84,39 +89,94 @@ def read(*, since: date | None = None, until: date | None = None, method: str = 
     Raises:
         BadInput: another method, or a period that ends before it begins.
     """
+    with connection(), reading():
+        last = until or settings().today()
+        require_period(since, last, method)
+        before = flows(_moves(since - timedelta(days=1)) if since is not None else [], method)
+        return _value(since, last, method, before, flows(_moves(last), method))
+
+
+def monthly(
+    *, since: date | None = None, until: date | None = None, method: str = "fifo"
+) -> list[StockValue]:
+    """The worth of the stock month by month, the first and the last cut to the period.
+
+    Args:
+        since: the first day; that of the first movement when None.
+        until: the last day; today when None.
+        method: `fifo` or `average`.
+    Raises:
+        BadInput: another method, or a period that ends before it begins.
+    """
+    with connection(), reading():
+        last = until or settings().today()
+        require_period(since, last, method)
+        booked = booked_months(last)
+        first = since or (booked[0].first if booked else last)
+        found, before = [], flows(_moves(first - timedelta(days=1)), method)
+        while first <= last:
+            end = min(month_of(first).last, last)
+            after = flows(_moves(end), method) if month_of(end) in booked else before
+            found.append(_value(first, end, method, before, after))
+            first, before = end + timedelta(days=1), after
+        return found
+
+
+def require_period(since: date | None, last: date, method: str) -> None:
+    """Refuse another method, or a period that ends before it begins.
+
+    Raises:
+        BadInput: see above.
+    """
     if method not in METHODS:
         raise BadInput(
             f"{plain(method, 40)!r} is no way to value stock", remedy=f"Write {' or '.join(METHODS)}"
         )
-    with connection(), reading():
-        studio = settings()
-        last = until or studio.today()
-        if since is not None and since > last:
-            raise BadInput(f"the period from {since} to {last} has no day", remedy="Swap the two days")
-        before = flows(_moves(since - timedelta(days=1)) if since is not None else [], method)
-        after = flows(_moves(last), method)
-        lines = period(before.products, after.products)
-        names = dict(Product.select(Product.id, Product.name).tuples())
-        held = _held(last)
-        return StockValue(
-            studio=studio.name,
-            currency=studio.currency,
-            since=since,
-            until=last,
-            method=method,
-            products=sorted(((names[one.product], one) for one in lines), key=lambda one: one[0].casefold()),
-            places=_by_place(held, after.products, lines),
-            write_offs=_write_offs(before.written_off, after.written_off, names),
-            unpriced=_unpriced(held, names, last),
-        )
+    if since is not None and since > last:
+        raise BadInput(f"the period from {since} to {last} has no day", remedy="Swap the two days")
+
+
+def _value(since: date | None, last: date, method: str, before: StockFlows, after: StockFlows) -> StockValue:
+    studio = settings()
+    lines = period(before.products, after.products)
+    names = dict(Product.select(Product.id, Product.name).tuples())
+    held = _held(last)
+    return StockValue(
+        studio=studio.name,
+        currency=studio.currency,
+        since=since,
+        until=last,
+        method=method,
+        products=sorted(((names[one.product], one) for one in lines), key=lambda one: one[0].casefold()),
+        places=_by_place(held, after.products, lines),
+        owners=_by_owner(after, lines),
+        write_offs=_write_offs(before.written_off, after.written_off, names),
+        unpriced=_unpriced(held, names, last),
+    )
+
+
+def _by_owner(after: StockFlows, lines: Sequence[ValuedProduct]) -> list[ValueShare]:
+    """What belongs to whom; each owner's worth is rounded by itself, the studio's is the sum of its products."""
+    own = ValueShare(
+        "",
+        sum(one.closing_ul for one in lines),
+        sum(one.closing for one in lines),
+        sum(one.unpriced_ul for one in lines),
+    )
+    found = [own]
+    for owner in sorted(after.owners.keys() - {""}, key=str.casefold):
+        held = sum((each.closing for each in after.owners[owner].values()), ValuedVolume())
+        if held.volume_ul:
+            found.append(ValueShare(owner, held.volume_ul, round(held.value), round(held.unpriced_ul)))
+    return found
 
 
 def _moves(as_of: date) -> list[StockMove]:
-    """Every movement of the studio's own bottles that stood on that day, in the order of time."""
+    """Every movement that stood on that day, in the order of time."""
     query = (
         Movement.select(
             Movement.id, Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Pour.mix, Close.mix,
-            Count.reason, Bottle.opening_stock,
+            Count.reason, Bottle.opening_stock, Bottle.owner,
         )
         .join(Booking)
         .switch(Movement)
@@ -128,7 +188,6 @@ def _moves(as_of: date) -> list[StockMove]:
         .switch(Movement)
         .left_outer_join(Count, on=(Count.id == Movement.booking))
         .where(Movement.kind.in_(MOVES) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
-        .where(Bottle.owner == "")
         .order_by(Movement.at, Movement.id)
     )  # fmt: skip
     paid = prices.noted()
@@ -140,8 +199,9 @@ def _moves(as_of: date) -> list[StockMove]:
             _cost(paid.get(bottle), change_ul),
             poured or closed,
             number,
+            owner,
         )
-        for number, bottle, product, kind, change_ul, poured, closed, reason, brought in query.tuples()
+        for number, bottle, product, kind, change_ul, poured, closed, reason, brought, owner in query.tuples()
         if change_ul
     ]
 

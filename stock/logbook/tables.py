@@ -5,23 +5,17 @@ from typing import Any
 
 from stock.cautions.regulated import Compared
 from stock.cautions.voc import Content
+from stock.logbook import flat_tables
 from stock.logbook.costing import NO_JOB, RULE, JobCost
 from stock.logbook.costs import CostsRead
-from stock.logbook.emissions import RULES, Emissions
-from stock.logbook.report import Cell, Report, ReportTable
+from stock.logbook.emissions import RULES, Emissions, monthly
+from stock.logbook.report import Cell, Report, ReportTable, money_cell
 from stock.logbook.trace import Trace
 from stock.money import minor_digits
 from stock.shelf.studio import settings
 from stock.units import Microlitres, ml
 
 FIGURES = ("material", "washes", "share", "total")
-
-
-def money_cell(minor: int, currency: str) -> str:
-    """Money as a plain decimal such as 7.90, so that a spreadsheet can add it up."""
-    digits = minor_digits(currency)
-    whole, part = divmod(abs(minor), 10**digits)
-    return f"{'-' if minor < 0 else ''}{whole}{f'.{part:0{digits}d}' if digits else ''}"
 
 
 def grams(value: float | None) -> float | None:
@@ -66,6 +60,7 @@ def cost_report(costs: CostsRead) -> Report:
         tables=tables,
         notes=notes,
         subject=subject,
+        flat=lambda: flat_tables.costed(costs),
     )
 
 
@@ -121,8 +116,13 @@ def costs_json(costs: CostsRead) -> dict[str, Any]:
     }
 
 
-def emission_report(emissions: Emissions) -> Report:
-    """A month's emissions: what was emitted, by product, and each mix as applied."""
+def emission_report(emissions: Emissions, *, every_month: bool = False) -> Report:
+    """A month's emissions: what was emitted, by product, and each mix as applied.
+
+    Args:
+        emissions: the month's.
+        every_month: whether the flat table holds every month until then, and not that one alone.
+    """
     studio = settings()
     kinds = (
         ("mixes", emissions.coatings),
@@ -151,7 +151,8 @@ def emission_report(emissions: Emissions) -> Report:
             *_exempt(emissions),
             *RULES,
         ],
-        subject=str(emissions.month),
+        subject="every month" if every_month else str(emissions.month),
+        flat=lambda: flat_tables.emitted(monthly(emissions.as_of) if every_month else [emissions]),
     )
 
 
@@ -302,4 +303,5 @@ def trace_report(trace: Trace) -> Report:
             ReportTable("Jobs", ("job", "mixes"), jobs),
         ],
         notes=notes,
+        flat=lambda: flat_tables.traced(trace),
     )

@@ -29,7 +29,7 @@ class StockMove(NamedTuple):
     """One movement of a product: `kind` is a movement's own, `volume_ul` what came (or, below 0, what left).
 
     `value` is what a receipt cost in the minor unit, None where that is unknown. `mix` is the mix that a pour went
-    into, or that something was kept of. `movement` is its number.
+    into, or that something was kept of. `movement` is its number, `owner` whose bottle it was, "" for the studio's.
     """
 
     product: int
@@ -38,6 +38,7 @@ class StockMove(NamedTuple):
     value: Fraction | None = None
     mix: int | None = None
     movement: int = 0
+    owner: str = ""
 
     @property
     def flow(self) -> str:
@@ -152,10 +153,19 @@ class Flows:
 
 
 class StockFlows(NamedTuple):
-    """The flows of each product, and what each movement that counts as written off was worth, by its number."""
+    """The flows of each owner's products, and what each write-off of the studio was worth, by its movement."""
 
-    products: Mapping[int, Flows]
+    owners: Mapping[str, Mapping[int, Flows]]
     written_off: Mapping[int, tuple[int, ValuedVolume]]
+
+    @property
+    def products(self) -> Mapping[int, Flows]:
+        """The flows of the studio's own products."""
+        return self.owners.get("", {})
+
+
+Mixed = dict[int, dict[str, ValuedVolume]]
+"""What each owner's bottles gave to a mix."""
 
 
 def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
@@ -165,37 +175,47 @@ def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
         moves: every movement in the order of time, without those that were taken back and without decants.
         method: `fifo` or `average`.
     """
-    pools: dict[int, Pool] = {}
-    sums: dict[int, dict[str, ValuedVolume]] = {}
-    mixes: dict[int, ValuedVolume] = {}
+    pools: dict[tuple[str, int], Pool] = {}
+    sums: dict[tuple[str, int], dict[str, ValuedVolume]] = {}
+    mixes: Mixed = {}
     lost: dict[int, tuple[int, ValuedVolume]] = {}
     for move in moves:
-        pool = pools.setdefault(move.product, FifoPool() if method == "fifo" else AveragePool())
+        whose = (move.owner, move.product)
+        pool = pools.setdefault(whose, FifoPool() if method == "fifo" else AveragePool())
         found = sums.setdefault(
-            move.product, dict.fromkeys(("brought", "purchased", "used", "written_off"), ValuedVolume())
+            whose, dict.fromkeys(("brought", "purchased", "used", "written_off"), ValuedVolume())
         )
         if move.volume_ul < 0:
             went = pool.take(-move.volume_ul)
             if move.mix is not None:
-                mixes[move.mix] = mixes.get(move.mix, ValuedVolume()) + went
+                given = mixes.setdefault(move.mix, {})
+                given[move.owner] = given.get(move.owner, ValuedVolume()) + went
         else:
             went = -_came(move, pool, mixes)
             pool.put(-went)
         found[move.flow] += -went if move.flow in ("brought", "purchased") else went
-        if move.flow == "written_off":
+        if move.flow == "written_off" and not move.owner:
             lost[move.movement] = (move.product, went)
-    return StockFlows(
-        {product: Flows(**found, closing=pools[product].held()) for product, found in sums.items()}, lost
-    )
+    owners: dict[str, dict[int, Flows]] = {}
+    for (owner, product), found in sums.items():
+        owners.setdefault(owner, {})[product] = Flows(**found, closing=pools[owner, product].held())
+    return StockFlows(owners, lost)
 
 
-def _came(move: StockMove, pool: Pool, mixes: Mapping[int, ValuedVolume]) -> ValuedVolume:
-    """What came in, with its value: what was paid, what is kept of a mix, or what a count found too much."""
+def _came(move: StockMove, pool: Pool, mixes: Mixed) -> ValuedVolume:
+    """What came in, with its value: what was paid, what is kept of a mix, or what a count found too much.
+
+    What others gave to a mix costs the owner of a jar of it nothing.
+    """
     if move.kind in ("received", "brought"):
         return _amount(move.volume_ul, move.value)
     if move.mix is not None:
-        mixed = mixes.get(move.mix, ValuedVolume())
-        return _part(mixed, move.volume_ul) if mixed.volume_ul else _amount(move.volume_ul, None)
+        given = mixes.get(move.mix, {})
+        whole = sum(each.volume_ul for each in given.values())
+        if not whole:
+            return _amount(move.volume_ul, None)
+        own, share = given.get(move.owner, ValuedVolume()), Fraction(move.volume_ul, whole)
+        return ValuedVolume(move.volume_ul, own.value * share, own.unpriced_ul * share)
     held = pool.held()
     found = _part(held, 1) if held.volume_ul else _amount(1, None)
     return ValuedVolume(move.volume_ul, found.value * move.volume_ul, found.unpriced_ul * move.volume_ul)

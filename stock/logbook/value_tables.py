@@ -3,19 +3,25 @@
 from collections.abc import Sequence
 from typing import Any
 
-from stock.logbook.report import Cell, Report, ReportTable
-from stock.logbook.stock_value import StockValue
-from stock.logbook.tables import money_cell
+from stock.logbook.flat_tables import valued
+from stock.logbook.report import Cell, Report, ReportTable, money_cell
+from stock.logbook.stock_value import StockValue, monthly
 from stock.logbook.valuation import RULE, ValuedProduct
 from stock.money import minor_digits
 from stock.units import Microlitres, ml
 
 STEPS = ("opening", "purchased", "used", "written_off", "closing")
+THE_STUDIO = "the studio"
 WORDS = {"fifo": "first in, first out", "average": "moving average"}
 
 
-def value_report(value: StockValue) -> Report:
-    """The worth of the stock by product and by place, and what led to it."""
+def value_report(value: StockValue, rows_of: str = "product") -> Report:
+    """The worth of the stock by product, by place and by owner, and what led to it.
+
+    Args:
+        value: the period's.
+        rows_of: what a row of the flat table is, one of `flat_tables.ROWS_OF_VALUE`.
+    """
     notes = [RULE]
     if value.unpriced:
         bottles = ", ".join(f"{name} ({ml(Microlitres(ul))} ml)" for name, ul in value.unpriced)
@@ -28,14 +34,19 @@ def value_report(value: StockValue) -> Report:
         title="Value of the stock",
         studio=value.studio,
         about=about,
-        tables=[_money(value), _volumes(value), _places(value), _write_offs(value)],
+        tables=[_money(value), _volumes(value), _places(value), *_owners(value), _write_offs(value)],
         notes=notes,
-        subject=about,
+        subject=f"{value.method}, {_days(value)}, {rows_of}s",
+        flat=lambda: valued(monthly(since=value.since, until=value.until, method=value.method), rows_of),
     )
 
 
 def _period(value: StockValue) -> str:
     return f"as of {value.until}" if value.since is None else f"{value.since} to {value.until}"
+
+
+def _days(value: StockValue) -> str:
+    return "all days" if value.since is None else f"{value.since} to {value.until}"
 
 
 def _money(value: StockValue) -> ReportTable:
@@ -89,6 +100,23 @@ def _places(value: StockValue) -> ReportTable:
     )
 
 
+def _owners(value: StockValue) -> list[ReportTable]:
+    """What belongs to whom, where anything belongs to somebody else; no total, for only the studio's is its worth."""
+    if len(value.owners) < 2:
+        return []
+    rows: list[Sequence[Cell]] = [
+        (
+            one.name or THE_STUDIO,
+            ml(Microlitres(one.closing_ul)),
+            ml(Microlitres(one.unpriced_ul)),
+            money_cell(one.closing, value.currency),
+        )
+        for one in value.owners
+    ]
+    heads = ("owner", "ml>", "of it unpriced ml>", f"{value.currency}>")
+    return [ReportTable("Owners at the end; the rest is the studio's alone", heads, rows)]
+
+
 def _write_offs(value: StockValue) -> ReportTable:
     heads = ("day", "product", "bottle", "reason", "ml>", f"{value.currency}>")
     rows: list[Sequence[Cell]] = [
@@ -130,6 +158,15 @@ def value_json(value: StockValue) -> dict[str, Any]:
                 "unpriced_ml": ml(Microlitres(one.unpriced_ul)),
             }
             for one in value.places
+        ],
+        "owners": [
+            {
+                "owner": one.name or None,
+                "closing": one.closing / scale,
+                "closing_ml": ml(Microlitres(one.closing_ul)),
+                "unpriced_ml": ml(Microlitres(one.unpriced_ul)),
+            }
+            for one in value.owners
         ],
         "write_offs": [
             {

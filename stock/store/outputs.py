@@ -27,6 +27,10 @@ LOGS = ("-wal", "-shm", "-journal")
 """Endings of the files that SQLite keeps beside a database; a stray one would be played into it."""
 MARK = "mark 0000000000000000-0000000000000000"
 """Stands in a text where its file's mark belongs: who wrote it, and a digest of the rest."""
+PACKAGE = "datapackage.json"
+"""The file that describes tables beside it, and holds their seals."""
+SEAL = "seal 0000000000000000-0000000000000000"
+"""Stands in a text where the seal of another file belongs, which tells who wrote that one, and a digest of it."""
 LARGEST_OF_OURS = 64_000_000
 """Bytes; a larger file is taken for somebody else's without being read."""
 _MARKS = re.compile(r"mark [0-9a-f]{16}-[0-9a-f]{16}")
@@ -60,11 +64,13 @@ class Output:
         path: where it goes.
         text: what is written, with `MARK` in it where its format can hold one.
         errand: what it is, such as "costs as CSV, 2026-03"; equal texts tell that a file may be replaced.
+        seals: the files beside it whose seals stand in its text, one `SEAL` each: files whose format can hold no mark.
     """
 
     path: Path
     text: str
     errand: str
+    seals: "Sequence[Output]" = ()
 
 
 def check(path: Path, books: str, *, errand: str, replace: bool = False, folder: bool = False) -> Path:
@@ -180,11 +186,27 @@ def _refuse_existing(path: Path, end: Path, books: str, errand: str, *, replace:
 
 
 def _left_by(end: Path, errand: str, books: str) -> bool:
-    """Whether a file is as the same errand left it."""
+    """Whether a file is as the same errand left it, by the mark in it or by its seal in the package beside it."""
     if end.stat().st_size > LARGEST_OF_OURS:
         return False
     text = end.read_bytes().decode("utf-8", errors="replace")
-    return set(_MARKS.findall(text)) == {_mark(_MARKS.sub(MARK, text), errand, books)}
+    if _MARKS.search(text):
+        return set(_MARKS.findall(text)) == {_mark(_MARKS.sub(MARK, text), errand, books)}
+    package = package_left(end.parent, books)
+    return package is not None and _seal(text, errand, books) in package
+
+
+def package_left(folder: Path, books: str) -> str | None:
+    """The description of the tables in a folder as it was left by reports of these books; None where it is no such."""
+    with suppress(OSError):
+        text = (folder / PACKAGE).read_bytes()[:LARGEST_OF_OURS].decode("utf-8", errors="replace")
+        if set(_MARKS.findall(text)) == {_mark(_MARKS.sub(MARK, text), PACKAGE, books)}:
+            return text
+    return None
+
+
+def _seal(text: str, errand: str, books: str) -> str:
+    return _mark(text, errand, books).replace("mark", "seal")
 
 
 def _mark(text: str, errand: str, books: str) -> str:
@@ -195,8 +217,11 @@ def _mark(text: str, errand: str, books: str) -> str:
 
 
 def marked(one: Output, books: str) -> str:
-    """What is written: the text with its mark."""
-    return one.text.replace(MARK, _mark(one.text, one.errand, books))
+    """What is written: the text with its mark, and with the seals of others."""
+    text = one.text
+    for other in one.seals:
+        text = text.replace(SEAL, _seal(marked(other, books), other.errand, books), 1)
+    return text.replace(MARK, _mark(text, one.errand, books))
 
 
 def write(outputs: Sequence[Output], books: str, *, replace: bool = False) -> None:

@@ -2,12 +2,14 @@
 
 import csv
 import io
+import json
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 
-from stock.exchange.report_files import as_csv, as_page
-from stock.logbook.report import Report, ReportTable
+from stock.exchange.report_files import as_csv, as_package, as_page
+from stock.logbook.report import FlatColumn, FlatTable, Report, ReportTable
 
 NASTY = [
     "<script>alert(1)</script>",
@@ -41,17 +43,34 @@ class Page(HTMLParser):
         self.words += data
 
 
-def test_figures_stay_figures_in_csv_and_add_up() -> None:
-    rows = list(csv.reader(io.StringIO(as_csv(report()), newline="")))
-    assert rows[4:7] == [["Ferry hull", "2", "7.90"], ["no job", "1", "-0.40"], ["together", "3", "7.50"]]
-    assert rows[-2] == ["The rule is stated."]
-    assert as_csv(report()).count("\r\n") == as_csv(report()).count("\n")
+def flat(name: str = "Ferry hull") -> FlatTable:
+    columns = (
+        FlatColumn("job", "string", "the job"),
+        FlatColumn("mixes", "integer", "how many"),
+        FlatColumn("total", "number", "what they cost"),
+    )
+    return FlatTable("costs", "Costs", columns, [(name, 2, "7.90"), (None, 1, "-0.40")])
+
+
+def test_figures_stay_figures_in_a_flat_table() -> None:
+    rows = list(csv.reader(io.StringIO(as_csv(flat()), newline="")))
+    assert rows == [["job", "mixes", "total"], ["Ferry hull", "2", "7.90"], ["", "1", "-0.40"]]
+    assert as_csv(flat()).count("\r\n") == as_csv(flat()).count("\n") == 3
+
+
+def test_tables_of_one_name_are_told_apart_in_their_description() -> None:
+    first = json.loads(as_package(flat(), Path("Costs 2025.csv"), as_csv(flat())))["resources"]
+    both = json.loads(as_package(flat(), Path("costs-2025.CSV"), as_csv(flat()), first))["resources"]
+    assert [(one["name"], one["path"]) for one in both] == [
+        ("costs-2025", "Costs 2025.csv"), ("costs-2025-2", "costs-2025.CSV"),
+    ]  # fmt: skip
+    assert json.loads(as_package(flat(), Path("漆.csv"), ""))["resources"][0]["name"] == "costs"
 
 
 @pytest.mark.parametrize("name", NASTY)
 def test_a_name_is_only_ever_read(name: str) -> None:
-    rows = list(csv.reader(io.StringIO(as_csv(report(name)), newline="")))
-    assert not rows[4][0].startswith(("=", "+", "@", "-"))
+    rows = list(csv.reader(io.StringIO(as_csv(flat(name)), newline="")))
+    assert not rows[1][0].startswith(("=", "+", "@", "-"))
     page = Page()
     text = as_page(report(name))
     page.feed(text)

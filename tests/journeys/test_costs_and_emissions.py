@@ -30,7 +30,8 @@ async def test_by_keys_a_months_costs_a_job_and_a_lot_are_read_printed_and_put_i
         assert "Material costs" in text
         assert "Ferry model" in text
         await press(pilot, "v", "enter")
-        assert (home / "ullage-costs-2026-03.csv").read_text().startswith('"Material costs: Slipway')
+        assert (home / "ullage-costs-2026-03.csv").read_text().startswith("month,record,day,mix")
+        assert (home / "datapackage.json").exists()
         await press(pilot, "p", "enter")
         assert "<h1>Material costs</h1>" in (home / "ullage-costs-2026-03.html").read_text()
         await press(pilot, "escape", "down", "enter")
@@ -63,7 +64,7 @@ async def test_a_file_of_somebody_elses_is_asked_about_books_are_never_replaced_
         await press(pilot, "enter")
         assert mine.read_text() == "mine"
         await press(pilot, "enter", "y")
-        assert mine.read_text().startswith('"Material costs')
+        assert mine.read_text().startswith("month,record,day,mix")
         assert isinstance(pilot.app.screen, ReportPaper)
         before = Path(studio).stat().st_ino
         await press(pilot, "v")

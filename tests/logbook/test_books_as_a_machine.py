@@ -37,8 +37,10 @@ from stock.bench.washing import wash
 from stock.errors import UllageError
 from stock.exchange import incoming
 from stock.forecast import orders
+from stock.logbook import stock_value
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
+from stock.logbook.valuation import METHODS
 from stock.shelf import counts, deliveries, handling, products, studio
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection, open_books
@@ -485,9 +487,24 @@ class Studio(RuleBasedStateMachine):
         if self.errands % LOOKED_EVERY == 0:
             self.look()
 
+    def the_money_adds_up_as_the_volume_does(self):
+        """Opening + purchases - used - written off = closing month by month, and the last closing is on the shelf."""
+        for method in METHODS:
+            months = stock_value.monthly(method=method)
+            for each in months:
+                for name, one in each.products:
+                    led = one.opening_ul + one.purchased_ul - one.used_ul - one.written_off_ul
+                    assert led == one.closing_ul, (method, each.until, name)
+                    worth = one.opening + one.purchased - one.used - one.written_off
+                    assert worth == one.closing, (method, each.until, name)
+            own = sum(row.on_hand_ul for row in Bottle.select().where(Bottle.owner == ""))
+            assert sum(one.closing_ul for _, one in months[-1].products) == own
+            assert sum(one.closing for one in months[-1].places) == months[-1].owners[0].closing
+
     def look(self):
         """Prove the books, and compare what is worked out from more than the bottles' rows."""
         assert prove().problems == []
+        self.the_money_adds_up_as_the_volume_does()
         level = defaultdict(int)
         for _, what, by in sorted(self.log, key=lambda entry: entry[0]):
             level[what] += by

@@ -14,12 +14,12 @@ def flows(moves, method):
     return valuation.flows(moves, method).products
 
 
-def came(volume, value, product=1):
-    return StockMove(product, "received", volume, None if value is None else Fraction(value))
+def came(volume, value, product=1, owner=""):
+    return StockMove(product, "received", volume, None if value is None else Fraction(value), owner=owner)
 
 
-def went(volume, kind="poured", mix=None, product=1):
-    return StockMove(product, kind, -volume, mix=mix)
+def went(volume, kind="poured", mix=None, product=1, owner=""):
+    return StockMove(product, kind, -volume, mix=mix, owner=owner)
 
 
 def test_oldest_first_and_average_by_hand():
@@ -58,6 +58,18 @@ def test_a_jar_holds_what_went_into_its_mix(method):
 
 
 @pytest.mark.parametrize("method", METHODS)
+def test_what_a_customer_s_bottle_gives_to_a_mix_makes_no_jar_of_the_studio_dearer(method):
+    moves = [
+        came(100, 1_000), came(100, 5_000, owner="Ada"), went(10, mix=7), went(30, mix=7, owner="Ada"),
+        StockMove(3, "kept", 20, mix=7),
+    ]  # fmt: skip
+    found = valuation.flows(moves, method)
+    assert found.products[3].closing == ValuedVolume(20, Fraction(50))
+    assert found.products[1].closing.value == 900
+    assert found.owners["Ada"][1].closing == ValuedVolume(70, Fraction(3_500))
+
+
+@pytest.mark.parametrize("method", METHODS)
 def test_counts_and_what_is_thrown_away_are_written_off(method):
     moves = [
         came(100, 1_000), went(10, "counted"), StockMove(1, "counted", 5), went(20, "discarded"), went(5, "washed"),
@@ -84,52 +96,57 @@ def test_a_correction_lands_in_the_period_in_which_it_is_booked():
 
 @st.composite
 def lives(draw):
-    """Movements in which no product ever gives more than it holds, and a place to cut them in two."""
-    held, mixed, moves = {1: 0, 2: 0}, {}, []
+    """Movements in which nothing ever gives more than it holds, two owners, and a place to cut them in two."""
+    held, mixed, moves = {(owner, product): 0 for owner in ("", "Ada") for product in (1, 2)}, {}, []
     for _ in range(draw(st.integers(0, 25))):
-        product = draw(st.sampled_from([1, 2]))
+        whose = owner, product = draw(st.sampled_from(sorted(held)))
         kind = draw(st.sampled_from(["received", "poured", "washed", "discarded", "counted", "more", "kept"]))
         amount = draw(st.integers(1, 1_000))
         if kind == "received":
-            moves.append(came(amount, draw(st.none() | st.integers(0, 10_000)), product))
-            held[product] += amount
+            moves.append(came(amount, draw(st.none() | st.integers(0, 10_000)), product, owner))
+            held[whose] += amount
         elif kind == "more":
-            moves.append(StockMove(product, "counted", amount))
-            held[product] += amount
+            moves.append(StockMove(product, "counted", amount, owner=owner))
+            held[whose] += amount
         elif kind == "kept":
             left = [number for number, volume in mixed.items() if volume]
             if left:
                 number = left[-1]
-                moves.append(StockMove(product, "kept", mixed[number], mix=number))
-                held[product] += mixed.pop(number)
-        elif held[product]:
-            amount = min(amount, held[product])
-            mix = len(moves) if kind == "poured" else None
-            moves.append(went(amount, kind, mix, product))
-            held[product] -= amount
+                moves.append(StockMove(product, "kept", mixed[number], mix=number, owner=owner))
+                held[whose] += mixed.pop(number)
+        elif held[whose]:
+            amount = min(amount, held[whose])
+            mix = draw(st.integers(1, 4)) if kind == "poured" else None
+            moves.append(went(amount, kind, mix, product, owner)._replace(movement=len(moves) + 1))
+            held[whose] -= amount
             if mix is not None:
-                mixed[mix] = amount
+                mixed[mix] = mixed.get(mix, 0) + amount
     return moves, draw(st.integers(0, len(moves)))
 
 
 @pytest.mark.parametrize("method", METHODS)
 @given(life=lives())
 def test_every_line_adds_up_in_volume_and_in_money(method, life):
+    """Each flow is summed by itself, and so is what is left: that they agree is no matter of taking the rest."""
     moves, cut = life
-    before, after = flows(moves[:cut], method), flows(moves, method)
-    for found in after.values():
-        assert found.purchased - found.used - found.written_off == found.closing
-        assert 0 <= found.closing.unpriced_ul <= found.closing.volume_ul
-        assert found.closing.value >= 0
-    for line in period(before, after):
+    before, after = valuation.flows(moves[:cut], method), valuation.flows(moves, method)
+    for owner, products in after.owners.items():
+        for found in products.values():
+            assert found.purchased - found.used - found.written_off == found.closing
+            assert 0 <= found.closing.unpriced_ul <= found.closing.volume_ul
+            assert found.closing.value >= 0
+        of = [move for move in moves if move.owner == owner]
+        paid = sum(move.value or 0 for move in of if move.kind == "received")
+        assert sum(each.purchased.value for each in products.values()) == paid
+        assert sum(each.closing.volume_ul for each in products.values()) == sum(move.volume_ul for move in of)
+    for line in period(before.products, after.products):
         assert line.opening_ul + line.purchased_ul - line.used_ul - line.written_off_ul == line.closing_ul
         assert line.opening + line.purchased - line.used - line.written_off == line.closing
-        new = after.get(line.product)
-        old = before.get(line.product)
-        exact = new.used.value - (old.used.value if old else 0)
+        old = before.products.get(line.product)
+        exact = after.products[line.product].used.value - (old.used.value if old else 0)
         assert abs(line.used - exact) <= 2
-    paid = sum(move.value or 0 for move in moves if move.kind == "received")
-    assert sum(each.purchased.value for each in after.values()) == paid
+    lost = [move.volume_ul for move in moves if move.flow == "written_off" and not move.owner]
+    assert sum(each.written_off.volume_ul for each in after.products.values()) == -sum(lost)
 
 
 @given(st.lists(st.fractions(0, 1_000, max_denominator=60), min_size=1, max_size=8))

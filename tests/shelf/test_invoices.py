@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from stock.errors import BadInput, NotFound, UllageError
 from stock.exchange.report_files import as_csv
-from stock.logbook import purchases
+from stock.logbook import flat_tables, purchases
 from stock.logbook.undo import undo
 from stock.shelf import deliveries, invoices
 from stock.store.models import Invoice
@@ -38,9 +38,9 @@ def test_an_invoice_its_deliveries_and_the_purchases_of_a_month(stocked):
         ]  # fmt: skip
         assert [one.number for one in bought.invoices] == ["R-1"]
         assert purchases.read(until=date(2030, 1, 4)).invoices == []
-        written = as_csv(purchases.report(bought))
-        assert '2030-01-05,R-1,Paint Depot,"' in written
-        assert ",15.80,19.0,3.00,18.80" in written
+        written = as_csv(flat_tables.bought(bought))
+        assert f"invoice,2030-01-05,R-1,{came} {other},Paint Depot,,15.80,19.0,3.00,18.80,,,EUR" in written
+        assert f"delivery,2030-01-10,R-1,{came},,2 x Harbour Blue,,,,,15.80,0,EUR" in written
         undo("delivery", other)
         assert [one.delivery for one in purchases.read(since=date(2030, 1, 1)).deliveries] == [came]
         invoices.remove(made.id)

@@ -220,15 +220,20 @@ class ReportPaper(PageSheet):
         """Write a page to print."""
         from stock.exchange import report_files
 
-        self._write(".html", "A page to print", report_files.page_file)
+        self._write(".html", "A page to print", lambda path, report: [report_files.page_file(path, report)])
 
     def action_sheet(self) -> None:
         """Write a file for a spreadsheet."""
         from stock.exchange import report_files
 
-        self._write(".csv", "A file for a spreadsheet", report_files.csv_file)
+        books = self.shell.address
+        self._write(
+            ".csv",
+            "A table for a spreadsheet",
+            lambda path, report: report_files.csv_files(path, report, books),
+        )
 
-    def _write(self, ending: str, head: str, file: "Callable[[Path, Report], Output]") -> None:
+    def _write(self, ending: str, head: str, file: "Callable[[Path, Report], list[Output]]") -> None:
         report = self._report
         if report is not None:
             path = Path.home() / f"{self._which.file_name}{ending}"
@@ -238,7 +243,7 @@ class ReportPaper(PageSheet):
 class WriteReport(WritesFiles):
     """Asks for the file to write a report to."""
 
-    def __init__(self, address: str, head: str, path: Path, file: "Callable[[Path], Output]") -> None:
+    def __init__(self, address: str, head: str, path: Path, file: "Callable[[Path], list[Output]]") -> None:
         super().__init__(address)
         self._head, self._path, self._file = head, path, file
 
@@ -254,7 +259,7 @@ class WriteReport(WritesFiles):
     def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
         """The report as a file."""
         target = self.read("path")
-        return lambda: ([self._file(target)], f"Written to {target}")
+        return lambda: (self._file(target), f"Written to {target}")
 
 
 def lines_of(report: Report, width: int) -> list[Line]:
