@@ -40,9 +40,23 @@ WEIGHT = re.compile(
     re.IGNORECASE,
 )
 VOLUME = re.compile(
-    r"%\s*\(?\s*(?:by\s+)?(?:v\s?/\s?v|vol(?:ume)?)|vol\.?[\s-]*%|%\s*(?:en|de)?\s*(?:volumen?)",
+    r"%\s*\(?\s*(?:by\s+)?(?:v\s?/\s?v|vol(?:ume)?)|vol\w*\.?[\s-]*(?:%|per ?cent|prozent)|"
+    r"(?:%|per ?cent|prozent|pourcentage|porcentaje)\s*(?:by|en|de|in)?\s*vol|v\s?/\s?v",
     re.IGNORECASE,
 )
+_OTHER_BASIS = re.compile(
+    r"\bmol\b|mol[ -]?%|w\s?/\s?v|m\s?/\s?v|"
+    r"g\s?/\s?(?:l|ml|100)|concentrate|konzentrat|wirkstoff|(?:without|excluding) propellant|"
+    r"ohne treib|hardener|h[äa]rter|after mixing|ready[ -]to[ -]use|fraction|"
+    r"fraktion|fracci[óo]n",
+    re.IGNORECASE,
+)
+_LIMITS_BESIDE = re.compile(
+    r"ppm|mg\s?/\s?m|\b(?:twa|tlv|pel|oel|wel|agw|mak|vme|vla|stel)\b|exposure", re.IGNORECASE
+)
+_NO_SHARE_LINE = re.compile(r"limit|grenz|l[íi]mit|konzentrationsg|spez\.", re.IGNORECASE)
+_WITHIN = re.compile(r"\((?:contained |enthalten )?(?:in|as|als|aus|dans|en)\s+[^\W\d]", re.IGNORECASE)
+_SECRET_MARK = re.compile(r"^\W*\*+", re.IGNORECASE)
 _HEAD = re.compile(
     r"%|conc|anteil|gehalt|content|weight|gew|poids|peso|teneur|quantit|menge|amount|share|range|bereich",
     re.IGNORECASE,
@@ -97,6 +111,12 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
     all_text = " ".join(line.text for line in lines)
     basis = "volume" if VOLUME.search(all_text) and not WEIGHT.search(all_text) else "weight"
     doubtful_basis = bool(VOLUME.search(all_text) and WEIGHT.search(all_text))
+    other_basis = any(_OTHER_BASIS.search(line.text) and not CAS.search(line.text) for line in lines)
+    limits = any(_LIMITS_BESIDE.search(line.text) and not CAS.search(line.text) for line in lines)
+    starred = any(_SECRET_MARK.match(line.text) and SECRET.search(line.text) for line in lines)
+    unitless = not re.search(
+        r"%|percent|per cent|prozent|pourcent|porcentaje|por ?ciento", all_text, re.IGNORECASE
+    )
     at_most = any(_AT_MOST.search(line.text) and not CAS.search(line.text) for line in lines)
     parts, loose = _parts(lines, comma_decimal)
     paired = _paired(parts, loose)
@@ -105,6 +125,16 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
         shares, doubts = paired[part.at]
         if doubtful_basis:
             doubts = (*doubts, "shares by weight and by volume stand on this sheet")
+        if unitless and shares:
+            doubts = (*doubts, "no per cent sign is printed")
+        if _WITHIN.search(part.line.text):
+            doubts = (*doubts, "perhaps its share of another ingredient")
+        if other_basis:
+            doubts = (*doubts, "the shares may be of something else than the product's weight or volume")
+        if limits and any(share.low == share.high for share in shares) and "%" not in part.line.text:
+            doubts = (*doubts, "limits of exposure stand in the same table")
+        if starred and "*" in part.line.text:
+            doubts = (*doubts, "its true share is kept secret")
         if at_most and any(share.low == share.high for share in shares):
             doubts = (*doubts, "the head of the table says less than")
         if any(share.sign == ">" for share in shares) and "%" not in part.line.text:
@@ -140,7 +170,7 @@ def _parts(
         elif numbers:
             for one in numbers:
                 parts.append(Ingredient(one, line, "", tuple(shares) if len(shares) > 1 else (), at, False))
-        else:
+        elif not _NO_SHARE_LINE.search(line.text):
             loose += [(at, figure, line) for figure in shares]
     return parts, loose
 
@@ -153,6 +183,8 @@ def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[
         text = _CLASSES.sub(" ", _LIMITS.sub(" ", _NUMBERS.sub(" ", CAS.sub(" ", between))))
         broken = (BROKEN,) if goes_on(text) else ()
         with_sign = quantities(text, {"%": r"%"}, comma_decimal=comma_decimal)
+        if any(re.search(r"(?:^|\s)\d{1,2}\s+$", text[: figure.span[0]]) for figure in with_sign):
+            broken = (BROKEN,)  # "2 5 - 50 %"
         if with_sign:
             found += [figure._replace(doubts=(*figure.doubts, *broken)) for figure in with_sign]
             continue

@@ -23,6 +23,24 @@ _WARNING = re.compile(r"\b(?:warning|achtung|attention|atenci[óo]n|avertissemen
 _NO_WORD = re.compile(
     r"\b(?:none|no signal word|keine?|kein signalwort|aucune?|pas de mention|ninguna?)\b", re.IGNORECASE
 )
+_NOT_IT = re.compile(
+    r"\b(?:not|no longer|no|without|nicht|"
+    r"kein\w*|ohne|ne|n'|pas|non|sans|sin|component\w*|ingredient\w*|bestandteil\w*|"
+    r"inhaltsstoff\w*|composant\w*|old|former|previous|bisherig\w*|alte?|ancien\w*|anterior\w*|antigu\w*)\b",
+    re.IGNORECASE,
+)
+_DENIES = re.compile(
+    r"\s*\((?=[^\W\d]{3})|\W{0,3}(?:is|are|does|do|was|were|n'est|ne|no|not|ist|wird|entf[äa]llt)\b",
+    re.IGNORECASE,
+)
+_LABEL = re.compile(
+    r"label(?:ling)? elements|kennzeichnungselemente|[ée]l[ée]ments d'[ée]tiquetage|elementos de la etiqueta|\b2\.2\b|"
+    r"hazard statements?\s*(?::|$)|gefahrenhinweise|mentions? de danger|indicaci[óo]n(?:es)? de peligro",
+    re.IGNORECASE,
+)
+_SMALL = re.compile(r"\b125\s?ml\b|reduced label|small pack", re.IGNORECASE)
+OTHERWISE = "words beside a code say something else of it"
+PARTS_DIFFER = "the classification and the label differ"
 LONGEST_TEXT = 200
 CUT = "a longer text: read it on the sheet"
 
@@ -63,12 +81,24 @@ def _signal_word(found: Labelled) -> FoundValue | None:
 def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
     """One list of all codes, with the first line that has one."""
     found: dict[str, SheetLine] = {}
-    for line, text in _unbroken(lines):
-        for code in pattern.findall(text):
-            found.setdefault(re.sub(r"\s", "", code), line)
+    parts: dict[bool, set[str]] = {False: set(), True: set()}
     doubts: tuple[str, ...] = ()
+    on_label = False
+    for line, text in _unbroken(lines):
+        on_label = on_label or _LABEL.search(text) is not None
+        for each in pattern.finditer(text):
+            code = re.sub(r"\s", "", each[0])
+            found.setdefault(code, line)
+            parts[on_label].add(code)
+            if name == "h_statements" and (_denied(text, each) or _SMALL.search(text)):
+                doubts = (OTHERWISE,)
     if name == "h_statements":
         found = {code: line for code, line in found.items() if code in statements()}
+        classes, label = (
+            {code for code in part if not code.startswith("EUH")} for part in (parts[False], parts[True])
+        )
+        if classes and label and classes != label:
+            doubts = (*doubts, PARTS_DIFFER)
         if not found:
             found, doubts = _by_their_words(lines), ("read from its words; the sheet prints no codes",)
     if found:
@@ -84,6 +114,12 @@ def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> I
             shown=" ".join(codes),
             figures={"codes": codes, "places": places},
         )
+
+
+def _denied(text: str, code: re.Match[str]) -> bool:
+    """Whether the sentence of a code says that it doesn't count, or is another's."""
+    before = re.split(r"[.;]\s|\s{2,}", H_CODE.sub(".  ", text[: code.start()]))[-1]
+    return _NOT_IT.search(before) is not None or _DENIES.match(text[code.end() :]) is not None
 
 
 def _unbroken(lines: Sequence[SheetLine]) -> Iterator[tuple[SheetLine, str]]:
@@ -142,13 +178,19 @@ def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> 
             continue
         whole = found.lone and len(text) <= LONGEST_TEXT and below == "" and not goes_on
         shown = text[:LONGEST_TEXT].strip()
-        one = FoundValue(name, shown, found.line, section, shown=shown, doubts=() if whole else (CUT,))
+        doubts = () if whole else (CUT,)
+        if _NOTHING.search(text):
+            doubts = (*doubts, "it may say that there is none")
+        one = FoundValue(name, shown, found.line, section, shown=shown, doubts=doubts)
         # What gloves are made of says more than that they are worn.
         said.setdefault(name, []).insert(0 if _MATERIAL.search(found.label) else len(said.get(name, ())), one)
     for several in said.values():
         yield several[0]
 
 
+_NOTHING = re.compile(
+    r"\b(?:none?|not|nicht|kein\w*|aucun\w*|pas|sin|ningun[oa]?|entf[äa]llt|sans|rien)\b", re.IGNORECASE
+)
 _MATERIAL = re.compile(r"material|mat[ée]riau", re.IGNORECASE)
 
 
@@ -197,6 +239,8 @@ def _limits(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator[
         doubts = [] if span else ["it isn't said plainly for how long"]
         if named is None:
             doubts.append("the substance stands on another line")
+        if len(set(CAS.findall(line.text))) > 1:
+            doubts.append("several substances stand on one line")
         if len({each["unit"].casefold() for each in found}) < len(found):
             doubts.append("several limits stand beside each other")
         values = [number(each["value"], comma_decimal=comma_decimal) for each in found]

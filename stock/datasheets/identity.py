@@ -61,6 +61,23 @@ _VERSION = re.compile(
     r"\s*(?:no\.?|nr\.?|n°|nummer|number)?\s*[:#]?\s*(?P<version>\d{1,3}(?:[.,]\d{1,3})?)(?![\d./-])",
     re.IGNORECASE,
 )
+_OF_RULES = re.compile(
+    r"\b(?:ghs|sgh|hazcom|hcs|osha|whmis|simdut|format|form|template|software|vorlage|"
+    r"regulation|directive|verordnung|"
+    r"richtlinie|r[èe]glement|directive|reglamento|directiva|norma?|standard)\b[^:]{0,30}$",
+    re.IGNORECASE,
+)
+"""Words of what else has a version or was revised: a rule, a form, a program."""
+_NO_NAME = re.compile(
+    r"various|mixture|preparation|substance|n/?a|none|"
+    r"gemisch|zubereitung|verschiedene|m[ée]lange|pr[ée]paration|divers|"
+    r"mezcla|preparado|varios|(?:as above|same(?: as)?|see|siehe|wie oben|s\.\s?o\.|voir|idem|v[ée]ase|ver|"
+    r"mismo|date of)\b.{0,30}",
+    re.IGNORECASE,
+)
+_PLACE = re.compile(
+    r"\d|\b(?:street|road|lane|avenue|stra[sß]+e|weg|rue|calle|box|postfach)\b", re.IGNORECASE
+)
 AMBIGUOUS_DAY = "day and month can be either way round"
 
 
@@ -82,17 +99,24 @@ def identity(
     order = _order([*running, *lines]) if language == "en" else "day"
     yield from _days([*running, *lines], order)
     for line in [*running, *lines]:
-        version = _VERSION.search(line.text)
-        if version is not None and not _ELSEWHEN.search(line.text[: version.start()]):
-            text = version["version"].replace(",", ".")
-            yield FoundValue("version", text, line, section, shown=text)
+        for version in _VERSION.finditer(line.text):
+            before = _nearby(line.text[: version.start()])
+            if not _ELSEWHEN.search(before) and not _OF_RULES.search(before):
+                text = version["version"].replace(",", ".")
+                yield FoundValue("version", text, line, section, shown=text)
+
+
+def _nearby(before: str) -> str:
+    """The words before a label that may belong to it: none in brackets, and none before another day."""
+    days = [each.end() for each in _DAY.finditer(before)]
+    return re.sub(r"\([^()]*\)", " ", before[days[-1] :] if days else before)
 
 
 def _named(name: str, found: Labelled, lines: Sequence[SheetLine], section: int | None) -> FoundValue | None:
     text = re.sub(r"^\(.*?\)\s*", "", found.text).strip(" :")
     if unknown(text) or not re.search(r"\w{2}", text) or len(text) > 80:
         return None
-    if begins_another(text) or re.match(r"\d+\.\d|(?:see|siehe|voir|v[ée]ase|ver)\b", text, re.IGNORECASE):
+    if begins_another(text) or re.match(r"\d+\.\d", text) or _NO_NAME.fullmatch(text):
         return None
     doubts = [] if found.lone else ["other words stand beside it"]
     if found.below and (re.search(r"identif", found.label, re.IGNORECASE) or len(found.line.cells) > 1):
@@ -108,6 +132,8 @@ def _named(name: str, found: Labelled, lines: Sequence[SheetLine], section: int 
         doubts.append("a supplier, perhaps not the maker")
     if name != "name":
         text = re.split(r"\s{2,}|,\s|;\s", text)[0]
+        if _PLACE.search(text):
+            doubts.append("perhaps an address")
     return FoundValue(
         "name" if name == "name" else "maker", text, found.line, section, shown=text, doubts=tuple(doubts)
     )
@@ -140,9 +166,7 @@ def _days(lines: Sequence[SheetLine], order: str) -> Iterator[FoundValue]:
 def _dated(line: SheetLine, label: re.Pattern[str], order: str) -> Iterator[FoundValue]:
     text = line.text
     for found in _DAY.finditer(text):
-        before = text[: found.start()]
-        previous = [each.end() for each in _DAY.finditer(text) if each.end() <= found.start()]
-        before = before[previous[-1] :] if previous else before
+        before = _nearby(text[: found.start()])
         meant = list(label.finditer(before))
         if not meant or len(before) - meant[-1].end() > 40:
             continue
@@ -154,6 +178,8 @@ def _dated(line: SheetLine, label: re.Pattern[str], order: str) -> Iterator[Foun
             continue
         when, doubtful = read
         doubts = (AMBIGUOUS_DAY,) if doubtful else ()
+        if _OF_RULES.search(before[: meant[-1].start()]) and ":" not in before[meant[-1].end() :]:
+            doubts = (*doubts, "perhaps the day of a rule")
         yield FoundValue("revised_on", when.isoformat(), line, None, shown=when.isoformat(), doubts=doubts)
 
 

@@ -169,6 +169,12 @@ def _ends(
         doubts.append(OTHERWISE)
     if one.sign == "~":
         doubts.append(ABOUT)
+    if any(
+        quantities(part, TEMPERATURES)
+        for part in _SENTENCE.split(line.text)
+        if part not in sentence and not _KEEP.search(part)
+    ):
+        doubts.append("other temperatures stand beside it")
     for key, end in (("low", one.low), ("high", one.high)):
         if end is not None:
             lowest, highest = LIKELY_ALONE[key] if alone else LIKELY

@@ -82,7 +82,7 @@ LABELS: dict[str, str] = {
         r"materiales (?:incompatibles|que deben evitarse)|materias que deben evitarse"
     ),
     "un_number": (
-        r"un[ -]?(?:no\.?|number|nr\.?|nummer|id)(?: (?:or|oder) id[ -]?(?:number|nummer))?|"
+        r"un(?:\s?/\s?(?:id|na))?[ -]?(?:no\.?|number|nr\.?|nummer|id)(?: (?:or|oder) id[ -]?(?:number|nummer))?|"
         r"num[ée]ro (?:onu|un)(?: ou num[ée]ro d'identification)?|"
         r"n[úu]mero (?:onu|un)(?: o n[úu]mero id(?:entificaci[óo]n)?)?|no\.? onu|onu"
     ),
@@ -212,6 +212,7 @@ _OTHERS = (
 START = r"(?:(?:\(?[a-z]\)|\(?\d{1,2}[.)]|\d{1,2}(?:\.\d{1,2}){1,3}\.?|[-•·*▪●○◦■□►>])\s*)*"
 _MATCHERS = {key: re.compile(rf"{START}(?:{label})", re.IGNORECASE) for key, label in LABELS.items()}
 _OTHER = re.compile(rf"{START}(?:{_OTHERS})", re.IGNORECASE)
+_SUBTITLE = re.compile(r"(?:[·•*]\s*)?1?\d(?:\.\d)+\.?\s+[^\W\d_a-zà-öø-ÿ][^\W\d]{3,}")
 _LIKE_A_LABEL = re.compile(
     rf"{START}(?!method|methode|m[ée]thode|m[ée]todo|remark|bemerkung|note)[^\W\d][^:]{{2,60}}:(?:\s|$)",
     re.IGNORECASE,
@@ -242,6 +243,7 @@ class Labelled(NamedTuple):
         lone: whether nothing of the line stands before the label, and what is beside it belongs to it: not so where
             the value stands in a cell below which other labels begin, as in a second column.
         below: whether the text stands below the label's line.
+        x0: where the label's cell begins.
     """
 
     line: SheetLine
@@ -251,6 +253,7 @@ class Labelled(NamedTuple):
     after: str
     lone: bool
     below: bool
+    x0: float = 0
 
 
 @lru_cache(maxsize=4_096)
@@ -271,7 +274,10 @@ def label_of(text: str) -> tuple[str, int] | None:
 def begins_another(text: str) -> bool:
     """Whether a line's text begins with a label of any kind."""
     return (
-        label_of(text) is not None or _OTHER.match(text) is not None or _LIKE_A_LABEL.match(text) is not None
+        label_of(text) is not None
+        or _OTHER.match(text) is not None
+        or _LIKE_A_LABEL.match(text) is not None
+        or _SUBTITLE.match(text) is not None
     )
 
 
@@ -324,13 +330,20 @@ def _behind(
         goes_on = not _says(text) and _GOES_ON.match(next_line.text) is not None
         if begins_another(next_line.text) and not goes_on:
             break
+        if _says(text) and len(line.cells) > which + 1 and _next_row(next_line, cell.x0):
+            break
         if not _says(text):
             text = f"{text} {next_line.text}".strip()
             holder = next_line
         else:
             rest.append(next_line.text)
     own = which == 0 and (parts[0] != "" or not _beside(line, which, columns))
-    return Labelled(holder, at, cell.text[:end], text, " ".join(rest), own, holder is not line)
+    return Labelled(holder, at, cell.text[:end], text, " ".join(rest), own, holder is not line, cell.x0)
+
+
+def _next_row(line: SheetLine, x0: float) -> bool:
+    """Whether a line is another row of a table whose labels begin at a place."""
+    return len(line.cells) > 1 and abs(line.cells[0].x0 - x0) < NEAR
 
 
 def _says(text: str) -> bool:
@@ -351,6 +364,8 @@ def goes_on_below(lines: Sequence[SheetLine], found: Labelled) -> bool:
         return True
     at = lines.index(found.line) + 1
     following = lines[at].text if at < len(lines) else ""
+    if at < len(lines) and not found.below and len(found.line.cells) > 1 and _next_row(lines[at], found.x0):
+        return False
     return (
         bool(following)
         and (label_of(following) or ("", 0))[1]

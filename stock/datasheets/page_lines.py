@@ -12,7 +12,7 @@ from stock.datasheets.section_titles import heading
 _SIGNS = str.maketrans(
     {
         "º": "°", "˚": "°", "⁰": "°", "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "‒": "-", "⩾": "≥",
-        "⩽": "≤", "≧": "≥", "≦": "≤", "＜": "<", "＞": ">", "’": "'", "´": "'", "ʼ": "'", "\u00ad": None,
+        "⩽": "≤", "÷": "-", "≧": "≥", "≦": "≤", "＜": "<", "＞": ">", "’": "'", "´": "'", "ʼ": "'", "\u00ad": None,
         "\u200b": None, "\u200c": None, "\u200d": None, "\ufeff": None, "\u2060": None, "\t": "  ", "\u00a0": " ",
     }
 )  # fmt: skip
@@ -169,20 +169,25 @@ def _gutter(width: float, rows: Sequence[list[Word]]) -> float | None:
     best: tuple[int, float] | None = None
     for step in range(36, 65):
         at = width * step / 100
-        crossing = sum(any(word.x0 - 2 < at < word.x1 + 2 for word in row) for row in rows)
+        crossing = sum(_crosses(row, at) for row in rows)
         if best is None or crossing < best[0]:
             best = crossing, at
     assert best is not None
     crossing, at = best
     if crossing > 0.15 * len(rows):
         return None
-    both = [row for row in rows if row[0].x0 < at <= row[-1].x0]
-    filled = [_filled([word for word in row if word.x0 < at], at) for row in both]
+    both = [row for row in rows if row[0].x0 < at <= row[-1].x0 and not _crosses(row, at)]
+    left = [[word for word in row if word.x0 < at] for row in both]
     headed = any(_heads(row, at) for row in rows)
-    long = sum(share > 0.6 for share in filled)
+    # Running text is one cell; a row of a table that fills the room has several.
+    long = sum(_filled(words, at) > 0.6 and len(list(_cells(words))) == 1 for words in left)
     if len(both) >= 8 and (headed or long > 0.5 * len(both)):
         return at
     return None
+
+
+def _crosses(row: Sequence[Word], at: float) -> bool:
+    return any(word.x0 - 2 < at < word.x1 + 2 for word in row)
 
 
 def _filled(words: Sequence[Word], edge: float) -> float:
@@ -211,7 +216,7 @@ def without_running(name: str, lines: Sequence[SheetLine]) -> SheetText:
         edge = set(_edges(each))
         for line in each:
             key = _blurred(line)
-            if key in repeated and line in edge:
+            if key in repeated and line in edge and heading(line.text) is None:
                 running.setdefault(key, line)
             else:
                 body.append(line)

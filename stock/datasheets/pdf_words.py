@@ -15,6 +15,8 @@ from stock.datasheets.labels import label_of
 from stock.datasheets.page_lines import tidied
 from stock.datasheets.section_titles import heading
 
+STRAIGHT = 0.1
+"""How much a line of letters may rise or fall, in parts of its length."""
 MOST_PAGES = 60
 """Pages that are read; a data sheet has 4 to 30."""
 MOST_SECONDS = 20
@@ -136,14 +138,19 @@ def _placed(path: str, wanted: list[int], end: float) -> tuple[list[Any], bool]:
 
 
 def _letters(page: Any) -> list[dict[str, Any]]:
-    """What `extract_words` needs of each letter; all that pdfplumber notes of one takes it three times as long."""
+    """What `extract_words` needs of each letter; all that pdfplumber notes of one takes it three times as long.
+
+    Letters that stand askew, as a mark across the page does, are left out where most stand upright.
+    """
     top = float(page.height) + float(page.mediabox[1])
     letters: list[dict[str, Any]] = []
+    askew: list[dict[str, Any]] = []
     waiting: list[Any] = [page.layout]
     while waiting:
         one = waiting.pop()
         if hasattr(one, "fontname"):
-            letters.append(
+            across, up = one.matrix[:2]
+            (askew if abs(up) > STRAIGHT * abs(across) else letters).append(
                 {
                     "text": one.get_text(), "x0": one.x0, "x1": one.x1, "top": top - one.y1, "bottom": top - one.y0,
                     "doctop": top - one.y1, "height": one.height, "width": one.width, "size": one.size,
@@ -152,7 +159,7 @@ def _letters(page: Any) -> list[dict[str, Any]]:
             )  # fmt: skip
         elif hasattr(one, "_objs"):  # a page, or a figure in which letters can stand, too
             waiting.extend(reversed(one._objs))
-    return letters
+    return letters if len(letters) > len(askew) else letters + askew
 
 
 def main() -> int:

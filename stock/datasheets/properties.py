@@ -6,6 +6,7 @@ figure makes it unsure.
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from typing import NamedTuple
@@ -13,6 +14,7 @@ from typing import NamedTuple
 from stock.datasheets.figures import UNSURE_THOUSANDS, Quantity, goes_on, quantities, unknown, without
 from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, found_labels
+from stock.datasheets.methods import CUPS, FIRE_POINT, METHOD, OPEN_CUP, words_left
 from stock.datasheets.page_lines import Cell, SheetLine
 from stock.grammar import plain_figure
 
@@ -31,37 +33,11 @@ _ROOM = (
     r"(?:\s*(?:/|\()?\s*-?\d+(?:[.,]\d+)?\s*°\s?F\)?)?\s*(?:\)|\])?"
 )
 _AIR = (
-    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?\d[\d .,]*\s*(?:hpa|mbar|kpa|mm\s?hg|bar|atm|pa)\b\s*(?:\)|\])?"
+    r"(?:\(|\[)?\s*(?:(?:at|@|bei|[àa])\s*)?(?:101[ .,]?3\d*([.,]\d+)?\s*k?pa|1[ .,]?01[35]?(?:[.,]\d+)?\s*"
+    r"(?:hpa|mbar|bar)|"
+    r"1[ .,]?000\s*(?:hpa|mbar)|760\s*(?:mm\s?hg|torr)|1\s*(?:atm|bar))\b\s*(?:\)|\])?"
 )
-OPEN_CUP = re.compile(
-    r"open[ -]?cup|\bo\.?c\.?\b|\bcoc\b|cleveland|offener? tiegel|o\.?\s?t\.|(?:vase|coupelle|creuset|"
-    r"coupe) ouverte?|"
-    r"(?:copa|vaso|crisol) abiert[oa]|iso 2592|d\s?92\b|d\s?1310",
-    re.IGNORECASE,
-)
-CLOSED_CUP = re.compile(
-    r"(?:pensky[ -]?martens|abel(?:[ -]?pensky)?|seta(?:flash)?|tag(?:liabue)?)?\s*closed[ -]?cup|"
-    r"\bc\.?c\.?\b|\bpmcc\b|\btcc\b|"
-    r"\bsfcc\b|pensky[ -]?martens|abel(?:[ -]?pensky)?|setaflash|tagliabue|geschlossener? tiegel|"
-    r"(?:vase|coupelle|creuset|coupe) (?:clos|ferm[ée])e?|(?:copa|vaso|crisol) cerrad[oa]",
-    re.IGNORECASE,
-)
-CUPS = {"open": OPEN_CUP, "closed": CLOSED_CUP}
-_METHOD = re.compile(
-    r"(?:(?:din|en|iso|astm|oecd|ec|eec|eu|cipac|ta|luft)\b[\s\-]*)+(?:(?:d|no\.?|nr\.?|a|b|iso|"
-    r"en)?[\s.\-]*\d[\d\-/:.]*)?|"
-    r"\b(?:test )?(?:methode?|m[ée]thode|m[ée]todo|verfahren|norm|standard|nach|per|according to|"
-    r"gem[äa][sß]+|selon|seg[úu]n)\b:?",
-    re.IGNORECASE,
-)
-_FILL = re.compile(
-    r"\b(?:range|bereich|and|und|et|y|or|oder|ou|o|interval(?:le|o)?|boiling|siede(?:bereich|punkt|beginn)?|"
-    r"d'[ée]bullition|"
-    r"de ebullici[óo]n|initial[e]?|inicial|value|wert|valeur|valor|product|mixture|gemisch|m[ée]lange|"
-    r"mezcla|liquid|calculated|"
-    r"typical(?:ly)?|pe|fp|note|the|of|is|at)\b",
-    re.IGNORECASE,
-)
+"""The pressure of the air at sea level, at which a figure needs no other words."""
 _VOLUME = re.compile(r"\bvol(?!at)|\bv\s?/\s?v\b", re.IGNORECASE)
 _WEIGHT = re.compile(
     r"\b(?:by weight|wt\.?|w\s?/\s?w|gew(?:\.|ichts?)?|(?:en|de|in) (?:poids|peso|masse)|m\s?/\s?m)(?!\w)",
@@ -80,6 +56,7 @@ _NO_FLASH = re.compile(
 NOT_ONE = "the line says more than one figure"
 MORE_WORDS = "the words beside the figure were not understood"
 NO_UNIT = "no unit is printed"
+_AT_MOST = re.compile(r"\bm[aá]x|h[öo]chst|\bmaxi", re.IGNORECASE)
 OPEN = "measured in an open cup, which reads higher than a closed one"
 ABOUT = "printed as about"
 ODD = "an unlikely figure"
@@ -89,7 +66,7 @@ class Kind(NamedTuple):
     """How one property is read: its units, its likely ends in the first of them, conditions beside it."""
 
     units: Mapping[str, str]
-    likely: tuple[int, int]
+    likely: tuple[int | Fraction, int | Fraction]
     aside: str
 
 
@@ -97,8 +74,8 @@ TEMPERATURE = Kind(TEMPERATURES, (-60, 500), _AIR)
 KINDS: Mapping[str, Kind] = {
     "flash_point": TEMPERATURE,
     "boiling_point": TEMPERATURE,
-    "density": Kind(DENSITIES, (0, 9), _ROOM),
-    "relative_density": Kind(DENSITIES, (0, 9), _ROOM),
+    "density": Kind(DENSITIES, (Fraction(1, 2), 5), _ROOM),
+    "relative_density": Kind(DENSITIES, (Fraction(1, 2), 5), _ROOM),
     "solids": Kind({"%": r"%"}, (0, 100), _ROOM),
     "water": Kind({"%": r"%"}, (0, 100), _ROOM),
     "voc": Kind({"g/l": r"g\s?/\s?l(?:t?r)?", "%": r"%", "lb/gal": DENSITIES["lb/gal"]}, (0, 1_500), _ROOM),
@@ -116,20 +93,26 @@ def properties(
         comma_decimal: whether its language writes decimals with a comma.
     """
     labelled = list(found_labels(lines, (*KINDS, "ph")))
-    with_density = any(
-        name == "density" and read(found, KINDS[name], comma_decimal) for name, found in labelled
-    )
     by_weight = any(name == "solids" and not _by_volume(found) for name, found in labelled)
+    read_ones: list[tuple[str, FoundValue]] = []
     for name, found in labelled:
-        if name == "relative_density" and with_density:
-            continue  # it says the same of another thing: how much heavier than water
         if name == "solids" and by_weight and _by_volume(found):
             continue  # the record has the solids by weight, which the sheet gives too
         read_one = _ph if name == "ph" else partial(_property, name)
         one = read_one(found, section, comma_decimal)
         if one is not None:
-            yield one
-            yield from _method(one)
+            read_ones.append((name, one))
+    with_density = any(
+        name == "density" and one.known and NO_UNIT not in one.doubts for name, one in read_ones
+    )
+    open_cup = any(OPEN_CUP.search(line.text) and not FIRE_POINT.search(line.text) for line in lines)
+    for name, one in read_ones:
+        if with_density and (name == "relative_density" or (name == "density" and NO_UNIT in one.doubts)):
+            continue  # it says the same of another thing: how much heavier than water
+        if open_cup and section is not None and name == "flash_point" and one.known:
+            one = replace(one, doubts=tuple(dict.fromkeys((*one.doubts, OPEN))))  # noqa: PLW2901
+        yield one
+        yield from _method(one)
 
 
 def _by_volume(found: Labelled) -> bool:
@@ -287,20 +270,17 @@ def _doubts(
         yield "a range is printed"
     if not _likely(one, kind):
         yield ODD
-    if words_left(rest, kind) or not found.lone:
+    if name == "voc" and one.sign == "<" and re.search(r"\d", found.text) and _AT_MOST.search(found.text):
+        yield "perhaps a limit for such products, not what this one holds"
+    after = re.sub(kind.aside, " ", found.after, flags=re.IGNORECASE)
+    if (
+        words_left(rest, kind.units.values())
+        or not found.lone
+        or words_left(re.sub(r"\d+", " ", after), kind.units.values())
+    ):
         yield MORE_WORDS
     if _another_figure(found.after, kind):
         yield NOT_ONE
-
-
-def words_left(rest: str, kind: Kind) -> str:
-    """What of the words beside a figure isn't understood."""
-    for pattern in (CLOSED_CUP, OPEN_CUP, _METHOD, _FILL):
-        rest = pattern.sub(" ", rest)
-    for unit in kind.units.values():
-        rest = re.sub(rf"(?<!\w)(?:{unit})(?!\w)", " ", rest, flags=re.IGNORECASE)
-    rest = re.sub(r"\b[a-z]\.(?=\s|$)|\*+|\b\d\)", " ", rest)
-    return "".join(sign for sign in rest if sign.isalnum())
 
 
 def _another_figure(after: str, kind: Kind) -> bool:
@@ -353,27 +333,32 @@ def _number(figure: Fraction | None) -> float | None:
     return None if figure is None else float(round(figure, 4))
 
 
-_PH_ASIDE = (
-    rf"{_ROOM}|[(\[]?\s*(?:(?:at|bei|[àa]|in)\s*)?\d[\d.,]*\s*(?:%|g\s?/\s?l|g/100\s?ml)(?:\s*(?:h2o|water|wasser|eau|agua|aq\.?|"
-    r"solution|l[öo]sung))*\s*[)\]]?"
+_DILUTED = re.compile(
+    r"[(\[]?\s*(?:(?:at|bei|[àa]|in)\s*)?\d[\d.,]*\s*(?:%|g\s?/\s?l|g/100\s?ml)(?:\s*(?:h2o|water|wasser|eau|agua|aq\.?|"
+    r"solution|l[öo]sung))*\s*[)\]]?",
+    re.IGNORECASE,
 )
+IN_WATER = "measured in a dilution, not in the product"
 
 
 def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> FoundValue | None:
-    text = re.sub(_PH_ASIDE, " ", found.text, flags=re.IGNORECASE)
+    diluted = _DILUTED.search(found.text) is not None
+    text = METHOD.sub(" ", re.sub(_ROOM, " ", _DILUTED.sub(" ", found.text), flags=re.IGNORECASE))
     kind = Kind({}, (0, 14), "")
     figures = quantities(text, {}, comma_decimal=comma_decimal, unitless="ph")
     if not figures:
         return _not_known("ph", found, section, unknown(found.text))
     one = figures[0]
     doubts = [doubt for figure in figures for doubt in figure.doubts]
+    if diluted:
+        doubts.append(IN_WATER)
     if len(figures) > 1:
         doubts.append(NOT_ONE)
     if one.sign == "~":
         doubts.append(ABOUT)
     if not _likely(one, kind):
         doubts.append(ODD)
-    if words_left(without(text, figures), kind) or unknown(found.text) or not found.lone or goes_on(text):
+    if words_left(without(text, figures), ()) or unknown(found.text) or not found.lone or goes_on(text):
         doubts.append(MORE_WORDS)
     return FoundValue(
         "ph", _texts(one), found.line, section, shown=_texts(one),

@@ -5,7 +5,7 @@ something else. Of several different values for one field none is sure.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -15,7 +15,7 @@ from stock.datasheets.found_values import FoundValue
 from stock.datasheets.hazards import section_2, section_8, section_10, section_14
 from stock.datasheets.identity import identity
 from stock.datasheets.keeping import keeping
-from stock.datasheets.page_lines import SheetText
+from stock.datasheets.page_lines import SheetLine, SheetText
 from stock.datasheets.properties import properties
 from stock.datasheets.sections import Sections, parted
 from stock.datasheets.technical import lives, technical
@@ -35,6 +35,7 @@ TITLES = {
     "through_dry": "dry through", "drying": "drying",
 }  # fmt: skip
 """What a proposal is called to a person, in the order in which they are shown."""
+LANGUAGE_LETTERS = 20_000
 OF_SECTION_9 = ("flash_point", "flash_point_method", "boiling_point")
 """Figures that are an ingredient's, or a rule's, where they stand outside section 9."""
 _ENDS = {"low": "kept from", "high": "kept up to"}
@@ -42,7 +43,26 @@ READERS_DISAGREE = "the readers of the file disagree"
 ONE_READER = "only one reader of the file found it"
 DIFFERENT = "the sheet prints several"
 NO_SECTIONS = "it stands outside the section where it belongs"
+SEVERAL_PARTS = "the sheet is of several components"
+NO_LANGUAGE = "the sheet's language is none of those that are read"
+_PART = re.compile(
+    r"(?:^|[\s(,;/])(?:(?:part|component|komponente|composant|componente|partie|parte|comp\.)\s?(?P<letter>[a-d]|[1-4])"
+    r"(?![\w.,])|"
+    r"^(?P<kind>base|hardener|activator|stammlack|h[äa]rter|durcisseur|endurecedor|harz|resin)"
+    r"(?: component| part)?\s*:?$)",
+    re.IGNORECASE,
+)
+"""Where a sheet tells the components of a kit apart."""
 OUT_OF_ORDER = "the sections were not read in order"
+_OTHER_WORDS = {
+    "it": r"\b(?:il|della?|dei|delle|con|per|gli|sono|nel|alla|prodotto|non)\b",
+    "nl": r"\b(?:het|een|van|niet|voor|met|zijn|bij|wordt|gevaar|geen)\b",
+    "pt": r"\b(?:os|das?|dos?|não|uma?|em|com|produto|pelo|são|ao)\b",
+    "sv": r"\b(?:och|att|inte|är|för|vid|som|produkten|ej|av)\b",
+    "da": r"\b(?:og|ikke|er|til|ved|af|produktet|fra|som)\b",
+    "pl": r"\b(?:nie|się|jest|oraz|przy|produktu|nr|dla|od|lub)\b",
+}
+"""Of languages that aren't read; where they stand oftener than those of any that is, nothing is sure."""
 _LANGUAGE_WORDS = {
     "de": r"\b(?:und|der|die|das|nicht|mit|bei|oder|gefahr|von|für|werden|angaben)\b",
     "fr": r"\b(?:et|les|des|du|une?|pour|avec|sur|est|dans|produit|données)\b",
@@ -173,10 +193,28 @@ def _found_values(reading: SheetText) -> Iterator[FoundValue]:
     language = language_of(text)
     comma_decimal = {"en": None}.get(language, True)
     sections = parted(reading)
-    if len(set(sections.numbers)) >= 4:
-        yield from _of_safety(reading, sections, language, comma_decimal)
-    else:
-        yield from _of_technical(reading, language, comma_decimal)
+    safety = len(set(sections.numbers)) >= 4
+    found = (
+        _of_safety(reading, sections, language, comma_decimal)
+        if safety
+        else _of_technical(reading, language, comma_decimal)
+    )
+    doubts = [NO_LANGUAGE] if foreign(text) else []
+    if safety and several_parts([line for number in (1, 2, 3, 9, 14) for line in sections.lines(number)]):
+        doubts.append(SEVERAL_PARTS)
+    for one in found:
+        yield replace(one, doubts=(*one.doubts, *doubts)) if doubts else one
+
+
+def several_parts(lines: Iterable[SheetLine]) -> bool:
+    """Whether lines speak of two components of a kit, each under its own letter or name."""
+    met = {
+        (found["letter"] or found["kind"]).casefold()
+        for line in lines
+        for cell in line.cells
+        for found in _PART.finditer(cell.text)
+    }
+    return len(met) > 1 or not met.isdisjoint("bcd234")
 
 
 def _of_safety(
@@ -226,7 +264,19 @@ def language(readings: Sequence[SheetText]) -> str:
 
 def language_of(text: str) -> str:
     """`en`, `de`, `fr` or `es`, by the short words that stand most often."""
-    counts = {
-        name: len(re.findall(words, text[:20_000], re.IGNORECASE)) for name, words in _LANGUAGE_WORDS.items()
-    }
+    counts = _counts(text, _LANGUAGE_WORDS)
     return max(counts, key=lambda name: counts[name])
+
+
+def foreign(text: str) -> bool:
+    """Whether a text is in a language that isn't read: its short words stand oftener, or there are hardly any."""
+    most = max(_counts(text, _LANGUAGE_WORDS).values())
+    words = len(re.findall(r"[^\W\d_]{2,}", text[:LANGUAGE_LETTERS]))
+    return max(_counts(text, _OTHER_WORDS).values()) > most or (words > 300 and most < words / 80)
+
+
+def _counts(text: str, languages: Mapping[str, str]) -> dict[str, int]:
+    return {
+        name: len(re.findall(words, text[:LANGUAGE_LETTERS], re.IGNORECASE))
+        for name, words in languages.items()
+    }

@@ -58,6 +58,15 @@ _BY = {
     "weight": re.compile(r"weight|gewicht|poids|peso|mass", re.IGNORECASE),
 }
 _WITH = re.compile(r"\b(?:with|mit|avec|con)\s+(?:the\s+)?(?P<name>[^\W\d][^,;.()%]{2,40})", re.IGNORECASE)
+_DOSED = re.compile(
+    r"\b(?:by vol(?:ume)?|vol|of the paint|of paint|recommended|approx|about|ca|with|mit|avec|con|de|to|bis|[àa])\b",
+    re.IGNORECASE,
+)
+_NOT_ONE_NAME = re.compile(
+    r"\b(?:or|oder|ou|o|and|und|et|none|not?|do|don't|see|any|keine?r?|nicht|siehe|aucun|pas|voir|ning[úu]n\w*|hardener|h[äa]rter|"
+    r"needle|pressure|reduction|paint)\b|[(/\d]",
+    re.IGNORECASE,
+)
 WORDS = "the words beside the figure were not understood"
 SEVERAL = "several figures stand there"
 DRYING = ("touch_dry", "recoat", "through_dry", "drying")
@@ -73,14 +82,19 @@ def technical(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iter
     for _, found in found_labels(lines, ("mixing_ratio",)):
         yield from _ratio(found)
     for _, found in found_labels(lines, ("reducer",)):
-        if (
-            re.search(r"[^\W\d]{3}", found.text)
-            and not re.search(r"\d\s*%", found.text)
-            and len(found.text) < 60
-        ):
-            doubts = () if found.lone and not found.after else ("a name may go on in the next line",)
-            yield FoundValue("reducer", found.text, found.line, None, shown=found.text, doubts=doubts)
+        if _is_name(found.text):
+            doubts = [] if found.lone and not found.after else ["a name may go on in the next line"]
+            if _NOT_ONE_NAME.search(found.text):
+                doubts.append("perhaps several, or none")
+            yield FoundValue("reducer", found.text, found.line, None, shown=found.text, doubts=tuple(doubts))
     yield from _dosings(lines, comma_decimal)
+
+
+def _is_name(text: str) -> bool:
+    """Whether a text may name a reducer."""
+    return (
+        2 < len(text) < 60 and re.search(r"[^\W\d]{3}", text) is not None and not re.search(r"\d\s*%|:", text)
+    )
 
 
 def lives(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
@@ -214,27 +228,40 @@ def _dosings(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator
     reducers = {
         found.text
         for _, found in found_labels(lines, ("reducer",))
-        if 2 < len(found.text) < 40 and "%" not in found.text
+        if _is_name(found.text) and not _NOT_ONE_NAME.search(found.text)
     }
     reducer = next(iter(reducers)) if len(reducers) == 1 else None
-    table = False
+    table: set[str] = set()
     for at, line in enumerate(lines):
-        if label := label_of(line.text):
-            table = label[0] in ("reduction", "needle")
+        heads = [label[0] for cell in line.cells if (label := label_of(cell.text))]
+        if heads and label_of(line.text):
+            table = set(heads) if {"reduction", "needle"} & set(heads) else set()
         needles = list(_NEEDLE.finditer(line.text))
         text = behind[at].text if at in behind else line.text
         shares = quantities(text, _PERCENT, comma_decimal=comma_decimal)
         if len(needles) == 1 and len(shares) == 1 and (table or at in behind):
-            yield _dosing(line, shares[0], needles[0], text=text, reducer=reducer, doubts=())
-        elif at in behind and not needles and shares:
-            yield _dosing(
-                behind[at].line,
-                shares[0],
-                None,
-                text=text,
-                reducer=reducer,
-                doubts=(SEVERAL,) if len(shares) > 1 else (),
-            )
+            doubts = () if at in behind or "reduction" in table else (WORDS,)
+            if not _understood(text, named="reducer" in table):
+                doubts = (WORDS,)
+            yield _dosing(line, shares[0], needles[0], text=text, reducer=reducer, doubts=doubts)
+        elif at in behind and not needles and shares and not _NEEDLE.search(behind[at].line.text):
+            below = lines[at + 1].text if at + 1 < len(lines) else ""
+            doubts = (SEVERAL,) if len(shares) > 1 or quantities(below, _PERCENT) else ()
+            if not _understood(text, named=False):
+                doubts = (*doubts, WORDS)
+            yield _dosing(behind[at].line, shares[0], None, text=text, reducer=reducer, doubts=doubts)
+
+
+def _understood(text: str, *, named: bool) -> bool:
+    """Whether nothing stands beside a share but its needle, a pressure, and a reducer's name behind `with`.
+
+    Args:
+        text: what stands behind the label, or the row of a table.
+        named: whether the table has a column for the reducer's name.
+    """
+    figures = [*quantities(text, _PERCENT), *quantities(text, _PRESSURES)]
+    rest = _DOSED.sub(" ", _WITH.sub(" ", _NEEDLE.sub(" ", without(text, figures))))
+    return not re.search(r"\d", rest) and (named or not re.search(r"[^\W\d]", rest))
 
 
 def _dosing(

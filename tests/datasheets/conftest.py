@@ -9,12 +9,21 @@ import pytest
 from stock.datasheets import files, pdf_words
 from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal, propose
+from tests.datasheets import authored, authored_odd
+from tests.datasheets.authored import Authored
 from tests.datasheets.invented import Sheet, sheets
 
 
 @pytest.fixture(scope="session")
 def invented(tmp_path_factory: pytest.TempPathFactory) -> list[Sheet]:
     return list(sheets(tmp_path_factory.mktemp("sheets")))
+
+
+@pytest.fixture(scope="session")
+def as_authored(tmp_path_factory: pytest.TempPathFactory) -> list[Authored]:
+    """The sheets laid out as the programs lay them out that write data sheets, and those that are hard to read."""
+    folder = tmp_path_factory.mktemp("authored")
+    return [*authored.sheets(folder), *authored_odd.sheets(folder)]
 
 
 @pytest.fixture

@@ -10,6 +10,7 @@ from reportlab.lib.pdfencrypt import StandardEncryption
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable
 
 FONT = "Vera"
 WIDTH, HEIGHT = 595, 842
@@ -19,14 +20,16 @@ LEFT, TOP, BOTTOM = 50, 780, 60
 class Pages:
     """A PDF in the making."""
 
-    def __init__(self, *, head: str = "", foot: str = "", password: str | None = None) -> None:
+    def __init__(
+        self, *, head: str = "", foot: str = "", password: str | None = None, mark: str = ""
+    ) -> None:
         if FONT not in pdfmetrics.getRegisteredFontNames():
             fonts = os.path.join(os.path.dirname(reportlab.__file__), "fonts")
             pdfmetrics.registerFont(TTFont(FONT, os.path.join(fonts, "Vera.ttf")))
         self._bytes = io.BytesIO()
         encrypt = None if password is None else StandardEncryption(password, ownerPassword="owner")
         self._canvas = Canvas(self._bytes, pagesize=(WIDTH, HEIGHT), invariant=1, encrypt=encrypt)
-        self._head, self._foot = head, foot
+        self._head, self._foot, self._mark = head, foot, mark
         self._page = 0
         self.y = 0.0
         self.next_page()
@@ -41,7 +44,22 @@ class Pages:
             self._canvas.drawString(LEFT, 812, self._head)
         if self._foot:
             self._canvas.drawString(LEFT, 30, f"{self._foot} {self._page}")
+        if self._mark:
+            self._canvas.saveState()
+            self._canvas.translate(150, 250)
+            self._canvas.rotate(50)
+            self._canvas.setFont(FONT, 40)
+            self._canvas.drawString(0, 0, self._mark)
+            self._canvas.restoreState()
         self.y = TOP
+
+    def flowable(self, one: Flowable) -> None:
+        """Draw a table or paragraph, on a new page where there is no room for it."""
+        _, height = one.wrapOn(self._canvas, WIDTH - 2 * LEFT, HEIGHT)
+        if self.y - height < BOTTOM:
+            self.next_page()
+        one.drawOn(self._canvas, LEFT, self.y + 8 - height)
+        self.y -= height + 12
 
     def at(self, x: float, text: str, *, y: float | None = None, size: float = 8) -> None:
         """Write a text at a place."""
