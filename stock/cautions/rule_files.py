@@ -24,7 +24,7 @@ from stock.cautions.rules import (
 _KEYS: dict[str, type | tuple[type, ...]] = {
     "code": str, "severity": str, "action": str, "status": str, "message": str, "remedy": (str, list),
     "jurisdiction": str, "document": str, "edition": str, "clause": str, "figures": dict, "tighter": dict,
-    "limits": list, "exceptions": str,
+    "limits": list, "exceptions": str, "otherwise": str,
 }  # fmt: skip
 _NEEDED = ("code", "severity", "action", "status", "message", "remedy")
 _LIMIT_NEEDED = ("jurisdiction", "what", "status", "document")
@@ -104,6 +104,8 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
     if entry["severity"] == "stop" and entry["status"] not in MAY_STOP:
         raise refuse("only a rule whose source was seen or computed may stop work", "severity")
     limits = tuple(_limit(limit, nth, entry["severity"], refuse) for nth, limit in enumerate(entry["limits"]))
+    if entry.get("otherwise") and entry["otherwise"] not in {limit.jurisdiction for limit in limits}:
+        raise refuse("`otherwise` names a rule set that has no limit here", "otherwise")
     _prove_figures(entry, limits, refuse)
     return Rule(
         code=entry["code"],
@@ -118,6 +120,7 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
         tighter=entry["tighter"],
         limits=limits,
         exceptions=entry.get("exceptions", ""),
+        otherwise=entry.get("otherwise", ""),
     )
 
 

@@ -26,6 +26,9 @@ INCLUDES = {"de": ("eu-general",), "fr": ("eu-general",)}
 STRICTEST = "strictest"
 """The rule set that takes the limits of every jurisdiction."""
 
+OF_NO_PLACE = ("any", "ghs", "us-epa")
+"""Rule sets that say nothing of how much may stand in a place."""
+
 DEFAULT_SETS = ("ghs", STRICTEST)
 STATUSES = {
     "verified": "",
@@ -67,6 +70,8 @@ class Rule(NamedTuple):
     `figures` are the numbers of its condition, named with their unit; `limits` the numbers that differ
     by jurisdiction; `tighter` says of each figure whether `lower` or `higher` is the stricter. `severity` is
     the gravest this rule may be. `exceptions` tells what the source excepts and what is done about it here.
+    `otherwise` is the rule set whose limits count where none that the studio lives by has a limit of its own; empty
+    where none does.
     """
 
     code: str
@@ -81,6 +86,7 @@ class Rule(NamedTuple):
     tighter: dict[str, str]
     limits: tuple[Limit, ...]
     exceptions: str = ""
+    otherwise: str = ""
 
     def as_json(self) -> dict[str, Any]:
         """Everything about the rule, as `ullage cautions --explain` prints it."""
@@ -96,6 +102,7 @@ class Rule(NamedTuple):
             "figures",
             "tighter",
             "exceptions",
+            "otherwise",
         )
         limits = [
             {"jurisdiction": limit.jurisdiction, "what": limit.what, **limit.figures, "source": limit.source}
@@ -155,9 +162,21 @@ class RuleBook(NamedTuple):
         return any(jurisdiction in INCLUDES.get(chosen, ()) for chosen in self.sets)
 
     def limits(self, code: str) -> Iterator[Limit]:
-        """The limits of a rule that count here, as tight as the studio made them."""
+        """The limits of a rule that count here, as tight as the studio made them.
+
+        Where no rule set of the studio has one, those of the set that the rule names count, and say so.
+        """
         rule = self.rule(code)
-        here = (limit for limit in rule.limits if self.applies(limit.jurisdiction))
+        here = [limit for limit in rule.limits if self.applies(limit.jurisdiction)]
+        places = ", ".join(name for name in self.sets if name not in OF_NO_PLACE)
+        if not here and places:
+            here = [
+                limit._replace(
+                    what=f"{limit.what}; no limit of {places} is known, this is that of {rule.otherwise}"
+                )
+                for limit in rule.limits
+                if limit.jurisdiction == rule.otherwise
+            ]
         if code not in (self.changes or {}):
             yield from here
             return

@@ -167,6 +167,8 @@ def explain(code: str, context: Context) -> Result:
         lines.append(f"  except   {rule.exceptions}")
     if rule.jurisdiction != "any":
         lines.append(f"  holds    where the rule set {rule.jurisdiction} is chosen")
+    if rule.otherwise:
+        lines.append(f"  else     the limits of {rule.otherwise}, where no rule set that is chosen has one")
     for name, value in rule.figures.items():
         lines.append(f"  figure   {here(name, value)} (tighter is {rule.tighter[name]})")
     for limit in rule.limits:

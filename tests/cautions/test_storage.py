@@ -82,7 +82,8 @@ def test_what_flashes_below_the_warmest_that_a_place_gets_counts_as_highly_flamm
 @pytest.mark.parametrize(
     ("rule_set", "premises", "litres"),
     [("ca", "home", 10), ("ca", "garage", 30), ("ca", None, 10), ("au", "home", 5), ("au", "garage", 25),
-     ("nfpa", "garage", 94), ("ifc", "home", 37), ("ifc", None, 37)],
+     ("nfpa", "garage", 94), ("ifc", "home", 37), ("ifc", None, 37), ("uk", "home", 30), ("uk", "garage", 30),
+     ("de", "home", 1), ("de", "garage", 20), ("de", None, 1)],
 )  # fmt: skip
 def test_a_home_holds_less_than_a_workshop_and_what_is_not_noted_may_be_one(rule_set, premises, litres):
     def at(kind, count):
@@ -93,6 +94,24 @@ def test_a_home_holds_less_than_a_workshop_and_what_is_not_noted_may_be_one(rule
     assert found.severity == "warn"
     assert ("isn't noted" in found.message) == (premises is None)
     assert "over-home-limit" not in codes(at("workshop", litres + 1))
+
+
+@pytest.mark.parametrize("rule_sets", [("fr",), ("eu-general",), ("us-osha",), ("ghs", "us-osha", "us-epa")])
+def test_where_no_rule_set_has_a_limit_for_homes_the_strictest_counts_and_says_so(rule_sets):
+    def at(premises, count):
+        return said(reducer(), place(kind="shelf", premises=premises), *many(count), rule_sets=rule_sets)
+
+    place_set = next(name for name in rule_sets if name not in ("ghs", "us-epa"))
+    for premises, litres in (("home", 1), ("garage", 20)):
+        assert "over-home-limit" not in codes(at(premises, litres))
+        found = one(at(premises, litres + 1), "over-home-limit")
+        assert f"no limit of {place_set} is known, this is that of de" in found.message
+    assert "over-home-limit" not in codes(at("workshop", 2))
+
+
+def test_a_studio_that_lives_by_no_place_s_rules_borrows_no_limit():
+    heard = said(reducer(), place(kind="shelf", premises="home"), *many(30), rule_sets=("ghs", "us-epa"))
+    assert "over-home-limit" not in codes(heard)
 
 
 def test_a_limit_from_memory_warns_and_says_so():

@@ -23,7 +23,7 @@ OF_A_WASH = {"wash-burns", "wash-flash-unknown"}
 NOT_IN_A_SMALL_STUDIO = {
     "over-code-limit": "a cabinet may hold 227 litres",
     "over-building-limit": "the least limit of a building is 10 kg",
-    "over-home-limit": "the least limit of a home is 5 litres",
+    "over-home-limit": "the least limit of a home is a litre of what is highly flammable",
     "opened-day-unknown": "the books know the day on which each bottle was opened",
     "leftover-day-unknown": "the books know the day on which each jar was kept",
     "too-much-waste": "the books hold no kilograms of waste",

@@ -68,12 +68,20 @@ LIMITS = [
     (BUILDING, "de", "outside", [1], "10 kg", "verified"),
     (BUILDING, "de", "outside", [1, 2], "20 kg", "verified"),
     (BUILDING, "de", "outside", [3], "100 kg", "verified"),
-    # Directive 2012/18/EU annex I, lower tier (P5c as repeated under ICPE 4331); ICPE 4330 from memory, 4331 as
-    # printed by the Ineris: 50 t declaration
-    (BUILDING, "eu-general", "building", [1], "10000 kg", "memory"),
+    # Directive 2012/18/EU annex I, lower tier (P5a as a British planning tool repeats it, P5c as repeated under ICPE
+    # 4331); ICPE 4330 from memory, 4331 as printed by the Ineris: 50 t declaration
+    (BUILDING, "eu-general", "building", [1], "10000 kg", "verified"),
     (BUILDING, "eu-general", "building", [2, 3], "5000000 kg", "verified"),
     (BUILDING, "fr", "building", [1], "1000 kg", "memory"),
     (BUILDING, "fr", "building", [2, 3], "50000 kg", "verified"),
+    # Petroleum (Consolidation) Regulations 2014, schedule 2, paragraph 1, on legislation.gov.uk: petrol, 30 L
+    (HOME, "uk", "home", [1, 2, 3], 30, "verified"),
+    # Fire brigades of Hamm (Sieg) and Grossalmerode: 1 L under 21 °C in flats, 20 L in cellars; Berlin's, 01/2015: 10 L
+    # of the highly and 20 L of the flammable in cellars; TÜV Rheinland 2020: 20 L in cellar or garage, paints among
+    # them; Konstanz 2024 and Düsseldorf: 20 L of petrol in garages up to 100 m²
+    (HOME, "de", "dwelling", [1, 2], 1, "verified"),
+    (HOME, "de", "dwelling", [1, 2, 3], 20, "verified"),
+    (HOME, "de", "garage", [1, 2, 3], 20, "verified"),
     # National Fire Code of Canada 4.2.4.5 and 4.2.4.6: class I as printed by Ontario's Fire Marshal's Public Fire
     # Safety Council and by Newfoundland and Labrador's Fire Services Division; the rest from memory
     (HOME, "ca", "dwelling", CLASS_I, 10, "verified"),

@@ -123,8 +123,8 @@ EXEMPT = {
     "octamethylcyclotetrasiloxane": "51.100(s)(1)", "decamethylcyclopentasiloxane": "51.100(s)(1)",
     "hexamethyldisiloxane": "51.100(s)(1)", "tert-butyl acetate": "81 FR 9339",
     "2-amino-2-methylpropanol": "79 FR 17037", "dimethyl carbonate": "74 FR 3437",
-    "propylene carbonate": "74 FR 3437", "methyl acetate": "memory", "methyl formate": "memory",
-    "trans-1,3,3,3-tetrafluoroprop-1-ene": "memory",
+    "propylene carbonate": "74 FR 3437", "methyl acetate": "63 FR 17331", "methyl formate": "69 FR 69290",
+    "trans-1,3,3,3-tetrafluoroprop-1-ene": "2012-15347",
 }  # fmt: skip
 """What 40 CFR 51.100(s) excludes, each with the notice or the text in which it was read on 27 November 2026."""
 
