@@ -32,7 +32,6 @@ mutagenic or toxic to reproduction."""
 
 _JOINED = re.compile(r"\s*\+\s*")
 _BETWEEN = re.compile(r"[\s,;]+")
-_PRECAUTION = re.compile(r"P[1-5]\d\d(\+P[1-5]\d\d){0,3}", re.ASCII)
 
 
 class Statement(NamedTuple):
@@ -122,25 +121,6 @@ def _nearest(word: str) -> str:
             shown = ", ".join(alike[:6])
             return f"There are {shown}; copy it from section 2 of the safety data sheet, or write none"
     return "Copy it from section 2 of the safety data sheet, as H225, H301+H311 or EUH066, or write none"
-
-
-def read_precautions(text: str) -> tuple[str, ...]:
-    """The precautionary statements that a text lists, likewise; only their form is checked: P210, P305+P351+P338.
-
-    Raises:
-        BadInput: one of them has another form.
-    """
-    written = _JOINED.sub("+", text.strip()).upper()
-    if written.casefold() == NONE:
-        return ()
-    words = list(dict.fromkeys(word for word in _BETWEEN.split(written) if word))
-    for word in words:
-        if not _PRECAUTION.fullmatch(word):
-            raise BadInput(
-                f"{word[:20]!r} is no precautionary statement",
-                remedy="Write P and three digits, as P210 or P305+P351+P338, or none",
-            )
-    return tuple(words)
 
 
 def read_pictograms(text: str) -> tuple[str, ...]:

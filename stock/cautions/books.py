@@ -56,6 +56,7 @@ SILENCES = Prepared(
             Silence.place,
             Silence.reason,
             Silence.asked_again_on,
+            Silence.other,
         )
         .where(Silence.at < end)
         .order_by(Silence.id)

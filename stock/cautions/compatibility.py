@@ -6,7 +6,7 @@ figures/group_matrix.csv, each with what happens and its source. Beside it stand
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations, permutations
 from pathlib import Path
@@ -201,9 +201,13 @@ def _reaction(
     pair: Pair, one: ProductFacts, other: ProductFacts, book: RuleBook, where: str
 ) -> Iterator[Finding]:
     first, second = (one, other) if pair.one in groups_of(one) else (other, one)
-    return book.find(
-        "incompatible" if pair.may_stop else "cures" if pair.cures else "reacts",
+    code = "incompatible" if pair.may_stop else "cures" if pair.cures else "reacts"
+    if book.silent_of_pair(code, one.id, other.id, pair.danger):
+        return
+    yield from book.find(
+        code,
         product=(one.id, one.name),
+        others=(other.name,),
         source=pair.source,
         danger=pair.danger,
         one=first.name,
@@ -223,8 +227,11 @@ def _group_words(group: str, product: ProductFacts) -> str:
 
 
 def _not_with(one: ProductFacts, other: ProductFacts, book: RuleBook, where: str) -> Iterator[Finding]:
-    if other.id in one.not_with or one.id in other.not_with:
-        yield from book.find("not-with", product=(one.id, one.name), other=other.name, where=where)
+    noted = other.id in one.not_with or one.id in other.not_with
+    if noted and not book.silent_of_pair("not-with", one.id, other.id):
+        yield from book.find(
+            "not-with", product=(one.id, one.name), others=(other.name,), other=other.name, where=where
+        )
 
 
 def _made_for_it(pair: Pair, groups: Collection[str]) -> bool:
@@ -243,11 +250,12 @@ def _unknown_meets(
 ) -> Iterator[Finding]:
     """What nobody has noted the composition of, or the water of, meets something reactive."""
     pair = unknown_meeting(groups_of(unknown), groups_of(known))
-    if pair is None:
+    if pair is None or book.silent_of_pair("unknown-with-reactive", unknown.id, known.id, pair.danger):
         return
     yield from book.find(
         "unknown-with-reactive",
         product=(unknown.id, unknown.name),
+        others=(known.name,),
         severity=None if pair.may_stop else "warn",
         danger=pair.danger,
         open=_open_in_words(pair.one, unknown),
@@ -293,7 +301,15 @@ def _gravest(ones: frozenset[str], others: frozenset[str], *, apart: bool) -> Pa
     return next((pair for pair in reactions(ones, others) if pair.keep_apart or not apart), None)
 
 
-def stars(products: Sequence[ProductFacts], *, apart: bool = False) -> Iterator[Star]:
+def _heard(one: int, other: int, danger: int) -> bool:
+    """No two products are silenced."""
+    del one, other, danger
+    return False
+
+
+def stars(
+    products: Sequence[ProductFacts], *, apart: bool = False, silent: Callable[[int, int, int], bool] = _heard
+) -> Iterator[Star]:
     """Every two products that react, the gravest first, told by as few products as can be.
 
     Those that react alike are told together: first the product that reacts so with most. What is graver is never
@@ -302,12 +318,13 @@ def stars(products: Sequence[ProductFacts], *, apart: bool = False) -> Iterator[
     Args:
         products: without repeats.
         apart: only what must not even stand together.
+        silent: whether two, by their numbers and their danger, aren't to be told.
     """
     groups = {product.id: groups_of(product) for product in products}
     alike: dict[tuple[tuple[bool, bool, bool, int], str, str], dict[int, set[int]]] = {}
     for one, other in combinations(products, 2):
         pair = _gravest(groups[one.id], groups[other.id], apart=apart)
-        if pair is not None:
+        if pair is not None and not silent(one.id, other.id, pair.danger):
             met = alike.setdefault((pair.rank, pair.effect, pair.source), {})
             met.setdefault(one.id, set()).add(other.id)
             met.setdefault(other.id, set()).add(one.id)
@@ -351,8 +368,11 @@ def _curdling(paints: Sequence[ProductFacts], book: RuleBook) -> Iterator[Findin
         return kind in groups or (unsure and bool(paint.solvents))
 
     for one, other in permutations({paint.id: paint for paint in paints}.values(), 2):
-        if may_be(one, "waterborne") and may_be(other, "solventborne"):
-            yield from book.find("curdles", product=(one.id, one.name), other=other.name)
+        meet = may_be(one, "waterborne") and may_be(other, "solventborne")
+        if meet and not book.silent_of_pair("curdles", one.id, other.id):
+            yield from book.find(
+                "curdles", product=(one.id, one.name), others=(other.name,), other=other.name
+            )
             return
 
 

@@ -13,7 +13,7 @@ from stock.cautions.facts import BottleFacts, Finding, PlaceFacts, ProductFacts
 from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazards_of, is_aerosol
 from stock.cautions.rules import Limit, RuleBook
-from stock.cautions.standing import StoredBottle, litres
+from stock.cautions.standing import StoredBottle, heard, litres
 from stock.spans import Duration
 from stock.units import MilliCelsius, show_temperature
 
@@ -76,9 +76,12 @@ def aerosol_findings(standing: Sequence[StoredBottle], book: RuleBook) -> Iterat
     cans = aerosols(standing)
     if not cans:
         return
-    numbers = [each.bottle.id for each in cans]
-    count = f"{len(cans)} aerosol {'can' if len(cans) == 1 else 'cans'}"
-    yield from book.find("aerosol-can", bottles=tuple(numbers), count=count, which=bottles_in_words(numbers))
+    told = heard("aerosol-can", cans, book)
+    numbers = [each.bottle.id for each in told]
+    count = f"{len(told)} aerosol {'can' if len(told) == 1 else 'cans'}"
+    if told:
+        which = bottles_in_words(numbers)
+        yield from book.find("aerosol-can", bottles=tuple(numbers), count=count, which=which)
     loose = [each for each in cans if each.place.kind != "cabinet"]
     most_cans, most_ul = (book.figure("aerosol-cans-many", name) for name in ("most_cans", "most_ul"))
     held_ul = sum(each.bottle.on_hand_ul for each in loose)
@@ -101,7 +104,7 @@ def aerosols_in_place(place: PlaceFacts, here: Iterable[StoredBottle], book: Rul
         why.append(f"it gets {show_temperature(MilliCelsius(place.high_mc))} warm there")
     if place.ignition:
         why.append("a flame, a heater or sparking gear is near")
-    cans = aerosols(here) if why else []
+    cans = heard("aerosol-too-warm", aerosols(here), book) if why else []
     if cans:
         numbers = [each.bottle.id for each in cans]
         yield from book.find(

@@ -26,6 +26,11 @@ NOT_TO_USE = ("dont_mix", "throw_away")
 DEADLY = 4
 """The danger of what gives off a gas that kills: a finding of it is told before all others."""
 
+OF_PAIRS = (
+    "incompatible", "reacts", "cures", "unknown-with-reactive", "not-with", "curdles", "stored-apart", "waste-apart",
+)  # fmt: skip
+"""Rules about what comes of two products that meet: silenced for the two together, never for one or for a place."""
+
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
 
 
@@ -142,7 +147,8 @@ class RuleChange(NamedTuple):
 
     `severity` is the graver one it has here, None for its own; `figures` are (name, value) of those that are
     tighter here. With neither, the rule is silenced: everywhere, or for one product, one bottle or one place by
-    their numbers, `until` the day on which it is asked again.
+    their numbers, `until` the day on which it is asked again. `other_id` is the second of two products that may meet:
+    what could come of a pair is silenced by naming both, and by nothing less.
     """
 
     code: str
@@ -153,6 +159,7 @@ class RuleChange(NamedTuple):
     bottle: int | None = None
     place_id: int | None = None
     until: date | None = None
+    other_id: int | None = None
 
     @property
     def scoped(self) -> bool:
@@ -161,11 +168,17 @@ class RuleChange(NamedTuple):
 
     def covers(self, product: int | None, bottles: Collection[int], place: int | None) -> bool:
         """Whether a finding is about that one alone."""
+        if self.other_id is not None:
+            return False
         if self.bottle is not None:
             return tuple(bottles) == (self.bottle,)
         return (self.product_id is not None and self.product_id == product) or (
             self.place_id is not None and self.place_id == place
         )
+
+    def covers_pair(self, one: int, other: int) -> bool:
+        """Whether it is about these two products together."""
+        return self.other_id is not None and {self.product_id, self.other_id} == {one, other}
 
     @property
     def silences(self) -> bool:
@@ -222,7 +235,8 @@ class Finding(NamedTuple):
     `product` and `place` are names, `bottle` is the bottle's number; each is `None` where the finding
     isn't about one, and `bottles` then holds the numbers of those it means. `action` is one of `ACTIONS`. Of
     findings of one severity the one of more `danger` is told first: 4 a gas that kills, 0 nothing of the kind.
-    `line` is the line of its product, empty for none or where it doesn't matter.
+    `line` is the line of its product, empty for none or where it doesn't matter. `others` names the products that it
+    may meet, or all those it means where `product` is none.
     """
 
     code: str
@@ -240,6 +254,7 @@ class Finding(NamedTuple):
     bottles: tuple[int, ...] = ()
     danger: int = 0
     line: str = ""
+    others: tuple[str, ...] = ()
 
     @property
     def deadly(self) -> bool:

@@ -14,7 +14,7 @@ from stock.cautions.hazards import contradiction_findings, hazard_findings
 from stock.cautions.missing import of_the_record_alone, told_once
 from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
-from stock.cautions.standing import NOWHERE, StoredBottle
+from stock.cautions.standing import NOWHERE, StoredBottle, heard
 from stock.cautions.storage import storage
 
 NO_LINES: Mapping[int, str] = {}
@@ -98,7 +98,7 @@ def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator
     """Bottles of which no best-before day is noted, so that a sealed life stands in for it; said once."""
     guessed = [
         each.bottle.id
-        for each in standing
+        for each in heard("label-unknown", standing, book)
         if each.bottle.best_before is None
         and not each.bottle.kept
         and age(each.bottle, each.product).sealed_until is not None

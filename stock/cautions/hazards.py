@@ -170,6 +170,7 @@ def hazard_findings(
             code,
             product=(only.id, only.name) if only else None,
             severity=severity,
+            others=() if only else tuple(product.name for product in of.values()),
             products=named(product.name for product in of.values()),
             said=_in_words(grounds[code, severity]),
             protection=_protection(of.values()),

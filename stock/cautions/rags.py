@@ -7,12 +7,13 @@ coatings. The bin is a place of its own kind.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.hazards import hazards_of, named
 from stock.cautions.rules import RuleBook
-from stock.cautions.standing import StoredBottle
+from stock.cautions.standing import StoredBottle, heard
 
 RAG_BIN = "rag_bin"
 _HEATS = {
@@ -24,34 +25,44 @@ def rag_findings(
     places: Iterable[PlaceFacts], standing: Sequence[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
     """What to do with the rags of what is on the shelf, and with what is sprayed one after the other."""
+    bins = [place for place in places if place.kind == RAG_BIN]
+    if not bins and (by_hazard := _heats("rag-bin-missing", standing, book)):
+        yield from book.find("rag-bin-missing", **_words(by_hazard))
+    if bins and (by_hazard := _heats("rags-heat-up", standing, book)):
+        for place in bins:
+            sure = place.ignition is False
+            yield from book.find(
+                "rags-heat-up",
+                place=(place.id, place.name),
+                severity="note" if sure else None,
+                flame="" if sure else _flame(place),
+                **_words(by_hazard),
+            )
+    residues = _heats("residues-ignite", standing, book)
+    oils, cellulose = residues.get("drying_oil", {}), residues.get("nitrocellulose", {})
+    if oils and cellulose:
+        both = list(dict.fromkeys([*cellulose.values(), *oils.values()]))
+        yield from book.find(
+            "residues-ignite",
+            products=named(cellulose.values()),
+            oils=named(oils.values()),
+            others=tuple(both),
+        )
+
+
+def _heats(code: str, standing: Sequence[StoredBottle], book: RuleBook) -> dict[str, dict[int, str]]:
+    """The products that a rule speaks of, by the hazard that heats their rags."""
     by_hazard: dict[str, dict[int, str]] = {}
-    for each in standing:
+    for each in heard(code, standing, book):
         for hazard in _HEATS.keys() & hazards_of(each.product).keys():
             by_hazard.setdefault(hazard, {})[each.product.id] = each.product.name
-    if not by_hazard:
-        return
-    of = named(
-        {number: name for products in by_hazard.values() for number, name in products.items()}.values()
-    )
+    return by_hazard
+
+
+def _words(by_hazard: dict[str, dict[int, str]]) -> dict[str, Any]:
+    names = list({number: name for of in by_hazard.values() for number, name in of.items()}.values())
     what = " and ".join(text for hazard, text in _HEATS.items() if hazard in by_hazard)
-    bins = [place for place in places if place.kind == RAG_BIN]
-    if not bins:
-        yield from book.find("rag-bin-missing", what=what, products=of)
-    for place in bins:
-        sure = place.ignition is False
-        yield from book.find(
-            "rags-heat-up",
-            place=(place.id, place.name),
-            severity="note" if sure else None,
-            what=what,
-            products=of,
-            flame="" if sure else _flame(place),
-        )
-    oils, cellulose = by_hazard.get("drying_oil", {}), by_hazard.get("nitrocellulose", {})
-    if oils and cellulose:
-        yield from book.find(
-            "residues-ignite", products=named(cellulose.values()), others=named(oils.values())
-        )
+    return {"what": what, "products": named(names), "others": tuple(names)}
 
 
 def _flame(place: PlaceFacts) -> str:
@@ -62,7 +73,8 @@ def _flame(place: PlaceFacts) -> str:
 
 def bottles_in_bin(place: PlaceFacts, here: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Bottles that stand in a rag bin."""
-    numbers = [each.bottle.id for each in here] if place.kind == RAG_BIN else []
+    there = heard("bottle-in-rag-bin", here, book) if place.kind == RAG_BIN else []
+    numbers = [each.bottle.id for each in there]
     if numbers:
         about = (place.id, place.name)
         yield from book.find(

@@ -13,7 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from stock.cautions.facts import DEADLY, SEVERITIES, Finding, RuleChange
+from stock.cautions.facts import DEADLY, OF_PAIRS, SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Remedy
 
@@ -37,7 +37,7 @@ STATUSES = {
     "memory": " (from memory, not checked)",
     "practice": "common practice, no source",
 }
-_NAMES = ("{product}", "{place}", "{one}", "{others}", "{open}")
+_NAMES = ("{product}", "{place}", "{one}", "{names}", "{open}")
 MAY_STOP = ("verified", "computed", "sheet")
 
 DIRECTIONS = {"lower": min, "higher": max}
@@ -200,6 +200,7 @@ class RuleBook(NamedTuple):
         source: str | None = None,
         bottles: tuple[int, ...] = (),
         danger: int = 0,
+        others: tuple[str, ...] = (),
         **words: Any,
     ) -> Iterator[Finding]:
         """The finding of a rule, or nothing where the studio silenced it or chose other rule sets.
@@ -214,7 +215,7 @@ class RuleBook(NamedTuple):
             severity, action: milder or other than the rule's own, where the case asks for it.
             source: where a limit of the rule has a source of its own.
             bottles: the bottles it means, where it means several.
-            danger: as of a `Finding`.
+            danger, others: as of a `Finding`. What two products do is silenced by `silent_of_pair`, not here.
             words: what the message and remedy speak of.
         """
         rule = self.rule(code)
@@ -255,15 +256,25 @@ class RuleBook(NamedTuple):
             place_id=place[0] if place else None,
             bottles=bottles,
             danger=danger,
+            others=others,
         )
 
-    def silent_about(self, code: str, product: int) -> bool:
-        """Whether a rule is silenced for a product, where its finding would speak of several."""
-        return any(each.code == code and each.covers(product, (), None) for each in self.silences)
+    def silent_about(self, code: str, product: int, bottle: int | None = None) -> bool:
+        """Whether a rule is silenced for a product, or for a bottle of it, where its finding would speak of several."""
+        bottles = () if bottle is None else (bottle,)
+        return any(each.code == code and each.covers(product, bottles, None) for each in self.silences)
+
+    def silent_of_pair(self, code: str, one: int, other: int, danger: int = 0) -> bool:
+        """Whether a rule is silenced for two products together; what could give off a gas that kills never is."""
+        return danger < DEADLY and any(
+            each.code == code and each.covers_pair(one, other) for each in self.silences
+        )
 
     def _silenced(self, code: str, change: RuleChange | None, about: tuple[Any, Any, Any]) -> bool:
         if change is not None and change.silences:
             return True
+        if code in OF_PAIRS:
+            return False
         return any(each.code == code and each.covers(*about) for each in self.silences)
 
 

@@ -1,15 +1,20 @@
-"""A rule silenced for one product, one bottle or one place until a day; a bottle found good on a card until a day.
+"""A rule silenced for one thing until a day; a bottle found good on a card until a day.
+
+The one thing is a product, a bottle, a place, or two products together. A finding that speaks of several bottles or
+products is told without the silenced one, and of the rest as before; a sum, such as the litres in a place, counts every
+bottle all the same. What comes of two products that meet (`OF_PAIRS`) is silenced only by naming the two, for a word
+about one of them, or about a place, would hide what it does beside a third.
 
 Both are the studio's word, logged and never edited: a later row of the same rule and thing rules, and a row for the
 very day ends what was said before. On the day on which it is asked again the finding is shown again.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
 from stock import clock
-from stock.cautions.facts import Finding, RuleChange
+from stock.cautions.facts import OF_PAIRS, RuleChange
 from stock.cautions.rules import rule_book
 from stock.errors import BadInput
 from stock.remedies import Option, Remedy
@@ -40,19 +45,17 @@ class Silenced(NamedTuple):
     product_id: int | None = None
     bottle: int | None = None
     place_id: int | None = None
+    other_id: int | None = None
+    pair: tuple[str, str] | None = None
 
     @property
     def scope(self) -> dict[str, str]:
         """The one thing, as `silence` takes it."""
         if self.bottle is not None:
             return {"bottle": str(self.bottle)}
+        if self.pair is not None:
+            return {"product": self.pair[0], "other": self.pair[1]}
         return {"product" if self.product_id is not None else "place": self.about}
-
-    def covers(self, finding: Finding) -> bool:
-        """Whether a finding isn't shown because of it."""
-        bottles = (finding.bottle,) if finding.bottle is not None else finding.bottles
-        change = RuleChange(self.code, None, self.reason, (), self.product_id, self.bottle, self.place_id)
-        return finding.code == self.code and change.covers(finding.product_id, bottles, finding.place_id)
 
     def as_json(self) -> dict[str, Any]:
         """As the commands print it."""
@@ -60,6 +63,7 @@ class Silenced(NamedTuple):
             "code": self.code,
             "about": self.about,
             "bottle": self.bottle,
+            "products": list(self.pair) if self.pair else None,
             "reason": self.reason,
             "asked_again_on": self.until.isoformat(),
         }
@@ -72,18 +76,21 @@ def silence(
     product: str | None = None,
     bottle: str | None = None,
     place: str | None = None,
+    other: str | None = None,
     until: str | None = None,
 ) -> Silenced:
-    """Silence a rule for one product, bottle or place until a day; logged.
+    """Silence a rule for one product, two products together, a bottle or a place until a day; logged.
 
     Args:
         code: the rule.
         reason: why; may not be empty.
         product, bottle, place: one of them, as a person names it.
+        other: beside a product the one that it may meet, for a rule about two.
         until: the day on which it is asked again, or after how long; `today` ends an earlier silence.
     Raises:
         NotFound: no such rule, product, bottle or place.
-        BadInput: none or several of the three, no reason, or a day that is past or over a year ahead.
+        BadInput: none or several of the three, one product of a rule about two or two of a rule about one, no reason,
+            or a day that is past or over a year ahead.
     """
     rule_book().rule(code)
     why = note(reason)
@@ -94,14 +101,40 @@ def silence(
             "a rule is silenced for one product, one bottle or one place",
             remedy="Name one of them; nothing was changed",
         )
+    _refuse_half_a_pair(code, product, other)
     with connection(), writing():
         day = asked_again(until, USUALLY)
-        made = _about(product, bottle, place)._replace(code=code, reason=why, until=day)
+        made = _about(product, bottle, place) if other is None else _together(product or "", other)
+        made = made._replace(code=code, reason=why, until=day)
         Silence.insert(
-            code=code, product=made.product_id, bottle=made.bottle, place=made.place_id, reason=why,
-            asked_again_on=day, at=clock.now(),
+            code=code, product=made.product_id, other=made.other_id, bottle=made.bottle, place=made.place_id,
+            reason=why, asked_again_on=day, at=clock.now(),
         ).execute()  # fmt: skip
     return made
+
+
+def _refuse_half_a_pair(code: str, product: str | None, other: str | None) -> None:
+    if code in OF_PAIRS and (product is None or other is None):
+        raise BadInput(
+            f"`{code}` is about two products that meet",
+            remedy=Remedy(
+                "Name both, ", Option("product"), " and ", Option("other"), "; nothing was changed"
+            ),
+        )
+    if code not in OF_PAIRS and other is not None:
+        raise BadInput(
+            f"`{code}` isn't about two products that meet",
+            remedy=Remedy("Leave ", Option("other"), " out; nothing was changed"),
+        )
+
+
+def _together(product: str, other: str) -> Silenced:
+    """Two products that may meet."""
+    one, two = products.find(product), products.find(other)
+    if one.id == two.id:
+        raise BadInput(f"{one.name} can't meet itself", remedy="Name two products; nothing was changed")
+    pair = (one.name, two.name)
+    return Silenced("", " and ".join(pair), "", date.max, product_id=one.id, other_id=two.id, pair=pair)
 
 
 def _about(product: str | None, bottle: str | None, place: str | None) -> Silenced:
@@ -141,13 +174,13 @@ def asked_again(until: str | None, usually: str, said_on: date | None = None) ->
 
 
 def changes_of(rows: Iterable[Any], day: date) -> list[RuleChange]:
-    """What (code, product, bottle, place, reason, asked again on) in the order of their logging come to on a day."""
+    """What (code, product, bottle, place, reason, asked again on, other) in the order of logging come to on a day."""
     found: dict[tuple[Any, ...], RuleChange] = {}
-    for code, product, bottle, place, reason, until in rows:
-        key = (code, product, bottle, place)
+    for code, product, bottle, place, reason, until, other in rows:
+        key = (code, frozenset((product, other)), bottle, place)
         found.pop(key, None)
         if until > day:
-            found[key] = RuleChange(code, None, reason, (), product, bottle, place, until)
+            found[key] = RuleChange(code, None, reason, (), product, bottle, place, until, other)
     return list(found.values())
 
 
@@ -157,7 +190,7 @@ def silenced(changes: Iterable[RuleChange]) -> list[Silenced]:
     with connection():
         goods = dict(
             Product.select(Product.id, Product.name)
-            .where(Product.id.in_([each.product_id for each in own if each.product_id is not None]))
+            .where(Product.id.in_([n for each in own for n in (each.product_id, each.other_id) if n]))
             .tuples()
         )
         stands = dict(
@@ -165,18 +198,25 @@ def silenced(changes: Iterable[RuleChange]) -> list[Silenced]:
             .where(Place.id.in_([each.place_id for each in own if each.place_id is not None]))
             .tuples()
         )
-    return [
-        Silenced(
-            each.code,
-            goods.get(each.product_id) or stands.get(each.place_id) or f"bottle {each.bottle}",
-            each.reason,
-            each.until or date.max,
-            each.product_id,
-            each.bottle,
-            each.place_id,
-        )
-        for each in own
-    ]
+    return [_named(each, goods, stands) for each in own]
+
+
+def _named(change: RuleChange, goods: Mapping[int, str], stands: Mapping[int, str]) -> Silenced:
+    pair = None
+    if change.product_id is not None and change.other_id is not None:
+        pair = (goods[change.product_id], goods[change.other_id])
+    one = goods.get(change.product_id or 0) or stands.get(change.place_id or 0) or f"bottle {change.bottle}"
+    return Silenced(
+        change.code,
+        " and ".join(pair) if pair else one,
+        change.reason,
+        change.until or date.max,
+        change.product_id,
+        change.bottle,
+        change.place_id,
+        change.other_id,
+        pair,
+    )
 
 
 def note_card_test(

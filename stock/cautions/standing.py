@@ -8,6 +8,7 @@ from typing import NamedTuple
 from stock.cautions.facts import BottleFacts, PlaceFacts, ProductFacts
 from stock.cautions.flammable import Burning, limit_category
 from stock.cautions.hazards import is_aerosol
+from stock.cautions.rules import RuleBook
 
 NOWHERE = PlaceFacts(0, "no place noted")
 """Where bottles without a place are counted, so that they don't fall out of a building's sum."""
@@ -55,3 +56,8 @@ def lit(each: StoredBottle) -> bool:
 def counts_as_flammable(each: StoredBottle) -> bool:
     """Whether its litres count against any limit, as what it is or as what it might be."""
     return bool(each.category or each.found.categories() or each.found.nfpa_classes())
+
+
+def heard(code: str, those: Iterable[StoredBottle], book: RuleBook) -> list[StoredBottle]:
+    """The bottles that a rule speaks of together: without those that it is silenced for, by bottle or by product."""
+    return [each for each in those if not book.silent_about(code, each.product.id, each.bottle.id)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from stock.cautions.ageing import bottles_in_words
@@ -12,7 +13,7 @@ from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.limits import building_sums, over
 from stock.cautions.rags import bottles_in_bin
 from stock.cautions.rules import RuleBook
-from stock.cautions.standing import NOWHERE, StoredBottle, flammable, held_ul, lit, litres
+from stock.cautions.standing import NOWHERE, StoredBottle, flammable, heard, held_ul, lit, litres
 from stock.cautions.temperatures import FREEZES_MC, beyond, may_freeze, range_in_words, reaches
 from stock.units import MilliCelsius, show_temperature
 
@@ -95,9 +96,10 @@ def neighbour_findings(place: PlaceFacts, here: list[StoredBottle], book: RuleBo
 def _not_noted(by_place: Mapping[PlaceFacts, list[StoredBottle]], book: RuleBook) -> Iterator[Finding]:
     """What nobody has noted of the places, and of where bottles stand."""
     for place, here in sorted(by_place.items(), key=lambda pair: pair[0].id):
-        numbers = tuple(each.bottle.id for each in here)
         if place is NOWHERE:
-            yield from book.find("place-unknown", bottles=numbers, which=bottles_in_words(list(numbers)))
+            lost = [each.bottle.id for each in heard("place-unknown", here, book)]
+            if lost:
+                yield from book.find("place-unknown", bottles=tuple(lost), which=bottles_in_words(lost))
             continue
         missing = not_described(place, burns=any(lit(each) for each in here))
         if missing:
@@ -145,7 +147,8 @@ def _spray_area(
             place=about,
             what=_AT_HOME[place.premises],
         )
-    glass = [each.bottle.id for each in burns if each.bottle.container in ("glass", None)]
+    loose = heard("glass-in-spray-room", burns, book)
+    glass = [each.bottle.id for each in loose if each.bottle.container in ("glass", None)]
     if place.premises == "spray_room" and glass:
         yield from book.find(
             "glass-in-spray-room", place=about, bottles=tuple(glass), which=bottles_in_words(glass)
@@ -163,7 +166,8 @@ def _neighbours(
     """
     products = list({each.product.id: each.product for each in here}.values())
     large_ul = book.figure("stored-apart", "large_ul")
-    for star in stars(products, apart=True):
+    silent = partial(book.silent_of_pair, "stored-apart")
+    for star in stars(products, apart=True, silent=silent):
         if not any(each.product in (star.product, *star.others) for each in mine):
             continue
         first = [each for each in here if each.product.id == star.product.id]
@@ -176,7 +180,8 @@ def _neighbours(
             bottles=tuple(each.bottle.id for each in (*first, *others)),
             severity=None if held_ul(first) > large_ul and held_ul(others) > large_ul else "warn",
             where=f"in {about[1]} beside" if about else "perhaps beside, for nobody has noted where,",
-            others=star.names,
+            names=star.names,
+            others=tuple(other.name for other in star.others),
             effect=star.effect,
             danger=star.danger,
         )
@@ -196,9 +201,10 @@ def _temperatures(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -
     if place.low_mc is not None and place.low_mc <= FREEZES_MC:
         wet = [each.bottle.id for each in here if may_freeze(each.product)]
         low = show_temperature(MilliCelsius(place.low_mc))
-        if wet:
+        told_wet = [each.bottle.id for each in heard("frost", here, book) if each.bottle.id in wet]
+        if told_wet:
             yield from book.find(
-                "frost", place=about, bottles=tuple(wet), low=low, which=bottles_in_words(wet)
+                "frost", place=about, bottles=tuple(told_wet), low=low, which=bottles_in_words(told_wet)
             )
     for each in here:
         told = place._replace(low_mc=None) if each.bottle.id in wet else place

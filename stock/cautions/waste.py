@@ -7,7 +7,7 @@ The codes and their reasons are those of `waste_codes`. Very small generators: 4
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
@@ -174,14 +174,15 @@ def reasons_of_made(made: WasteMade) -> list[WasteCode]:
 
 def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Finding]:
     """What may not go into one waste can, of what is thrown away."""
-    for star in stars(products):
+    for star in stars(products, silent=partial(book.silent_of_pair, "waste-apart")):
         about = (star.product.id, star.product.name)
         yield from book.find(
             "waste-apart",
             product=about,
             source=star.source,
             danger=star.danger,
-            others=star.names,
+            names=star.names,
+            others=tuple(other.name for other in star.others),
             effect=star.effect,
         )
 

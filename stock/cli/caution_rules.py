@@ -6,6 +6,7 @@ from stock.cli.cautions import silenced_lines
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
 from stock.errors import BadInput
+from stock.remedies import Option, Remedy
 from stock.text import plain
 
 
@@ -29,6 +30,9 @@ def register(commands: Any) -> None:
             scope.add_argument("--product", help="only for this product")
             scope.add_argument("--bottle", help="only for this bottle, by its number or label code")
             scope.add_argument("--place", help="only for this place")
+            parser.add_argument(
+                "--other", metavar="PRODUCT", help="beside --product, the one that it may meet"
+            )
         if verb == "silence":
             parser.add_argument(
                 "--until",
@@ -53,6 +57,13 @@ def change_rule(args: Any, context: Context) -> Result:
     context.open()
     if args.verb != "tighten" and (args.product or args.bottle or args.place):
         return _silence_one(args)
+    if getattr(args, "other", None):
+        raise BadInput(
+            "`--other` goes beside `--product`",
+            remedy=Remedy(
+                "Name both, ", Option("product"), " and ", Option("other"), "; nothing was changed"
+            ),
+        )
     if getattr(args, "until", None):
         raise BadInput(
             "a rule that is silenced everywhere isn't asked again",
@@ -75,18 +86,19 @@ def _silence_one(args: Any) -> Result:
     from stock.cautions.silences import silence  # loads the tables
 
     until = args.until if args.verb == "silence" else "today"
-    said = books.findings()
+    before = books.findings()
     made = silence(
-        args.code, reason=args.reason, product=args.product, bottle=args.bottle, place=args.place, until=until
-    )
+        args.code, reason=args.reason, product=args.product, bottle=args.bottle, place=args.place,
+        other=args.other, until=until,
+    )  # fmt: skip
     words = (
         f"is silenced for {made.about} and asked again on {made.until}"
         if args.verb == "silence"
         else f"is heard again for {made.about}"
     )
     lines = [f"{made.code} {words}: {made.reason}"]
-    if args.verb == "silence" and not any(made.covers(each) for each in said):
-        lines.append(f"No finding of it is about {made.about} alone today")
+    if args.verb == "silence" and books.findings() == before:
+        lines.append(f"No finding about the stock is hidden by that today: none is about {made.about}")
     return Result({"choice": args.verb, **made.as_json()}, lines)
 
 

@@ -8,8 +8,9 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from stock import precautionary_statements
 from stock.errors import BadInput
-from stock.hazard_statements import NONE, read, read_pictograms, read_precautions
+from stock.hazard_statements import NONE, read, read_pictograms
 from stock.store.words import PACKING_GROUPS, SIGNAL_WORDS
 from stock.text import note as clean_note
 
@@ -90,7 +91,7 @@ def _words(read_words: Callable[[str], tuple[str, ...]]) -> Callable[[Any], str]
 READERS: Mapping[str, Callable[[Any], str]] = {
     "signal_word": _signal_word,
     "h_statements": _words(read),
-    "p_statements": _words(read_precautions),
+    "p_statements": _words(precautionary_statements.read),
     "pictograms": _words(read_pictograms),
     "gloves": _as_printed("gloves' text"),
     "eye_protection": _as_printed("eye protection's text"),

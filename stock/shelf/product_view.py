@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from stock import hazard_statements, units
+from stock import hazard_statements, precautionary_statements, units
 from stock.grammar import in_full
 from stock.shelf import figure_sources, hazard_entry, inheritance, lines, pot_life, products, record_texts
 from stock.shelf.sheet_contradictions import of_record
@@ -224,10 +224,12 @@ def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str, str | None]
         for key in ("h_statements", "p_statements", "pictograms")
     }
     statements = hazard_statements.text_of(answer["h_statements"] or ())
+    precautions = precautionary_statements.text_of(answer["p_statements"] or ())
+    said = f"{precautions} ({precautionary_statements.SOURCE})" if precautions else listed["p_statements"]
     pictograms = ", ".join(hazard_statements.PICTOGRAMS[code] for code in answer["pictograms"] or ())
     yield "signal word", "signal_word", answer["signal_word"]
     yield "statements", "h_statements", statements or listed["h_statements"]
-    yield "precautions", "p_statements", listed["p_statements"]
+    yield "precautions", "p_statements", said
     yield "pictograms", "pictograms", pictograms or listed["pictograms"]
     yield "gloves", "gloves", answer["gloves"]
     yield "eyes", "eye_protection", answer["eye_protection"]

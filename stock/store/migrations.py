@@ -49,6 +49,7 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("bottle", "opened_unknown"): 5,
     ("bottle", "opening_stock"): 5,
     ("bottle", "owner"): 5,
+    ("silence", "other_id"): 6,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""

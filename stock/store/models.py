@@ -198,13 +198,15 @@ class Bottle(Table):
 
 
 class Silence(Table):
-    """A caution rule that isn't shown for one product, one bottle or one place until a day; the newest row rules.
+    """A caution rule that isn't shown for one product, two together, one bottle or one place; the newest row rules.
 
+    `other` is the second of two products, where the rule is about what meets.
     On the day `asked_again_on` it is shown again. A row for that very day ends an earlier one.
     """
 
     code = pw.TextField(index=True)
     product = pw.ForeignKeyField(Product, null=True, backref="silences", on_delete="RESTRICT")
+    other = pw.ForeignKeyField(Product, null=True, backref="silences_beside", on_delete="RESTRICT")
     bottle = pw.ForeignKeyField(Bottle, null=True, backref="silences", on_delete="RESTRICT")
     place = pw.ForeignKeyField(Place, null=True, backref="silences", on_delete="RESTRICT")
     reason = pw.TextField()

@@ -6,6 +6,7 @@ import pytest
 
 from stock import clock
 from stock.cautions import books as read
+from stock.cautions.compatibility import together
 from stock.cautions.facts import RuleChange
 from stock.cautions.rules import rule_book
 from stock.cautions.silences import asked_again, changes_of, note_card_test, silence, silenced
@@ -14,7 +15,7 @@ from stock.forecast.books import read as forecast
 from stock.shelf import deliveries, places, products
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
-from tests.cautions.sample_facts import TODAY, bottle, codes, one, product, reducer, said
+from tests.cautions.sample_facts import TODAY, bottle, codes, one, place, product, reducer, said
 
 OLD = bottle(1, best_before=date(2025, 12, 1))
 
@@ -39,8 +40,6 @@ def test_a_silence_is_for_that_one_alone(scope, heard):
 def test_a_place_is_silenced_by_itself():
     change = RuleChange("place-not-described", None, "rented", (), place_id=1)
     blank = {"low_mc": None, "high_mc": None}
-    from tests.cautions.sample_facts import place
-
     here = (
         place(1, "Loft", **blank),
         place(2, "Shed", **blank),
@@ -60,24 +59,83 @@ def test_what_gives_off_a_deadly_gas_is_heard_whatever_is_silenced():
         RuleChange("stored-apart", None, "no room"),
         *(
             RuleChange("stored-apart", None, "no room", (), **scope)
-            for scope in ({"product_id": 1}, {"place_id": 1})
+            for scope in ({"product_id": 1, "other_id": 2}, {"product_id": 1, "other_id": 3})
         ),
     ):
-        assert "chloramines" in one(said(*here, changes=(change,)), "stored-apart").message
+        found = [each for each in said(*here, changes=(change,)) if each.code == "stored-apart"]
+        assert "chloramines" in found[0].message
     assert len([each for each in said(*here) if each.code == "stored-apart"]) == 2
+
+
+def test_a_finding_about_several_bottles_is_told_without_the_silenced_one():
+    cold = place(2, "Loft", low_mc=-3_000)
+    stock = (bottle(1, place_id=2), bottle(2, place_id=2), bottle(3, 2, place_id=2))
+    for scope, left in (({"bottle": 1}, (2, 3)), ({"product_id": 1}, (3,)), ({"place_id": 2}, None)):
+        change = RuleChange("frost", None, "drained", (), **scope)
+        found = said(product(1), product(2), cold, *stock, changes=(change,))
+        assert [each.bottles for each in found if each.code == "frost"] == ([left] if left else [])
+
+
+def test_a_sum_counts_every_bottle_whatever_is_silenced():
+    full = place(2, "Loft", limit_ul=1_000)
+    change = RuleChange("place-over-limit", None, "for a day", (), bottle=1)
+    found = said(reducer(), full, bottle(1, 2, place_id=2), bottle(2, 2, place_id=2), changes=(change,))
+    assert "0.12 L" in one(found, "place-over-limit").message
+
+
+def beside(**scope):
+    return RuleChange("stored-apart", None, "the shelf is steel", (), **scope)
+
+
+@pytest.mark.parametrize(
+    ("scope", "told"),
+    [
+        ({"product_id": 2, "other_id": 3}, "Product 4"), ({"product_id": 3, "other_id": 2}, "Product 4"),
+        ({"product_id": 2, "other_id": 4}, "Product 3"), ({"product_id": 2}, "Product 3, Product 4"),
+        ({"product_id": 3}, "Product 3, Product 4"), ({"place_id": 1}, "Product 3, Product 4"),
+        ({"bottle": 2}, "Product 3, Product 4"),
+    ],
+)  # fmt: skip
+def test_two_that_meet_are_silenced_by_naming_both_and_the_third_is_told(scope, told):
+    here = (reducer(2, "acetone"), product(3, groups=("peroxide",)), product(4, groups=("peroxide",)))
+    found = said(*here, *(bottle(number, number) for number in (2, 3, 4)), changes=(beside(**scope),))
+    assert one(found, "stored-apart").others == tuple(told.split(", "))
+
+
+def test_two_that_meet_at_the_bench_are_silenced_by_naming_both():
+    wet, oil = product(1, water_milli=60_000), product(2, role="hardener", groups=("isocyanate",))
+    for scope, heard_here in (({"product_id": 1, "other_id": 2}, False), ({"product_id": 1}, True)):
+        book = rule_book(changes=(RuleChange("incompatible", None, "made for it", (), **scope),))
+        codes_here = {each.code for each in together([wet, oil], book)}
+        assert ("incompatible" in codes_here) is heard_here
+    grave = [product(1, groups=("bleach",)), product(2, groups=("ammonia",))]
+    book = rule_book(changes=(RuleChange("incompatible", None, "x", (), product_id=1, other_id=2),))
+    assert codes(together(grave, book)) == {"incompatible"}, "a gas that kills is told whatever is silenced"
+
+
+def test_each_thing_that_a_finding_is_about_can_be_silenced_on_the_screen():
+    from tui.cautions.remedies import scopes_of
+
+    stock = (reducer(2, "acetone"), product(3, groups=("peroxide",)), bottle(2, 2), bottle(3, 3))
+    assert scopes_of(one(said(*stock), "stored-apart")) == {
+        "Product 2 and Product 3": {"product": "Product 2", "other": "Product 3"}
+    }
+    cold = place(2, "Loft", low_mc=-3_000)
+    frost = one(said(product(), cold, bottle(1, place_id=2), bottle(2, place_id=2)), "frost")
+    assert list(scopes_of(frost)) == ["place Loft", "bottle 1", "bottle 2"]
 
 
 def test_the_newest_word_rules_and_its_day_ends_it():
     day = date(2026, 3, 1)
     rows = [
-        ("flammable", 1, None, None, "one", day + timedelta(9)),
-        ("flammable", 1, None, None, "two", day + timedelta(1)),
-        ("flammable", None, 7, None, "bottle", day),
-        ("frost", None, None, 2, "place", day + timedelta(1)),
+        ("flammable", 1, None, None, "one", day + timedelta(9), None),
+        ("flammable", 1, None, None, "two", day + timedelta(1), None),
+        ("flammable", None, 7, None, "bottle", day, None),
+        ("frost", None, None, 2, "place", day + timedelta(1), None),
     ]
     assert [each.reason for each in changes_of(rows, day)] == ["two", "place"]
     assert changes_of(rows, day + timedelta(1)) == []
-    assert changes_of([*rows, ("frost", None, None, 2, "warm now", day)], day)[-1].reason == "two"
+    assert changes_of([*rows, ("frost", None, None, 2, "warm now", day, None)], day)[-1].reason == "two"
     book = rule_book(changes=changes_of(rows, day))
     assert list(book.find("frost", place=(2, "Loft"), low="0", which="1")) == []
     assert list(book.find("frost", place=(3, "Shed"), low="0", which="1"))
@@ -133,6 +191,11 @@ def test_half_a_word_is_refused_and_nothing_is_logged(shelf, given, wrong):
             silence("past-best-before", reason="why", **scope)
     with pytest.raises(NotFound):
         silence("mars", reason="why", bottle="1")
+    for scope in ({"product": "Harbour"}, {"product": "Harbour", "other": "Harbour"}, {"place": "Loft"}):
+        with pytest.raises(BadInput, match="two products|meet itself"):
+            silence("stored-apart", reason="why", **scope)
+    with pytest.raises(BadInput, match="isn't about two"):
+        silence("frost", reason="why", product="Harbour", other="Harbour")
     assert read.silences_in_force(None) == []
 
 

@@ -22,6 +22,8 @@ bottle tested 999
 caution-rule silence past-best-before --reason x --until 2w
 caution-rule silence past-best-before --reason x --bottle 1 --until 2001-01-01
 caution-rule restore past-best-before --reason x --place Nowhere
+caution-rule silence stored-apart --reason x --product Harbour
+caution-rule silence frost --reason x --other Harbour
 product add 'Quay Red' --role hardener --pot-life soon
 studio show --studio nowhere.ullage
 studio change --name Other --measures cubits

@@ -42,6 +42,7 @@ plan-use Blue 5ml --on 2027-01-02
 caution-rule silence age-unknown --reason known
 caution-rule restore age-unknown --reason back
 caution-rule silence frost --reason insulated --place Cabinet --until 2w
+caution-rule silence curdles --reason tried --product Blue --other Thinner --until 2w
 caution-rule sets ghs
 job add Hull
 job change Hull --note red

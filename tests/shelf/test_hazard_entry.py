@@ -2,7 +2,7 @@
 
 import pytest
 
-from stock import hazard_statements
+from stock import hazard_statements, precautionary_statements
 from stock.errors import BadInput
 from stock.shelf import products, record_texts
 from stock.shelf.hazard_entry import READERS
@@ -114,3 +114,17 @@ def test_show_prints_the_statements_with_their_texts(stocked):
         "Suspected of damaging the unborn child." in lines
     )
     assert "  transport     UN 1263, packing group II" in lines
+
+
+def test_a_combined_precaution_reads_as_its_parts_and_an_unknown_one_says_so():
+    assert precautionary_statements.text_of(("P305+P351+P338", "P235")) == (
+        "P305+P351+P338 IF IN EYES: Rinse cautiously with water for several minutes. Remove contact lenses, if present "
+        "and easy to do. Continue rinsing. P235 Keep cool."
+    )
+    assert precautionary_statements.text_of(("P317",)) == "P317 (P317: as its label says)"
+
+
+def test_every_precaution_has_a_text_and_the_form_that_is_read():
+    known = precautionary_statements.texts()
+    assert precautionary_statements.read(", ".join(known)) == tuple(known)
+    assert all(text.endswith((".", ":", "…", "/…")) for text in known.values())

@@ -7,7 +7,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from stock.cautions.facts import Finding
+from stock.cautions.facts import OF_PAIRS, Finding
 from stock.cautions.moves import Plan
 from stock.remedies import Do
 from tui.cautions.sheet import about
@@ -79,6 +79,17 @@ def _first_field(finding: Finding) -> str:
     return next((word[2:].replace("-", "_") for word in words if word.startswith("--")), "solvent")
 
 
+def scopes_of(finding: Finding) -> dict[str, dict[str, str]]:
+    """What a finding's rule can be silenced for, by the words that a person writes: each thing that it is about."""
+    if finding.code in OF_PAIRS:
+        mine = finding.product or ""
+        return {f"{mine} and {other}": {"product": mine, "other": other} for other in finding.others}
+    found: list[tuple[str, object]] = [("bottle", finding.bottle), ("product", finding.product)]
+    found += [("product", name) for name in finding.others] + [("place", finding.place)]
+    found += [("bottle", number) for number in finding.bottles]
+    return {f"{kind} {what}": {kind: str(what)} for kind, what in found if what is not None}
+
+
 class SilenceRule(BookingDialog[str]):
     """Silences a rule for one bottle, product or place, or everywhere, with a reason that is logged."""
 
@@ -87,8 +98,7 @@ class SilenceRule(BookingDialog[str]):
     def __init__(self, finding: Finding) -> None:
         super().__init__()
         self._finding = finding
-        found = (("bottle", finding.bottle), ("product", finding.product), ("place", finding.place))
-        self._scopes = {f"{kind} {what}": {kind: str(what)} for kind, what in found if what is not None}
+        self._scopes = scopes_of(finding)
 
     def head(self) -> str:
         """The rule's code."""

@@ -1,8 +1,9 @@
 """Products: what is noted about each, and how the cautions treat what nobody has noted."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
+from stock import hazard_statements, precautionary_statements
 from stock.store.words import ROLES
 from tui.dialogs.product_form import opening
 from tui.dialogs.record_form import Opening
@@ -231,8 +232,8 @@ def _warned_of(texts: dict[str, str]) -> dict[str, str]:
     )
     return {
         "signal word": texts["signal_word"],
-        "statements": texts["h_statements"],
-        "precautions": texts["p_statements"],
+        "statements": _said(texts["h_statements"], hazard_statements.text_of),
+        "precautions": _said(texts["p_statements"], precautionary_statements.text_of),
         "pictograms": texts["pictograms"],
         "gloves": texts["gloves"],
         "eyes": texts["eye_protection"],
@@ -240,6 +241,11 @@ def _warned_of(texts: dict[str, str]) -> dict[str, str]:
         "not beside": texts["incompatible"],
         "transport": "no dangerous goods" if number == "none" else ", ".join(part for part in parts if part),
     }
+
+
+def _said(codes: str, text_of: Callable[[list[str]], str]) -> str:
+    """Statements with their texts; `none` and nothing as they are."""
+    return codes if codes in ("", "none") else text_of(codes.split())
 
 
 def _with(one: str, other: str, between: str) -> str:
