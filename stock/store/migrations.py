@@ -115,17 +115,25 @@ def tables(schema: int) -> tuple[type[Table], ...]:
     return tuple(table for table in models.TABLES if ADDED_TABLES.get(table._meta.table_name, 1) <= schema)
 
 
-def step_to(database: pw.Database, number: int) -> None:
-    """Make the tables and columns that came with one schema in books of the schema before it."""
+def step_to(database: pw.Database, number: int, begun: int) -> None:
+    """Make the tables and columns that came with one schema in books of the schema before it.
+
+    Args:
+        database: the connected engine.
+        number: the schema that is stepped to.
+        begun: the schema that the books had before all steps: a table that a step since then made has every column.
+    """
     new = [table for table in models.TABLES if ADDED_TABLES.get(table._meta.table_name) == number]
     for table in pw.sort_models(new):
         pw.SchemaManager(table, database).create_all(safe=False)
     for table in models.TABLES:
         name = table._meta.table_name
+        if ADDED_TABLES.get(name, 1) > begun:
+            continue
         for field in table._meta.sorted_fields:
-            if ADDED.get((name, field.column_name)) == number and table not in new:
+            if ADDED.get((name, field.column_name)) == number:
                 _add_column(database, table, field)
-            if REWORDED.get((name, field.column_name)) == number and table not in new:
+            if REWORDED.get((name, field.column_name)) == number:
                 _reword(database, name, field)
     if number in STEPS:
         STEPS[number](database)
@@ -222,7 +230,7 @@ def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
         if keep_as is not None:
             _keep_schema(database, keep_as)
         for number in wanted:
-            step_to(database, number)
+            step_to(database, number, schema)
         complete(database, schema)
         database.execute_sql(f"UPDATE studio SET schema_version = {NEWEST:d}")  # noqa: S608 - a number of ours
         if isinstance(database, pw.SqliteDatabase):

@@ -192,9 +192,9 @@ def test_half_a_word_is_refused_and_nothing_is_logged(shelf, given, wrong):
     with pytest.raises(NotFound):
         silence("mars", reason="why", bottle="1")
     for scope in ({"product": "Harbour"}, {"product": "Harbour", "other": "Harbour"}, {"place": "Loft"}):
-        with pytest.raises(BadInput, match="two products|meet itself"):
+        with pytest.raises(BadInput, match=r"two products|meet itself"):
             silence("stored-apart", reason="why", **scope)
-    with pytest.raises(BadInput, match="isn't about two"):
+    with pytest.raises(BadInput, match="about two products"):
         silence("frost", reason="why", product="Harbour", other="Harbour")
     assert read.silences_in_force(None) == []
 
