@@ -5,6 +5,7 @@ The file is split into rows only where a product names its solvents, and a row i
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -38,9 +39,39 @@ def _row(cas: str) -> Row:
 
 
 def row_of(name: str) -> Row | None:
-    """The row of a name or CAS number, or None when it isn't known here."""
+    """The row of a name or CAS number, or None when it isn't known here.
+
+    A name is found without its accents, with ä written as ae, and with other blanks and hyphens, too.
+    """
     cells = _lines()[1].get(folded(name))
-    return _row(cells[0]) if cells is not None else None
+    if cells is not None:
+        return _row(cells[0])
+    cas = _by_bare_name().get(bare(name))
+    return _row(cas) if cas else None
+
+
+_WRITTEN_OUT = str.maketrans(
+    {"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "-": "", " ": "", "\u2010": "", "\u2011": ""}
+)
+
+
+def bare(name: str) -> str:
+    """A folded name without accents, blanks and hyphens, its umlauts written as two letters."""
+    written = unicodedata.normalize("NFKD", folded(name).translate(_WRITTEN_OUT))
+    return "".join(letter for letter in written if not unicodedata.combining(letter))
+
+
+@lru_cache(maxsize=1)
+def _by_bare_name() -> dict[str, str]:
+    """The CAS number by each bare name that means one row alone; an umlaut may be written without its dots, too."""
+    found: dict[str, str] = {}
+    for name, cells in _lines()[1].items():
+        undotted = "".join(
+            each for each in unicodedata.normalize("NFKD", name) if not unicodedata.combining(each)
+        )
+        for each in {bare(name), bare(undotted)}:
+            found[each] = cells[0] if found.get(each, cells[0]) == cells[0] else ""
+    return found
 
 
 def rows_by_name() -> dict[str, Row]:

@@ -10,7 +10,7 @@ from stock.errors import NotFound
 from stock.grammar import in_full
 from stock.hazard_statements import statements
 from stock.remedies import Do, Remedy
-from stock.substance_table import cas_number, is_cas, row_of
+from stock.substance_table import cas_number, is_cas, row_of, rows_by_name
 from stock.text import folded, plain
 
 UNKNOWN = "not known"
@@ -58,7 +58,7 @@ def find(name: str, *, own: Mapping[str, Substance] | None = None) -> Substance:
         name: one of its names.
         own: the studio's own substances; read from the books when None.
     Raises:
-        NotFound: neither the table nor the studio has it; names that hold the text are listed.
+        NotFound: neither the table nor the studio has it; names that hold the text, or nearly, are listed.
         BadInput: a CAS number with a wrong last digit.
     """
     if is_cas(name):
@@ -67,13 +67,25 @@ def find(name: str, *, own: Mapping[str, Substance] | None = None) -> Substance:
     own = own_substances() if own is None else own
     found = own.get(wanted) or substance(name)
     if found is None:
-        close = [one.name for one in everything(own) if wanted and wanted in folded(one.name)]
-        remedy: Remedy | str = Remedy("Add it by its sheet with ", Do("substance add", "NAME"))
-        if close:
-            more = f" and {len(close) - MOST_LISTED} more" if len(close) > MOST_LISTED else ""
-            remedy = f"Names that hold it: {', '.join(close[:MOST_LISTED])}{more}"
-        raise NotFound(f"no substance is called {plain(name, 40)!r}", remedy=remedy)
+        raise NotFound(f"no substance is called {plain(name, 40)!r}", remedy=_instead_of(wanted, own))
     return found
+
+
+def _instead_of(wanted: str, own: Mapping[str, Substance]) -> Remedy | str:
+    """What a person may have meant: substances with a name that holds the text, else with one that is nearly it."""
+    names = {name: row["name"] for name, row in rows_by_name().items()}
+    names |= {name: one.name for name, one in own.items()}
+    holding = {told for name, told in names.items() if wanted and wanted in name}
+    if holding:
+        close = sorted(holding, key=lambda told: (wanted not in folded(told), len(told), told))
+        more = f" and {len(close) - MOST_LISTED} more" if len(close) > MOST_LISTED else ""
+        return f"Names that hold it: {', '.join(close[:MOST_LISTED])}{more}"
+    from difflib import get_close_matches  # only for a name that nothing has
+
+    near = [] if is_cas(wanted) else get_close_matches(wanted, names, n=6, cutoff=0.75)
+    if near:
+        return f"Written nearly so: {', '.join(dict.fromkeys(names[name] for name in near))}"
+    return Remedy("Add it by its sheet with ", Do("substance add", "NAME"))
 
 
 def everything(own: Mapping[str, Substance] | None = None) -> list[Substance]:
@@ -95,6 +107,13 @@ def other_names(one: Substance) -> list[str]:
         return []
     names = (row["german"], row["french"], *row["aliases"].split(";"))
     return [name for name in dict.fromkeys(names) if name]
+
+
+def other_names_in_words(one: Substance) -> str:
+    """Its other names between semicolons, the first of them where they are many; empty where it has none."""
+    names = other_names(one)
+    more = f" and {len(names) - MOST_LISTED} more" if len(names) > MOST_LISTED else ""
+    return "; ".join(names[:MOST_LISTED]) + more
 
 
 def figures(one: Substance) -> list[Figure]:

@@ -150,11 +150,18 @@ def _shown(one: Any) -> Result:
         "other_names": names,
         "family": one.group or None,
         **_pinned(told),
-        "figures": {each.key: {"value": each.value, "source": each.source or None} for each in told},
+        "figures": {
+            each.key: {
+                "value": each.value,
+                "source": each.source or None,
+                "why_none": each.text if each.value is None and each.text != view.UNKNOWN else None,
+            }
+            for each in told
+        },
     }
     lines = [
         f"{one.name}  CAS {_cas(one) or 'not known'}  {(one.group or 'family not known').replace('_', ' ')}",
-        *([f"also {', '.join(names)}"] if names else []),
+        *([f"also {view.other_names_in_words(one)}"] if names else []),
         *(
             f"{each.label:<15}{each.text}{f'  [{each.source}]' if each.source else ''}"
             for each in told

@@ -16,7 +16,7 @@ from stock.cautions.groups import groups_of
 from stock.cautions.substances import NO_FIGURE, known, substance
 from stock.errors import BadInput
 from stock.shelf.shares import solvent
-from stock.substance_table import check_digit, is_cas, row_of, rows_by_name
+from stock.substance_table import bare, check_digit, is_cas, row_of, rows_by_name
 from stock.text import folded
 from tests.cautions.sample_facts import product, share
 
@@ -339,3 +339,38 @@ def test_a_substance_of_a_group_that_no_source_judges_counts_as_unknown_beside_w
     assert "unknown" in groups_of(product(role="reducer", solvents=(share("NMP", 5),), solids_milli=35_000))
     assert "partly unknown" in groups_of(product(solvents=(share("NMP", 5),), solids_milli=35_000))
     assert "unknown" not in groups_of(product(solvents=(share("xylene", 5),), solids_milli=35_000))
+
+
+LANGUAGES = {"name": 360, "german": 360, "french": 360}
+PRINTED = {
+    "Salzsaeure": "hydrochloric acid", "salzsaure": "hydrochloric acid", "Lösungsmittelnaphtha (Erdöl), leichte "
+    "aromatische": "naphtha, light aromatic", "Kohlenwasserstoffe, C9, Aromaten": "naphtha, light aromatic",
+    "hydrocarbures, C10-C13, n-alcanes, isoalcanes, cycliques, <2% aromatiques": "naphtha, hydrotreated heavy",
+    "Essigsäure-n-butylester": "n-butyl acetate", "acetate de butyle": "n-butyl acetate", "Butyl-acetat":
+    "n-butyl acetate", "Reaktionsmasse von Ethylbenzol und Xylol": "xylene", "2-Methoxy-1-methylethylacetat":
+    "1-methoxypropan-2-yl acetate", "eau de Javel": "sodium hypochlorite", "Natronlauge": "sodium hydroxide",
+    "Kobalt-bis(2-ethylhexanoat)": "cobalt bis(2-ethylhexanoate)", "Methylisothiazolinon":
+    "2-methyl-2h-isothiazol-3-one", "hexaméthylène-1,6-diisocyanate": "hexamethylene diisocyanate",
+    "p-Chlorbenzotrifluorid": "4-chlorobenzotrifluoride", "Zinkstaub": "zinc powder", "Brennspiritus": "ethanol",
+}  # fmt: skip
+"""Names as sheets print them, and as people write them without accents, umlauts, hyphens."""
+
+
+def test_every_row_has_a_name_in_each_language_and_is_found_as_sheets_print_it():
+    for column, least in LANGUAGES.items():
+        assert sum(bool(row[column]) for row in ROWS) == least
+    assert sum(bool(row["aliases"]) for row in ROWS) >= 325
+    for printed, name in PRINTED.items():
+        row = row_of(printed)
+        assert row is not None and row["name"] == name, printed
+
+
+def test_no_name_means_two_substances():
+    """Nor does one without its accents, blanks and hyphens: the table's lookup keeps none that does."""
+    owners: dict[str, set[str]] = {}
+    for row in ROWS:
+        for name in (row["cas"], row["name"], row["german"], row["french"], *row["aliases"].split(";")):
+            if name:
+                owners.setdefault(bare(name), set()).add(row["cas"])
+    assert {name for name, cas in owners.items() if len(cas) > 1} == set()
+    assert len({row["cas"] for row in ROWS}) == len(ROWS)

@@ -133,9 +133,9 @@ class Substances(RecordKind[Any]):
         from stock.cautions import substance_view
 
         told = substance_view.figures(item)
-        names = substance_view.other_names(item)
+        names = substance_view.other_names_in_words(item)
         card: list[Any] = [CardHead(item.name, item.group.replace("_", " "))]
-        card += [CardSentence(f"Also {', '.join(names)}.", "quiet")] * bool(names)
+        card += [CardSentence(f"Also {names}.", "quiet")] * bool(names)
         card += [
             CardFact(each.label, f"{each.text}  [{each.source}]" if each.source else each.text)
             for each in told
