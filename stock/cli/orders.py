@@ -11,6 +11,7 @@ from stock.cli.show import table
 from stock.errors import BadInput, NotFound
 from stock.grammar import in_full
 from stock.remedies import Do, Remedy
+from stock.text import plain
 
 if TYPE_CHECKING:
     from stock.forecast.baskets import Basket
@@ -46,6 +47,11 @@ def register(commands: Any) -> None:
         )
     receiving.add_argument("--lot", default="")
     receiving.add_argument("--best-before", metavar="DATE")
+    receiving.add_argument(
+        "--of", action="append", nargs="+", metavar="PRODUCT|KEY=VALUE", default=[],
+        help="what is on the bottles of one product, where it differs: PRODUCT, then some of lot=A12 "
+        "best-before=2027-03-01 left=half opened=unknown",
+    )  # fmt: skip
     receiving.add_argument("--place")
     plan = command(commands, "plan-use", plan_use, "write down what a job will need")
     plan.add_argument("product")
@@ -279,16 +285,77 @@ def _counts(texts: Sequence[str]) -> dict[str, int] | None:
 def receive_order(args: Any, context: Context) -> Result:
     """`ullage order receive`."""
     from stock.forecast import orders  # loads the tables
+    from stock.ledger import first_answer
 
     context.open()
     best_before = units.day(args.best_before, context.today()) if args.best_before is not None else None
+    repeated = first_answer("delivery", args.key) is not None  # its lines aren't open any more
+    printed = {} if repeated else _came_as(args, context.today(), best_before)
     answer = orders.receive(
-        args.order, _counts(args.packs), lot=args.lot, best_before=best_before, place=args.place,
-        on=instant(args.on), key=args.key,
+        args.order, _counts(args.packs), lot=args.lot, best_before=best_before,
+        printed=printed, place=args.place, on=instant(args.on), key=args.key,
     )  # fmt: skip
     numbers = ", ".join(str(bottle["id"]) for bottle in answer["bottles"])
     rest = f"; {answer['open']} still to come" if answer["open"] else "; the order is complete"
     return Result(answer, [f"Bottles {numbers} came of order {args.order}{rest}"])
+
+
+_OF = ("lot", "best-before", "left", "opened")
+
+
+def _came_as(args: Any, today: date, best_before: date | None) -> dict[int, Any]:
+    """How the bottles of each line that `--of` speaks of came, by the line's number; the rest as for all.
+
+    Raises:
+        BadInput: a word that is no `key=value`, or a product named twice.
+        NotFound, Ambiguous: no product on order, or several.
+    """
+    from stock.bench import left_in  # loads the tables
+    from stock.forecast import orders
+    from stock.shelf import products
+
+    open_lines = [
+        line for lines in orders.listed() for line in lines if line.order == args.order and line.open
+    ]
+    found: dict[int, Any] = {}
+    for product, *words in args.of:
+        name = products.find(product).name
+        lines = [line for line in open_lines if line.product == name]
+        if not lines:
+            raise NotFound(
+                f"order {args.order} has nothing of {name} to come",
+                remedy=Remedy(Do("order list"), " shows its lines"),
+            )
+        given = _of_one(name, words)
+        for line in lines:
+            if line.line in found:
+                raise BadInput(
+                    f"{name} is named twice", remedy="Write all of it behind one --of; nothing was booked"
+                )
+            opened = given.get("opened")
+            found[line.line] = orders.CameAs(
+                lot=given.get("lot", args.lot),
+                best_before=units.day(given["best-before"], today) if "best-before" in given else best_before,
+                left_ul=left_in.read(given["left"], line.size_ul, product=name) if "left" in given else None,
+                opened_on=units.day(opened, today) if opened not in (None, "unknown") else None,
+                opened_unknown=opened == "unknown",
+            )
+    return found
+
+
+def _of_one(product: str, words: Sequence[str]) -> dict[str, str]:
+    """What is said of one product's bottles, by the words of `_OF`."""
+    given = dict(word.partition("=")[::2] for word in words)
+    strange = [
+        word for word in words if word.partition("=")[0] not in _OF or not word.partition("=")[2].strip()
+    ]
+    if strange or not words:
+        what = f"{plain(strange[0], 60)!r} says nothing" if strange else "nothing is said"
+        raise BadInput(
+            f"{what} of the bottles of {product}",
+            remedy="Write some of lot=A12 best-before=2027-03-01 left=half opened=unknown; nothing was booked",
+        )
+    return given
 
 
 def cancel_order(args: Any, context: Context) -> Result:

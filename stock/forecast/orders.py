@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, NotFound
@@ -11,10 +11,10 @@ from stock.forecast.orderbook import OpenLine, order_lines
 from stock.ledger import Answer, Errand, book, zone
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, places, products, suppliers
+from stock.shelf.deliveries import Came, put_in
 from stock.store.connection import connection
 from stock.store.models import Order, OrderEvent, OrderLine, Pack, PlannedUse, Product
 from stock.text import folded
-from stock.text import name as clean_name
 from stock.units import Microlitres, ml
 
 MOST_PACKS = 1_000
@@ -124,13 +124,23 @@ def _line(errand: Errand, product: Product, line: NewOrderLine) -> dict[str, Any
     }
 
 
+class CameAs(NamedTuple):
+    """How the bottles of an order's line came: what is printed on them, and what is in them; see `Came`."""
+
+    lot: str = ""
+    best_before: date | None = None
+    left_ul: int | None = None
+    opened_on: date | None = None
+    opened_unknown: bool = False
+
+
 def receive(
     order: int,
     packs: Mapping[str, int] | Mapping[int, int] | None = None,
     *,
     lot: str = "",
     best_before: date | None = None,
-    printed: Mapping[int, tuple[str, date | None]] | None = None,
+    printed: Mapping[int, CameAs] | None = None,
     place: str | None = None,
     on: datetime | None = None,
     key: str | None = None,
@@ -141,7 +151,7 @@ def receive(
         order: its number.
         packs: how many came, by product name or by the line's number; everything still open when None.
         lot, best_before: as printed on everything that came now, unless `printed` says otherwise.
-        printed: the lot and the best-before day on the bottles of a line, by the line's number.
+        printed: how the bottles of a line came, by the line's number.
         place: where the bottles are put.
         on: when it came; now if not given.
     Returns:
@@ -153,22 +163,15 @@ def receive(
 
     def work(errand: Errand) -> Answer:
         lines = _open_lines(order, errand.day)
-        where = places.find(place).id if place is not None else None
+        where = places.find(place).name if place is not None else None
         bottles = []
         for line, count in _share(lines, packs, "came"):
             OrderEvent.insert(booking=errand.booking, line=line.line, packs=count).execute()
-            its_lot, its_day = (printed or {}).get(line.line, (lot, best_before))
-            columns = {
-                "lot": clean_name(its_lot, what="lot") if its_lot.strip() else "",
-                "best_before": its_day,
-                "place": where,
-            }
-            for _ in range(count):
-                number = errand.fill(
-                    "received", line.size_ul, product=line.product_id, price_minor=line.price_minor, **columns
-                )
-                size = ml(Microlitres(line.size_ul))
-                bottles.append({"id": number, "product": line.product, "size_ml": size, "on_hand_ml": size})
+            came = (printed or {}).get(line.line, CameAs(lot, best_before))
+            of_line = Came(
+                line.product, line.size_ul, count, place=where, price_minor=line.price_minor, **came._asdict()
+            )
+            bottles += put_in(errand, [of_line])
         still = sum(line.open for line in lines) - len(bottles)
         return {"order": order, "delivery": errand.booking, "bottles": bottles, "open": still}
 

@@ -76,6 +76,7 @@ SCENARIOS = (
     ((), "cautions --explain nonsense", {}, False),
     (("supplier change Depot --lead-time 7d",), "order make --basket Depot", {}, False),
     ((), "order receive 99", {}, False),
+    (("order make 'Harbour Blue=1x60ml'",), "order receive LAST --of 'Gull White' lot=1", {}, False),
     (
         ("order make 'Harbour Blue=2x60ml'",),
         "order receive LAST 'Harbour Blue=9'",

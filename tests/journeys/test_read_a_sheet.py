@@ -61,3 +61,35 @@ async def test_a_sheet_is_read_taken_and_booked(studio: str, tmp_path: Path) -> 
         assert "density" in fields
         assert "voc" not in fields
         assert len(sheets.listed("quartz clear")) == 1
+
+
+async def test_a_sheet_is_read_for_a_line_and_its_products_follow(studio: str, tmp_path: Path) -> None:
+    table_with_leaders(Wording(FACTS[0], "en"), tmp_path / "line.pdf")
+    with connection():
+        for name in ("Tern grey", "Tern blue"):
+            products.add({"name": name, "role": "paint", "line": "Tern"})
+        products.change("Tern blue", {"density": "1.2"})
+    async with opened(studio) as pilot:
+        await press(pilot, "7", "right", "r")
+        assert isinstance(pilot.app.screen, AskSheetFile)
+        await settle(pilot)
+        assert "the line Tern" in seen(pilot.app)
+        await write(pilot, str(tmp_path / "line.pdf"))
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert isinstance(pilot.app.screen, ProposedFigures)
+        await press(pilot, "a", "b")
+        assert isinstance(pilot.app.screen, BookProposed)
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert "Tern: " in seen(pilot.app)
+    with connection():
+        texts = {name: record_texts.product(name) for name in ("Tern grey", "Tern blue")}
+        assert texts["Tern grey"]["flash_point"] == texts["Tern blue"]["flash_point"] == "-4C"
+        assert (texts["Tern grey"]["density"], texts["Tern blue"]["density"]) == ("0.87", "1.2")
+        sources = {
+            name: {one.field for one in figure_sources.of_product(products.find(name))} for name in texts
+        }
+        assert "density" in sources["Tern grey"]
+        assert "density" not in sources["Tern blue"]  # it says that itself
+        assert "flash_point" in sources["Tern blue"]

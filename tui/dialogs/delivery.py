@@ -173,7 +173,7 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
         read = self.line_of("size", "many", "price", "best", "lot", "opened")
         left = self.query_one("#left", Field)
         with self.reading(left):
-            left_ul = _left(left.text, read["size"], name if fresh is None else None)
+            left_ul = left_in_each(left.text, read["size"], name if fresh is None else None)
         if fresh is not None:
             fresh["size"] = [f"{in_full(read['size'] / 1000)}ml"]
             color = self.query_one("#color", Field).text.strip()
@@ -309,7 +309,7 @@ def _opened(text: str) -> Any:
     return day
 
 
-def _left(text: str, size_ul: int, product: str | None) -> int | None:
+def left_in_each(text: str, size_ul: int, product: str | None) -> int | None:
     """What is left in a bottle; None for all of it."""
     from stock.bench import left_in
     from stock.store.connection import connection

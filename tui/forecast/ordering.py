@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.widgets import Static
@@ -21,6 +21,9 @@ from tui.widgets.fields import Field
 from tui.widgets.lines_dialog import LinesDialog
 from tui.widgets.name_field import NameField
 from tui.widgets.rows import Cell, ListColumn
+
+if TYPE_CHECKING:
+    from stock.forecast.orders import CameAs
 
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
 DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w")
@@ -219,6 +222,17 @@ class ReceiveOrder(OfOrder):
             example="2027-03-01, if the label says",
             id=f"best{line.line}",
         )
+        yield Field("Left in each", blank=True, example="full; or half, 22 ml, 40%", id=f"left{line.line}")
+
+    def _came_as(self, line: OpenLine) -> "CameAs":
+        """What is printed on the bottles of a line, and what is in each."""
+        from stock.forecast.orders import CameAs
+        from tui.dialogs.delivery import left_in_each
+
+        field = self.query_one(f"#left{line.line}", Field)
+        with self.reading(field):
+            left_ul = left_in_each(field.text, line.size_ul, line.product)
+        return CameAs(self.read(f"lot{line.line}") or "", self.read(f"best{line.line}"), left_ul)
 
     def errand(self) -> Callable[[], str]:
         """Book the delivery."""
@@ -227,7 +241,7 @@ class ReceiveOrder(OfOrder):
         from tui.dialogs.delivery import place_named
 
         came, place = self.counts(), self.read("place")
-        printed = {line: (self.read(f"lot{line}") or "", self.read(f"best{line}")) for line in came}
+        printed = {line.line: self._came_as(line) for line in self._open if line.line in came}
         order, key = self.order, self.request
 
         def book() -> str:

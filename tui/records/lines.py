@@ -19,7 +19,7 @@ class Lines(RecordKind[Any]):
     WIDE = (ListColumn("line"), ListColumn("maker", 14), ListColumn("products", 9, right=True))
     NARROW = (ListColumn("line"), ListColumn("products", 9, right=True))
     EMPTY = "No line yet: press n for the first, or name one on a product."
-    CAN = frozenset({"new", "correct", "fill"})
+    CAN = frozenset({"new", "correct", "fill", "read"})
 
     def read(self) -> Sequence[Any]:
         """All lines, and how many products each has."""

@@ -328,11 +328,11 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
             self._turn(Sheets(self.in_hand.name, self.in_hand.id))
 
     def action_read(self) -> None:
-        """Read figures of the selected product from a data sheet's file."""
-        from tui.records.sheet_reading import read_sheet
+        """Read figures of the selected product or line from a data sheet's file."""
+        from tui.records.sheet_reading import Whose, read_sheet
 
-        product = self._kind.product if isinstance(self._kind, Sheets) else self.in_hand.name
-        read_sheet(self.app, product, self._done)
+        name = self._kind.product if isinstance(self._kind, Sheets) else self.in_hand.name
+        read_sheet(self.app, Whose(name, is_line=isinstance(self._kind, Lines)), self._done)
 
     def action_discontinue(self) -> None:
         """Discontinue the selected product, or reverse that."""

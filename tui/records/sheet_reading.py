@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Hashable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from textual import on
 from textual.app import App, ComposeResult
@@ -27,15 +27,27 @@ if TYPE_CHECKING:
 TRUST = "Compare each figure with the sheet: it decides, not this list."
 
 
-def read_sheet(app: App[Any], product: str, done: Callable[[str | None], None]) -> None:
+class Whose(NamedTuple):
+    """Whose sheet is read: a product's, or a line's, whose products follow it."""
+
+    name: str
+    is_line: bool = False
+
+    @property
+    def words(self) -> str:
+        """The name, and that it is a line."""
+        return f"the line {self.name}" if self.is_line else self.name
+
+
+def read_sheet(app: App[Any], whose: Whose, done: Callable[[str | None], None]) -> None:
     """Ask for a file, show what it proposes, and hand on what was booked, in words; None where nothing was."""
 
     def show(read: "tuple[SheetFile, list[Proposal]] | None") -> None:
         if read is not None:
-            listed = ProposedFigures(product, *read)
+            listed = ProposedFigures(whose, *read)
             app.push_screen(listed, lambda _: done(listed.said))
 
-    app.push_screen(AskSheetFile(product), show)
+    app.push_screen(AskSheetFile(whose), show)
 
 
 class AskSheetFile(BookingDialog[Any]):
@@ -44,14 +56,16 @@ class AskSheetFile(BookingDialog[Any]):
     HEAD: ClassVar[str] = "Read a data sheet"
     GO: ClassVar[str] = "Read it"
 
-    def __init__(self, product: str) -> None:
+    def __init__(self, whose: Whose) -> None:
         super().__init__()
-        self._product = product
+        self._whose = whose
 
     def fields(self) -> ComposeResult:
         """The file."""
         yield Static(
-            words(f"A PDF, .docx or text file of {self._product}. It is shown first; nothing is booked yet.")
+            words(
+                f"A PDF, .docx or text file of {self._whose.words}. It is shown first; nothing is booked yet."
+            )
         )
         yield Field("File", read=path, example="/home/me/sheet.pdf", id="path")
 
@@ -79,19 +93,19 @@ class ProposedFigures(Listing[Any]):
     ABOUT: ClassVar[str] = f"a takes all that are sure, Space one by one; b books what is taken. {TRUST}"
     BINDINGS: ClassVar[list[BindingType]] = bindings("proposed")
 
-    def __init__(self, product: str, file: "SheetFile", proposals: "Sequence[Proposal]") -> None:
+    def __init__(self, whose: Whose, file: "SheetFile", proposals: "Sequence[Proposal]") -> None:
         super().__init__()
-        self._product = product
+        self._whose = whose
         self._file = file
         self._proposals = proposals
         self.taken: set[str] = set()
         self.said: str | None = None
 
     def head(self) -> str:
-        """The file and the product."""
+        """The file and whose it is."""
         sure = sum(one.sure for one in self._proposals)
         cut = "" if self._file.complete else ", not all of it read"
-        return f"{self._file.name}{cut}: {count(len(self._proposals), 'figure')}, {sure} sure, for {self._product}"
+        return f"{self._file.name}{cut}: {count(len(self._proposals), 'figure')}, {sure} sure, for {self._whose.words}"
 
     def read(self) -> "Sequence[Proposal]":
         """What was read already."""
@@ -157,9 +171,7 @@ class ProposedFigures(Listing[Any]):
         """Ask for the revision's title and day, and book what was taken."""
         if self.taken:
             taken = [one for one in self._proposals if one.id in self.taken]
-            self.app.push_screen(
-                BookProposed(self._product, self._file, self._proposals, taken), self._booked
-            )
+            self.app.push_screen(BookProposed(self._whose, self._file, self._proposals, taken), self._booked)
 
     def _booked(self, said: str | None) -> None:
         if said:
@@ -173,10 +185,10 @@ class BookProposed(BookingDialog[str]):
     HEAD: ClassVar[str] = "Book what was taken"
 
     def __init__(
-        self, product: str, file: "SheetFile", proposals: "Sequence[Proposal]", taken: "Sequence[Proposal]"
+        self, whose: Whose, file: "SheetFile", proposals: "Sequence[Proposal]", taken: "Sequence[Proposal]"
     ) -> None:
         super().__init__()
-        self._product = product
+        self._whose = whose
         self._read = file, proposals, taken
 
     def fields(self) -> ComposeResult:
@@ -194,7 +206,7 @@ class BookProposed(BookingDialog[str]):
         )
         yield Static(
             words(
-                f"{count(len(taken), 'figure')} of {self._product}, each with its line as its source. {TRUST}"
+                f"{count(len(taken), 'figure')} of {self._whose.words}, each with its line as its source. {TRUST}"
             )
         )
         yield Field(
@@ -211,7 +223,8 @@ class BookProposed(BookingDialog[str]):
         def book() -> str:
             from stock.datasheets import books
 
-            done = books.take(books.Confirmed(file, proposals, taken, title, day), self._product)
+            take = books.take_for_line if self._whose.is_line else books.take
+            done = take(books.Confirmed(file, proposals, taken, title, day), self._whose.name)
             kept = f", {count(len(done.kept), 'figure')} kept as the sheet's words" if done.kept else ""
             many = count(len(done.booked), "figure")
             return f"{done.whose}: {many} booked from {done.title} of {done.revised_on}{kept}"
