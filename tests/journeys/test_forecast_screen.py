@@ -129,7 +129,7 @@ async def test_a_part_of_an_order_comes(studio):
         for key in ("i", "r"):
             await pilot.press(key)
             await settle(pilot)
-        await pilot.press("1", "tab", "tab", "tab", "x", "enter")  # past its lot and its best-before day
+        await pilot.press("1", *["tab"] * 4, "x", "enter")  # past its lot, best-before day and what is left
         await settle(pilot)
         wrong = " ".join(str(each.render()) for each in app.screen.query(".wrong"))
         assert "is not a number of packs" in wrong

@@ -72,12 +72,12 @@ async def test_a_sheet_is_read_for_a_line_and_its_products_follow(studio: str, t
     async with opened(studio) as pilot:
         await press(pilot, "7", "right", "r")
         assert isinstance(pilot.app.screen, AskSheetFile)
-        await settle(pilot)
-        assert "the line Tern" in seen(pilot.app)
         await write(pilot, str(tmp_path / "line.pdf"))
         await press(pilot, "enter")
         await settle(pilot)
-        assert isinstance(pilot.app.screen, ProposedFigures)
+        listed = pilot.app.screen
+        assert isinstance(listed, ProposedFigures)
+        assert listed.head().endswith("for the line Tern")
         await press(pilot, "a", "b")
         assert isinstance(pilot.app.screen, BookProposed)
         await press(pilot, "enter")
