@@ -298,6 +298,15 @@ ACTIONS = (
     Action("records.like", "l", "Like it", "A new product like this one"),
     Action("records.mark", "space", "Mark", "Mark several, then correct a field of all", display="Space"),
     Action("records.fill", "f", "Fill", "Many products of this line, a name a row"),
+    Action(
+        "records.delete",
+        "delete",
+        "Delete",
+        "Delete a product entered by mistake and never used",
+        shown=False,
+        display="Del",
+        commands=("product delete",),
+    ),
     Action("records.find", "slash", "Find", "Find by a few letters", display="/"),
 )
 """In the order of the keys in their strip."""

@@ -78,7 +78,8 @@ def facts(
         day = as_of or settings().today()
         products = read_products(day)
         bottles = _told(shelf if shelf is not None else on_shelf(as_of))
-        places = tuple(_place(row) for row in Place.select())
+        stands = Place.select() if as_of is not None else Place.select().where(~Place.taken_back)
+        places = tuple(_place(row) for row in stands)
         told = _studio(as_of)._replace(
             products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
         )

@@ -60,6 +60,8 @@ def shelf(as_of: date | None = None) -> Shelf:
         products = Product.select(Product.id, Product.name, Product.role).order_by(
             Product.role, Product.name_key
         )
+        if as_of is None:
+            products = products.where(~Product.taken_back)
         told = books.facts(as_of, bottles, bottles_only=True)
         studio = settings()
         day = as_of or studio.today()

@@ -78,6 +78,10 @@ def register(commands: Any) -> None:
         parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help="no longer made")
     changing.add_argument("--rename", help="its new name")
     changing.add_argument("--still-made", action="store_true", help="take a --discontinued back")
+    deleting = command(
+        verbs, "delete", delete_product, "delete a product that was entered by mistake and never used"
+    )
+    deleting.add_argument("name")
     add_weigh(verbs)
     command(verbs, "list", list_products, "list all products")
     show = command(verbs, "show", show_product, "show what is known of a product")
@@ -157,6 +161,15 @@ def change_product(args: Any, context: Context) -> Result:
     if args.name is None:
         return _change_all(args, given)
     return _shown(products.change(args.name, {**given, "name": args.rename}))
+
+
+def delete_product(args: Any, context: Context) -> Result:
+    """`ullage product delete`."""
+    from stock.shelf import taking_back  # loads the tables
+
+    context.open()
+    answer = taking_back.delete_product(args.name)
+    return Result(answer, [f"{answer['product']} is deleted, with all that was noted of it"])
 
 
 def _change_all(args: Any, given: dict[str, Any]) -> Result:

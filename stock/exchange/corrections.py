@@ -1,111 +1,56 @@
-"""A sheet of stock that comes again, corrected: which of its rows stand on the shelf already, from an earlier import.
+"""A sheet of stock that comes again, corrected: which of its rows stand on the shelf already, and what they say now.
 
-A row is known by its label, or by product, size and lot and how often they came before it in the file. The stock is
-never booked twice without a question: rows that came before are left out or told with what differs, and the others
-are booked.
+A row is known by its label, or by product, size and lot; of several rows that are alike so, those that say what the
+sheet said before are paired first, and the others in their order. The stock is never booked twice without a question.
 """
 
-from collections import Counter, defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import Counter, defaultdict, deque
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from stock.errors import BadInput
+from stock.exchange import product_facts
+from stock.exchange.earlier_stock import CameBefore, of_imports
 from stock.exchange.import_plan import ImportPlan
+from stock.exchange.known_rows import Correction, Known, against, odd
 from stock.exchange.stock_rows import BottleRow
-from stock.grammar import in_full
-from stock.logbook import imports
-from stock.remedies import Do, Remedy
-from stock.store.models import Bottle, Movement, Place, Product
 from stock.text import folded
 
-ANSWERS = ("book the other rows", "book every row as new bottles")
+ANSWERS = ("book the differences", "book every row as new bottles")
+AMOUNTS = ("what is in them now", "what was in them when they came")
 FEW = 3
 """So many rows, and half of the file, must have come before in a file of another name until it is asked."""
 
 
-@dataclass(frozen=True, slots=True)
-class CameBefore:
-    """A bottle of an earlier import as that import booked it."""
-
-    bottle: int
-    number: int
-    label: str | None
-    left_ul: int
-    facts: tuple[Any, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """A row that came before: its bottles then, and what the row says differently now."""
-
-    line: int
-    row: BottleRow
-    came: Sequence[CameBefore]
-    differs: Sequence[str]
-
-
+@dataclass(slots=True)
 class EarlierStock:
     """The bottles that imported files put on the shelf, each taken by one row of the file that comes now."""
 
-    def __init__(self, made: ImportPlan) -> None:
-        self.plan = made
-        self.known: list[Known] = []
-        self._names: dict[int, tuple[str, str]] = {}
-        self._by_label: dict[str, CameBefore] = {}
-        self._by_kind: dict[tuple[str, int, str], list[CameBefore]] = defaultdict(list)
-        self._taken: set[int] = set()
-        if made.meaning.kind == "stock" and not made.wishes.again:
-            self._load()
+    plan: ImportPlan
+    _by_label: dict[str, CameBefore] = field(default_factory=dict)
+    _by_kind: dict[tuple[str, int, str], list[CameBefore]] = field(default_factory=lambda: defaultdict(list))
+    _files: dict[int, tuple[str, str]] = field(default_factory=dict)
+    _rows: list[tuple[int, BottleRow]] = field(default_factory=list)
 
-    def _load(self) -> None:
-        columns = (
-            Bottle.id, Bottle.label, Bottle.size_ul, Bottle.lot, Bottle.best_before, Bottle.price_minor,
-            Product.name_key, Place.name_key, Movement.change_ul,
-        )  # fmt: skip
-        for file in imports.files():
-            if file.kind != "stock" or not file.stands:
-                continue
-            one = imports.numbered(file.number)
-            self._names[file.number] = file.name, file.sheet
-            made_by = Bottle.select(*columns).join(Product).switch(Bottle).left_outer_join(Place)
-            made_by = made_by.switch(Bottle).join(Movement, on=(Movement.bottle == Bottle.id))
-            made_by = made_by.where(
-                Bottle.delivery.between(one.first, one.last) & (Movement.kind == "received")
-            )
-            for bottle, label, size, lot, best_before, price, product, place, left in made_by.order_by(
-                Bottle.id
-            ).tuples():
-                before = str(best_before) if best_before else None
-                came = CameBefore(bottle, file.number, label, left, (before, price, place or ""))
-                self._by_kind[product, size, lot].append(came)
-                if label is not None:
-                    self._by_label[label] = came
+    def load(self) -> None:
+        """Read what earlier files brought, where this file could be one of them again."""
+        if self.plan.meaning.kind != "stock" or self.plan.wishes.again:
+            return
+        self._files, came = of_imports()
+        for one in came:
+            self._by_kind[one.product, one.size_ul, one.lot].append(one)
+            if one.label is not None:
+                self._by_label[one.label] = one
 
-    def find(self, line: int, row: BottleRow) -> Known | None:
-        """What came before of a row, noted; None where nothing did."""
-        labelled = self._by_label.get(row.label) if row.label is not None else None
-        if labelled is not None:
-            came = [labelled] if labelled.bottle not in self._taken else []
-        else:
-            kind = (folded(row.product), row.size_ul, row.lot)
-            free = [
-                one
-                for one in self._by_kind.get(kind, ())
-                if one.bottle not in self._taken and (one.label is None or row.label is None)
-            ]
-            came = free[: row.count]
-        if not came:
-            return None
-        self._taken |= {one.bottle for one in came}
-        found = Known(line, row, came, _differences(row, came))
-        self.known.append(found)
-        return found
+    def knows(self, row: BottleRow) -> bool:
+        """Whether the label of a row stands on a bottle that an earlier file brought."""
+        return row.label is not None and row.label in self._by_label
 
-    def forget(self, line: int) -> None:
-        """Take a row back that turned out bad."""
-        if self.known and self.known[-1].line == line:
-            self._taken -= {one.bottle for one in self.known.pop().came}
+    def note(self, line: int, row: BottleRow) -> None:
+        """Note a good row, if it can have come before."""
+        if self.knows(row) or (folded(row.product), row.size_ul, row.lot) in self._by_kind:
+            self._rows.append((line, row))
 
     def settle(self, rows: int) -> None:
         """Ask what to do with the rows that came before, and do what the answer says.
@@ -113,79 +58,142 @@ class EarlierStock:
         Args:
             rows: how many rows of stock the file has.
         """
-        if not self.known:
+        known = self._paired()
+        if not known:
             return
-        number, many = Counter(each.came[0].number for each in self.known).most_common(1)[0]
+        number, many = Counter(each.came[0].number for each in known).most_common(1)[0]
         workbook = self.plan.sheet.workbook
-        same_name = self._names[number] == (self.plan.sheet.path.name, workbook.name if workbook else "")
-        if not same_name and (many < FEW or 2 * many < rows):
-            self._refuse_labels()
+        name = (self.plan.sheet.path.name, workbook.name if workbook else "")
+        if self._files[number] != name and (many < FEW or 2 * many < rows):
+            self._refuse_labels(known)
             return
         questions = self.plan.figures.questions
-        about = f"what to do with {len(self.known)} of {rows} rows, which came with import {number}"
+        about = f"what to do with {len(known)} of {rows} rows, which came with import {number}"
         asked = questions.ask("again", "", about, ANSWERS)
-        for each in self.known:
+        for each in known:
             if asked.chosen is None:
                 questions.touch(asked)
                 questions.of_row(each.line)
-            elif asked.chosen == 0:
-                self._leave_out(each)
         if asked.chosen == 1:
-            self._refuse_labels()
+            self._refuse_labels(known)
+            return
+        self._correct(known)
+        self._name_what_is_gone(known, {number} | {at for at, file in self._files.items() if file == name})
 
-    def _refuse_labels(self) -> None:
-        for each in self.known:
+    def _paired(self) -> list[Known]:
+        """The rows with the bottles that came of them, in the order of the file."""
+        found: dict[int, Known] = {}
+        taken: set[int] = set()
+        rest: dict[tuple[str, int, str], list[tuple[int, BottleRow]]] = defaultdict(list)
+        for line, row in self._rows:
+            labelled = self._by_label.get(row.label) if row.label is not None else None
+            if labelled is None:
+                rest[folded(row.product), row.size_ul, row.lot].append((line, row))
+            elif labelled.bottle not in taken:
+                taken.add(labelled.bottle)
+                found[line] = Known(line, row, [labelled])
+        for kind, rows in rest.items():
+            free = [one for one in self._by_kind.get(kind, ()) if one.bottle not in taken]
+            alike: dict[Any, deque[CameBefore]] = defaultdict(deque)
+            for one in free:
+                alike[one.left_ul, folded(one.place)].append(one)
+            for pick in (
+                lambda row, alike=alike: alike[row.left_ul, folded(row.place)],
+                lambda _, free=deque(free): free,
+            ):
+                self._pair(rows, pick, found, taken)
+        return [found[line] for line in sorted(found)]
+
+    @staticmethod
+    def _pair(
+        rows: Sequence[tuple[int, BottleRow]],
+        pick: Callable[[BottleRow], deque[CameBefore]],
+        found: dict[int, Known],
+        taken: set[int],
+    ) -> None:
+        """Give each row bottles from those that `pick` says, until it has as many as it counts."""
+        for line, row in rows:
+            mine = found.get(line)
+            waiting, passed = pick(row), []
+            while waiting and (mine is None or len(mine.came) < row.count):
+                one = waiting.popleft()
+                if one.bottle in taken:
+                    continue
+                if row.label is not None and one.label is not None:
+                    passed.append(one)
+                    continue
+                taken.add(one.bottle)
+                if mine is None:
+                    mine = found[line] = Known(line, row, [])
+                mine.came.append(one)
+            waiting.extendleft(reversed(passed))
+
+    def _correct(self, known: Sequence[Known]) -> None:
+        """Note what is to be corrected, and of each row how many bottles are new."""
+        plan = self.plan
+        differing: list[Correction] = []
+        for each in known:
+            row = each.row
+            wrong = next((why for one in each.came if (why := odd(row, one)) is not None), None)
+            if wrong is not None:
+                self._refuse(each, wrong)
+                continue
+            plan.count(row.product, -len(each.came), row.left_ul, row.price_minor)
+            if len(each.came) == row.count:
+                plan.left_out.add(each.line)
+                plan.rows -= 1
+                plan.came_before += 1
+            else:
+                plan.fewer[each.line] = row.count - len(each.came)
+            found = [one for came in each.came if (one := against(each.line, row, came)) is not None]
+            differing += found
+            if not found and len(each.came) == row.count:
+                came = each.came[0]
+                plan.not_taken.leave(each.line, f"it came with import {came.number} as bottle {came.bottle}")
+        facts = [one for one in differing if one.facts]
+        if facts and product_facts.ask(plan.figures.questions, [one.line for one in facts]) == 1:
+            for one in facts:
+                one.facts.clear()
+        self._ask_of_amounts([one for one in differing if one.left is not None])
+        plan.corrections += [one for one in differing if one.says_anything]
+
+    def _ask_of_amounts(self, differing: Sequence[Correction]) -> None:
+        """An amount that differs, of a bottle that was used since, can be of now or of the day when it came."""
+        used = [one for one in differing if one.left is not None and one.on_hand_ul != one.left[0]]
+        if not used:
+            return
+        questions = self.plan.figures.questions
+        about = f"what other amounts are; bottle {used[0].bottle} was used since the file came"
+        asked = questions.ask("amounts", "", about, AMOUNTS)
+        for one in used:
+            if asked.chosen is None:
+                questions.touch(asked)
+                questions.of_row(one.line)
+            elif asked.chosen == 1:
+                one.of_then = True
+                if one.measured_ul() < 0:
+                    named, reason = (
+                        self.plan.sheet.named,
+                        f"more was taken from bottle {one.bottle} than that",
+                    )
+                    error = BadInput(reason, remedy="Count the bottle, and correct the row")
+                    self.plan.bad.refuse(named, one.line, error)
+
+    def _name_what_is_gone(self, known: Sequence[Known], imports: set[int]) -> None:
+        """Name the bottles of the sheet that it doesn't have any more; nothing is thrown away."""
+        kept = {one.bottle for each in known for one in each.came}
+        for kind in self._by_kind.values():
+            self.plan.gone += [
+                one for one in kind if one.number in imports and one.bottle not in kept and one.on_hand_ul
+            ]
+        self.plan.gone.sort(key=lambda one: one.bottle)
+
+    def _refuse_labels(self, known: Sequence[Known]) -> None:
+        for each in known:
             if each.row.label is not None and each.row.label == each.came[0].label:
                 error = BadInput(f"the label {each.row.label} is on another bottle", remedy="Write another")
                 self._refuse(each, error)
 
-    def _leave_out(self, each: Known) -> None:
-        first = each.came[0]
-        if not each.differs:
-            self._uncount(each)
-            self.plan.left_out.add(each.line)
-            self.plan.rows -= 1
-            self.plan.came_before += 1
-            self.plan.not_taken.leave(
-                each.line, f"it came with import {first.number} as bottle {first.bottle}"
-            )
-            return
-        size = f"{in_full(each.row.left_ul / 1_000)}ml"
-        self._refuse(
-            each,
-            BadInput(
-                f"bottle {first.bottle} came of it with import {first.number}, and {', '.join(each.differs)}",
-                remedy=Remedy(
-                    "Correct that bottle, as ",
-                    Do("bottle count", first.bottle, size),
-                    ", and take the row out",
-                ),
-            ),
-        )
-
     def _refuse(self, each: Known, error: BadInput) -> None:
-        self._uncount(each)
-        self.plan.bad.refuse(self.plan.sheet.named, each.line, error)
-
-    def _uncount(self, each: Known) -> None:
         self.plan.count(each.row.product, -each.row.count, each.row.left_ul, each.row.price_minor)
-
-
-def _differences(row: BottleRow, came: Sequence[CameBefore]) -> list[str]:
-    """What a row says otherwise than it did when its bottles came, in words."""
-    first, found = came[0], []
-    if len(came) < row.count:
-        found.append(f"it was {len(came)} of {row.count} bottles")
-    if row.left_ul != first.left_ul:
-        found.append(
-            f"{in_full(first.left_ul / 1_000)} ml were left, now {in_full(row.left_ul / 1_000)} ml are"
-        )
-    before, price, place = first.facts
-    now = (row.best_before.isoformat() if row.best_before else None, row.price_minor, folded(row.place))
-    words = ("the day it is best before", "the price", "the place")
-    found += [
-        f"{what} is another"
-        for what, old, new in zip(words, (before, price, place), now, strict=True)
-        if old != new
-    ]
-    return found
+        self.plan.bad.refuse(self.plan.sheet.named, each.line, error)

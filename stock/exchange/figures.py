@@ -317,6 +317,10 @@ class Figures:
             )
         )
 
+    def text(self, name: str, text: str, read: Callable[[str], Any]) -> Any:
+        """What `read` makes of a text, once for each."""
+        return self._once(name, text, read)
+
     def today(self) -> date:
         """The studio's day."""
         return clock.day_of(self.now, self.zone)

@@ -1,9 +1,11 @@
 """The rows of a spreadsheet against what the books have: what is refused, and what has to be made for them."""
 
 from collections.abc import Collection, Mapping
+from typing import Any
 
 from stock import clock
 from stock.errors import BadInput, UllageError
+from stock.exchange import product_cells
 from stock.exchange.import_plan import ImportPlan
 from stock.exchange.mix_rows import Poured
 from stock.exchange.stock_rows import BottleRow
@@ -23,8 +25,8 @@ class RowChecks:
 
     def __init__(self, made: ImportPlan) -> None:
         self.plan = made
-        self.roles = dict(Product.select(Product.name_key, Product.role).tuples())
-        self.places = {key for (key,) in Place.select(Place.name_key).tuples()}
+        self.roles = dict(Product.select(Product.name_key, Product.role).where(~Product.taken_back).tuples())
+        self.places = {key for (key,) in Place.select(Place.name_key).where(~Place.taken_back).tuples()}
         rows = Bottle.select(Bottle.label).where(Bottle.label.is_null(False))
         self.labels = {label for (label,) in rows.tuples()}
         self.open_jobs = {job.name: job for job in jobs.everything()}
@@ -48,7 +50,7 @@ class RowChecks:
             del self.plan.new_places[key]
         self.keep()
 
-    def accept_stock(self, row: BottleRow, *, came_before: bool = False) -> None:
+    def accept_stock(self, line: int, row: BottleRow, *, came_before: bool = False) -> None:
         """Look at one row of stock; the label of one that came before may stand on its bottle."""
         if row.label is not None and not came_before:
             if reads_like_a_number(row.label):
@@ -61,6 +63,8 @@ class RowChecks:
         self._product(row.product, {**row.new, "role": role} if role else None)
         if row.place:
             self._place(row.place)
+        if row.new and folded(row.product) in self.roles:
+            self.plan.range.facts.note(line, row.product, row.new, self.plan.figures)
         if row.label is not None:
             self.labels.add(row.label)
 
@@ -85,7 +89,7 @@ class RowChecks:
         key = folded(name)
         return str(self.roles.get(key) or self.plan.new_products[self.plan.names[key]]["role"])
 
-    def _product(self, name: str, given: Mapping[str, str] | None) -> None:
+    def _product(self, name: str, given: Mapping[str, Any] | None) -> None:
         key = folded(name)
         if key in self.roles or key in self.plan.names:
             return
@@ -109,12 +113,13 @@ class RowChecks:
         self.plan.new_products[name] = given
         self._fresh.append(key)
 
-    def _read(self, given: Mapping[str, str]) -> None:
+    def _read(self, given: Mapping[str, Any]) -> None:
         """Read a product's fields as they are read when it is made, so that the preview refuses what that would."""
         studio = self.plan.studio
         today = clock.day_of(self.plan.now, studio.time_zone)
         if "supplier" in given:
             clean_name(given["supplier"], what="supplier's name")
+        given = {key: product_cells.value_of(key, value) for key, value in given.items()}
         entry.read(given, measures=studio.measures, currency=studio.currency, today=today)
 
     def _place(self, name: str) -> None:

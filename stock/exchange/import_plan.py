@@ -10,7 +10,9 @@ from typing import Any
 from stock import units
 from stock.exchange import mix_rows
 from stock.exchange.badrows import Sieve
+from stock.exchange.earlier_stock import CameBefore
 from stock.exchange.figures import Figures, Manner
+from stock.exchange.known_rows import Correction
 from stock.exchange.mapping import Meaning
 from stock.exchange.not_taken import NotTaken
 from stock.exchange.product_rows import Range
@@ -102,9 +104,17 @@ class ImportPlan:
     left_out: set[int] = field(default_factory=set)
     """Lines below the heads that are no rows of ours."""
     range: Range = field(default_factory=Range)
-    """The products of a file of products."""
+    """The products of a file of products, and what a file of stock says of known ones."""
     came_before: int = 0
     """Rows that are left out because an earlier import booked them."""
+    booked_before: bool = False
+    """Whether a file with these very rows was booked and stands."""
+    corrections: list[Correction] = field(default_factory=list)
+    """What the file says otherwise of bottles that it brought before."""
+    fewer: dict[int, int] = field(default_factory=dict)
+    """Of rows some of whose bottles came before, by line how many are new."""
+    gone: list[CameBefore] = field(default_factory=list)
+    """Bottles that the file brought before and doesn't have any more; they stay as they are."""
     whole: Sum = field(default_factory=Sum)
     by_product: dict[str, Sum] = field(default_factory=dict)
 
@@ -139,8 +149,8 @@ class ImportPlan:
                 {"product": name, "role": given.get("role")}
                 for name, given in (*self.new_products.items(), *self._fresh())
             ],
-            "changed_products": list(self.range.changed),
-            "kept": self.range.kept,
+            "changed_products": self.range.changed,
+            "kept": self.range.facts.kept,
             "new_places": list(self.new_places.values()),
             "currency": self.studio.currency,
             **self.whole.as_json(self.studio.currency),
@@ -152,6 +162,20 @@ class ImportPlan:
             "not_taken": self.not_taken.as_json(),
             "not_taken_count": self.not_taken.count,
             "questions": [one.as_json() for one in self.figures.questions.open()],
+            "corrections": [
+                {"row": one.line, "bottle": one.bottle, "product": one.product, "changes": one.words()}
+                for one in self.corrections[:MOST_TOLD]
+            ],
+            "corrected": len(self.corrections),
+            "gone": [
+                {
+                    "bottle": one.bottle,
+                    "product": one.product,
+                    "on_hand_ml": units.ml(units.Microlitres(one.on_hand_ul)),
+                }
+                for one in self.gone[:MOST_TOLD]
+            ],
+            "gone_count": len(self.gone),
             "booked": False,
         }
 

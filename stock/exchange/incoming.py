@@ -5,28 +5,41 @@ The file is read twice as a stream: once to check every row and list all that is
 
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from stock import clock
 from stock.errors import BadInput, UllageError
-from stock.exchange import mapping, mix_rows, not_taken, product_rows, spreadsheet, stock_rows
+from stock.exchange import (
+    correcting,
+    mapping,
+    mix_rows,
+    not_taken,
+    product_cells,
+    product_rows,
+    spreadsheet,
+    stock_rows,
+)
 from stock.exchange.bulk import Bulk
 from stock.exchange.corrections import EarlierStock
 from stock.exchange.figures import Figures, manner
 from stock.exchange.import_checks import RowChecks
 from stock.exchange.import_plan import ImportPlan, Wishes
 from stock.exchange.mapping import Meaning
+from stock.exchange.new_names import NewNames
 from stock.exchange.progress import OnProgress, Tally
 from stock.exchange.questions import Questions, Unanswered
 from stock.exchange.spreadsheet import Spreadsheet
-from stock.logbook import imports
+from stock.logbook import import_records, imports
+from stock.logbook.import_records import ImportRecords
 from stock.remedies import Option, Remedy
 from stock.shelf import jobs, places, products
 from stock.shelf.studio import settings
 from stock.store import file_checks
 from stock.store.connection import connection, writing
 from stock.store.models import Booking, Place, Product, Request, database
+from stock.store.orm import pw
 from stock.text import folded, plain
 
 __all__ = ["ImportPlan", "Wishes", "book", "plan"]
@@ -46,7 +59,7 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
     found = look(path, said)
     meant = mapping.meaning(found.heads, kind=said.kind, said=said.maps, recall=said.recall)
     if said.role is not None:
-        stock_rows.role_of(said.role)
+        product_cells.role_of(said.role)
     with connection():
         asked = Questions(said.answers)
         meant = mapping.with_labels(meant, found.heads, (cells for _, cells in found.sample))
@@ -66,7 +79,8 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         figures.ask_of_bare_left(_sampled(found, meant, ("left",)))
         made = ImportPlan(found, meant, manners, said, studio, now, figures)
         _look(made, on_progress)
-        figures.questions.refuse_strange()
+        if not made.booked_before:  # its questions were answered then, and are not asked again
+            figures.questions.refuse_strange()
     return made
 
 
@@ -138,6 +152,7 @@ def _broken(cell: Mapping[str, str]) -> BadInput | None:
 
 def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
     books, earlier = RowChecks(made), EarlierStock(made)
+    earlier.load()
     today = clock.day_of(made.now, made.studio.time_zone)
     asked = made.figures.questions
     if made.meaning.kind == "products":
@@ -151,11 +166,12 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
                 raise cell
             if made.meaning.kind == "stock":
                 row = stock_rows.read(cell, made.figures, today)
-                books.accept_stock(row, came_before=earlier.find(line, row) is not None)
+                books.accept_stock(line, row, came_before=earlier.knows(row))
+                earlier.note(line, row)
                 made.count(row.product, row.count, row.left_ul, row.price_minor)
             elif made.meaning.kind == "products":
                 row_of_products = product_rows.read(cell, made.figures)
-                made.range.accept(row_of_products, made.wishes.role, made.figures)
+                made.range.accept(line, row_of_products, made.wishes.role, made.figures)
             else:
                 mixed = mix_rows.read(line, cell, made.figures)
                 books.accept_mix(mixed)
@@ -164,14 +180,15 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
             books.keep()
         except UllageError as error:
             books.forget()
-            earlier.forget(line)
             # What follows from a reading that nobody chose yet isn't the row's fault.
             if not asked.of_row(line):
                 place = made.meaning.places.get(error.column)
                 column = made.sheet.heads[place] if place is not None else ""
                 made.bad.refuse(made.sheet.named, line, error, column)
-    if not _booked_before(made):
+    made.booked_before = made.meaning.kind != "products" and _booked_before(made)
+    if not made.booked_before:
         earlier.settle(made.rows)
+        made.range.facts.settle(asked)
 
 
 def _booked_before(made: ImportPlan) -> bool:
@@ -200,45 +217,73 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
         BadRows: rows that can't be taken in, without `take_good`; nothing is booked.
         BadInput: there is no good row.
     """
-    if made.meaning.kind == "products":
-        return _book_products(made)
     key = f"{imports.KEY}{made.content.hexdigest()}"
     with connection(), writing():
         earlier = _earlier(made)
         not_undone = [each for each in earlier if imports.stands(imports.numbered(each["import"]))]
-        if not_undone and not made.wishes.again:
+        if not_undone and not made.wishes.again and made.meaning.kind != "products":
             return {**not_undone[0], "again": True}
         _refuse(made)
         if earlier:
             key = f"{key} {clock.stamp(made.now)}"
-        numbers = _make(made)
-        note = f"imported from {made.sheet.path.name}"[:200]
-        bulk = Bulk()
-        number = bulk.numbers[Booking]
-        if made.meaning.kind == "stock":
-            booked = _book_stock(made, bulk, numbers, note, on_progress)
-        else:
-            booked = _book_mixes(made, bulk, numbers, note, on_progress)
-        bulk.end()
+        booked, records = _booked(made, on_progress)
         if database.execute_sql(file_checks.UNBALANCED).fetchone() is not None:
             raise UllageError(
                 "the sums of the new bottles are off", remedy="Nothing was booked; report this file"
             )
         mapping.remember(made.meaning, made.sheet.heads)
-        answer = made.as_json() | booked | {"booked": True, "import": number}
-        answer["bookings"] = [number, bulk.numbers[Booking] - 1]
-        Request.insert(key=key, kind="import", booking=number, answer=json.dumps(answer)).execute()
+        answer = made.as_json() | booked | {"booked": True}
+        number = answer.setdefault("import", None)
+        if number is not None:
+            last = Booking.select(pw.fn.MAX(Booking.id)).tuples().get()[0]
+            answer["bookings"] = [number, last]
+            Request.insert(key=key, kind="import", booking=number, answer=json.dumps(answer)).execute()
+            import_records.keep(number, records)
         return answer
 
 
-def _book_products(made: ImportPlan) -> dict[str, Any]:
-    """Make and change products. Nothing comes onto the shelf, and a file that is booked again adds nothing."""
-    with connection(), writing():
-        _refuse(made)
+def _booked(made: ImportPlan, on_progress: OnProgress | None) -> tuple[dict[str, Any], ImportRecords]:
+    """Book everything: what was booked, and what was made and changed beside it."""
+    if made.meaning.kind == "products":
         spreadsheet.require_unchanged(made.sheet)
-        booked = made.range.book()
-        mapping.remember(made.meaning, made.sheet.heads)
-        return made.as_json() | booked | {"booked": True, "import": None}
+        records = made.range.book()
+        booked = {
+            "products": len(made.range.fresh),
+            "changed": len({which for _, which, *_ in records.changed}),
+        }
+        return (
+            (booked | {"import": _own_booking(made, Bulk())}, records)
+            if any(booked.values())
+            else (booked, records)
+        )
+    numbers, records = _make(made)
+    bulk = Bulk()
+    number = bulk.numbers[Booking]
+    note = _note(made)
+    if made.corrections or made.range.facts.changes:
+        _own_booking(made, bulk)
+    if made.meaning.kind == "stock":
+        booked = _book_stock(made, bulk, numbers, note, on_progress)
+    else:
+        booked = _book_mixes(made, bulk, numbers, note, on_progress)
+    bulk.end()
+    records.changed += made.range.facts.book()
+    correcting.book(made, records)
+    return booked | {"import": number}, records
+
+
+def _own_booking(made: ImportPlan, bulk: Bulk) -> int:
+    """Book the file itself, where it makes or corrects what no other booking stands for; its number."""
+    number, now = bulk.number(Booking), clock.stamp(made.now)
+    day = clock.day_of(made.now, made.studio.time_zone).isoformat()
+    bulk.add(Booking, stock_rows.BOOKING, (number, "import", now, day, now, _note(made)))
+    if made.meaning.kind == "products":
+        bulk.end()
+    return number
+
+
+def _note(made: ImportPlan) -> str:
+    return f"imported from {made.sheet.path.name}"[:200]
 
 
 def _refuse(made: ImportPlan) -> None:
@@ -248,7 +293,7 @@ def _refuse(made: ImportPlan) -> None:
         raise Unanswered(asked, made.sheet.named)
     if not made.wishes.take_good:
         made.bad.stop()
-    if made.rows == len(made.bad.reasons):
+    if made.rows == len(made.bad.reasons) and not made.corrections and not made.range.facts.changes:
         made.bad.stop()
         if made.came_before:
             raise BadInput(
@@ -275,14 +320,19 @@ def _cells_booked(made: ImportPlan, on_progress: OnProgress | None) -> Iterator[
     spreadsheet.require_unchanged(made.sheet)
 
 
-def _make(made: ImportPlan) -> dict[str, tuple[int, str]]:
-    """Make what the books don't have yet; number and role of every product by its folded name."""
-    for name, given in made.new_products.items():
-        products.add({"name": name, **given})
-    for name in made.new_places.values():
-        places.add(name)
-    rows = Product.select(Product.name_key, Product.id, Product.role).tuples()
-    return {key: (number, role) for key, number, role in rows}
+def _make(made: ImportPlan) -> tuple[dict[str, tuple[int, str]], ImportRecords]:
+    """Make what the books don't have yet; number and role of every product by its folded name, and what was made."""
+    names = NewNames.of(made.new_products.values())
+    new = [
+        products.add(
+            {"name": name, **{key: product_cells.value_of(key, value) for key, value in given.items()}}
+        ).id
+        for name, given in made.new_products.items()
+    ]
+    stood = [places.add(name).id for name in made.new_places.values()]
+    rows = Product.select(Product.name_key, Product.id, Product.role).where(~Product.taken_back).tuples()
+    found = {key: (number, role) for key, number, role in rows}
+    return found, ImportRecords(made=names.made(product=new, place=stood))
 
 
 def _book_stock(
@@ -292,11 +342,13 @@ def _book_stock(
     note: str,
     on_progress: OnProgress | None,
 ) -> dict[str, Any]:
-    places_by_name = dict(Place.select(Place.name_key, Place.id).tuples())
+    places_by_name = dict(Place.select(Place.name_key, Place.id).where(~Place.taken_back).tuples())
     shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
     today = clock.day_of(made.now, made.studio.time_zone)
-    for _, cell in _cells_booked(made, on_progress):
+    for line, cell in _cells_booked(made, on_progress):
         row = stock_rows.read(cell, made.figures, today)
+        if line in made.fewer:
+            row = replace(row, count=made.fewer[line])
         shelver.write(
             row, numbers[folded(row.product)][0], places_by_name[folded(row.place)] if row.place else None
         )

@@ -105,7 +105,11 @@ def to_fill(line: str) -> LineToFill:
             number
             for (number,) in LineProduct.select(LineProduct.product).where(LineProduct.line == row).tuples()
         }
-        others = {each.name_key: each.line or "no line" for each in Product.select() if each.id not in mine}
+        others = {
+            each.name_key: each.line or "no line"
+            for each in Product.select().where(~Product.taken_back)
+            if each.id not in mine
+        }
         return LineToFill(row, [size for (size,) in packs.tuples()], others, settings().today())
 
 

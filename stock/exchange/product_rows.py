@@ -1,31 +1,28 @@
 """A spreadsheet of products, such as a colour chart or a price list: each row is a product, or one of its sizes.
 
-No bottle comes of it. What the books say already stays as it is, but for sizes and prices, which are added.
+No bottle comes of it. What the books don't know yet is added, sizes and prices too, and what they say otherwise is
+asked.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import partial
 from typing import Any
 
 from stock import units
 from stock.errors import BadInput
+from stock.exchange import product_cells
 from stock.exchange.figures import Figures
-from stock.exchange.stock_rows import ALSO_CALLED, role_of
+from stock.exchange.new_names import NewNames
+from stock.exchange.product_cells import value_of
+from stock.exchange.product_facts import RowFacts, refuse_contradiction
 from stock.grammar import in_full, plain_figure
+from stock.logbook.import_records import ImportRecords
 from stock.remedies import Option, Remedy
-from stock.shelf import entry, products, record_texts
+from stock.shelf import entry, products, record_changes
 from stock.store.models import Product
-from stock.text import folded, plain
+from stock.text import folded
 from stock.text import name as clean_name
-
-FIGURES = (
-    "density", "drops_per_ml", "water", "solids", "flash_point", "boiling_point", "opened_life", "sealed_life",
-    "lead_time",
-)  # fmt: skip
-"""Fields whose texts hold a figure, maybe with a decimal comma, or with the unit in the head."""
-MOST_KEPT = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +30,7 @@ class ProductRow:
     """One row, read: the product's fields as `entry.read` takes them, and one of its sizes with its price."""
 
     name: str
-    given: Mapping[str, str]
+    given: Mapping[str, Any]
     pack: str | None
 
 
@@ -48,34 +45,8 @@ def read(cell: Mapping[str, str], figures: Figures) -> ProductRow:
     """
     if "product" not in cell:
         raise BadInput("the product is empty", remedy="Fill it in, or take the row out")
-    given = {key: text for key, text in cell.items() if key not in ("product", "size", "price")}
-    for key in FIGURES:
-        if key in given:
-            given[key] = figures.plain(key, given[key], partial(_checked, key, figures=figures))
-    if "role" in given:
-        word = folded(given["role"])
-        given["role"] = role_of(ALSO_CALLED.get(word, word))
-    for key, text in given.items():
-        if key not in FIGURES:
-            try:
-                _checked(key, text, figures=figures)
-            except BadInput as error:
-                error.column = key
-                raise
+    given = product_cells.read(cell, figures)
     return ProductRow(clean_name(cell["product"], what="product name"), given, _pack(cell, figures))
-
-
-def _checked(key: str, text: str, *, figures: Figures) -> str:
-    """The text, if it can be read as that field."""
-    if key == "supplier":
-        return clean_name(text, what="supplier's name")
-    _read({key: text}, figures)
-    return text
-
-
-def _read(given: Mapping[str, Any], figures: Figures) -> None:
-    today = figures.today()
-    entry.read(given, measures=figures.measures, currency=figures.currency, today=today)
 
 
 def _pack(cell: Mapping[str, str], figures: Figures) -> str | None:
@@ -99,22 +70,31 @@ def _pack(cell: Mapping[str, str], figures: Figures) -> str | None:
 
 @dataclass(slots=True)
 class Range:
-    """The products of a file, gathered from their rows: new ones, and what is added to those that are known."""
+    """The products of a file, gathered from their rows: new ones, and what is added to those that are known.
+
+    `facts` are what rows of any kind of file say of known products; `packs` the sizes that are added to known ones.
+    """
 
     fresh: dict[str, dict[str, Any]] = field(default_factory=dict)
-    changed: dict[str, dict[str, Any]] = field(default_factory=dict)
-    kept: list[dict[str, str]] = field(default_factory=list)
+    packs: dict[str, dict[str, Any]] = field(default_factory=dict)
+    facts: RowFacts = field(default_factory=RowFacts)
     _said: dict[str, dict[str, str]] = field(default_factory=dict)
     _known: dict[str, Product] = field(default_factory=dict)
 
+    @property
+    def changed(self) -> list[str]:
+        """The names of the known products that something is written to."""
+        return sorted({*self.packs, *self.facts.changes})
+
     def load(self) -> None:
         """Read which products the books have."""
-        self._known = {row.name_key: row for row in Product.select()}
+        self._known = {row.name_key: row for row in Product.select().where(~Product.taken_back)}
 
-    def accept(self, row: ProductRow, role: str | None, figures: Figures) -> None:
+    def accept(self, line: int, row: ProductRow, role: str | None, figures: Figures) -> None:
         """Add one row.
 
         Args:
+            line: the row's.
             row: what it says.
             role: the role of new products whose row and line say none.
             figures: how the file is read.
@@ -123,15 +103,14 @@ class Range:
         """
         key = folded(row.name)
         said = self._said.get(key, {})
-        for field_name, text in row.given.items():
-            if said.get(field_name, text) != text:
-                raise BadInput(
-                    f"the {field_name.replace('_', ' ')} of {row.name} is {plain(said[field_name], 30)} in a row above",
-                    remedy="Correct one of them",
-                )
+        refuse_contradiction(row.name, said, row.given)
+        self._refuse_strange(row)
         known = self._known.get(key)
         if known is not None:
-            self._add_to(known, row, said)
+            self.facts.note(line, known.name, row.given, figures)
+            if row.pack is not None and not self._sold(known, row.pack, figures):
+                packs = self.packs.setdefault(known.name, {})
+                packs["size"], packs["price"] = _with_pack(packs, row.pack)
         else:
             self._make(row, role, figures)
         self._said[key] = {**said, **row.given}
@@ -139,7 +118,7 @@ class Range:
     def _make(self, row: ProductRow, role: str | None, figures: Figures) -> None:
         key = folded(row.name)
         before = self.fresh.get(key, {"name": row.name})
-        given = {**before, **row.given}
+        given = {**before, **{key: value_of(key, value) for key, value in row.given.items()}}
         given["size"], given["price"] = _with_pack(before, row.pack)
         if "role" not in given and products.role_of_line(given.get("line")) is None:
             if role is None:
@@ -148,28 +127,16 @@ class Range:
                     remedy=Remedy("Add a column role, or give it ", Option("role", "paint")),
                 )
             given["role"] = role
-        self._refuse_strange(row)
-        _read(given, figures)
+        entry.read(given, measures=figures.measures, currency=figures.currency, today=figures.today())
         self.fresh[key] = given
 
-    def _add_to(self, known: Product, row: ProductRow, said: Mapping[str, str]) -> None:
-        """Note what the books don't say of a product yet; what they say otherwise stays, and is told."""
-        before = self.changed.get(known.name, {})
-        given: dict[str, Any] = dict(before)
-        given["size"], given["price"] = _with_pack(before, row.pack)
-        fields = {key: text for key, text in row.given.items() if key not in said}
-        stands = record_texts.product(known.name) if fields else {}
-        kept = []
-        for key, text in fields.items():
-            if not stands.get(key):
-                given[key] = text
-            elif folded(stands[key]) != folded(text):
-                kept.append({"product": known.name, "field": key, "books": stands[key], "file": text})
-        self._refuse_strange(row)
-        self.kept += kept[: MOST_KEPT - len(self.kept)]
-        changes = {key: value for key, value in given.items() if value}
-        if changes:
-            self.changed[known.name] = changes
+    def _sold(self, known: Product, pack: str, figures: Figures) -> bool:
+        """Whether the books have this very size, at this price if it has one."""
+        size, _, price = pack.partition("=")
+        size_ul = units.volume(size, measures="metric")
+        minor = units.money(price, figures.currency) if price else None
+        packs = dict(products.packs_of([known.id]).get(known.id, ()))
+        return size_ul in packs and minor in (None, packs[size_ul])
 
     def _refuse_strange(self, row: ProductRow) -> None:
         """A usual reducer must be a product of the books, or stand in a row above."""
@@ -177,13 +144,23 @@ class Range:
         if reducer is not None and folded(reducer) not in self.fresh:
             products.find(reducer, roles=("reducer", "cleaner"))
 
-    def book(self) -> dict[str, Any]:
-        """Make and change the products; call it inside `writing()`."""
-        for given in self.fresh.values():
+    def book(self) -> ImportRecords:
+        """Make and change the products; what was done, as it is kept with the import. Inside `writing()`."""
+        records = ImportRecords()
+        names = NewNames.of(self.fresh.values())
+        made = [
             products.add({key: value for key, value in given.items() if value})
-        for name, given in self.changed.items():
-            products.change(name, given)
-        return {"products": len(self.fresh), "changed": len(self.changed)}
+            for given in self.fresh.values()
+        ]
+        records.made = names.made(product=[row.id for row in made])
+        for name, packs in self.packs.items():
+            number = products.find(name).id
+            before = record_changes.texts("product", number)
+            products.change(name, {key: value for key, value in packs.items() if value})
+            was, now = record_changes.between(before, record_changes.texts("product", number))
+            records.changed.append(("product", number, was, now))
+        records.changed += self.facts.book()
+        return records
 
 
 def _with_pack(before: Mapping[str, Any], pack: str | None) -> tuple[list[str], list[str]]:

@@ -1,27 +1,22 @@
 """A spreadsheet of stock: each row is one bottle or several equal ones, as they stand now."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
 from stock import clock
 from stock.errors import BadInput
+from stock.exchange import product_cells
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
 from stock.grammar import in_full
-from stock.shelf import hazard_entry
 from stock.shelf.deliveries import MOST_BOTTLES
 from stock.shelf.life import opened_at_worst
 from stock.store.models import Booking, Bottle, Movement
-from stock.store.words import ROLES
-from stock.text import folded, plain
+from stock.text import folded
 from stock.text import name as clean_name
 
-ALSO_CALLED = {
-    "colour": "paint", "color": "paint", "farbe": "paint", "varnish": "clear", "clear coat": "clear",
-    "thinner": "reducer", "cleaning": "cleaner",
-}  # fmt: skip
 UNKNOWN = ("unknown", "not known", "?", "open", "yes")
 """Said of the day of opening: the bottle is open, and nobody knows since when."""
 SEALED = ("no", "sealed", "unopened", "closed", "-")
@@ -32,7 +27,8 @@ BOOKING = ("id", "kind", "at", "day", "booked_at", "note")
 class BottleRow:
     """One row, read: bottles of one kind. Without a day of receipt and a price it stood there before the books began.
 
-    `opened` of one that is open since an unknown day is the earliest that it can have been.
+    `opened` of one that is open since an unknown day is the earliest that it can have been. `said` are the fields whose
+    cells are filled.
     `product` and `place` are names as written; volumes in microlitres."""
 
     product: str
@@ -49,7 +45,8 @@ class BottleRow:
     place: str
     price_minor: int | None
     label: str | None
-    new: Mapping[str, str]
+    new: Mapping[str, Any]
+    said: Collection[str] = ()
 
 
 def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
@@ -110,7 +107,8 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
         place=clean_name(cell["place"], what="place's name") if "place" in cell else "",
         price_minor=figures.money("price", cell["price"]) if "price" in cell else None,
         label=label,
-        new=_new(cell),
+        new=product_cells.read(cell, figures),
+        said=cell.keys(),
     )
 
 
@@ -118,30 +116,6 @@ def _needed(cell: Mapping[str, str], field: str) -> str:
     if field not in cell:
         raise BadInput(f"the {field.replace('_', ' ')} is empty", remedy="Fill it in, or take the row out")
     return cell[field]
-
-
-def _new(cell: Mapping[str, str]) -> dict[str, str]:
-    """What a product that the books don't have yet is made with."""
-    given = {key: cell[key] for key in ("line", "code", "maker", "color", "supplier") if key in cell}
-    for key, reader in hazard_entry.READERS.items():
-        if key in cell:
-            reader(cell[key])  # a row that can't be read is refused with its line
-            given[key] = cell[key]
-    if "role" in cell:
-        word = folded(cell["role"])
-        given["role"] = role_of(ALSO_CALLED.get(word, word))
-    return given
-
-
-def role_of(word: str) -> str:
-    """The role, if it is one that can be bought.
-
-    Raises:
-        BadInput: it isn't.
-    """
-    if word not in ROLES or word == "mixed":
-        raise BadInput(f"{plain(word, 30)!r} is no role", remedy=f"Write one of {', '.join(ROLES[:-1])}")
-    return word
 
 
 class Shelver:

@@ -1,5 +1,6 @@
 """What the logbook says about bookings besides their movements: opened, moved, ordered, closed, undone."""
 
+import json
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any, NamedTuple
@@ -19,6 +20,7 @@ from stock.store.models import (
     Place,
     PlannedUse,
     Product,
+    Request,
     Step,
     Supplier,
     Wash,
@@ -52,6 +54,8 @@ class UndoneErrand(NamedTuple):
 
 
 Details = Mapping[int, tuple[Detail, ...]]
+IMPORT = "import "
+"""How the key of an imported file's answer begins."""
 
 
 def details(bookings: Mapping[int, str]) -> Details:
@@ -179,6 +183,20 @@ def _planned(bookings: Collection[int]) -> NumberedDetails:
         yield booking, Detail(product, volume_ul, f"on {day}" + (f" for {job}" if job else ""))
 
 
+def _imported(bookings: Collection[int]) -> NumberedDetails:
+    rows = Request.select(Request.booking, Request.answer).where(
+        Request.booking.in_(list(bookings)) & Request.key.startswith(IMPORT)
+    )
+    for number, text in rows.tuples():
+        answer = json.loads(text)
+        told = (
+            (len(answer["new_products"]), "made"),
+            (len(answer["changed_products"]), "changed"),
+            (answer["corrected"], "bottles corrected"),
+        )
+        yield number, Detail(", ".join(f"{many:,} {what}" for many, what in told if many))
+
+
 DESCRIBERS: Mapping[str, Callable[[Collection[int]], NumberedDetails]] = {
     "open": _changed("opened_on", "opened"),
     "frozen": _changed("frozen_on", "froze"),
@@ -191,6 +209,7 @@ DESCRIBERS: Mapping[str, Callable[[Collection[int]], NumberedDetails]] = {
     "order": _ordered,
     "cancel": _came_or_cancelled,
     "planned_use": _planned,
+    "import": _imported,
 }
 
 

@@ -5,13 +5,14 @@ They are undone and redone together, in batches, or not at all.
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.ledger import WRITE_BOOKING, Answer, Batch, Errand
+from stock.logbook import import_records
 from stock.logbook.chains import leader
 from stock.logbook.undo_guards import NOTHING, DependsOnIt
 from stock.remedies import Do, Remedy
@@ -123,7 +124,14 @@ def lock(one: Imported) -> None:
     list(locked(made).tuples())
 
 
-def turn_over(errand: Errand, one: Imported, tips: dict[int, int], *, again: bool) -> Answer:
+def turn_over(
+    errand: Errand,
+    one: Imported,
+    tips: dict[int, int],
+    *,
+    again: bool,
+    restore: Callable[[dict[int, int]], None] = lambda _: None,
+) -> Answer:
     """Undo bookings of an import, or do them again.
 
     Args:
@@ -131,6 +139,7 @@ def turn_over(errand: Errand, one: Imported, tips: dict[int, int], *, again: boo
         one: the import.
         tips: the last booking of its chain for each booking to turn over, by its number.
         again: whether they will stand afterwards.
+        restore: restores what they changed on bottles; it is handed the undo by the booking that it undoes.
     Returns:
         The answer of `undo`; `bookings` says how many were turned over, and at most 50 bottles are named.
     Raises:
@@ -149,6 +158,7 @@ def turn_over(errand: Errand, one: Imported, tips: dict[int, int], *, again: boo
     by = _undos(errand, sorted(tips.values(), reverse=True))
     held = _reverse(errand, by)
     _turn(by)
+    restore(by)
     if again:
         _put_labels_back(errand, tips[min(tips)])
     else:
@@ -159,6 +169,7 @@ def turn_over(errand: Errand, one: Imported, tips: dict[int, int], *, again: boo
         "again": again,
         "undid": [{"kind": "import", "id": one.first}],
         "bookings": len(tips),
+        **follow(one),
         "bottles": [
             {"bottle": bottle, "on_hand_ml": ml(Microlitres(volume))}
             for bottle, volume in volumes[:MOST_NAMED]
@@ -195,7 +206,20 @@ def _refuse(one: Imported) -> None:
             raise _stands(one, f"mix {later[1]} was changed since", kind, later[0])
 
 
+def follow(one: Imported) -> dict[str, list[str]]:
+    """Take back what the import made and corrected beside its bookings, or do it again, as those stand; what was done.
+
+    Raises:
+        UllageError: a name is another record's by now.
+    """
+    told = import_records.follow(one.first, stands=stands(one))
+    return {what: names for what, names in told.items() if names}
+
+
 def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
+    other = import_of(number)
+    if other is not None:
+        kind, number = "import", other.first
     return DependsOnIt(
         f"{what}: {kind} {number} depends on import {one.first}",
         remedy=Remedy(f"Undo {kind} {number} first: ", Do("undo", kind, number), f"; {NOTHING}"),
@@ -231,6 +255,8 @@ def _reverse(errand: Errand, by: dict[int, int]) -> dict[int, int]:
                 bottle, undo, "reversed", back_ul, at=at, day=day, reverses=movement, counts_as=counts_as
             )
     batch.end()
+    if not bottles:
+        return {}
     held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.between(min(bottles), max(bottles)))
     return {bottle: volume_ul for bottle, volume_ul in held.tuples() if bottle in bottles}
 

@@ -4,7 +4,7 @@ A booking can be undone while no later booking depends on it. An undo is a booki
 errand again, as often as a person likes.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
@@ -12,6 +12,7 @@ from stock.errors import BadInput, NotFound, UllageError
 from stock.ledger import Answer, Errand, book, hold
 from stock.logbook import imports
 from stock.logbook.chains import leader, root, tip, turn, undone_by
+from stock.logbook.imports import Imported
 from stock.logbook.undo_guards import DependsOnIt, Turn, refuse, refuse_changed
 from stock.remedies import Do, Remedy
 from stock.shelf.bottles import label_of
@@ -25,6 +26,8 @@ from stock.text import plain
 from stock.units import ml
 
 ALSO_CALLED = {"receive": "delivery", "plan-use": "planned_use"}
+CORRECTS = ("count", "move", "import")
+"""Bookings of an import that concern bottles which were there before it."""
 LARGEST = 2**63 - 1
 
 
@@ -88,7 +91,7 @@ def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
             raise BadInput(
                 f"import {number} is undone already", remedy="To book the file again, import it again"
             )
-        return tips[min(tips)], lambda errand: imports.turn_over(errand, one, tips, again=False)
+        return tips[min(tips)], lambda errand: _turn_import(errand, one, tips, again=False)
     last = tip(_lock(_named(kind, number)))
     bottom = root(last)
     whole = imports.import_of(bottom.id) if last.id != bottom.id else None
@@ -105,9 +108,35 @@ def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
                     "; nothing was booked",
                 ),
             )
-        if len(tips) > 1 and bottom.kind == "delivery":
-            return last.id, lambda errand: imports.turn_over(errand, whole, tips, again=again)
+        if len(tips) > 1 and bottom.id == whole.first:
+            return last.id, lambda errand: _turn_import(errand, whole, tips, again=again)
     return last.id, lambda errand: _turned(errand, last)
+
+
+def _turn_import(errand: Errand, one: Imported, tips: Mapping[int, int], *, again: bool) -> Answer:
+    """Turn bookings of an import over; those that correct bottles of earlier files are looked at one by one."""
+    rows = Booking.select().where(Booking.id.in_(list(tips)) & Booking.kind.in_(CORRECTS))
+    roots = {row.id: row for row in rows.order_by(Booking.id.desc())}
+    group = frozenset({*tips, *tips.values()})
+    turns = [
+        Turn(reversed=Booking.get_by_id(tips[number]), root=row, again=again, group=group)
+        for number, row in roots.items()
+    ]
+    if turns:
+        moved = Movement.select(Movement.bottle).where(
+            Movement.booking.in_([one.reversed.id for one in turns])
+        )
+        hold(sorted({bottle for (bottle,) in moved.tuples()}))
+    for turn_ in turns:
+        refuse(turn_)
+
+    def restore(by: dict[int, int]) -> None:
+        for turn_ in turns:
+            booking = errand._replace(booking=by[turn_.reversed.id])
+            for bottle in sorted(_restore_bottles(booking, turn_)):
+                _set_opened(booking, bottle)
+
+    return imports.turn_over(errand, one, dict(tips), again=again, restore=restore)
 
 
 def _named(kind: str, number: int) -> Booking:
@@ -178,6 +207,7 @@ def _turned(errand: Errand, last: Booking) -> Answer:
         bottles |= _reverse(booking, one)
     held = Bottle.select(Bottle.id, Bottle.on_hand_ul).where(Bottle.id.in_(sorted(bottles)))
     by_root = sorted(turns, key=lambda one: int(one.root.id))
+    whole = imports.import_of(int(by_root[0].root.id))
     return {
         "undo": errand.booking,
         "again": turns[0].again,
@@ -186,6 +216,7 @@ def _turned(errand: Errand, last: Booking) -> Answer:
             {"bottle": bottle, "on_hand_ml": ml(volume)}
             for bottle, volume in held.order_by(Bottle.id).tuples()
         ],
+        **(imports.follow(whole) if whole is not None else {}),
     }
 
 

@@ -1,7 +1,8 @@
 """Counts: what a person measured in a bottle, which the books then follow; and spills.
 
 A count that found less may say where it went. What was spilled, leaked or dried out is a loss: a write-off of its own
-in the costs, no demand in the forecast, and counted as evaporated. What was not logged was used like any pour.
+in the costs, no demand in the forecast, and counted as evaporated. What was not logged was used like any pour. A
+record that is corrected was wrong before, and nothing was lost or used.
 """
 
 from collections.abc import Callable
@@ -56,7 +57,7 @@ def count(
         _refuse_overfull(found, measured_ul)
         expected_ul = errand.held(found.id)
         difference = measured_ul - expected_ul
-        if why is not None and difference >= 0:
+        if why not in (None, "corrected") and difference >= 0:
             raise BadInput(
                 f"bottle {found.id} holds no less than the books say, so nothing was {show_reason(why)}",
                 remedy="Leave the reason out; nothing was booked",

@@ -60,7 +60,8 @@ def belongings(products: Collection[int]) -> dict[int, Belonging]:
 
 def members(line: int) -> list[int]:
     """The numbers of a line's products, by name."""
-    query = LineProduct.select(LineProduct.product).join(Product).where(LineProduct.line == line)
+    query = LineProduct.select(LineProduct.product).join(Product)
+    query = query.where((LineProduct.line == line) & ~Product.taken_back)
     return [number for (number,) in query.order_by(Product.name_key).tuples()]
 
 

@@ -108,14 +108,14 @@ def find(name: str) -> Line:
 def everything() -> list[Line]:
     """All lines by name."""
     with connection():
-        return list(Line.select().order_by(Line.name_key))
+        return list(Line.select().where(~Line.taken_back).order_by(Line.name_key))
 
 
 def sizes() -> dict[int, int]:
     """How many products each line has, by its number; one query."""
-    counted = LineProduct.select(LineProduct.line, pw.fn.COUNT(LineProduct.product))
+    counted = LineProduct.select(LineProduct.line, pw.fn.COUNT(LineProduct.product)).join(Product)
     with connection():
-        return dict(counted.group_by(LineProduct.line).tuples())
+        return dict(counted.where(~Product.taken_back).group_by(LineProduct.line).tuples())
 
 
 def products_of(line: Line) -> list[tuple[Product, frozenset[str]]]:

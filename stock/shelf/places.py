@@ -134,4 +134,4 @@ def find(name: str) -> Place:
 def everything() -> list[Place]:
     """All places by name."""
     with connection():
-        return list(Place.select().order_by(Place.name_key))
+        return list(Place.select().where(~Place.taken_back).order_by(Place.name_key))

@@ -17,9 +17,13 @@ from stock.text import folded
 if TYPE_CHECKING:
     from stock.shelf.entry import Entry
 
-BY_KEYS = Prepared(lambda keys: Product.select().where(Product.name_key.in_(keys)))
+BY_KEYS = Prepared(lambda keys: Product.select().where(Product.name_key.in_(keys), ~Product.taken_back))
 TWO_REDUCERS = Prepared(
-    lambda: Product.select().where(Product.role == "reducer", Product.discontinued_on.is_null()).limit(2)
+    lambda: (
+        Product.select()
+        .where(Product.role == "reducer", Product.discontinued_on.is_null(), ~Product.taken_back)
+        .limit(2)
+    )
 )
 BY_NUMBER = Prepared(lambda ids: Product.select().where(Product.id.in_(ids)))
 
@@ -158,7 +162,8 @@ def role_of_line(name: str | None) -> str | None:
     if row is None or row.role is not None:
         return row.role if row is not None else None
     members = LineProduct.select(LineProduct.product).where(LineProduct.line == row)
-    roles = {role for (role,) in Product.select(Product.role).where(Product.id.in_(members)).tuples()}
+    mine = Product.select(Product.role).where(Product.id.in_(members) & ~Product.taken_back)
+    roles = {role for (role,) in mine.tuples()}
     return roles.pop() if len(roles) == 1 else None
 
 
@@ -206,7 +211,7 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
         exact = written_out([wanted]).get(wanted)
         if exact is not None and (not roles or exact.role in roles):
             return exact
-        query = Product.select().order_by(Product.name_key)
+        query = Product.select().where(~Product.taken_back).order_by(Product.name_key)
         rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
     # A leftover is named after what went into it; a part of a name means the paint, not its leftovers.
     return names.find(
@@ -244,7 +249,7 @@ def reducer_of(paint: Product) -> Product | None:
 def everything() -> list[Product]:
     """All products with their usual reducer, by role and name; one query."""
     with connection():
-        rows = list(Product.select().order_by(Product.role, Product.name_key))
+        rows = list(Product.select().where(~Product.taken_back).order_by(Product.role, Product.name_key))
     by_number = {row.id: row for row in rows}
     for row in rows:
         if row.usual_reducer_id is not None:

@@ -38,7 +38,7 @@ def find(name: str) -> Supplier:
 def everything() -> list[Supplier]:
     """All suppliers by name."""
     with connection():
-        return list(Supplier.select().order_by(Supplier.name_key))
+        return list(Supplier.select().where(~Supplier.taken_back).order_by(Supplier.name_key))
 
 
 def read(given: Mapping[str, str | None], currency: str) -> dict[str, Any]:

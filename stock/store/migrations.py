@@ -50,6 +50,10 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("bottle", "opening_stock"): 5,
     ("bottle", "owner"): 5,
     ("silence", "other_id"): 6,
+    ("product", "taken_back"): 6,
+    ("supplier", "taken_back"): 6,
+    ("line", "taken_back"): 6,
+    ("place", "taken_back"): 6,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
@@ -75,6 +79,8 @@ REWORDED: Mapping[tuple[str, str], int] = {
     ("place", "kind"): 5,
     ("bottle", "container"): 5,
     ("place", "premises"): 5,
+    ("booking", "kind"): 6,
+    ("count", "reason"): 6,
 }
 """Columns whose list of words in `words.py` grew after they were made, and with which schema it last did."""
 

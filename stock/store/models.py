@@ -46,6 +46,7 @@ class Place(Table):
     high_mc = pw.IntegerField(null=True)
     ignition = pw.BooleanField(null=True)
     note = pw.TextField(default="")
+    taken_back = pw.BooleanField(default=False)
 
 
 class Booking(Table):

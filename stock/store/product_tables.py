@@ -16,6 +16,7 @@ class Supplier(Table):
     order_days = pw.TextField(default="")
     shipping_minor = pw.BigIntegerField(null=True)
     free_shipping_from_minor = pw.BigIntegerField(null=True)
+    taken_back = pw.BooleanField(default=False)
 
 
 class Product(Table):
@@ -71,6 +72,7 @@ class Product(Table):
     hot_pot_life_minutes = pw.IntegerField(null=True, constraints=[pw.Check("hot_pot_life_minutes > 0")])
     hot_pot_life_mc = pw.IntegerField(null=True)
     code = pw.TextField(default="")
+    taken_back = pw.BooleanField(default=False)
 
 
 class Pack(Table):
@@ -155,6 +157,7 @@ class Line(Table):
     supplier = pw.ForeignKeyField(Supplier, null=True, backref="lines", on_delete="RESTRICT")
     usual_reducer = pw.ForeignKeyField(Product, null=True, backref="usual_of_lines", on_delete="RESTRICT")
     note = pw.TextField(default="")
+    taken_back = pw.BooleanField(default=False)
 
 
 for _column in COLUMNS:

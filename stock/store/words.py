@@ -6,7 +6,7 @@ MOVEMENT_KINDS = (
 )  # fmt: skip
 BOOKING_KINDS = (
     "delivery", "open", "move", "discard", "decant", "count", "frozen",
-    "mix", "step", "close", "wash", "order", "cancel", "planned_use", "undo",
+    "mix", "step", "close", "wash", "order", "cancel", "planned_use", "import", "undo",
 )  # fmt: skip
 PLACE_KINDS = ("cabinet", "shelf", "store", "spray_area", "rag_bin")
 PREMISES = ("home", "garage", "workshop", "spray_room")
@@ -19,7 +19,8 @@ OUTCOMES = ("good", "thick", "thin", "ruined")
 STEP_PURPOSES = ("thin", "bring_back", "add")
 LOSSES = ("spilled", "leaked", "dried_out")
 """Reasons of a count that are a loss; what was only not logged was used."""
-COUNT_REASONS = (*LOSSES, "not_logged")
+COUNT_REASONS = (*LOSSES, "not_logged", "corrected")
+"""`corrected`: what was written down before was wrong, and nothing was lost or used."""
 PARTS = ("paint", "reducer", "additive", "hardener")
 WEIGHED = ("count", "pour", "density", "tare")
 """What a weighing gave: the volume in a bottle, the poured volume, a product's density, or an empty bottle's weight."""

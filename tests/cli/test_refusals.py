@@ -64,6 +64,8 @@ product change 'Harbour Blue' --supplier 'New Shop' --not-with Nobody
 product change 'Harbour Blue' --note x --rename 'Gull White'
 product list --studio nowhere.ullage
 product show Nobody
+product delete Nobody
+product delete 'Harbour Blue'
 place add Cabinet --kind shelf
 place add Attic --lowest 30C --highest 5C
 place change Cabinet --kind shelf --rename ' '

@@ -1,26 +1,50 @@
-"""A corrected sheet that comes again: the stock is never booked twice without a question."""
+"""A corrected sheet that comes again: its differences are booked, and the stock never twice without a question."""
 
 from pathlib import Path
 
 import pytest
 
+from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BadInput
 from stock.exchange.badrows import BadRows
 from stock.exchange.incoming import Wishes, book, plan
 from stock.exchange.questions import Unanswered
+from stock.forecast.uses import uses
+from stock.logbook.proof import prove
 from stock.logbook.undo import undo
-from stock.store.models import Bottle
+from stock.logbook.undo_guards import DependsOnIt
+from stock.shelf import handling, places, products
+from stock.shelf.studio import settings
+from stock.store.models import Booking, Bottle, Count, Place, Product, Supplier
 
 FIRST = (
     "Product,Size,Left,Lot,Label\nHarbour Blue,60 ml,30 ml,L1,\nGull White,30 ml,,,H-1\nGull White,60 ml,,,\n"
 )
-OTHER = ("again-1=book the other rows",)
+SAID = ("again-1=book the differences",)
+FACTS = (*SAID, "facts-1=take the file")
 
 
 def write(tmp_path: Path, text: str, name: str = "shelf.csv") -> str:
     path = tmp_path / name
     path.write_text(text, encoding="utf-8")
     return str(path)
+
+
+def held(bottle: int) -> int:
+    return int(Bottle.get_by_id(bottle).on_hand_ul)
+
+
+def shelf() -> list[tuple[object, ...]]:
+    """What the books hold of every bottle."""
+    columns = (
+        Bottle.id,
+        Bottle.on_hand_ul,
+        Bottle.place,
+        Bottle.price_minor,
+        Bottle.best_before,
+        Bottle.owner,
+    )
+    return list(Bottle.select(*columns).order_by(Bottle.id).tuples())
 
 
 def test_a_corrected_sheet_is_asked_and_its_other_rows_are_booked(stocked: str, tmp_path: Path) -> None:
@@ -30,7 +54,7 @@ def test_a_corrected_sheet_is_asked_and_its_other_rows_are_booked(stocked: str, 
     assert (asked["id"], asked["rows"]) == ("again-1", [2, 3, 4])
     with pytest.raises(Unanswered):
         book(plan(path))
-    made = plan(path, Wishes(answers=OTHER))
+    made = plan(path, Wishes(answers=SAID))
     assert [row["row"] for row in made.as_json()["not_taken"]] == [2, 3, 4]
     assert (made.as_json()["bottles"], book(made)["bottles"], Bottle.select().count()) == (1, 1, 8)
     undo("import", number)
@@ -40,22 +64,138 @@ def test_a_corrected_sheet_is_asked_and_its_other_rows_are_booked(stocked: str, 
 def test_a_part_of_a_sheet_that_came_before_adds_nothing(stocked: str, tmp_path: Path) -> None:
     book(plan(write(tmp_path, FIRST)))
     part = "".join(FIRST.splitlines(keepends=True)[:3])
+    made = plan(write(tmp_path, part), Wishes(answers=SAID))
+    assert [(one.bottle, one.on_hand_ul) for one in made.gone] == [(7, 60_000)]
     with pytest.raises(BadInput, match=r"every row of shelf\.csv came with an earlier import"):
-        book(plan(write(tmp_path, part), Wishes(answers=OTHER)))
+        book(made)
     assert book(plan(write(tmp_path, FIRST)))["again"] is True
     assert Bottle.select().count() == 4 + 3
 
 
-def test_what_differs_is_told_with_its_bottle(stocked: str, tmp_path: Path) -> None:
+@pytest.mark.only("sqlite")
+@pytest.mark.parametrize(
+    "saved",
+    [
+        FIRST.replace("\n", "\r").encode(),
+        FIRST.replace("\n", "\r\n").encode("utf-16"),
+        FIRST.replace(",", ";").encode("utf-8-sig"),
+        FIRST.replace("\n", "\n\n").encode("cp1252"),
+    ],
+    ids=["cr", "utf-16", "semicolons", "blank-rows"],
+)
+def test_a_file_that_was_only_saved_otherwise_is_the_same(saved: bytes, stocked: str, tmp_path: Path) -> None:
+    first = book(plan(write(tmp_path, FIRST)))
+    other = tmp_path / "saved otherwise.csv"
+    other.write_bytes(saved)
+    answer = book(plan(str(other)))
+    assert (answer["again"], answer["import"], Bottle.select().count()) == (True, first["import"], 7)
+
+
+def test_every_difference_is_shown_then_booked_and_taken_back_whole(stocked: str, tmp_path: Path) -> None:
+    first = (
+        "Product,Size,Left,Lot,Label,Place,Price,Best before,Owner,Maker\n"
+        "Harbour Blue,60 ml,30 ml,L1,,Cabinet,,,,\nGull White,30 ml,,,H-1,Cabinet,,,,\nGull White,60 ml,,,,,7.90,,,\n"
+    )
+    book(plan(write(tmp_path, first), Wishes(make=True)))
+    before, bookings = shelf(), Booking.select().count()
+    mended = (
+        "Product,Size,Left,Lot,Label,Place,Price,Best before,Owner,Maker\n"
+        "Harbour Blue,60 ml,20 ml,L1,,Cabinet,,,,Quayside\n"
+        "Gull White,30 ml,25 ml,,H-1,Attic,,2027-03-01,Rui,\n"
+        "Dusk Red,30 ml,,,,Attic,3.50,,,\n"
+    )
+    path = write(tmp_path, mended)
+    wishes = Wishes(make=True, role="paint", answers=FACTS)
+    made = plan(path, wishes)
+    facts = made.as_json()
+    assert [(one["bottle"], one["changes"]) for one in facts["corrections"]] == [
+        (5, ["30 ml were left, now 20 ml are"]),
+        (6, [
+            "30 ml were left, now 25 ml are", "it stands in Attic, no longer in Cabinet",
+            "the day it is best before is another", "the owner is another",
+        ]),
+    ]  # fmt: skip
+    assert (facts["bottles"], facts["changed_products"]) == (1, ["Harbour Blue"])
+    assert [(one["bottle"], one["on_hand_ml"]) for one in facts["gone"]] == [(7, 60)]
+    number = book(made)["import"]
+    assert (held(5), held(6), held(7), held(8)) == (20_000, 25_000, 60_000, 30_000)
+    six = Bottle.get_by_id(6)
+    assert (Place.get_by_id(six.place_id).name, six.owner, str(six.best_before)) == (
+        "Attic",
+        "Rui",
+        "2027-03-01",
+    )
+    assert products.find("Harbour Blue").maker == "Quayside"
+    assert {row.reason for row in Count.select()} == {"corrected"}
+    assert book(plan(path, wishes))["again"] is True
+    assert not len(uses(settings().today()).day)
+    after = shelf()
+    told = undo("import", number)
+    assert (sorted(told["taken_back"]), shelf()[:7]) == (["Attic", "Dusk Red"], before)
+    assert [row.name for row in places.everything() if row.name == "Attic"] == []
+    assert (products.find("Harbour Blue").maker, held(8)) == ("", 0)
+    again = undo("undo", told["undo"])
+    assert (sorted(again["brought_back"]), shelf()) == (["Attic", "Dusk Red"], after)
+    assert products.find("Harbour Blue").maker == "Quayside"
+    undo("undo", again["undo"])
+    assert (shelf()[:7], prove().problems) == (before, [])
+    assert Booking.select().count() > bookings
+
+
+def test_what_the_sheet_says_is_compared_with_what_it_said_last(stocked: str, tmp_path: Path) -> None:
     book(plan(write(tmp_path, FIRST)))
-    path = write(tmp_path, FIRST.replace("30 ml,L1", "20 ml,L1") + "Harbour Blue,30 ml,,,\n", "mended.csv")
-    made = plan(path, Wishes(answers=OTHER))
-    (bad,) = made.bad.rows
-    assert (bad.line, "30 ml were left, now 20 ml are" in bad.reason) == (2, True)
-    assert "`ullage bottle count 5 20ml`" in bad.reason
+    second = FIRST.replace("30 ml,L1", "20 ml,L1")
+    book(plan(write(tmp_path, second), Wishes(answers=SAID)))
+    book_mix(MixRequest(parts=(("Harbour Blue", 5_000),), bottles=("5",)))
+    third = plan(write(tmp_path, second + "Harbour Blue,30 ml,,,\n"), Wishes(answers=SAID))
+    assert (third.corrections, third.rows) == ([], 1)
+    book(third)
+    assert held(5) == 15_000
+
+
+@pytest.mark.parametrize(
+    ("answer", "left_ul"), [("what is in them now", 20_000), ("what was in them when they came", 15_000)]
+)
+def test_an_amount_of_a_bottle_that_was_used_since_is_asked(
+    answer: str, left_ul: int, stocked: str, tmp_path: Path
+) -> None:
+    book(plan(write(tmp_path, FIRST)))
+    book_mix(MixRequest(parts=(("Harbour Blue", 5_000),), bottles=("5",)))
+    path = write(tmp_path, FIRST.replace("30 ml,L1", "20 ml,L1"))
+    assert [one["id"] for one in plan(path, Wishes(answers=SAID)).as_json()["questions"]] == ["amounts-1"]
+    book(plan(path, Wishes(answers=(*SAID, f"amounts-1={answer}"))))
+    assert held(5) == left_ul
+
+
+def test_the_first_of_several_like_rows_can_go(stocked: str, tmp_path: Path) -> None:
+    rows = [f"Harbour Blue,60 ml,{left} ml\n" for left in (10, 20, 30)]
+    book(plan(write(tmp_path, "Product,Size,Left\n" + "".join(rows))))
+    made = plan(write(tmp_path, "Product,Size,Left\n" + "".join(rows[1:])), Wishes(answers=SAID))
+    assert (made.corrections, [one.on_hand_ul for one in made.gone]) == ([], [10_000])
+    counted = write(tmp_path, "Product,Size,Count\nGull White,60 ml,3\n", "counted.csv")
+    book(plan(counted))
+    more = plan(
+        write(tmp_path, "Product,Size,Count\nGull White,60 ml,4\n", "counted.csv"), Wishes(answers=SAID)
+    )
+    assert (more.as_json()["bottles"], book(more)["bottles"]) == (1, 1)
+
+
+def test_what_can_be_no_correction_is_refused_with_its_bottle(stocked: str, tmp_path: Path) -> None:
+    book(plan(write(tmp_path, FIRST)))
+    handling.discard("5")
+    text = FIRST.replace("30 ml,L1", "20 ml,L1").replace("Gull White,30 ml,,,H-1", "Harbour Blue,30 ml,,,H-1")
+    made = plan(write(tmp_path, text + "Harbour Blue,30 ml,,,\n"), Wishes(answers=SAID))
+    assert [(row.line, why in row.reason) for row, why in zip(
+        made.bad.rows, ("bottle 5 was thrown away", "which is another product or size"), strict=True
+    )] == [(2, True), (3, True)]  # fmt: skip
     with pytest.raises(BadRows):
         book(made)
-    assert book(plan(path, Wishes(answers=OTHER, take_good=True)))["bottles"] == 1
+    assert (
+        book(plan(write(tmp_path, text + "Harbour Blue,30 ml,,,\n"), Wishes(answers=SAID, take_good=True)))[
+            "bottles"
+        ]
+        == 1
+    )
 
 
 def test_bottles_that_are_new_indeed_are_booked(stocked: str, tmp_path: Path) -> None:
@@ -67,3 +207,44 @@ def test_bottles_that_are_new_indeed_are_booked(stocked: str, tmp_path: Path) ->
     assert book(plan(again, wishes))["bottles"] == 4
     labelled = plan(write(tmp_path, FIRST + "Harbour Blue,120 ml,,,\n"), wishes)
     assert ["H-1" in row.reason for row in labelled.bad.rows] == [True]
+
+
+def test_an_import_that_a_later_one_corrected_stays_until_that_is_taken_back(
+    stocked: str, tmp_path: Path
+) -> None:
+    first = book(plan(write(tmp_path, FIRST)))["import"]
+    second = book(plan(write(tmp_path, FIRST.replace("30 ml,L1", "20 ml,L1")), Wishes(answers=SAID)))[
+        "import"
+    ]
+    with pytest.raises(DependsOnIt, match=f"import {second} depends on import {first}"):
+        undo("import", first)
+    undo("import", second)
+    undo("import", first)
+    assert prove().problems == []
+
+
+def test_what_an_import_made_goes_with_it_unless_something_else_uses_it(stocked: str, tmp_path: Path) -> None:
+    text = "Product,Size,Place,Supplier,Line\nDusk Red,60 ml,Attic,New Shop,Dusk\nDawn,60 ml,Loft,Other Shop,Dusk\n"
+    path = write(tmp_path, text)
+    number = book(plan(path, Wishes(make=True, role="paint")))["import"]
+    from stock.shelf import deliveries, lines, suppliers
+
+    deliveries.receive("Dawn", 30_000)
+    told = undo("import", number)
+    assert sorted(told["taken_back"]) == ["Attic", "Dusk Red", "Loft", "New Shop"]
+    assert sorted(told["kept"]) == ["Dawn", "Dusk", "Other Shop"]
+    assert {row.name for row in products.everything()}.isdisjoint({"Dusk Red"})
+    assert [row.name for row in suppliers.everything()].count("New Shop") == 0
+    assert [(row.name, lines.sizes()[row.id]) for row in lines.everything() if row.name == "Dusk"] == [
+        ("Dusk", 1)
+    ]
+    assert Product.select().where(Product.taken_back).count() == 1
+    again = book(plan(path, Wishes(make=True, role="paint")))
+    assert again["import"] != number
+    assert products.find("Dusk Red").supplier_id == Supplier.get(Supplier.name == "New Shop").id
+    with pytest.raises(Exception, match="another place called Attic by now"):
+        undo("undo", told["undo"])
+    undo("import", again["import"])
+    undo("undo", told["undo"])
+    assert products.find("Dusk Red").taken_back is False
+    assert prove().problems == []

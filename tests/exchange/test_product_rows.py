@@ -7,6 +7,7 @@ import pytest
 from stock.exchange.badrows import BadRows
 from stock.exchange.incoming import Wishes, book, plan
 from stock.exchange.questions import Unanswered
+from stock.logbook.undo import undo
 from stock.shelf import products
 from stock.shelf.products import packs_of
 from stock.store.models import Booking, Bottle, Product
@@ -30,7 +31,11 @@ def test_a_price_list_makes_products_with_their_sizes_and_no_bottle(stocked: str
     bottles, bookings = Bottle.select().count(), Booking.select().count()
     with pytest.raises(Unanswered, match="stock or products"):
         book(plan(path, Wishes(role="paint")))
-    for wishes in (Wishes(role="paint", answers=("kind-1=products",)), Wishes(role="paint", kind="products")):
+    keep = "facts-1=keep the books"
+    for wishes in (
+        Wishes(role="paint", answers=("kind-1=products", keep)),
+        Wishes(role="paint", kind="products", answers=(keep,)),
+    ):
         made = plan(path, wishes)
         facts = made.as_json()
         assert (facts["kind"], facts["bottles"], facts["bad_rows"]) == ("products", 0, [])
@@ -43,8 +48,9 @@ def test_a_price_list_makes_products_with_their_sizes_and_no_bottle(stocked: str
     )  # fmt: skip
     assert packs_of([red.id])[red.id] == [(30_000, 450), (60_000, 790)]
     assert (120_000, 1200) in packs_of([blue.id])[blue.id]
-    assert (Bottle.select().count(), Booking.select().count()) == (bottles, bookings)
-    assert book(plan(path, wishes))["products"] == 0
+    assert (Bottle.select().count(), Booking.select().count()) == (bottles, bookings + 1)
+    again = book(plan(path, wishes))
+    assert (again["products"], again["changed"], again["import"]) == (0, 0, None)
 
 
 def test_a_colour_chart_is_known_by_its_heads(stocked: str, tmp_path: Path) -> None:
@@ -53,16 +59,24 @@ def test_a_colour_chart_is_known_by_its_heads(stocked: str, tmp_path: Path) -> N
     assert (answer["kind"], answer["products"]) == ("products", 2)
 
 
-def test_what_the_books_say_stays_and_is_told(stocked: str, tmp_path: Path) -> None:
+def test_what_the_books_say_otherwise_is_asked(stocked: str, tmp_path: Path) -> None:
     products.change("Harbour Blue", {"flash_point": "18C", "code": ""})
-    path = write(tmp_path, "Product,Code,Flash point\nHarbour Blue,70-2,60 C\n")
-    made = plan(path)
-    assert made.as_json()["kept"] == [
-        {"product": "Harbour Blue", "field": "flash_point", "books": "18C", "file": "60 C"}
-    ]
-    book(made)
+    path = write(
+        tmp_path, "Product,Code,Flash point,Water\nHarbour Blue,70-2,60 C,\nHarbour Blue,70-2,60 C,\n"
+    )
+    with pytest.raises(Unanswered, match="whose word counts"):
+        book(plan(path))
+    for answer, flash_mc in (("keep the books", 18_000), ("take the file", 60_000)):
+        made = plan(path, Wishes(answers=(f"facts-1={answer}",)))
+        told = {"product": "Harbour Blue", "field": "flash_point", "books": "18C", "file": "60 C"}
+        assert made.as_json()["kept"] == ([told] if flash_mc == 18_000 else [])
+        number = book(made)["import"]
+        blue = products.find("Harbour Blue")
+        assert (blue.flash_point_mc, blue.code) == (flash_mc, "70-2")
+    undo("import", number)
     blue = products.find("Harbour Blue")
     assert (blue.flash_point_mc, blue.code) == (18_000, "70-2")
+    assert plan(write(tmp_path, "Product,Flash point\nHarbour Blue,64.4 F\n")).as_json()["questions"] == []
 
 
 @pytest.mark.only("sqlite")

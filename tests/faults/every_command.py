@@ -5,6 +5,7 @@ new --name Forked
 product add Thinner --role reducer --size 120ml --flash-point none
 product add Blue --role paint --price 60ml=7.90 --flash-point none --usual-reducer Thinner
 product add Cleaner --role cleaner --flash-point none
+product add Cleaner2 --role cleaner
 product change Blue --note deep
 studio change --name Renamed
 place add Cabinet
@@ -69,6 +70,7 @@ job add Bow
 job queue Bow Sea=5ml
 spill 1 1ml
 product weigh Blue 10ml --weight 10.5g
+product delete Cleaner2
 """.strip().splitlines()
 READS = """
 studio show

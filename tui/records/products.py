@@ -29,7 +29,9 @@ class Products(RecordKind[Any]):
     WIDE = (ListColumn("product"), ListColumn("line", 14), ListColumn("on hand", 10, right=True))
     NARROW = (ListColumn("product"), ListColumn("on hand", 9, right=True))
     EMPTY = "No product yet: press n for the first."
-    CAN = frozenset({"new", "correct", "sheets", "read", "bottles", "mix", "discontinue", "like", "mark"})
+    CAN = frozenset(
+        {"new", "correct", "sheets", "read", "bottles", "mix", "discontinue", "like", "mark", "delete"}
+    )
 
     def __init__(self) -> None:
         self.marked: dict[int, str] = {}
@@ -115,9 +117,20 @@ class Products(RecordKind[Any]):
         """Whether an action can be done; a reducer or cleaner can't be taken to the Bench."""
         if action == "mix":
             return item is not None and item.role not in ("reducer", "cleaner")
-        if action in ("like", "mark"):
+        if action in ("like", "mark", "delete"):
             return item is not None and item.role != "mixed"
         return super().may(action, item)
+
+    def delete(self, item: Any) -> Ask:
+        """Delete the product, if nothing uses it."""
+        from stock.shelf import taking_back
+
+        text = (
+            "Its record, sizes and sheets are deleted, for good. One that was ever on the shelf, ordered or named in a "
+            "recipe is refused."
+        )
+        return Ask(f"Delete {item.name}", text, go="Delete it", said=f"{item.name} is deleted",
+                   errand=lambda _: taking_back.delete_product(item.name))  # fmt: skip
 
     def end(self, item: Any) -> Ask:
         """Discontinue the product, or note that it is still made."""

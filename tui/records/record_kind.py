@@ -60,6 +60,10 @@ class RecordKind(Generic[T]):
         """The question whether to discontinue or close a record, or to reverse that."""
         raise NotImplementedError
 
+    def delete(self, item: T) -> Any:
+        """The question whether to delete a record that was entered by mistake."""
+        raise NotImplementedError
+
     def may(self, action: str, item: T | None) -> bool:
         """Whether an action can be done with the selected record."""
         return action == "new" or item is not None

@@ -32,7 +32,7 @@ from tui.widgets.keys import bindings
 from tui.widgets.page import Page
 from tui.widgets.rows import Heading, Rows
 
-OF_KIND = ("like", "mark", "fill")
+OF_KIND = ("like", "mark", "fill", "delete")
 """Actions that only one kind of record has."""
 
 
@@ -345,6 +345,11 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
     def _end(self) -> None:
         if self.in_hand is not None:
             self.app.push_screen(self._kind.end(self.in_hand), self._done)
+
+    def action_delete(self) -> None:
+        """Delete the selected product, which nothing uses."""
+        if self.in_hand is not None:
+            self.app.push_screen(self._kind.delete(self.in_hand), self._done)
 
     def action_bottles(self) -> None:
         """Show its bottles on the Shelf."""

@@ -1,0 +1,130 @@
+"""A row of a sheet of stock against the bottle that an earlier import of that sheet made of it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from stock.errors import BadInput
+from stock.exchange.earlier_stock import CameBefore
+from stock.exchange.stock_rows import BottleRow
+from stock.grammar import in_full
+from stock.remedies import Do, Remedy
+from stock.text import folded
+
+FACTS: Mapping[str, str] = {
+    "best_before": "the day it is best before", "price_minor": "the price", "owner": "the owner",
+    "lot": "the lot", "opened_on": "the day of opening", "opened_unknown": "the day of opening",
+}  # fmt: skip
+"""Columns of a bottle that a sheet can correct, in words."""
+CELLS: Mapping[str, tuple[str, ...]] = {
+    "best_before": ("best_before",), "price": ("price_minor",), "owner": ("owner",), "lot": ("lot",),
+    "opened": ("opened_on", "opened_unknown"),
+}  # fmt: skip
+"""The columns that a cell says; an empty cell says nothing of them."""
+
+
+@dataclass(slots=True)
+class Known:
+    """A row that came before, and the bottles that came of it."""
+
+    line: int
+    row: BottleRow
+    came: list[CameBefore]
+
+
+@dataclass(slots=True)
+class Correction:
+    """What one row says of one bottle otherwise than its sheet did, or for `facts` than the books do.
+
+    `stood` is what the sheet said before, microlitres left and place. `left` is before and now in microlitres, of which
+    the sheet's difference counts where `of_then`; `place` is before and now, by name; `facts` are before and now by the
+    bottle's column.
+    """
+
+    line: int
+    bottle: int
+    product: str
+    on_hand_ul: int
+    stood: tuple[int, str]
+    left: tuple[int, int] | None = None
+    place: tuple[str, str] | None = None
+    stands_there: bool = False
+    facts: dict[str, tuple[Any, Any]] = field(default_factory=dict)
+    of_then: bool = False
+
+    @property
+    def says_anything(self) -> bool:
+        """Whether anything is to be corrected."""
+        return self.left is not None or self.place is not None or bool(self.facts)
+
+    def measured_ul(self) -> int:
+        """What is in the bottle by this correction, microlitres; below 0 where that can't be."""
+        assert self.left is not None
+        before, now = self.left
+        return self.on_hand_ul + now - before if self.of_then else now
+
+    def said(self) -> tuple[int, str]:
+        """What the sheet says now: microlitres left and place."""
+        left_ul, place = self.stood
+        return (self.left[1] if self.left else left_ul), (self.place[1] if self.place else place)
+
+    def words(self) -> list[str]:
+        """The differences, each in words."""
+        found = []
+        if self.left is not None:
+            before, now = (in_full(one / 1_000) for one in self.left)
+            used = self.on_hand_ul != self.left[0]
+            held = f" (the books have {in_full(self.on_hand_ul / 1_000)} ml)" if used else ""
+            found.append(f"{before} ml were left, now {now} ml are{held}")
+        if self.place is not None:
+            before, now = self.place
+            found.append(f"it stands in {now}" + (f", no longer in {before}" if before else ""))
+        said = dict.fromkeys(FACTS[column] for column in self.facts)
+        return found + [f"{what} is another" for what in said]
+
+
+def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
+    """Why a row can't be a correction of its bottle; None where it can."""
+    again = Remedy(
+        "Take the file back and import it anew: ", Do("undo", "import", came.number), "; or correct the row"
+    )
+    if (folded(row.product), row.size_ul) != (came.product, came.size_ul):
+        return BadInput(
+            f"the label {row.label} is on bottle {came.bottle}, which is another product or size",
+            remedy=again,
+        )
+    if "received" in row.said and row.received != came.received_on:
+        return BadInput(
+            f"bottle {came.bottle} came on {came.received_on} by import {came.number}", remedy=again
+        )
+    differs = row.left_ul != came.left_ul if "left" in row.said else False
+    if came.discarded_on is not None and (
+        differs or (row.place and folded(row.place) not in map(folded, (came.place, came.place_now)))
+    ):
+        return BadInput(
+            f"bottle {came.bottle} was thrown away on {came.discarded_on}", remedy="Take the row out"
+        )
+    return None
+
+
+def against(line: int, row: BottleRow, came: CameBefore) -> Correction | None:
+    """What a row says otherwise; None where it says nothing new."""
+    found = Correction(line, came.bottle, row.product, came.on_hand_ul, (came.left_ul, came.place))
+    if "left" in row.said and row.left_ul != came.left_ul:
+        found.left = came.left_ul, row.left_ul
+    if row.place and folded(row.place) != folded(came.place):
+        found.place = came.place, row.place
+        found.stands_there = folded(row.place) == folded(came.place_now)
+    now = {
+        "best_before": row.best_before, "price_minor": row.price_minor, "owner": row.owner, "lot": row.lot,
+        "opened_on": row.opened, "opened_unknown": row.opened_unknown,
+    }  # fmt: skip
+    for cell, columns in CELLS.items():
+        if cell in row.said and any(getattr(came, one) != now[one] for one in columns):
+            found.facts |= {one: (_plain(getattr(came, one)), _plain(now[one])) for one in columns}
+    return found if found.says_anything else None
+
+
+def _plain(value: Any) -> Any:
+    return value.isoformat() if isinstance(value, date) else value

@@ -1,0 +1,119 @@
+"""What an imported file made and corrected beside its bookings: records, facts, and its word on known bottles.
+
+An import's bookings are undone by reversal. What else it did is kept with it, as one text, and follows: while none of
+its bookings stands, the products, lines, suppliers and places that it made are taken back unless something else uses
+them, and the facts that it corrected are as they were, unless somebody corrected them since.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from stock.shelf import taking_back
+from stock.store.models import Bottle, Request
+
+KEY = "records of import "
+MADE = ("product", "line", "supplier", "place")
+"""Kinds of records that a file can make, in the order in which they are taken back."""
+
+
+RecordChange = tuple[str, int, Mapping[str, Any], Mapping[str, Any]]
+"""The kind of record, its number, and what was changed, before and after."""
+
+
+@dataclass(slots=True)
+class ImportRecords:
+    """What one file did beside its bookings.
+
+    `made` are numbers by the kind of record. `changed` are (kind, number or name, before, after): of a product or a
+    supplier texts by field, of a bottle values by column. `said` are (bottle, microlitres left, place) of bottles that
+    an earlier file had brought. `gone` says that it is all taken back, and `left` what was not, by kind.
+    """
+
+    made: dict[str, list[int]] = field(default_factory=dict)
+    changed: list[RecordChange] = field(default_factory=list)
+    said: list[tuple[int, int, str]] = field(default_factory=list)
+    gone: bool = False
+    left: dict[str, list[int]] = field(default_factory=dict)
+
+    def as_text(self) -> str:
+        """As it is kept."""
+        return json.dumps({name: getattr(self, name) for name in ("made", "changed", "said", "gone", "left")})
+
+
+def keep(number: int, records: ImportRecords) -> None:
+    """Keep what an import did, if it did anything; inside its transaction."""
+    if records.made or records.changed or records.said:
+        text = records.as_text()
+        Request.insert(key=f"{KEY}{number}", kind="records", booking=number, answer=text).execute()
+
+
+def of(number: int) -> ImportRecords:
+    """What an import did; nothing for one that did nothing beside its bookings."""
+    row = Request.get_or_none(Request.key == f"{KEY}{number}")
+    return ImportRecords(**json.loads(row.answer)) if row is not None else ImportRecords()
+
+
+def follow(number: int, *, stands: bool) -> dict[str, list[str]]:
+    """Take back what an import did, or do it again, as its bookings have it; inside the undo's transaction.
+
+    Returns:
+        Names by `taken_back`, `kept` (made by it and used by something else) and `brought_back`.
+    Raises:
+        UllageError: a name is another record's by now.
+    """
+    records = of(number)
+    told: dict[str, list[str]] = {"taken_back": [], "kept": [], "brought_back": []}
+    if records.gone != stands:
+        return told
+    changed = records.changed if stands else reversed(records.changed)
+    if stands:
+        _bring_back(records, told)
+    for kind, which, before, after in changed:
+        _restore(kind, which, *((before, after) if stands else (after, before)))
+    if not stands:
+        _take_back(records, told)
+    records.gone = not stands
+    Request.update(answer=records.as_text()).where(Request.key == f"{KEY}{number}").execute()
+    return told
+
+
+def _take_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:
+    records.left = {}
+    for kind in MADE:
+        made = records.made.get(kind, [])
+        going = set(made)
+        # What is kept may need others of the file, so those that nothing uses are found by rounds.
+        while used := {one for one in going if taking_back.user_of(kind, one, going) is not None}:
+            going -= used
+        for one in made:
+            if one in going:
+                told["taken_back"].append(taking_back.take_back(kind, one))
+            else:
+                records.left.setdefault(kind, []).append(one)
+                told["kept"].append(taking_back.name_of(kind, one))
+
+
+def _bring_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:
+    for kind in reversed(MADE):
+        for one in records.made.get(kind, []):
+            if one not in records.left.get(kind, ()):
+                told["brought_back"].append(taking_back.bring_back(kind, one))
+
+
+def _restore(kind: str, which: Any, now: Mapping[str, Any], wanted: Mapping[str, Any]) -> None:
+    """Set what still is as the import left it; what somebody corrected since stays."""
+    if kind == "bottle":
+        row = Bottle.get_by_id(which).__data__
+        still = {column: value for column, value in wanted.items() if _plain(row[column]) == now[column]}
+        if still:
+            Bottle.update(still).where(Bottle.id == which).execute()
+        return
+    from stock.shelf import record_changes  # only where a file changed records
+
+    record_changes.restore(kind, which, now, wanted)
+
+
+def _plain(value: Any) -> Any:
+    return value.isoformat() if hasattr(value, "isoformat") else value
