@@ -305,7 +305,6 @@ ACTIONS = (
         "Delete a product entered by mistake and never used",
         shown=False,
         display="Del",
-        commands=("product delete",),
     ),
     Action("records.find", "slash", "Find", "Find by a few letters", display="/"),
 )

@@ -15,6 +15,7 @@ from stock.exchange.earlier_stock import CameBefore, of_imports
 from stock.exchange.import_plan import ImportPlan
 from stock.exchange.known_rows import Correction, Known, against, odd
 from stock.exchange.stock_rows import BottleRow
+from stock.remedies import Do, Remedy
 from stock.text import folded
 
 ANSWERS = ("book the differences", "book every row as new bottles")
@@ -176,7 +177,10 @@ class EarlierStock:
                         self.plan.sheet.named,
                         f"more was taken from bottle {one.bottle} than that",
                     )
-                    error = BadInput(reason, remedy="Count the bottle, and correct the row")
+                    remedy = Remedy(
+                        "Count it, as ", Do("bottle count", one.bottle, "20ml"), ", and take the row out"
+                    )
+                    error = BadInput(reason, remedy=remedy)
                     self.plan.bad.refuse(named, one.line, error)
 
     def _name_what_is_gone(self, known: Sequence[Known], imports: set[int]) -> None:

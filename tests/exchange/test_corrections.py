@@ -167,6 +167,14 @@ def test_an_amount_of_a_bottle_that_was_used_since_is_asked(
     assert held(5) == left_ul
 
 
+def test_less_than_was_taken_since_can_not_have_been_in_a_bottle(stocked: str, tmp_path: Path) -> None:
+    book(plan(write(tmp_path, FIRST)))
+    book_mix(MixRequest(parts=(("Harbour Blue", 5_000),), bottles=("5",)))
+    then = (*SAID, "amounts-1=what was in them when they came")
+    made = plan(write(tmp_path, FIRST.replace("30 ml,L1", "2 ml,L1")), Wishes(answers=then))
+    assert [row.line for row in made.bad.rows if "more was taken from bottle 5" in row.reason] == [2]
+
+
 def test_the_first_of_several_like_rows_can_go(stocked: str, tmp_path: Path) -> None:
     rows = [f"Harbour Blue,60 ml,{left} ml\n" for left in (10, 20, 30)]
     book(plan(write(tmp_path, "Product,Size,Left\n" + "".join(rows))))

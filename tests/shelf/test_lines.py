@@ -19,7 +19,7 @@ QUAY = {
     "flash_point": "23.4C", "boiling_point": "99C", "opened_life": "12mo", "sealed_life": "3y", "store_at": "5C..35C",
     "groups": "waterborne", "solvent": ["1,2-propanediol=4%", "ethanol=2.5%"],
 }  # fmt: skip
-NEVER_A_LINES = {"id", "name", "name_key", "line", "code", "color", "discontinued_on", "note"}
+NEVER_A_LINES = {"id", "name", "name_key", "line", "code", "color", "discontinued_on", "note", "taken_back"}
 """Columns of a product that are its own always."""
 
 
