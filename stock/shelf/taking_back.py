@@ -214,6 +214,7 @@ def delete_product(name: str) -> dict[str, Any]:
 def _delete(number: int) -> None:
     for table in OWN:
         table.delete().where(table.product == number).execute()
+    Silence.delete().where(Silence.other == number).execute()
     NotWith.delete().where((NotWith.product == number) | (NotWith.other == number)).execute()
     sheets = DataSheet.select(DataSheet.id).where(DataSheet.product == number)
     Dosing.delete().where(Dosing.sheet.in_(sheets)).execute()

@@ -156,10 +156,6 @@ ELSEWHERE = {
     "Check the original: `ullage check`": "a copy that differs, which is a fault of ours",
     "See `ullage serve --help`": "told in tests/tui/test_serving.py",
     "They were changed by another program; restore a backup with `ullage restore PATH`": "told in tests/faults",
-    "Count it, as `ullage bottle count {one.bottle} 20ml`, and take the row out": "told in "
-    "tests/exchange/test_corrections.py",
-    "Take the file back and import it anew: `ullage undo import {came.number}`; or correct the row": "told in "
-    "tests/exchange/test_corrections.py",
     "Do the whole import again: `ullage undo undo {tips[whole.first]}`; nothing was booked": "told in tests/logbook",
     "Use a command instead: `ullage --help` lists them": "the dashboard where there is no terminal",
 }
