@@ -210,7 +210,12 @@ ACTIONS = (
     Action("logbook.mix", "x", "Mix again", "Take this mix to the Bench"),
     Action("logbook.narrow", "f", "Show only", "Only a product, bottle, lot, job, kind, some days"),
     Action("logbook.kind", "k", "Kind", "Only mixes, washes, deliveries ..."),
-    Action("logbook.reports", "r", "Figures", "Costs, emissions, traces: read, printed, for a spreadsheet"),
+    Action(
+        "logbook.reports",
+        "r",
+        "Figures",
+        "Value, purchases, costs, emissions, invoices, closing: read, printed, as tables",
+    ),
     Action("logbook.trace", "t", "Trace", "Where its bottle or lot went"),
     Action("logbook.books", "y", "Books", "Backups, export, taking files in, a copy, check"),
     Action("logbook.recipe", "n", "Recipe", "Keep this mix as a recipe"),
@@ -252,6 +257,27 @@ ACTIONS = (
     Action("proposed.book", "b", "Book", "Book what is taken"),
     Action("reports.open", "enter", "Show", "Show these figures", display="Enter"),
     Action("reports.trace", "t", "Trace a lot", "Where a bottle or a lot went"),
+    Action(
+        "reports.invoices",
+        "i",
+        "Invoices",
+        "Suppliers' invoices and the deliveries that they are for",
+        anywhere="Invoices",
+        commands=("invoice list",),
+    ),
+    Action(
+        "reports.periods",
+        "c",
+        "Closed period",
+        "Until when the books are closed: close a month, or open it again",
+        anywhere="Close a month",
+        commands=("period reopen",),
+    ),
+    Action("invoices.new", "n", "New", "Note an invoice"),
+    Action("invoices.tie", "enter,t", "Deliveries", "Name the deliveries that it is for", display="t"),
+    Action("invoices.remove", "d", "Remove", "Take back what was noted of it"),
+    Action("periods.close", "c", "Close", "Close the books until the end of a month, or a day"),
+    Action("periods.reopen", "o", "Open again", "Open them again, with a reason"),
     Action("report.page", "p", "Page to print", "Write a page to print"),
     Action("report.sheet", "v", "For a spreadsheet", "Write a file for a spreadsheet"),
     Action(
@@ -309,7 +335,7 @@ ACTIONS = (
     Action("records.find", "slash", "Find", "Find by a few letters", display="/"),
 )
 """In the order of the keys in their strip."""
-SHEETS = {"books": "logbook"}
+SHEETS = {"books": "logbook", "reports": "logbook"}
 """Sheets whose actions the palette finds from anywhere, and the screen whose action of the same name opens them."""
 PAGES = {"open_mix": ("bench", "an open mix")}
 """What else holds actions: the screen that it is a part of, and its name for a person."""
@@ -325,6 +351,7 @@ FIELDS = {
     "reduce": "Reduction",
     "role": "New role",
     "supplier": "From",
+    "tax": "Tax rate",
     "tare": "Empty weight",
     "total": "Total",
     "weight": "or weight",

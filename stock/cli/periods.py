@@ -1,10 +1,8 @@
 """`ullage period`: closing the books until a day, and opening them again."""
 
-import re
 from datetime import date
 from typing import Any
 
-from stock import units
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
 
@@ -25,12 +23,9 @@ def register(commands: Any) -> None:
 
 
 def _last_day(text: str, context: Context) -> date:
-    """A day, or the last day of a month that is written as 2026-03."""
-    from stock.logbook.months import month  # only for these commands
+    from stock.logbook.months import last_day  # only for these commands
 
-    if re.fullmatch(r"\d{4}-\d{2}", text.strip(), re.ASCII):
-        return month(text, context.today()).last
-    return units.day(text, context.today())
+    return last_day(text, context.today())
 
 
 def close(args: Any, context: Context) -> Result:

@@ -34,6 +34,19 @@ def month(text: str, today: date) -> Month:
     return whole
 
 
+def last_day(text: str, today: date) -> date:
+    """A day as a person writes it, or the last day of a month that is written as `2026-03`.
+
+    Raises:
+        BadInput: neither, or a month to come.
+    """
+    from stock import units  # only where a day is read
+
+    if re.fullmatch(r"\d{4}-\d{2}", text.strip(), re.ASCII):
+        return month(text, today).last
+    return units.day(text, today)
+
+
 def month_of(day: date) -> Month:
     """The month that a day lies in."""
     first = day.replace(day=1)

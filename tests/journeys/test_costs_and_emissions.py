@@ -1,11 +1,13 @@
 """Part 10 of the job: what a job cost, what a month emitted, where a lot went."""
 
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from textual.widgets import Static
 
-from stock.shelf import deliveries
+from stock.errors import UllageError
+from stock.shelf import counts, deliveries, periods
 from stock.store.connection import connection
 from tests.tui.driving import holds, opened, press, seen, write
 from tests.tui.mouse import click_key, click_on, take
@@ -25,6 +27,8 @@ async def test_by_keys_a_months_costs_a_job_and_a_lot_are_read_printed_and_put_i
         deliveries.receive("Harbour Blue", 60_000, lot="L7")
     async with opened(studio, (140, 45)) as pilot:
         await press(pilot, "6", "r", "enter")
+        assert "Value of the stock" in seen(pilot.app)
+        await press(pilot, "escape", "down", "down", "enter")
         assert isinstance(pilot.app.screen, ReportPaper)
         text = seen(pilot.app)
         assert "Material costs" in text
@@ -56,7 +60,7 @@ async def test_a_file_of_somebody_elses_is_asked_about_books_are_never_replaced_
     mine = home / "mine.csv"
     mine.write_text("mine")
     async with opened(studio) as pilot:
-        await press(pilot, "6", "r", "enter", "v")
+        await press(pilot, "6", "r", "down", "down", "enter", "v")
         pilot.app.screen.query_one("#path").text = str(mine)
         await press(pilot, "enter")
         asked = pilot.app.screen.query_one("#question", Static)
@@ -149,3 +153,51 @@ async def test_by_keys_the_logbook_is_narrowed_by_everything_and_a_refusal_tells
         assert "`ullage" not in text
         await press(pilot, "escape")
     assert holds(BLUE) == before
+
+
+async def fill(pilot, first: str, *more: str) -> None:
+    """Write into one field after the other, then book."""
+    await write(pilot, first)
+    for text in more:
+        await press(pilot, "tab")
+        await write(pilot, text)
+    await press(pilot, "enter")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+async def test_by_keys_an_invoice_is_noted_and_tied_and_a_month_closed_and_opened_again(
+    studio: str, size
+) -> None:
+    with connection():
+        came = [deliveries.receive("Harbour Blue", 60_000)["delivery"] for _ in range(2)]
+    async with opened(studio, size) as pilot:
+        await press(pilot, "6", "r", "i", "n")
+
+        await fill(pilot, "R-7", "Paint Depot", "2026-03-02", "84.20", "19", "", str(came[0]))
+        shown = seen(pilot.app)
+        assert "100.20" in shown
+        assert "Paint Depot" in shown
+        await press(pilot, "t")
+        await write(pilot, str(came[1]))
+        await press(pilot, "enter")
+        assert f"{came[0]} {came[1]}" in seen(pilot.app)
+        await press(pilot, "n")
+
+        await fill(pilot, "R-8", "Paint Depot", "2026-03-02", "1", "19", "9")
+        assert "Net and tax make 1.19 EUR, not 9.00 EUR" in seen(pilot.app)
+
+        await press(pilot, "escape", "d", "enter")
+        assert "No invoice is noted" in seen(pilot.app)
+
+        await press(pilot, "escape", "c", "c", "enter")
+        assert "2026-02-28" in seen(pilot.app)
+        with pytest.raises(UllageError, match="closed until 2026-02-28"), connection():
+            counts.count("1", 1_000, on=datetime(2026, 2, 20, 9, tzinfo=UTC))
+
+        await press(pilot, "o", "enter")
+        assert "2026-02-28" in seen(pilot.app)
+        await write(pilot, "late bill")
+        await press(pilot, "enter")
+        assert "late bill" in seen(pilot.app)
+    with connection():
+        assert periods.closed_until() is None

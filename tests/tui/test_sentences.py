@@ -30,8 +30,6 @@ NO_KEY = {
     "config forget": "what holds on a machine for every studio is set on its command line",
     "scale --try": "what a scale sends is shown on the command line",
     "help": "`?` explains the screen in front",
-    "invoice list": "invoices are noted on the command line",
-    "period reopen": "periods are closed and opened again on the command line",
     "job queue": "a job's mixes are queued on the command line; the Bench's x takes the next",
     "new": "no screen stands without books",
     "serve": "it shows the screens themselves",
@@ -54,7 +52,6 @@ NO_FIELD = {
     "unit": "the sheet of a spreadsheet asks for it",
     "take": "the proposals are taken by key",
     "take-good": "good rows without the bad are taken on the command line",
-    "tax": "invoices are noted on the command line",
     "studio": "it says which books the screens show",
 }
 TYPED = ("stock/cli/", "stock/remedies.py", "sample_studio/", "tui/__main__.py", "tui/serving/")

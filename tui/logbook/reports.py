@@ -29,6 +29,13 @@ if TYPE_CHECKING:
 
 MONTHS_BACK = 12
 MOST_CELLS = 34
+BY_MONTH = (
+    ("costs", "material"),
+    ("emissions", "volatile organic"),
+    ("value", "what the stock was worth, and what led to it"),
+    ("purchases", "deliveries and invoices"),
+)
+ALL_DAYS = {"value": "Value of the stock", "purchases": "Purchases"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +62,17 @@ class ReportChoice:
         Raises:
             UllageError: no such job, lot or bottle.
         """
-        from stock.logbook import costs, emissions, tables, trace
+        from stock.logbook import costs, emissions, purchases, stock_value, tables, trace, value_tables
         from stock.logbook.months import month
         from stock.shelf.studio import settings
 
         of = month(self.month, settings().today()) if self.month is not None else None
+        if self.what in ("value", "purchases"):
+            last = as_of or settings().today()
+            first, until = (of.first, min(of.last, last)) if of is not None else (None, last)
+            if self.what == "value":
+                return value_tables.value_report(stock_value.read(since=first, until=until))
+            return purchases.report(purchases.read(since=first, until=until))
         if self.what == "costs":
             return tables.cost_report(costs.read(job=self.job, month=of, as_of=as_of))
         if self.what == "emissions":
@@ -68,7 +81,7 @@ class ReportChoice:
 
 
 class Reports(Listing[ReportChoice]):
-    """The list of reports: costs and emissions by month, costs by job; a lot can be traced from here."""
+    """The list of reports: of everything, by month and by job; invoices, the closed period and a trace start here."""
 
     HEAD: ClassVar[str] = "Figures to hand on"
     EMPTY: ClassVar[str] = "Nothing was mixed yet"
@@ -76,8 +89,19 @@ class Reports(Listing[ReportChoice]):
     ABOUT: ClassVar[str] = "Enter shows one; there p makes a page to print and v a file for a spreadsheet."
     BINDINGS: ClassVar[list[BindingType]] = bindings("reports")
 
+    def __init__(self, first: str = "") -> None:
+        """`first` is the name of an action to begin with."""
+        super().__init__()
+        self._first = first
+
+    def on_mount(self) -> None:
+        """Begin with the first action, if there is one."""
+        super().on_mount()
+        if self._first:
+            self.call_after_refresh(self.run_action, self._first)
+
     def read(self) -> Sequence[ReportChoice | Heading]:
-        """The months with something booked, newest first; then the jobs."""
+        """What is asked for of everything; then the months, newest first; then the jobs."""
         from stock.logbook.months import month_of
         from stock.shelf import jobs
         from stock.shelf.studio import settings
@@ -87,12 +111,14 @@ class Reports(Listing[ReportChoice]):
         for _ in range(MONTHS_BACK):
             months.append(str(month_of(day)))
             day = day.replace(day=1) - timedelta(days=1)
-        listed: list[ReportChoice | Heading] = [Heading("Costs and emissions by month")]
+        listed: list[ReportChoice | Heading] = [
+            Heading("All days"),
+            ReportChoice("value", "what the stock is worth today, and what led to it"),
+            ReportChoice("purchases", "deliveries beside their invoices"),
+            Heading("By month"),
+        ]
         for one in months:
-            listed += [
-                ReportChoice("costs", "material", month=one),
-                ReportChoice("emissions", "volatile organic", month=one),
-            ]
+            listed += [ReportChoice(what, about, month=one) for what, about in BY_MONTH]
         listed += [Heading("Costs by job"), ReportChoice("costs", "all jobs together")]
         return [
             *listed,
@@ -104,7 +130,8 @@ class Reports(Listing[ReportChoice]):
 
     def cells(self, item: ReportChoice) -> Sequence[Cell]:
         """The report, and its month or job."""
-        first = f"{item.month} {item.what}" if item.month else (item.job or "Everything")
+        everything = ALL_DAYS.get(item.what, "Everything")
+        first = f"{item.month} {item.what}" if item.month else (item.job or everything)
         return ((Run(first, "ink", None, bold=True),), item.about)
 
     def ident(self, item: ReportChoice) -> Hashable:
@@ -119,6 +146,18 @@ class Reports(Listing[ReportChoice]):
         """Show the selected report."""
         if self.item is not None:
             self.chosen(self.item)
+
+    def action_invoices(self) -> None:
+        """Show the invoices."""
+        from tui.logbook.bookkeeping import Invoices
+
+        self.app.push_screen(Invoices())
+
+    def action_periods(self) -> None:
+        """Show until when the books are closed."""
+        from tui.logbook.bookkeeping import Periods
+
+        self.app.push_screen(Periods())
 
     def action_trace(self) -> None:
         """Ask for a lot or a bottle."""

@@ -285,11 +285,11 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         if entry is not None and entry.kind == "mix":
             self.app.push_screen(KeepRecipe(entry.id), self._done)
 
-    def action_reports(self) -> None:
-        """Show the reports."""
+    def action_reports(self, first: str = "") -> None:
+        """Show the reports; `first` is an action to begin with."""
         from tui.logbook.reports import Reports
 
-        self.app.push_screen(Reports())
+        self.app.push_screen(Reports(first))
 
     def action_trace(self) -> None:
         """Trace the entry's bottle, or its whole lot."""

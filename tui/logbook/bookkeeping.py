@@ -1,0 +1,337 @@
+"""Invoices and the closed period: the lists, and the dialogs that note, tie, close and open again."""
+
+from collections.abc import Callable, Hashable, Sequence
+from datetime import date
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.widgets import Static
+
+from stock.shelf.invoices import InvoiceView
+from stock.shelf.periods import PeriodView
+from tui.drawing.bottle import Run
+from tui.widgets import field_readers
+from tui.widgets.books_screen import words
+from tui.widgets.dialog import Ask, BookingDialog
+from tui.widgets.fields import Field
+from tui.widgets.keys import bindings
+from tui.widgets.listing import Listing
+from tui.widgets.rows import Cell, ListColumn
+
+MOST_OFFERED = 12
+
+
+def money(text: str) -> int:
+    """An amount of the studio's currency, in its minor unit."""
+    from stock import units
+    from stock.shelf.studio import settings
+    from stock.store.connection import connection
+
+    with connection():
+        return units.money(text, settings().currency)
+
+
+def percent(text: str) -> int:
+    """A rate in thousandths of a per cent; a bare figure is per cent."""
+    from stock import units
+
+    bare = text.strip()
+    return units.percent(bare if bare.endswith("%") else f"{bare}%")
+
+
+def bookings(text: str) -> list[int]:
+    """Numbers of deliveries with blanks or commas between them.
+
+    Raises:
+        BadInput: something is no number.
+    """
+    from stock.errors import BadInput
+
+    found = text.replace(",", " ").split()
+    if not all(each.isascii() and each.isdigit() and len(each) < 10 for each in found):
+        raise BadInput("these are no numbers of deliveries", remedy="Write them as 12 15")
+    return [int(each) for each in found]
+
+
+def last_day(text: str) -> date:
+    """A day, or the last day of a month that is written as 2026-03."""
+    from stock.logbook.months import last_day as read
+    from stock.shelf.studio import settings
+    from stock.store.connection import connection
+
+    with connection():
+        return read(text, settings().today())
+
+
+class Invoices(Listing[InvoiceView]):
+    """Suppliers' invoices, the newest first, with the deliveries that each is for."""
+
+    HEAD: ClassVar[str] = "Invoices"
+    EMPTY: ClassVar[str] = "No invoice is noted: press n to note one."
+    ABOUT: ClassVar[str] = (
+        "An invoice names the deliveries it is for, so that purchases and bills stand side by side."
+    )
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (
+        ListColumn("dated", 10), ListColumn("invoice", 10), ListColumn("supplier"), ListColumn("net", 9, right=True),
+        ListColumn("tax", 8, right=True), ListColumn("gross", 10, right=True), ListColumn("deliveries", 12),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = bindings("invoices")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._currency = ""
+        self._suppliers: list[str] = []
+        self._deliveries: list[str] = []
+
+    def read(self) -> Sequence[InvoiceView]:
+        """The invoices, and what the dialogs offer."""
+        from stock.logbook import purchases
+        from stock.shelf import invoices, suppliers
+        from stock.shelf.studio import settings
+
+        self._currency = settings().currency
+        self._suppliers = [row.name for row in suppliers.everything()]
+        came = [one for one in purchases.read().deliveries if not one.invoices]
+        self._deliveries = [str(one.delivery) for one in reversed(came)][:MOST_OFFERED]
+        return list(reversed(invoices.everything()))
+
+    def cells(self, item: InvoiceView) -> Sequence[Cell]:
+        """The day, the number, the supplier, the amounts and the deliveries."""
+        from stock.logbook.report import money_cell
+
+        texts = (
+            item.dated_on.isoformat(), item.number, item.supplier, money_cell(item.net_minor, self._currency),
+            f"{item.tax_milli / 1_000:g} %", money_cell(item.gross_minor, self._currency),
+            " ".join(map(str, item.deliveries)) or "none",
+        )  # fmt: skip
+        return tuple((Run(text, "ink"),) for text in texts)
+
+    def ident(self, item: InvoiceView) -> Hashable:
+        """Its number in the books."""
+        return item.id
+
+    def chosen(self, item: InvoiceView) -> None:
+        """Name further deliveries."""
+        self.ask(TieInvoice(item, self._deliveries))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """None for tying and removing without an invoice."""
+        del parameters
+        return True if action not in ("tie", "remove") or self.item is not None else None
+
+    def action_new(self) -> None:
+        """Note an invoice."""
+        self.ask(NoteInvoice(self._suppliers, self._deliveries))
+
+    def action_tie(self) -> None:
+        """Name further deliveries of the selected invoice."""
+        if self.item is not None:
+            self.chosen(self.item)
+
+    def action_remove(self) -> None:
+        """Take back what was noted of the selected invoice."""
+        from stock.shelf import invoices
+
+        item = self.item
+        if item is not None:
+            self.ask(
+                Ask(
+                    "Remove an invoice",
+                    f"Invoice {item.number} of {item.supplier} is noted no more; its deliveries stay.",
+                    go="Remove it",
+                    errand=lambda _: invoices.remove(item.id),
+                    said=f"Invoice {item.number} is noted no more",
+                )
+            )
+
+
+class NoteInvoice(BookingDialog[str]):
+    """Notes an invoice."""
+
+    HEAD: ClassVar[str] = "Note an invoice"
+    GO: ClassVar[str] = "Note it"
+
+    def __init__(self, suppliers: Sequence[str], deliveries: Sequence[str]) -> None:
+        super().__init__()
+        self._suppliers, self._deliveries = suppliers, deliveries
+
+    def fields(self) -> ComposeResult:
+        """What is printed on it, and the deliveries that it is for."""
+        yield Static(words("As it is printed. An invoice with two tax rates is noted once a rate."))
+        yield Field("Number", example="as printed", id="number")
+        yield Field("From", example="who sent it", offers=self._suppliers, id="supplier")
+        yield Field(
+            "Dated", read=field_readers.day, example="2026-03-04", offers=("today", "yesterday"), id="dated"
+        )
+        yield Field("Net", read=money, example="84.20", id="net")
+        yield Field("Tax rate", read=percent, value="0", example="19", unit="%", id="tax")
+        yield Field("Gross", read=money, blank=True, example="worked out if empty", id="gross")
+        yield _deliveries_field(self._deliveries)
+
+    def errand(self) -> Callable[[], str]:
+        """Note it."""
+        number, supplier, dated, net, tax, gross, of = (
+            self.read(field) for field in ("number", "supplier", "dated", "net", "tax", "gross", "deliveries")
+        )
+
+        def note() -> str:
+            from stock.shelf import invoices
+
+            made = invoices.add(
+                number, supplier=supplier, dated_on=dated, net_minor=net, tax_milli=tax, gross_minor=gross,
+                deliveries=of or (),
+            )  # fmt: skip
+            return f"Invoice {made.number} of {made.supplier} is noted"
+
+        return note
+
+
+def _deliveries_field(offered: Sequence[str]) -> Field:
+    return Field(
+        "Deliveries",
+        read=bookings,
+        blank=True,
+        example="their numbers, as 12 15",
+        offers=offered,
+        id="deliveries",
+    )
+
+
+class TieInvoice(BookingDialog[str]):
+    """Names further deliveries that an invoice is for."""
+
+    GO: ClassVar[str] = "Note it"
+
+    def __init__(self, invoice: InvoiceView, deliveries: Sequence[str]) -> None:
+        super().__init__()
+        self._invoice, self._deliveries = invoice, deliveries
+
+    def head(self) -> str:
+        """The invoice."""
+        return f"Deliveries of invoice {self._invoice.number}"
+
+    def fields(self) -> ComposeResult:
+        """The deliveries."""
+        yield Static(words("Offered are deliveries that no invoice is noted for."))
+        yield _deliveries_field(self._deliveries)
+
+    def errand(self) -> Callable[[], str]:
+        """Note them."""
+        of, invoice = self.read("deliveries"), self._invoice
+        if not of:
+            self.refuse("Write a delivery's number.")
+            self.stay()
+
+        def tie() -> str:
+            from stock.shelf import invoices
+
+            tied = invoices.tie(invoice.id, of)
+            return f"Invoice {tied.number} is for {', '.join(map(str, tied.deliveries))}"
+
+        return tie
+
+
+class Periods(Listing[PeriodView]):
+    """Until when the books are closed, and each change of that with its reason."""
+
+    HEAD: ClassVar[str] = "Closed period"
+    EMPTY: ClassVar[str] = "No period is closed: press c to close a month."
+    ABOUT: ClassVar[str] = (
+        "On a closed day or before it nothing is dated any more; a correction counts in the month in which it is made."
+    )
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (
+        ListColumn("changed on", 12), ListColumn("closed until", 14), ListColumn("reason"),
+    )  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = bindings("periods")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._month_before = ""
+        self._any_closed = False
+
+    def read(self) -> Sequence[PeriodView]:
+        """The changes, the newest first."""
+        from datetime import timedelta
+
+        from stock.shelf import periods
+        from stock.shelf.studio import settings
+
+        self._any_closed = periods.closed_until() is not None
+        self._month_before = (settings().today().replace(day=1) - timedelta(days=1)).isoformat()[:7]
+        return periods.changes()
+
+    def cells(self, item: PeriodView) -> Sequence[Cell]:
+        """The day of the change, the last closed day, and why."""
+        until = item.closed_until.isoformat() if item.closed_until else "nothing"
+        return tuple((Run(text, "ink"),) for text in (item.on.isoformat(), until, item.reason))
+
+    def ident(self, item: PeriodView) -> Hashable:
+        """The change itself."""
+        return item
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """None for opening again where nothing is closed."""
+        del parameters
+        return True if action != "reopen" or self._any_closed else None
+
+    def action_close(self) -> None:
+        """Close the books until a day."""
+        self.ask(ClosePeriod(self._month_before))
+
+    def action_reopen(self) -> None:
+        """Open the books again."""
+        self.ask(ReopenPeriod())
+
+
+class ClosePeriod(BookingDialog[str]):
+    """Closes the books until a day."""
+
+    HEAD: ClassVar[str] = "Close a period"
+    GO: ClassVar[str] = "Close it"
+
+    def __init__(self, month: str) -> None:
+        super().__init__()
+        self._month = month
+
+    def fields(self) -> ComposeResult:
+        """The last day that is closed, and a note."""
+        yield Static(words("Nothing is dated on its last day or before it any more."))
+        yield Field("Month or day", read=last_day, value=self._month, example="2026-03", id="until")
+        yield Field("Because", blank=True, example="handed to the bookkeeper", id="reason")
+
+    def errand(self) -> Callable[[], str]:
+        """Close it."""
+        until, reason = self.read("until"), self.read("reason") or ""
+        return lambda: f"The books are closed until {_periods().close(until, reason=reason)}"
+
+
+class ReopenPeriod(BookingDialog[str]):
+    """Opens the books again, with a reason."""
+
+    HEAD: ClassVar[str] = "Open a period again"
+    GO: ClassVar[str] = "Open it"
+
+    def fields(self) -> ComposeResult:
+        """Why, and what stays closed."""
+        yield Static(words("This is written down with its reason."))
+        yield Field("Because", example="why, for whoever reads the books", id="reason")
+        yield Field(
+            "Stays closed", read=last_day, blank=True, example="a month or day; nothing if empty", id="until"
+        )
+
+    def errand(self) -> Callable[[], str]:
+        """Open it."""
+        until, reason = self.read("until"), self.read("reason")
+
+        def reopen() -> str:
+            stays = _periods().reopen(until, reason=reason)
+            return f"The books are closed until {stays}" if stays else "No period is closed any more"
+
+        return reopen
+
+
+def _periods() -> Any:
+    from stock.shelf import periods
+
+    return periods
