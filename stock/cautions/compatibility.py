@@ -2,6 +2,10 @@
 
 Products belong to groups by what is in them; pairs of groups that react are rows of
 figures/group_matrix.csv, each with what happens and its source. Beside it stands a product's own `not-with`.
+
+A pair is `never` where the meeting itself can hurt by a source that was seen: a gas, fire, a burst bottle, or heat that
+boils and spatters. A mineral acid and a lye, or ammonia, are such a pair (40 CFR 264 appendix V: heat generation,
+violent reaction): how strong they are isn't noted, so they count as strong. An organic acid is weak and only warns.
 """
 
 from __future__ import annotations

@@ -66,10 +66,12 @@ STOPS = [
     (of("nitric acid", 50), of("ethanol", 70), "fire", "EPA 2 x 4: H F"),
     (COTTON, AMINE, "fire", "handling guide of a maker: never amines"),
     (COTTON, LYE, "fire", "ICSC 1560: reacts with oxidants, bases and acids"),
+    (ACID, LYE, "heat violently", "40 CFR 264 appendix V, 1-A x 1-B: heat generation, violent reaction; EPA 1 x 10: H"),
+    (of("nitric acid", 50), LYE, "heat violently", "40 CFR 264 appendix V, 1-A x 1-B; EPA 2 x 10: H"),
+    (ACID, AMMONIA, "heat violently", "ICSC 0414: reacts violently with acid; Prudent Practices: strong acids"),
 ]  # fmt: skip
 WARNS = [
-    (ACID, AMMONIA, "heat", "ICSC 0414: a strong base, reacts violently with acid"),
-    (ACID, LYE, "heat", "EPA 1 x 10: H; 40 CFR 264 appendix V, 1-A x 1-B: heat, violent reaction"),
+    (of("acetic acid", 20), AMMONIA, "heat", "ICSC 0414: a strong base, reacts violently with acid; this one is weak"),
     (ACID, of("ethanol", 70), "heat", "EPA 1 x 4: H"),
     (ACID, AMINE, "heat", "EPA 1 x 7: H"),
     (of("acetic acid", 80), LYE, "heat", "EPA 3 x 10: H"),
