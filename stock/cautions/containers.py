@@ -12,6 +12,7 @@ from stock.cautions.ageing import bottles_in_words
 from stock.cautions.facts import BottleFacts, Finding, PlaceFacts, ProductFacts
 from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazards_of, is_aerosol
+from stock.cautions.limits import kilograms, mass_mg
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle, heard, litres
 from stock.spans import Duration
@@ -83,16 +84,16 @@ def aerosol_findings(standing: Sequence[StoredBottle], book: RuleBook) -> Iterat
         which = bottles_in_words(numbers)
         yield from book.find("aerosol-can", bottles=tuple(numbers), count=count, which=which)
     loose = [each for each in cans if each.place.kind != "cabinet"]
-    most_cans, most_ul = (book.figure("aerosol-cans-many", name) for name in ("most_cans", "most_ul"))
-    held_ul = sum(each.bottle.on_hand_ul for each in loose)
-    if len(loose) > most_cans or held_ul > most_ul:
+    most_cans, most_mg = (book.figure("aerosol-cans-many", name) for name in ("most_cans", "most_mg"))
+    held_mg = sum(mass_mg(each) for each in loose)
+    if len(loose) > most_cans or held_mg > most_mg:
         yield from book.find(
             "aerosol-cans-many",
             bottles=tuple(each.bottle.id for each in loose),
             count=len(loose),
-            held=litres(held_ul),
+            held=kilograms(held_mg),
             most=most_cans,
-            limit=litres(most_ul),
+            limit=kilograms(most_mg),
         )
 
 

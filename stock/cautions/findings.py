@@ -16,6 +16,7 @@ from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.standing import NOWHERE, StoredBottle, heard
 from stock.cautions.storage import storage
+from stock.cautions.toxic_stock import toxic_stock
 
 NO_LINES: Mapping[int, str] = {}
 
@@ -37,6 +38,7 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
     said += storage(standing, facts.day_use_ul, book)
     said += container_findings(standing, book)
     said += aerosol_findings(standing, book)
+    said += toxic_stock(standing, book)
     said += rag_findings(facts.places, standing, book)
     said += labels_unknown(standing, book)
     if facts.waste_mg or facts.waste_on_hand_mg or any(finding.action == "throw_away" for finding in said):

@@ -128,14 +128,15 @@ def _alike(there: Iterable[StoredBottle]) -> list[Amount]:
         found = each.found
         warm = below_ambient(each)
         kind = (found.categories(), found.nfpa_classes(), found.classes.nfpa, each.category, warm)
-        first, volume_ul, mass_mg = alike.get(kind, Amount(each, 0, 0))
-        more_ul = held_ul(mine)
-        alike[kind] = Amount(first, volume_ul + more_ul, mass_mg + _mass_mg(each, more_ul))
+        first, volume_ul, held_mg = alike.get(kind, Amount(each, 0, 0))
+        mine_mg = sum(mass_mg(one) for one in mine)
+        alike[kind] = Amount(first, volume_ul + held_ul(mine), held_mg + mine_mg)
     return list(alike.values())
 
 
-def _mass_mg(each: StoredBottle, volume_ul: int) -> int:
-    return volume_ul * heaviest_ug_per_ml(each.product) // 1_000_000
+def mass_mg(each: StoredBottle) -> int:
+    """What is in a bottle by the recorded density, in milligrams; by the heaviest plausible one where none is."""
+    return each.bottle.on_hand_ul * heaviest_ug_per_ml(each.product) // 1_000_000
 
 
 def below_ambient(each: StoredBottle) -> bool:

@@ -27,6 +27,8 @@ LITRES_PER_MOLE = 24.4654
 """Of an ideal gas at 25 °C and 101.325 kPa."""
 
 _CODE = "air-while-spraying"
+AIR_CODES = (_CODE, "air-unknown", "isocyanate-mist")
+"""Rules about the air that spraying needs."""
 _HIGH_FLASH_MC = 93_000
 _ONE_ML = 1_000
 _NOT_TOLD = 0.1

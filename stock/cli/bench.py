@@ -32,6 +32,9 @@ def register(commands: Any) -> None:
         "--room", metavar="TEMPERATURE", help="the room's, as 28C: mixes made in other weather count less"
     )
     advise.add_argument("--humidity", help="relative, as 45%%")
+    advise.add_argument(
+        "--paint", metavar="AMOUNT", help="how much paint the air is worked out for; 20ml if left out"
+    )
     _register_step(commands)
     _register_close(commands)
 
@@ -172,18 +175,26 @@ def _note_time(args: Any, context: Context, reading: Any, answer: dict[str, Any]
 
 def show_advice(args: Any, context: Context) -> Result:
     """`ullage advise`."""
-    from stock.bench import amounts, books  # loads the tables
+    from stock.bench import advised_air, amounts, books  # loads the tables
 
     context.open()
+    blend = amounts.read_blend(args.with_) if args.with_ is not None else ()
     asked = books.advice_for(
         args.product,
-        reducers=[name for name, _ in amounts.read_blend(args.with_)] if args.with_ is not None else (),
+        reducers=[name for name, _ in blend],
         needle_um=units.needle(args.needle) if args.needle is not None else None,
         room_mc=units.temperature(args.room) if args.room is not None else None,
         humidity_milli=units.percent(args.humidity, what="humidity") if args.humidity is not None else None,
         as_of=context.as_of(),
     )
-    answer = asked.as_json()
+    paint_ul = units.Microlitres(_volume(args.paint)) if args.paint else advised_air.USUALLY_UL
+    weights = {name: weight for name, (_, weight) in zip(asked.reducers, blend, strict=False)}
+    air = advised_air.air_for(asked, weights, paint_ul, context.as_of())
+    answer = {
+        **asked.as_json(),
+        "air_for_ml": units.ml(paint_ul),
+        "cautions": [found.in_a_mix() for found in air],
+    }
     return Result(answer, list(advice_lines(answer)))
 
 
@@ -211,6 +222,12 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
     for each in answer["neighbours"]:
         yield f"  beside it: {in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']} ({each['title']})"
     yield from (f"  {note}" for note in answer["notes"])
+    meant = f"{in_full(answer['air_for_ml'])} ml of the paint thinned so"
+    if not answer["cautions"]:
+        yield f"  air: nothing to say of {meant}"
+    for found in answer["cautions"]:
+        yield f"  {found['severity'].upper()} {found['code']}, for {meant}: {found['message']}"
+        yield f"    {found['remedy']} [{found['source']}]"
 
 
 def add_step(args: Any, context: Context) -> Result:

@@ -46,6 +46,8 @@ STOCK: Mapping[str, str] = {
     "un_number": "un number, un no, un, un-nummer, numéro onu",
     "transport_class": "transport class, adr class, hazard class, gefahrgutklasse, classe de transport",
     "packing_group": "packing group, verpackungsgruppe, groupe d'emballage",
+    "voc_categories": "voc category, voc categories, voc limit category, voc subcategory, voc-kategorie, "
+    "categoria cov, categoría cov, catégorie cov",
 }
 MIXES: Mapping[str, str] = {
     "day": "day, date, when, on, mixed on, datum, tag, data, fecha, dia, día, jour",

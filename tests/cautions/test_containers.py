@@ -56,10 +56,13 @@ def test_a_can_moves_to_a_cool_place_and_no_bottle_into_the_rag_bin():
 def test_fifty_cans_outside_cabinets_are_many_in_germany_alone():
     stock = [bottle(number, place_id=2, **CAN) for number in range(1, 52)]
     shelf = place(2, "Wall", kind="shelf")
-    assert "51 aerosol cans" in one(said(product(), *stock, shelf), "aerosol-cans-many").message
-    assert "aerosol-cans-many" not in codes(said(product(), *stock[:50], shelf))
-    assert "aerosol-cans-many" not in codes(said(product(), *stock, place(2, "Cabinet")))
-    assert "aerosol-cans-many" not in codes(said(product(), *stock, shelf, rule_sets=("uk",)))
+    light = product(density_ug_per_ml=1_000_000)
+    assert "51 aerosol cans" in one(said(light, *stock, shelf), "aerosol-cans-many").message
+    assert "aerosol-cans-many" not in codes(said(light, *stock[:50], shelf))
+    assert "aerosol-cans-many" not in codes(said(light, *stock, place(2, "Cabinet")))
+    assert "aerosol-cans-many" not in codes(said(light, *stock, shelf, rule_sets=("uk",)))
+    heavy = one(said(product(density_ug_per_ml=1_010_000), *stock[:50], shelf), "aerosol-cans-many")
+    assert "20.2 kg" in heavy.message
 
 
 @pytest.mark.parametrize(

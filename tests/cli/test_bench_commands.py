@@ -131,6 +131,22 @@ def test_advise(ullage):
     assert isinstance(answer["disagreements"], list)
 
 
+def test_the_advised_thinning_says_what_air_it_needs_as_a_mix_of_it_does(ullage):
+    ullage("product", "add", "Hull Enamel", "--role", "paint", "--solvent", "toluene=70%", "--water", "0",
+           "--solids", "30", "--flash-point", "4C")  # fmt: skip
+    for product, size in (("Hull Enamel", "60ml"), ("Slow Thinner", "120ml")):
+        ullage("receive", product, size)
+    _, usual, _ = ullage("advise", "Hull Enamel", "--with", "Slow Thinner")
+    _, asked, _ = ullage("advise", "Hull Enamel", "--with", "Slow Thinner", "--paint", "40ml")
+    assert (usual["air_for_ml"], asked["air_for_ml"]) == (20, 40)
+    reduce = f"{asked['start_percent']}%"
+    _, mix, _ = ullage("mix", "Hull Enamel=40ml", "--reduce", reduce, "--with", "Slow Thinner", "--dry-run")
+    air = [each for each in mix["cautions"] if each["code"].startswith("air-")]
+    assert "air-while-spraying" in {each["code"] for each in air}
+    assert asked["cautions"] == air
+    assert usual["cautions"] != air
+
+
 def test_advise_with_a_cut_blend(ullage):
     assert ullage("product", "add", "Fast Thinner", "--role", "reducer")[0] == 0
     status, answer, _ = ullage("advise", "Harbour Blue", "--with", "Slow Thinner:Fast Thinner=1:1")
@@ -145,6 +161,7 @@ def test_advise_with_a_cut_blend(ullage):
         ("advise", "Harbour Blue", "--needle", "9"),
         ("advise", "Nothing"),
         ("advise", "Wash Down"),
+        ("advise", "Harbour Blue", "--paint", "20 apples"),
         ("step", "99", "5%"),
         ("step", "99", "five"),
         ("close", "99", "--outcome", "good"),

@@ -135,6 +135,15 @@ def test_each_text_of_a_new_product_is_checked_in_the_preview(
     assert [row.line for row in made.bad.rows] == [2, 3, 4, 5, 6]
 
 
+@pytest.mark.parametrize("kind", ["stock", "products"])
+def test_a_column_can_hold_the_category_of_a_voc_limit(kind: str, stocked: str, tmp_path: Path) -> None:
+    text = 'Product,Size,VOC category\nNew Blue,60 ml,"us:topcoat, eu:topcoat"\nNew Red,60 ml,eu:glitter\n'
+    made = plan(write(tmp_path, text), Wishes(kind=kind, make=True, role="paint", take_good=True))
+    assert [(row.line, "no category" in row.reason) for row in made.bad.rows] == [(3, True)]
+    book(made)
+    assert Product.get(Product.name == "New Blue").voc_categories == "eu:topcoat us:topcoat"
+
+
 def test_an_ounce_in_a_metric_studio_is_asked_once(stocked: str, tmp_path: Path) -> None:
     path = write(tmp_path, "Product,Size oz,Left\nHarbour Blue,4,\nGull White,2,1 oz\n")
     made = plan(path)

@@ -149,3 +149,17 @@ def test_months_of_peroxide_formers():
     """
     figures = shipped()["peroxides"].figures
     assert (figures["opened_months"], figures["sealed_months"]) == (12, 18)
+
+
+@pytest.mark.parametrize(
+    "statements",
+    [["H300", "H301", "H310", "H311", "H330", "H331"], ["H340", "H350", "H360"], ["H370", "H372"]],
+)
+def test_toxic_stock_outside_a_store_in_germany(statements):
+    """DGUV Information 213-084 annex 1: more than 50 kg of each of these rows belong into a store."""
+    assert limit("toxic-over-limit", "de", statements=statements)["kilograms_milli"] == 50_000
+
+
+def test_aerosol_cans_in_germany():
+    """The same annex: more than 20 kg, or more than 50 pieces, of H222 and H223."""
+    assert shipped()["aerosol-cans-many"].figures == {"most_cans": 50, "most_mg": 20_000_000}

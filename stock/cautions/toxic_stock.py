@@ -1,0 +1,48 @@
+"""How much that poisons, causes cancer or harms organs stands outside a store, in kilograms, by what a code allows.
+
+A product counts by the statements that a limit names. One whose statements nobody noted counts in each, for it could
+say any of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from stock.cautions.facts import Finding, ProductFacts
+from stock.cautions.limits import kilograms, mass_mg
+from stock.cautions.rules import Limit, RuleBook
+from stock.cautions.standing import StoredBottle
+
+_CODE = "toxic-over-limit"
+_STORE = "store"
+_CODE_LETTERS = 4
+
+
+def toxic_stock(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+    """Each limit that what stands outside stores is over."""
+    loose = [each for each in standing if each.place.kind != _STORE]
+    for limit in book.limits(_CODE):
+        counted = [each for each in loose if _counts(each.product, limit)]
+        held_mg = sum(mass_mg(each) for each in counted)
+        most_mg = limit.figures["kilograms_milli"] * 1_000
+        if held_mg <= most_mg:
+            continue
+        unsure_mg = sum(mass_mg(each) for each in counted if each.product.h_statements is None)
+        yield from book.find(
+            _CODE,
+            source=limit.source,
+            bottles=tuple(each.bottle.id for each in counted),
+            over=kilograms(held_mg - most_mg),
+            held=kilograms(held_mg),
+            what=limit.what,
+            limit=kilograms(most_mg),
+            unsure=f"; {kilograms(unsure_mg)} of it only because its hazard statements aren't noted"
+            * bool(unsure_mg),
+        )
+
+
+def _counts(product: ProductFacts, limit: Limit) -> bool:
+    if product.h_statements is None:
+        return product.role != "mixed"
+    said = {part[:_CODE_LETTERS] for code in product.h_statements for part in code.split("+")}
+    return not said.isdisjoint(limit.figures["statements"])
