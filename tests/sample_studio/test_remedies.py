@@ -59,6 +59,7 @@ FILLED: dict[str, dict[str, str]] = {
 BY_HAND = {
     "aerosol-can": "how it is kept",
     "aerosol-cans-many": "cans are carried",
+    "toxic-over-limit": "less is bought",
     "aerosol-too-warm": "cans are carried",
     "bottle-in-rag-bin": "bottles are carried",
     "breathing-allergy": "air and mask as the sheet says",

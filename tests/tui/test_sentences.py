@@ -46,6 +46,7 @@ NO_FIELD = {
     "answer": "the sheet of a spreadsheet asks its questions itself",
     "head": "the line of the heads is named on the command line",
     "product": "a sheet is read for the product in front",
+    "other": "the Cautions offer two products that meet as one word",
     "revised": "the proposals have a row for it",
     "scale": "this bench's scale stands among the settings",
     "sheet": "the sheet of a file is named on the command line",
