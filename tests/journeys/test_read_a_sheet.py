@@ -70,7 +70,9 @@ async def test_a_sheet_is_read_for_a_line_and_its_products_follow(studio: str, t
             products.add({"name": name, "role": "paint", "line": "Tern"})
         products.change("Tern blue", {"density": "1.2"})
     async with opened(studio) as pilot:
-        await press(pilot, "7", "right", "r")
+        await press(pilot, "7", "right", "slash")
+        await write(pilot, "tern")
+        await press(pilot, "enter", "r")
         assert isinstance(pilot.app.screen, AskSheetFile)
         await write(pilot, str(tmp_path / "line.pdf"))
         await press(pilot, "enter")
