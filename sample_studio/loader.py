@@ -13,7 +13,7 @@ from sample_studio.story import StoryLine, read
 from sample_studio.story_booker import StoryBooker
 from stock import units
 from stock.money import money
-from stock.shelf import dosings, places, products, sheets, studio, suppliers, training
+from stock.shelf import dosings, lines, places, products, sheets, studio, suppliers, training
 from stock.store.connection import connection, writing
 
 _FOLDER = files("sample_studio")
@@ -56,19 +56,29 @@ def story_lines() -> Iterator[StoryLine]:
         yield from read(file.name, file.read_text(encoding="utf-8").splitlines())
 
 
+def line_tables(goods: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+    """Each line's fields as `ullage line add` takes them."""
+    for name, line in goods["line"].items():
+        yield {key: value for key, value in line.items() if key != "products"} | {"name": name}
+
+
 def product_tables(goods: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
-    """Each product's fields as `ullage product add` takes them, including those of its line."""
-    lines = {name: {k: v for k, v in line.items() if k != "products"} for name, line in goods["line"].items()}
-    for line, common in lines.items():
-        for name, own in goods["line"][line]["products"].items():
-            yield _filled({**common, **own, "name": name, "line": line})
+    """Each product's own fields as `ullage product add` takes them; those of its line come with the line."""
+    for line, common in goods["line"].items():
+        for name, own in common["products"].items():
+            yield _said(own, common) | {"name": name, "line": line}
     for name, own in goods["product"].items():
-        yield _filled({**lines.get(own.get("line", ""), {}), **own, "name": name})
+        yield _said(own, goods["line"].get(own.get("line", ""), {})) | {"name": name}
 
 
-def _filled(given: dict[str, Any]) -> dict[str, Any]:
-    """The fields with a value; "" means unknown."""
-    return {key: value for key, value in given.items() if value != ""}
+def _said(own: Mapping[str, Any], common: Mapping[str, Any]) -> dict[str, Any]:
+    """What a product says itself: its sizes are all of them; "" is not known, which is said where its line knows it."""
+    said = {
+        key: value if value != "" else "unknown" for key, value in own.items() if value != "" or key in common
+    }
+    if "price" in said and "price" in common:
+        said["packs"] = said.pop("price")
+    return said
 
 
 def _table(name: str) -> dict[str, Any]:
@@ -95,16 +105,20 @@ def _supplier(name: str, terms: Mapping[str, str], currency: str) -> None:
 
 
 def _products(goods: Mapping[str, Any], day: date) -> None:
+    of_lines = list(line_tables(goods))
+    for given in of_lines:
+        lines.add({key: value for key, value in given.items() if key not in _REFERENCES})
     tables = list(product_tables(goods))
     for given in tables:
         own = {key: value for key, value in given.items() if key not in _REFERENCES}
         if "discontinued" in own:
             own["discontinued"] = (day + timedelta(int(own["discontinued"]))).isoformat()
         products.add(own)
-    for given in tables:
-        references = {key: given[key] for key in _REFERENCES if key in given}
-        if references:
-            products.change(given["name"], references)
+    for change, several in ((lines.change, of_lines), (products.change, tables)):
+        for given in several:
+            references = {key: given[key] for key in _REFERENCES if key in given}
+            if references:
+                change(given["name"], references)
 
 
 def _sheet(given: Mapping[str, Any], day: date) -> None:

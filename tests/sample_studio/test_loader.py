@@ -133,13 +133,15 @@ def test_an_undo_of_what_never_was_is_refused(tmp_path, monkeypatch):
         loader.load(str(tmp_path / "sample.ullage"))
 
 
-def test_lines_fill_in_what_a_product_does_not_say():
-    goods = {
-        "line": {"Tide": {"role": "paint", "water": "50%", "products": {"One": {"color": "#010203"}}}},
-        "product": {"Two": {"line": "Tide", "role": "clear", "water": ""}, "Three": {"role": "cleaner"}},
-    }
+def test_a_line_says_its_facts_and_a_product_what_is_its_own():
+    tide = {"role": "paint", "water": "50%", "price": ["30ml=5"], "products": {"One": {"color": "#010203"}}}
+    two = {"line": "Tide", "role": "clear", "water": "", "density": "", "price": ["60ml=8"]}
+    goods = {"line": {"Tide": tide}, "product": {"Two": two, "Three": {"role": "cleaner"}}}
+    assert list(loader.line_tables(goods)) == [
+        {"role": "paint", "water": "50%", "price": ["30ml=5"], "name": "Tide"}
+    ]
     assert list(loader.product_tables(goods)) == [
-        {"role": "paint", "water": "50%", "color": "#010203", "name": "One", "line": "Tide"},
-        {"role": "clear", "line": "Tide", "name": "Two"},
+        {"color": "#010203", "name": "One", "line": "Tide"},
+        {"line": "Tide", "role": "clear", "water": "unknown", "packs": ["60ml=8"], "name": "Two"},
         {"role": "cleaner", "name": "Three"},
     ]
