@@ -12,6 +12,7 @@ from stock.exchange.badrows import BadRows
 from stock.exchange.folder import NotAsWritten
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
+from stock.shelf import lines, product_view, products
 from stock.store import migrations
 from stock.store.connection import connection, open_books
 from stock.store.models import TABLES, Bottle, Product, database
@@ -79,6 +80,26 @@ def test_it_comes_into_empty_books_of_either_engine(
                 target.partition("&schema")[0].partition("?schema")[0], autocommit=True
             ) as engine:
                 engine.execute(f"DROP SCHEMA IF EXISTS {target.rpartition('=')[2]} CASCADE")
+
+
+def test_products_follow_their_line_in_the_books_that_came_back(stocked: str, tmp_path: Path) -> None:
+    """What each says itself comes along, and a line changed there changes the products that don't."""
+    lines.add({"name": "Anchor", "role": "paint", "flash_point": "23C", "price": ["60ml=5"], "density": "1.1"})
+    products.add({"name": "Kelp", "line": "Anchor"})
+    products.add({"name": "Rust", "line": "Anchor", "density": "1.3", "flash_point": "unknown"})
+    told = {name: product_view.as_json(products.find(name)) for name in ("Kelp", "Rust")}
+    folder.export(stocked, str(tmp_path / "out"))
+    database.close()
+    target = str(tmp_path / "back.ullage")
+    folder.take_in(str(tmp_path / "out"), target)
+    open_books(target)
+    with connection():
+        assert {name: product_view.as_json(products.find(name)) for name in told} == told
+        lines.change("Anchor", {"density": "1.2", "flash_point": "12C"})
+        kelp, rust = (product_view.as_json(products.find(name)) for name in told)
+        assert (kelp["density_g_per_ml"], kelp["flash_point_c"]) == (1.2, 12)
+        assert (rust["density_g_per_ml"], rust["flash_point_c"]) == (1.3, None)
+        assert prove().problems == []
 
 
 def test_no_cell_can_run_and_files_are_the_owners(written: Path) -> None:
