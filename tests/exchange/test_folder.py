@@ -84,7 +84,9 @@ def test_it_comes_into_empty_books_of_either_engine(
 
 def test_products_follow_their_line_in_the_books_that_came_back(stocked: str, tmp_path: Path) -> None:
     """What each says itself comes along, and a line changed there changes the products that don't."""
-    lines.add({"name": "Anchor", "role": "paint", "flash_point": "23C", "price": ["60ml=5"], "density": "1.1"})
+    lines.add(
+        {"name": "Anchor", "role": "paint", "flash_point": "23C", "price": ["60ml=5"], "density": "1.1"}
+    )
     products.add({"name": "Kelp", "line": "Anchor"})
     products.add({"name": "Rust", "line": "Anchor", "density": "1.3", "flash_point": "unknown"})
     told = {name: product_view.as_json(products.find(name)) for name in ("Kelp", "Rust")}
