@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Static
 
+from stock.grammar import in_full
 from stock.shelf.invoices import InvoiceView
 from stock.shelf.periods import PeriodView
 from tui.drawing.bottle import Run
@@ -102,7 +103,7 @@ class Invoices(Listing[InvoiceView]):
 
         texts = (
             item.dated_on.isoformat(), item.number, item.supplier, money_cell(item.net_minor, self._currency),
-            f"{item.tax_milli / 1_000:g} %", money_cell(item.gross_minor, self._currency),
+            f"{in_full(item.tax_milli / 1_000)} %", money_cell(item.gross_minor, self._currency),
             " ".join(map(str, item.deliveries)) or "none",
         )  # fmt: skip
         return tuple((Run(text, "ink"),) for text in texts)
