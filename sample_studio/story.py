@@ -72,6 +72,8 @@ VERBS = {
     "undo": VerbForm((1, 1)),
 }
 
+UNKNOWN = "unknown"
+"""In the place of the day on which a bottle was opened."""
 DAYS = ("best-before", "made", "opened", "expected", "on", "due", "until")
 """Words whose value is a day, as days before (-) or after (+) today."""
 
@@ -147,7 +149,8 @@ def _parts(where: str, verb: str, tokens: list[str]) -> tuple[tuple[str, ...], d
         value = next(rest, None)
         if value is None:
             raise _refusal(where, f"ends at {token!r}", f"Write what comes after {token}")
-        if token in DAYS and not _ANY_DAY.fullmatch(value):
+        nobody_knows = (token, value) == ("opened", UNKNOWN)
+        if token in DAYS and not nobody_knows and not _ANY_DAY.fullmatch(value):
             raise _refusal(
                 where, f"has the day {value!r} after {token!r}", "Write days from today, such as +9"
             )

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 
-from sample_studio.story import StoryLine
+from sample_studio.story import UNKNOWN, StoryLine
 from stock import clock, units
 from stock.bench import amounts, closing, mixing, steps, washing
 from stock.bench.step_requests import StepRequest
@@ -91,7 +91,8 @@ class StoryBooker:
             lot=event.word("lot") or "",
             best_before=self._day_of(event, "best-before"),
             made_on=self._day_of(event, "made"),
-            opened_on=self._day_of(event, "opened"),
+            opened_on=None if event.word("opened") == UNKNOWN else self._day_of(event, "opened"),
+            opened_unknown=event.word("opened") == UNKNOWN,
             place=event.word("place"),
             container=event.word("container"),
             on=self._at(event),
