@@ -16,6 +16,7 @@ import freezegun
 import pytest
 
 from tests import durations, sampling, templates
+from tests.cli.shapes import AnswersSeen
 
 SERVER_FOLDER = "ULLAGE_TEST_SERVER"
 """Where the run's server keeps its data; its path is short, since that of its socket must be."""
@@ -220,3 +221,20 @@ def _no_studio_of_ones_own(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: py
     for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"):
         monkeypatch.setenv(name, os.fspath(tmp_path_factory.getbasetemp() / "nobody"))
     monkeypatch.delenv("ULLAGE_SCALE", raising=False)
+
+
+@pytest.fixture(scope="session")
+def answers_seen() -> Iterator[AnswersSeen]:
+    """What the commands of this worker's tests answered."""
+    seen = AnswersSeen()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("stock.cli.main.run", seen)
+        yield seen
+
+
+@pytest.fixture(autouse=True)
+def answers_have_their_shape(answers_seen: AnswersSeen) -> Iterator[None]:
+    """Fail a test in which a command answered in another shape than scripts are promised."""
+    answers_seen.strange.clear()
+    yield
+    assert answers_seen.strange == []

@@ -20,6 +20,11 @@ def register(commands: Any) -> None:
     about = command(commands, "help", _help, "the help of Ullage or of one command, or the manual page")
     about.add_argument("words", nargs="*", metavar="COMMAND", help="as: bottle count")
     about.add_argument("--man", action="store_true", help="the whole manual as a page for man(1)")
+    about.add_argument(
+        "--shape",
+        action="store_true",
+        help="the JSON Schema of what the command, or every command, answers with --json",
+    )
     completion = command(
         commands, "completion", _completion, "what a shell reads to complete commands, options and names",
         epilog="Where it goes: " + "; ".join(SHELLS.values()) + ".",
@@ -31,6 +36,8 @@ def _help(args: Any, context: Context) -> Result:
     del context
     from stock.cli.main import parser_for
 
+    if args.man and args.shape:
+        raise BadInput("the manual page and a shape are two answers", remedy="Leave --man or --shape out")
     if args.man:
         if args.words:
             raise BadInput("the manual page holds every command", remedy="Leave the command or --man out")
@@ -38,8 +45,31 @@ def _help(args: Any, context: Context) -> Result:
 
         text = page(parser_for(None))
         return Result({"man": text}, text=text)
-    text = _parser_of(args.words).format_help()
+    parser = _parser_of(args.words)
+    if args.shape:
+        return _shape(args.words, parser)
+    text = parser.format_help()
     return Result({"help": text}, text.rstrip().split("\n"))
+
+
+def _shape(words: list[str], parser: ArgumentParser) -> Result:
+    import json
+
+    from stock.cli import shapes
+    from stock.cli.answers import ANSWERS
+    from stock.cli.main import below
+
+    named = " ".join(words)
+    if words and named not in ANSWERS:
+        verbs = [f"{named} {verb}" for verb in below(parser)]
+        raise BadInput(
+            f"`{named}` has no answer in JSON of its own",
+            remedy=f"Write one of {', '.join(verbs)}"
+            if verbs
+            else "Leave the command out to see what all others answer",
+        )
+    document = shapes.answer(named) if words else shapes.every_answer()
+    return Result({}, text=json.dumps(document, indent=2, ensure_ascii=False) + "\n")
 
 
 def _parser_of(words: list[str]) -> ArgumentParser:

@@ -1,0 +1,201 @@
+"""Answers about cautions, their rules, moves and waste."""
+
+from typing import NotRequired, TypedDict
+
+from stock.cli.answers.parts import Day, Finding, Instant, Quantity, Severity
+
+Move = TypedDict(
+    "Move", {"bottle": int, "product": str, "from": str | None, "to": str, "why": str, "code": str}
+)
+"""A bottle to carry, and by which rule."""
+
+
+class Unsolved(Finding):
+    """A finding that stands after the moves, and why moving doesn't solve it."""
+
+    why: str
+
+
+class WasteReason(TypedDict):
+    """A waste code and why; `assumed` where something isn't known and the worse case counts."""
+
+    code: str
+    why: str
+    assumed: bool
+
+
+class EuropeanWaste(TypedDict):
+    """A code of the European list of waste and why."""
+
+    code: str
+    why: str
+    assumed: bool
+    text: str
+
+
+class WasteBottle(TypedDict):
+    """A bottle that is waste, where it goes and with which codes."""
+
+    bottle: int
+    product: str
+    on_hand_ml: Quantity
+    to: str
+    codes: list[str]
+    why: str
+    reasons: list[WasteReason]
+    eu: EuropeanWaste | None
+
+
+class WasteMade(TypedDict):
+    """Waste that was made by work, in kilograms."""
+
+    products: list[str]
+    spent: bool
+    kg: Quantity
+    reasons: list[WasteReason]
+
+
+class Waste(TypedDict):
+    """The studio's waste against the limits of a very small generator; kilograms."""
+
+    bottles: list[WasteBottle]
+    made: list[WasteMade]
+    month_kg: Quantity
+    month_limit_kg: Quantity
+    on_hand_kg: Quantity
+    on_hand_limit_kg: Quantity
+    since: Day | None
+
+
+class Cautions(TypedDict):
+    """What is wrong on the shelf, gravest first; the moves and the waste where they were asked for."""
+
+    as_of: Day
+    findings: list[Finding]
+    moves: NotRequired[list[Move]]
+    unsolved: NotRequired[list[Unsolved]]
+    waste: NotRequired[Waste]
+
+
+class Limit(TypedDict):
+    """A limit of a rule in one jurisdiction; which figures it has depends on the rule. Thousandths of the unit."""
+
+    jurisdiction: str
+    what: str
+    source: str
+    scope: NotRequired[str]
+    containers: NotRequired[list[str]]
+    categories: NotRequired[list[int]]
+    classes: NotRequired[list[str]]
+    below_ambient: NotRequired[bool]
+    litres_milli: NotRequired[int]
+    kilograms_milli: NotRequired[int]
+    category_1_milli: NotRequired[int]
+    category_2_milli: NotRequired[int]
+    category_3_milli: NotRequired[int]
+    category_4_milli: NotRequired[int]
+
+
+class RuleHere(TypedDict):
+    """What the studio changed of a rule."""
+
+    severity: Severity | None
+    silenced: bool
+    figures: dict[str, int]
+    reason: str
+
+
+class Rule(TypedDict):
+    """A caution rule with its figures and its source."""
+
+    code: str
+    severity: Severity
+    action: str
+    status: str
+    message: str
+    remedy: str
+    jurisdiction: str
+    source: str
+    figures: dict[str, int]
+    tighter: dict[str, str]
+    exceptions: str
+    limits: list[Limit]
+
+
+class ExplainedRule(Rule):
+    """A rule, and what the studio changed of it."""
+
+    here: RuleHere | None
+
+
+class Rules(TypedDict):
+    """All rules."""
+
+    rules: list[Rule]
+
+
+class RuleChoice(TypedDict):
+    """What the studio chose for a rule."""
+
+    code: str
+    choice: str
+    severity: Severity | None
+    figures: dict[str, int]
+    reason: str
+    at: Instant
+
+
+class Silence(TypedDict):
+    """A rule that is silenced for one product, bottle or place until a day."""
+
+    code: str
+    about: str
+    bottle: int | None
+    reason: str
+    asked_again_on: Day
+
+
+class ChosenSilence(Silence):
+    """A silence that was begun or ended."""
+
+    choice: str
+
+
+class RuleChoices(TypedDict):
+    """All that the studio chose."""
+
+    choices: list[RuleChoice]
+    silences: list[Silence]
+
+
+class RuleSets(TypedDict):
+    """The rule sets that the studio lives by."""
+
+    rule_sets: list[str]
+
+
+class GhsClass(TypedDict):
+    """The category of the Globally Harmonised System."""
+
+    category: int
+    hazard: str
+    signal: str
+
+
+class OshaClass(TypedDict):
+    """The category of 29 CFR 1910.106."""
+
+    category: int
+
+
+NfpaClass = TypedDict("NfpaClass", {"class": str})
+"""The class of NFPA 30."""
+
+
+class Classification(TypedDict):
+    """How a liquid is classed by its flash and boiling point; `assumed` names what was not given."""
+
+    ghs: GhsClass | None
+    osha: OshaClass | None
+    nfpa30: NfpaClass | None
+    assumed: list[str]

@@ -1,0 +1,277 @@
+"""Answers about products, lines, data sheets and recipes."""
+
+from typing import Literal, NotRequired, TypedDict
+
+from stock.cli.answers.parts import Day, Pack, Quantity, Solvent
+
+
+class FigureSource(TypedDict):
+    """Where a figure of a record was read: the file with its hash, the page and line, and the words."""
+
+    field: str
+    value: str
+    sheet: str
+    revised: Day
+    file: str
+    sha256: str
+    page: int | None
+    line: int
+    section: int | None
+    words: str
+    place: str
+
+
+class Facts(TypedDict):
+    """What a product or a line says; None is not known and counts as the worse case."""
+
+    name: str
+    maker: str
+    supplier: str | None
+    lead_time: str | None
+    packs: list[Pack]
+    density_g_per_ml: Quantity | None
+    drops_per_ml: Quantity | None
+    water_percent: Quantity | None
+    solids_percent: Quantity | None
+    solvents: list[Solvent]
+    no_solvent: bool
+    flash_point_c: Quantity | None
+    no_flash_point: bool
+    boiling_point_c: Quantity | None
+    opened_life: str | None
+    sealed_life: str | None
+    pot_life: str | None
+    store_low_c: Quantity | None
+    store_high_c: Quantity | None
+    usual_reducer: str | None
+    not_with: list[str]
+    groups: list[str]
+    voc_categories: list[str]
+    signal_word: str | None
+    h_statements: list[str] | None
+    p_statements: list[str] | None
+    pictograms: list[str] | None
+    gloves: str | None
+    eye_protection: str | None
+    breathing_protection: str | None
+    un_number: str | None
+    transport_class: str | None
+    packing_group: str | None
+    incompatible: str | None
+    contradictions: list[str]
+    note: str
+
+
+class Product(Facts):
+    """A product with the values in force; `inherited` names the keys that its line says."""
+
+    role: str
+    line: str
+    code: str
+    color: str | None
+    discontinued_on: Day | None
+    density_uncertainty_g_per_ml: Quantity | None
+    inherited: list[str]
+    sources: list[FigureSource]
+
+
+class ListedProduct(TypedDict):
+    """A product in a list."""
+
+    name: str
+    role: str
+    line: str
+    supplier: str | None
+    usual_reducer: str | None
+    discontinued: bool
+
+
+class Products(TypedDict):
+    """All products."""
+
+    products: list[ListedProduct]
+
+
+class ChangedProducts(TypedDict):
+    """The products of a line that were changed at once."""
+
+    line: str
+    products: list[str]
+
+
+class ProductOfLine(TypedDict):
+    """A product of a line, and the keys that it says itself."""
+
+    name: str
+    own: list[str]
+
+
+class Line(Facts):
+    """A line, and its products."""
+
+    role: str | None
+    products: list[ProductOfLine]
+
+
+class ListedLine(TypedDict):
+    """A line in a list."""
+
+    name: str
+    role: str | None
+    maker: str
+    products: int
+
+
+class Lines(TypedDict):
+    """All lines."""
+
+    lines: list[ListedLine]
+
+
+class FilledLine(TypedDict):
+    """Products and bottles that came into a line from a list of names."""
+
+    line: str
+    products: list[str]
+    bottles: int
+    volume_ml: Quantity
+    opened_unknown: int
+    delivery: int | None
+    booked: bool
+
+
+class LearntDensity(TypedDict):
+    """A density that a weighing taught, with its uncertainty, and the one before."""
+
+    product: str
+    density_g_per_ml: Quantity
+    uncertainty_g_per_ml: Quantity
+    net_g: Quantity
+    volume_ml: Quantity
+    before_g_per_ml: Quantity | None
+
+
+Dosing = TypedDict(
+    "Dosing",
+    {
+        "with": str | None,
+        "line": str | None,
+        "needle_low_mm": Quantity | None,
+        "needle_high_mm": Quantity | None,
+        "low": Quantity,
+        "high": Quantity,
+        "step": Quantity | None,
+        "pressure_low_bar": Quantity | None,
+        "pressure_high_bar": Quantity | None,
+        "humidity": str,
+        "wording": str,
+    },
+)
+"""A range of reduction that a data sheet gives, in per cent of the paint."""
+
+
+class DataSheet(TypedDict):
+    """A revision of a data sheet of a product."""
+
+    product: str
+    title: str
+    revised: Day
+    source: str
+    withdrawn: bool
+    replaced_by: Day | None
+    in_force: bool
+    dosings: list[Dosing]
+
+
+class DataSheets(TypedDict):
+    """All revisions of a product's data sheets."""
+
+    sheets: list[DataSheet]
+
+
+class Revision(TypedDict):
+    """A revision by its title and day."""
+
+    title: str
+    revised: Day
+
+
+class ChangedDosing(TypedDict):
+    """What differs between two revisions; None where one of them has no such range."""
+
+    what: str
+    before: Dosing | None
+    after: Dosing | None
+
+
+class Comparison(TypedDict):
+    """Two revisions of a data sheet, and what differs."""
+
+    older: Revision
+    newer: Revision
+    changes: list[ChangedDosing]
+
+
+class Proposal(TypedDict):
+    """A figure that a sheet proposes, beside the words that it was read from."""
+
+    field: str
+    value: Quantity | str | list[str] | None
+    low: Quantity | None
+    high: Quantity | None
+    sure: bool
+    page: int | None
+    section: int | None
+    text: str
+    line: int
+    shown: str
+    booked: str | None
+    doubts: list[str]
+    figures: NotRequired[dict[str, object]]
+
+
+class TakenFigures(TypedDict):
+    """Which proposals are in the record now, which are kept as words only, and which were left."""
+
+    whose: str
+    products: list[str]
+    title: str
+    revised_on: Day
+    booked: list[str]
+    kept: list[str]
+    left: list[str]
+
+
+class SheetReading(TypedDict):
+    """What a file proposes; `refused` says why it could not be read."""
+
+    file: str
+    sha256: str
+    pages: int | None
+    language: str | None
+    complete: bool
+    proposals: list[Proposal]
+    refused: str | None
+    taken: NotRequired[TakenFigures]
+
+
+class RecipePart(TypedDict):
+    """One part of a recipe."""
+
+    product: str
+    part: Literal["paint", "reducer", "hardener", "additive"]
+    parts: Quantity
+
+
+class Recipe(TypedDict):
+    """A recipe by parts."""
+
+    name: str
+    note: str
+    parts: list[RecipePart]
+
+
+class Recipes(TypedDict):
+    """All recipes."""
+
+    recipes: list[Recipe]
