@@ -70,7 +70,7 @@ class _Definitions:
 
     def add(self, shape: Any) -> Document:
         """A reference to a type, which is defined if it is not yet."""
-        name = shape.__name__
+        name = shape.__name__.removesuffix("Shape")
         if name not in self.found:
             self.found[name] = {}  # it may hold itself
             self.found[name] = self._object(shape)

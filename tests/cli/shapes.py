@@ -13,6 +13,9 @@ from stock.cli.answers import ANSWERS
 from stock.cli.main import below, parser_for
 from stock.cli.streams import SCHEMA
 
+WITHOUT = {"demo", "serve"}
+"""Commands that show a screen, and answer with a story or nothing."""
+
 
 class AnswersSeen:
     """What the commands answered since this began.
@@ -32,9 +35,11 @@ class AnswersSeen:
         result = self._run(line, context)
         if result.answer and result.text is None:
             command = words(line)
-            if command:
-                self.commands.add(command)
+            self.commands.add(command)
+            if command in ANSWERS:
                 self.strange += different(command, result.answer)
+            elif command not in WITHOUT:
+                self.strange.append(f"`ullage {command}` has no shape")
         return result
 
 
@@ -57,15 +62,15 @@ def validator(command: str) -> jsonschema.Draft202012Validator:
 
 
 def words(line: Sequence[str]) -> str:
-    """The command that a line names, as `order list`; empty where it names none."""
+    """The command that a line names, as `order list`; `--version` where it names none."""
     parser, found = _every_command(), []
     for word in line:
         commands = below(parser)
         if word in commands:
             parser = commands[word]
             found.append(word)
-    usual = command_line.USUAL_VERB.get(found[0], "") if len(found) == 1 else ""
-    return " ".join([*found, usual]).strip()
+    named = " ".join(found) or "--version"
+    return f"{named} show" if f"{named} show" in ANSWERS and named not in ANSWERS else named
 
 
 @functools.cache

@@ -14,8 +14,6 @@ from tests.cli.parsers import commands
 from tests.faults.every_command import DOES, READS
 
 pytestmark = pytest.mark.only("sqlite")
-WITHOUT = {"demo", "serve"}
-"""They answer on a screen."""
 ELSEWHERE = {"scale", "caution-rule tighten"}
 """A scale is needed, and has tests of its own; booked as `caution-rule silence` is."""
 TEXTS = {"completion"}
@@ -23,7 +21,7 @@ TEXTS = {"completion"}
 
 
 def test_every_command_has_a_shape_that_is_json_schema(capsys):
-    assert {" ".join(words) for words, _ in commands()} - WITHOUT == set(ANSWERS)
+    assert {" ".join(words) for words, _ in commands()} - shapes.WITHOUT == set(ANSWERS) - {"--version"}
     assert main(["help", "order", "list", "--shape"]) == 0
     assert json.loads(capsys.readouterr().out) == documents.answer("order list")
     assert main(["help", "--shape"]) == 0
@@ -56,7 +54,7 @@ def test_every_command_answers_in_its_shape(answers_seen, tmp_path, monkeypatch,
             continue
         assert main([*shlex.split(line), "--json"]) == 0, (line, capsys.readouterr().err)
     assert answers_seen.strange == []
-    assert shapes.missing(answers_seen.commands) == ELSEWHERE | TEXTS
+    assert shapes.missing(answers_seen.commands) == ELSEWHERE | TEXTS | {"--version"}
 
 
 def test_a_word_that_is_no_command_of_its_own_has_no_shape(capsys):

@@ -2,24 +2,32 @@
 
 from typing import Literal, NotRequired, TypedDict
 
-from stock.cli.answers.parts import Caution, Finding, PotLife, Pour, Quantity, Reduction, RunningPotLife
+from stock.cli.answers.parts import (
+    CautionShape,
+    FindingShape,
+    PotLifeShape,
+    PourShape,
+    Quantity,
+    ReductionShape,
+    RunningPotLifeShape,
+)
 
 
-class Mix(TypedDict):
+class MixShape(TypedDict):
     """A mix; `mix` is its number, None in a dry run. Volumes in ml; `reduction` is None without a reducer."""
 
     mix: int | None
     paint_ml: Quantity
     reducer_ml: Quantity
     total_ml: Quantity
-    reduction: Reduction | None
-    pours: list[Pour]
-    cautions: list[Caution]
+    reduction: ReductionShape | None
+    pours: list[PourShape]
+    cautions: list[CautionShape]
     booked: bool
-    pot_life: NotRequired[PotLife]
+    pot_life: NotRequired[PotLifeShape]
 
 
-class AddedPart(TypedDict):
+class AddedPartShape(TypedDict):
     """What a step added."""
 
     product: str
@@ -28,26 +36,26 @@ class AddedPart(TypedDict):
     drops: Quantity
 
 
-class Step(TypedDict):
+class StepShape(TypedDict):
     """A step of a mix; `step` is its number, None in a dry run."""
 
     mix: int
     step: int | None
     added_ml: Quantity
-    added: list[AddedPart]
+    added: list[AddedPartShape]
     paint_ml: Quantity
     reducer_ml: Quantity
     total_ml: Quantity
-    reduction: Reduction | None
+    reduction: ReductionShape | None
     range_used_percent: Quantity | None
     next_step_percent: Quantity | None
-    pours: list[Pour]
-    cautions: list[Caution]
+    pours: list[PourShape]
+    cautions: list[CautionShape]
     booked: bool
-    pot_life: NotRequired[RunningPotLife]
+    pot_life: NotRequired[RunningPotLifeShape]
 
 
-class KeptJar(TypedDict):
+class KeptJarShape(TypedDict):
     """The jar in which what was left of a mix is kept."""
 
     bottle: int
@@ -57,7 +65,7 @@ class KeptJar(TypedDict):
     best_before: str | None
 
 
-class Close(TypedDict):
+class CloseShape(TypedDict):
     """How a mix ended."""
 
     mix: int
@@ -65,11 +73,11 @@ class Close(TypedDict):
     outcome: Literal["good", "thick", "thin", "ruined"]
     sprayed_ml: Quantity
     left_ml: Quantity
-    kept: KeptJar | None
-    reduction: Reduction | None
+    kept: KeptJarShape | None
+    reduction: ReductionShape | None
 
 
-class WashPour(TypedDict):
+class WashPourShape(TypedDict):
     """What one bottle of cleaner gave."""
 
     bottle: int
@@ -77,17 +85,17 @@ class WashPour(TypedDict):
     on_hand_ml: Quantity
 
 
-class Wash(TypedDict):
+class WashShape(TypedDict):
     """A wash-out."""
 
     wash: int
     product: str
     volume_ml: Quantity
-    pours: list[WashPour]
-    cautions: list[Finding]
+    pours: list[WashPourShape]
+    cautions: list[FindingShape]
 
 
-class Because(TypedDict):
+class BecauseShape(TypedDict):
     """A range that the advice stands on or that speaks against it, in per cent of the paint."""
 
     kind: Literal["sheet", "outcomes", "house_default"]
@@ -107,8 +115,8 @@ class Because(TypedDict):
     wording: NotRequired[str]
 
 
-Advice = TypedDict(
-    "Advice",
+AdviceShape = TypedDict(
+    "AdviceShape",
     {
         "product": str,
         "with": list[str],
@@ -116,16 +124,16 @@ Advice = TypedDict(
         "start_percent": Quantity,
         "limit_percent": Quantity,
         "step_percent": Quantity,
-        "because": list[Because],
+        "because": list[BecauseShape],
         "disagreements": list[str],
-        "neighbours": list[Because],
+        "neighbours": list[BecauseShape],
         "notes": list[str],
     },
 )
 """Where to start, how far to go and in which steps, in per cent of the paint, and why."""
 
 
-class ReducedVolume(Reduction):
+class ReducedVolumeShape(ReductionShape):
     """A volume of paint and the reducer for it."""
 
     paint_ml: Quantity
@@ -133,7 +141,7 @@ class ReducedVolume(Reduction):
     total_ml: Quantity
 
 
-class NextStep(TypedDict):
+class NextStepShape(TypedDict):
     """What the flow times that were noted say about the next step."""
 
     target_s: Quantity | None
@@ -141,7 +149,7 @@ class NextStep(TypedDict):
     notes: list[str]
 
 
-class Viscosity(TypedDict):
+class ViscosityShape(TypedDict):
     """A flow time as a viscosity; None where the cup gives none at that time."""
 
     cup: str
@@ -155,10 +163,10 @@ class Viscosity(TypedDict):
     notes: list[str]
     standard: str
     source: str
-    next: NotRequired[NextStep]
+    next: NotRequired[NextStepShape]
 
 
-class MilkViscosity(TypedDict):
+class MilkViscosityShape(TypedDict):
     """What "like milk" is, for those who have read it."""
 
     mm2_per_s: Quantity
@@ -166,7 +174,7 @@ class MilkViscosity(TypedDict):
     notes: list[str]
 
 
-class Coverage(TypedDict):
+class CoverageShape(TypedDict):
     """How much paint an area takes."""
 
     area_m2: Quantity

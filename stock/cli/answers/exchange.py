@@ -5,7 +5,7 @@ from typing import NotRequired, TypedDict
 from stock.cli.answers.parts import Instant, Quantity, Rows
 
 
-class Backup(TypedDict):
+class BackupShape(TypedDict):
     """A backup that was made and looked at."""
 
     backup: str
@@ -14,7 +14,7 @@ class Backup(TypedDict):
     checked: bool
 
 
-class KeptBackup(TypedDict):
+class KeptBackupShape(TypedDict):
     """A backup beside the books; `bookings_since` is None where it can't be used."""
 
     path: str
@@ -24,13 +24,13 @@ class KeptBackup(TypedDict):
     bookings_since: int | None
 
 
-class Backups(TypedDict):
+class BackupsShape(TypedDict):
     """The backups beside the books."""
 
-    backups: list[KeptBackup]
+    backups: list[KeptBackupShape]
 
 
-class LostBooking(TypedDict):
+class LostBookingShape(TypedDict):
     """A booking that the backup doesn't have."""
 
     id: int
@@ -38,30 +38,30 @@ class LostBooking(TypedDict):
     at: Instant
 
 
-class Loss(TypedDict):
+class LossShape(TypedDict):
     """What stands in the books and not in the backup."""
 
     readable: bool
     bookings: dict[str, int]
-    newest: list[LostBooking]
+    newest: list[LostBookingShape]
     changed_rows: Rows
 
 
-class Restored(TypedDict):
+class RestoredShape(TypedDict):
     """A backup that was put back, or would be; `kept` is where the books before it are."""
 
     backup: str
-    lost: Loss
+    lost: LossShape
     restored: bool
     kept: str | None
     ok: NotRequired[bool]
 
 
-Copied = TypedDict("Copied", {"from": str, "to": str, "equal": bool, "digest": str, "rows": Rows})
+CopiedShape = TypedDict("CopiedShape", {"from": str, "to": str, "equal": bool, "digest": str, "rows": Rows})
 """Books that were copied and compared row by row."""
 
 
-class Exported(TypedDict):
+class ExportedShape(TypedDict):
     """Books that were written as a folder of tables."""
 
     folder: str
@@ -69,7 +69,7 @@ class Exported(TypedDict):
     digest: str
 
 
-class ImportedFolder(TypedDict):
+class ImportedFolderShape(TypedDict):
     """An exported folder that came in, or would."""
 
     folder: str
@@ -79,7 +79,7 @@ class ImportedFolder(TypedDict):
     booked: bool
 
 
-class BadCell(TypedDict):
+class BadCellShape(TypedDict):
     """What can't be taken in, and why."""
 
     line: int
@@ -87,14 +87,14 @@ class BadCell(TypedDict):
     reason: str
 
 
-class NewProduct(TypedDict):
+class NewProductShape(TypedDict):
     """A product that an import makes."""
 
     product: str
     role: str | None
 
 
-class KeptField(TypedDict):
+class KeptFieldShape(TypedDict):
     """What the books say otherwise than the file; the books' word stays."""
 
     product: str
@@ -103,7 +103,7 @@ class KeptField(TypedDict):
     file: str
 
 
-class ImportedProduct(TypedDict):
+class ImportedProductShape(TypedDict):
     """The bottles of one product in a file; money in the studio's currency."""
 
     product: str
@@ -113,14 +113,14 @@ class ImportedProduct(TypedDict):
     without_price: int
 
 
-class RowNotTaken(TypedDict):
+class RowNotTakenShape(TypedDict):
     """A row that is no row of ours, and why."""
 
     row: int
     reason: str
 
 
-class Question(TypedDict):
+class QuestionShape(TypedDict):
     """What can be read in several ways, and the rows that it concerns."""
 
     id: str
@@ -130,8 +130,8 @@ class Question(TypedDict):
     row_count: int
 
 
-Import = TypedDict(
-    "Import",
+ImportShape = TypedDict(
+    "ImportShape",
     {
         "file": str,
         "kind": str,
@@ -146,21 +146,21 @@ Import = TypedDict(
         "decimal": str | None,
         "days": str | None,
         "rows": int,
-        "bad_rows": list[BadCell],
+        "bad_rows": list[BadCellShape],
         "bad_count": int,
-        "new_products": list[NewProduct],
+        "new_products": list[NewProductShape],
         "changed_products": list[str],
-        "kept": list[KeptField],
+        "kept": list[KeptFieldShape],
         "new_places": list[str],
         "currency": str,
         "bottles": int,
         "volume_ml": Quantity,
         "value": Quantity,
         "without_price": int,
-        "by_product": list[ImportedProduct],
-        "not_taken": list[RowNotTaken],
+        "by_product": list[ImportedProductShape],
+        "not_taken": list[RowNotTakenShape],
         "not_taken_count": int,
-        "questions": list[Question],
+        "questions": list[QuestionShape],
         "booked": bool,
         "deliveries": NotRequired[list[int]],
         "delivery": NotRequired[int],
@@ -173,14 +173,14 @@ Import = TypedDict(
 """A file that came in, or what of it would."""
 
 
-class Labels(TypedDict):
+class LabelsShape(TypedDict):
     """Labels that were drawn, and the files they are in."""
 
     labels: int
     files: list[str]
 
 
-class Refusal(TypedDict):
+class RefusalShape(TypedDict):
     """What was wrong, and what to do. Some errors have further keys."""
 
     code: str
@@ -188,7 +188,7 @@ class Refusal(TypedDict):
     remedy: str
 
 
-class Error(TypedDict):
+class ErrorShape(TypedDict):
     """What stands on standard error when a command is refused; standard output is then empty."""
 
-    error: Refusal
+    error: RefusalShape

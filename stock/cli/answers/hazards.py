@@ -2,21 +2,21 @@
 
 from typing import NotRequired, TypedDict
 
-from stock.cli.answers.parts import Day, Finding, Instant, Quantity, Severity
+from stock.cli.answers.parts import Day, FindingShape, Instant, Quantity, Severity
 
-Move = TypedDict(
-    "Move", {"bottle": int, "product": str, "from": str | None, "to": str, "why": str, "code": str}
+MoveShape = TypedDict(
+    "MoveShape", {"bottle": int, "product": str, "from": str | None, "to": str, "why": str, "code": str}
 )
 """A bottle to carry, and by which rule."""
 
 
-class Unsolved(Finding):
+class UnsolvedShape(FindingShape):
     """A finding that stands after the moves, and why moving doesn't solve it."""
 
     why: str
 
 
-class WasteReason(TypedDict):
+class WasteReasonShape(TypedDict):
     """A waste code and why; `assumed` where something isn't known and the worse case counts."""
 
     code: str
@@ -24,7 +24,7 @@ class WasteReason(TypedDict):
     assumed: bool
 
 
-class EuropeanWaste(TypedDict):
+class EuropeanWasteShape(TypedDict):
     """A code of the European list of waste and why."""
 
     code: str
@@ -33,7 +33,7 @@ class EuropeanWaste(TypedDict):
     text: str
 
 
-class WasteBottle(TypedDict):
+class WasteBottleShape(TypedDict):
     """A bottle that is waste, where it goes and with which codes."""
 
     bottle: int
@@ -42,24 +42,24 @@ class WasteBottle(TypedDict):
     to: str
     codes: list[str]
     why: str
-    reasons: list[WasteReason]
-    eu: EuropeanWaste | None
+    reasons: list[WasteReasonShape]
+    eu: EuropeanWasteShape | None
 
 
-class WasteMade(TypedDict):
+class WasteMadeShape(TypedDict):
     """Waste that was made by work, in kilograms."""
 
     products: list[str]
     spent: bool
     kg: Quantity
-    reasons: list[WasteReason]
+    reasons: list[WasteReasonShape]
 
 
-class Waste(TypedDict):
+class WasteShape(TypedDict):
     """The studio's waste against the limits of a very small generator; kilograms."""
 
-    bottles: list[WasteBottle]
-    made: list[WasteMade]
+    bottles: list[WasteBottleShape]
+    made: list[WasteMadeShape]
     month_kg: Quantity
     month_limit_kg: Quantity
     on_hand_kg: Quantity
@@ -67,17 +67,17 @@ class Waste(TypedDict):
     since: Day | None
 
 
-class Cautions(TypedDict):
+class CautionsShape(TypedDict):
     """What is wrong on the shelf, gravest first; the moves and the waste where they were asked for."""
 
     as_of: Day
-    findings: list[Finding]
-    moves: NotRequired[list[Move]]
-    unsolved: NotRequired[list[Unsolved]]
-    waste: NotRequired[Waste]
+    findings: list[FindingShape]
+    moves: NotRequired[list[MoveShape]]
+    unsolved: NotRequired[list[UnsolvedShape]]
+    waste: NotRequired[WasteShape]
 
 
-class Limit(TypedDict):
+class LimitShape(TypedDict):
     """A limit of a rule in one jurisdiction; which figures it has depends on the rule. Thousandths of the unit."""
 
     jurisdiction: str
@@ -96,7 +96,7 @@ class Limit(TypedDict):
     category_4_milli: NotRequired[int]
 
 
-class RuleHere(TypedDict):
+class RuleHereShape(TypedDict):
     """What the studio changed of a rule."""
 
     severity: Severity | None
@@ -105,7 +105,7 @@ class RuleHere(TypedDict):
     reason: str
 
 
-class Rule(TypedDict):
+class RuleShape(TypedDict):
     """A caution rule with its figures and its source."""
 
     code: str
@@ -119,22 +119,22 @@ class Rule(TypedDict):
     figures: dict[str, int]
     tighter: dict[str, str]
     exceptions: str
-    limits: list[Limit]
+    limits: list[LimitShape]
 
 
-class ExplainedRule(Rule):
+class ExplainedRuleShape(RuleShape):
     """A rule, and what the studio changed of it."""
 
-    here: RuleHere | None
+    here: RuleHereShape | None
 
 
-class Rules(TypedDict):
+class RulesShape(TypedDict):
     """All rules."""
 
-    rules: list[Rule]
+    rules: list[RuleShape]
 
 
-class RuleChoice(TypedDict):
+class RuleChoiceShape(TypedDict):
     """What the studio chose for a rule."""
 
     code: str
@@ -145,7 +145,7 @@ class RuleChoice(TypedDict):
     at: Instant
 
 
-class Silence(TypedDict):
+class SilenceShape(TypedDict):
     """A rule that is silenced for one product, bottle or place until a day."""
 
     code: str
@@ -155,26 +155,26 @@ class Silence(TypedDict):
     asked_again_on: Day
 
 
-class ChosenSilence(Silence):
+class ChosenSilenceShape(SilenceShape):
     """A silence that was begun or ended."""
 
     choice: str
 
 
-class RuleChoices(TypedDict):
+class RuleChoicesShape(TypedDict):
     """All that the studio chose."""
 
-    choices: list[RuleChoice]
-    silences: list[Silence]
+    choices: list[RuleChoiceShape]
+    silences: list[SilenceShape]
 
 
-class RuleSets(TypedDict):
+class RuleSetsShape(TypedDict):
     """The rule sets that the studio lives by."""
 
     rule_sets: list[str]
 
 
-class GhsClass(TypedDict):
+class GhsClassShape(TypedDict):
     """The category of the Globally Harmonised System."""
 
     category: int
@@ -182,20 +182,20 @@ class GhsClass(TypedDict):
     signal: str
 
 
-class OshaClass(TypedDict):
+class OshaClassShape(TypedDict):
     """The category of 29 CFR 1910.106."""
 
     category: int
 
 
-NfpaClass = TypedDict("NfpaClass", {"class": str})
+NfpaClassShape = TypedDict("NfpaClassShape", {"class": str})
 """The class of NFPA 30."""
 
 
-class Classification(TypedDict):
+class ClassificationShape(TypedDict):
     """How a liquid is classed by its flash and boiling point; `assumed` names what was not given."""
 
-    ghs: GhsClass | None
-    osha: OshaClass | None
-    nfpa30: NfpaClass | None
+    ghs: GhsClassShape | None
+    osha: OshaClassShape | None
+    nfpa30: NfpaClassShape | None
     assumed: list[str]

@@ -2,10 +2,10 @@
 
 from typing import Literal, NotRequired, TypedDict
 
-from stock.cli.answers.parts import Day, Instant, Job, Quantity, RunningPotLife, Severity
+from stock.cli.answers.parts import Day, Instant, Quantity, RunningPotLifeShape, Severity
 
 
-class Movement(TypedDict):
+class MovementShape(TypedDict):
     """What a booking changed in one bottle."""
 
     id: int
@@ -15,7 +15,7 @@ class Movement(TypedDict):
     change_ml: Quantity
 
 
-class Entry(TypedDict):
+class EntryShape(TypedDict):
     """One booking; `undone_by` is the undo that took it back."""
 
     id: int
@@ -27,40 +27,40 @@ class Entry(TypedDict):
     job: str | None
     undoes: int | None
     undone_by: int | None
-    movements: list[Movement]
+    movements: list[MovementShape]
 
 
-class Logbook(TypedDict):
+class LogbookShape(TypedDict):
     """The bookings that fit, in their order."""
 
-    entries: list[Entry]
+    entries: list[EntryShape]
 
 
-class UndoneErrand(TypedDict):
+class UndoneErrandShape(TypedDict):
     """An errand that was taken back or done again."""
 
     kind: str
     id: int
 
 
-class FilledBottle(TypedDict):
+class FilledBottleShape(TypedDict):
     """A bottle and what it holds after that."""
 
     bottle: int
     on_hand_ml: Quantity
 
 
-class Undo(TypedDict):
+class UndoShape(TypedDict):
     """What an undo took back, or did again; `bookings` is how many an import had."""
 
     undo: int
     again: bool
-    undid: list[UndoneErrand]
-    bottles: list[FilledBottle]
+    undid: list[UndoneErrandShape]
+    bottles: list[FilledBottleShape]
     bookings: NotRequired[int]
 
 
-class Proof(TypedDict):
+class ProofShape(TypedDict):
     """Whether the books fit together: what came in and what went out, in millilitres."""
 
     ok: bool
@@ -77,7 +77,7 @@ class Proof(TypedDict):
     problems: list[str]
 
 
-class DueOrder(TypedDict):
+class DueOrderShape(TypedDict):
     """A product that should be ordered."""
 
     product: str
@@ -92,7 +92,7 @@ class DueOrder(TypedDict):
     sprays_left: Quantity | None
 
 
-class GroupedCaution(TypedDict):
+class GroupedCautionShape(TypedDict):
     """A caution with all products and bottles that it concerns."""
 
     code: str
@@ -107,19 +107,19 @@ class GroupedCaution(TypedDict):
     source: str
 
 
-class UsualPart(TypedDict):
+class UsualPartShape(TypedDict):
     """A part of a mix that is made often."""
 
     product: str
     volume_ml: Quantity
 
 
-class UsualMix(TypedDict):
+class UsualMixShape(TypedDict):
     """A mix that is made often; `short` names what there is too little of."""
 
-    parts: list[UsualPart]
+    parts: list[UsualPartShape]
     percent_of_paint: Quantity | None
-    reducers: list[UsualPart]
+    reducers: list[UsualPartShape]
     needle_mm: Quantity | None
     times: int
     last_on: Day
@@ -127,121 +127,25 @@ class UsualMix(TypedDict):
     short: list[str]
 
 
-class HardeningMix(RunningPotLife):
+class HardeningMixShape(RunningPotLifeShape):
     """An open mix with a hardener."""
 
     mix: int
     what: str
 
 
-class Today(TypedDict):
+class TodayShape(TypedDict):
     """What a studio sees first on a day."""
 
     as_of: Day
-    order: list[DueOrder]
-    cautions: list[GroupedCaution]
-    done: list[Entry]
-    usual: list[UsualMix]
-    two_part: list[HardeningMix]
+    order: list[DueOrderShape]
+    cautions: list[GroupedCautionShape]
+    done: list[EntryShape]
+    usual: list[UsualMixShape]
+    two_part: list[HardeningMixShape]
 
 
-class MixCost(TypedDict):
-    """What a mix cost; money in the studio's currency."""
-
-    mix: int
-    day: Day
-    material: Quantity
-    washes: Quantity
-    share: Quantity
-    total: Quantity
-
-
-class JobCost(TypedDict):
-    """What a job cost: its material, its washes, and its share of what was thrown away; None is without a job."""
-
-    job: str | None
-    material: Quantity
-    washes: Quantity
-    share: Quantity
-    total: Quantity
-    mixes: list[MixCost]
-
-
-class UnpricedBottle(TypedDict):
-    """A bottle whose price is not known."""
-
-    bottle: str
-    volume_ml: Quantity
-
-
-class Costs(TypedDict):
-    """What jobs cost."""
-
-    as_of: Day
-    month: str | None
-    currency: str
-    jobs: list[JobCost]
-    total: Quantity
-    unshared: Quantity
-    written_off: Quantity
-    unpriced: list[UnpricedBottle]
-    rule: str
-
-
-class Price(TypedDict):
-    """A job's price; `missing` names what is not known, by which the price is too low."""
-
-    hours: Quantity | None
-    material: Quantity
-    labour: Quantity
-    mark_up: Quantity
-    price: Quantity
-    missing: list[str]
-
-
-class JobAnswer(TypedDict):
-    """One job."""
-
-    job: Job
-
-
-class JobShown(JobAnswer):
-    """A job with its cost and price."""
-
-    cost: Costs
-    price: Price
-
-
-class JobSheet(JobAnswer):
-    """The sheet of a job for its customer."""
-
-    price: Quantity
-    missing: list[str]
-
-
-class Jobs(TypedDict):
-    """All jobs."""
-
-    jobs: list[Job]
-
-
-class WaitingMix(TypedDict):
-    """A mix that waits for a job."""
-
-    id: int
-    job: str
-    recipe: str
-    total_ml: Quantity
-
-
-class MixQueue(TypedDict):
-    """The mixes that wait for a job, in their order."""
-
-    job: str
-    waiting: list[WaitingMix]
-
-
-class EmittedUnderUs(TypedDict):
+class EmittedUnderUsShape(TypedDict):
     """Grams emitted, grams a litre as applied, and less water and exempt compounds, by the US rules."""
 
     emitted_g: Quantity
@@ -249,22 +153,22 @@ class EmittedUnderUs(TypedDict):
     less_water_and_exempt_g_per_l: Quantity | None
 
 
-class EmittedUnderEu(TypedDict):
+class EmittedUnderEuShape(TypedDict):
     """Grams emitted and grams a litre ready to use, by the EU's rules."""
 
     emitted_g: Quantity
     ready_to_use_g_per_l: Quantity | None
 
 
-class Emitted(TypedDict):
+class EmittedShape(TypedDict):
     """What a volume emitted."""
 
     volume_ml: Quantity
-    us: EmittedUnderUs
-    eu: EmittedUnderEu
+    us: EmittedUnderUsShape
+    eu: EmittedUnderEuShape
 
 
-class EmittedByProduct(TypedDict):
+class EmittedByProductShape(TypedDict):
     """What the use of one product emitted."""
 
     product: str
@@ -280,7 +184,7 @@ class EmittedByProduct(TypedDict):
     assumed: list[str]
 
 
-class ComparedMix(TypedDict):
+class ComparedMixShape(TypedDict):
     """A mix against the limit of its category; `figure` is None where it is not known."""
 
     mix: int
@@ -291,21 +195,21 @@ class ComparedMix(TypedDict):
     over: bool | None
 
 
-class Emissions(Emitted):
+class EmissionsShape(EmittedShape):
     """What a month's mixes and washes emitted."""
 
     month: str
     as_of: Day
-    coatings: Emitted
-    cleaning: Emitted
-    losses: Emitted
-    products: list[EmittedByProduct]
-    limits: list[ComparedMix]
+    coatings: EmittedShape
+    cleaning: EmittedShape
+    losses: EmittedShape
+    products: list[EmittedByProductShape]
+    limits: list[ComparedMixShape]
     assumed: list[str]
     rules: list[str]
 
 
-class TracedBottle(TypedDict):
+class TracedBottleShape(TypedDict):
     """A bottle that the lot is in; `through` is the bottle it came from."""
 
     bottle: int
@@ -317,7 +221,7 @@ class TracedBottle(TypedDict):
     through: str | None
 
 
-class TracedMix(TypedDict):
+class TracedMixShape(TypedDict):
     """A mix that the lot went into."""
 
     mix: int
@@ -329,155 +233,19 @@ class TracedMix(TypedDict):
     bottles: list[int]
 
 
-class TracedJob(TypedDict):
+class TracedJobShape(TypedDict):
     """A job that the lot went into."""
 
     job: str
     mixes: list[int]
 
 
-class Trace(TypedDict):
+class TraceShape(TypedDict):
     """Where a lot or a bottle went."""
 
     about: str
     as_of: Day
-    bottles: list[TracedBottle]
-    mixes: list[TracedMix]
-    jobs: list[TracedJob]
+    bottles: list[TracedBottleShape]
+    mixes: list[TracedMixShape]
+    jobs: list[TracedJobShape]
     washed_ml: Quantity
-
-
-class ValuedProduct(TypedDict):
-    """A product's worth at the beginning and the end, and what lies between; money and millilitres."""
-
-    product: str
-    opening: Quantity
-    purchased: Quantity
-    used: Quantity
-    written_off: Quantity
-    closing: Quantity
-    opening_ml: Quantity
-    purchased_ml: Quantity
-    used_ml: Quantity
-    written_off_ml: Quantity
-    closing_ml: Quantity
-    unpriced_ml: Quantity
-
-
-class ValuedPlace(TypedDict):
-    """What stands in a place at the end."""
-
-    place: str
-    closing: Quantity
-    closing_ml: Quantity
-    unpriced_ml: Quantity
-
-
-class WriteOff(TypedDict):
-    """What was written off, and why."""
-
-    day: Day
-    product: str
-    bottle: str
-    reason: str
-    volume_ml: Quantity
-    value: Quantity
-
-
-class ValueSteps(TypedDict):
-    """The whole stock: opening + purchased - used - written off = closing."""
-
-    opening: Quantity
-    purchased: Quantity
-    used: Quantity
-    written_off: Quantity
-    closing: Quantity
-
-
-class Valuation(TypedDict):
-    """What the stock is worth; money in the studio's currency."""
-
-    since: Day | None
-    until: Day
-    method: Literal["fifo", "average"]
-    currency: str
-    products: list[ValuedProduct]
-    places: list[ValuedPlace]
-    write_offs: list[WriteOff]
-    total: ValueSteps
-    unpriced: list[UnpricedBottle]
-    rule: str
-
-
-class Invoice(TypedDict):
-    """An invoice and the deliveries it is for."""
-
-    id: int
-    number: str
-    supplier: str
-    dated_on: Day
-    net: Quantity
-    tax_percent: Quantity
-    gross: Quantity
-    deliveries: list[int]
-
-
-class InvoiceAnswer(TypedDict):
-    """One invoice."""
-
-    invoice: Invoice
-
-
-class RemovedInvoice(TypedDict):
-    """An invoice that is noted no more."""
-
-    removed: int
-    number: str
-
-
-class Invoices(TypedDict):
-    """All invoices."""
-
-    currency: str
-    invoices: list[Invoice]
-
-
-class Purchase(TypedDict):
-    """A delivery with its worth by the books and its invoices."""
-
-    delivery: int
-    day: Day
-    what: str
-    worth: Quantity
-    unpriced_bottles: int
-    invoices: list[str]
-
-
-class Purchases(TypedDict):
-    """What was bought."""
-
-    since: Day | None
-    until: Day
-    currency: str
-    deliveries: list[Purchase]
-    invoices: list[Invoice]
-    rule: str
-
-
-class ClosedPeriod(TypedDict):
-    """Until when the books are closed; None is not at all."""
-
-    closed_until: Day | None
-
-
-class PeriodChange(ClosedPeriod):
-    """When a period was closed or opened again, and why."""
-
-    reason: str
-    on: Day
-
-
-class Periods(ClosedPeriod):
-    """Until when the books are closed, and every change of that."""
-
-    changes: list[PeriodChange]

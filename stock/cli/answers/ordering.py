@@ -2,10 +2,10 @@
 
 from typing import Literal, NotRequired, TypedDict
 
-from stock.cli.answers.parts import Day, NewBottle, Quantity
+from stock.cli.answers.parts import Day, NewBottleShape, Quantity
 
 
-class SpraysQuantiles(TypedDict):
+class SpraysQuantilesShape(TypedDict):
     """How many usual mixes are left: cautious, even odds, hopeful; None is not known."""
 
     p10: Quantity | None
@@ -13,7 +13,7 @@ class SpraysQuantiles(TypedDict):
     p90: Quantity | None
 
 
-class DayQuantiles(TypedDict):
+class DayQuantilesShape(TypedDict):
     """When it runs out: early, even odds, late; None is beyond two years or not known."""
 
     p10: Day | None
@@ -21,7 +21,7 @@ class DayQuantiles(TypedDict):
     p90: Day | None
 
 
-class SuggestedOrder(TypedDict):
+class SuggestedOrderShape(TypedDict):
     """What to order; `cost` is None where no price is known."""
 
     size_ml: Quantity
@@ -31,37 +31,37 @@ class SuggestedOrder(TypedDict):
     currency: str
 
 
-class ProductForecast(TypedDict):
+class ProductForecastShape(TypedDict):
     """When a product runs out and what to order by when."""
 
     product: str
     on_hand_ml: Quantity
     usable_ml: Quantity
     usual_mix_ml: Quantity | None
-    sprays_left: SpraysQuantiles
-    runs_out_on: DayQuantiles
+    sprays_left: SpraysQuantilesShape
+    runs_out_on: DayQuantilesShape
     order_by: Day | None
-    order: SuggestedOrder | None
+    order: SuggestedOrderShape | None
     limited_by: str | None
     events: int
     basis: Literal["own", "pooled", "none"]
 
 
-class Forecast(TypedDict):
+class ForecastShape(TypedDict):
     """The forecast of a day."""
 
     as_of: Day
-    products: list[ProductForecast]
+    products: list[ProductForecastShape]
 
 
-ReviewedMonth = TypedDict(
-    "ReviewedMonth",
+ReviewedMonthShape = TypedDict(
+    "ReviewedMonthShape",
     {"from": Day, "products": int, "inside_p10_p90": Quantity, "would_have_run_dry": int, "warned": int},
 )
 """How a month's forecasts came out."""
 
 
-class LookBack(TypedDict):
+class LookBackShape(TypedDict):
     """How earlier forecasts came out; the shares are 0 to 1, None without a case."""
 
     as_of: Day
@@ -70,10 +70,10 @@ class LookBack(TypedDict):
     above_p90: Quantity | None
     stock_outs_avoided: int
     stock_outs_missed: int
-    months: list[ReviewedMonth]
+    months: list[ReviewedMonthShape]
 
 
-class OrderLine(TypedDict):
+class OrderLineShape(TypedDict):
     """A line of an order, in packs."""
 
     line: int
@@ -86,17 +86,17 @@ class OrderLine(TypedDict):
     price: NotRequired[Quantity | None]
 
 
-class Order(TypedDict):
+class OrderShape(TypedDict):
     """An order that stands open, or all of them with `--all`."""
 
     id: int
     supplier: str | None
     ordered_on: Day
     expected_on: Day | None
-    lines: list[OrderLine]
+    lines: list[OrderLineShape]
 
 
-class BasketLine(TypedDict):
+class BasketLineShape(TypedDict):
     """What to order; `rides_along` is what isn't due yet but saves shipping."""
 
     product: str
@@ -106,69 +106,69 @@ class BasketLine(TypedDict):
     rides_along: bool
 
 
-class Basket(TypedDict):
+class BasketShape(TypedDict):
     """What to order together from one supplier."""
 
     supplier: str | None
     order_by: Day
-    lines: list[BasketLine]
+    lines: list[BasketLineShape]
     goods: Quantity | None
     shipping: Quantity | None
     saved: Quantity | None
     currency: str
 
 
-class Orders(TypedDict):
+class OrdersShape(TypedDict):
     """What is on order and what should be."""
 
     as_of: Day
-    orders: list[Order]
-    to_order: list[Basket]
+    orders: list[OrderShape]
+    to_order: list[BasketShape]
 
 
-class OrdersOfStudio(TypedDict):
+class OrdersOfStudioShape(TypedDict):
     """What one studio of a server should order."""
 
     schema: str
     studio: str
     as_of: Day
-    to_order: list[Basket]
+    to_order: list[BasketShape]
 
 
-class UnreadStudio(TypedDict):
+class UnreadStudioShape(TypedDict):
     """A studio of a server that could not be read."""
 
     schema: str
     reason: str
 
 
-class OrdersOfEveryStudio(TypedDict):
+class OrdersOfEveryStudioShape(TypedDict):
     """What the studios of a server should order."""
 
-    studios: list[OrdersOfStudio]
-    not_read: list[UnreadStudio]
+    studios: list[OrdersOfStudioShape]
+    not_read: list[UnreadStudioShape]
 
 
-class MadeOrder(TypedDict):
+class MadeOrderShape(TypedDict):
     """An order that was made."""
 
     order: int
     supplier: str | None
     ordered_on: Day
     expected_on: Day | None
-    lines: list[OrderLine]
+    lines: list[OrderLineShape]
 
 
-class ReceivedOrder(TypedDict):
+class ReceivedOrderShape(TypedDict):
     """What came of an order, and how many packs are still to come."""
 
     order: int
     delivery: int
-    bottles: list[NewBottle]
+    bottles: list[NewBottleShape]
     open: int
 
 
-class CancelledOrder(TypedDict):
+class CancelledOrderShape(TypedDict):
     """How many packs of an order were cancelled, and how many are still to come."""
 
     order: int
@@ -176,7 +176,7 @@ class CancelledOrder(TypedDict):
     open: int
 
 
-class PlannedUse(TypedDict):
+class PlannedUseShape(TypedDict):
     """A use that is planned."""
 
     planned_use: int

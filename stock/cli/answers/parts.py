@@ -11,7 +11,7 @@ Quantity = float
 """Millilitres, grams, per cent, money: the key says which."""
 
 
-class Caution(TypedDict):
+class CautionShape(TypedDict):
     """A caution that an errand gives. A `stop` refuses the errand unless its code is accepted."""
 
     code: str
@@ -21,7 +21,7 @@ class Caution(TypedDict):
     source: str
 
 
-class Finding(Caution):
+class FindingShape(CautionShape):
     """A caution about something on the shelf; `since` is the day from which it holds."""
 
     product: str | None
@@ -30,7 +30,7 @@ class Finding(Caution):
     since: Day | None
 
 
-class Pour(TypedDict):
+class PourShape(TypedDict):
     """What one bottle gave, and what it holds after that."""
 
     bottle: int
@@ -39,7 +39,7 @@ class Pour(TypedDict):
     on_hand_ml: Quantity
 
 
-class Reduction(TypedDict):
+class ReductionShape(TypedDict):
     """How much reducer there is for the paint. `percent_of_mix` is its share of both together."""
 
     percent_of_paint: Quantity
@@ -48,7 +48,7 @@ class Reduction(TypedDict):
     percent_of_mix: Quantity
 
 
-class NewBottle(TypedDict):
+class NewBottleShape(TypedDict):
     """A bottle that came."""
 
     id: int
@@ -57,7 +57,7 @@ class NewBottle(TypedDict):
     on_hand_ml: Quantity
 
 
-class Job(TypedDict):
+class JobShape(TypedDict):
     """A job; `hours` is None where nobody noted how long was worked on it."""
 
     id: int
@@ -70,7 +70,7 @@ class Job(TypedDict):
     hours: Quantity | None
 
 
-class Solvent(TypedDict):
+class SolventShape(TypedDict):
     """A solvent of a product in per cent; `low_percent` is the low end where the sheet prints a range."""
 
     name: str
@@ -79,7 +79,7 @@ class Solvent(TypedDict):
     basis: Literal["weight", "volume"]
 
 
-class Pack(TypedDict):
+class PackShape(TypedDict):
     """A size in which a product is sold, and its price; None where it is not known."""
 
     size_ml: Quantity
@@ -87,7 +87,7 @@ class Pack(TypedDict):
     currency: str
 
 
-class PotLife(TypedDict):
+class PotLifeShape(TypedDict):
     """Until when a mix with a hardener can be used, and until when where it is hot; None is not noted."""
 
     minutes: int | None
@@ -98,7 +98,7 @@ class PotLife(TypedDict):
     words: str
 
 
-class RunningPotLife(PotLife):
+class RunningPotLifeShape(PotLifeShape):
     """The same with what is left of it."""
 
     left_minutes: int | None

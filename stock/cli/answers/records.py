@@ -2,10 +2,10 @@
 
 from typing import Literal, NotRequired, TypedDict
 
-from stock.cli.answers.parts import Day, Pack, Quantity, Solvent
+from stock.cli.answers.parts import Day, PackShape, Quantity, SolventShape
 
 
-class FigureSource(TypedDict):
+class FigureSourceShape(TypedDict):
     """Where a figure of a record was read: the file with its hash, the page and line, and the words."""
 
     field: str
@@ -21,19 +21,19 @@ class FigureSource(TypedDict):
     place: str
 
 
-class Facts(TypedDict):
+class FactsShape(TypedDict):
     """What a product or a line says; None is not known and counts as the worse case."""
 
     name: str
     maker: str
     supplier: str | None
     lead_time: str | None
-    packs: list[Pack]
+    packs: list[PackShape]
     density_g_per_ml: Quantity | None
     drops_per_ml: Quantity | None
     water_percent: Quantity | None
     solids_percent: Quantity | None
-    solvents: list[Solvent]
+    solvents: list[SolventShape]
     no_solvent: bool
     flash_point_c: Quantity | None
     no_flash_point: bool
@@ -62,7 +62,7 @@ class Facts(TypedDict):
     note: str
 
 
-class Product(Facts):
+class ProductShape(FactsShape):
     """A product with the values in force; `inherited` names the keys that its line says."""
 
     role: str
@@ -72,10 +72,10 @@ class Product(Facts):
     discontinued_on: Day | None
     density_uncertainty_g_per_ml: Quantity | None
     inherited: list[str]
-    sources: list[FigureSource]
+    sources: list[FigureSourceShape]
 
 
-class ListedProduct(TypedDict):
+class ListedProductShape(TypedDict):
     """A product in a list."""
 
     name: str
@@ -86,34 +86,34 @@ class ListedProduct(TypedDict):
     discontinued: bool
 
 
-class Products(TypedDict):
+class ProductsShape(TypedDict):
     """All products."""
 
-    products: list[ListedProduct]
+    products: list[ListedProductShape]
 
 
-class ChangedProducts(TypedDict):
+class ChangedProductsShape(TypedDict):
     """The products of a line that were changed at once."""
 
     line: str
     products: list[str]
 
 
-class ProductOfLine(TypedDict):
+class ProductOfLineShape(TypedDict):
     """A product of a line, and the keys that it says itself."""
 
     name: str
     own: list[str]
 
 
-class Line(Facts):
+class LineShape(FactsShape):
     """A line, and its products."""
 
     role: str | None
-    products: list[ProductOfLine]
+    products: list[ProductOfLineShape]
 
 
-class ListedLine(TypedDict):
+class ListedLineShape(TypedDict):
     """A line in a list."""
 
     name: str
@@ -122,13 +122,13 @@ class ListedLine(TypedDict):
     products: int
 
 
-class Lines(TypedDict):
+class LinesShape(TypedDict):
     """All lines."""
 
-    lines: list[ListedLine]
+    lines: list[ListedLineShape]
 
 
-class FilledLine(TypedDict):
+class FilledLineShape(TypedDict):
     """Products and bottles that came into a line from a list of names."""
 
     line: str
@@ -140,7 +140,7 @@ class FilledLine(TypedDict):
     booked: bool
 
 
-class LearntDensity(TypedDict):
+class LearntDensityShape(TypedDict):
     """A density that a weighing taught, with its uncertainty, and the one before."""
 
     product: str
@@ -151,8 +151,8 @@ class LearntDensity(TypedDict):
     before_g_per_ml: Quantity | None
 
 
-Dosing = TypedDict(
-    "Dosing",
+DosingShape = TypedDict(
+    "DosingShape",
     {
         "with": str | None,
         "line": str | None,
@@ -170,7 +170,7 @@ Dosing = TypedDict(
 """A range of reduction that a data sheet gives, in per cent of the paint."""
 
 
-class DataSheet(TypedDict):
+class DataSheetShape(TypedDict):
     """A revision of a data sheet of a product."""
 
     product: str
@@ -180,39 +180,39 @@ class DataSheet(TypedDict):
     withdrawn: bool
     replaced_by: Day | None
     in_force: bool
-    dosings: list[Dosing]
+    dosings: list[DosingShape]
 
 
-class DataSheets(TypedDict):
+class DataSheetsShape(TypedDict):
     """All revisions of a product's data sheets."""
 
-    sheets: list[DataSheet]
+    sheets: list[DataSheetShape]
 
 
-class Revision(TypedDict):
+class RevisionShape(TypedDict):
     """A revision by its title and day."""
 
     title: str
     revised: Day
 
 
-class ChangedDosing(TypedDict):
+class ChangedDosingShape(TypedDict):
     """What differs between two revisions; None where one of them has no such range."""
 
     what: str
-    before: Dosing | None
-    after: Dosing | None
+    before: DosingShape | None
+    after: DosingShape | None
 
 
-class Comparison(TypedDict):
+class ComparisonShape(TypedDict):
     """Two revisions of a data sheet, and what differs."""
 
-    older: Revision
-    newer: Revision
-    changes: list[ChangedDosing]
+    older: RevisionShape
+    newer: RevisionShape
+    changes: list[ChangedDosingShape]
 
 
-class Proposal(TypedDict):
+class ProposalShape(TypedDict):
     """A figure that a sheet proposes, beside the words that it was read from."""
 
     field: str
@@ -230,7 +230,7 @@ class Proposal(TypedDict):
     figures: NotRequired[dict[str, object]]
 
 
-class TakenFigures(TypedDict):
+class TakenFiguresShape(TypedDict):
     """Which proposals are in the record now, which are kept as words only, and which were left."""
 
     whose: str
@@ -242,7 +242,7 @@ class TakenFigures(TypedDict):
     left: list[str]
 
 
-class SheetReading(TypedDict):
+class SheetReadingShape(TypedDict):
     """What a file proposes; `refused` says why it could not be read."""
 
     file: str
@@ -250,12 +250,12 @@ class SheetReading(TypedDict):
     pages: int | None
     language: str | None
     complete: bool
-    proposals: list[Proposal]
+    proposals: list[ProposalShape]
     refused: str | None
-    taken: NotRequired[TakenFigures]
+    taken: NotRequired[TakenFiguresShape]
 
 
-class RecipePart(TypedDict):
+class RecipePartShape(TypedDict):
     """One part of a recipe."""
 
     product: str
@@ -263,15 +263,15 @@ class RecipePart(TypedDict):
     parts: Quantity
 
 
-class Recipe(TypedDict):
+class RecipeShape(TypedDict):
     """A recipe by parts."""
 
     name: str
     note: str
-    parts: list[RecipePart]
+    parts: list[RecipePartShape]
 
 
-class Recipes(TypedDict):
+class RecipesShape(TypedDict):
     """All recipes."""
 
-    recipes: list[Recipe]
+    recipes: list[RecipeShape]

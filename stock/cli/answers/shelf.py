@@ -2,10 +2,10 @@
 
 from typing import Literal, NotRequired, TypedDict
 
-from stock.cli.answers.parts import Caution, Day, NewBottle, Quantity
+from stock.cli.answers.parts import CautionShape, Day, NewBottleShape, Quantity
 
 
-class Bottle(TypedDict):
+class BottleShape(TypedDict):
     """A bottle on the shelf; `owner` is there where it belongs to somebody else."""
 
     id: int
@@ -20,51 +20,51 @@ class Bottle(TypedDict):
     owner: NotRequired[str]
 
 
-class ProductOnShelf(TypedDict):
+class ProductOnShelfShape(TypedDict):
     """A product with its bottles."""
 
     name: str
     role: str
     on_hand_ml: Quantity
-    bottles: list[Bottle]
+    bottles: list[BottleShape]
 
 
-class Shelf(TypedDict):
+class ShelfShape(TypedDict):
     """The shelf of a day."""
 
     as_of: Day
-    products: list[ProductOnShelf]
+    products: list[ProductOnShelfShape]
 
 
-class Delivery(TypedDict):
+class DeliveryShape(TypedDict):
     """Bottles that came."""
 
     delivery: int
-    bottles: list[NewBottle]
+    bottles: list[NewBottleShape]
 
 
-class OpenedBottle(TypedDict):
+class OpenedBottleShape(TypedDict):
     """A bottle that was opened."""
 
     bottle: int
     opened_on: Day
 
 
-class MovedBottle(TypedDict):
+class MovedBottleShape(TypedDict):
     """A bottle that stands somewhere else now."""
 
     bottle: int
     place: str | None
 
 
-class FrozenBottle(TypedDict):
+class FrozenBottleShape(TypedDict):
     """A bottle that froze."""
 
     bottle: int
     frozen_on: Day
 
 
-class TestedBottle(TypedDict):
+class TestedBottleShape(TypedDict):
     """An aged bottle that was good on a test card, and when it is asked again."""
 
     bottle: int
@@ -73,7 +73,7 @@ class TestedBottle(TypedDict):
     note: str
 
 
-class ChangedBottle(TypedDict):
+class ChangedBottleShape(TypedDict):
     """What is noted of a bottle; keys that were not changed are left out."""
 
     bottle: int
@@ -84,7 +84,7 @@ class ChangedBottle(TypedDict):
     owner: NotRequired[str]
 
 
-class DiscardedBottle(TypedDict):
+class DiscardedBottleShape(TypedDict):
     """A bottle that was thrown away, with what was in it."""
 
     discard: int
@@ -92,7 +92,7 @@ class DiscardedBottle(TypedDict):
     discarded_ml: Quantity
 
 
-class Decanting(TypedDict):
+class DecantingShape(TypedDict):
     """What went from one bottle into another."""
 
     bottle: int
@@ -101,7 +101,7 @@ class Decanting(TypedDict):
     into_on_hand_ml: Quantity
 
 
-class UsualLoss(TypedDict):
+class UsualLossShape(TypedDict):
     """What a product usually loses with each mix, by its counts."""
 
     a_mix_ml: Quantity
@@ -111,7 +111,7 @@ class UsualLoss(TypedDict):
     sure: bool
 
 
-class Weighing(TypedDict):
+class WeighingShape(TypedDict):
     """What a count by weight was computed from."""
 
     reading_g: Quantity
@@ -120,7 +120,7 @@ class Weighing(TypedDict):
     density_g_per_ml: Quantity
 
 
-class Count(TypedDict):
+class CountShape(TypedDict):
     """A count, what the books expected, and whether measuring explains the difference."""
 
     count: int
@@ -133,11 +133,11 @@ class Count(TypedDict):
     explained_ml: Quantity
     beyond: bool
     words: str
-    usual_loss: UsualLoss | None
-    weighing: Weighing | None
+    usual_loss: UsualLossShape | None
+    weighing: WeighingShape | None
 
 
-class Spill(TypedDict):
+class SpillShape(TypedDict):
     """What was spilled, and what to take care of."""
 
     spill: int
@@ -145,10 +145,10 @@ class Spill(TypedDict):
     product: str
     spilled_ml: Quantity
     on_hand_ml: Quantity
-    cautions: list[Caution]
+    cautions: list[CautionShape]
 
 
-class Weight(TypedDict):
+class WeightShape(TypedDict):
     """What lies on the scale."""
 
     mass_g: Quantity
@@ -156,7 +156,7 @@ class Weight(TypedDict):
     scale: str
 
 
-class ScaleTrial(TypedDict):
+class ScaleTrialShape(TypedDict):
     """What was heard of a scale while it was listened to."""
 
     readings: int

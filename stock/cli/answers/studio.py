@@ -5,7 +5,7 @@ from typing import Literal, TypedDict
 from stock.cli.answers.parts import Day, Quantity
 
 
-class NewStudio(TypedDict):
+class NewStudioShape(TypedDict):
     """Books that were made."""
 
     name: str
@@ -14,7 +14,7 @@ class NewStudio(TypedDict):
     measures: Literal["metric", "us", "imperial"]
 
 
-class Studio(NewStudio):
+class StudioShape(NewStudioShape):
     """What the studio has set; None is not set."""
 
     drops_per_ml: Quantity
@@ -28,7 +28,7 @@ class Studio(NewStudio):
     waste_collected_on: Day | None
 
 
-class Place(TypedDict):
+class PlaceShape(TypedDict):
     """A place where bottles stand; None is not noted."""
 
     name: str
@@ -41,13 +41,13 @@ class Place(TypedDict):
     ignition: bool | None
 
 
-class Places(TypedDict):
+class PlacesShape(TypedDict):
     """All places."""
 
-    places: list[Place]
+    places: list[PlaceShape]
 
 
-class Supplier(TypedDict):
+class SupplierShape(TypedDict):
     """A supplier's terms; money in the studio's currency."""
 
     supplier: str
@@ -58,14 +58,14 @@ class Supplier(TypedDict):
     currency: str
 
 
-class Suppliers(TypedDict):
+class SuppliersShape(TypedDict):
     """All suppliers."""
 
     currency: str
-    suppliers: list[Supplier]
+    suppliers: list[SupplierShape]
 
 
-class Training(TypedDict):
+class TrainingShape(TypedDict):
     """Who is trained in what, until when."""
 
     name: str
@@ -74,26 +74,26 @@ class Training(TypedDict):
     until: Day
 
 
-class Trainings(TypedDict):
+class TrainingsShape(TypedDict):
     """All trainings that are noted."""
 
-    trainings: list[Training]
+    trainings: list[TrainingShape]
 
 
-class DroppedTraining(TypedDict):
+class DroppedTrainingShape(TypedDict):
     """A training that is noted no more."""
 
     dropped: str
 
 
-class SubstanceFigure(TypedDict):
+class SubstanceFigureShape(TypedDict):
     """A figure of a substance with its source; None is not known and counts as the worse case."""
 
     value: Quantity | bool | str | list[str] | None
     source: str | None
 
 
-class ExposureLimit(TypedDict):
+class ExposureLimitShape(TypedDict):
     """How much of it in the air is allowed, in parts per million."""
 
     value_ppm: Quantity
@@ -101,7 +101,7 @@ class ExposureLimit(TypedDict):
     source: str
 
 
-class Substance(TypedDict):
+class SubstanceShape(TypedDict):
     """What is known of a substance; None is not known and counts as the worse case."""
 
     name: str
@@ -111,14 +111,14 @@ class Substance(TypedDict):
     h_statements: list[str] | None
     flash_point_c: Quantity | None
     boiling_point_c: Quantity | None
-    exposure: list[ExposureLimit]
+    exposure: list[ExposureLimitShape]
     waste_codes: list[str] | None
     peroxide: str
     sources: dict[str, str]
-    figures: dict[str, SubstanceFigure]
+    figures: dict[str, SubstanceFigureShape]
 
 
-class ListedSubstance(TypedDict):
+class ListedSubstanceShape(TypedDict):
     """A substance in a list; `own` is one that the studio added."""
 
     name: str
@@ -127,24 +127,24 @@ class ListedSubstance(TypedDict):
     own: bool
 
 
-class Substances(TypedDict):
+class SubstancesShape(TypedDict):
     """The studio's own substances, or those whose name holds a text."""
 
-    substances: list[ListedSubstance]
+    substances: list[ListedSubstanceShape]
 
 
-MachineSetting = TypedDict("MachineSetting", {"value": str | None, "from": str})
+MachineSettingShape = TypedDict("MachineSettingShape", {"value": str | None, "from": str})
 """A setting of this machine, and whether the environment, the file or the program says it."""
 
 
-class MachineSettings(TypedDict):
+class MachineSettingsShape(TypedDict):
     """The file of settings of this machine, and what holds."""
 
     file: str
-    settings: dict[str, MachineSetting]
+    settings: dict[str, MachineSettingShape]
 
 
-class ChangedMachineSetting(TypedDict):
+class ChangedMachineSettingShape(TypedDict):
     """A setting that was changed in the file."""
 
     setting: str
@@ -152,20 +152,20 @@ class ChangedMachineSetting(TypedDict):
     file: str
 
 
-class HelpText(TypedDict):
+class HelpTextShape(TypedDict):
     """The help of a command. The manual page and the shapes are printed as they are."""
 
     help: str
 
 
-class CompletionScript(TypedDict):
+class CompletionScriptShape(TypedDict):
     """What a shell reads to complete commands."""
 
     shell: Literal["bash", "zsh", "fish"]
     script: str
 
 
-class Version(TypedDict):
+class VersionShape(TypedDict):
     """Which Ullage this is."""
 
     version: str
