@@ -119,6 +119,7 @@ class RuleShape(TypedDict):
     figures: dict[str, int]
     tighter: dict[str, str]
     exceptions: str
+    otherwise: str
     limits: list[LimitShape]
 
 
@@ -146,11 +147,12 @@ class RuleChoiceShape(TypedDict):
 
 
 class SilenceShape(TypedDict):
-    """A rule that is silenced for one product, bottle or place until a day."""
+    """A rule that is silenced for one product, bottle or place, or for two products together, until a day."""
 
     code: str
     about: str
     bottle: int | None
+    products: list[str] | None
     reason: str
     asked_again_on: Day
 

@@ -127,6 +127,15 @@ class ValuedPlaceShape(TypedDict):
     unpriced_ml: Quantity
 
 
+class ValuedOwnerShape(TypedDict):
+    """What belongs to one owner at the end; None is the studio."""
+
+    owner: str | None
+    closing: Quantity
+    closing_ml: Quantity
+    unpriced_ml: Quantity
+
+
 class WriteOffShape(TypedDict):
     """What was written off, and why."""
 
@@ -157,6 +166,7 @@ class ValuationShape(TypedDict):
     currency: str
     products: list[ValuedProductShape]
     places: list[ValuedPlaceShape]
+    owners: list[ValuedOwnerShape]
     write_offs: list[WriteOffShape]
     total: ValueStepsShape
     unpriced: list[UnpricedBottleShape]

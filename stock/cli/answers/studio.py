@@ -87,10 +87,11 @@ class DroppedTrainingShape(TypedDict):
 
 
 class SubstanceFigureShape(TypedDict):
-    """A figure of a substance with its source; None is not known and counts as the worse case."""
+    """A figure of a substance with its source; None is not known, unless `why_none` says why there is none."""
 
     value: Quantity | bool | str | list[str] | None
     source: str | None
+    why_none: str | None
 
 
 class ExposureLimitShape(TypedDict):
