@@ -1,6 +1,6 @@
 """`ullage cautions`, `classify`: findings, the rules behind them, and this studio's changes to a rule."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from stock import units
@@ -36,13 +36,18 @@ def show_cautions(args: Any, context: Context) -> Result:
     if args.explain is not None:
         return explain(args.explain, context)
     from stock.cautions import books  # loads the tables
+    from stock.cautions.read_from import read_from
 
     context.open()
     facts = books.facts(context.as_of())
     day = context.as_of() or context.today()
     found = books.findings(context.as_of(), facts)
-    answer: dict[str, Any] = {"as_of": day.isoformat(), "findings": [each.as_json() for each in found]}
-    lines = [*_finding_lines(found), *silenced_lines(facts.changes), "", SAFETY]
+    places = read_from(found)
+    answer: dict[str, Any] = {
+        "as_of": day.isoformat(),
+        "findings": [_as_json(each, places) for each in found],
+    }
+    lines = [*_finding_lines(found, places), *silenced_lines(facts.changes), "", SAFETY]
     if args.waste:
         from stock.cli.waste_listing import listing  # only where asked
 
@@ -56,9 +61,16 @@ def show_cautions(args: Any, context: Context) -> Result:
     return Result(answer, lines, 1 if args.fail and stops else 0)
 
 
-def _finding_lines(found: Sequence[Any]) -> Iterator[str]:
+def _as_json(finding: Any, places: Mapping[Any, Sequence[Any]]) -> dict[str, Any]:
+    """A finding, with where its figures were read where a sheet's file says so."""
+    read = [one.as_json() for one in places.get(finding, ())]
+    return finding.as_json() | ({"read_from": read} if read else {})
+
+
+def _finding_lines(found: Sequence[Any], places: Mapping[Any, Sequence[Any]]) -> Iterator[str]:
     """Findings under their headings, gravest first; a shared remedy and source are printed once."""
     from stock.cautions.headings import beside_its_name, under_headings  # only where findings are shown
+    from stock.cautions.read_from import in_words
 
     if not found:
         yield "Nothing to be careful of by these rules."
@@ -70,6 +82,7 @@ def _finding_lines(found: Sequence[Any]) -> Iterator[str]:
                 about = ", ".join(_about(each))
                 start = f"  {severity.upper():5}{plain(about, 90)}{': ' if about else ''}"
                 yield start + plain(beside_its_name(each) if each.product else each.message, 500)
+                yield from (f"       {plain(text, 500)}" for text in in_words(places.get(each, ())))
                 if shared is None:
                     yield f"       {plain(each.remedy, 500)}"
             if shared is not None:

@@ -185,7 +185,8 @@ def _refuse_nothing(what: Confirmed) -> None:
 def _answer(what: Confirmed, done: Taken) -> Taken:
     """What was done, with the fields as scripts call them, where it has those of the record."""
     in_record = (*done.booked, "dosing")
-    booked = [one.field for one in what.taken if one.value is not None and one.name in in_record]
+    with connection():
+        booked = [one.field for one in what.taken if one.name in in_record and _in_record(one)]
     kept = [one.field for one in what.taken if one.field not in booked and one.name not in OF_THE_SHEET]
     taken = {one.field for one in what.taken}
     left = [one.field for one in what.proposals if one.field not in taken and one.name not in OF_THE_SHEET]
@@ -236,7 +237,7 @@ def _store_at(what: Confirmed, noted: str) -> dict[str, str]:
 
 def _sheet(row: Product, title: str, day: date, what: Confirmed) -> DataSheet:
     """The revision with the ranges taken; one that is in the books keeps its other words."""
-    ranges = [_range(one) for one in what.taken if one.name == "dosing" and one.value is not None]
+    ranges = [_range(one) for one in what.taken if one.name == "dosing" and _in_record(one)]
     known = next(
         (
             each
@@ -250,13 +251,26 @@ def _sheet(row: Product, title: str, day: date, what: Confirmed) -> DataSheet:
     return sheets.correct(row.name, known.title, day, dosings=ranges or None)
 
 
+def _reducer(one: Proposal) -> Product | None:
+    """The product that a range names as its reducer; None where it names none, or none of the books."""
+    named = one.figures.get("with")
+    return next(iter(products.written_out([str(named)]).values()), None) if named else None
+
+
+def _in_record(one: Proposal) -> bool:
+    """Whether a figure goes into the record: a range for a reducer that the books don't have isn't one for any."""
+    if one.name == "dosing" and one.figures.get("with") and _reducer(one) is None:
+        return False
+    return one.value is not None
+
+
 def _range(one: Proposal) -> dosings.DosingEntry:
-    """A range with its reducer, where the books have it, and the sheet's words."""
+    """A range with its reducer, where the books have it, and the sheet's words with their page."""
     entry = dosings.read(one.value or "")
-    reducer = one.figures.get("with")
-    named = products.written_out([str(reducer)]) if reducer else {}
-    with_product = next(iter(named.values())).name if named else None
-    return entry._replace(with_product=with_product, wording=one.words[:300])
+    reducer = _reducer(one)
+    with_product = reducer.name if reducer is not None else None
+    page = f" (page {one.page})" if one.page else ""
+    return entry._replace(with_product=with_product, wording=f"{one.words[:280]}{page}")
 
 
 def _note(row: Product, sheet: DataSheet, what: Confirmed, own: frozenset[str]) -> None:
@@ -266,7 +280,7 @@ def _note(row: Product, sheet: DataSheet, what: Confirmed, own: frozenset[str]) 
     for one in what.taken:
         if one.name in OF_THE_SHEET or one.name in own_fields:
             continue
-        booked = one.value is not None and (one.name != "store_at" or texts["store_at"] != "")
+        booked = _in_record(one) and (one.name != "store_at" or texts["store_at"] != "")
         same = FigureSource.field.in_((one.id, one.field))
         FigureSource.delete().where((FigureSource.product == row) & same).execute()
         # What isn't in the record goes by the scripts' name, which no record has: its words are always shown.

@@ -243,13 +243,24 @@ def _dosings(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator
             doubts = () if at in behind or "reduction" in table else (WORDS,)
             if not _understood(text, named="reducer" in table):
                 doubts = (WORDS,)
-            yield _dosing(line, shares[0], needles[0], text=text, reducer=reducer, doubts=doubts)
+            of_row = _named_in(line) if "reducer" in table else reducer
+            yield _dosing(line, shares[0], needles[0], text=text, reducer=of_row, doubts=doubts)
         elif at in behind and not needles and shares and not _NEEDLE.search(behind[at].line.text):
             below = lines[at + 1].text if at + 1 < len(lines) else ""
             doubts = (SEVERAL,) if len(shares) > 1 or quantities(below, _PERCENT) else ()
             if not _understood(text, named=False):
                 doubts = (*doubts, WORDS)
             yield _dosing(behind[at].line, shares[0], None, text=text, reducer=reducer, doubts=doubts)
+
+
+def _named_in(line: SheetLine) -> str | None:
+    """The reducer's name in a row of a table: its only cell of words."""
+    names = [
+        cell.text
+        for cell in line.cells
+        if re.search(r"[^\W\d]{3}", cell.text) and not re.search(r"\d", cell.text)
+    ]
+    return names[0] if len(names) == 1 else None
 
 
 def _understood(text: str, *, named: bool) -> bool:

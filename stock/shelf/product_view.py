@@ -172,7 +172,7 @@ def _written(
     for rest in beside.values():
         for one in rest:
             what = one["field"].partition(":")[0].replace("_", " ")
-            lines.append(f"  {what:<14}{one['value']}")
+            lines.append(f"  {what:<13} {one['value']}")
             lines.append(f'    read in {one["place"]}: "{one["words"]}"')
     return lines
 

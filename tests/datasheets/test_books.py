@@ -5,12 +5,16 @@ from pathlib import Path
 
 import pytest
 
+from stock.cautions import books as caution_books
+from stock.cautions.facts import Finding
+from stock.cautions.read_from import in_words, read_from
 from stock.datasheets import books as sheet_books
 from stock.datasheets import files
 from stock.datasheets.books import Confirmed, chosen, take, take_for_line
 from stock.datasheets.proposals import propose
 from stock.errors import BadInput, NotFound
 from stock.shelf import figure_sources, lines, products, record_texts, sheets
+from stock.shelf.deliveries import receive
 from stock.shelf.product_view import as_json, as_lines
 
 SAFETY = """SECTION 1: Identification
@@ -158,3 +162,35 @@ def test_refusals_book_nothing(books: str, tmp_path: Path) -> None:
 def test_a_role_adds_the_product(books: str, tmp_path: Path) -> None:
     take(read(tmp_path, SAFETY, "all-sure"), "Brume base", role="reducer")
     assert products.find("brume base").role == "reducer"
+
+
+def test_a_range_for_a_reducer_that_the_books_lack_is_kept_as_words(books: str, tmp_path: Path) -> None:
+    """Booked without its reducer it would be a range for any."""
+    products.add({"name": "Tern", "role": "paint"})
+    done = take(read(tmp_path, TECHNICAL, "dosing"), "tern")
+    [sheet] = sheets.listed("tern")
+    assert [entry.with_product for entry in sheet.dosings] == [None, None]  # those that name none
+    assert done.kept == ["dosing"]
+    products.add({"name": "Slow reducer", "role": "reducer"})
+    take(read(tmp_path, TECHNICAL, "dosing"), "tern")
+    [sheet] = sheets.listed("tern")
+    assert {entry.with_product for entry in sheet.dosings} == {None, "Slow reducer"}
+
+
+def test_a_caution_says_where_its_figures_were_read(books: str, tmp_path: Path) -> None:
+    products.add({"name": "Brume", "role": "reducer"})
+    take(read(tmp_path, SAFETY, "all-sure"), "brume")
+    found = [each for each in findings_of() if each.code == "flammable"]
+    words = in_words(read_from(found)[found[0]])
+    assert (
+        'read in Safety data sheet of 2024-03-14, line 12, section 9: "Flash point: -4 °C (closed cup)"'
+        in words
+    )
+    products.change("brume", {"flash_point": "-10C"})
+    found = [each for each in findings_of() if each.code == "flammable"]
+    assert not any("Flash point" in text for text in in_words(read_from(found)[found[0]]))  # typed since
+
+
+def findings_of() -> list[Finding]:
+    receive("Brume", 60_000)
+    return list(caution_books.findings())

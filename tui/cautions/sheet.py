@@ -52,8 +52,15 @@ class FindingSheet(ReadingOverlay[None]):
             sheet.border_title = words(about(self._finding))
             sheet.border_subtitle = words("Esc  close")
             yield Static(finding_text(self._finding), id="told")
+            yield Static(words("\n".join(self._places())), id="read")
             yield Static(words("\n".join(self._rule_lines())), id="rule")
             yield Static(words(self._safety), id="safety")
+
+    def _places(self) -> list[str]:
+        """Where its figures were read in data sheets."""
+        from stock.cautions.read_from import in_words, read_from  # the books are open by now
+
+        return [shown(text) for text in in_words(read_from([self._finding]).get(self._finding, ()))]
 
     def _rule_lines(self) -> list[str]:
         from stock.cautions.rules import shipped
