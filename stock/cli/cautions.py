@@ -63,7 +63,7 @@ def show_cautions(args: Any, context: Context) -> Result:
 
 def _as_json(finding: Any, places: Mapping[Any, Sequence[Any]]) -> dict[str, Any]:
     """A finding, with where its figures were read where a sheet's file says so."""
-    read = [one.as_json() for one in places.get(finding, ())]
+    read = [one.as_json() | {"place": one.place} for one in places.get(finding, ())]
     return finding.as_json() | ({"read_from": read} if read else {})
 
 

@@ -99,3 +99,34 @@ def test_a_cup_says_where_its_equation_and_its_table_disagree(ullage, cup, secon
 def test_a_mil_is_25_point_4_micrometres(ullage):
     _, told, _ = ullage("coverage", "1m2", "--film", "1mil", "--solids", "50%")
     assert "wet film 50.8 µm" in told
+
+
+def test_a_caution_says_where_its_figure_was_read(ullage, tmp_path):
+    """On paper and for scripts: the sheet, the page or line, and the words."""
+    sheet = tmp_path / "sheet.txt"
+    titles = (
+        "Identification",
+        "Hazards",
+        "Composition",
+        "First aid",
+        "Fire",
+        "Release",
+        "Handling",
+        "Exposure",
+        "Physical",
+    )
+    texts = {1: "Revision date: 14.03.2024", 9: "Flash point: 12 °C (closed cup)"}
+    sheet.write_text(
+        "\n".join(f"SECTION {at}: {title}\n{texts.get(at, '')}" for at, title in enumerate(titles, 1))
+    )
+    assert ullage("sheet", "read", str(sheet), "--product", "Slow Thinner", "--take", "flash_point_c")[0] == 0
+    place = "Safety data sheet of 2024-03-14, line 18, section 9"
+    _, told, _ = ullage("cautions")
+    assert f'read in {place}: "Flash point: 12 °C (closed cup)"' in told
+    _, out, _ = ullage("cautions", "--json")
+    [found] = [
+        each
+        for each in answer_of(out)["findings"]
+        if each["code"] == "flammable" and each["product"] == "Slow Thinner"
+    ]
+    assert [(one["place"], one["file"]) for one in found["read_from"]] == [(place, "sheet.txt")]

@@ -3,6 +3,7 @@
 from typing import NotRequired, TypedDict
 
 from stock.cli.answers.parts import Day, FindingShape, Instant, Quantity, Severity
+from stock.cli.answers.records import FigureSourceShape
 
 MoveShape = TypedDict(
     "MoveShape", {"bottle": int, "product": str, "from": str | None, "to": str, "why": str, "code": str}
@@ -67,11 +68,17 @@ class WasteShape(TypedDict):
     since: Day | None
 
 
+class StockFindingShape(FindingShape):
+    """A finding about the stock, with where its figures were read where a sheet's file says so."""
+
+    read_from: NotRequired[list[FigureSourceShape]]
+
+
 class CautionsShape(TypedDict):
     """What is wrong on the shelf, gravest first; the moves and the waste where they were asked for."""
 
     as_of: Day
-    findings: list[FindingShape]
+    findings: list[StockFindingShape]
     moves: NotRequired[list[MoveShape]]
     unsolved: NotRequired[list[UnsolvedShape]]
     waste: NotRequired[WasteShape]

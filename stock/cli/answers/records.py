@@ -217,8 +217,8 @@ class ProposalShape(TypedDict):
 
     field: str
     value: Quantity | str | list[str] | None
-    low: Quantity | None
-    high: Quantity | None
+    low: Quantity | str | None
+    high: Quantity | str | None
     sure: bool
     page: int | None
     section: int | None
