@@ -5,6 +5,7 @@ reads its `parts` and names a key, or a field, in the place of a command or an o
 """
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 _SAFE = frozenset("-_./:=,@%+")
@@ -141,6 +142,7 @@ def _are_texts(words: list[Any]) -> bool:
     return all(isinstance(word, str) for word in words)
 
 
+@lru_cache(maxsize=1_024)
 def quoted(word: str) -> str:
     """A word as a shell reads it back: bare where that is safe, else in quotes."""
     if word and all(letter.isalnum() or letter in _SAFE for letter in word):

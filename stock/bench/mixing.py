@@ -20,7 +20,7 @@ from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
 from stock.ledger import Answer, Errand, book, held_since, hold, zone
 from stock.remedies import Option, Remedy
 from stock.shelf import jobs, products
-from stock.shelf.bottles import ChosenBottle, candidates, chosen
+from stock.shelf.bottles import ChosenBottle, pourable
 from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
@@ -153,7 +153,8 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     measures = settings().measures
     pours: list[PlannedPour] = []
     rows = {product.id: product for product, _, _ in components}
-    shelf, not_free_ul = usable_then(rows, day, request.at)
+    there = pourable(rows, came_by=day)
+    shelf, not_free_ul = usable_then(there.by_product, request.at)
     for product, part, volume_ul in components:
         usable = [each for each in shelf[product.id] if among is None or each.id in among]
         takes = choose(
@@ -168,7 +169,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
         pours += [_pour(product, part, take, not_free_ul.get(take.bottle, 0)) for take in takes]
         if len(rows) < len(components):
             shelf[product.id] = [_less(bottle, takes) for bottle in usable]
-    used = chosen({pour.bottle for pour in pours})
+    used = {pour.bottle: there.bottle(pour.bottle) for pour in pours}
     pours = [_as_it_stands(pour, used[pour.bottle], day) for pour in pours]
     poured = [(pour.product_id, pour.part, pour.volume_ul, pour.bottle) for pour in pours]
     cautions = cautions_about(poured, day, rows, used.values()) if judge else ()
@@ -179,17 +180,17 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
 
 
 def usable_then(
-    rows: Mapping[int, Product], day: date, at: datetime | None
+    shelf: dict[int, list[Candidate]], at: datetime | None
 ) -> tuple[dict[int, list[Candidate]], dict[int, int]]:
     """Of each product the bottles to pour from with what each can give, and what each holds beyond that.
 
     Args:
-        rows: the products by number.
-        day: the day of the pour.
-        at: its moment, where it is written down late.
+        shelf: of each product, by its number, the bottles that the pour could come from.
+        at: the moment of the pour, where it is written down late.
     """
-    shelf = candidates(rows, came_by=day)
     not_free_ul = _not_free_then(shelf, at)
+    if not not_free_ul:
+        return shelf, not_free_ul
     free = {
         number: [each._replace(on_hand_ul=each.on_hand_ul - not_free_ul.get(each.id, 0)) for each in bottles]
         for number, bottles in shelf.items()
@@ -258,7 +259,11 @@ def cautions_about(
 def book_mix(
     request: MixRequest, *, accept: Sequence[str] = (), key: str | None = None, judge: bool = True
 ) -> Answer:
-    """Plan the mix, lock its bottles, and book the plan whole if the bottles are still as the plan assumed.
+    """Plan the mix, and book that very plan whole.
+
+    On a server, whose benches should wait for each other only while they write, the plan is made first; then its
+    bottles are locked, and it is booked if they are still as it assumed. A file has one lock for all, which the wait
+    for the disk holds ten times as long as a plan takes: there the plan is made under it.
 
     Args:
         request: what was asked.
@@ -273,7 +278,7 @@ def book_mix(
         What `plan` raises.
     """
     note = clean_note(request.note)
-    for _ in range(TRIES):
+    for _ in range(TRIES if database.obj.for_update else 0):
         free = _free(request, judge=judge)
         if free is None:
             break

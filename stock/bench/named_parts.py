@@ -7,6 +7,7 @@ from stock.errors import BadInput
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
 from stock.shelf.bottles import numbered
+from stock.shelf.products import ProductRecord
 from stock.store.models import Product
 from stock.text import folded
 from stock.units import split
@@ -20,22 +21,35 @@ PART_OF_ROLE = {
 }  # fmt: skip
 
 
-def named_parts(request: "MixRequest") -> list[tuple[Product, str, int]]:
-    """(product, part, microlitres) in the order of pouring: what was named first, then the reducers."""
-    components = []
-    known = products.written_out(name for name, _ in request.parts)
+Part = tuple[ProductRecord, str, int]
+"""A product of a mix, what it is in the mix, and how many microlitres of it."""
+
+
+def named_parts(request: "MixRequest") -> list[Part]:
+    """What a mix is made of in the order of pouring: what was named first, then the reducers."""
+    components: list[Part] = []
+    known = products.records([*(name for name, _ in request.parts), *(name for name, _ in request.reducers)])
     for name, volume_ul in request.parts:
         if volume_ul <= 0:
             raise BadInput(f"{name}: the amount must be above 0", remedy="Write it as 8ml")
-        product = known.get(folded(name)) or products.find(name)
+        product = _named(name, known)
         components.append((product, PART_OF_ROLE[product.role], volume_ul))
     paint_ul = sum(volume for _, part, volume in components if part == "paint")
-    return components + _reducers(request, components, paint_ul)
+    return components + _reducers(request, components, paint_ul, known)
+
+
+def _named(name: str, known: dict[str, ProductRecord]) -> ProductRecord:
+    """The product that a name means: among those whose whole name was asked, or by a part of its name."""
+    found = known.get(folded(name))
+    if found is None:
+        number = products.find(name).id
+        found = products.numbered([number])[number]
+    return found
 
 
 def _reducers(
-    request: "MixRequest", components: Sequence[tuple[Product, str, int]], paint_ul: int
-) -> list[tuple[Product, str, int]]:
+    request: "MixRequest", components: Sequence[Part], paint_ul: int, known: dict[str, ProductRecord]
+) -> list[Part]:
     if request.reduce is None:
         if request.reducers:
             raise BadInput(
@@ -49,8 +63,8 @@ def _reducers(
     if total_ul == 0:
         return []
     if not request.reducers:
-        return [(_usual_reducer(components), "reducer", total_ul)]
-    blend = [(products.find(name), weight) for name, weight in request.reducers]
+        return [(_usual_reducer(components, known), "reducer", total_ul)]
+    blend = [(_named(name, known), weight) for name, weight in request.reducers]
     if len({product.id for product, _ in blend}) < len(blend):
         raise BadInput(
             f"{blend[0][0].name} can't be blended with itself", remedy="Name two reducers, as A:B=1:1"
@@ -62,10 +76,11 @@ def _reducers(
     return [(product, "reducer", share) for (product, _), share in zip(blend, shares, strict=True) if share]
 
 
-def _usual_reducer(components: Sequence[tuple[Product, str, int]]) -> Product:
+def _usual_reducer(components: Sequence[Part], known: dict[str, ProductRecord]) -> ProductRecord:
     paints = [(volume, product) for product, part, volume in components if part == "paint"]
     paint = max(paints, key=lambda entry: entry[0])[1]
-    reducer = products.reducer_of(paint)
+    read = (each for each in known.values() if each.id == paint.usual_reducer_id)
+    reducer = next(read, None) or products.reducer_of(paint)
     if reducer is None:
         raise BadInput(
             f"the usual reducer of {paint.name} is unknown",
@@ -79,9 +94,7 @@ def _usual_reducer(components: Sequence[tuple[Product, str, int]]) -> Product:
     return reducer
 
 
-def picked_bottles(
-    request: "MixRequest", components: Sequence[tuple[Product, str, int]]
-) -> dict[int, list[int]]:
+def picked_bottles(request: "MixRequest", components: Sequence[Part]) -> dict[int, list[int]]:
     """The bottles a person picked, by product."""
     picked: dict[int, list[int]] = {}
     poured = {product.id: product.name for product, _, _ in components}

@@ -61,7 +61,7 @@ def _reducer(reducer: Product, paint: Product, percent: Fraction, best: Best) ->
             reducer.name,
         )
     if (reducer.water_milli or 0) >= WATER_MILLI and not Solvent.select().where(
-        Solvent.product == reducer
+        Solvent.product == reducer.id
     ).exists():
         yield _finding(
             "water-as-reducer",

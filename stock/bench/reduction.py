@@ -37,7 +37,8 @@ class Reduction(NamedTuple):
     @property
     def paint_parts(self) -> Fraction:
         """Parts of paint to one part of reducer; 0 without reducer."""
-        return 100 / self.percent_of_paint if self.percent_of_paint else Fraction(0)
+        share = self.percent_of_paint
+        return Fraction(100 * share.denominator, share.numerator) if share else share
 
     @property
     def reducer_parts(self) -> int:
@@ -47,7 +48,8 @@ class Reduction(NamedTuple):
     @property
     def percent_of_mix(self) -> Fraction:
         """Reducer as a percentage of the whole mix."""
-        return 100 * self.percent_of_paint / (100 + self.percent_of_paint)
+        share = self.percent_of_paint
+        return Fraction(100 * share.numerator, 100 * share.denominator + share.numerator)
 
     def __str__(self) -> str:
         if not self.percent_of_paint:
@@ -69,7 +71,9 @@ class Reduction(NamedTuple):
 
 
 def _number(figure: Fraction) -> float | int:
-    thousandths = round(figure * 1_000)
+    thousandths, rest = divmod(figure.numerator * 1_000, figure.denominator)
+    odd_half = rest * 2 == figure.denominator and thousandths % 2
+    thousandths += rest * 2 > figure.denominator or odd_half  # half to even
     return thousandths // 1_000 if thousandths % 1_000 == 0 else thousandths / 1_000
 
 

@@ -1,9 +1,10 @@
 """What the cautions are told, read from the books: a fixed number of queries whatever the size of the shelf."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from stock import clock
 from stock.cautions.facts import (
@@ -19,21 +20,36 @@ from stock.cautions.facts import (
 from stock.cautions.own_substances import own_substances
 from stock.shelf import hazard_entry
 from stock.shelf.bottles import BottleView, ChosenBottle, on_shelf
-from stock.shelf.products import numbered
+from stock.shelf.products import ProductRecord, numbered
 from stock.shelf.reactive import said_to_hold_solvent
 from stock.shelf.studio import settings
 from stock.spans import duration
 from stock.store.connection import connection, reading
-from stock.store.models import NotWith, Place, Product, RuleChoice, Silence, Solvent
+from stock.store.models import NotWith, OwnSubstance, Place, Product, RuleChoice, Silence, Solvent, Studio
+from stock.store.orm import pw
 from stock.store.prepared import Prepared
 from stock.text import folded
 
 if TYPE_CHECKING:
     from stock.cautions.moves import Plan
+    from stock.cautions.substances import Substance
 
 SHARES = (Solvent.product, Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
-SOLVENTS = Prepared(lambda ids: Solvent.select(*SHARES).where(Solvent.product.in_(ids)))
 PAIRS = (NotWith.product, NotWith.other)
+ABOUT = Prepared(
+    lambda ids: (
+        Studio.select(
+            *(
+                pw.fn.EXISTS(each.select(pw.SQL("1")))
+                for each in (RuleChoice, Silence, OwnSubstance, NotWith)
+            ),
+            *SHARES,
+        )
+        .left_outer_join(Solvent, on=Solvent.product.in_(ids))
+        .where(Studio.id == 1)
+    )
+)
+"""The solvents of products, and before each whether the studio noted anything of four kinds that most never note."""
 APART = Prepared(
     lambda ids, same: NotWith.select(*PAIRS).where(NotWith.product.in_(ids) | NotWith.other.in_(same))
 )
@@ -62,6 +78,29 @@ SILENCES = Prepared(
         .order_by(Silence.id)
     )
 )
+
+
+class Noted(NamedTuple):
+    """The solvents of some products, and whether the studio noted anything of kinds that most never note.
+
+    `choices` of rules, `silences` of them, `substances` of its own, products kept `apart` from each other.
+    """
+
+    choices: bool = True
+    silences: bool = True
+    substances: bool = True
+    apart: bool = True
+    solvents: Sequence[tuple[Any, ...]] = ()
+
+
+ALL_NOTED = Noted()
+
+
+def _noted(products: Iterable[int]) -> Noted:
+    """What is noted of these products, which are some; one query in the place of five where little is."""
+    rows = ABOUT.rows(list(products))
+    choices, silences, substances, apart = map(bool, rows[0][:4])
+    return Noted(choices, silences, substances, apart, [row[4:] for row in rows if row[4] is not None])
 
 
 def facts(
@@ -97,12 +136,14 @@ def facts(
         )
 
 
-def _studio(as_of: date | None) -> StudioFacts:
+def _studio(as_of: date | None, noted: Noted = ALL_NOTED) -> StudioFacts:
     """The studio's own settings: its rule sets, its word on single rules, its fan."""
     studio = settings()
+    choices = choices_in_force(as_of) if noted.choices else ()
+    silences = silences_in_force(as_of) if noted.silences else ()
     return StudioFacts(
         rule_sets=studio.rule_sets or StudioFacts().rule_sets,
-        changes=(*choices_in_force(as_of), *silences_in_force(as_of)),
+        changes=(*choices, *silences),
         fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
         spray_ul_per_min=studio.spray_ul_per_min,
         waste_since=studio.waste_collected_on,
@@ -126,39 +167,57 @@ def _told(views: Iterable[BottleView | ChosenBottle]) -> dict[int, BottleFacts]:
     return {view.id: _bottle(view) for view in views}
 
 
-def read_products(
-    day: date, ids: Iterable[int] | None = None, *, rows: Mapping[int, Product] | None = None
-) -> dict[int, ProductFacts]:
+def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, ProductFacts]:
     """Products with their solvents and what they may not meet, by number; all, or those of `ids`.
 
     Args:
         day: the day for which the facts are wanted.
         ids: the products' numbers.
-        rows: the products of all of `ids`, where they are read already.
     """
-    query: Iterable[Any] = ()
-    solvents: Iterable[tuple[Any, ...]] = ()
-    apart: Iterable[tuple[Any, ...]] = ()
-    if ids is None:
-        query = Product.select()
-        solvents, apart = Solvent.select(*SHARES).tuples(), NotWith.select(*PAIRS).tuples()
-    elif wanted := list(ids):
-        query = numbered(wanted).values() if rows is None else [rows[number] for number in wanted]
-        solvents, apart = SOLVENTS.rows(wanted), APART.rows(wanted, wanted)
+    if ids is not None:
+        wanted = list(ids)
+        return _these_products(numbered(wanted).values(), _noted(wanted), day) if wanted else {}
+    return _described(
+        Product.select(),
+        Solvent.select(*SHARES).tuples(),
+        NotWith.select(*PAIRS).tuples(),
+        own_substances(),
+        day,
+    )
+
+
+def _these_products(rows: Collection[ProductRecord], noted: Noted, day: date) -> dict[int, ProductFacts]:
+    """The same of some products, with what was noted of them."""
+    ids = [row.id for row in rows]
+    apart = APART.rows(ids, ids) if noted.apart else ()
+    own = own_substances() if noted.substances and noted.solvents else {}
+    return _described(rows, noted.solvents, apart, own, day)
+
+
+def _described(
+    rows: Iterable[Any],
+    solvents: Iterable[tuple[Any, ...]],
+    apart: Iterable[tuple[Any, ...]],
+    own: "Mapping[str, Substance]",
+    day: date,
+) -> dict[int, ProductFacts]:
     shares: dict[int, list[SolventShare]] = defaultdict(list)
-    named = list(solvents)
-    own = own_substances()
-    for product, name, milli, basis, low in named:
-        shares[product].append(SolventShare(name, milli, basis, low, own.get(folded(name))))
+    for product, name, milli, basis, low in solvents:
+        shares[product].append(SolventShare(name, milli, basis, low, own.get(folded(name)) if own else None))
     not_with: dict[int, list[int]] = defaultdict(list)
     for one, other in apart:
         not_with[one].append(other)
         not_with[other].append(one)
-    return {row.id: _product(row, shares.get(row.id), not_with.get(row.id, ()), day) for row in query}
+    return {
+        row.id: (_product if isinstance(row, Product) else _remembered)(
+            row, tuple(shares.get(row.id, ())), tuple(not_with.get(row.id, ())), day
+        )
+        for row in rows
+    }
 
 
 def _product(
-    row: Any, shares: Sequence[SolventShare] | None, not_with: Sequence[int], day: date
+    row: Any, shares: tuple[SolventShare, ...], not_with: tuple[int, ...], day: date
 ) -> ProductFacts:
     return ProductFacts(
         id=row.id,
@@ -176,7 +235,7 @@ def _product(
         sealed_life=duration(row.sealed_life) if row.sealed_life else None,
         store_low_mc=row.store_low_mc,
         store_high_mc=row.store_high_mc,
-        not_with=tuple(not_with),
+        not_with=not_with,
         discontinued=row.discontinued_on is not None and row.discontinued_on <= day,
         h_statements=_split(row.h_statements),
         signal_word=row.signal_word,
@@ -190,16 +249,20 @@ def _product(
     )
 
 
+_remembered = lru_cache(maxsize=2_048)(_product)
+"""The same of a row that can't change."""
+
+
 def _split(words: str | None) -> tuple[str, ...] | None:
     return None if words is None else tuple(words.split())
 
 
-def _shares(row: Any, shares: Sequence[SolventShare] | None) -> tuple[SolventShare, ...] | None:
+def _shares(row: Any, shares: Iterable[SolventShare]) -> tuple[SolventShare, ...] | None:
     """A product's solvents; none only if its record says so and no group says otherwise, None if nobody has said.
 
     A share of nothing, which older books may hold, says nothing of what is in it.
     """
-    named = tuple(share for share in shares or () if share.percent_milli)
+    named = tuple(share for share in shares if share.percent_milli)
     if named:
         return named
     return () if row.no_solvent and said_to_hold_solvent(row.groups.split()) is None else None
@@ -298,8 +361,9 @@ def for_wash(cleaner: int, volume_ul: int, products: Iterable[int], *, as_of: da
 
     washed = set(products) - {cleaner}
     with connection(), reading():
-        known = read_products(as_of, {cleaner, *washed})
-        studio_facts = _studio(as_of)
+        noted = _noted([cleaner, *washed])
+        known = _these_products(numbered([cleaner, *washed]).values(), noted, as_of)
+        studio_facts = _studio(as_of, noted)
     others = [known[number] for number in sorted(washed)]
     return wash_findings(MixPart(known[cleaner], volume_ul), others, studio_facts, as_of=as_of)
 
@@ -322,12 +386,15 @@ def for_mix(
     from stock.cautions.mix import mix_findings  # the rules are read only when asked
 
     with connection(), reading():
-        products = read_products(as_of, {product for product, _, _ in parts}, rows=rows)
+        ids = list(dict.fromkeys(product for product, _, _ in parts))
+        noted = _noted(ids) if ids else ALL_NOTED
+        known = numbered(ids) if rows is None else rows
+        products = _these_products([known[number] for number in ids], noted, as_of)
         past = as_of if as_of < settings().today() else None
         if past is not None or bottles is None:
             stood = _told(on_shelf(past, only={bottle for _, _, bottle in parts}))
         else:
             stood = _told(bottles)
-        told = _studio(as_of)._replace(trained=_trained(products.values()))
+        told = _studio(as_of, noted)._replace(trained=_trained(products.values()))
     mixed = [MixPart(products[product], volume, stood.get(bottle)) for product, volume, bottle in parts]
     return mix_findings(mixed, as_of, told)

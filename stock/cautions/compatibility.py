@@ -10,14 +10,14 @@ violent reaction): how strong they are isn't noted, so they count as strong. An 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations, permutations
 from pathlib import Path
 from typing import NamedTuple
 
 from stock.cautions.composition import unnamed_in_words
-from stock.cautions.facts import DEADLY, Finding, MixPart, ProductFacts
+from stock.cautions.facts import DEADLY, Finding, ProductFacts
 from stock.cautions.groups import (
     ACCELERATED,
     ASSUMED,
@@ -346,11 +346,15 @@ def stars(
             )
 
 
-def bench_rules(parts: Iterable[MixPart], book: RuleBook) -> Iterator[Finding]:
-    """What painters have learnt about paint and reducer; common practice, never a stop."""
-    poured = list(parts)
-    paints = [part.product for part in poured if part.product.role in ("paint", "clear", "mixed")]
-    reducers = [part.product for part in poured if part.product.role == "reducer"]
+def bench_rules(poured: Sequence[ProductFacts], book: RuleBook) -> Iterator[Finding]:
+    """What painters have learnt about paint and reducer; common practice, never a stop.
+
+    Args:
+        poured: the product of each pour.
+        book: the studio's rules.
+    """
+    paints = [product for product in poured if product.role in ("paint", "clear", "mixed")]
+    reducers = [product for product in poured if product.role == "reducer"]
     wet = [paint for paint in paints if "waterborne" in groups_of(paint)]
     yield from _curdling(paints, book)
     for reducer in reducers:

@@ -289,5 +289,10 @@ class Finding(NamedTuple):
 
     def in_a_mix(self) -> dict[str, object]:
         """The finding as a mix or a step prints it, where the bottle and place are told beside it."""
-        whole = self.as_json()
-        return {key: whole[key] for key in ("code", "severity", "message", "remedy", "source")}
+        return {
+            "code": self.code,
+            "severity": self.severity,
+            "message": self.message,
+            "remedy": self.remedy,
+            "source": self.source,
+        }

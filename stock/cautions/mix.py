@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from stock.cautions.ageing import ageing, keeping_unknown
 from stock.cautions.classification import NOT_FLAMMABLE, Classes, classify, worse
 from stock.cautions.compatibility import bench_rules, together
-from stock.cautions.facts import Finding, MixPart, ProductFacts, StudioFacts
+from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts, StudioFacts
 from stock.cautions.findings import in_order
 from stock.cautions.flammable import BOILS_HIGH_MC, MARGIN_MC, Burning, accounted_for, burning
 from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazard_findings
 from stock.cautions.mixture import Blend, lowest_boiling, lowest_flash
-from stock.cautions.regulated import TRAINING_FROM, of_mix, of_product
+from stock.cautions.regulated import TRAINING_FROM, Trained, of_mix, of_product
 from stock.cautions.rules import RuleBook, rule_book
-from stock.cautions.ventilation import air_findings
+from stock.cautions.ventilation import air_findings, air_unknown
 from stock.units import MilliCelsius, show_temperature
 
+ANY_AMOUNT = 1
 _NO_STUDIO = StudioFacts()
 
 
@@ -32,25 +34,69 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
         studio: its rule sets, its changes, its fan and its spray rate; products and bottles aren't looked at.
     """
     book = rule_book(studio.rule_sets, studio.changes)
-    products = list({part.product.id: part.product for part in parts}.values())
-    said = [*together(products, book), *bench_rules(parts, book)]
-    said += _mix_class(parts, products, book)
+    products = {part.product.id: part.product for part in parts}
+    said = [*_whatever_amounts(tuple(part.product for part in parts), as_of, studio.trained, book)]
+    blind = _blind(tuple(products.values()), book)
+    said += _mix_class(parts, list(products.values()), book) if blind is None else blind
     said += air_findings(parts, studio, book)
+    said += of_mix(parts, book)
+    bottles: dict[int, list[BottleFacts]] = {}
+    for part in parts:
+        if part.bottle is not None:
+            bottles.setdefault(part.product.id, []).append(part.bottle._replace(on_hand_ul=ANY_AMOUNT))
+    for number, there in bottles.items():
+        said += _of_bottles(products[number], tuple(there), as_of, book)
+    return in_order(said)
+
+
+@lru_cache(maxsize=512)
+def _whatever_amounts(
+    poured: tuple[ProductFacts, ...], as_of: date, trained: Trained, book: RuleBook
+) -> tuple[Finding, ...]:
+    """What is said of products that are poured together, whatever the amounts and from whichever bottles.
+
+    Remembered by everything that it depends on, for at the bench a mix is judged anew with each figure that is typed,
+    and once more when it is booked.
+    """
+    products = list({product.id: product for product in poured}.values())
+    said = [*together(products, book), *bench_rules(poured, book), *air_unknown(poured, book)]
     mist = [product for product in products if "isocyanate" in groups_of(product)]
     said += hazard_findings(products, book, bench=True, told=("breathing-allergy",) if mist else ())
-    said += of_mix(parts, book)
     for product in products:
         about = (product.id, product.name)
         if product.discontinued:
             said += book.find("discontinued", product=about)
-        said += of_product(product, as_of, studio.trained, book)
-        if "isocyanate" in groups_of(product):
+        said += of_product(product, as_of, trained, book)
+        if product in mist:
             said += book.find("isocyanate-mist", product=about)
-        bottles = [part.bottle for part in parts if part.bottle is not None and part.product.id == product.id]
-        said += keeping_unknown(product, bottles, book)
-        for bottle in {bottle.id: bottle for bottle in bottles}.values():
-            said += ageing(bottle, product, as_of, book)
-    return in_order(said)
+    return tuple(said)
+
+
+@lru_cache(maxsize=2_048)
+def _of_bottles(
+    product: ProductFacts, bottles: tuple[BottleFacts, ...], as_of: date, book: RuleBook
+) -> tuple[Finding, ...]:
+    """What the age of the bottles that a product is poured from says; remembered, as what is said of products.
+
+    Args:
+        product: the product.
+        bottles: its bottles, each with `ANY_AMOUNT` in it, for how much is left says nothing of its age.
+        as_of: the day of the mix.
+        book: the studio's rules.
+    """
+    said = [*keeping_unknown(product, list(bottles), book)]
+    for bottle in {bottle.id: bottle for bottle in bottles}.values():
+        said += ageing(bottle, product, as_of, book)
+    return tuple(said)
+
+
+@lru_cache(maxsize=512)
+def _blind(products: tuple[ProductFacts, ...], book: RuleBook) -> tuple[Finding, ...] | None:
+    """The class of a mix in which something can't be blended, for what is in it isn't known; None where all can be."""
+    found = {product.id: burning(product) for product in products}
+    open_ = [product for product in products if not accounted_for(product)]
+    blind = [product for product in open_ if product.solvents is None or not found[product.id].known]
+    return tuple(_class_unknown(blind[0], products, found, book)) if blind else None
 
 
 def wash_findings(
@@ -78,7 +124,7 @@ def wash_findings(
     code = "wash-burns" if found.known else "wash-flash-unknown"
     said += _burns(code, found.classes, book, product=cleaner.product)
     said += of_product(cleaner.product, as_of, studio.trained, book)
-    said += air_findings([cleaner], studio, book)
+    said += [*air_unknown([cleaner.product], book), *air_findings([cleaner], studio, book)]
     return in_order(said)
 
 
@@ -86,14 +132,10 @@ def _mix_class(parts: Sequence[MixPart], products: list[ProductFacts], book: Rul
     """The class of the mix: the worst of its paints' by their labels, of the estimate, and of what isn't named.
 
     A part whose composition doesn't account for all of it, or not for its flash point, counts with the class
-    of its sheet, however much it is thinned.
+    of its sheet, however much it is thinned. None of them is one of which nothing is known (`_blind`).
     """
     found = {product.id: burning(product) for product in products}
     open_ = [product for product in products if not accounted_for(product)]
-    blind = [product for product in open_ if product.solvents is None or not found[product.id].known]
-    if blind:
-        yield from _class_unknown(blind[0], products, found, book)
-        return
     flash_mc = lowest_flash(parts)
     worst = _estimated(parts, flash_mc)
     by: tuple[str, ProductFacts] | None = None
@@ -133,7 +175,7 @@ def _estimated(parts: Sequence[MixPart], flash_mc: int | None) -> Classes:
 
 
 def _class_unknown(
-    unknown: ProductFacts, products: list[ProductFacts], found: dict[int, Burning], book: RuleBook
+    unknown: ProductFacts, products: Sequence[ProductFacts], found: dict[int, Burning], book: RuleBook
 ) -> Iterator[Finding]:
     """A mix whose blend can't be estimated counts as its worst part, and as highly flammable at least."""
     whole = classify(None, None)

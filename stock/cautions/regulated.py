@@ -24,7 +24,7 @@ from stock.grammar import in_full
 from stock.voc_categories import Category, categories
 
 TRAINING_FROM = date(2023, 8, 24)
-Trained = Sequence[tuple[str, date]]
+Trained = tuple[tuple[str, date], ...]
 """Who was trained, and the last day on which it holds."""
 
 _DICHLOROMETHANE = "75-09-2"
@@ -55,7 +55,7 @@ def of_product(
     share = diisocyanates_milli(product)
     least = book.figure("diisocyanate-training", "from_milli")
     if share >= least and as_of >= TRAINING_FROM:
-        holds = [(name, until) for name, until in trained if until >= as_of]
+        holds = tuple((name, until) for name, until in trained if until >= as_of)
         if poured or not holds:
             yield from book.find(
                 "diisocyanate-training",

@@ -120,12 +120,22 @@ def cited(entry: dict[str, Any]) -> str:
 
 
 class RuleBook(NamedTuple):
-    """The rules a studio lives by: those of its rule sets, with its own changes."""
+    """The rules a studio lives by: those of its rule sets, with its own changes.
+
+    `rule_book` gives the same one for the same choices, so one book is told from another by its identity, and what was
+    found by it can be remembered.
+    """
 
     rules: dict[str, Rule]
     sets: tuple[str, ...] = DEFAULT_SETS
     changes: dict[str, RuleChange] | None = None
     silences: tuple[RuleChange, ...] = ()
+
+    def __hash__(self) -> int:
+        return id(self)
+
+    def __eq__(self, other: object) -> bool:
+        return self is other
 
     def rule(self, code: str) -> Rule:
         """One rule.
@@ -308,7 +318,11 @@ def rule_book(sets: Iterable[str] = DEFAULT_SETS, changes: Iterable[RuleChange] 
     Raises:
         BadInput: a rule set that does not exist.
     """
-    chosen = tuple(sets) or DEFAULT_SETS
+    return _rule_book(tuple(sets) or DEFAULT_SETS, tuple(changes))
+
+
+@lru_cache(maxsize=16)
+def _rule_book(chosen: tuple[str, ...], changes: tuple[RuleChange, ...]) -> RuleBook:
     for name in chosen:
         if name not in JURISDICTIONS[1:] and name != STRICTEST:
             accepted = ", ".join((*JURISDICTIONS[1:], STRICTEST))

@@ -15,7 +15,7 @@ from math import ceil, exp
 from typing import NamedTuple
 
 from stock.cautions.composition import all_listed, unlisted_milli, unnamed_in_words
-from stock.cautions.facts import Finding, MixPart, SolventShare, StudioFacts
+from stock.cautions.facts import Finding, MixPart, ProductFacts, SolventShare, StudioFacts
 from stock.cautions.mixture import solvent_mg
 from stock.cautions.room_air import Room, course
 from stock.cautions.rules import RuleBook
@@ -195,17 +195,21 @@ def sprayable_ul_per_h(air: Air, volume_ul: int, fan_l_per_h: int) -> int:
     return int(volume_ul * fan_l_per_h / air.most_l) if air.most_l else 0
 
 
+def air_unknown(products: Iterable[ProductFacts], book: RuleBook) -> Iterator[Finding]:
+    """That the air which spraying needs isn't known, for not all that is in one of these products is named."""
+    unknown = [product for product in products if not all_listed(product)]
+    if unknown:
+        worst = max(unknown, key=unlisted_milli)
+        yield from book.find("air-unknown", product=(worst.id, worst.name), what=unnamed_in_words(worst))
+
+
 def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) -> Iterator[Finding]:
     """How thick the vapour of this mix gets in the studio's room, and the air that spraying it without a pause needs.
 
     Without a fan's figure the room is taken to be still, without a volume to be small; without a spray rate, the fast
-    end of an airbrush is. Where part of the mix isn't named the air for what is named is only some of it, and that is
-    said. What stays below a tenth of every limit isn't told.
+    end of an airbrush is. What stays below a tenth of every limit isn't told. Where part of the mix isn't named the air
+    for what is named is only some of it, which `air_unknown` says.
     """
-    unknown = [part.product for part in parts if not all_listed(part.product)]
-    if unknown:
-        worst = max(unknown, key=unlisted_milli)
-        yield from book.find("air-unknown", product=(worst.id, worst.name), what=unnamed_in_words(worst))
     vapours = vapours_of(parts, book)
     volume_ul = sum(part.volume_ul for part in parts)
     if not vapours or not volume_ul:

@@ -20,6 +20,7 @@ from stock.store.models import Bottle, BottleChange, CardTest, Movement, Place, 
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
 from stock.store.settings import settings
+from stock.store.table import listed
 from stock.text import name as clean_name
 
 LONGEST_LABEL = 40
@@ -31,29 +32,23 @@ TESTED = (
     .limit(1)
 )
 """The day on which the newest word that a bottle is good, tested on a card, is asked again."""
+ALIKE = (
+    Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before, Bottle.made_on, Bottle.frozen_on,
+    Bottle.discarded_on, Bottle.container, Bottle.size_ul, Bottle.place, Bottle.left_of, Bottle.opened_unknown,
+    TESTED,
+)  # fmt: skip
+"""What the bottles of a delivery have in common; the columns of a `ChosenBottle` behind its number and volume."""
 CANDIDATES = Prepared(
     lambda products, came_by: (
-        Bottle.select(
-            Bottle.product,
-            Bottle.id,
-            Bottle.on_hand_ul,
-            Bottle.opened_on,
-            Bottle.best_before,
-            Bottle.made_on,
-            TESTED,
-            Bottle.owner,
-        )
+        Bottle.select(*ALIKE, Bottle.owner, listed(Bottle.id), listed(Bottle.on_hand_ul))
         .where(Bottle.product.in_(products) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
         .where(Bottle.received_on <= came_by)
+        .group_by(*(pw.SQL(str(at)) for at in range(1, len(ALIKE) + 2)))
     )
 )
 CHOSEN = Prepared(
-    lambda numbers: Bottle.select(
-        Bottle.id, Bottle.on_hand_ul, Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before,
-        Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Bottle.container, Bottle.size_ul, Bottle.place,
-        Bottle.left_of, Bottle.opened_unknown, TESTED,
-    ).where(Bottle.id.in_(numbers))
-)  # fmt: skip
+    lambda numbers: Bottle.select(Bottle.id, Bottle.on_hand_ul, *ALIKE).where(Bottle.id.in_(numbers))
+)
 NOTHING_ELSE: Mapping[str, Any] = MappingProxyType({})
 SEALED, OPEN, EMPTY, DISCARDED = "sealed", "open", "empty", "discarded"
 
@@ -240,26 +235,56 @@ def _day(text: str | None) -> date | None:
     return date.fromisoformat(text) if text is not None else None
 
 
-def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, list[Candidate]]:
-    """Of each product, by its number, the bottles that a pour on the day `came_by` could come from; one query."""
-    found: dict[int, list[Candidate]] = {number: [] for number in products}
-    rows = CANDIDATES.rows(list(products), came_by.isoformat()) if products else []
-    lives = {number: (row.sealed_life, row.opened_life) for number, row in products.items()}
-    for product, number, on_hand_ul, opened_on, best_before, made_on, tested, owner in rows:
-        sealed_life, opened_life = lives[product]
+class Pourable(NamedTuple):
+    """The bottles that a pour could come from: by product what each can give, and each bottle as the table says."""
+
+    by_product: dict[int, list[Candidate]]
+    alike: list[tuple[dict[int, int], tuple[Any, ...]]]
+
+    def bottle(self, number: int) -> ChosenBottle:
+        """One of them, as it was read with the others."""
+        held_ul, row = next(each for each in self.alike if number in each[0])
+        return _chosen((number, held_ul[number], *row))
+
+
+def pourable(products: Mapping[int, Product], *, came_by: date) -> Pourable:
+    """The bottles of these products that a pour on the day `came_by` could come from.
+
+    One query, and of it one row for all bottles that differ in nothing but their number and what they hold.
+    """
+    found = Pourable({number: [] for number in products}, [])
+    for *row, owner, numbers, volumes in (
+        CANDIDATES.rows(list(products), came_by.isoformat()) if products else ()
+    ):
+        held_ul = dict(zip(map(int, numbers.split(",")), map(int, volumes.split(",")), strict=True))
+        product, _, opened_on, best_before, made_on, *_, tested = row
+        own = products[product]
         end = good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
-            sealed_life=sealed_life, opened_life=opened_life, tested_until=_day(tested),
+            sealed_life=own.sealed_life, opened_life=own.opened_life, tested_until=_day(tested),
         )  # fmt: skip
         is_open = opened_on is not None and opened_on <= came_by
-        found[product].append(Candidate(number, on_hand_ul, is_open, end, owner != ""))
+        found.alike.append((held_ul, tuple(row)))
+        found.by_product[product] += [
+            Candidate(number, on_hand_ul, is_open, end, owner != "") for number, on_hand_ul in held_ul.items()
+        ]
     return found
+
+
+def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, list[Candidate]]:
+    """Of each product, by its number, the bottles that a pour on the day `came_by` could come from; one query."""
+    return pourable(products, came_by=came_by).by_product
 
 
 def chosen(numbers: Collection[int]) -> dict[int, ChosenBottle]:
     """These bottles by their numbers; one query."""
     rows = CHOSEN.rows(list(numbers)) if numbers else []
-    return {row[0]: ChosenBottle._make((*row[:-1], _day(row[-1]))) for row in rows}
+    return {row[0]: _chosen(row) for row in rows}
+
+
+def _chosen(row: tuple[Any, ...]) -> ChosenBottle:
+    *cells, tested = row
+    return ChosenBottle._make((*cells, _day(tested)))
 
 
 def numbered(text: str) -> Bottle:

@@ -39,12 +39,11 @@ def order(candidates: Sequence[Candidate], today: date) -> list[Candidate]:
     """The studio's own candidates in the order in which they are used up."""
 
     def rank(bottle: Candidate) -> tuple[bool, bool, date, int, int]:
-        end = bottle.good_until or date.max
-        return end < today, not bottle.opened, end, bottle.on_hand_ul, bottle.id
+        number, on_hand_ul, opened, good_until, _ = bottle
+        end = good_until or date.max
+        return end < today, not opened, end, on_hand_ul, number
 
-    return sorted(
-        (bottle for bottle in candidates if bottle.on_hand_ul > 0 and not bottle.not_ours), key=rank
-    )
+    return sorted([each for each in candidates if each.on_hand_ul > 0 and not each.not_ours], key=rank)
 
 
 def choose(

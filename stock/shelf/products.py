@@ -1,5 +1,6 @@
 """Products: adding, changing, finding and showing them."""
 
+from collections import namedtuple
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -17,7 +18,21 @@ from stock.text import folded
 if TYPE_CHECKING:
     from stock.shelf.entry import Entry
 
+    ProductRecord = Product
+else:
+    ProductRecord = namedtuple("ProductRecord", [each.column_name for each in Product._meta.sorted_fields])
+    """A product's row as it was read, with every column: a tenth of the price of an object that could be changed."""
+
+OF_PAINT = Product.alias()
 BY_KEYS = Prepared(lambda keys: Product.select().where(Product.name_key.in_(keys), ~Product.taken_back))
+WITH_REDUCERS = Prepared(
+    lambda keys, same: Product.select().where(
+        (Product.name_key.in_(keys) & ~Product.taken_back)
+        | Product.id.in_(
+            OF_PAINT.select(OF_PAINT.usual_reducer).where(OF_PAINT.name_key.in_(same), ~OF_PAINT.taken_back)
+        )
+    )
+)
 TWO_REDUCERS = Prepared(
     lambda: (
         Product.select()
@@ -123,14 +138,15 @@ def change_all(numbers: Iterable[int], given: Mapping[str, Any]) -> list[Product
         BadInput: as for `change`; the message names the product.
     """
     with connection(), writing():
-        rows = list(numbered(list(numbers)).values())
+        rows = list(Product.select().where(Product.id.in_(list(numbers))))
         for row in rows:
             try:
                 _change(row, _read(given))
             except BadInput as refusal:
                 said = refusal.message if row.name in refusal.message else f"{row.name}: {refusal.message}"
                 raise BadInput(said, remedy=refusal.remedy or "None of them was changed") from None
-        return sorted(numbered([row.id for row in rows]).values(), key=lambda row: row.name_key)
+        changed = Product.select().where(Product.id.in_([row.id for row in rows]))
+        return list(changed.order_by(Product.name_key))
 
 
 def _change(product: Product, entry: "Entry") -> None:
@@ -230,19 +246,26 @@ def written_out(names: Iterable[str]) -> dict[str, Product]:
     return {row.name_key: row for row in BY_KEYS.instances(sorted(keys))} if keys else {}
 
 
-def numbered(ids: Sequence[int]) -> dict[int, Product]:
+def records(names: Iterable[str]) -> dict[str, ProductRecord]:
+    """The products whose whole name is among these, and their usual reducers, by their folded names; one query."""
+    keys = {folded(name) for name in names}
+    found = WITH_REDUCERS.records(ProductRecord, sorted(keys), sorted(keys)) if keys else []
+    return {row.name_key: row for row in found}
+
+
+def numbered(ids: Sequence[int]) -> dict[int, ProductRecord]:
     """Products by their numbers; one query."""
-    return {row.id: row for row in BY_NUMBER.instances(list(ids))} if ids else {}
+    return {row.id: row for row in BY_NUMBER.records(ProductRecord, list(ids))} if ids else {}
 
 
-def reducer_of(paint: Product) -> Product | None:
+def reducer_of(paint: Product) -> ProductRecord | None:
     """What a paint is cut with where nobody says: its usual reducer, else the only one the books know.
 
     Of two reducers none is chosen, for they are not alike; None then.
     """
     if paint.usual_reducer_id is not None:
         return numbered([paint.usual_reducer_id])[paint.usual_reducer_id]
-    known = TWO_REDUCERS.instances()
+    known = TWO_REDUCERS.records(ProductRecord)
     return known[0] if len(known) == 1 else None
 
 

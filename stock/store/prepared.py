@@ -38,14 +38,14 @@ class _Written:
             _value(values, place) if marked else place
             for place, marked in zip(self.places, self.marked, strict=True)
         ]
-        rows: list[tuple[Any, ...]] = database.execute_sql(self.sql, given).fetchall()
-        if not rows or not self.reads:
-            return rows
-        cells = [list(row) for row in rows]
+        rows: list[tuple[Any, ...]] = database.obj.execute_sql(self.sql, given).fetchall()
+        return rows
+
+    def read(self, row: tuple[Any, ...]) -> tuple[Any, ...]:
+        cells = list(row)
         for at, read in self.reads:
-            for row in cells:
-                row[at] = read(row[at])
-        return [tuple(row) for row in cells]
+            cells[at] = read(cells[at])
+        return tuple(cells)
 
 
 class _Mark:
@@ -69,14 +69,22 @@ class Prepared:
 
     def rows(self, *values: Any) -> list[tuple[Any, ...]]:
         """The rows for these values; a day is given as its text, a list may not be empty."""
-        given = [_padded(value) if isinstance(value, list) else value for value in values]
-        return self._written(given).run(given)
+        written, rows = self._asked(values)
+        return list(map(written.read, rows)) if written.reads else rows
 
     def instances(self, *values: Any) -> list[Any]:
         """The same as objects of the table, of which all columns were asked."""
+        written, rows = self._asked(values)
+        return [written.model(**dict(zip(written.names, written.read(row), strict=True))) for row in rows]
+
+    def records(self, kind: type[Any], *values: Any) -> list[Any]:
+        """The same as named tuples of that kind, whose fields are the columns asked, in their order."""
+        return list(map(kind._make, self.rows(*values)))
+
+    def _asked(self, values: Sequence[Any]) -> tuple[_Written, list[tuple[Any, ...]]]:
         given = [_padded(value) if isinstance(value, list) else value for value in values]
         written = self._written(given)
-        return [written.model(**dict(zip(written.names, cells, strict=True))) for cells in written.run(given)]
+        return written, written.run(given)
 
     def _written(self, values: Sequence[Any]) -> _Written:
         lengths = tuple(len(value) if isinstance(value, list) else None for value in values)

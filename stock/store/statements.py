@@ -6,6 +6,7 @@ They mark their values with `?` on both engines (tests/benchmarks/booking.py mea
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from stock.store.orm import pw
 from stock.store.table import database
 
 
@@ -25,6 +26,8 @@ def run_many(statement: str, rows: Iterable[Sequence[object]]) -> int:
 
 def number(statement: str, *values: object) -> int:
     """Run an INSERT of one row; returns the number that the row got."""
+    if isinstance(database.obj, pw.SqliteDatabase):
+        return int(run(statement, *values).lastrowid)  # RETURNING takes half as long again
     return int(run(statement + " RETURNING id", *values).fetchall()[0][0])
 
 

@@ -1,4 +1,4 @@
-"""A mix is planned without a lock; what other benches book in between is seen before anything is written."""
+"""On a server a mix is planned without a lock; what others book in between is seen before anything is written."""
 
 from datetime import timedelta
 
@@ -18,6 +18,8 @@ from stock.store.models import Booking, Bottle, Mix, database
 from tests.clock import clock_at
 
 BLUE = "Harbour Blue"
+ON_A_SERVER = pytest.mark.only("postgresql")
+"""A file has one lock for all, and the plan is made under it."""
 
 
 @pytest.fixture
@@ -56,6 +58,7 @@ def _elsewhere(volume_ul):
     return book
 
 
+@ON_A_SERVER
 def test_a_bottle_that_others_took_from_will_do_while_it_holds_enough(stocked, meanwhile):
     _pour(1_000)
     plans = meanwhile(_elsewhere(10_000))
@@ -65,6 +68,7 @@ def test_a_bottle_that_others_took_from_will_do_while_it_holds_enough(stocked, m
     assert prove().problems == []
 
 
+@ON_A_SERVER
 def test_a_bottle_that_was_opened_meanwhile_is_planned_anew(stocked, meanwhile):
     plans = meanwhile(lambda: open_bottle("1"))
     answer = _pour(5_000)
@@ -73,6 +77,7 @@ def test_a_bottle_that_was_opened_meanwhile_is_planned_anew(stocked, meanwhile):
     assert Mix.select().count() == 1
 
 
+@ON_A_SERVER
 def test_what_is_short_by_then_comes_from_the_next_bottle(stocked, meanwhile):
     _pour(1_000)
     plans = meanwhile(_elsewhere(56_000))
@@ -85,6 +90,7 @@ def test_what_is_short_by_then_comes_from_the_next_bottle(stocked, meanwhile):
     assert prove().problems == []
 
 
+@ON_A_SERVER
 def test_a_bottle_that_was_to_be_emptied_must_hold_what_it_held(stocked, meanwhile):
     _pour(50_000)
     plans = meanwhile(_elsewhere(4_000))
@@ -93,11 +99,13 @@ def test_a_bottle_that_was_to_be_emptied_must_hold_what_it_held(stocked, meanwhi
     assert [(pour["bottle"], pour["volume_ml"]) for pour in answer["pours"]] == [(1, 6), (2, 9)]
 
 
+@ON_A_SERVER
 def test_a_bottle_that_was_thrown_away_meanwhile_is_not_poured_from(stocked, meanwhile):
     meanwhile(lambda: discard("1"))
     assert _pour(5_000)["pours"][0]["bottle"] == 2
 
 
+@ON_A_SERVER
 def test_who_is_overtaken_again_and_again_holds_all_bottles_first(stocked, meanwhile):
     deliveries.receive(BLUE, 60_000, count=3)
     plans = meanwhile(*(lambda number=number: discard(str(number)) for number in (1, 2, 5)))
@@ -107,6 +115,7 @@ def test_who_is_overtaken_again_and_again_holds_all_bottles_first(stocked, meanw
     assert Booking.select().where(Booking.kind == "mix").count() == 1
 
 
+@ON_A_SERVER
 def test_a_refusal_is_made_under_the_lock(stocked, meanwhile):
     """What a free plan lacks may have come by the time the bottles are held."""
     plans = meanwhile(lambda: deliveries.receive(BLUE, 60_000))
@@ -139,7 +148,7 @@ def test_each_draw_of_a_bottle_is_told_what_it_finds(stocked):
         relock.hold([relock.Draw(1, 60_001)], relied)
 
 
-@pytest.mark.only("postgresql")
+@ON_A_SERVER
 def test_benches_at_different_bottles_do_not_wait_for_each_other(stocked, server):
     """Another bottle of the same paint is held the whole time; a mix that had to wait for it would be refused."""
     open_bottle("2")

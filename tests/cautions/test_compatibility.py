@@ -267,7 +267,7 @@ def test_only_what_was_seen_stops():
 
 
 def bench(*parts):
-    return list(bench_rules(parts, BOOK))
+    return list(bench_rules([part.product for part in parts], BOOK))
 
 
 def test_bench_rules_are_practice_and_never_stop():
