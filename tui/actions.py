@@ -328,7 +328,7 @@ ACTIONS = (
         "records.delete",
         "delete",
         "Delete",
-        "Delete a product entered by mistake and never used",
+        "Delete a product entered by mistake and never used, or your own substance",
         shown=False,
         display="Del",
     ),

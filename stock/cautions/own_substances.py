@@ -23,6 +23,8 @@ _FIGURES = {
 _LOWER_IS_WORSE = (
     "flash_point_mc", "boiling_point_mc", "lower_milli", "exposure_ppm", "short_term_ppm", "ceiling_ppm",
 )  # fmt: skip
+_MAY_FLASH = ("varies", "solid", "doesn't burn", "")
+"""Why the table has no flash point, where a sheet that has one counts for more. A gas, and what decomposes, stay so."""
 _BOILS_VOC_MC = 250_000
 
 
@@ -68,6 +70,10 @@ def filled(known: Substance, own: Substance) -> Substance:
         worse = theirs if ours in (None, "") else _worse(name, ours, theirs)
         if worse != ours:
             told[name], taken[source] = worse, own.source_of(source)
+    if own.flash_point_mc is not None and known.no_flash_point in _MAY_FLASH:
+        told |= {"no_flash_point": "", "burns": True}
+    if own.density_ug_per_ml is not None:
+        told["no_density"] = ""
     if own.peroxide == "listed" and known.peroxide != "listed":
         told |= {"peroxide": own.peroxide, "peroxide_list": own.peroxide_list}
     if not told:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from stock.cautions.own_substances import own_substances
+from stock.cautions.own_substances import of_row, own_substances, row_about
 from stock.cautions.peroxides import LISTS
 from stock.cautions.substances import NO_FIGURE, Substance, known, substance
 from stock.errors import NotFound
@@ -107,6 +107,20 @@ def other_names(one: Substance) -> list[str]:
         return []
     names = (row["german"], row["french"], *row["aliases"].split(";"))
     return [name for name in dict.fromkeys(names) if name]
+
+
+def own_record_in_words(one: Substance) -> str:
+    """What the studio's own record of it says that doesn't count, for the table has worse; empty where all counts."""
+    row = row_about(one)
+    if row is None:
+        return ""
+    noted = {each.key: each.text for each in (*_fire(of_row(row)), *_air(of_row(row)))}
+    milder = [
+        f"{each.label} {noted[each.key]}"
+        for each in (*_fire(one), *_air(one))
+        if noted.get(each.key, UNKNOWN) not in (UNKNOWN, each.text)
+    ]
+    return f"noted as {row.name}: {', '.join(milder)}; the worse counts" if milder else ""
 
 
 def other_names_in_words(one: Substance) -> str:

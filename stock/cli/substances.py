@@ -44,6 +44,8 @@ def register(commands: Any) -> None:
             parser.add_argument(option, *filter(None, [ALSO_WRITTEN.get(option)]), help=text)
         if verb == "change":
             parser.add_argument("--rename", help="its new name")
+    deleting = command(verbs, "delete", delete, "delete one of the studio's own")
+    deleting.add_argument("name")
     listed = command(verbs, "list", list_all, "list the studio's own, or all whose name holds a text")
     listed.add_argument("text", nargs="?", help="a part of a name or of a CAS number")
 
@@ -62,7 +64,7 @@ def show(args: Any, context: Context) -> Result:
     except BooksUnreachable as error:
         if error.code != "no-books":
             raise
-        return _shown(find(args.name, own={}))  # what the table knows needs no books
+        return _shown(find(args.name, own={}), with_books=False)  # what the table knows needs no books
     return _shown(find(args.name))
 
 
@@ -84,22 +86,37 @@ def change(args: Any, context: Context) -> Result:
     return _shown(find(own_substances.change(args.name, {**_given(args), "name": args.rename}).name))
 
 
+def delete(args: Any, context: Context) -> Result:
+    """`ullage substance delete`."""
+    from stock.shelf import own_substances  # loads the tables
+
+    context.open()
+    gone = own_substances.delete(args.name)
+    return Result(
+        {"substance": gone.name, "deleted": True}, [f"{gone.name} is deleted, with all that was noted of it"]
+    )
+
+
 def list_all(args: Any, context: Context) -> Result:
     """`ullage substance list`."""
     from stock.cautions import substance_view as view  # loads the tables
-    from stock.shelf import own_substances
+    from stock.cautions.own_substances import own_substances
     from stock.text import folded
 
     context.open()
-    own = {folded(row.name) for row in own_substances.everything()}
+    noted = {one.cas for one in own_substances().values()}
     wanted = folded(args.text or "")
     found = [
         one
         for one in view.everything()
-        if (wanted in folded(one.name) or wanted in one.cas if wanted else folded(one.name) in own)
+        if (
+            any(wanted in folded(name) for name in (one.name, one.cas, *view.other_names(one)))
+            if wanted
+            else one.cas in noted
+        )
     ]
     answers: list[dict[str, Any]] = [
-        {"name": one.name, "cas": _cas(one), "family": one.group or None, "own": folded(one.name) in own}
+        {"name": one.name, "cas": _cas(one), "family": one.group or None, "own": one.cas in noted}
         for one in found
     ]
     rows = [
@@ -139,11 +156,12 @@ def _pinned(told: Any) -> dict[str, Any]:
     }
 
 
-def _shown(one: Any) -> Result:
+def _shown(one: Any, *, with_books: bool = True) -> Result:
     from stock.cautions import substance_view as view  # loads the tables
 
     names, told = view.other_names(one), view.figures(one)
     unknown = view.unknown_in_words(told)
+    noted = view.own_record_in_words(one) if with_books else ""
     answer = {
         "name": one.name,
         "cas": _cas(one),
@@ -168,6 +186,7 @@ def _shown(one: Any) -> Result:
             if each.text != view.UNKNOWN
         ),
         *([f"not known: {unknown}; each counts as the worse case"] if unknown else []),
+        *([noted] if noted else []),
         "The safety data sheet decides.",
     ]
     return Result(answer, lines)

@@ -17,14 +17,14 @@ from stock.shelf import names, record_texts
 from stock.store.connection import connection, writing
 from stock.store.models import OwnSubstance
 from stock.store.words import VOC_WORDS
-from stock.substance_table import called, cas_number, families
+from stock.substance_table import called, cas_number, families, row_of
+from stock.text import folded, plain
 from stock.text import name as clean_name
 from stock.text import note as clean_note
-from stock.text import plain
 
 _WASTE = re.compile(r"[DFKPU]\d{3}", re.ASCII)
-_BURNS = ("H224", "H225", "H226")
-"""Statements of a liquid that burns."""
+_BURNS = {"H224": 23_000, "H225": 23_000, "H226": 60_000}
+"""Statements of a liquid that burns, and the flash point that each is for at most, thousandths of a degree C."""
 _MOST_PPM = 1_000_000
 
 
@@ -84,24 +84,49 @@ def change(name: str, given: Mapping[str, str | None]) -> OwnSubstance:
                 _refuse_taken(
                     {"name": before.name, "cas": before.cas, "aliases": before.aliases} | row, before.id
                 )
-                _refuse_contradiction(
-                    {"no_flash_point": before.no_flash_point, "h_statements": before.h_statements} | row
-                )
+                columns = ("no_flash_point", "flash_point_mc", "h_statements")
+                _refuse_contradiction({each: getattr(before, each) for each in columns} | row)
                 OwnSubstance.update(**row).where(OwnSubstance.id == before.id).execute()
         return OwnSubstance.get_by_id(before.id)
 
 
+def delete(name: str) -> OwnSubstance:
+    """Take what the studio noted of a substance out of the books; what the table has of it counts alone again.
+
+    Raises:
+        NotFound, Ambiguous: `name` means no single substance of the studio's own.
+        BadInput: it is a part of the name only.
+    """
+    with connection(), writing():
+        gone = find(name)
+        if gone.name_key != folded(name):
+            raise BadInput(
+                f"{plain(name, 40)!r} is a part of {gone.name}; nothing was deleted",
+                remedy="Write the whole name",
+            )
+        gone.delete_instance()
+        return gone
+
+
 def _refuse_contradiction(row: Mapping[str, Any]) -> None:
-    burns = [code for code in (row.get("h_statements") or "").split() if code in _BURNS]
-    if row.get("no_flash_point") and burns:
-        raise BadInput(
-            f"it has no flash point and {burns[0]}, and can't have both",
-            remedy="Take the flash point from section 9 of its sheet; nothing was changed",
-        )
+    """A flash point that is milder than the statements beside it would make a mix milder than its sheet is."""
+    burns = sorted(code for code in (row.get("h_statements") or "").split() if code in _BURNS)
+    if not burns:
+        return
+    flash_mc, below_mc = row.get("flash_point_mc"), _BURNS[burns[0]]
+    if row.get("no_flash_point"):
+        told = f"it has no flash point and {burns[0]}, and can't have both"
+    elif flash_mc is not None and flash_mc > below_mc:
+        flash, below = (record_texts.temperature(each) for each in (flash_mc, below_mc))
+        told = f"it flashes at {flash} and has {burns[0]}, which is for no more than {below}"
+    else:
+        return
+    raise BadInput(told, remedy="Take the flash point from section 9 of its sheet; nothing was changed")
 
 
 def _refuse_taken(row: Mapping[str, Any], but: int | None) -> None:
     """Two rows that a name fits would leave it to chance which figures count."""
+    _refuse_names_of_another(row)
     wanted = called(row["name"], row.get("cas", ""), row.get("aliases", ""))
     for other in everything():
         taken = called(other.name, other.cas, other.aliases) & wanted
@@ -111,6 +136,24 @@ def _refuse_taken(row: Mapping[str, Any], but: int | None) -> None:
                 remedy="Change that one instead",
                 code="exists",
             )
+
+
+def _refuse_names_of_another(row: Mapping[str, Any]) -> None:
+    """A name that the table has for another substance would hide what the table knows of that one."""
+    mine = row_of(row.get("cas", "")) or row_of(row["name"])
+    for text in (row["name"], *row.get("aliases", "").split(";")):
+        found = row_of(text) if text else None
+        if found is None or (mine is not None and found["cas"] == mine["cas"]):
+            continue
+        told = f"{plain(text, 40)} is {found['name']}, {found['cas']}"
+        if mine is not None:
+            told, remedy = (
+                f"{told}, and this is {mine['cas']}",
+                "Leave that name out, or correct the CAS number",
+            )
+        else:
+            remedy = f"Give the CAS number {found['cas']} if this is the same, or leave that name out"
+        raise UllageError(told, remedy=f"{remedy}; nothing was changed", code="exists")
 
 
 def read_fields(given: Mapping[str, str | None]) -> dict[str, Any]:
@@ -197,7 +240,9 @@ def _lower(text: str) -> dict[str, Any]:
 
 def _limit(column: str) -> Callable[[str], dict[str, Any]]:
     def read_limit(text: str) -> dict[str, Any]:
-        accepted = "parts in a million of the air, such as 50 ppm"
+        accepted = (
+            "parts in a million of the air, such as 50 ppm; mg/m³ times 24.45, by the molar mass, is ppm"
+        )
         figure, unit = figure_and_unit(text, "limit", accepted)
         if unit not in ("", "ppm"):
             refuse("limit", text, "is not in ppm", accepted)

@@ -75,7 +75,11 @@ substance show 67-64-2
 substance show nothing-of-that-name
 substance add Pearlene --cas 999-99-4 --flash-point 31C
 substance add Pearlene --flash-point none --h H226
+substance add Pearlene --flash-point 100C --h H225
+substance add Pearlene --aliases toluene
+substance add xylene --cas 108-88-3
 substance change Nobody --note x
+substance delete Nobody
 substance list --studio nowhere.ullage
 supplier change 'New Shop' --lead-time 7d --shipping -1
 supplier change 'New Shop' --order-days mon someday

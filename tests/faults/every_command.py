@@ -13,6 +13,8 @@ place change Cabinet --premises workshop
 supplier change Harbour --lead-time 7d
 substance add Pearlene --flash-point 31C --cas 999-99-5
 substance change Pearlene --h H226
+substance add Opaline --flash-point 31C
+substance delete Opaline
 training add Ana --on 2026-01-02
 training add Rui --on 2026-01-02
 training drop Rui

@@ -5,7 +5,7 @@ import pytest
 
 from stock.cautions import books
 from stock.cautions.own_substances import filled, of_row, own_substances
-from stock.cautions.substance_view import UNKNOWN, everything, figures, find
+from stock.cautions.substance_view import UNKNOWN, everything, figures, find, own_record_in_words
 from stock.cautions.substances import substance
 from stock.errors import BadInput, NotFound, UllageError
 from stock.shelf import own_substances as own
@@ -73,6 +73,8 @@ def test_what_is_not_noted_says_so_and_counts_as_the_worse_case(books):
         ({"us_voc": "perhaps"}, "Write voc"),
         ({"hap": "maybe"}, "Write yes"),
         ({"flash_point": "none", "h_statements": "H226"}, "can't have both"),
+        ({"flash_point": "100C", "h_statements": "H225"}, "no more than 23C"),
+        ({"flash_point": "61C", "h_statements": "H226"}, "no more than 60C"),
         ({"name": "  "}, "name"),
     ],
 )
@@ -80,6 +82,59 @@ def test_what_can_not_be_is_refused_and_nothing_kept(books, given, why):
     with pytest.raises(BadInput, match=why):
         own.add({"name": "It", **given})
     assert own.everything() == []
+
+
+def test_a_name_that_means_another_substance_of_the_table_is_refused(books):
+    """It would hide what the table knows of that one."""
+    for given, why in (
+        ({"name": "Half", "aliases": "slow; toluene"}, "toluene is toluene, 108-88-3"),
+        ({"name": "xylene", "cas": "108-88-3"}, "xylene is xylene, 1330-20-7, and this is 108-88-3"),
+        ({"name": "My toluene", "cas": "108-88-3", "aliases": "Xylol"}, "Xylol is xylene"),
+    ):
+        with pytest.raises(UllageError, match=why):
+            own.add(given)
+    assert own.everything() == []
+    own.add({"name": "My toluene", "cas": "108-88-3", "aliases": "Toluol"})
+    own.add({"name": "white spirit", "cas": "64742-88-7", "flash_point": "36C"})
+    assert find("64742-88-7").flash_point_mc == 36_000
+    with pytest.raises(UllageError, match="Xylol is xylene"):
+        own.change("My toluene", {"aliases": "Xylol"})
+
+
+def test_what_the_table_has_no_flash_point_of_takes_that_of_a_sheet(books):
+    """A cut whose sheet has one is known; what is said not to burn burns where a sheet has one."""
+    for name, cas in (("Cut", "64742-95-6"), ("Stripper", "75-09-2"), ("Powder", "13463-67-7")):
+        own.add({"name": name, "cas": cas, "flash_point": "45C", "density": "0.9"})
+        one = find(cas)
+        assert (one.flash_point_mc, one.no_flash_point, one.no_density, one.can_flash) == (
+            45_000,
+            "",
+            "",
+            True,
+        )
+    own.add({"name": "Propellant", "cas": "74-98-6", "flash_point": "45C"})
+    own.add({"name": "Paste hardener", "cas": "1338-23-4", "flash_point": "60C"})
+    for name, word in (("propane", "gas"), ("MEKP", "decomposes")):
+        assert (find(name).no_flash_point, find(name).can_flash) == (word, True)
+
+
+def test_what_is_noted_milder_than_the_table_says_that_the_worse_counts(books):
+    own.add({"name": "My toluene", "cas": "108-88-3", "flash_point": "30C", "exposure_limit": "0.5 ppm"})
+    assert find("toluene").flash_point_mc == 4_000
+    assert find("toluene").exposure_ppm == 0.5
+    assert own_record_in_words(find("toluene")) == "noted as My toluene: flash point 30 °C; the worse counts"
+    assert own_record_in_words(find("xylene")) == ""
+
+
+def test_deleted_it_is_as_if_it_had_never_been_noted(books):
+    before = find("naphtha, light aromatic")
+    own.add({"name": "Cut", "cas": "64742-95-6", "flash_point": "45C"})
+    with pytest.raises(BadInput, match="a part of Cut"):
+        own.delete("cu")
+    assert own.delete("cut").name == "Cut"
+    assert find("naphtha, light aromatic") == before
+    with pytest.raises(NotFound):
+        own.delete("Cut")
 
 
 def test_two_can_not_go_by_one_name(books):

@@ -240,6 +240,10 @@ async def test_a_substance_is_looked_up_by_its_number_and_noted_by_its_sheet(stu
         assert "38 °C [the studio's own record]" in seen(pilot.app)
         await press(pilot, "escape")
         assert "The studio's own" in seen(pilot.app).splitlines()[5]
+        with connection():
+            assert [row.name for row in own_substances.everything()] == ["4-chlorobenzotrifluoride"]
+        await press(pilot, "delete", "enter")
+        assert "4-chlorobenzotrifluoride is deleted" in seen(pilot.app)
         await press(pilot, "n")
         await write(pilot, "Pearlene")
         await press(pilot, "tab")
@@ -247,4 +251,4 @@ async def test_a_substance_is_looked_up_by_its_number_and_noted_by_its_sheet(stu
         await press(pilot, "enter")
         assert "its last digit would be 5" in " ".join(seen(pilot.app).split())
     with connection():
-        assert [row.name for row in own_substances.everything()] == ["4-chlorobenzotrifluoride"]
+        assert own_substances.everything() == []

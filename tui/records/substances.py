@@ -7,6 +7,7 @@ from tui.dialogs.record_form import Group, Opening, RecordForm, nothing
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
 from tui.widgets import field_readers
+from tui.widgets.dialog import Ask
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Heading, ListColumn
 
@@ -97,16 +98,20 @@ class Substances(RecordKind[Any]):
     NAME = "Substances"
     WIDE = (ListColumn("substance"), ListColumn("CAS", 11), ListColumn("family", 12))
     NARROW = (ListColumn("substance"), ListColumn("CAS", 11))
+    CAN = frozenset({"new", "correct", "delete"})
+
+    def __init__(self) -> None:
+        self._noted: dict[str, str] = {}
 
     def read(self) -> Sequence[Any]:
         """Every substance; those of which the studio has noted something come first."""
         from stock.cautions import substance_view
-        from stock.cautions.own_substances import own_substances
+        from stock.cautions.own_substances import own_substances, row_about
 
-        noted = {one.cas for one in own_substances().values()}
+        self._noted = {one.cas: row_about(one).name for one in own_substances().values()}
         every = substance_view.everything()
-        own = [one for one in every if one.cas in noted]
-        others = [one for one in every if one.cas not in noted]
+        own = [one for one in every if one.cas in self._noted]
+        others = [one for one in every if one.cas not in self._noted]
         return [*([Heading(OWN), *own] if own else []), Heading(KNOWN), *others]
 
     def ident(self, item: Any) -> str:
@@ -144,7 +149,25 @@ class Substances(RecordKind[Any]):
         unknown = substance_view.unknown_in_words(told)
         if unknown:
             card += [CardHead("Unknown, so the worse case"), CardSentence(unknown, "warn")]
+        noted = substance_view.own_record_in_words(item)
+        if noted:
+            card.append(CardSentence(f"{noted[0].upper()}{noted[1:]}.", "warn"))
         return [*card, CardSentence("The safety data sheet decides.", "quiet")]
+
+    def may(self, action: str, item: Any) -> bool:
+        """Nothing can be deleted but what the studio noted itself."""
+        if action == "delete":
+            return item is not None and item.cas in self._noted
+        return super().may(action, item)
+
+    def delete(self, item: Any) -> Ask:
+        """The question whether to delete the studio's own record."""
+        from stock.shelf import own_substances
+
+        name = self._noted[item.cas]
+        text = "What you noted of it is deleted, for good. What isn't known then counts as the worse case."
+        return Ask(f"Delete {name}", text, go="Delete it", said=f"{name} is deleted",
+                   errand=lambda _: own_substances.delete(name))  # fmt: skip
 
     def new(self, item: Any) -> Opening:
         """A substance of the studio's own."""

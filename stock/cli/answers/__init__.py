@@ -23,6 +23,7 @@ ANSWERS: Mapping[str, tuple[Any, ...]] = {
     "training drop": (studio.DroppedTrainingShape,),
     "substance add": (studio.SubstanceShape,),
     "substance change": (studio.SubstanceShape,),
+    "substance delete": (studio.DeletedSubstanceShape,),
     "substance show": (studio.SubstanceShape,),
     "substance list": (studio.SubstancesShape,),
     "config show": (studio.MachineSettingsShape,),

@@ -134,6 +134,13 @@ class SubstancesShape(TypedDict):
     substances: list[ListedSubstanceShape]
 
 
+class DeletedSubstanceShape(TypedDict):
+    """One of the studio's own substances that is deleted."""
+
+    substance: str
+    deleted: bool
+
+
 MachineSettingShape = TypedDict("MachineSettingShape", {"value": str | None, "from": str})
 """A setting of this machine, and whether the environment, the file or the program says it."""
 
