@@ -7,6 +7,7 @@ PostgreSQL. `--engine sqlite` (or `postgresql`) keeps it to one. `--deep` is in 
 import gc
 import os
 import shutil
+import sys
 import tempfile
 import uuid
 from collections.abc import Iterator
@@ -17,6 +18,10 @@ import pytest
 
 from tests import durations, sampling, templates
 from tests.cli.shapes import AnswersSeen
+
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+"""Some hundred processes load the program from here, and each would compile it anew where nothing may be kept."""
 
 SERVER_FOLDER = "ULLAGE_TEST_SERVER"
 """Where the run's server keeps its data; its path is short, since that of its socket must be."""
@@ -36,12 +41,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--monkey-seed", type=int, help="only the monkey with this seed, for its share of the acts"
     )
-    parser.addoption("--fuzz-seed", type=int, default=1, help="which lines the fuzzer types")
+    parser.addoption(
+        "--fuzz-seed", type=int, help="which lines the fuzzer types; otherwise they move with the day"
+    )
     parser.addoption(
         "--fuzz-lines",
         type=int,
-        default=2_000,
-        help="how many lines the fuzzer types, on both engines together",
+        help="how many lines the fuzzer types, on both engines together; otherwise few, and many with --deep",
     )
 
 

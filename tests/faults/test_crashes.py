@@ -25,7 +25,7 @@ from stock.store.models import database
 from tests.faults.recorder import Disk, Op, crashes, files_in
 
 pytestmark = [pytest.mark.only("sqlite"), pytest.mark.deepens]
-POINTS = 20
+POINTS = 12
 """After so many ops of a recording a crash is tried; with --deep after each."""
 MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
 

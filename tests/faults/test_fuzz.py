@@ -1,7 +1,7 @@
 """Random lines of our own commands: no traceback, no fault of ours, no hang, and a refused line changes nothing.
 
-`--fuzz-seed N` takes other lines, `--fuzz-lines N` more of them; what failed is told with its seed and its place. Four
-of five go to a file, where a line costs least.
+The lines are others each day; `--fuzz-seed N` takes those of a seed, `--fuzz-lines N` more of them; what failed is told
+with its seed and its place. Four of five go to a file, where a line costs least.
 """
 
 import shlex
@@ -16,6 +16,8 @@ from tests.faults.fuzzing import Lines, litter, run, tidy
 
 TIDIED_EVERY = 50
 PARTS = 4
+FEW, MANY = 500, 10_000
+"""Lines on both engines together, of an ordinary run and with --deep."""
 SHARE = {"sqlite": 4 / 5, "postgresql": 1 / 5}
 
 
@@ -31,9 +33,10 @@ def test_no_line_ends_in_a_fault_of_ours(
     part: int,
 ) -> None:
     option = request.config.getoption
-    seed = f"{option('fuzz_seed')}, part {part} on {engine}"
+    lines = option("fuzz_lines") or (MANY if option("deep") else FEW)
+    seed = f"{option('fuzz_seed') or option('sample_seed')}, part {part} on {engine}"
     share = SHARE[engine] if option("engine") == "both" else 1
-    many = int(option("fuzz_lines") * share / PARTS) * (5 if option("deep") else 1)
+    many = int(lines * share / PARTS)
     print(f"seed {seed}, {many:,} lines")
     folder = tmp_path / "work"
     folder.mkdir()

@@ -18,7 +18,10 @@ NOWHERE = "postgresql://127.0.0.1:1/studios"
 Person = Callable[..., Ullage]
 
 
-@pytest.mark.parametrize("installed", ["nothing", *EXTRAS, "everything"])
+@pytest.mark.parametrize(
+    "installed",
+    ["nothing", *(pytest.param(extra, marks=pytest.mark.sampled(2)) for extra in EXTRAS), "everything"],
+)
 @pytest.mark.only("sqlite")
 def test_what_is_not_installed_is_named(installed: str, person: Person, stocked: Path, engine: str) -> None:
     has = {installed} if installed != "everything" else set(EXTRAS)

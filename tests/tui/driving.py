@@ -2,6 +2,7 @@
 
 import asyncio
 import pickle
+import time
 from collections.abc import AsyncIterator, Callable, Iterable, Iterator, Sequence
 from contextlib import asynccontextmanager, contextmanager, suppress
 from typing import Any
@@ -33,15 +34,16 @@ async def at_rest(min_sleep: float = 0, max_sleep: float = 1) -> None:
     Stands in for the pilot's own ways of waiting. One takes little use of the processor for rest, and is mistaken
     where other programs have the processor; the other asks every widget of the screen whether it has read its
     messages, which a loop with nothing to run says of all of them at once. An app that was left asks for a next frame
-    again and again and never draws it.
+    again and again and never draws it. An app that never comes to rest is left alone after seconds of its own work,
+    since those of the clock may all be other programs'.
     """
     del min_sleep, max_sleep  # seconds of a clock; what is waited for is a state
     if _hasty:
         await asyncio.sleep(0)
         return
     loop: Any = asyncio.get_running_loop()
-    end, quiet = loop.time() + PATIENCE_S, 0
-    while quiet < 2 and loop.time() < end:
+    end, worked, quiet = loop.time() + LONG_S, time.process_time() + PATIENCE_S, 0
+    while quiet < 2 and loop.time() < end and time.process_time() < worked:
         await asyncio.sleep(0)
         due = min((handle._when for handle in loop._scheduled if not handle._cancelled), default=end)
         if loop._ready:
