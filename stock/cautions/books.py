@@ -244,6 +244,7 @@ def _product(
         transport_class=row.transport_class,
         packing_group=row.packing_group,
         protection=hazard_entry.protection(row),
+        incompatible=row.incompatible,
         voc_categories=tuple(row.voc_categories.split()),
         line=row.line,
     )
@@ -289,16 +290,9 @@ def _bottle(view: BottleView | ChosenBottle) -> BottleFacts:
 
 def _place(row: Any) -> PlaceFacts:
     return PlaceFacts(
-        id=row.id,
-        name=row.name,
-        kind=row.kind,
-        premises=row.premises,
-        building=row.building,
-        limit_ul=row.flammable_limit_ul,
-        low_mc=row.low_mc,
-        high_mc=row.high_mc,
-        ignition=row.ignition,
-    )
+        id=row.id, name=row.name, kind=row.kind, premises=row.premises, building=row.building,
+        limit_ul=row.flammable_limit_ul, low_mc=row.low_mc, high_mc=row.high_mc, ignition=row.ignition,
+    )  # fmt: skip
 
 
 def choices_in_force(as_of: date | None) -> list[RuleChange]:

@@ -12,10 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import lru_cache
-from itertools import combinations, permutations
+from itertools import combinations
 from pathlib import Path
 from typing import NamedTuple
 
+from stock.cautions.avoided import PREFIX
 from stock.cautions.composition import unnamed_in_words
 from stock.cautions.facts import DEADLY, Finding, ProductFacts
 from stock.cautions.groups import (
@@ -32,10 +33,12 @@ from stock.cautions.groups import (
     strangers,
 )
 from stock.cautions.rules import MAY_STOP, STATUSES, RuleBook
-from stock.cautions.substances import SOLVENT_GROUPS, substance
+from stock.cautions.substances import SOLVENT_GROUPS
 from stock.shelf.reactive import REACTIVE
 
 _FEW = 3
+_MUST_NOT = "does what the safety data sheet of one of them warns of in section 10"
+_SECTION_10 = "the studio's record of the safety data sheet, section 10"
 _REACTS = {*WORDS, "propan-2-ol", "butanone"} - CALM
 """Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
 
@@ -114,15 +117,32 @@ def matrix() -> tuple[Pair, ...]:
 
 
 def meeting(ones: Collection[str], others: Collection[str]) -> list[Pair]:
-    """The pairs that react when a thing of `ones` groups meets a thing of `others`, gravest first."""
+    """The pairs that react when a thing of `ones` groups meets a thing of `others`, gravest first.
+
+    Where the matrix names none, what the sheet of one of them says that it must not meet speaks.
+    """
+    by_sheet = by_section_10(ones, others)
     if _REACTS.isdisjoint(ones) and _REACTS.isdisjoint(others):
-        return []
+        return by_sheet
     found = [
         pair
         for pair in matrix()
         if (pair.one in ones and pair.other in others) or (pair.one in others and pair.other in ones)
     ]
-    return sorted(found, key=lambda pair: pair.rank)
+    return sorted(found, key=lambda pair: pair.rank) or by_sheet
+
+
+def by_section_10(ones: Collection[str], others: Collection[str]) -> list[Pair]:
+    """What of the one the sheet of the other says that it must not meet; a warning, for sheets name whole families."""
+    met = [
+        (said, group)
+        for avoiding, met_by in ((ones, others), (others, ones))
+        for said in avoiding
+        if said.startswith(PREFIX) and (group := said.removeprefix(PREFIX)) in met_by
+    ]
+    return [
+        Pair(said, group, "warn", True, 1, _MUST_NOT, "sheet", _SECTION_10) for said, group in sorted(met)[:1]
+    ]
 
 
 @lru_cache(maxsize=1)
@@ -344,46 +364,3 @@ def stars(
             yield Star(
                 by_id[most], tuple(by_id[number] for number in sorted(others)), effect, source, -rank[-1]
             )
-
-
-def bench_rules(poured: Sequence[ProductFacts], book: RuleBook) -> Iterator[Finding]:
-    """What painters have learnt about paint and reducer; common practice, never a stop.
-
-    Args:
-        poured: the product of each pour.
-        book: the studio's rules.
-    """
-    paints = [product for product in poured if product.role in ("paint", "clear", "mixed")]
-    reducers = [product for product in poured if product.role == "reducer"]
-    wet = [paint for paint in paints if "waterborne" in groups_of(paint)]
-    yield from _curdling(paints, book)
-    for reducer in reducers:
-        about = (reducer.id, reducer.name)
-        rich_milli = book.figure("pour-slowly", "rich_milli")
-        if wet and _share_milli(reducer, "alcohol") >= rich_milli:
-            yield from book.find("pour-slowly", product=about, paint=wet[0].name)
-        strong_milli = book.figure("acetone-uncut", "strong_milli")
-        if len(reducers) == 1 and _share_milli(reducer, "ketone") >= strong_milli:
-            yield from book.find("acetone-uncut", product=about)
-
-
-def _curdling(paints: Sequence[ProductFacts], book: RuleBook) -> Iterator[Finding]:
-    """Waterborne with solventborne paint; one whose water isn't noted may be either, if it names solvents."""
-
-    def may_be(paint: ProductFacts, kind: str) -> bool:
-        groups = groups_of(paint)
-        unsure = not groups.isdisjoint((PERHAPS_WATER, HARDLY_WATER))
-        return kind in groups or (unsure and bool(paint.solvents))
-
-    for one, other in permutations({paint.id: paint for paint in paints}.values(), 2):
-        meet = may_be(one, "waterborne") and may_be(other, "solventborne")
-        if meet and not book.silent_of_pair("curdles", one.id, other.id):
-            yield from book.find(
-                "curdles", product=(one.id, one.name), others=(other.name,), other=other.name
-            )
-            return
-
-
-def _share_milli(product: ProductFacts, group: str) -> int:
-    named = ((share.percent_milli, substance(share)) for share in product.solvents or ())
-    return sum(milli for milli, known in named if known is not None and known.group == group)

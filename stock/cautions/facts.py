@@ -65,7 +65,8 @@ class ProductFacts(NamedTuple):
 
     Of its safety sheet: `h_statements`, `signal_word` and `pictograms` are section 2, where an empty tuple and
     `none` are the sheet's word that there is none; `un_number`, `transport_class` and `packing_group` section 14,
-    where an empty text says that it is no dangerous goods; `protection` section 8 as printed, empty if not noted.
+    where an empty text says that it is no dangerous goods; `protection` section 8 and `incompatible` section 10 as
+    printed, empty if not noted.
     `line` is the line of products that it belongs to, empty for none.
     """
 
@@ -93,6 +94,7 @@ class ProductFacts(NamedTuple):
     transport_class: str | None = None
     packing_group: str | None = None
     protection: str = ""
+    incompatible: str = ""
     voc_categories: tuple[str, ...] = ()
     line: str = ""
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from stock.cautions.avoided import PREFIX, avoided
 from stock.cautions.composition import all_listed, all_named
 from stock.cautions.facts import ProductFacts, SolventShare
 from stock.cautions.hazards import hazards_of
@@ -93,10 +94,12 @@ _MIXES_NOT_MILLI = 10_000
 def groups_of(product: ProductFacts) -> frozenset[str]:
     """The groups a product belongs to: those noted, those of what is in it, and those of what isn't known.
 
-    A solvent that isn't known here leaves the whole unknown, and so does what isn't named. A hardener of which
-    nothing tells what it cures with counts as isocyanate and as organic peroxide, unless there is water in it.
+    What its sheet says that it must not meet is told by `not beside` and the group. A solvent that isn't known here
+    leaves the whole unknown, and so does what isn't named. A hardener of which nothing tells what it cures with counts
+    as isocyanate and as organic peroxide, unless there is water in it.
     """
     found = {*product.groups, *_of_substances(product), *_of_water(product)}
+    found |= {f"{PREFIX}{group}" for group in avoided(product.incompatible)}
     found |= {_OF_HAZARDS[hazard] for hazard in hazards_of(product) if hazard in _OF_HAZARDS}
     if product.solvents is None:
         found.add(GROUPS_UNKNOWN)

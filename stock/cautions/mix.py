@@ -9,13 +9,14 @@ from typing import Any
 
 from stock.cautions.ageing import ageing, keeping_unknown
 from stock.cautions.classification import NOT_FLAMMABLE, Classes, classify, worse
-from stock.cautions.compatibility import bench_rules, together
+from stock.cautions.compatibility import together
 from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts, StudioFacts
 from stock.cautions.findings import in_order
 from stock.cautions.flammable import BOILS_HIGH_MC, MARGIN_MC, Burning, accounted_for, burning
 from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazard_findings
 from stock.cautions.mixture import Blend, lowest_boiling, lowest_flash
+from stock.cautions.paint_and_reducer import bench_rules
 from stock.cautions.regulated import TRAINING_FROM, Trained, of_mix, of_product
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings, air_unknown

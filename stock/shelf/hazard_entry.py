@@ -116,7 +116,9 @@ FORGOTTEN: Mapping[str, dict[str, Any]] = {key: {key: "" if key in AS_PRINTED el
 """What an empty text makes of a field: not known."""
 
 
-KEPT_KNOWN = ("signal_word", "h_statements", "pictograms", "un_number", "transport_class", "packing_group")
+KEPT_KNOWN = (
+    "signal_word", "h_statements", "pictograms", "un_number", "transport_class", "packing_group", "incompatible",
+)  # fmt: skip
 """Fields whose warning can be corrected, but not become unknown: a caution rests on them."""
 
 
@@ -130,7 +132,7 @@ def refuse_forgetting(before: Any, now: Any) -> None:
     """
     for key in KEPT_KNOWN:
         noted = getattr(before, key)
-        if getattr(now, key) is None and noted and noted != NONE:
+        if getattr(now, key) == FORGOTTEN[key][key] and noted and noted != NONE:
             raise BadInput(
                 f"the {key.replace('_', ' ')} {noted} of {before.name} can't become unknown",
                 remedy="Write what the sheet says instead, or none; nothing was changed",

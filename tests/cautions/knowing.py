@@ -24,6 +24,7 @@ UNKNOWN = {
     "h_statements": {"h_statements": None}, "signal_word": {"signal_word": None}, "pictograms": {"pictograms": None},
     "un_number": {"un_number": None}, "transport_class": {"transport_class": None},
     "packing_group": {"packing_group": None}, "gloves": {"protection": ""},
+    "incompatible": {"incompatible": ""},
 }  # fmt: skip
 """What can be unknown of a product, by the field that `ullage product change` blanks, and how that is told."""
 

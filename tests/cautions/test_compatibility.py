@@ -4,7 +4,7 @@ from itertools import product as pairs_of
 
 import pytest
 
-from stock.cautions.compatibility import bench_rules, matrix, meeting, stars, together
+from stock.cautions.compatibility import matrix, meeting, stars, together
 from stock.cautions.facts import DEADLY
 from stock.cautions.groups import (
     ACCELERATED,
@@ -16,6 +16,7 @@ from stock.cautions.groups import (
     WORDS,
     groups_of,
 )
+from stock.cautions.paint_and_reducer import bench_rules
 from stock.cautions.rules import rule_book
 from tests.cautions.sample_facts import codes, one, part, product, reducer, share
 

@@ -80,6 +80,7 @@ def products(draw, number):
         "transport_class": draw(st.sampled_from((None, "", "3", "2.1", "5.2", "8 (6.1)"))),
         "packing_group": draw(st.sampled_from((None, "", "II", "III"))),
         "protection": draw(st.sampled_from(("", "gloves: nitrile"))),
+        "incompatible": draw(st.sampled_from(("", "none", "strong acids, amines"))),
     }
     lives = st.none() | st.builds(Duration, st.integers(1, 48), st.just(0))
     return product(
