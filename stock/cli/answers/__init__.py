@@ -35,6 +35,7 @@ ANSWERS: Mapping[str, tuple[Any, ...]] = {
     "product change": (records.ProductShape, records.ChangedProductsShape),
     "product show": (records.ProductShape,),
     "product list": (records.ProductsShape,),
+    "product delete": (records.DeletedProductShape,),
     "product weigh": (records.LearntDensityShape,),
     "line add": (records.LineShape,),
     "line change": (records.LineShape,),

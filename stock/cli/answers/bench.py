@@ -128,6 +128,8 @@ AdviceShape = TypedDict(
         "disagreements": list[str],
         "neighbours": list[BecauseShape],
         "notes": list[str],
+        "air_for_ml": Quantity,
+        "cautions": list[CautionShape],
     },
 )
 """Where to start, how far to go and in which steps, in per cent of the paint, and why."""

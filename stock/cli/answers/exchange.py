@@ -130,6 +130,23 @@ class QuestionShape(TypedDict):
     row_count: int
 
 
+class CorrectionShape(TypedDict):
+    """What a corrected row changes of the bottle that it gave before."""
+
+    row: int
+    bottle: int
+    product: str
+    changes: str
+
+
+class GoneBottleShape(TypedDict):
+    """A bottle that an earlier state of the file gave and this one doesn't name; it stays as it is."""
+
+    bottle: int
+    product: str
+    on_hand_ml: Quantity
+
+
 ImportShape = TypedDict(
     "ImportShape",
     {
@@ -161,6 +178,10 @@ ImportShape = TypedDict(
         "not_taken": list[RowNotTakenShape],
         "not_taken_count": int,
         "questions": list[QuestionShape],
+        "corrections": list[CorrectionShape],
+        "corrected": int,
+        "gone": list[GoneBottleShape],
+        "gone_count": int,
         "booked": bool,
         "deliveries": NotRequired[list[int]],
         "delivery": NotRequired[int],

@@ -92,6 +92,12 @@ class ProductsShape(TypedDict):
     products: list[ListedProductShape]
 
 
+class DeletedProductShape(TypedDict):
+    """A product that was deleted with all that was noted of it."""
+
+    product: str
+
+
 class ChangedProductsShape(TypedDict):
     """The products of a line that were changed at once."""
 
