@@ -18,7 +18,7 @@ from stock.cautions.facts import (
     StudioFacts,
 )
 from stock.cautions.own_substances import own_substances
-from stock.shelf import hazard_entry
+from stock.shelf import dated_facts, hazard_entry
 from stock.shelf.bottles import BottleView, ChosenBottle, on_shelf
 from stock.shelf.products import ProductRecord, numbered
 from stock.shelf.reactive import said_to_hold_solvent
@@ -171,7 +171,7 @@ def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, Prod
     """Products with their solvents and what they may not meet, by number; all, or those of `ids`.
 
     Args:
-        day: the day for which the facts are wanted.
+        day: the day for which the facts are wanted; a past one has those that were noted then.
         ids: the products' numbers.
     """
     if ids is not None:
@@ -201,6 +201,15 @@ def _described(
     own: "Mapping[str, Substance]",
     day: date,
 ) -> dict[int, ProductFacts]:
+    rows = list(rows)
+    then = dated_facts.on(day, [row.id for row in rows])
+    if then:
+        rows = [_as_noted(row, then.get(row.id, {})) for row in rows]
+        solvents = [share for share in solvents if share[0] not in then]
+        solvents += [
+            (number, *share) for number, kept in then.items() for share in kept[dated_facts.SOLVENTS]
+        ]
+        own = own_substances()
     shares: dict[int, list[SolventShare]] = defaultdict(list)
     for product, name, milli, basis, low in solvents:
         shares[product].append(SolventShare(name, milli, basis, low, own.get(folded(name)) if own else None))
@@ -214,6 +223,14 @@ def _described(
         )
         for row in rows
     }
+
+
+def _as_noted(row: Any, then: Mapping[str, Any]) -> Any:
+    """A product's row with what was noted of it on a past day."""
+    kept = {name: then[name] for name in dated_facts.COLUMNS if name in then}
+    if not kept:
+        return row
+    return Product(**row.__data__ | kept) if isinstance(row, Product) else row._replace(**kept)
 
 
 def _product(

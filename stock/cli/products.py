@@ -1,5 +1,6 @@
 """`ullage product` and `ullage line`: what is known of each product, and what a whole line of them shares."""
 
+from datetime import date
 from typing import Any
 
 from stock.cli.frame import Context, Result, command
@@ -77,6 +78,9 @@ def register(commands: Any) -> None:
         _fields(parser, (*OWN, *FIELDS))
         parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help="no longer made")
     changing.add_argument("--rename", help="its new name")
+    changing.add_argument(
+        "--since", metavar="DATE", help="the day from which changed facts count; today if left out"
+    )
     changing.add_argument("--still-made", action="store_true", help="take a --discontinued back")
     deleting = command(
         verbs, "delete", delete_product, "delete a product that was entered by mistake and never used"
@@ -158,9 +162,12 @@ def change_product(args: Any, context: Context) -> Result:
     given = _given_of_product(args)
     if args.still_made:
         given["discontinued"] = False
+    from stock import units  # only where a day is named
+
+    since = units.day(args.since, context.today()) if args.since is not None else None
     if args.name is None:
-        return _change_all(args, given)
-    return _shown(products.change(args.name, {**given, "name": args.rename}))
+        return _change_all(args, given, since)
+    return _shown(products.change(args.name, {**given, "name": args.rename}, since=since))
 
 
 def delete_product(args: Any, context: Context) -> Result:
@@ -172,7 +179,7 @@ def delete_product(args: Any, context: Context) -> Result:
     return Result(answer, [f"{answer['product']} is deleted, with all that was noted of it"])
 
 
-def _change_all(args: Any, given: dict[str, Any]) -> Result:
+def _change_all(args: Any, given: dict[str, Any], since: date | None) -> Result:
     """Every product of the line that `--line` names."""
     from stock.shelf import inheritance, lines, products  # loads the tables
 
@@ -183,7 +190,7 @@ def _change_all(args: Any, given: dict[str, Any]) -> Result:
             remedy=Remedy("Name a product and a field, or a field and ", Option("line", "LINE")),
         )
     line = lines.find(args.line)
-    changed = products.change_all(inheritance.members(line.id), given)
+    changed = products.change_all(inheritance.members(line.id), given, since=since)
     names = [row.name for row in changed]
     what = ", ".join(key.replace("_", " ") for key in given)
     return Result(

@@ -42,6 +42,12 @@ def _register_studio(commands: Any) -> None:
     change.add_argument(
         "--mark-up", metavar="PERCENT", help="what a job's price adds to material and work, as 20%%"
     )
+    change.add_argument("--address", help="the studio's, for printed pages")
+    change.add_argument(
+        "--voc-limit",
+        metavar="MASS",
+        help="volatile organic compounds you may emit in twelve months, as 25kg",
+    )
     change.add_argument(
         "--waste-collected", metavar="DATE", help="the day your hazardous waste last left the studio"
     )
@@ -121,6 +127,8 @@ def change_studio(args: Any, context: Context) -> Result:
         room_l=room(args.room) if args.room is not None else None,
         labour_minor_per_h=reads("labour_minor_per_h", args.labour),
         markup_milli=reads("markup_milli", args.mark_up),
+        address=args.address,
+        voc_limit_mg=reads("voc_limit_mg", args.voc_limit),
         spray_ul_per_min=units.volume(args.spray_rate) if args.spray_rate is not None else None,
         waste_collected_on=(
             units.day(args.waste_collected, context.today()) if args.waste_collected is not None else None
@@ -146,6 +154,8 @@ def _studio_shown(settings: Any) -> Result:
             else None
         ),
         "mark_up_percent": settings.markup_milli / 1_000 if settings.markup_milli is not None else None,
+        "address": settings.address or None,
+        "voc_limit_kg": settings.voc_limit_mg / 1_000_000 if settings.voc_limit_mg is not None else None,
         "spray_ml_per_min": units.ml(settings.spray_ul_per_min) if settings.spray_ul_per_min else None,
         "waste_collected_on": (
             settings.waste_collected_on.isoformat() if settings.waste_collected_on else None

@@ -1,9 +1,11 @@
 """What a month's mixes and washes emitted, read from the books."""
 
+from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
+from typing import NamedTuple
 
 from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
@@ -11,6 +13,7 @@ from stock.cautions.regulated import Compared, coatings, compared
 from stock.cautions.voc import Content, content, together
 from stock.logbook.booked_months import booked_months
 from stock.logbook.months import Month, month_of
+from stock.shelf import dated_facts
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
@@ -18,6 +21,7 @@ from stock.store.models import Booking, Bottle, Count, Movement, Pour, Product
 from stock.store.orm import pw
 from stock.store.words import LOSSES
 
+KINDS = ("poured", "washed", "counted")
 RULES = (
     "Three figures that are never mixed: the mass emitted, grams a litre of everything as applied, and grams a "
     "litre less water and exempt compounds. Masses and volumes are added up; contents a litre are never averaged.",
@@ -33,8 +37,8 @@ RULES = (
     "away, and so does what was spilled, leaked or dried out. The contents of a jar were counted with their mix and "
     "are not counted again when they are poured. Bottles thrown away with their contents went as waste: "
     "they are not included.",
-    "Composition and density of a product are those in the books today, for past months too. Enter a product whose "
-    "composition changed as a new product.",
+    "Composition and density of a product are those that were noted for the day of each mix: what is changed counts "
+    "from that day on, and what is filled in where nothing was known counts for every day that is not closed.",
     "What is not noted about a product counts at its worst, and the report says so beside it.",
     "These are estimates from what was entered; the method of the competent authority and the data sheets decide.",
 )
@@ -89,18 +93,17 @@ def read(month: Month | None = None, as_of: date | None = None) -> Emissions:
         day = as_of or studio.today()
         whole = month or month_of(day)
         used = _used(whole, day)
-        facts = read_products(day, {product for _, _, product, _ in used})
-        days = _days(whole, day)
-    lines, mixes = _lines(used, facts), _mixes(used, facts, days)
+        facts = _facts(used, whole, day)
+    lines, mixes = _lines(used, facts), _mixes(used, facts)
     return Emissions(
         month=whole,
         as_of=day,
         measures=studio.measures,
         lines=lines,
         mixes=mixes,
-        coatings=_held(((number, ul) for _, kind, number, ul in used if kind == "poured"), facts),
-        cleaning=_held(((number, ul) for _, kind, number, ul in used if kind == "washed"), facts),
-        losses=_held(((number, ul) for _, kind, number, ul in used if kind == "counted"), facts),
+        coatings=_held((one for one in used if one.kind == "poured"), facts),
+        cleaning=_held((one for one in used if one.kind == "washed"), facts),
+        losses=_held((one for one in used if one.kind == "counted"), facts),
     )
 
 
@@ -111,14 +114,25 @@ def monthly(as_of: date | None = None) -> list[Emissions]:
         return [read(each, last) for each in booked_months(last)]
 
 
-Used = Sequence[tuple[int | None, str, int, int]]
+class Use(NamedTuple):
+    """Microlitres of a product that were poured into a mix, washed with or lost (`counted`) on a day."""
+
+    mix: int | None
+    kind: str
+    product: int
+    day: date
+    volume_ul: int
 
 
-def _used(month: Month, day: date) -> Used:
-    """(mix or None, kind of movement, product, microlitres) poured, washed with or lost; no jars, nothing undone."""
+Facts = Callable[[Use], ProductFacts]
+"""The facts of a use's product as they were noted for its day."""
+
+
+def _used(month: Month, day: date) -> list[Use]:
+    """What was poured, washed with or lost; no jars, nothing undone."""
     lost = Count.select(Count.id).where(Count.reason.in_(LOSSES))
     query = (
-        Movement.select(Pour.mix, Movement.kind, Bottle.product, pw.fn.SUM(Movement.change_ul))
+        Movement.select(Pour.mix, Movement.kind, Bottle.product, Booking.day, pw.fn.SUM(Movement.change_ul))
         .join(Booking)
         .switch(Movement)
         .join(Bottle)
@@ -130,63 +144,61 @@ def _used(month: Month, day: date) -> Used:
         .where(
             (Booking.day >= month.first) & (Booking.day <= min(month.last, day)) & in_force(Booking.id, day)
         )
-        .group_by(Pour.mix, Movement.kind, Bottle.product)
-        .order_by(Pour.mix, Bottle.product)
+        .group_by(Pour.mix, Movement.kind, Bottle.product, Booking.day)
+        .order_by(Pour.mix, Bottle.product, Booking.day)
     )
-    return [(mix, kind, product, -int(change)) for mix, kind, product, change in query.tuples()]
+    return [Use(mix, kind, product, on, -int(change)) for mix, kind, product, on, change in query.tuples()]
 
 
-def _days(month: Month, day: date) -> dict[int, date]:
-    poured = (
-        Pour.select(Pour.mix)
-        .join(Movement)
-        .join(Booking)
-        .where((Booking.day >= month.first) & (Booking.day <= min(month.last, day)))
-    )
-    return dict(Booking.select(Booking.id, Booking.day).where(Booking.id.in_(poured)).tuples())
+def _facts(used: Sequence[Use], month: Month, day: date) -> Facts:
+    """The products as they were noted in each part of the month between two changes of theirs."""
+    last, products = min(month.last, day), {one.product for one in used}
+    ends = [*dated_facts.last_days(products, month.first, last - timedelta(days=1)), last]
+    parts = [read_products(end, products) for end in ends]
+    return lambda use: parts[bisect_left(ends, use.day)][use.product]
 
 
-def _held(parts: Iterable[tuple[int, int]], facts: dict[int, ProductFacts]) -> Content:
-    """The added contents of these volumes (product, microlitres)."""
-    volumes: dict[int, int] = defaultdict(int)
-    for product, volume_ul in parts:
-        volumes[product] += volume_ul
-    return together(content(facts[product]).times(ul / 1_000) for product, ul in volumes.items())
+def _held(uses: Iterable[Use], facts: Facts) -> Content:
+    """The added contents of these uses."""
+    volumes: dict[ProductFacts, int] = defaultdict(int)
+    for one in uses:
+        volumes[facts(one)] += one.volume_ul
+    return together(content(product).times(ul / 1_000) for product, ul in volumes.items())
 
 
-def _lines(used: Used, facts: dict[int, ProductFacts]) -> tuple[EmissionLine, ...]:
-    sprayed: dict[int, int] = defaultdict(int)
-    washed: dict[int, int] = defaultdict(int)
-    lost: dict[int, int] = defaultdict(int)
-    for _, kind, product, volume_ul in used:
-        {"poured": sprayed, "washed": washed}.get(kind, lost)[product] += volume_ul
-    lines = [
-        EmissionLine(
-            product=one.name,
-            role=one.role,
-            sprayed_ul=sprayed[number],
-            washed_ul=washed[number],
-            lost_ul=lost[number],
-            held=content(one).times((sprayed[number] + washed[number] + lost[number]) / 1_000),
+def _lines(used: Sequence[Use], facts: Facts) -> tuple[EmissionLine, ...]:
+    by_product: dict[int, list[Use]] = defaultdict(list)
+    for one in used:
+        by_product[one.product].append(one)
+    lines = []
+    for uses in by_product.values():
+        volumes = {kind: sum(one.volume_ul for one in uses if one.kind == kind) for kind in KINDS}
+        newest = facts(max(uses, key=lambda one: one.day))
+        lines.append(
+            EmissionLine(
+                product=newest.name,
+                role=newest.role,
+                sprayed_ul=volumes["poured"],
+                washed_ul=volumes["washed"],
+                lost_ul=volumes["counted"],
+                held=_held(uses, facts),
+            )
         )
-        for number, one in facts.items()
-    ]
     return tuple(sorted(lines, key=lambda line: (-line.held.us_g, line.product.casefold())))
 
 
-def _mixes(used: Used, facts: dict[int, ProductFacts], days: dict[int, date]) -> tuple[Applied, ...]:
-    by_mix: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for mix, _, product, volume_ul in used:
-        if mix is not None:
-            by_mix[mix].append((product, volume_ul))
-    return tuple(
-        _applied(mix, days[mix], [(facts[product], ul) for product, ul in parts])
-        for mix, parts in by_mix.items()
-    )
+def _mixes(used: Sequence[Use], facts: Facts) -> tuple[Applied, ...]:
+    by_mix: dict[int, list[Use]] = defaultdict(list)
+    for one in used:
+        if one.mix is not None:
+            by_mix[one.mix].append(one)
+    return tuple(_applied(mix, uses, facts) for mix, uses in by_mix.items())
 
 
-def _applied(mix: int, day: date, parts: Sequence[tuple[ProductFacts, int]]) -> Applied:
-    held = together(content(product).times(ul / 1_000) for product, ul in parts)
-    products = [product for product, _ in parts]
+def _applied(mix: int, uses: Sequence[Use], facts: Facts) -> Applied:
+    """A mix as applied; its day is that on which it was made, its steps may be later."""
+    held = _held(uses, facts)
+    products = list(dict.fromkeys(facts(one) for one in uses))
     limits = tuple(compared(held, coatings(products)))
-    return Applied(mix, day, ", ".join(each.name for each in products), held, limits)
+    names = dict.fromkeys(each.name for each in products)
+    return Applied(mix, min(one.day for one in uses), ", ".join(names), held, limits)

@@ -112,28 +112,35 @@ def texts_like(name: str) -> dict[str, str]:
     return {key: text for key, text in texts.items() if text and key not in (*own_always, *from_line)}
 
 
-def change(name: str, given: Mapping[str, Any]) -> Product:
+def change(name: str, given: Mapping[str, Any], *, since: date | None = None) -> Product:
     """Change the given fields of a product, leaving the others as they are.
 
     Lists (`not_with`, `solvent`, `packs`) replace what stood; `size` and `price` are added to the packs known. A field
     emptied is not known again; of a product of a line it is the line's again.
 
+    Args:
+        name: the product.
+        given: fields, as `entry.read` takes them.
+        since: the day from which they count, see `dated_facts`; today when None.
     Raises:
         NotFound, Ambiguous: `name` means no single product.
         BadInput: a field can't be read, or what makes it reactive would become unknown.
     """
     with connection(), writing():
         product = find(name)
-        _change(product, _read(given))
+        _change(product, _read(given), since)
         return Product.get_by_id(product.id)
 
 
-def change_all(numbers: Iterable[int], given: Mapping[str, Any]) -> list[Product]:
+def change_all(
+    numbers: Iterable[int], given: Mapping[str, Any], *, since: date | None = None
+) -> list[Product]:
     """Change the same fields of several products, all of them or none.
 
     Args:
         numbers: the products'.
         given: as for `change`, without a name.
+        since: as for `change`.
     Raises:
         BadInput: as for `change`; the message names the product.
     """
@@ -141,7 +148,7 @@ def change_all(numbers: Iterable[int], given: Mapping[str, Any]) -> list[Product
         rows = list(Product.select().where(Product.id.in_(list(numbers))))
         for row in rows:
             try:
-                _change(row, _read(given))
+                _change(row, _read(given), since)
             except BadInput as refusal:
                 said = refusal.message if row.name in refusal.message else f"{row.name}: {refusal.message}"
                 raise BadInput(said, remedy=refusal.remedy or "None of them was changed") from None
@@ -149,16 +156,18 @@ def change_all(numbers: Iterable[int], given: Mapping[str, Any]) -> list[Product
         return list(changed.order_by(Product.name_key))
 
 
-def _change(product: Product, entry: "Entry") -> None:
-    from stock.shelf.written import OF_PRODUCT, write  # only where a product is written
+def _change(product: Product, entry: "Entry", since: date | None = None) -> None:
+    from stock.shelf import dated_facts  # only where a product is written
+    from stock.shelf.written import OF_PRODUCT, write
 
     if "name" in entry.columns:
         entry.columns["name_key"] = folded(entry.columns["name"])
-    if entry.columns:
-        with names.free(Product, "product", entry.columns, remedy="Nothing was changed", but=product.id):
-            Product.update(**entry.columns).where(Product.id == product.id).execute()
-    write(OF_PRODUCT, product, entry)
-    _settle(product, entry)
+    with dated_facts.changing([product.id], since):
+        if entry.columns:
+            with names.free(Product, "product", entry.columns, remedy="Nothing was changed", but=product.id):
+                Product.update(**entry.columns).where(Product.id == product.id).execute()
+        write(OF_PRODUCT, product, entry)
+        _settle(product, entry)
     hazard_entry.refuse_forgetting(product, Product.get_by_id(product.id))
 
 

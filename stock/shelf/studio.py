@@ -9,9 +9,12 @@ from stock.spans import instant
 from stock.store.connection import make_books
 from stock.store.settings import Settings, change_settings, settings
 from stock.text import name as clean_name
+from stock.text import plain
 
 __all__ = ["MEASURES", "Settings", "change", "make", "past_moment", "settings"]
 
+MOST_ADDRESS = 200
+"""Letters of an address."""
 MEASURES = ("metric", "us", "imperial")
 
 
@@ -46,6 +49,8 @@ def change(
     spray_ul_per_min: int | None = None,
     waste_collected_on: date | None = None,
     room_l: int | None = None,
+    address: str | None = None,
+    voc_limit_mg: int | None = None,
     labour_minor_per_h: int | None = None,
     markup_milli: int | None = None,
 ) -> Settings:
@@ -62,6 +67,8 @@ def change(
         waste_collected_on: the day on which the hazardous waste last left; not a day to come.
         labour_minor_per_h: what an hour of work costs, in the minor unit.
         markup_milli: on a job, 0 to 1,000 % in thousandths of a per cent.
+        address: the studio's, for what is printed; empty for none.
+        voc_limit_mg: the volatile organic compounds that may be emitted in twelve months.
         room_l: litres of air in the room that is sprayed in, 1,000 to 10,000,000.
     Raises:
         BadInput: a figure out of range.
@@ -78,6 +85,8 @@ def change(
         raise BadInput("what an hour of work costs is out of range", remedy="Give an amount from 0")
     if markup_milli is not None and not 0 <= markup_milli <= 1_000_000:
         raise BadInput("the mark-up is out of range", remedy="Give 0 % to 1000 %")
+    if voc_limit_mg is not None and voc_limit_mg <= 0:
+        raise BadInput("a limit of emissions is more than nothing", remedy="Give a mass, as 25 kg")
     if waste_collected_on is not None and waste_collected_on > settings().today():
         raise BadInput("that day is still to come", remedy="Give the day on which the waste left")
     columns = {
@@ -90,6 +99,8 @@ def change(
         "spray_ul_per_min": spray_ul_per_min,
         "waste_collected_on": waste_collected_on,
         "room_l": room_l,
+        "address": plain(" ".join(address.split()), MOST_ADDRESS) if address is not None else None,
+        "voc_limit_mg": voc_limit_mg,
         "labour_minor_per_h": labour_minor_per_h,
         "markup_milli": markup_milli,
     }

@@ -158,6 +158,17 @@ SETTINGS: tuple[Setting, ...] = (
         unset="none",
     ),
     Setting(
+        "address", "Address", "It stands on every page that is printed.",
+        "one line, as 4 Quay Street, Quillhaven; empty for none", str.strip, unset="none on printed pages",
+    ),
+    Setting(
+        "voc_limit_mg", "Emission limit",
+        "The volatile organic compounds that you may emit in twelve months; the emissions of a year stand beside it.",
+        "a mass, as 25 kg; empty if you have none", units.mass, lambda mg: f"{_thousandths(mg // 1_000)} kg"
+        if mg % 1_000_000 == 0 else f"{_thousandths(mg)} g",
+        unset="none noted",
+    ),
+    Setting(
         "currency", "Currency", "All prices in these books are in it, so it stays as the books were made.",
         "", None,
     ),
@@ -201,5 +212,5 @@ def put(setting: Setting, text: str) -> Settings:
     if setting.read is None:
         raise BadInput(f"the {setting.label.lower()} stays as the books were made", remedy=setting.about)
     if setting.unset and not text.strip():
-        return change_settings(**{setting.column: None})
+        return change_settings(**{setting.column: "" if setting.column == "address" else None})
     return change(**{setting.column: setting.read(text)})

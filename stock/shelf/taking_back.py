@@ -27,6 +27,7 @@ from stock.store.models import (
     Order,
     OrderLine,
     Pack,
+    PastFacts,
     Place,
     PlannedUse,
     Product,
@@ -42,7 +43,7 @@ from stock.store.orm import pw
 from stock.text import folded
 
 TABLES: Mapping[str, Any] = {"product": Product, "line": Line, "supplier": Supplier, "place": Place}
-OWN = (FigureSource, Pack, Solvent, LineProduct, Silence, CupTime)
+OWN = (FigureSource, PastFacts, Pack, Solvent, LineProduct, Silence, CupTime)
 """Tables of what is known of a product alone; they go with it."""
 LASTING = (Bottle, OrderLine, PlannedUse, Weighing)
 """Tables whose rows stay, undone or not: a product that one of them names is marked, not deleted."""

@@ -54,6 +54,8 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("supplier", "taken_back"): 6,
     ("line", "taken_back"): 6,
     ("place", "taken_back"): 6,
+    ("studio", "address"): 6,
+    ("studio", "voc_limit_mg"): 6,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
@@ -73,6 +75,7 @@ ADDED_TABLES: Mapping[str, int] = {
     "figure_source": 5,
     "silence": 5,
     "card_test": 5,
+    "past_facts": 6,
 }
 """Tables that came after schema 1, and with which."""
 REWORDED: Mapping[tuple[str, str], int] = {

@@ -20,6 +20,7 @@ from stock.store.product_tables import LineProduct as LineProduct  # noqa: PLC04
 from stock.store.product_tables import LineSolvent as LineSolvent  # noqa: PLC0414 - handed on
 from stock.store.product_tables import NotWith as NotWith  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Pack as Pack  # noqa: PLC0414 - handed on
+from stock.store.product_tables import PastFacts as PastFacts  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Product as Product  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Solvent as Solvent  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Supplier as Supplier  # noqa: PLC0414 - handed on
@@ -380,6 +381,6 @@ TABLES: tuple[type[Table], ...] = (
     Studio, Supplier, Product, Pack, Solvent, NotWith, DataSheet, Dosing, Place, Booking, Undone, Request, Job, Mix,
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
-    OwnSubstance, FigureSource, Silence, CardTest, PeriodChange, Invoice, InvoiceDelivery, PlannedMix,
+    OwnSubstance, FigureSource, Silence, CardTest, PeriodChange, Invoice, InvoiceDelivery, PlannedMix, PastFacts,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing, PeriodChange)

@@ -75,6 +75,21 @@ class Product(Table):
     taken_back = pw.BooleanField(default=False)
 
 
+class PastFacts(Table):
+    """What was noted of a product until a day, of the facts that were changed after it: the columns as JSON.
+
+    `solvents` holds its solvents' rows. On a day the earliest row until that day or a later one counts, else the
+    product's own row.
+    """
+
+    product = pw.ForeignKeyField(Product, backref="past_facts", on_delete="RESTRICT")
+    until = DayField()
+    facts = pw.TextField()
+
+    class Meta:
+        indexes = ((("product", "until"), True),)
+
+
 class Pack(Table):
     """A size in which a product is sold, and its price."""
 

@@ -16,6 +16,7 @@ class Settings(NamedTuple):
     `drops_milli` is thousandths of a drop a millilitre, `dry_risk_milli` the chance of running dry that it
     takes, in thousandths of a per cent; `spray_ul_per_min` the mix that its airbrush uses;
     `waste_collected_on` the day on which its hazardous waste last left; `room_l` litres of the room that is sprayed in;
+    `address` the studio's own, on one line; `voc_limit_mg` what it may emit in twelve months;
     `labour_minor_per_h` what an hour of work costs, `markup_milli` the mark-up on a job in thousandths of a per cent.
     """
 
@@ -30,6 +31,8 @@ class Settings(NamedTuple):
     spray_ul_per_min: int | None
     waste_collected_on: date | None
     room_l: int | None
+    address: str
+    voc_limit_mg: int | None
     labour_minor_per_h: int | None
     markup_milli: int | None
 
@@ -69,6 +72,8 @@ def _read() -> Settings:
         spray_ul_per_min=row.spray_ul_per_min,
         waste_collected_on=row.waste_collected_on,
         room_l=row.room_l,
+        address=row.address,
+        voc_limit_mg=row.voc_limit_mg,
         labour_minor_per_h=row.labour_minor_per_h,
         markup_milli=row.markup_milli,
     )

@@ -25,6 +25,8 @@ class Studio(Table):
     markup_milli = pw.IntegerField(null=True, constraints=[pw.Check("markup_milli >= 0")])
     closed_until = DayField(null=True)
     room_l = pw.IntegerField(null=True, constraints=[pw.Check("room_l > 0")])
+    address = pw.TextField(default="")
+    voc_limit_mg = pw.BigIntegerField(null=True, constraints=[pw.Check("voc_limit_mg > 0")])
     made_at = InstantField()
 
 

@@ -1,0 +1,151 @@
+"""What was noted of products on past days: a fact that is changed counts from a day on, and what was before is kept.
+
+A change counts from today, or from the day that is named with it. What is filled in where nothing was known is no
+change of a product: it counts for every day that is not closed. A closed day keeps what was noted then, always.
+"""
+
+import json
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from datetime import date, timedelta
+from typing import Any
+
+from stock.shelf.studio import settings
+from stock.store import closed_periods
+from stock.store.models import PastFacts, Product, Solvent
+
+COLUMNS = (
+    "water_milli", "solids_milli", "no_solvent", "no_flash_point", "groups", "flash_point_mc", "boiling_point_mc",
+    "density_ug_per_ml", "opened_life", "sealed_life", "store_low_mc", "store_high_mc", "h_statements", "signal_word",
+    "pictograms", "gloves", "eye_protection", "breathing_protection", "un_number", "transport_class", "packing_group",
+    "voc_categories",
+)  # fmt: skip
+"""The facts of a product that the cautions and the emissions are worked out from, beside its solvents."""
+SOLVENTS = "solvents"
+SHARE = (Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
+Facts = dict[str, Any]
+_under_way: ContextVar[frozenset[int]] = ContextVar("_under_way", default=frozenset())
+
+
+def _now(products: Collection[int]) -> dict[int, Facts]:
+    found = {
+        row.id: {name: row.__data__[name] for name in COLUMNS} | {SOLVENTS: []}
+        for row in Product.select().where(Product.id.in_(list(products)))
+    }
+    shares = Solvent.select(Solvent.product, *SHARE).where(Solvent.product.in_(list(products)))
+    for product, *share in shares.order_by(Solvent.name).tuples():
+        found[product][SOLVENTS].append(share)
+    return found
+
+
+@contextmanager
+def changing(products: Collection[int], since: date | None = None) -> Iterator[None]:
+    """Keep what was noted of products until the change that is made inside the block, in its transaction.
+
+    Args:
+        products: their numbers.
+        since: the day from which the change counts; today when None.
+    Raises:
+        BadInput: `since` is a day to come.
+        UllageError: `since` is closed.
+    """
+    mine = frozenset(products) - _under_way.get()
+    if since is not None:
+        _refuse_day(since)
+    before = _now(mine)
+    outer = _under_way.set(_under_way.get() | mine)
+    try:
+        yield
+    finally:
+        _under_way.reset(outer)
+    after = _now(mine)
+    for product, facts in before.items():
+        changed = {name for name in facts if facts[name] != after[product][name]}
+        if changed and since is None and all(_unknown(name, facts) for name in changed):
+            _fill(product, facts, after[product], changed)
+        elif changed:
+            _keep(product, facts, (since or settings().today()) - timedelta(days=1))
+
+
+def _refuse_day(since: date) -> None:
+    from stock.errors import BadInput  # only where a day is named
+
+    if since > settings().today():
+        raise BadInput(f"{since} is still to come", remedy="Give today or a past day; nothing was changed")
+    closed_periods.require_open(since, closed_periods.closed_until())
+
+
+def _unknown(name: str, facts: Facts) -> bool:
+    """Whether nothing was known of a fact; of solvents also not that there are none."""
+    if name in ("no_solvent", SOLVENTS):
+        return not facts["no_solvent"] and not facts[SOLVENTS]
+    if name in ("no_flash_point", "flash_point_mc"):
+        return not facts["no_flash_point"] and facts["flash_point_mc"] is None
+    return facts[name] in (None, "", False)
+
+
+def _written(facts: Facts) -> str:
+    return json.dumps(facts, ensure_ascii=False, sort_keys=True)
+
+
+def _keep(product: int, facts: Facts, until: date) -> None:
+    """Note that these facts counted until a day; what was kept of later days counts until then, too."""
+    later = list(PastFacts.select().where(*_of(product, until)).order_by(PastFacts.until))
+    if not later:
+        PastFacts.create(product=product, until=until, facts=_written(facts))
+        return
+    first, *others = later
+    PastFacts.delete().where(PastFacts.id.in_([row.id for row in others])).execute()
+    if first.until != until:
+        PastFacts.update(until=until).where(PastFacts.id == first.id).execute()
+
+
+def _of(product: int, since: date) -> tuple[Any, Any]:
+    return PastFacts.product == product, PastFacts.until >= since
+
+
+def _fill(product: int, before: Facts, after: Facts, filled: Collection[str]) -> None:
+    """Fill in what is known now for every day that is not closed, and leave the closed ones as they were."""
+    closed = closed_periods.closed_until()
+    since = closed + timedelta(days=1) if closed is not None else date.min
+    later = list(PastFacts.select().where(*_of(product, since)).order_by(PastFacts.until))
+    if (
+        closed is not None
+        and not PastFacts.select()
+        .where((PastFacts.product == product) & (PastFacts.until == closed))
+        .exists()
+    ):
+        then = later[0].facts if later else _written(before)
+        PastFacts.create(product=product, until=closed, facts=then)
+    for row in later:
+        then = json.loads(row.facts)
+        then |= {name: after[name] for name in filled if _unknown(name, then)}
+        PastFacts.update(facts=_written(then)).where(PastFacts.id == row.id).execute()
+
+
+def on(day: date, products: Collection[int] | None = None) -> Mapping[int, Facts]:
+    """What was noted of products on a day, of those that were changed since; call it inside `connection()`.
+
+    Args:
+        day: the day; of today and later days nothing is kept.
+        products: their numbers; all when None.
+    """
+    if day >= settings().today():
+        return {}
+    rows = PastFacts.select(PastFacts.product, PastFacts.facts).where(PastFacts.until >= day)
+    if products is not None:
+        rows = rows.where(PastFacts.product.in_(list(products)))
+    found: dict[int, Facts] = {}
+    for product, facts in rows.order_by(PastFacts.until).tuples():
+        if product not in found:
+            found[product] = json.loads(facts)
+    return found
+
+
+def last_days(products: Collection[int], first: date, last: date) -> list[date]:
+    """The days in a period on which something that was noted of these products counted for the last time, in order."""
+    rows = PastFacts.select(PastFacts.until).where(
+        PastFacts.product.in_(list(products)) & PastFacts.until.between(first, last)
+    )
+    return sorted({until for (until,) in rows.tuples()})
