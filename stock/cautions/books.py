@@ -201,15 +201,8 @@ def _described(
     own: "Mapping[str, Substance]",
     day: date,
 ) -> dict[int, ProductFacts]:
-    rows = list(rows)
-    then = dated_facts.on(day, [row.id for row in rows])
-    if then:
-        rows = [_as_noted(row, then.get(row.id, {})) for row in rows]
-        solvents = [share for share in solvents if share[0] not in then]
-        solvents += [
-            (number, *share) for number, kept in then.items() for share in kept[dated_facts.SOLVENTS]
-        ]
-        own = own_substances()
+    rows, solvents, past = dated_facts.as_noted(rows, solvents, day)
+    own = own_substances() if past else own
     shares: dict[int, list[SolventShare]] = defaultdict(list)
     for product, name, milli, basis, low in solvents:
         shares[product].append(SolventShare(name, milli, basis, low, own.get(folded(name)) if own else None))
@@ -223,14 +216,6 @@ def _described(
         )
         for row in rows
     }
-
-
-def _as_noted(row: Any, then: Mapping[str, Any]) -> Any:
-    """A product's row with what was noted of it on a past day."""
-    kept = {name: then[name] for name in dated_facts.COLUMNS if name in then}
-    if not kept:
-        return row
-    return Product(**row.__data__ | kept) if isinstance(row, Product) else row._replace(**kept)
 
 
 def _product(
@@ -333,11 +318,9 @@ def silences_in_force(as_of: date | None) -> list[RuleChange]:
 
 
 def _end(as_of: date | None) -> str:
-    return (
-        NEVER
-        if as_of is None
-        else clock.stamp(clock.start_of(as_of + timedelta(days=1), settings().time_zone))
-    )
+    if as_of is None:
+        return NEVER
+    return clock.stamp(clock.start_of(as_of + timedelta(days=1), settings().time_zone))
 
 
 def findings(as_of: date | None = None, told: StudioFacts | None = None) -> list[Finding]:

@@ -5,7 +5,7 @@ change of a product: it counts for every day that is not closed. A closed day ke
 """
 
 import json
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import date, timedelta
@@ -141,6 +141,34 @@ def on(day: date, products: Collection[int] | None = None) -> Mapping[int, Facts
         if product not in found:
             found[product] = json.loads(facts)
     return found
+
+
+def as_noted(
+    rows: Iterable[Any], solvents: Iterable[tuple[Any, ...]], day: date
+) -> tuple[list[Any], list[tuple[Any, ...]], bool]:
+    """Rows of products and of their solvents as they were noted on a day.
+
+    Args:
+        rows: products, as Peewee's rows or as named tuples.
+        solvents: (product's number, *`SHARE`) of each of theirs.
+        day: the day.
+    Returns:
+        The rows, the solvents, and whether any of it is otherwise now.
+    """
+    products = list(rows)
+    then = on(day, [row.id for row in products]) if products else {}
+    if not then:
+        return products, list(solvents), False
+    shares = [share for share in solvents if share[0] not in then]
+    shares += [(number, *share) for number, kept in then.items() for share in kept[SOLVENTS]]
+    return [_row_as_noted(row, then.get(row.id, {})) for row in products], shares, True
+
+
+def _row_as_noted(row: Any, then: Facts) -> Any:
+    kept = {name: then[name] for name in COLUMNS if name in then}
+    if not kept:
+        return row
+    return Product(**row.__data__ | kept) if isinstance(row, Product) else row._replace(**kept)
 
 
 def last_days(products: Collection[int], first: date, last: date) -> list[date]:
