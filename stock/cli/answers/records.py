@@ -96,6 +96,7 @@ class DeletedProductShape(TypedDict):
     """A product that was deleted with all that was noted of it."""
 
     product: str
+    deleted: bool
 
 
 class ChangedProductsShape(TypedDict):
