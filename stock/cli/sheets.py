@@ -27,6 +27,11 @@ def register(commands: Any) -> None:
         )  # fmt: skip
         parser.add_argument("--source")
     add.add_argument("--withdrawn", action="store_true", help="the maker has withdrawn it")
+    add.add_argument(
+        "--whole-line",
+        action="store_true",
+        help="it is of the product's whole line: kept with each product of it",
+    )
     add.add_argument("--replaces", metavar="TITLE", help="a sheet of another title that it stands for")
     correct.add_argument("--withdrawn", choices=("yes", "no"))
     listing = command(verbs, "list", list_sheets, "list a product's sheets, newest revision first")
@@ -51,6 +56,7 @@ def add_sheet(args: Any, context: Context) -> Result:
         withdrawn=args.withdrawn,
         source=args.source or "",
         replaces=args.replaces,
+        whole_line=args.whole_line,
     )
     return _entered(args, context)
 

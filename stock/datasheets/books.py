@@ -8,7 +8,7 @@ from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Option, Remedy
-from stock.shelf import dosings, inheritance, lines, products, record_texts, sheets
+from stock.shelf import dosings, inheritance, line_sheets, lines, products, record_texts, sheets
 from stock.shelf.shares import solvent
 from stock.shelf.written import OF_LINE, details
 from stock.store.connection import connection, writing
@@ -138,7 +138,7 @@ def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
 
 
 def take_for_line(what: Confirmed, line: str) -> Taken:
-    """Book what was confirmed for a line; the sheet and its sources are kept with each of its products.
+    """Book what was confirmed for a line; the sheet and its sources are kept with each product, and those that come.
 
     A figure that a product says itself isn't said to come from the sheet.
 
@@ -170,6 +170,10 @@ def take_for_line(what: Confirmed, line: str) -> Taken:
         title = ""
         for product, own in members:
             title = _keep(product, what, day, own)
+        kept = DataSheet.get(
+            (DataSheet.product == members[0][0]) & (DataSheet.title == title) & (DataSheet.revised_on == day)
+        )
+        line_sheets.spread(kept)
     names = [product.name for product, _ in members]
     return _answer(what, Taken(row.name, names, title, day, list(fields), [], []))
 

@@ -5,7 +5,16 @@ from typing import Any
 
 from stock import hazard_statements, precautionary_statements, units
 from stock.grammar import in_full
-from stock.shelf import figure_sources, hazard_entry, inheritance, lines, pot_life, products, record_texts
+from stock.shelf import (
+    figure_sources,
+    hazard_entry,
+    inheritance,
+    line_sheets,
+    lines,
+    pot_life,
+    products,
+    record_texts,
+)
 from stock.shelf.sheet_contradictions import of_record
 from stock.shelf.studio import settings
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
@@ -57,11 +66,15 @@ def read_from(product: Product) -> list[figure_sources.FigurePlace]:
 
 
 def line_as_json(line: Line) -> dict[str, Any]:
-    """Everything that a line says; what it doesn't is None. `products` names its products and what each says itself."""
+    """Everything that a line says, None where it doesn't, its sheets, and what each of its products says itself."""
     return {
         "name": line.name,
         **_facts(line, OF_LINE),
         "note": line.note,
+        "sheets": [
+            {"title": each.title, "revised": each.revised_on.isoformat(), "source": each.source}
+            for each in line_sheets.of_line(line.id)
+        ],
         "products": [
             {"name": product.name, "own": json_keys(_fields_of(own))}
             for product, own in lines.products_of(line)
@@ -144,6 +157,7 @@ def line_as_lines(answer: dict[str, Any]) -> list[str]:
     """A line's answer likewise, then its products and what each says itself."""
     role = f"  ({answer['role']})" if answer["role"] else ""
     lines = [f"{answer['name']}{role}", *_written(_rows(answer), [])]
+    lines += [f"  sheet         {one['title']}, revised {one['revised']}" for one in answer["sheets"]]
     for one in answer["products"]:
         keys = [
             key for key in one["own"] if key not in ("role", "no_flash_point", "no_solvent", "store_high_c")

@@ -194,10 +194,12 @@ def role_of_line(name: str | None) -> str | None:
 
 def _settle(product: Product, entry: "Entry", *, fresh: bool = False) -> None:
     """What follows from an entry that was written; `product` is as it was before."""
-    from stock.shelf import inheritance  # only where a product is written
+    from stock.shelf import inheritance, line_sheets  # only where a product is written
     from stock.shelf.written import OF_PRODUCT, settle
 
     added = not entry.only_these_packs
+    if entry.line is not None:
+        line_sheets.leave(product.id)
     inheritance.belong(
         product.id,
         entry.line,
@@ -217,6 +219,8 @@ def _settle(product: Product, entry: "Entry", *, fresh: bool = False) -> None:
             "a product needs a role", remedy=f"Write one of {', '.join(ROLES)}; nothing was changed"
         )
     inheritance.follow([product.id])
+    if entry.line is not None:
+        line_sheets.come(product.id)
 
 
 def find(name: str, *, roles: Sequence[str] = ()) -> Product:

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from stock.errors import BadInput, NotFound, UllageError
 from stock.remedies import Do, Remedy
 from stock.shelf import dosings as dosing_words
-from stock.shelf import products
+from stock.shelf import line_sheets, products
 from stock.shelf.dosings import DosingEntry
 from stock.store.connection import connection, reading, writing
 from stock.store.models import DataSheet, Dosing, Product
@@ -86,15 +86,17 @@ def add(
     withdrawn: bool = False,
     source: str = "",
     replaces: str | None = None,
+    whole_line: bool = False,
 ) -> DataSheet:
     """Enter one revision of a sheet with its dosings.
 
     A newer revision of the same title stands in the older one's place by itself; `replaces` names a sheet
-    of another title that this one stands for.
+    of another title that this one stands for. One of the `whole_line` is kept with each product of the product's line,
+    and with those that come into it.
 
     Raises:
         UllageError: that revision is in the books.
-        BadInput: a range upside down, or a sheet that replaces itself.
+        BadInput: a range upside down, a sheet that replaces itself, or one of a whole line for a product without any.
         NotFound, Ambiguous: the product, or one that a dosing or `replaces` names.
     """
     with connection(), writing():
@@ -115,6 +117,15 @@ def add(
         _write(sheet, dosings or ())
         if replaces is not None:
             _replace(row, replaces, sheet)
+        if whole_line and not line_sheets.spread(sheet):
+            raise BadInput(
+                f"{row.name} belongs to no line",
+                remedy=Remedy(
+                    "Leave it out, or say the line: ",
+                    Do("product change", "NAME", "--line", "LINE"),
+                    "; nothing was entered",
+                ),
+            )
         return sheet
 
 
@@ -130,6 +141,8 @@ def correct(
     new_day: date | None = None,
 ) -> DataSheet:
     """Put an entry right that was typed wrongly: what is given takes the place of what stood.
+
+    A sheet of a line is put right with each product of the line.
 
     Raises:
         NotFound: no such revision.
@@ -150,11 +163,12 @@ def correct(
             changed["withdrawn"] = withdrawn
         if source is not None:
             changed["source"] = clean_note(source)
-        if changed:
-            DataSheet.update(**changed).where(DataSheet.id == sheet.id).execute()
-        if dosings is not None:
-            Dosing.delete().where(Dosing.sheet == sheet).execute()
-            _write(sheet, dosings)
+        for each in line_sheets.alike(sheet):
+            if changed:
+                DataSheet.update(**changed).where(DataSheet.id == each.id).execute()
+            if dosings is not None:
+                Dosing.delete().where(Dosing.sheet == each).execute()
+                _write(each, dosings)
         return DataSheet.get_by_id(sheet.id)
 
 
@@ -164,7 +178,10 @@ def _renamed(sheet: DataSheet, new_title: str | None, new_day: date | None) -> d
     day = new_day or sheet.revised_on
     if (title, day) == (sheet.title, sheet.revised_on):
         return {}
-    if DataSheet.select().where(_revision(sheet.product, title, day)).exists():
+    if any(
+        DataSheet.select().where(_revision(each.product, title, day)).exists()
+        for each in line_sheets.alike(sheet)
+    ):
         raise UllageError(
             f"the sheet {title} of {day} is in the books", remedy="Give another title or day", code="exists"
         )

@@ -56,6 +56,7 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("place", "taken_back"): 6,
     ("studio", "address"): 6,
     ("studio", "voc_limit_mg"): 6,
+    ("data_sheet", "of_line"): 6,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""

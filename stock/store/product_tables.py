@@ -130,7 +130,10 @@ class NotWith(Table):
 
 
 class DataSheet(Table):
-    """One revision of a maker's technical or safety sheet."""
+    """One revision of a maker's technical or safety sheet.
+
+    One that is `of_line` is its product's line's, and stands with each product of the line.
+    """
 
     product = pw.ForeignKeyField(Product, backref="sheets", on_delete="RESTRICT")
     title = pw.TextField()
@@ -138,6 +141,7 @@ class DataSheet(Table):
     source = pw.TextField(default="")
     withdrawn = pw.BooleanField(default=False)
     superseded_by = pw.ForeignKeyField("self", null=True, on_delete="RESTRICT")
+    of_line = pw.BooleanField(default=False)
 
     class Meta:
         indexes = ((("product", "title", "revised_on"), True),)

@@ -76,6 +76,12 @@ SCENARIOS = (
     ((), "cautions --explain nonsense", {}, False),
     (("supplier change Depot --lead-time 7d",), "order make --basket Depot", {}, False),
     ((), "order receive 99", {}, False),
+    (
+        (),
+        "sheet add 'Wash Down' --title Notes --revised 2026-01-01 --whole-line",
+        {"NAME": "'Wash Down'", "LINE": "Quay"},
+        True,
+    ),
     (("order make 'Harbour Blue=1x60ml'",), "order receive LAST --of 'Gull White' lot=1", {}, False),
     (
         ("order make 'Harbour Blue=2x60ml'",),

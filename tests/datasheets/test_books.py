@@ -13,9 +13,9 @@ from stock.datasheets import files
 from stock.datasheets.books import Confirmed, chosen, take, take_for_line
 from stock.datasheets.proposals import propose
 from stock.errors import BadInput, NotFound
-from stock.shelf import figure_sources, lines, products, record_texts, sheets
+from stock.shelf import dosings, figure_sources, lines, products, record_texts, sheets
 from stock.shelf.deliveries import receive
-from stock.shelf.product_view import as_json, as_lines
+from stock.shelf.product_view import as_json, as_lines, line_as_json
 
 SAFETY = """SECTION 1: Identification
 Product name: Brume base
@@ -141,6 +141,47 @@ def test_a_lines_sheet_is_the_lines(books: str, tmp_path: Path) -> None:
     assert "density" not in fields["Quartz blue"]
     assert "flash_point" in fields["Quartz blue"]
     assert [len(sheets.listed(name)) for name in fields] == [1, 1]
+
+
+def test_a_product_that_comes_into_a_line_has_its_sheets(books: str, tmp_path: Path) -> None:
+    """With their ranges and the places of the figures that it takes over; one that leaves keeps them as its own."""
+    products.add({"name": "Quartz red", "role": "paint", "line": "Quartz"})
+    products.add({"name": "Quartz blue", "role": "paint", "line": "Quartz"})
+    products.add({"name": "Slow reducer", "role": "reducer"})
+    take_for_line(read(tmp_path, SAFETY, "all-sure"), "quartz")
+    take_for_line(read(tmp_path, TECHNICAL, "all-sure", "dosing"), "quartz")
+    products.add({"name": "Quartz green", "line": "Quartz", "density": "1.3"})
+    red, green = sheets.listed("Quartz red"), sheets.listed("Quartz green")
+    assert [(each.title, each.revised_on, each.dosings) for each in green] == [
+        (each.title, each.revised_on, each.dosings) for each in red
+    ]
+    assert len(green) == 2
+    assert green[0].dosings
+    fields = {each.field for each in figure_sources.of_product(products.find("Quartz green"))}
+    assert "flash_point" in fields
+    assert "density" not in fields  # it says that itself
+    told = line_as_json(lines.find("quartz"))["sheets"]
+    assert [one["revised"] for one in told] == ["2024-05-03", "2024-03-14"]
+
+    sheets.correct("Quartz red", sheet_books.SAFETY, dt.date(2024, 3, 14), withdrawn=True)
+    assert [each.withdrawn for each in sheets.listed("Quartz green")] == [False, True]
+    products.change("Quartz green", {"line": ""})
+    sheets.correct("Quartz red", sheet_books.SAFETY, dt.date(2024, 3, 14), withdrawn=False)
+    assert [each.withdrawn for each in sheets.listed("Quartz green")] == [False, True]
+    assert line_as_json(lines.find("quartz"))["sheets"] == told
+
+
+def test_a_sheet_is_entered_for_a_whole_line(books: str) -> None:
+    for name in ("Quartz red", "Quartz blue"):
+        products.add({"name": name, "role": "paint", "line": "Quartz"})
+    products.add({"name": "Lone", "role": "paint"})
+    day = dt.date(2024, 3, 14)
+    sheets.add("Quartz red", "Colours", day, dosings=[dosings.read("low=10 high=20")], whole_line=True)
+    [blue] = sheets.listed("Quartz blue")
+    assert [(entry.low_milli, entry.high_milli) for entry in blue.dosings] == [(10_000, 20_000)]
+    with pytest.raises(BadInput, match="belongs to no line"):
+        sheets.add("Lone", "Colours", day, whole_line=True)
+    assert sheets.listed("Lone") == []
 
 
 def test_refusals_book_nothing(books: str, tmp_path: Path) -> None:

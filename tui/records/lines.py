@@ -43,13 +43,15 @@ class Lines(RecordKind[Any]):
 
     def card(self, item: Any) -> Card:
         """What it says, then each product and what that says itself."""
-        from stock.shelf import lines, record_texts
+        from stock.shelf import line_sheets, lines, record_texts
         from stock.store.line_fields import own_in_words
 
         texts = record_texts.line(item.name)
         card: list[Any] = [CardHead(item.name, texts["role"]), *noted(texts)]
         if len(card) == 1:
             card.append(CardSentence("Nothing is noted of it: press e.", "quiet"))
+        for sheet in line_sheets.of_line(item.id):
+            card.append(CardFact("sheet", f"{sheet.title}, revised {sheet.revised_on}"))
         members = lines.products_of(item)
         card.append(CardHead("Its products", count(len(members), "product")))
         if members:

@@ -113,10 +113,19 @@ class ProductOfLineShape(TypedDict):
     own: list[str]
 
 
+class SheetOfLineShape(TypedDict):
+    """A revision of a sheet that is of a whole line."""
+
+    title: str
+    revised: Day
+    source: str
+
+
 class LineShape(FactsShape):
-    """A line, and its products."""
+    """A line, its sheets and its products."""
 
     role: str | None
+    sheets: list[SheetOfLineShape]
     products: list[ProductOfLineShape]
 
 
