@@ -134,7 +134,7 @@ def _opened(text: str | None, context: Context) -> tuple[Any, bool]:
 def receive_bottles(args: Any, context: Context) -> Result:
     """`ullage receive`."""
     from stock.bench import left_in  # loads the tables
-    from stock.shelf import deliveries, studio  # loads the tables
+    from stock.shelf import deliveries, handling, studio  # loads the tables
 
     context.open()
     size_ul = volume(args.size)
@@ -157,7 +157,7 @@ def receive_bottles(args: Any, context: Context) -> Result:
         opening_stock=args.opening_stock,
         owner=args.owner or "",
         price_minor=units.money(args.price, studio.settings().currency) if args.price else None,
-        container=args.container,
+        container=None if args.container is None else handling.container_of(args.container),
         label=args.label,
         on=instant(args.on),
         key=args.key,

@@ -22,6 +22,7 @@ from stock.text import plain
 from stock.units import from_thousandths, ml
 
 UNKNOWN = "unknown"
+_ALSO_CALLED = {"can": "metal", "tin": "metal", "aerosol": "aerosol_can", "spray_can": "aerosol_can"}
 
 
 def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = None) -> Answer:
@@ -176,24 +177,34 @@ def relabel(bottle: str, label: str) -> Answer:
     return {"bottle": found.id, "label": cleaned}
 
 
+def container_of(text: str) -> str:
+    """A container as a person names it, in the books' word: a `can` or a `tin` is metal.
+
+    Raises:
+        BadInput: none of them; for a bottle or a jar, which may be of either, what it is made of is asked for.
+    """
+    word = text.strip().casefold().replace(" ", "_")
+    kind = _ALSO_CALLED.get(word, word)
+    if kind in CONTAINERS:
+        return kind
+    made_of = " (a bottle or a jar by what it is made of)" if word in ("bottle", "jar") else ""
+    raise BadInput(
+        f"{plain(text, 30)!r} is no container", remedy=f"Write one of {', '.join(CONTAINERS)}{made_of}"
+    )
+
+
 def note_container(bottle: str, container: str) -> Answer:
     """Note what a bottle is made of; a fact of the bottle and no errand, so it is corrected by noting it again.
 
     Args:
         bottle: its number or label.
-        container: one of `words.CONTAINERS`, or `unknown`, which counts as the worse case.
+        container: as `container_of` reads it, or `unknown`, which counts as the worse case.
     Returns:
         `{"bottle", "container"}`; None where it is not known.
     Raises:
         BadInput: another word, or the bottle was discarded.
     """
-    kind = container.strip().casefold().replace(" ", "_")
-    if kind not in (*CONTAINERS, UNKNOWN):
-        raise BadInput(
-            f"{plain(container, 30)!r} is no container",
-            remedy=f"Write one of {', '.join(CONTAINERS)} or {UNKNOWN}",
-        )
-    known = kind if kind != UNKNOWN else None
+    known = None if container.strip().casefold() == UNKNOWN else container_of(container)
     with connection(), writing():
         found = usable(numbered(bottle))
         if known is None and found.container == "aerosol_can":

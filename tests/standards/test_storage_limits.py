@@ -30,12 +30,24 @@ def limit(code, jurisdiction, **figures):
         (["glass", "plastic"], 4, GALLON), (["metal"], 1, GALLON), (["metal"], 2, 5 * GALLON),
         (["metal"], 3, 5 * GALLON), (["metal"], 4, 5 * GALLON), (["safety_can"], 1, 2 * GALLON),
         (["safety_can"], 2, 5 * GALLON), (["safety_can"], 3, 5 * GALLON), (["safety_can"], 4, 5 * GALLON),
+        *((["drum"], category, 60 * GALLON) for category in (1, 2, 3, 4)),
     ],
 )  # fmt: skip
 def test_table_h_12(containers, category, litres):
     held = limit("container-too-big", "us-osha", containers=containers)[f"category_{category}_milli"]
     assert held / 1000 == pytest.approx(litres, abs=1e-3)
     assert held / 1000 <= litres
+
+
+def test_no_container_s_limit_is_left_out():
+    """Those of table H-12 above, those of Germany below."""
+    known = [
+        (each.jurisdiction, *each.figures["containers"]) for each in shipped()["container-too-big"].limits
+    ]
+    assert sorted(known) == [
+        ("de", "glass"), ("de", "plastic", "metal", "safety_can", "drum"), ("us-osha", "drum"),
+        ("us-osha", "glass", "plastic"), ("us-osha", "metal"), ("us-osha", "safety_can"),
+    ]  # fmt: skip
 
 
 CLASS_I, TO_II, TO_IIIA = ["IA", "IB", "IC"], ["IA", "IB", "IC", "II"], ["IA", "IB", "IC", "II", "IIIA"]

@@ -67,6 +67,10 @@ EXAMPLES = [
     ("PCBTF instead of xylene", (600, 0, 400, 1.34), 200.0, 285.11, 600.0, 600.0),
     ("tert-butyl acetate in a primer", (520, 0, 260, 0.8665), 260.0, 371.46, 520.0, 520.0),
     ("dimethyl carbonate in a reducer", (880, 0, 440, 1.07), 440.0, 747.30, 880.0, 880.0),
+    # the published example: 0.332 lb/gal and 62.4 % water by volume are 39.78 g/L and, less water, 0.883 lb/gal
+    ("a coatings maker's example", (662.66, 622.88, 0, 1), 39.78, 105.80, 39.78, 105.80),
+    ("a reducer, half acetone and half xylene", (829, 0, 395, 0.7903), 434.0, 867.67, 829.0, 829.0),
+    ("a tenth propan-2-ol in water, by volume", (976.88, 898.38, 0, 1), 78.5, 785.0, 78.5, 785.0),
     ("water and nothing else", (998.2, 998.2, 0, 1), 0.0, 0.0, 0.0, 0.0),
 ]
 
