@@ -172,6 +172,14 @@ def reasons_of_made(made: WasteMade) -> list[WasteCode]:
     return list({each.code: each for each in reversed(found)}.values())[::-1]
 
 
+def words_of_made(made: WasteMade, book: RuleBook) -> list[str]:
+    """The codes of waste that was made with why, of the lists that count here; European ones begin with EU."""
+    us, eu = book.applies(_US), book.applies(_EU)
+    parts = [reason(each) for each in reasons_of_made(made)] if us or not eu else []
+    european = [eu_code(product) for product in made.products] if eu or not us else []
+    return [*parts, *dict.fromkeys(f"EU {reason(each)}" for each in european)]
+
+
 def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Finding]:
     """What may not go into one waste can, of what is thrown away."""
     for star in stars(products, silent=partial(book.silent_of_pair, "waste-apart")):

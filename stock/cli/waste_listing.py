@@ -11,7 +11,7 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
     """Where each bottle of waste goes, and the kilograms beside a very small generator's limits."""
     from stock.cautions.findings import stand  # only where asked
     from stock.cautions.rules import rule_book
-    from stock.cautions.waste import codes_in_words, destinations, reason, reasons_of_made
+    from stock.cautions.waste import codes_in_words, destinations, reasons_of_made, words_of_made
     from stock.cautions.waste_codes import EU_TEXTS
 
     book = rule_book(facts.rule_sets, facts.changes)
@@ -49,7 +49,7 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
         used = " (used as a solvent)" if kind.spent else ""
         names = ", ".join(product.name for product in kind.products)
         made.append(f"  {kind.mass_mg / 1_000_000:.2f} kg of {names}{used}")
-        made += [f"    {reason(code)}" for code in reasons_of_made(kind)]
+        made += [f"    {words}" for words in words_of_made(kind, book)]
     return answer, [
         *(lines or ["Nothing is to be thrown away."]),
         "",

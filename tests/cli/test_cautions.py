@@ -200,6 +200,7 @@ def test_what_goes_where_and_the_kilograms(shop):
     assert shop("cautions", "--waste")[1]["waste"]["on_hand_kg"] == pytest.approx(0.168)
     _, text, _ = shop("cautions", "--waste", as_json=False)
     assert "no collection is noted): 0.17 kg" in text
+    assert "    D001 (" in text and "    EU 14 06 03*" in text
     shop("studio", "change", "--waste-collected", "yesterday")
     assert shop("cautions", "--waste")[1]["waste"]["since"] is not None
 
