@@ -16,6 +16,10 @@ COLOURS = [f"{shade} {name}" for shade in ("Pale", "Deep", "Old", "Wet", "Dry") 
            ("Kelp", "Rust", "Slate", "Sand", "Foam")]  # fmt: skip
 
 
+def keys_of(text: str) -> list[str]:
+    return [{";": "semicolon", "-": "minus"}.get(letter, letter) for letter in text]
+
+
 def of_line(name: str):
     with connection():
         return [row for row, _ in lines.products_of(lines.find(name))]
@@ -87,6 +91,20 @@ async def test_a_row_that_cant_be_read_is_shown_and_nothing_is_booked_until_it_i
     assert len(of_line(line)) == before + 1
     with connection():
         assert products.find("Fen").color == "#0000ff"
+
+
+async def test_a_row_is_typed_from_cell_to_cell_by_semicolons(studio: str) -> None:
+    async with opened(studio, (80, 24)) as pilot:
+        await to_lines(pilot)
+        await press(pilot, "f")
+        await press(pilot, *keys_of("Fen;F-1;navy;60ml;2;half"))
+        await press(pilot, "enter")
+        await press(pilot, *keys_of("Moor;;moss"))
+        grid = pilot.app.screen.query_one(Grid)
+        assert [row for _, row in grid.filled()] == [
+            {"name": "Fen", "code": "F-1", "color": "navy", "size": "60ml", "count": "2", "left": "half"},
+            {"name": "Moor", "color": "moss"},
+        ]
 
 
 async def test_a_lines_record_is_entered_corrected_and_followed(studio: str) -> None:

@@ -74,7 +74,10 @@ class LineForm(DraftedDialog[str]):
 
     def fields(self) -> ComposeResult:
         yield Static(
-            words("Type or paste names; arrows go to the other cells. Empty: full, sealed, the line's size."),
+            words(
+                "Type or paste names; a semicolon or an arrow goes to the next cell. "
+                "Empty: full, sealed, the line's size."
+            ),
             classes="hint -shown",
         )
         yield Grid(COLUMNS, _parted, swatch=_swatch, id="rows")

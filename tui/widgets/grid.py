@@ -16,6 +16,8 @@ from tui.drawing.strips import colours, fit, strip_of
 Cells = dict[str, str]
 Parted = Callable[[str], Sequence[Mapping[str, str]]]
 LONGEST = 200
+NEXT_CELL = ";"
+"""Typed, it goes to the next cell of the row, as it parts the cells of a pasted row."""
 
 
 class GridColumn(NamedTuple):
@@ -39,7 +41,7 @@ class Grid(Widget, can_focus=True):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "go(-1, 0)", "Up", show=False),
         Binding("down", "go(1, 0)", "Down", show=False),
-        Binding("enter", "go(1, 0)", "Next row", show=False),
+        Binding("enter", "next_row", "Next row", show=False),
         Binding("left", "go(0, -1)", "Left", show=False),
         Binding("right", "go(0, 1)", "Right", show=False),
         Binding("pageup", "go(-10, 0)", "Page up", show=False),
@@ -72,6 +74,8 @@ class Grid(Widget, can_focus=True):
         self._top = 0
         self._fresh = True
         """Whether the next letter begins the cell anew."""
+        self._begun: int | None = None
+        """The column in which a row was begun that goes from cell to cell by semicolons."""
 
     @property
     def key(self) -> str:
@@ -93,6 +97,11 @@ class Grid(Widget, can_focus=True):
         self.wrong = wrong
         self.refresh()
 
+    def action_next_row(self) -> None:
+        """Go to the next row: to the column where this one was begun."""
+        begun = self.cursor[1] if self._begun is None else self._begun
+        self.action_go(1, begun - self.cursor[1])
+
     def action_go(self, down: int, right: int) -> None:
         """Go to another cell; from the last row's name not further."""
         row = max(0, min(len(self.rows) - 1, self.cursor[0] + down))
@@ -100,7 +109,7 @@ class Grid(Widget, can_focus=True):
 
     def go_to(self, row: int, column: int) -> None:
         """Go to a cell; what is typed there next takes the place of what it holds."""
-        self.cursor, self._fresh = (row, column), True
+        self.cursor, self._fresh, self._begun = (row, column), True, None
         self.post_message(self.Typed(row))
 
     def action_rub_out(self) -> None:
@@ -114,10 +123,15 @@ class Grid(Widget, can_focus=True):
         self._put("")
 
     def on_key(self, event: events.Key) -> None:
-        """A letter begins the cell anew, or is added to what was begun."""
+        """A letter begins the cell anew, or is added to what was begun; a semicolon goes to the next cell."""
         if event.is_printable and event.character is not None:
             event.stop()
             event.prevent_default()
+            if event.character == NEXT_CELL:
+                begun = self._begun if self._begun is not None else self.cursor[1]
+                self.action_go(0, 1)
+                self._begun = begun
+                return
             before = "" if self._fresh else self.rows[self.cursor[0]].get(self.key, "")
             self._fresh = False
             self._put((before + event.character)[:LONGEST])
