@@ -11,7 +11,9 @@ from stock.grammar import in_full
 def register(commands: Any) -> None:
     """Add the parsers."""
     command(commands, "today", show_today, "what to order, what not to use, what was just done")
-    logbook = command(commands, "logbook", show_logbook, "everything that was booked, newest first")
+    logbook = command(
+        commands, "logbook", show_logbook, "everything that was booked, newest first", entries=("entries",)
+    )
     logbook.add_argument("--product")
     logbook.add_argument("--bottle")
     logbook.add_argument("--lot")

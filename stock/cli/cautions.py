@@ -17,7 +17,13 @@ SAFETY = (
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    cautions = command(commands, "cautions", show_cautions, "what to use first, move, throw away, find out")
+    cautions = command(
+        commands,
+        "cautions",
+        show_cautions,
+        "what to use first, move, throw away, find out",
+        entries=("rules", "moves", "findings"),
+    )
     cautions.add_argument("--fail", action="store_true", help="exit 1 when one is of severity stop")
     cautions.add_argument(
         "--explain", metavar="CODE", help="a rule's figures and source; `all` lists the rules"

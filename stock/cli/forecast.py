@@ -19,7 +19,11 @@ if TYPE_CHECKING:
 def register(commands: Any) -> None:
     """Add the parsers."""
     forecast = command(
-        commands, "forecast", show_forecast, "sprays left, the day it runs out, the day to order"
+        commands,
+        "forecast",
+        show_forecast,
+        "sprays left, the day it runs out, the day to order",
+        entries=("products", "months"),
     )
     forecast.add_argument("product", nargs="?")
     forecast.add_argument("--review", action="store_true", help="replay past forecasts against what happened")

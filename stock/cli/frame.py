@@ -11,14 +11,20 @@ from stock.text import plain
 
 
 class Context:
-    """Where the books are and in what form the answer is wanted. The books are opened when a command needs them."""
+    """Where the books are and in what form the answer is wanted. The books are opened when a command needs them.
 
-    __slots__ = ("address", "as_of_text", "held", "json")
+    Attributes:
+        json: whether the answer is JSON.
+        ndjson: whether each entry of the answer's list is a JSON document on a line of its own.
+    """
+
+    __slots__ = ("address", "as_of_text", "held", "json", "ndjson")
 
     def __init__(self, address: str, as_of_text: str | None = None, json: bool = False) -> None:
         self.address = address
         self.as_of_text = as_of_text
         self.json = json
+        self.ndjson = False
         self.held = ExitStack()
 
     def open(self) -> None:
@@ -57,6 +63,7 @@ class Result(NamedTuple):
     Attributes:
         text: the content of a file that goes to standard output, instead of the lines.
         made: whether files or other books were made; they stay even if the answer can't be written.
+        entries: the key of the list whose entries are printed, a line each, instead of the whole answer.
     """
 
     answer: dict[str, Any]
@@ -64,6 +71,7 @@ class Result(NamedTuple):
     status: int = 0
     text: str | bytes | None = None
     made: bool = False
+    entries: str = ""
 
 
 LONGEST_NUMBER = 18
@@ -106,8 +114,22 @@ class Family(Protocol):
         """Add the parsers of its commands; each sets `run`."""
 
 
-def command(parsers: Any, name: str, run: Run, help: str, **options: Any) -> Any:  # noqa: A002 - argparse's word
-    """Add and return a command's parser."""
+def command(
+    parsers: Any,
+    name: str,
+    run: Run,
+    help: str,  # noqa: A002 - argparse's word
+    *,
+    entries: Sequence[str] = (),
+    **options: Any,
+) -> Any:
+    """Add and return a command's parser.
+
+    Args:
+        entries: the keys of the lists of which its answer has one, for `--ndjson`; only a command that books nothing
+            has any.
+        options: of argparse's `add_parser`.
+    """
     parser = parsers.add_parser(name, help=help, description=help, **options)
-    parser.set_defaults(run=run)
+    parser.set_defaults(run=run, entries=entries)
     return parser

@@ -34,7 +34,7 @@ def register(commands: Any) -> None:
             "--delivery", type=whole, action="append", default=[], metavar="ID", required=parser is tying,
             help="the booking of a delivery that it is for; may be repeated",
         )  # fmt: skip
-    command(verbs, "list", list_all, "list all invoices")
+    command(verbs, "list", list_all, "list all invoices", entries=("invoices",))
     bought = command(commands, "purchases", show_purchases, "deliveries and invoices of a period")
     bought.add_argument("--month", metavar="2026-03", help="a month, from its first day to its last")
     bought.add_argument("--since", metavar="DATE", help="the first day of the period; all days if left out")

@@ -20,7 +20,7 @@ def register(commands: Any) -> None:
     changing = command(verbs, "change", change_job, "change a job, or open a closed one again")
     showing = command(verbs, "show", show_job, "a job's mixes and what it cost")
     closing = command(verbs, "close", close_job, "close a job: nothing later is booked to it")
-    listing = command(verbs, "list", list_jobs, "jobs, open ones first")
+    listing = command(verbs, "list", list_jobs, "jobs, open ones first", entries=("jobs",))
     queue = command(verbs, "queue", queue_mixes, "the mixes that a job still needs, in their order")
     queue.add_argument("name")
     queue.add_argument("mixes", nargs="*", metavar="RECIPE=SIZE", help='more of them, as "Base=30ml"')

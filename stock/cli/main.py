@@ -1,7 +1,7 @@
 """The commands of `ullage`: read the line, run one command, print its answer or one line of refusal.
 
-Only the module of the typed command is loaded. `--studio`, `--as-of` and `--json` may stand anywhere on the
-line, so they are taken out before argparse reads it.
+Only the module of the typed command is loaded. `GLOBAL_OPTIONS` may stand anywhere on the line, so they are taken out
+before argparse reads it.
 """
 
 import argparse
@@ -16,6 +16,7 @@ from typing import Any, NoReturn
 from stock.cli import streams
 from stock.cli.frame import Context, Result
 from stock.errors import BadInput, BooksUnreachable, UllageError
+from stock.remedies import Option, Remedy
 from stock.text import not_text, plain
 
 FAMILIES = {
@@ -55,6 +56,7 @@ GLOBAL_OPTIONS = (
     ("--studio", "PATH_OR_URL", "the books: a file, or a PostgreSQL address"),
     ("--as-of", "DATE", "read the books as they stood at the end of that day"),
     ("--json", "", "answer with one JSON document"),
+    ("--ndjson", "", "answer with a JSON document for each entry of a list, a line each"),
 )
 """Options that may stand anywhere on the line: each with the word for its value, and what it is for."""
 ABOUT_STUDIO = (
@@ -210,7 +212,7 @@ def back_up_daily(address: str, what: str = "") -> None:
 
 
 def take_options(line: Sequence[str], context: Context) -> list[str]:
-    """Move `--studio`, `--as-of` and `--json` from a line into the context.
+    """Move the options of every line, such as `--studio` and `--json`, from a line into the context.
 
     Returns:
         The rest of the line.
@@ -225,8 +227,9 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
         option, sign, value = word.partition("=")
         if word == "--":
             rest += [word, *words]
-        elif word == "--json":
+        elif word in ("--json", "--ndjson"):
             context.json = True
+            context.ndjson = context.ndjson or word == "--ndjson"
         elif option in ("--studio", "--as-of"):
             following = value if sign else next(words, None)
             if not following:
@@ -331,8 +334,30 @@ def run(line: Sequence[str], context: Context) -> Result:
         return version()
     parser = parser_for(name)
     args: Any = parser.parse_args(_with_verb(list(line), name, parser))
+    if context.ndjson and not args.entries:
+        raise no_list()
     result: Result = args.run(args, context)
-    return result
+    return by_entries(result, args.entries) if context.ndjson else result
+
+
+def by_entries(result: Result, keys: Sequence[str]) -> Result:
+    """The answer as the entries of the first of these lists that it has.
+
+    Raises:
+        BadInput: it has none of them.
+    """
+    entries = next((key for key in keys if key in result.answer), "")
+    if not entries:
+        raise no_list()
+    return result._replace(entries=entries)
+
+
+def no_list() -> BadInput:
+    """The refusal of `--ndjson` where the answer is no list."""
+    return BadInput(
+        "this answer is no list, so it has no entries for lines of their own; nothing was done",
+        remedy=Remedy("Ask for it whole ", Option("json")),
+    )
 
 
 def _with_verb(line: list[str], name: str | None, parser: argparse.ArgumentParser) -> list[str]:

@@ -19,7 +19,13 @@ def register(commands: Any) -> None:
     opening = command(verbs, "reopen", reopen, "open the books again, with a reason")
     opening.add_argument("--to", metavar="MONTH_OR_DATE", help="what stays closed; nothing if left out")
     opening.add_argument("--reason", required=True, help="why, for whoever reads the books")
-    command(verbs, "list", show_periods, "until when the books are closed, and each change of that")
+    command(
+        verbs,
+        "list",
+        show_periods,
+        "until when the books are closed, and each change of that",
+        entries=("changes",),
+    )
 
 
 def _last_day(text: str, context: Context) -> date:

@@ -87,7 +87,7 @@ def register(commands: Any) -> None:
     )
     deleting.add_argument("name")
     add_weigh(verbs)
-    command(verbs, "list", list_products, "list all products")
+    command(verbs, "list", list_products, "list all products", entries=("products",))
     show = command(verbs, "show", show_product, "show what is known of a product")
     show.add_argument("name")
     _register_line(commands)
@@ -123,7 +123,7 @@ def _register_line(commands: Any) -> None:
     )
     filling.add_argument("--dry-run", action="store_true", help="read everything and book nothing")
     filling.add_argument("--key", help="your own key: a repeat with the same key books nothing")
-    command(verbs, "list", list_lines, "list all lines")
+    command(verbs, "list", list_lines, "list all lines", entries=("lines",))
     show = command(verbs, "show", show_line, "show what a line says, and what its products say themselves")
     show.add_argument("name")
 

@@ -17,7 +17,7 @@ def register(commands: Any) -> None:
         "--of-mix", type=whole, metavar="MIX", help="the parts of an earlier mix, its steps included"
     )
     add.add_argument("--note", default="")
-    command(verbs, "list", list_recipes, "list the recipes")
+    command(verbs, "list", list_recipes, "list the recipes", entries=("recipes",))
     show = command(verbs, "show", show_recipe, "show one recipe")
     show.add_argument("name")
 

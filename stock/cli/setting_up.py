@@ -71,7 +71,7 @@ def _register_place(commands: Any) -> None:
         parser.add_argument("--note", default=None)
         if verb == "change":
             parser.add_argument("--rename", help="its new name")
-    command(verbs, "list", list_places, "list all places")
+    command(verbs, "list", list_places, "list all places", entries=("places",))
 
 
 def make(args: Any, context: Context) -> Result:

@@ -34,7 +34,9 @@ def register(commands: Any) -> None:
     )
     add.add_argument("--replaces", metavar="TITLE", help="a sheet of another title that it stands for")
     correct.add_argument("--withdrawn", choices=("yes", "no"))
-    listing = command(verbs, "list", list_sheets, "list a product's sheets, newest revision first")
+    listing = command(
+        verbs, "list", list_sheets, "list a product's sheets, newest revision first", entries=("sheets",)
+    )
     listing.add_argument("product")
     compare = command(verbs, "compare", compare_sheets, "what changed between two revisions")
     compare.add_argument("product")

@@ -33,7 +33,9 @@ def register(commands: Any) -> None:
     receive.add_argument("--container", help="glass, plastic, metal, safety_can, aerosol_can or drum")
     receive.add_argument("--label", help="your own label, for one bottle")
     _when(receive)
-    shelf = command(commands, "shelf", show_shelf, "show every bottle and what is left in it")
+    shelf = command(
+        commands, "shelf", show_shelf, "show every bottle and what is left in it", entries=("products",)
+    )
     shelf.add_argument("--all", action="store_true", help="also bottles that are empty or discarded")
     _register_bottle(commands)
     spill = command(commands, "spill", spill_bottle, "book what was spilled from a bottle; a loss, not a use")

@@ -53,7 +53,8 @@ def write_answer(result: Result, *, as_json: bool, booked: bool = False) -> int:
         if result.text is not None:
             _write_whole(result.text)
         elif as_json:
-            print(escaped(json.dumps({"schema": SCHEMA, **result.answer}, ensure_ascii=False)))
+            for document in result.answer[result.entries] if result.entries else (result.answer,):
+                print(escaped(json.dumps({"schema": SCHEMA, **document}, ensure_ascii=False)))
         else:
             for text in result.lines:
                 print("\n".join(plain(line, LONGEST_LINE) for line in text.split("\n")))

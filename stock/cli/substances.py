@@ -46,7 +46,13 @@ def register(commands: Any) -> None:
             parser.add_argument("--rename", help="its new name")
     deleting = command(verbs, "delete", delete, "delete one of the studio's own")
     deleting.add_argument("name")
-    listed = command(verbs, "list", list_all, "list the studio's own, or all whose name holds a text")
+    listed = command(
+        verbs,
+        "list",
+        list_all,
+        "list the studio's own, or all whose name holds a text",
+        entries=("substances",),
+    )
     listed.add_argument("text", nargs="?", help="a part of a name or of a CAS number")
 
 

@@ -10,7 +10,7 @@ def register(commands: Any) -> None:
     """Add the parsers."""
     supplier = commands.add_parser("supplier", help="who sells, and on what terms")
     verbs = supplier.add_subparsers(dest="verb", required=True, metavar="VERB")
-    command(verbs, "list", list_suppliers, "list the suppliers and their terms")
+    command(verbs, "list", list_suppliers, "list the suppliers and their terms", entries=("suppliers",))
     change = command(verbs, "change", change_supplier, "set a supplier's terms; made if not known yet")
     change.add_argument("name")
     change.add_argument("--lead-time", help="from order to delivery, as 7d")

@@ -14,7 +14,7 @@ def register(commands: Any) -> None:
     add.add_argument("name", help="who was trained")
     add.add_argument("--on", required=True, metavar="DATE", help="the day on which it was completed")
     add.add_argument("--until", metavar="DATE", help="the last day it holds; five years on if left out")
-    command(verbs, "list", list_trainings, "list who is trained")
+    command(verbs, "list", list_trainings, "list who is trained", entries=("trainings",))
     drop = command(verbs, "drop", drop_training, "take somebody's training out of the books")
     drop.add_argument("name")
 

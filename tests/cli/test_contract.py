@@ -362,3 +362,29 @@ def test_the_keys_of_what_a_sheet_proposes(shop, tmp_path):
     (tmp_path / "empty.pdf").write_bytes(b"")
     status, answer, error = shop("sheet", "read", str(tmp_path / "empty.pdf"))
     assert (status, answer, error["refused"]) == (2, None, "empty.pdf is empty")
+
+
+def test_a_list_comes_as_a_document_for_each_entry_on_a_line_of_its_own(shop, capsys):
+    def lines(*line):
+        status = main([*line, "--ndjson"])
+        out, err = capsys.readouterr()
+        return status, [json.loads(each) for each in out.splitlines()], err
+
+    for line, key in (
+        (("shelf",), "products"),
+        (("logbook",), "entries"),
+        (("product", "list"), "products"),
+        (("cautions",), "findings"),
+        (("cautions", "--explain", "all"), "rules"),
+        (("forecast",), "products"),
+        (("period", "list"), "changes"),
+    ):
+        whole = shop(*line)[1][key]
+        assert lines(*line) == (0, [{"schema": 1, **each} for each in whole], ""), line
+        assert whole or line == ("period", "list")
+    before = shop("check")[1]
+    for line in (("mix", "Harbour Blue=1ml"), ("check",), ("cautions", "--explain", "frost")):
+        status, entries, err = lines(*line)
+        assert (status, entries) == (2, []), line
+        assert json.loads(err)["error"]["message"].startswith("this answer is no list")
+    assert shop("check")[1] == before

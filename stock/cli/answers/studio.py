@@ -26,6 +26,8 @@ class StudioShape(NewStudioShape):
     mark_up_percent: Quantity | None
     spray_ml_per_min: Quantity | None
     waste_collected_on: Day | None
+    address: str | None
+    voc_limit_kg: Quantity | None
 
 
 class PlaceShape(TypedDict):
