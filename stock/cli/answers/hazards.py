@@ -95,6 +95,7 @@ class LimitShape(TypedDict):
     categories: NotRequired[list[int]]
     classes: NotRequired[list[str]]
     below_ambient: NotRequired[bool]
+    statements: NotRequired[list[str]]
     litres_milli: NotRequired[int]
     kilograms_milli: NotRequired[int]
     category_1_milli: NotRequired[int]
