@@ -16,7 +16,7 @@ from tests.tui.monkey import Monkey
 from tui.screens import SCREENS
 
 NOW = datetime(2026, 3, 4, 15, 30, tzinfo=UTC)
-SHORT, LONG = (2, 70), (5, 500)
+SHORT, LONG = (1, 50), (5, 500)
 """Monkeys, and the acts of all of them together, of an ordinary run and with --deep."""
 BROAD = 400
 """So many acts lead everywhere and book something."""

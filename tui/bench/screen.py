@@ -114,7 +114,8 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self._to_fill = None
             form.field("amount-0").input.focus()
         self._work_out()
-        self._look_at_mix()
+        if mixes.item is None:  # else the list says which mix it is at
+            self._look_at_mix()
 
     def _count_down(self) -> None:
         """Show what is left of pot lives, while a two-part mix is open."""

@@ -56,17 +56,24 @@ class FanView(Widget):
 
     fan: var[Fan | None] = var(None)
 
+    def __init__(self, **more: Any) -> None:
+        super().__init__(**more)
+        self._drawn: tuple[object, list[Line]] = (None, [])
+
     def watch_fan(self) -> None:
         """Draw the fan of another product or under other assumptions."""
+        self._drawn = (None, [])
         self.refresh()
 
     def lines(self) -> list[Line]:
-        """The drawn fan, in as many lines as the widget has."""
+        """The drawn fan, in as many lines as the widget has; kept, since it is asked for line by line."""
         width, height = self.size
         if self.fan is None or width < 30 or height < 7:
             return []
         band = "glass" if self.app.theme == "terminal" else "rule"
-        return drawn(self.fan, width, height, band=band)
+        if self._drawn[0] != (width, height, band):
+            self._drawn = (width, height, band), drawn(self.fan, width, height, band=band)
+        return self._drawn[1]
 
     def render_line(self, y: int) -> Strip:
         """One line of the fan."""
