@@ -89,8 +89,8 @@ LIMITS = [
     # Petroleum (Consolidation) Regulations 2014, schedule 2, paragraph 1, on legislation.gov.uk: petrol, 30 L
     (HOME, "uk", "home", [1, 2, 3], 30, "verified"),
     # Fire brigades of Hamm (Sieg) and Grossalmerode: 1 L under 21 °C in flats, 20 L in cellars; Berlin's, 01/2015: 10 L
-    # of the highly and 20 L of the flammable in cellars; TÜV Rheinland 2020: 20 L in cellar or garage, paints among
-    # them; Konstanz 2024 and Düsseldorf: 20 L of petrol in garages up to 100 m²
+    # of the highly and 20 L of the flammable in cellars; a German technical inspection body, 2020: 20 L in
+    # cellar or garage, paints among them; Konstanz 2024 and Düsseldorf: 20 L of petrol in garages up to 100 m²
     (HOME, "de", "dwelling", [1, 2], 1, "verified"),
     (HOME, "de", "dwelling", [1, 2, 3], 20, "verified"),
     (HOME, "de", "garage", [1, 2, 3], 20, "verified"),
