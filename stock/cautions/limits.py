@@ -83,6 +83,52 @@ def over(
         return
 
 
+class BesideLimit(NamedTuple):
+    """What counts against one limit somewhere, in words, beside that limit; `times` is how often it is used up."""
+
+    where: str
+    what: str
+    held: str
+    limit: str
+    times: float
+    source: str
+
+
+def beside(
+    code: str, scope: str, there: Sequence[StoredBottle], book: RuleBook, *, where: str
+) -> Iterator[BesideLimit]:
+    """What stands somewhere beside each limit of a scope, exceeded or not; what isn't known counts as it might be."""
+    held = _alike(there)
+    for limit in book.limits(code):
+        if limit.figures["scope"] == scope:
+            words = _words(held, limit, _counts_by_estimate)
+            times = _share(held, limit, _counts_by_estimate)
+            yield BesideLimit(where, limit.what, words["held"], words["limit"], times, limit.source)
+
+
+def all_beside(standing: Sequence[StoredBottle], book: RuleBook) -> list[BesideLimit]:
+    """Every limit that is judged, with what counts against it: of each place, each cabinet, each building and home."""
+    by_place: dict[PlaceFacts, list[StoredBottle]] = {}
+    for each in standing:
+        by_place.setdefault(each.place, []).append(each)
+    found: list[BesideLimit] = []
+    for place in sorted(by_place, key=lambda place: place.id):
+        burns = [each for each in by_place[place] if each.category is not None]
+        if place.limit_ul:
+            volume_ul = held_ul(burns)
+            times, own = volume_ul / place.limit_ul, "the studio's own limit"
+            found.append(BesideLimit(place.name, own, litres(volume_ul), litres(place.limit_ul), times, ""))
+        if place.kind == "cabinet":
+            astray = [each for each in standing if not each.place.id and place.id]
+            here = [*by_place[place], *astray]
+            found += beside("over-code-limit", "cabinet", here, book, where=place.name)
+    for counted in building_sums(by_place):
+        there = [each for place, here in by_place.items() if counted.counts(place) for each in here]
+        if there:
+            found += beside(counted.code, counted.scope, there, book, where=counted.where(there))
+    return found
+
+
 def _first(pair: tuple[float, Limit]) -> float:
     return pair[0]
 
@@ -189,10 +235,15 @@ class BuildingSum(NamedTuple):
         there = [each for place, here in by_place.items() if self.counts(place) for each in here]
         if not there:
             return
-        code = "over-home-limit" if self.scope in _AT_HOME else "over-building-limit"
-        yield from over(code, self.scope, there, book, where=self._where(there))
+        yield from over(self.code, self.scope, there, book, where=self.where(there))
 
-    def _where(self, there: Sequence[StoredBottle]) -> str:
+    @property
+    def code(self) -> str:
+        """The rule whose limits count."""
+        return "over-home-limit" if self.scope in _AT_HOME else "over-building-limit"
+
+    def where(self, there: Sequence[StoredBottle]) -> str:
+        """The places in words, with those of which it isn't noted what they are."""
         name = f"the building {self.building}" if self.building else "the building"
         if self.scope not in _AT_HOME:
             return f"{name}, outside cabinets" if self.scope == "outside" else name

@@ -4,7 +4,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from stock import units
+from stock.cli.files import TABLE, deliver, writes
 from stock.cli.frame import Context, Result, command
+from stock.cli.reports import report_files
 from stock.cli.show import table
 from stock.remedies import Remedy
 from stock.text import plain
@@ -29,6 +31,7 @@ def register(commands: Any) -> None:
         "--explain", metavar="CODE", help="a rule's figures and source; `all` lists the rules"
     )
     cautions.add_argument("--moves", action="store_true", help="what to move where so that every limit holds")
+    writes(cautions, ("--csv", TABLE), ("--page", "also write the findings as a page to print (HTML)"))
     cautions.add_argument("--waste", action="store_true", help="what goes where of what is to be thrown away")
     classes = command(commands, "classify", show_classes, "how flammable a liquid counts as")
     classes.add_argument(
@@ -64,7 +67,12 @@ def show_cautions(args: Any, context: Context) -> Result:
         answer["unsolved"] = [each.as_json() for each in plan.unsolved]
         lines = [*_move_lines(plan), "", SAFETY]
     stops = any(each.severity == "stop" for each in found)
-    return Result(answer, lines, 1 if args.fail and stops else 0)
+    result = Result(answer, lines, 1 if args.fail and stops else 0)
+    if args.csv is None and args.page is None:
+        return result
+    from stock.logbook.inspection import caution_report  # only where it is written
+
+    return deliver(report_files(args, caution_report(context.as_of(), found), context), result, context, args)
 
 
 def _as_json(finding: Any, places: Mapping[Any, Sequence[Any]]) -> dict[str, Any]:

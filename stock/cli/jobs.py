@@ -44,6 +44,9 @@ def register(commands: Any) -> None:
     cost = command(commands, "cost", show_costs, "what jobs cost in material, waste and washes shared out")
     cost.add_argument("--job")
     emissions = command(commands, "emissions", show_emissions, "what a month's mixes and washes emitted")
+    emissions.add_argument(
+        "--year", action="store_true", help="the twelve months to this one, beside the studio's limit"
+    )
     trace = command(commands, "trace", show_trace, "which mixes and jobs a lot or a bottle went into")
     trace.add_argument("--lot")
     trace.add_argument("--bottle")
@@ -203,6 +206,11 @@ def show_emissions(args: Any, context: Context) -> Result:
     from stock.logbook import emissions, tables  # loads the tables
 
     context.open()
+    if args.year:
+        from stock.logbook import emission_year
+
+        year = emission_year.read(_month(args, context), context.as_of())
+        return reported(emission_year.as_json(year), emission_year.report(year), args, context)
     emitted = emissions.read(_month(args, context), context.as_of())
     return reported(
         tables.emissions_json(emitted),

@@ -10,6 +10,7 @@ from stock.errors import BadInput
 
 if TYPE_CHECKING:
     from stock.logbook.report import Report
+    from stock.store.outputs import Output
 
 
 def period_of(args: Any, context: Context) -> tuple[date | None, date | None]:
@@ -44,11 +45,15 @@ def reported(answer: dict[str, Any], report: "Report", args: Any, context: Conte
         report: for a person.
         args: what was typed, with `csv`, `page` and `force`.
     """
-    from stock.exchange import report_files  # only for reports
+    return deliver(report_files(args, report, context), Result(answer, report_lines(report)), context, args)
 
-    files = report_files.csv_files(args.csv, report, context.address) if args.csv is not None else []
-    files += [report_files.page_file(args.page, report)] if args.page is not None else []
-    return deliver(files, Result(answer, report_lines(report)), context, args)
+
+def report_files(args: Any, report: "Report", context: Context) -> "list[Output]":
+    """The files that `--csv` and `--page` ask for."""
+    from stock.exchange import report_files as files  # only for reports
+
+    made = files.csv_files(args.csv, report, context.address) if args.csv is not None else []
+    return made + ([files.page_file(args.page, report)] if args.page is not None else [])
 
 
 def report_lines(report: "Report") -> list[str]:

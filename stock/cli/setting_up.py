@@ -42,7 +42,7 @@ def _register_studio(commands: Any) -> None:
     change.add_argument(
         "--mark-up", metavar="PERCENT", help="what a job's price adds to material and work, as 20%%"
     )
-    change.add_argument("--address", help="the studio's, for printed pages")
+    change.add_argument("--address", help="the studio's, as it is printed")
     change.add_argument(
         "--voc-limit",
         metavar="MASS",

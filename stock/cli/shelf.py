@@ -3,7 +3,9 @@
 from typing import Any
 
 from stock import units
+from stock.cli.files import TABLE, deliver, writes
 from stock.cli.frame import Context, Result, command, instant, whole
+from stock.cli.reports import report_files
 from stock.cli.scale import add_port, on_the_scale
 from stock.cli.show import table
 from stock.errors import BadInput
@@ -37,6 +39,9 @@ def register(commands: Any) -> None:
         commands, "shelf", show_shelf, "show every bottle and what is left in it", entries=("products",)
     )
     shelf.add_argument("--all", action="store_true", help="also bottles that are empty or discarded")
+    writes(
+        shelf, ("--csv", TABLE), ("--page", "also write a page to print: by place, with classes and limits")
+    )
     _register_bottle(commands)
     spill = command(commands, "spill", spill_bottle, "book what was spilled from a bottle; a loss, not a use")
     spill.add_argument("bottle", help="its number or label code")
@@ -187,7 +192,12 @@ def show_shelf(args: Any, context: Context) -> Result:
     lines = (
         [] if context.json else _shelf_lines(listing, everything=args.all)
     )  # the lines take as long as everything else
-    return Result(listing.as_json(), lines)
+    result = Result(listing.as_json(), lines)
+    if args.csv is None and args.page is None:
+        return result
+    from stock.logbook.inspection import shelf_report  # only where it is written
+
+    return deliver(report_files(args, shelf_report(context.as_of()), context), result, context, args)
 
 
 def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:

@@ -12,18 +12,19 @@ from typing import Any
 
 from stock.exchange.cells import harmless
 from stock.logbook.report import Cell, FlatTable, Report, ReportTable
+from stock.shelf.studio import settings
 from stock.store import outputs
 from stock.store.outputs import MARK, PACKAGE, SEAL, STANDARD_OUTPUT, Output
 from stock.text import plain
 
 STYLE = """
-body { font: 10pt/1.4 Georgia, serif; margin: 18mm; color: #111; background: #fff }
+body { font: 10pt/1.4 Georgia, serif; font-variant-ligatures: none; margin: 18mm; color: #111; background: #fff }
 h1 { font-size: 16pt; margin: 0 } h2 { font-size: 11pt; margin: 7mm 0 1mm }
 p.about { margin: 0; color: #555 } table { border-collapse: collapse; width: 100% }
 th, td { padding: 1mm 2mm 1mm 0; border-bottom: .2mm solid #bbb; text-align: left; vertical-align: top }
 th.n, td.n { text-align: right; font-variant-numeric: tabular-nums }
 thead { display: table-header-group } tfoot { display: table-row-group }
-tfoot td { font-weight: bold; border-top: .5mm solid #111 } td.d { white-space: nowrap }
+tfoot td { font-weight: bold; border-top: .5mm solid #111 } .d { white-space: nowrap }
 section.rules { font-size: 8.5pt; margin-top: 7mm }
 @page { margin: 15mm 15mm 18mm; @bottom-right { content: counter(page) " / " counter(pages); font: 8.5pt Georgia } }
 @media print { body { margin: 0 } tr { break-inside: avoid } h2 { break-after: avoid } }
@@ -33,7 +34,7 @@ GUARDED = (
     "A text that a spreadsheet could run has an apostrophe before it; money is in the currency's main unit."
 )
 
-_FIGURE, _DAY = ' class="n"', ' class="d"'
+_FIGURE = ' class="n"'
 _DATED = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
@@ -104,11 +105,16 @@ def as_package(table: FlatTable, path: Path, text: str, others: Sequence[dict[st
     return json.dumps(package, ensure_ascii=False, indent=1) + "\n"
 
 
-def as_page(report: Report) -> str:
-    """The report as one HTML page that holds all it needs."""
+def as_page(report: Report, address: str = "") -> str:
+    """The report as one HTML page that holds all it needs.
+
+    Args:
+        report: what it says.
+        address: the studio's; empty for none.
+    """
     body = [
         f"<h1>{_safe(report.title)}</h1>",
-        f'<p class="about">{_safe(report.studio)}<br>{_safe(report.about)}</p>',
+        f'<p class="about">{"<br>".join(_safe(line) for line in (report.studio, address, report.about) if line)}</p>',
         *(_table(table) for table in report.tables),
         '<section class="rules"><h2>Rules</h2>',
         *(f"<p>{_safe(note)}</p>" for note in report.notes),
@@ -117,21 +123,15 @@ def as_page(report: Report) -> str:
     return (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
-        f"<title>{_safe(report.title)}</title><style>{STYLE}</style></head>\n<body>\n"
+        f"<title>{escape(plain(report.title))}</title><style>{STYLE}</style></head>\n<body>\n"
         + "\n".join(body)
         + f"\n</body></html>\n<!-- Written by Ullage, {MARK} -->\n"
     )
 
 
 def _safe(text: Cell, most: int = 10_000) -> str:
-    return "" if text is None else escape(plain(str(text), most))
-
-
-def _kind(cell: Cell, *, figure: bool) -> str:
-    """The class of a cell: a figure stands to the right, a day is never broken at its hyphens."""
-    if figure:
-        return _FIGURE
-    return _DAY if isinstance(cell, str) and _DATED.fullmatch(cell) else ""
+    """A text as HTML; a day in it is never broken at its hyphens."""
+    return "" if text is None else _DATED.sub(r'<span class="d">\g<0></span>', escape(plain(str(text), most)))
 
 
 def _table(table: ReportTable) -> str:
@@ -139,7 +139,7 @@ def _table(table: ReportTable) -> str:
 
     def row(cells: Sequence[Cell], tag: str) -> str:
         inside = "".join(
-            f"<{tag}{_kind(cell, figure=right)}>{_safe(cell)}</{tag}>"
+            f"<{tag}{_FIGURE if right else ''}>{_safe(cell)}</{tag}>"
             for cell, right in zip(cells, figures, strict=True)
         )
         return f"<tr>{inside}</tr>"
@@ -174,4 +174,4 @@ def csv_files(path: Path, report: Report, books: str) -> list[Output]:
 
 def page_file(path: Path, report: Report) -> Output:
     """The report as a page to print."""
-    return Output(path, as_page(report), f"{report.title}, {report.subject} as a page")
+    return Output(path, as_page(report, settings().address), f"{report.title}, {report.subject} as a page")

@@ -8,9 +8,20 @@ from pathlib import Path
 import pytest
 
 from stock.exchange.report_files import as_page
+from stock.logbook import emission_year, inspection, stock_value, value_tables
 from stock.logbook.report import Report, ReportTable
+from stock.store.connection import connection, open_books
+from tests import templates
 
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+
+
+def year_report():
+    return emission_year.report(emission_year.read())
+
+
+def worth_report():
+    return value_tables.value_report(stock_value.read())
 
 
 def long_report(count=150):
@@ -25,10 +36,10 @@ def long_report(count=150):
     )  # fmt: skip
 
 
-def printed(report, folder: Path, paper: str):
+def printed(report, folder: Path, paper: str, address: str = ""):
     pypdf = pytest.importorskip("pypdf")
     page, pdf = folder / "report.html", folder / "report.pdf"
-    page.write_text(as_page(report).replace("@page {", f"@page {{ size: {paper};"), encoding="utf-8")
+    page.write_text(as_page(report, address).replace("@page {", f"@page {{ size: {paper};"), encoding="utf-8")
     subprocess.run(
         [CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
          f"--user-data-dir={folder}/profile", f"--print-to-pdf={pdf}", page.as_uri()],
@@ -53,3 +64,50 @@ def test_every_figure_is_on_paper_the_head_on_each_page_and_the_total_at_the_end
         assert re.search(rf"{day}\s+{product}\s+{ml}\s+{re.escape(money)}\b", whole), product
     assert whole.count("together") == 1
     assert "11175.50" in tables[-1]
+
+
+@pytest.fixture
+def sample(tmp_path_factory):
+    """The sample studio, opened."""
+    address = templates.sample_studio(tmp_path_factory)
+    open_books(address)
+    return address
+
+
+def squeezed(text):
+    """Letters alone: where a cell is broken into lines, and which blanks a reader sees, doesn't matter."""
+    return re.sub(r"\s+", "", text)
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
+@pytest.mark.only("sqlite")
+@pytest.mark.sampled(1)
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize(
+    "which", [inspection.shelf_report, inspection.caution_report, year_report, worth_report]
+)
+def test_an_inspector_s_pages_hold_every_figure_and_no_day_is_broken(sample, tmp_path, paper, which):
+    with connection():
+        report = which()
+        pages = printed(report, tmp_path, paper, "4 Quay Street, Quillhaven")
+    whole = "\n".join(pages)
+    bare = squeezed(whole)
+    assert "4 Quay Street, Quillhaven" in pages[0]
+    for number, text in enumerate(pages, 1):
+        assert re.search(rf"\b{number} / {len(pages)}\b", text)
+    for table in report.tables:
+        for row in (*table.rows, *([table.totals] if table.totals else [])):
+            for cell in row:
+                assert cell is None or squeezed(str(cell)) in bare, (table.title, cell)
+                for day in re.findall(r"\d{4}-\d{2}-\d{2}", str(cell)):
+                    assert day in whole, day
+        heads = [squeezed(head.rstrip(">")) for head in table.heads if len(head) > 3]
+        for text in pages[1:]:
+            if (
+                any(table.rows)
+                and squeezed(str(table.rows[-1][0])) in squeezed(text)
+                and len(report.tables) == 1
+            ):
+                assert all(head in squeezed(text) for head in heads)
+    if which is worth_report:
+        assert whole.count("\ntogether") == sum(table.totals is not None for table in report.tables)

@@ -28,7 +28,10 @@ async def test_by_keys_a_months_costs_a_job_and_a_lot_are_read_printed_and_put_i
     async with opened(studio, (140, 45)) as pilot:
         await press(pilot, "6", "r", "enter")
         assert "Value of the stock" in seen(pilot.app)
-        await press(pilot, "escape", "down", "down", "enter")
+        for words in ("Purchases", "Stock by place", "Findings", "month by month"):
+            await press(pilot, "escape", "down", "enter")
+            assert words in seen(pilot.app)
+        await press(pilot, "escape", "down", "enter")
         assert isinstance(pilot.app.screen, ReportPaper)
         text = seen(pilot.app)
         assert "Material costs" in text
@@ -60,7 +63,7 @@ async def test_a_file_of_somebody_elses_is_asked_about_books_are_never_replaced_
     mine = home / "mine.csv"
     mine.write_text("mine")
     async with opened(studio) as pilot:
-        await press(pilot, "6", "r", "down", "down", "enter", "v")
+        await press(pilot, "6", "r", *["down"] * 5, "enter", "v")
         pilot.app.screen.query_one("#path").text = str(mine)
         await press(pilot, "enter")
         asked = pilot.app.screen.query_one("#question", Static)

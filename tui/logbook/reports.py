@@ -35,7 +35,15 @@ BY_MONTH = (
     ("value", "what the stock was worth, and what led to it"),
     ("purchases", "deliveries and invoices"),
 )
-ALL_DAYS = {"value": "Value of the stock", "purchases": "Purchases"}
+FOR_INSPECTION = {
+    "shelf": "places, classes, limits, sheets on file",
+    "cautions": "every finding, to print",
+    "year": "volatile organic compounds beside the limit",
+}
+ALL_DAYS = {
+    "value": "Value of the stock", "purchases": "Purchases", "shelf": "Stock by place", "cautions": "Cautions",
+    "year": "Emissions of twelve months",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +71,9 @@ class ReportChoice:
             UllageError: no such job, lot or bottle.
         """
         from stock.logbook import costs, emissions, purchases, stock_value, tables, trace, value_tables
+
+        if self.what in FOR_INSPECTION:
+            return self._for_inspection(as_of)
         from stock.logbook.months import month
         from stock.shelf.studio import settings
 
@@ -78,6 +89,15 @@ class ReportChoice:
         if self.what == "emissions":
             return tables.emission_report(emissions.read(of, as_of))
         return tables.trace_report(trace.trace(lot=self.lot, bottle=self.bottle, as_of=as_of))
+
+    def _for_inspection(self, as_of: date | None) -> Report:
+        from stock.logbook import emission_year, inspection
+
+        if self.what == "shelf":
+            return inspection.shelf_report(as_of)
+        if self.what == "cautions":
+            return inspection.caution_report(as_of)
+        return emission_year.report(emission_year.read(as_of=as_of))
 
 
 class Reports(Listing[ReportChoice]):
@@ -115,6 +135,7 @@ class Reports(Listing[ReportChoice]):
             Heading("All days"),
             ReportChoice("value", "what the stock is worth today, and what led to it"),
             ReportChoice("purchases", "deliveries beside their invoices"),
+            *(ReportChoice(what, about) for what, about in FOR_INSPECTION.items()),
             Heading("By month"),
         ]
         for one in months:

@@ -1,0 +1,99 @@
+"""What an inspector is handed: the shelf by place, limits, sheets on file, the cautions, and a year of emissions."""
+
+import re
+from datetime import date
+
+import pytest
+
+from stock.bench.mixing import MixRequest, book_mix
+from stock.exchange.report_files import as_csv
+from stock.logbook import emission_year, inspection
+from stock.logbook.emission_year import rolling
+from stock.logbook.months import month_of
+from stock.shelf import deliveries, places, products, sheets, studio
+from tests.clock import clock_at
+
+
+def cells(report, title):
+    (table,) = [one for one in report.tables if one.title.startswith(title)]
+    return [list(row) for row in table.rows], table.totals
+
+
+def test_each_bottle_stands_at_its_place_with_classes_limits_and_sheets(stocked):
+    products.add(
+        {
+            "name": "Gale Lacquer",
+            "role": "paint",
+            "flash_point": "12C",
+            "boiling_point": "78C",
+            "h_statements": "H225 H336",
+        }
+    )
+    places.change("Cabinet", flammable_limit_ul=100_000)
+    deliveries.receive("Gale Lacquer", 120_000, place="Cabinet")
+    sheets.add("Gale Lacquer", title="Safety sheet", revised_on=date(2025, 4, 7))
+    report = inspection.shelf_report()
+    rows, totals = cells(report, "Cabinet (cabinet, workshop)")
+    by_product = {row[1]: row for row in rows}
+    assert by_product["Gale Lacquer"][2:5] == ["category 2", "IB", "H225 H336"]
+    assert by_product["Slow Thinner"][2:5] == ["category 3", "II", "not noted"]
+    assert totals[-1] == 360
+    assert cells(report, "no place noted")[1][-1] == 250
+    assert cells(report, "Everything")[0] == [["bottles", 5], ["left ml", 610]]
+    limits = {row[1]: row for row in cells(report, "Quantities")[0] if row[0] == "Cabinet"}
+    own = limits["the studio's own limit"]
+    assert (own[2], own[3], own[4], own[5]) == ("0.24 L", "0.1 L", 240.0, "over")
+    assert any(row[5] == "within" and row[6] for row in limits.values())
+    on_file = {row[0]: row[1:] for row in cells(report, "Data sheets")[0]}
+    assert on_file["Gale Lacquer"] == ["Safety sheet", "2025-04-07", "in force"]
+    assert on_file["Wash Down"] == ["none on file", None, None]
+    flat = report.flat()
+    assert sum(row[12] for row in flat.rows) == 610
+    assert "category 2" in as_csv(flat)
+
+
+def test_what_is_not_known_is_marked_as_the_worse_case(stocked):
+    deliveries.receive("Gull White", 30_000, place="Cabinet")
+    rows, _ = cells(inspection.shelf_report(), "Cabinet")
+    (white,) = [row for row in rows if row[1] == "Gull White"]
+    assert white[2].startswith("as if category")
+    assert white[3].startswith("as if I")
+
+
+def test_every_finding_is_on_the_page_with_its_remedy_and_source(stocked):
+    report = inspection.caution_report()
+    rows, totals = cells(report, "Findings")
+    assert totals[0] == f"together {len(rows)}"
+    assert rows
+    assert all(row[2] and re.search(r"\([a-z0-9-]+\)$", row[4]) for row in rows), rows
+    assert len(report.flat().rows) == len(rows)
+
+
+def test_sums_of_twelve_months_by_hand():
+    emitted = [(f"m{at}", 1.0 * at, 10.0) for at in range(1, 24)]
+    months = rolling(emitted)
+    assert [one.month for one in months] == [f"m{at}" for at in range(12, 24)]
+    assert (months[0].us_sum_g, months[0].eu_sum_g) == (78, 120)
+    assert months[-1].us_sum_g == sum(range(12, 24))
+
+
+@pytest.mark.parametrize(("limit_mg", "said"), [(None, "no limit noted"), (839, "over"), (841, "within")])
+def test_a_year_beside_its_limit(stocked, limit_mg, said):
+    """Four millilitres in January and four in March, 0.105 g each; what is older than twelve months falls out."""
+    products.change("Harbour Blue", {"solvent": ["butyl glycol=10%"], "water": "90"})
+    studio.change(voc_limit_mg=limit_mg)
+    for day in ("2030-01-15", "2030-03-15"):
+        with clock_at(f"{day} 10:00"):
+            book_mix(MixRequest(parts=(("Harbour Blue", 4_000),)), judge=False)
+    with clock_at("2030-12-20 09:00"):
+        year = emission_year.read()
+        assert [round(one.us_g, 3) for one in year.months if one.us_g] == [0.42, 0.42]
+        assert round(year.months[-1].us_sum_g, 3) == 0.84
+        report = emission_year.report(year)
+        (table,) = report.tables
+        assert (table.rows[-1][0], table.rows[-1][-1]) == ("2030-12", said)
+        assert table.totals is None
+    with clock_at("2031-01-20 09:00"):
+        assert round(emission_year.read().months[-1].us_sum_g, 3) == 0.42
+        past = emission_year.read(month_of(date(2030, 2, 1)), date(2030, 2, 10))
+        assert round(past.months[-1].us_sum_g, 3) == 0.42
