@@ -25,7 +25,7 @@ def register(commands: Any) -> None:
     )
     incoming.add_argument("path", type=source, help="an exported folder, a CSV file or a workbook")
     incoming.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
-    incoming.add_argument("--kind", help="what the spreadsheet holds: stock, mixes or products")
+    incoming.add_argument("--kind", help="what the spreadsheet holds: stock, mixes, products or terms")
     incoming.add_argument(
         "--map",
         action="append",
@@ -183,6 +183,7 @@ def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
         yield f"  left out: {', '.join(answer['ignored'])}"
     yield from _made_lines(answer, "would be made")
     yield from _kept_lines(answer)
+    yield from _corrected_lines(answer)
     yield from _not_taken_lines(answer)
     for question in answer["questions"]:
         rows = ", ".join(map(str, question["rows"][:12])) + (" ..." if question["row_count"] > 12 else "")
@@ -209,12 +210,27 @@ def _kept_lines(answer: dict[str, Any]) -> Iterable[str]:
     if answer["changed_products"]:
         yield f"  known products that something is added to: {len(answer['changed_products']):,}"
     for one in answer["kept"][:20]:
+        name = one.get("product") or one["supplier"]
         yield (
-            f"  {one['product']}: the {one['field'].replace('_', ' ')} stays {plain(one['books'], 40)}, "
+            f"  {name}: the {one['field'].replace('_', ' ')} stays {plain(one['books'], 40)}, "
             f"the file says {plain(one['file'], 40)}"
         )
     if len(answer["kept"]) > 20:
         yield f"  and {len(answer['kept']) - 20:,} more that stay as they are"
+
+
+def _corrected_lines(answer: dict[str, Any]) -> Iterable[str]:
+    """What a sheet that came before says otherwise of its bottles, and which it doesn't have any more."""
+    for one in answer["corrections"]:
+        yield f"  row {one['row']}, bottle {one['bottle']} {one['product']}: {', '.join(one['changes'])}"
+    if answer["corrected"] > len(answer["corrections"]):
+        yield f"  and {answer['corrected'] - len(answer['corrections']):,} more that are corrected"
+    for one in answer["gone"][:20]:
+        yield (
+            f"  bottle {one['bottle']} {one['product']} with {one['on_hand_ml']:,} ml is in the file no more; it stays"
+        )
+    if answer["gone_count"] > 20:
+        yield f"  and {answer['gone_count'] - 20:,} more that are in the file no more and stay"
 
 
 def _not_taken_lines(answer: dict[str, Any]) -> Iterable[str]:
@@ -229,6 +245,8 @@ def _made_lines(answer: dict[str, Any], verb: str) -> Iterable[str]:
     if answer["new_products"]:
         names = ", ".join(f"{one['product']} ({one['role']})" for one in answer["new_products"][:12])
         yield f"  products that {verb}: {len(answer['new_products'])}: {names}"
+    if answer["new_suppliers"]:
+        yield f"  suppliers that {verb}: {', '.join(answer['new_suppliers'][:12])}"
     if answer["new_places"]:
         yield f"  places that {verb}: {', '.join(answer['new_places'])}"
 
@@ -241,16 +259,21 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
         deliveries = len(answer["deliveries"])
         bottles = "1 bottle" if answer["bottles"] == 1 else f"{answer['bottles']:,} bottles"
         yield f"Booked {bottles} in {deliveries:,} {'delivery' if deliveries == 1 else 'deliveries'}"
+        if answer["corrected"]:
+            corrected = "1 bottle" if answer["corrected"] == 1 else f"{answer['corrected']:,} bottles"
+            yield f"Corrected {corrected} that came before:"
+        yield from _corrected_lines(answer)
     elif answer["kind"] == "products":
         yield f"Added {answer['products']:,} products, and to {answer['changed']:,} known ones; no bottle came of it"
-        yield from _made_lines(answer, "were made")
         yield from _kept_lines(answer)
-        yield from _not_taken_lines(answer)
-        return
+    elif answer["kind"] == "terms":
+        yield f"Added {answer['suppliers']:,} suppliers, and to {answer['changed']:,} known ones"
+        yield from _kept_lines(answer)
     else:
         yield f"Booked {answer['mixes']:,} past mixes, from {answer['bottles']:,} bottles that are empty now"
         yield "What stands on the shelf was not touched."
-    yield f"To take the whole file back: `ullage undo import {answer['import']}`"
+    if answer["import"] is not None:
+        yield f"To take the whole file back: `ullage undo import {answer['import']}`"
     yield from _made_lines(answer, "were made")
     if answer["bad_count"]:
         yield f"Bad rows that were left out: {answer['bad_count']:,}"

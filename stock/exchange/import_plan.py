@@ -17,6 +17,7 @@ from stock.exchange.mapping import Meaning
 from stock.exchange.not_taken import NotTaken
 from stock.exchange.product_rows import Range
 from stock.exchange.spreadsheet import Spreadsheet
+from stock.exchange.term_rows import SupplierTerms
 from stock.shelf.studio import Settings
 
 MOST_TOLD = 200
@@ -105,6 +106,8 @@ class ImportPlan:
     """Lines below the heads that are no rows of ours."""
     range: Range = field(default_factory=Range)
     """The products of a file of products, and what a file of stock says of known ones."""
+    terms: SupplierTerms = field(default_factory=SupplierTerms)
+    """The suppliers of a file of terms."""
     came_before: int = 0
     """Rows that are left out because an earlier import booked them."""
     booked_before: bool = False
@@ -150,7 +153,11 @@ class ImportPlan:
                 for name, given in (*self.new_products.items(), *self._fresh())
             ],
             "changed_products": self.range.changed,
-            "kept": self.range.facts.kept,
+            "kept": self.range.facts.kept + self.terms.kept,
+            "new_suppliers": self.terms.fresh,
+            "changed_suppliers": [
+                name for key, name in self.terms.names.items() if key in self.terms.changes
+            ],
             "new_places": list(self.new_places.values()),
             "currency": self.studio.currency,
             **self.whole.as_json(self.studio.currency),

@@ -4,7 +4,7 @@ The file is read twice as a stream: once to check every row and list all that is
 """
 
 import json
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -20,6 +20,7 @@ from stock.exchange import (
     product_rows,
     spreadsheet,
     stock_rows,
+    term_rows,
 )
 from stock.exchange.bulk import Bulk
 from stock.exchange.corrections import EarlierStock
@@ -42,6 +43,15 @@ from stock.store.models import Booking, Place, Product, Request, database
 from stock.store.orm import pw
 from stock.text import folded, plain
 
+FIGURES_OF: Mapping[str, tuple[Sequence[str], Sequence[str]]] = {
+    "stock": (stock_rows.FIELDS, stock_rows.DAYS),
+    "mixes": (mix_rows.FIELDS, mix_rows.DAYS),
+    "products": (("size", "price", "density", "water", "solids"), ("discontinued",)),
+    "terms": (term_rows.MONEY, ()),
+}
+"""By the kind of file, the fields by which is told how its figures and its days are written."""
+RECORDS = ("products", "terms")
+"""Kinds of files of which no bottle and no mix comes; what they add is added once, however often they come."""
 __all__ = ["ImportPlan", "Wishes", "book", "plan"]
 
 
@@ -66,10 +76,10 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         if said.kind is None and not meant.remembered and mapping.may_be_a_price_list(meant):
             meant = _stock_or_products(found, meant, said, asked)
         studio = settings()
-        ours = mix_rows if meant.kind == "mixes" else stock_rows
+        numbers, days = FIGURES_OF[meant.kind]
         manners = manner(
-            _sampled(found, meant, ours.FIELDS),
-            _sampled(found, meant, ours.DAYS),
+            _sampled(found, meant, numbers),
+            _sampled(found, meant, days),
             decimal=said.decimal,
             order=said.days,
         )
@@ -172,6 +182,8 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
             elif made.meaning.kind == "products":
                 row_of_products = product_rows.read(cell, made.figures)
                 made.range.accept(line, row_of_products, made.wishes.role, made.figures)
+            elif made.meaning.kind == "terms":
+                made.terms.accept(line, term_rows.read(cell, made.figures))
             else:
                 mixed = mix_rows.read(line, cell, made.figures)
                 books.accept_mix(mixed)
@@ -185,10 +197,11 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
                 place = made.meaning.places.get(error.column)
                 column = made.sheet.heads[place] if place is not None else ""
                 made.bad.refuse(made.sheet.named, line, error, column)
-    made.booked_before = made.meaning.kind != "products" and _booked_before(made)
+    made.booked_before = made.meaning.kind not in RECORDS and _booked_before(made)
     if not made.booked_before:
         earlier.settle(made.rows)
         made.range.facts.settle(asked)
+        made.terms.settle(asked, made.studio.currency)
 
 
 def _booked_before(made: ImportPlan) -> bool:
@@ -221,7 +234,7 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
     with connection(), writing():
         earlier = _earlier(made)
         not_undone = [each for each in earlier if imports.stands(imports.numbered(each["import"]))]
-        if not_undone and not made.wishes.again and made.meaning.kind != "products":
+        if not_undone and not made.wishes.again and made.meaning.kind not in RECORDS:
             return {**not_undone[0], "again": True}
         _refuse(made)
         if earlier:
@@ -244,18 +257,17 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
 
 def _booked(made: ImportPlan, on_progress: OnProgress | None) -> tuple[dict[str, Any], ImportRecords]:
     """Book everything: what was booked, and what was made and changed beside it."""
-    if made.meaning.kind == "products":
+    if made.meaning.kind in RECORDS:
         spreadsheet.require_unchanged(made.sheet)
-        records = made.range.book()
-        booked = {
-            "products": len(made.range.fresh),
+        ours = made.meaning.kind == "products"
+        records = made.range.book() if ours else made.terms.book(made.studio.currency)
+        booked: dict[str, Any] = {
+            "products" if ours else "suppliers": len(made.range.fresh if ours else made.terms.fresh),
             "changed": len({which for _, which, *_ in records.changed}),
         }
-        return (
-            (booked | {"import": _own_booking(made, Bulk())}, records)
-            if any(booked.values())
-            else (booked, records)
-        )
+        if any(booked.values()):
+            booked["import"] = _own_booking(made, Bulk())
+        return booked, records
     numbers, records = _make(made)
     bulk = Bulk()
     number = bulk.numbers[Booking]
@@ -277,7 +289,7 @@ def _own_booking(made: ImportPlan, bulk: Bulk) -> int:
     number, now = bulk.number(Booking), clock.stamp(made.now)
     day = clock.day_of(made.now, made.studio.time_zone).isoformat()
     bulk.add(Booking, stock_rows.BOOKING, (number, "import", now, day, now, _note(made)))
-    if made.meaning.kind == "products":
+    if made.meaning.kind in RECORDS:
         bulk.end()
     return number
 

@@ -12,6 +12,27 @@ from stock.store.connection import connection
 from stock.store.models import SheetMap
 from stock.text import folded, plain
 
+RECORD: Mapping[str, str] = {
+    "lead_time": "lead time, delivery time, lieferzeit, prazo, plazo, délai",
+    "density": "density, dichte, densidade, densidad, densité",
+    "drops_per_ml": "drops per ml, drops, tropfen je ml",
+    "solvent": "solvents, solvent, lösemittel, solventes, solvants",
+    "water": "water, wasser, água, agua, eau",
+    "solids": "solids, festkörper, sólidos, extrait sec",
+    "flash_point": "flash point, flashpoint, flammpunkt, ponto de inflamação, punto de inflamación, point éclair",
+    "boiling_point": "boiling point, siedepunkt, ponto de ebulição, punto de ebullición, point d'ébullition",
+    "opened_life": "opened life, life opened, haltbar geöffnet",
+    "sealed_life": "sealed life, shelf life, lagerfähigkeit, haltbarkeit",
+    "pot_life": "pot life, topfzeit",
+    "store_at": "store at, storage temperature, lagertemperatur",
+    "usual_reducer": "usual reducer, thinner to use, reducer to use",
+    "not_with": "not with, keep apart from, not beside",
+    "groups": "groups, reactive groups",
+    "voc_categories": "voc category, voc categories, voc limits, voc limit category, voc subcategory, voc-kategorie, "
+    "categoria cov, categoría cov, catégorie cov",
+    "discontinued": "discontinued, no longer made, discontinued on, ausgelaufen, descontinuado, descatalogado",
+}
+"""What else a product's record holds; a file of stock can say it of its products, too."""
 STOCK: Mapping[str, str] = {
     "product": "product, name, product name, paint, paint name, colour name, color name, article, item, produkt, "
     "farbe, farbname, artikel, produto, tinta, nome, producto, pintura, nombre, produit, peinture, nom",
@@ -46,8 +67,7 @@ STOCK: Mapping[str, str] = {
     "un_number": "un number, un no, un, un-nummer, numéro onu",
     "transport_class": "transport class, adr class, hazard class, gefahrgutklasse, classe de transport",
     "packing_group": "packing group, verpackungsgruppe, groupe d'emballage",
-    "voc_categories": "voc category, voc categories, voc limit category, voc subcategory, voc-kategorie, "
-    "categoria cov, categoría cov, catégorie cov",
+    **RECORD,
 }
 MIXES: Mapping[str, str] = {
     "day": "day, date, when, on, mixed on, datum, tag, data, fecha, dia, día, jour",
@@ -66,23 +86,22 @@ ON_THE_SHELF = ("left", "count", "lot", "received", "opened", "best_before", "pl
 """Fields that only a bottle has: a file with one of them is no list of products."""
 PRODUCTS: Mapping[str, str] = {
     **{field: words for field, words in STOCK.items() if field not in ON_THE_SHELF},
-    "lead_time": "lead time, delivery time, lieferzeit, prazo, plazo, délai",
-    "density": "density, dichte, densidade, densidad, densité",
-    "drops_per_ml": "drops per ml, drops, tropfen je ml",
-    "water": "water, wasser, água, agua, eau",
-    "solids": "solids, festkörper, sólidos, extrait sec",
-    "flash_point": "flash point, flashpoint, flammpunkt, ponto de inflamação, punto de inflamación, point éclair",
-    "boiling_point": "boiling point, siedepunkt, ponto de ebulição, punto de ebullición, point d'ébullition",
-    "opened_life": "opened life, life opened, haltbar geöffnet",
-    "sealed_life": "sealed life, shelf life, lagerfähigkeit, haltbarkeit",
-    "pot_life": "pot life, topfzeit",
-    "store_at": "store at, storage temperature, lagertemperatur",
-    "usual_reducer": "usual reducer, thinner to use, reducer to use",
-    "note": "note, notes, remark, remarks, comment, notiz, bemerkung, nota, comentario, remarque",
+    "note": MIXES["note"],
 }
-FIELDS: Mapping[str, Mapping[str, str]] = {"stock": STOCK, "mixes": MIXES, "products": PRODUCTS}
+TERMS: Mapping[str, str] = {
+    "supplier": f"{STOCK['supplier']}, name, vendor, seller, firma",
+    "lead_time": RECORD["lead_time"],
+    "order_days": "order days, orders on, ordering days, bestelltage, dias de encomenda, días de pedido",
+    "shipping": "shipping, shipping cost, delivery cost, postage, versand, versandkosten, portes, envío, port",
+    "free_shipping_from": "free shipping from, free from, free delivery from, free shipping over, versandfrei ab, "
+    "portes grátis, franco",
+}
+FIELDS: Mapping[str, Mapping[str, str]] = {
+    "stock": STOCK, "mixes": MIXES, "products": PRODUCTS, "terms": TERMS,
+}  # fmt: skip
 NEEDED: Mapping[str, tuple[str, ...]] = {
     "stock": ("product", "size"), "mixes": ("day", "product", "amount"), "products": ("product",),
+    "terms": ("supplier",),
 }  # fmt: skip
 NOTHING = "-"
 WHY = "not taken because"
@@ -127,7 +146,7 @@ def meaning(
 
     Args:
         heads: the spreadsheet's.
-        kind: `stock`, `mixes` or `products`; found out from the heads when None.
+        kind: one of `FIELDS`; found out from the heads when None.
         said: a person's own words, `field=their head`; `field=-` leaves a field out.
         recall: whether a mapping remembered for these heads is used.
     Raises:
@@ -177,8 +196,12 @@ def are_heads(heads: Sequence[str], *, kind: str | None = None, said: Iterable[s
 
 def _kind(heads: Sequence[str]) -> str:
     fits = {kind: _guessed(kind, heads) for kind in FIELDS}
+    terms = fits["terms"]
+    of_suppliers = "product" not in fits["stock"] or {"order_days", "free_shipping_from"} & terms.keys()
+    if of_suppliers and "supplier" in terms and len(terms) > 1 and "day" not in fits["mixes"]:
+        return "terms"
     whole = [kind for kind, meant in fits.items() if all(field in meant for field in NEEDED[kind])]
-    booked = [kind for kind in whole if kind != "products"]
+    booked = [kind for kind in whole if kind not in ("products", "terms")]
     if len(booked) == 1:
         return booked[0]
     on_the_shelf = any(field in fits["stock"] for field in ON_THE_SHELF)
@@ -217,7 +240,8 @@ def _bare(head: str) -> str:
 
 
 def _guessed(kind: str, heads: Sequence[str]) -> dict[str, int]:
-    by_head = {_bare(head): place for place, head in reversed(list(enumerate(heads))) if head}
+    filled = [(place, head) for place, head in reversed(list(enumerate(heads))) if head]
+    by_head = {folded(head): place for place, head in filled} | {_bare(head): place for place, head in filled}
     meant: dict[str, int] = {}
     for field, words in FIELDS[kind].items():
         for word in (field.replace("_", " "), *words.split(", ")):
@@ -251,7 +275,9 @@ def _listed(heads: Sequence[str]) -> str:
 def _units(meant: Mapping[str, int], heads: Sequence[str]) -> dict[str, str]:
     found = {}
     for field, place in meant.items():
-        written = _UNIT.search(heads[place])
+        written = (
+            _UNIT.search(heads[place]) if field != "drops_per_ml" else None
+        )  # a bare figure, by its name
         if written is not None:
             found[field] = (written[1] or written[2] or written[3]).strip()
     return found

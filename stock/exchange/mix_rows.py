@@ -18,13 +18,13 @@ from stock.errors import BadInput
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
 from stock.exchange.stock_rows import BOOKING
+from stock.shelf.deliveries import LOT_OF_PAST_MIXES
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour
 from stock.store.words import OUTCOMES
 from stock.text import folded, plain
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 
-LOT = "before these books"
 ALSO_CALLED = {
     "ok": "good", "fine": "good", "gut": "good", "bom": "good", "bon": "good", "bueno": "good", "too thick": "thick",
     "zu dick": "thick", "too thin": "thin", "zu dünn": "thin", "bad": "ruined", "failed": "ruined",
@@ -153,7 +153,22 @@ class Bencher:
         for product, volume_ul in by_product.items():
             made[product] = bottle = self.bulk.number(Bottle)
             self.bulk.ledger.bottle(
-                (bottle, day, product, booking, None, volume_ul, LOT, day, None, None, None, False, False, "")
+                (
+                    bottle,
+                    day,
+                    product,
+                    booking,
+                    None,
+                    volume_ul,
+                    LOT_OF_PAST_MIXES,
+                    day,
+                    None,
+                    None,
+                    None,
+                    False,
+                    False,
+                    "",
+                )
             )
             number = self.bulk.number(Movement)
             self.bulk.ledger.move(bottle, booking, "received", volume_ul, at=at, day=day, number=number)

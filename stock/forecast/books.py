@@ -3,7 +3,7 @@
 A reading is used for the whole day; after a mix only the product concerned is read again.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from functools import lru_cache
 from typing import NamedTuple
@@ -23,12 +23,14 @@ from stock.forecast.usual_reducers import ASSUMED_SHARE, usual_reducers
 from stock.shelf import products
 from stock.shelf.bottles import OPEN, BottleView, by_product, candidates, on_shelf
 from stock.shelf.choosing import Candidate, order
+from stock.shelf.deliveries import LOT_OF_PAST_MIXES
+from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.shelf.suppliers import WEEKDAYS
 from stock.spans import duration
 from stock.store.connection import connection, reading
+from stock.store.models import Booking, Bottle, Product
 from stock.store.models import Pack as PackRow
-from stock.store.models import Product
 
 NOT_FORECAST = ("mixed",)
 
@@ -79,7 +81,7 @@ def read(as_of: date | None = None) -> Reading:
         tables = _Tables(
             day,
             {row.id: row for row in rows},
-            _packs(),
+            _packs(day, as_of),
             used,
             usual_reducers(used, {row.id: row.role for row in rows}, [row.id for row in rows]),
             _coming(day, as_of),
@@ -230,12 +232,30 @@ def _lead(row: Product, tables: _Tables) -> LeadTime:
     )
 
 
-def _packs() -> dict[int, list[PackSize]]:
+def _packs(day: date, undos_until: date | None) -> dict[int, list[PackSize]]:
+    """The sizes in which products are sold: those noted, else those in which they came."""
     found: dict[int, list[PackSize]] = {}
     query = PackRow.select(PackRow.product, PackRow.size_ul, PackRow.price_minor).order_by(PackRow.size_ul)
     for product, size_ul, price in query.tuples():
         found.setdefault(product, []).append(PackSize(size_ul, price))
-    return found
+    return _came_in(day, undos_until, found) | found
+
+
+def _came_in(day: date, undos_until: date | None, noted: Collection[int]) -> dict[int, list[PackSize]]:
+    """The sizes in which products without a noted one came, each with what was last paid for it."""
+    rows = (
+        Bottle.select(Bottle.product, Bottle.size_ul, Bottle.price_minor)
+        .join(Booking, on=(Bottle.delivery == Booking.id))
+        .where((Booking.kind == "delivery") & (Booking.day <= day) & in_force(Booking.id, undos_until))
+        .where((Bottle.owner == "") & (Bottle.lot != LOT_OF_PAST_MIXES))
+        .order_by(Bottle.id)
+    )
+    sizes: dict[int, dict[int, int | None]] = {}
+    for product, size_ul, price in rows.tuples():
+        if product not in noted:
+            mine = sizes.setdefault(product, {})
+            mine[size_ul] = price if price is not None else mine.get(size_ul)
+    return {product: [PackSize(*one) for one in sorted(mine.items())] for product, mine in sizes.items()}
 
 
 def _coming(day: date, undos_until: date | None) -> dict[int, list[tuple[int, int]]]:

@@ -18,6 +18,8 @@ from stock.text import name as clean_name
 from stock.units import Microlitres, ml
 
 MOST_BOTTLES = 1_000
+LOT_OF_PAST_MIXES = "before these books"
+"""The lot of a bottle that stands for all that past mixes took; nobody bought one of that size."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,12 +28,18 @@ if TYPE_CHECKING:
 NONE = "-"
 """Stands for "no column" in a field."""
 SPLITS = ("comma", "semicolon", "tab", "bar")
-KINDS = {"stock": "bottles in stock", "mixes": "past mixes", "products": "products"}
+KINDS = {
+    "stock": "bottles in stock",
+    "mixes": "past mixes",
+    "products": "products",
+    "terms": "suppliers' terms",
+}
 
 REST = {
     "stock": "Each row becomes bottles on the shelf, as they are now.",
     "mixes": "They are booked as past mixes; the bottles on the shelf don't change.",
-    "products": "No bottle comes of them; what the books say of a product stays, and sizes and prices are added.",
+    "products": "No bottle comes of them; what the books don't know of a product is added.",
+    "terms": "What the books don't know of a supplier is added.",
 }
 """What booking a file does, by its kind."""
 
@@ -260,6 +266,7 @@ class PlanSheet(Listing[PlanRow]):
             shown.append(Heading("Would be added"))
             shown += [(_capital(one["role"]), one["product"], False) for one in facts["new_products"]]
             shown += [("Place", name, False) for name in facts["new_places"]]
+        shown += self._corrected()
         shown.append(Heading("Columns", "as remembered" if facts["remembered"] else "ours, and theirs"))
         shown += [(_field_name(field), head, False) for field, head in facts["mapping"].items()]
         shown += [("Left out", head, False) for head in facts["ignored"]]
@@ -272,6 +279,38 @@ class PlanSheet(Listing[PlanRow]):
             ("Decimal", facts["decimal"] or "not known", False),
             ("Days", facts["days"] or "not known", False),
         ]
+        return shown
+
+    def _corrected(self) -> Sequence[PlanRow | Heading]:
+        """What a sheet that came before says otherwise, and the bottles that it doesn't have any more."""
+        facts = self._facts
+        shown: list[PlanRow | Heading] = []
+        if facts["corrections"]:
+            shown.append(Heading("Would be corrected", count(facts["corrected"], "bottle")))
+            shown += [
+                (
+                    f"Line {one['row']}",
+                    f"{one['product']} {one['bottle']}: {', '.join(one['changes'])}",
+                    False,
+                )
+                for one in facts["corrections"]
+            ]
+        if facts["kept"]:
+            shown.append(Heading("Stays as the books have it"))
+            shown += [
+                (
+                    one.get("product") or one["supplier"],
+                    f"{one['field'].replace('_', ' ')} {one['books']}; the file says {one['file']}",
+                    False,
+                )
+                for one in facts["kept"]
+            ]
+        if facts["gone"]:
+            shown.append(Heading("No longer in the file", "these bottles stay as they are"))
+            shown += [
+                (f"Bottle {one['bottle']}", f"{one['product']}, {one['on_hand_ml']:,} ml", False)
+                for one in facts["gone"]
+            ]
         return shown
 
     def cells(self, item: PlanRow) -> Sequence[Cell]:
@@ -359,6 +398,8 @@ class BookIn(Lengthy[str]):
                 )
             if told["kind"] == "products":
                 return f"Added {count(told['products'], 'product')} of {told['file']}"
+            if told["kind"] == "terms":
+                return f"Added {count(told['suppliers'], 'supplier')} of {told['file']}"
             back = "select it and press u to take the whole file back"
             if told["kind"] == "stock":
                 return f"Booked {count(told['bottles'], 'bottle')} of {told['file']}; {back}"
