@@ -27,15 +27,16 @@ class BadRows(UllageError):
 
     code = "bad-rows"
 
-    def __init__(self, rows: list[BadRow], more: int = 0) -> None:
-        count = len(rows) + more
+    def __init__(self, rows: list[BadRow], more: int = 0, count: int | None = None) -> None:
+        """`rows` are the bad cells that are told, `more` those that aren't, `count` their rows where it is another."""
+        count = len(rows) + more if count is None else count
         super().__init__(
             f"{count:,} {'row' if count == 1 else 'rows'} can't be taken in"
             f"{': ' if count == 1 else ', the first: '}{rows[0]}",
             remedy="Nothing was booked; correct them and import again",
         )
         self.rows = rows
-        self.lines = [str(row) for row in rows] if count > 1 else []
+        self.lines = [str(row) for row in rows] if len(rows) > 1 else []
         if more:
             self.lines.append(f"and {more:,} more")
         self.data = {
@@ -59,7 +60,8 @@ class Sieve:
 
     def refuse(self, file: str, line: int, error: UllageError, column: str = "") -> None:
         """Note one."""
-        self.reasons[line] = error.sentence
+        before = f"{self.reasons[line]}; " if line in self.reasons else ""
+        self.reasons[line] = before + error.sentence
         if len(self.rows) < MOST_TOLD:
             self.rows.append(BadRow(file, line, error.sentence, column))
         else:
@@ -75,4 +77,4 @@ class Sieve:
             BadRows: with the first hundred and their number.
         """
         if self.rows:
-            raise BadRows(self.rows, self.more)
+            raise BadRows(self.rows, self.more, len(self.reasons))

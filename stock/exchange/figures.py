@@ -29,7 +29,7 @@ _POINT_GROUPS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:\.\d{3})+(?![\d.,])", re.
 _DOUBTFUL = re.compile(r"(?<![\d.,])([1-9]\d{0,2})[.,](\d{3})(?![\d.,])", re.ASCII)
 _BLANK_GROUPS = re.compile(r"(?<=\d)[\u00a0\u202f\u2009 ](?=\d{3}(?!\d))")
 _ABOUT = re.compile(
-    r"^(~|≈|ca\.?|circa|approx\.?|approximately|about|around|etwa|env\.?|aprox\.?)\s*", re.IGNORECASE
+    r"\s*\?$|^(~|≈|ca\.?|circa|approx\.?|approximately|about|around|etwa|env\.?|aprox\.?)\s*", re.IGNORECASE
 )
 _SEVERAL = re.compile(r"(\d{1,4})\s*[x×*]\s*(\d.*)", re.ASCII | re.IGNORECASE)
 _OUNCE = re.compile(r"([\d./\s]+)\s*(oz|ounces?)\.?", re.ASCII | re.IGNORECASE)
@@ -50,6 +50,7 @@ LEVELS = {
 }  # fmt: skip
 """Words for how full a bottle is, beside those that `left_in` reads."""
 BARE_LEFT = ("ml", "%")
+BARE_UNITS = ("ml", "us fl oz", "imp fl oz", "cl", "l")
 LARGEST_CACHE = 200_000
 
 
@@ -196,18 +197,25 @@ class Figures:
             bare = cell if isinstance(cell, Number) else _ABOUT.sub("", cell)
             numbers = [self._with_unit(name, number) for number in self._numbers(bare)]
             if all(_BARE.fullmatch(number) for number in numbers):
-                raise BadInput(
-                    f"the {name.replace('_', ' ')} {plain(cell, 30)!r} has no unit",
-                    remedy=Remedy(
-                        "Say what bare amounts are ", Option("unit", "ml"), ", or write it as 8 ml"
-                    ),
-                )
+                return self._bare(numbers, one)
             ounce = _OUNCE.fullmatch(numbers[0])
             if ounce is not None and self.measures == "metric" and len(numbers) == 1:
                 return self._ounces(ounce[1], one)
             return self._choose(name, cell, [(_shown(number), partial(one, number)) for number in numbers])
 
         return int(self._once(name, text, read))
+
+    def _bare(self, numbers: Sequence[str], one: Callable[[str], int]) -> Any:
+        """Bare figures of a column that names no unit; asked once for the whole file, as `--unit` says it before."""
+        asked = self.questions.ask("unit", "", "what amounts without a unit are", BARE_UNITS)
+        if asked.chosen is None:
+            self.questions.touch(asked)
+        unit = BARE_UNITS[asked.chosen or 0]
+        values = [one(f"{number} {unit}") for number in numbers]
+        if len(set(values)) > 1:
+            shown = [f"{number} {unit}" for number in numbers]
+            return self._choose("amount", numbers[0], [(text, partial(one, text)) for text in shown])
+        return _Asked(asked, values[0])
 
     def _ounces(self, figure: str, one: Callable[[str], int]) -> Any:
         """An ounce that names no system, in a metric studio; asked once for the whole file."""
@@ -280,7 +288,7 @@ class Figures:
         def read(cell: str) -> Any:
             self._refuse_currency(name, cell)
             bare = cell if isinstance(cell, Number) else cell.strip("€$£¥ \u00a0\u202f").removesuffix(",-")
-            return self._either(name, bare, lambda number: units.money(number, self.currency))
+            return self._either(name, bare, lambda number: units.money(number, self.currency), _shown)
 
         return int(self._once(name, text, read))
 
@@ -339,7 +347,7 @@ class Figures:
         """A calendar day; a month or a year counts from its first day, which is its worse end."""
 
         def one(written: str) -> date:
-            return units.day(written[:10], self.today())
+            return units.day(written[:10] if written[:4].isdigit() else written, self.today())
 
         return self._once(name, text, lambda cell: self._of_days(name, cell, one))
 

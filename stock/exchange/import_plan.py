@@ -32,7 +32,7 @@ class Wishes:
     without a role column. `unit` is what a bare figure means. `again` books a file that was booked before.
     `head` is the line of the heads, `sheet` the name of a workbook's sheet; `answers` are `QUESTION=READING`.
     `take` are lines that are read though they look like titles or totals. `take_good` books the good rows
-    without the bad ones.
+    without the bad ones. `mended` are cells that a person wrote anew, each with its line and the place of its column.
     """
 
     kind: str | None = None
@@ -51,6 +51,7 @@ class Wishes:
     answers: Sequence[str] = ()
     take: Sequence[int] = ()
     take_good: bool = False
+    mended: Sequence[tuple[int, int, str]] = ()
 
 
 @dataclass(slots=True)
@@ -126,6 +127,11 @@ class ImportPlan:
         for each in (self.whole, self.by_product.setdefault(product, Sum())):
             each.add(count, volume_ul, price_minor)
 
+    def mend(self, line: int, cells: list[str]) -> list[str]:
+        """The cells of a row, those that a person wrote anew in their place."""
+        anew = {place: text for row, place, text in self.wishes.mended if row == line}
+        return [anew.get(place, cell) for place, cell in enumerate(cells)] if anew else cells
+
     def as_json(self) -> dict[str, Any]:
         """The plan as `ullage import FILE --dry-run` prints it."""
         heads = self.meaning.heads(self.sheet.heads)
@@ -147,7 +153,7 @@ class ImportPlan:
                 {"line": row.line, "column": row.column or None, "reason": row.reason}
                 for row in self.bad.rows
             ],
-            "bad_count": len(self.bad.rows) + self.bad.more,
+            "bad_count": len(self.bad.reasons),
             "new_products": [
                 {"product": name, "role": given.get("role")}
                 for name, given in (*self.new_products.items(), *self._fresh())

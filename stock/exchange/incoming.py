@@ -22,6 +22,7 @@ from stock.exchange import (
     stock_rows,
     term_rows,
 )
+from stock.exchange.bad_cells import BadCells
 from stock.exchange.bulk import Bulk
 from stock.exchange.corrections import EarlierStock
 from stock.exchange.figures import Figures, manner
@@ -133,11 +134,12 @@ def _cells(made: ImportPlan, products: Collection[str]) -> Iterator[tuple[int, d
     wanted, take = list(made.meaning.places.items()), set(made.wishes.take)
     for line in made.sheet.above:
         made.not_taken.leave(line, not_taken.ABOVE)
-    for line, cells, doubt in made.sheet.rows():
-        if not cells:
+    for line, written, doubt in made.sheet.rows():
+        if not written:
             made.not_taken.blank(line)
             continue
-        by_field = {name: cells[place] for name, place in wanted if cells[place]}
+        cells = made.mend(line, written)
+        by_field = not_taken.said(cells, wanted)
         why = None
         if line not in take:
             why = not_taken.reason(cells, by_field, made.sheet.heads, made.meaning.kind, products)
@@ -194,9 +196,10 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
             books.forget()
             # What follows from a reading that nobody chose yet isn't the row's fault.
             if not asked.of_row(line):
-                place = made.meaning.places.get(error.column)
-                column = made.sheet.heads[place] if place is not None else ""
-                made.bad.refuse(made.sheet.named, line, error, column)
+                for one in error.errors if isinstance(error, BadCells) else [error]:
+                    place = made.meaning.places.get(one.column)
+                    column = made.sheet.heads[place] if place is not None else ""
+                    made.bad.refuse(made.sheet.named, line, one, column)
     made.booked_before = made.meaning.kind not in RECORDS and _booked_before(made)
     if not made.booked_before:
         earlier.settle(made.rows)
@@ -328,7 +331,7 @@ def _cells_booked(made: ImportPlan, on_progress: OnProgress | None) -> Iterator[
     left_out = made.left_out | made.bad.reasons.keys()
     for line, cells, _ in Tally(on_progress, made.rows).through("booked", made.sheet.rows()):
         if cells and line not in left_out:
-            yield line, {name: cells[place] for name, place in wanted if cells[place]}
+            yield line, not_taken.said(made.mend(line, cells), wanted)
     spreadsheet.require_unchanged(made.sheet)
 
 

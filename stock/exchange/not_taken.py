@@ -4,7 +4,7 @@ Such a row is left out and told with its reason; a row that is only half filled 
 """
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -17,6 +17,9 @@ HEADS_AGAIN = "it repeats the heads"
 TITLE = "only one of its cells is filled: taken for a title or a remark"
 TOTAL = "taken for a total"
 MOST_TOLD = 500
+NOTHING_SAID = ("-", "--", "–", "—", "n/a", "n.a.", "k.a.")
+DASH_MEANS = ("left", "opened")
+"""Fields of which a dash may say something: that nothing is left, or that a bottle is sealed."""
 _TOTAL = re.compile(
     r"(grand |sub-?\s?)?total(s|e|en|es)?|sum|summe|gesamt(summe)?|zwischensumme|insgesamt|soma|suma|somme|"
     r"total (geral|general|général)"
@@ -53,6 +56,19 @@ def reason(
         return None if any(field in cell for field in NEEDED[kind]) else TOTAL
     figures_alone = all(_FIGURE.fullmatch(folded(text)) for text in filled)
     return TOTAL if figures_alone and not any(field in cell for field in NEEDED[kind]) else None
+
+
+def said(cells: Sequence[str], wanted: Iterable[tuple[str, int]]) -> dict[str, str]:
+    """The cells of our fields that say something.
+
+    Args:
+        cells: the row's.
+        wanted: our fields, each with the place of its column.
+    """
+    found = {name: cells[place] for name, place in wanted if cells[place]}
+    return {
+        name: text for name, text in found.items() if name in DASH_MEANS or folded(text) not in NOTHING_SAID
+    }
 
 
 @dataclass(slots=True)

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any
 
 from stock.errors import BadInput
+from stock.exchange.bad_cells import RowCells
 from stock.exchange.figures import Figures
 from stock.shelf import entry, hazard_entry
 from stock.store.words import ROLES
@@ -39,16 +40,15 @@ def read(cell: Mapping[str, str], figures: Figures) -> dict[str, Any]:
         cell: the row's cells by our field; empty ones are not given.
         figures: how its figures are written.
     Raises:
-        BadInput: the first cell that can't be read, and why.
+        BadInput, BadCells: the cells that can't be read, and why.
     """
     given: dict[str, Any] = {}
+    row = RowCells()
     for key in OF_PRODUCTS:
-        if key not in cell:
-            continue
-        if key in FIGURES:
-            given[key] = figures.plain(key, cell[key], partial(_checked, key, figures=figures))
-        else:
-            given[key] = figures.text(key, cell[key], partial(_checked, key, figures=figures))
+        if key in cell:
+            reader = figures.plain if key in FIGURES else figures.text
+            given[key] = row.read(key, "", reader, key, cell[key], partial(_checked, key, figures=figures))
+    row.end()
     return {key: value for key, value in given.items() if value != ""}
 
 

@@ -12,6 +12,7 @@ from typing import Any
 from stock import units
 from stock.errors import BadInput
 from stock.exchange import product_cells
+from stock.exchange.bad_cells import RowCells
 from stock.exchange.figures import Figures
 from stock.exchange.new_names import NewNames
 from stock.exchange.product_cells import value_of
@@ -45,8 +46,12 @@ def read(cell: Mapping[str, str], figures: Figures) -> ProductRow:
     """
     if "product" not in cell:
         raise BadInput("the product is empty", remedy="Fill it in, or take the row out")
-    given = product_cells.read(cell, figures)
-    return ProductRow(clean_name(cell["product"], what="product name"), given, _pack(cell, figures))
+    row = RowCells()
+    name = row.read("product", "", clean_name, cell["product"], what="product name")
+    given = row.read("product", {}, product_cells.read, cell, figures)
+    pack = row.read("size", None, _pack, cell, figures)
+    row.end()
+    return ProductRow(name, given, pack)
 
 
 def _pack(cell: Mapping[str, str], figures: Figures) -> str | None:

@@ -8,6 +8,7 @@ from typing import Any
 from stock import clock
 from stock.errors import BadInput
 from stock.exchange import product_cells
+from stock.exchange.bad_cells import RowCells
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
 from stock.grammar import in_full
@@ -20,6 +21,8 @@ from stock.text import name as clean_name
 UNKNOWN = ("unknown", "not known", "?", "open", "yes")
 """Said of the day of opening: the bottle is open, and nobody knows since when."""
 SEALED = ("no", "sealed", "unopened", "closed", "-")
+UNREAD_SIZE_UL = 1_000_000_000
+"""Stands for a size that can't be read, so that what is left is looked at all the same."""
 BOOKING = ("id", "kind", "at", "day", "booked_at", "note")
 
 
@@ -57,43 +60,47 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
         figures: how its figures are written.
         today: the studio's day.
     Raises:
-        BadInput: the first cell that can't be read, and why.
+        BadInput, BadCells: the cells that can't be read, and why.
     """
-    product = clean_name(_needed(cell, "product"), what="product name")
-    many, size = figures.several("size", _needed(cell, "size"))
-    size_ul = figures.volume("size", size)
-    left_ul = figures.left("left", cell["left"], size_ul) if "left" in cell else size_ul
-    if left_ul * 10 > size_ul * 11:
-        raise BadInput(
-            f"more is left than a bottle of {in_full(size_ul / 1_000)} ml holds",
-            remedy="Swap or correct them",
-        )
-    count = figures.count("count", cell["count"]) if "count" in cell else many
-    if many > 1 and "count" in cell:
-        raise BadInput(
-            f"the size names {many} bottles and the count {count}", remedy="Write how many in one of them"
-        )
-    if count > MOST_BOTTLES:
-        raise BadInput(f"{count} bottles in one row", remedy=f"Write at most {MOST_BOTTLES:,}")
-    received = figures.day("received", cell["received"]) if "received" in cell else today
+    row = RowCells()
+    name = row.read("product", "", lambda: clean_name(_needed(cell, "product"), what="product name"))
+    many, size = row.read("size", (1, ""), lambda: figures.several("size", _needed(cell, "size")))
+    size_ul = row.read("size", 0, figures.volume, "size", size) if size else 0
+    count = row.read("count", many, _count, cell, many, figures)
+    left_ul = row.read("left", size_ul, _left, cell, size_ul or UNREAD_SIZE_UL, figures)
+    received = row.read("received", today, _past, "received", cell, figures, today) or today
     word = folded(cell.get("opened", ""))
     unknown, sealed = word in UNKNOWN, word in SEALED
-    opened = figures.day("opened", cell["opened"]) if word and not unknown and not sealed else None
+    opened = None
+    if word and not unknown and not sealed:
+        opened = row.read("opened", None, _past, "opened", cell, figures, today)
     if sealed and left_ul < size_ul:
-        raise BadInput(
+        row.refuse("opened", BadInput(
             "it is said to be sealed and not full", remedy="Write since when it is open, or unknown"
-        )
-    for what, day in (("received", received), ("opened", opened)):
-        if day is not None and day > today:
-            raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Correct the day")
+        ))  # fmt: skip
     unknown = unknown or (opened is None and left_ul < size_ul)
     if unknown:
         opened = opened_at_worst(received if "received" in cell else None)
-    label = clean_name(cell["label"], what="label", most=40) if "label" in cell else None
+    label = None
+    if "label" in cell:
+        label = row.read("label", None, clean_name, cell["label"], what="label", most=40)
     if label is not None and count > 1:
-        raise BadInput("one label can't be on several bottles", remedy="Give each bottle a row")
+        row.refuse(
+            "label", BadInput("one label can't be on several bottles", remedy="Give each bottle a row")
+        )
+    names = {
+        key: row.read(key, "", lambda key=key, what=what: clean_name(cell[key], what=what))
+        for key, what in (("owner", "owner"), ("lot", "lot"), ("place", "place's name"))
+        if key in cell
+    }
+    best_before = None
+    if "best_before" in cell:
+        best_before = row.read("best_before", None, figures.day, "best_before", cell["best_before"])
+    price = row.read("price", None, figures.money, "price", cell["price"]) if "price" in cell else None
+    new = row.read("product", {}, product_cells.read, cell, figures)
+    row.end()
     return BottleRow(
-        product=product,
+        product=name,
         size_ul=size_ul,
         left_ul=left_ul,
         count=count,
@@ -101,15 +108,43 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
         opened=opened,
         opened_unknown=unknown,
         opening_stock="received" not in cell and "price" not in cell,
-        owner=clean_name(cell["owner"], what="owner") if "owner" in cell else "",
-        best_before=figures.day("best_before", cell["best_before"]) if "best_before" in cell else None,
-        lot=clean_name(cell["lot"], what="lot") if "lot" in cell else "",
-        place=clean_name(cell["place"], what="place's name") if "place" in cell else "",
-        price_minor=figures.money("price", cell["price"]) if "price" in cell else None,
+        owner=names.get("owner", ""),
+        best_before=best_before,
+        lot=names.get("lot", ""),
+        place=names.get("place", ""),
+        price_minor=price,
         label=label,
-        new=product_cells.read(cell, figures),
+        new=new,
         said=cell.keys(),
     )
+
+
+def _left(cell: Mapping[str, str], size_ul: int, figures: Figures) -> int:
+    left_ul = figures.left("left", cell["left"], size_ul) if "left" in cell else size_ul
+    if left_ul * 10 > size_ul * 11:
+        raise BadInput(
+            f"more is left than a bottle of {in_full(size_ul / 1_000)} ml holds",
+            remedy="Swap or correct them",
+        )
+    return left_ul
+
+
+def _count(cell: Mapping[str, str], many: int, figures: Figures) -> int:
+    count = figures.count("count", cell["count"]) if "count" in cell else many
+    if many > 1 and "count" in cell:
+        raise BadInput(
+            f"the size names {many} bottles and the count {count}", remedy="Write how many in one of them"
+        )
+    if count > MOST_BOTTLES:
+        raise BadInput(f"{count} bottles in one row", remedy=f"Write at most {MOST_BOTTLES:,}")
+    return count
+
+
+def _past(what: str, cell: Mapping[str, str], figures: Figures, today: date) -> date | None:
+    day = figures.day(what, cell[what]) if what in cell else None
+    if day is not None and day > today:
+        raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Correct the day")
+    return day
 
 
 def _needed(cell: Mapping[str, str], field: str) -> str:

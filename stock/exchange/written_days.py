@@ -21,6 +21,8 @@ _MONTH = re.compile(r"(\d{1,2})\s?[./-]\s?(\d{4})", re.ASCII)
 _YEAR_MONTH = re.compile(r"(\d{4})\s?[./-]\s?(\d{1,2})(?:\s?[./-]\s?[-?x]{0,2})?", re.ASCII)
 _YEAR = re.compile(r"(19[7-9]\d|20\d\d)(?:[/.-][-?]{1,2}){0,2}", re.ASCII)
 _NAMED = re.compile(r"(?:(\d{1,2})\.?\s+)?([^\W\d_]{3,})\.?,?\s+(?:(\d{1,2}),?\s+)?(\d{4})")
+_SHORT_NAMED = re.compile(r"(\d{1,2})\.?[\s-]([^\W\d_]{3,})\.?[\s-](\d{2}|\d{4})")
+_NAMED_SHORT = re.compile(r"([^\W\d_]{3,})\.?\s?[\s'-]\s?(\d{2})")
 _YEAR_NAMED = re.compile(r"(\d{4}),?\s+([^\W\d_]{3,})\.?(?:\s+(\d{1,2}))?")
 _MONTHS = (
     "january januar janvier enero janeiro jan janv ene", "february februar février febrero fevereiro feb fév fev fevr",
@@ -63,7 +65,25 @@ def readings(text: str, order_of_days: str | None, today: date) -> list[str]:
         return [f"{found[1]}-{int(found[3]):02}-{int(found[4]):02}{_time(found[5])}"]
     if text.isascii() and text.isdigit() and len(text) == 5 and int(text) in SERIALS:
         return [(SERIAL_ZERO + timedelta(int(text))).isoformat()]
-    return [_month(text) or text]
+    return _with_short_year(text, today) or [_month(text) or text]
+
+
+def _with_short_year(text: str, today: date) -> list[str]:
+    """A day as 4-Mar-25; `Mar-25` is a month of 2025, or the last 25th of a March."""
+    if found := _SHORT_NAMED.fullmatch(text):
+        month, year = _NUMBERED.get(found[2].casefold()), int(found[3])
+        if month and len(found[3]) == 2:
+            year += 2000 if 2000 + year <= today.year + 20 else 1900
+        return [f"{year}-{month:02}-{int(found[1]):02}"] if month else []
+    found = _NAMED_SHORT.fullmatch(text)
+    month = _NUMBERED.get(found[1].casefold()) if found else None
+    if found is None or month is None:
+        return []
+    number = int(found[2])
+    year = number + (2000 if 2000 + number <= today.year + 20 else 1900)
+    last = today.year - ((month, number) > (today.month, today.day))
+    alone = [f"{year}-{month:02}-01"]
+    return [*alone, f"{last}-{month:02}-{number:02}"] if 1 <= number <= 31 else alone
 
 
 def _in_orders(found: re.Match[str], order_of_days: str | None, today: date) -> list[str]:

@@ -1,12 +1,13 @@
 """Spreadsheets as people keep them: titles, groups, totals, amounts in words, two readings, rows to mend."""
 
 import csv
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from stock.errors import BadInput
-from stock.exchange import bad_file
+from stock.exchange import bad_file, written_days
 from stock.exchange.badrows import BadRows
 from stock.exchange.incoming import ImportPlan, Wishes, book, plan
 from stock.exchange.questions import Unanswered
@@ -64,7 +65,7 @@ def test_what_is_no_bottle_is_told_and_not_taken(stocked: str, tmp_path: Path) -
 def test_a_row_that_looks_like_a_title_can_be_taken(stocked: str, tmp_path: Path) -> None:
     path = write(tmp_path, KEPT)
     made = plan(path, Wishes(make=True, role="paint", take=(4, 13)))
-    assert [(row.line, row.column) for row in made.bad.rows] == [(4, "")]
+    assert [(row.line, row.column) for row in made.bad.rows] == [(4, "Size ml")]
     assert "the size is empty" in made.bad.rows[0].reason
     assert 13 not in reasons(made)
 
@@ -199,3 +200,58 @@ def test_what_can_not_be_is_refused_with_its_column(
 ) -> None:
     made = plan(write(tmp_path, f"Product,Size,Count,Price,Left\n{row}\n"))
     assert reason in made.bad.rows[0].reason
+
+
+def test_a_figure_without_a_unit_is_asked_once_for_the_file(stocked: str, tmp_path: Path) -> None:
+    path = write(tmp_path, "Product,Size\nHarbour Blue,60\nGull White,2 x 30\nGull White,1.250\n")
+    made = plan(path)
+    asked = {one["id"]: (one["readings"], one["rows"]) for one in made.as_json()["questions"]}
+    assert asked["unit-1"] == (["ml", "us fl oz", "imp fl oz", "cl", "l"], [2, 3, 4])
+    assert asked["amount-1"] == (["1250 ml", "1.250 ml"], [4])
+    made = plan(path, Wishes(answers=("unit-1=ml", "amount-1=1250 ml")))
+    assert (made.as_json()["questions"], made.as_json()["volume_ml"]) == ([], 60 + 60 + 1250)
+
+
+def test_every_bad_cell_of_a_row_is_told_with_its_column(stocked: str, tmp_path: Path) -> None:
+    rows = "Harbour Blue,60 ml,lots,never,x,dusk of sorts\n,sixty,,2025-01-01,,\n"
+    path = write(tmp_path, f"Product,Size,Left,Opened,Price,Colour\n{rows}")
+    made = plan(path)
+    assert [(row.line, row.column) for row in made.bad.rows] == [
+        (2, "Left"), (2, "Opened"), (2, "Price"), (2, "Colour"), (3, "Product"), (3, "Size"),
+    ]  # fmt: skip
+    assert (made.as_json()["bad_count"], made.bad.reasons[2].count("; ") >= 3) == (2, True)
+    with pytest.raises(BadRows, match="2 rows can't be taken in"):
+        book(made)
+
+
+@pytest.mark.parametrize(
+    ("written", "readings"),
+    [
+        ("4-Mar-25", ["2025-03-04"]), ("4 März 24", ["2024-03-04"]), ("2025 March", ["2025-03-01"]),
+        ("12/2024", ["2024-12-01"]), ("2017/11/-", ["2017-11-01"]), ("45736", ["2025-03-20"]),
+        ("4.3.2025", ["2025-03-04"]), ("3/4/25", ["2025-04-03", "2025-03-04"]),
+        ("Mar-25", ["2025-03-01", "2026-03-25"]), ("Mar 32", ["2032-03-01"]), ("summer 2024", ["summer 2024"]),
+    ],
+)  # fmt: skip
+def test_days_as_people_write_them(written: str, readings: list[str]) -> None:
+    assert written_days.readings(written, None, date(2026, 6, 1)) == readings
+
+
+def test_a_dash_says_nothing_but_of_what_is_left(stocked: str, tmp_path: Path) -> None:
+    path = write(
+        tmp_path, "Product,Size,Left,Price,Lot,Opened\nHarbour Blue,60 ml,,-,n/a,-\nGull White,60 ml,-,,,\n"
+    )
+    made = plan(path)
+    assert [(row.line, row.column) for row in made.bad.rows] == [(3, "Left")]
+
+
+def test_a_bad_row_can_be_mended_where_it_is_shown(stocked: str, tmp_path: Path) -> None:
+    path = write(tmp_path, "Product,Size,Price\nHarbour Blue,sixty,7.90\nGull White,30 ml,\n")
+    made = plan(path, Wishes(kind="stock", mended=((2, 1, "60 ml"), (2, 2, "8"))))
+    assert made.bad.rows == []
+    assert (book(made)["bottles"], Bottle.get_by_id(5).size_ul, Bottle.get_by_id(5).price_minor) == (
+        2,
+        60_000,
+        800,
+    )
+    assert plan(path, Wishes(kind="stock", mended=((2, 1, "60 ml"), (2, 2, "8")))).booked_before is True

@@ -169,7 +169,9 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
         elif isinstance(found, incoming.UnclearSheet):
             self.app.push_screen(incoming.NameColumns(found), self._looked_at)
         elif found is not None:
-            self.app.push_screen(incoming.PlanSheet(found), self._taken_in)
+            from tui.logbook.incoming_plan import PlanSheet
+
+            self.app.push_screen(PlanSheet(found), self._taken_in)
 
     def _taken_in(self, booked: bool | None) -> None:
         if booked:

@@ -1,0 +1,349 @@
+"""A spreadsheet that was looked at: what it holds, what prevents the booking, and booking it."""
+
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.widgets import Static
+
+from stock.errors import BadInput
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count
+from tui.drawing.sentences import by_keys
+from tui.logbook.files import Lengthy
+from tui.logbook.incoming import KINDS, REST, NameColumns, UnclearSheet, asked, capital, field_name, look
+from tui.widgets.books_screen import words
+from tui.widgets.fields import Field, path
+from tui.widgets.keys import bindings
+from tui.widgets.listing import Listing
+from tui.widgets.rows import Cell, Heading, ListColumn, Rows
+
+if TYPE_CHECKING:
+    from stock.exchange.incoming import ImportPlan, Wishes
+
+
+class PlanRow(NamedTuple):
+    """A line of the plan: `bad` says that it prevents the booking, `row` which row of the file it is about."""
+
+    label: str
+    text: str
+    bad: bool = False
+    row: int = 0
+    left_out: bool = False
+
+
+class PlanSheet(Listing[PlanRow]):
+    """Shows what a spreadsheet holds and what would be booked; answers whether it was booked."""
+
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 14), ListColumn(""))
+    ABOUT: ClassVar[str] = (
+        "c answers questions and says which column holds what. e mends a bad row, t takes a row that was left out."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings("incoming")
+
+    def __init__(self, plan: "ImportPlan") -> None:
+        super().__init__()
+        self._plan = plan
+        self._facts = plan.as_json()
+
+    def head(self) -> str:
+        """The file and what it holds."""
+        facts = self._facts
+        return f"{facts['file']}: {count(facts['rows'], 'row')} of {KINDS[facts['kind']]}"
+
+    def read(self) -> Sequence[PlanRow | Heading]:
+        """First what prevents the booking, then what would be made, then which column is which."""
+        facts = self._facts
+        shown: list[PlanRow | Heading] = []
+        if facts["questions"]:
+            shown.append(Heading("Questions", "nothing can be booked until c answers them"))
+            shown += [PlanRow(one["id"], asked(one), True) for one in facts["questions"]]
+        if facts["bad_count"]:
+            shown.append(
+                Heading("Can't be booked", f"{count(facts['bad_count'], 'row')}; nothing can be booked")
+            )
+            shown += [
+                PlanRow(f"Line {row['line']}", _in_column(row), True, row["line"])
+                for row in facts["bad_rows"]
+            ]
+            told = len({row["line"] for row in facts["bad_rows"]})
+            if facts["bad_count"] > told:
+                shown.append(PlanRow("", f"and {facts['bad_count'] - told:,} more rows", True))
+        if facts["not_taken"]:
+            shown.append(Heading("Not taken", count(facts["not_taken_count"], "row")))
+            shown += [
+                PlanRow(f"Line {row['row']}", capital(row["reason"]), row=row["row"], left_out=True)
+                for row in facts["not_taken"]
+            ]
+        if facts["new_products"] or facts["new_places"] or facts["new_suppliers"]:
+            shown.append(Heading("Would be added"))
+            shown += [
+                PlanRow(capital(one["role"] or "product"), one["product"]) for one in facts["new_products"]
+            ]
+            shown += [PlanRow("Supplier", name) for name in facts["new_suppliers"]]
+            shown += [PlanRow("Place", name) for name in facts["new_places"]]
+        shown += self._corrected()
+        shown.append(Heading("Columns", "as remembered" if facts["remembered"] else "ours, and theirs"))
+        shown += [PlanRow(field_name(field), head) for field, head in facts["mapping"].items()]
+        shown += [PlanRow("Left out", head) for head in facts["ignored"]]
+        guess = " (a guess)" if facts["encoding_guessed"] else ""
+        shown += [
+            Heading("Read as"),
+            PlanRow("Sheet", facts["sheet"])
+            if facts["sheet"]
+            else PlanRow("Encoding", f"{facts['encoding']}{guess}, split at {facts['delimiter']!r}"),
+            PlanRow("Decimal", facts["decimal"] or "not known"),
+            PlanRow("Days", facts["days"] or "not known"),
+        ]
+        return shown
+
+    def _corrected(self) -> Sequence[PlanRow | Heading]:
+        """What a sheet that came before says otherwise, and the bottles that it doesn't have any more."""
+        facts = self._facts
+        shown: list[PlanRow | Heading] = []
+        if facts["corrections"]:
+            shown.append(Heading("Would be corrected", count(facts["corrected"], "bottle")))
+            shown += [
+                PlanRow(
+                    f"Line {one['row']}", f"{one['product']} {one['bottle']}: {', '.join(one['changes'])}"
+                )
+                for one in facts["corrections"]
+            ]
+        if facts["kept"]:
+            shown.append(Heading("Stays as the books have it"))
+            shown += [
+                PlanRow(
+                    one.get("product") or one["supplier"],
+                    f"{one['field'].replace('_', ' ')} {one['books']}; the file says {one['file']}",
+                )
+                for one in facts["kept"]
+            ]
+        if facts["gone"]:
+            shown.append(Heading("No longer in the file", "these bottles stay as they are"))
+            shown += [
+                PlanRow(f"Bottle {one['bottle']}", f"{one['product']}, {one['on_hand_ml']:,} ml")
+                for one in facts["gone"]
+            ]
+        return shown
+
+    def cells(self, item: PlanRow) -> Sequence[Cell]:
+        """Label and text."""
+        return ((Run(item.label, "stop"),) if item.bad else item.label, item.text)
+
+    def ident(self, item: PlanRow) -> Hashable:
+        """The row itself."""
+        return item
+
+    @on(Rows.Moved)
+    def _tell_whole(self) -> None:
+        """Show the whole text of what is wrong with the selected row."""
+        wrong = (self.item.text,) if self.item and self.item.bad else ()
+        self.query_one("#purpose", Static).update(words("\n".join((*wrong, self.ABOUT))))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """None for what can't be done now: booking with bad rows or open questions, mending a good row."""
+        del parameters
+        facts, item = self._facts, self.item
+        able = {
+            "book": not facts["bad_count"] and not facts["questions"],
+            "good": bool(facts["bad_count"])
+            and not facts["questions"]
+            and facts["bad_count"] < facts["rows"],
+            "mend": item is not None and item.bad and item.row > 0,
+            "take": item is not None and item.left_out and item.row > self._plan.sheet.head_line,
+        }
+        return None if able.get(action) is False else True
+
+    def action_mend(self) -> None:
+        """Write the cells of the selected bad row anew."""
+        if self.item is not None and self.check_action("mend", ()):
+            reasons = [row for row in self._facts["bad_rows"] if row["line"] == self.item.row]
+            self.app.push_screen(MendRow(self._plan, self.item.row, reasons), self._looked_again)
+
+    def action_take(self) -> None:
+        """Read the selected row, which was taken for a title or a total."""
+        if self.item is not None and self.check_action("take", ()):
+            wishes = replace(self._plan.wishes, take=(*self._plan.wishes.take, self.item.row))
+            self.app.push_screen(LookAgain(self._plan, wishes), self._looked_again)
+
+    def action_good(self) -> None:
+        """Ask where the bad rows go, then book the others."""
+        if self.check_action("good", ()):
+            self.app.push_screen(BookGood(self._plan, self.shell.address), self._booked)
+
+    def action_book(self) -> None:
+        """Ask once more, then book."""
+        self.app.push_screen(BookIn(self._plan), self._booked)
+
+    def _booked(self, text: str | None) -> None:
+        if text:
+            self.shell.say(text)
+            self.dismiss(True)
+
+    def action_columns(self) -> None:
+        """Ask which column is which."""
+        facts, made, sheet = self._facts, self._plan, self._plan.sheet
+        unclear = UnclearSheet(
+            str(sheet.path), made.wishes, facts["kind"], sheet.heads, facts["mapping"], "", facts["questions"],
+        )  # fmt: skip
+        self.app.push_screen(NameColumns(unclear), self._looked_again)
+
+    def _looked_again(self, found: Any) -> None:
+        if found is not None:
+            self._plan, self._facts = found, found.as_json()
+            self.query_one("#sheet").border_title = words(self.head())
+            self.reload()
+
+
+def _in_column(row: dict[str, Any]) -> str:
+    """Why a row is bad, with the head of the column that it is about."""
+    column = f"{row['column']}: " if row["column"] else ""
+    return f"{column}{by_keys(row['reason'])}" if column else capital(by_keys(row["reason"]))
+
+
+class LookAgain(Lengthy[Any]):
+    """Reads a file again with other wishes."""
+
+    HEAD: ClassVar[str] = "Read this row"
+    GO: ClassVar[str] = "Look again"
+    AUTO_FOCUS: ClassVar[str] = "#go"
+
+    def __init__(self, plan: "ImportPlan", wishes: "Wishes") -> None:
+        super().__init__()
+        self._path, self._wishes = str(plan.sheet.path), wishes
+
+    def fields(self) -> ComposeResult:
+        """What will be done."""
+        yield Static(words("The row is read like the others. Nothing is booked yet."))
+
+    def errand(self) -> Callable[[], Any]:
+        """Read every row again."""
+        return lambda: look(self._path, self._wishes, self.show_progress)
+
+
+class MendRow(Lengthy[Any]):
+    """A field for each cell of a bad row, with why it can't be read; the file itself stays as it is."""
+
+    HEAD: ClassVar[str] = "Mend a row"
+    GO: ClassVar[str] = "Look again"
+
+    def __init__(self, plan: "ImportPlan", line: int, reasons: Sequence[dict[str, Any]]) -> None:
+        super().__init__()
+        self._plan, self._line, self._reasons = plan, line, reasons
+        read = next((cells for at, cells, _ in plan.sheet.rows() if at == line), [])
+        self._cells = plan.mend(line, list(read))
+
+    def fields(self) -> ComposeResult:
+        """The bad cells first, then the others."""
+        why = {row["column"]: row["reason"] for row in self._reasons}
+        for row in self._reasons:
+            yield Static(words(f"{_in_column(row)}."), classes="wrong -shown")
+        heads = list(enumerate(self._plan.sheet.heads))
+        for place, head in sorted(heads, key=lambda one: one[1] not in why):
+            if head:
+                yield Field(head, value=str(self._cells[place]), blank=True, id=f"cell-{place}")
+
+    def errand(self) -> Callable[[], Any]:
+        """Read every row again, this one as it is written here."""
+        mended = {(line, place): text for line, place, text in self._plan.wishes.mended}
+        for place, head in enumerate(self._plan.sheet.heads):
+            if head:
+                text = self.query_one(f"#cell-{place}", Field).text.strip()
+                if text != str(self._cells[place]):
+                    mended[self._line, place] = text
+        wishes = replace(
+            self._plan.wishes, mended=tuple((line, place, text) for (line, place), text in mended.items())
+        )
+        return lambda: look(str(self._plan.sheet.path), wishes, self.show_progress)
+
+
+class BookGood(Lengthy[str]):
+    """Books the good rows of a file; the bad ones are written to a file to mend."""
+
+    HEAD: ClassVar[str] = "Book the good rows"
+
+    def __init__(self, plan: "ImportPlan", address: str) -> None:
+        super().__init__()
+        self._plan, self._address = plan, address
+
+    def fields(self) -> ComposeResult:
+        """Where the bad rows go."""
+        facts, source = self._plan.as_json(), self._plan.sheet.path
+        good = facts["rows"] - facts["bad_count"]
+        yield Static(words(f"{count(good, 'row')} of {facts['file']} can be booked. {REST[facts['kind']]}"))
+        yield Field(
+            "Bad rows to", read=path, value=str(source.with_name(f"{source.stem}-to-mend.csv")), id="bad-to",
+            hint="A new file: the rows as they stand, each with its reason. Mend it, and take it in.",
+        )  # fmt: skip
+
+    def errand(self) -> Callable[[], str]:
+        """Write the bad rows, then book the others."""
+        file = Path(str(self.read("bad-to")))
+        self._plan.wishes = replace(self._plan.wishes, take_good=True)
+
+        def book() -> str:
+            from stock.exchange import bad_file, incoming
+            from stock.store import outputs
+
+            bad = len(self._plan.bad.reasons)
+            outputs.write([bad_file.output(self._plan, file)], self._address)
+            told = incoming.book(self._plan, on_progress=self.show_progress)
+            return (
+                f"Booked {told['rows'] - bad} rows of {told['file']}; {count(bad, 'bad row')} in {file.name}"
+            )
+
+        return book
+
+
+class BookIn(Lengthy[str]):
+    """Books a spreadsheet that was looked at, whole or not at all."""
+
+    HEAD: ClassVar[str] = "Book the whole file"
+    AUTO_FOCUS: ClassVar[str] = "#go"
+
+    def __init__(self, plan: "ImportPlan") -> None:
+        super().__init__()
+        self._plan = plan
+
+    def fields(self) -> ComposeResult:
+        """What will be booked."""
+        facts = self._plan.as_json()
+        made = len(facts["new_products"]) + len(facts["new_places"])
+        also = (
+            f" {count(made, 'product or place', 'products and places')} will be added for it." if made else ""
+        )
+        rest = REST[facts["kind"]]
+        yield Static(words(f"{count(facts['rows'], 'row')} of {facts['file']}.{also} {rest}"))
+        again = Field("Book again", value="no", offers=("no", "yes"), id="again")
+        again.display = False
+        yield again
+
+    def errand(self) -> Callable[[], str]:
+        """Book the file; a file that was booked before asks again."""
+        again = self.query_one("#again", Field)
+        self._plan.wishes = replace(self._plan.wishes, again=again.text.strip() == "yes")
+
+        def book() -> str:
+            from stock.exchange import incoming
+
+            told = incoming.book(self._plan, on_progress=self.show_progress)
+            if told.get("again"):
+                self.app.call_from_thread(setattr, again, "display", True)
+                raise BadInput(
+                    "this file was booked before; nothing was booked now",
+                    remedy="To book it a second time, write yes into Book again",
+                )
+            if told["kind"] == "products":
+                return f"Added {count(told['products'], 'product')} of {told['file']}"
+            if told["kind"] == "terms":
+                return f"Added {count(told['suppliers'], 'supplier')} of {told['file']}"
+            back = "select it and press u to take the whole file back"
+            if told["kind"] == "stock":
+                return f"Booked {count(told['bottles'], 'bottle')} of {told['file']}; {back}"
+            return f"Booked {count(told['mixes'], 'past mix', 'past mixes')} of {told['file']}; {back}"
+
+        return book
