@@ -50,7 +50,6 @@ NO_FIELD = {
     "revised": "the proposals have a row for it",
     "scale": "this bench's scale stands among the settings",
     "sheet": "the sheet of a file is named on the command line",
-    "unit": "the sheet of a spreadsheet asks for it",
     "take": "the proposals are taken by key",
     "take-good": "good rows without the bad are taken on the command line",
     "studio": "it says which books the screens show",
