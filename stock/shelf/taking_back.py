@@ -28,6 +28,7 @@ from stock.store.models import (
     OrderLine,
     Pack,
     PastFacts,
+    PastFacts,
     Place,
     PlannedUse,
     Product,

@@ -97,7 +97,8 @@ class NewProductShape(TypedDict):
 class KeptFieldShape(TypedDict):
     """What the books say otherwise than the file; the books' word stays."""
 
-    product: str
+    product: NotRequired[str]
+    supplier: NotRequired[str]
     field: str
     books: str
     file: str
@@ -169,6 +170,8 @@ ImportShape = TypedDict(
         "changed_products": list[str],
         "kept": list[KeptFieldShape],
         "new_places": list[str],
+        "new_suppliers": list[str],
+        "changed_suppliers": list[str],
         "currency": str,
         "bottles": int,
         "volume_ml": Quantity,
@@ -186,6 +189,9 @@ ImportShape = TypedDict(
         "deliveries": NotRequired[list[int]],
         "delivery": NotRequired[int],
         "mixes": NotRequired[int],
+        "products": NotRequired[int],
+        "suppliers": NotRequired[int],
+        "changed": NotRequired[int],
         "import": NotRequired[int | None],
         "bookings": NotRequired[list[int]],
         "again": NotRequired[bool],
