@@ -28,7 +28,6 @@ from stock.store.models import (
     OrderLine,
     Pack,
     PastFacts,
-    PastFacts,
     Place,
     PlannedUse,
     Product,

@@ -18,7 +18,7 @@ HANDLED = {
     ("product", "usual_reducer"), ("line", "usual_reducer"), ("not_with", "product"), ("not_with", "other"),
     ("line_not_with", "other"), ("dosing", "with_product"), ("data_sheet", "product"), ("figure_source", "product"),
     ("pack", "product"), ("solvent", "product"), ("line_product", "product"), ("silence", "product"),
-    ("silence", "other"), ("cup_time", "product"), ("weighing", "product"),
+    ("silence", "other"), ("past_facts", "product"), ("cup_time", "product"), ("weighing", "product"),
 }  # fmt: skip
 """What refers to products, each looked at by `taking_back`: what uses one, and what goes with it."""
 
@@ -97,7 +97,6 @@ def test_one_whose_only_delivery_is_undone_is_on_no_list_and_its_name_is_free(st
         "forecast",
         "cautions",
         "line list",
-        "today",
         "product show Dusk",
     ):
         ran = run([*command.split(), "--json", "--studio", stocked])
