@@ -101,6 +101,8 @@ def _joined(product: ProductFacts, parts: Sequence[Finding], book: RuleBook) -> 
         what=_listed(words),
         counts=counts,
         options=options,
+        of_line=f"; what all of {product.line} share is noted once, in the record of the line"
+        * bool(product.line),
     )
 
 

@@ -279,6 +279,19 @@ def test_one_finding_has_one_sign_everywhere():
     assert (near.grade, sign(near), near.message[:11]) == ("note", "· Note", "9 days left")
 
 
+def test_the_bench_shows_a_finding_with_the_sign_of_the_other_screens():
+    from tui.drawing.mix import caution_lines, caution_summary
+    from tui.drawing.severity import sign
+
+    old = bottle(best_before=date(2026, 1, 1))
+    found = mix_findings([MixPart(product(), 8_000, old), MixPart(reducer(2, "acetone"), 2_000)], TODAY)
+    shown = ["".join(run.text for run in line) for line in caution_lines(found, 200)]
+    for each in found:
+        assert any(line.startswith(f"{sign(each)} ({each.code}): ") for line in shown)
+    assert {sign(each) for each in found} >= {"✕ Don't use", "! Look out"}
+    assert "".join(run.text for run in caution_summary(found, 200)[0]).startswith("✕ ")
+
+
 def test_in_a_row_a_message_does_not_repeat_the_name_beside_it():
     from stock.cautions.headings import beside_its_name
 

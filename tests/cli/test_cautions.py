@@ -377,7 +377,7 @@ def test_a_rule_is_silenced_for_one_thing_until_a_day_and_a_card_answers_an_aged
     _, text, _ = shop(
         "caution-rule", "silence", "frost", "--reason", "x", "--place", "Cabinet", as_json=False
     )
-    assert "No finding of it is about Cabinet alone today" in text
+    assert "No finding about the stock is hidden by that today" in text
     for wrong in (
         (*line, "--place", "Cabinet"), (*line, "--until", "2020-01-01"), (*line, "--until", "3y"),
         ("caution-rule", "silence", "past-best-before", "--reason", "x", "--until", "2w"),
