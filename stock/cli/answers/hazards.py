@@ -94,7 +94,6 @@ class LimitShape(TypedDict):
     containers: NotRequired[list[str]]
     categories: NotRequired[list[int]]
     classes: NotRequired[list[str]]
-    statements: NotRequired[list[str]]
     below_ambient: NotRequired[bool]
     statements: NotRequired[list[str]]
     litres_milli: NotRequired[int]
