@@ -83,7 +83,7 @@ SPENT = {
     "F005": "toluene; butanone; carbon disulfide; 2-methylpropan-1-ol; pyridine; benzene; 2-ethoxyethanol;"
     " 2-nitropropane",
 }
-"""The spent solvents of 261.31 that are in the table, from memory (F001 seen in a published guide of 2018)."""
+"""The spent solvents of 261.31 that are in the table, as two public programs for waste print the lists' own words."""
 
 
 def test_codes_of_pure_substances_and_of_what_leaches_out_are_the_library_s():

@@ -1,10 +1,9 @@
 """Determinations of hazardous waste against the regulations' own lists and levels.
 
 40 CFR 261.21(a)(1) (flash point below 60 °C; no aqueous solution with less than 24 % alcohol by volume), 261.22(a)(1)
-(aqueous, pH 2 or below, 12.5 or above), 261.24 table 1 (read in two copies), 261.31 (F001 to F003 read in two copies,
-F004 and F005 from memory), 261.33 (from memory; tests/standards/test_substance_lists.py has the lists); 50 FR 53315
-(mixtures by their content before use); EPA RO 14109 (an unused product carries no F code). Decision
-2000/532/EC, the list of waste.
+(aqueous, pH 2 or below, 12.5 or above), 261.24 table 1 (read in two copies), 261.31 (F001 to F005 read in two copies),
+261.33 (a published library's; tests/standards/test_substance_lists.py compares the lists); 50 FR 53315 (mixtures by
+their content before use); EPA RO 14109 (an unused product carries no F code). Decision 2000/532/EC, the list of waste.
 """
 
 from math import sqrt
