@@ -55,6 +55,11 @@ _LIMITS_BESIDE = re.compile(
     r"ppm|mg\s?/\s?m|\b(?:twa|tlv|pel|oel|wel|agw|mak|vme|vla|stel)\b|exposure", re.IGNORECASE
 )
 _NO_SHARE_LINE = re.compile(r"limit|grenz|l[íi]mit|konzentrationsg|spez\.", re.IGNORECASE)
+_HALF = re.compile(
+    rf"(?:[<≤≥>]\s*)?{NUMBER}\s*%?\s*(?:-|to|bis|und|and|[àa]|et|y)\s*[<≤]?|[<≤≥>]|(?:-|to|bis|[àa])\s*[<≤]?\s*(?:{NUMBER}\s*%?)?",
+    re.IGNORECASE,
+)
+"""A cell with one half of a range that was broken in a narrow column."""
 _WITHIN = re.compile(r"\((?:contained |enthalten )?(?:in|as|als|aus|dans|en)\s+[^\W\d]", re.IGNORECASE)
 _SECRET_MARK = re.compile(r"^\W*\*+", re.IGNORECASE)
 _HEAD = re.compile(
@@ -140,6 +145,12 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
         if any(share.sign == ">" for share in shares) and "%" not in part.line.text:
             doubts = (*doubts, "only the lower end is printed beside it")
         if part.shares and any(abs(at - part.at) == 1 for at, _, _ in loose):
+            doubts = (*doubts, BROKEN)
+        if any(
+            _HALF.fullmatch(cell.text)
+            for line in lines[max(0, part.at - 2) : part.at + 3]
+            for cell in line.cells
+        ):
             doubts = (*doubts, BROKEN)
         beside = elsewhere.get(id(shares[0])) if shares else None
         yield _found_value(part if beside is None else part.with_line(beside), shares, doubts, basis)

@@ -190,7 +190,10 @@ def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Quanti
     if figures:
         return figures
     for key, unit in kind.units.items():
-        in_label = re.match(rf"[,(\[]?\s*(?:in\s+)?(?:{unit})\s*[)\]]?\s*:?\s*(?=\D*\d)", text, re.IGNORECASE)
+        named = rf"(?:in\s+)?(?:{unit})\s*"
+        in_label = re.match(
+            rf"(?:[(\[]\s*{named}[)\]]|,?\s*{named}(?![)\]]))\s*:?\s*(?=\D*\d)", text, re.IGNORECASE
+        )
         if in_label:
             rest = " " * in_label.end() + text[in_label.end() :]
             return quantities(rest, {}, comma_decimal=comma_decimal, unitless=key)
@@ -273,6 +276,8 @@ def _doubts(
     if name == "voc" and one.sign == "<" and re.search(r"\d", found.text) and _AT_MOST.search(found.text):
         yield "perhaps a limit for such products, not what this one holds"
     after = re.sub(kind.aside, " ", found.after, flags=re.IGNORECASE)
+    if any(found.text.count(left) != found.text.count(right) for left, right in ("()", "[]")):
+        yield MORE_WORDS  # the words go on elsewhere
     if (
         words_left(rest, kind.units.values())
         or not found.lone

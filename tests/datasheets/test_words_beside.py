@@ -52,6 +52,7 @@ SURE: Mapping[tuple[str, int, str], Sequence[tuple[str, str]]] = {
 UNSURE: Mapping[tuple[str, int, str], Sequence[str]] = {
     ("en", 9, "flash_point"): (
         "Flash point: 60 °C +",
+        "Flash point  °F)  370",
         "Flash point: 12 °C\nComponent B: 53 °C",
         "Flash point: 12 °C\n(lowest value of a component)",
         "Flash point: 12 °C\nValue for acetone",
@@ -117,6 +118,7 @@ UNSURE: Mapping[tuple[str, int, str], Sequence[str]] = {
         "* trade secret\nacetone  67-64-1  25 - 50 % *",
         "Part A\nacetone  67-64-1  25 - 50 %\nPart B\nxylene  1330-20-7  5 - 10 %",
         "acetone  67-64-1  2 5 - 50 %",
+        "Name  CAS  Conc. %\n  2.5 to\nacetone  67-64-1  10",
         "Percentages of the concentrate\nacetone  67-64-1  25 - 50 %",
         "CAS: 67-64-1  acetone\nLimit: 10 % - 20 %",
         "Name  CAS  % (w/v)\nacetone  67-64-1  25 - 50",
