@@ -59,7 +59,7 @@ def change_rule(args: Any, context: Context) -> Result:
         return _silence_one(args)
     if getattr(args, "other", None):
         raise BadInput(
-            "`--other` goes beside `--product`",
+            "--other goes beside --product",
             remedy=Remedy(
                 "Name both, ", Option("product"), " and ", Option("other"), "; nothing was changed"
             ),
