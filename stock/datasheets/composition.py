@@ -147,7 +147,7 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
         if part.shares and any(abs(at - part.at) == 1 for at, _, _ in loose):
             doubts = (*doubts, BROKEN)
         if any(
-            _HALF.fullmatch(cell.text)
+            _HALF.fullmatch(cell.text) and not _is_empty(cell, line)
             for line in lines[max(0, part.at - 2) : part.at + 3]
             for cell in line.cells
         ):
@@ -155,6 +155,11 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
         beside = elsewhere.get(id(shares[0])) if shares else None
         yield _found_value(part if beside is None else part.with_line(beside), shares, doubts, basis)
     yield from _without_numbers(lines, comma_decimal, basis)
+
+
+def _is_empty(cell: Cell, line: SheetLine) -> bool:
+    """Whether a dash says that a row has nothing there; a range's own dash stands on a line without words."""
+    return cell.text == "-" and re.search(r"[^\W\d]{3}", line.text) is not None
 
 
 def _parts(
