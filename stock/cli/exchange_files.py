@@ -55,14 +55,16 @@ def register(commands: Any) -> None:
     writes(incoming, ("--bad-to", "a file for the bad rows, to mend and import again"))
     incoming.add_argument("--again", action="store_true", help="book a file that was booked before")
     labels = command(
-        commands, "labels", draw_labels, "labels with a QR code for bottles, as SVG pages to print"
+        commands, "labels", draw_labels, "labels with a QR code for bottles, as SVG pages or a PDF to print"
     )
-    writes(labels, ("file", "as labels.svg; further pages get -2, -3 ..."))
+    writes(labels, ("file", "as labels.svg, of which further pages get -2, -3 ..., or labels.pdf"))
     labels.add_argument(
         "--bottle", action="append", default=[], help="only these; all that hold something if left out"
     )
     labels.add_argument("--page", default="a4", help="a4 or letter")
-    labels.add_argument("--label", default="60x25", metavar="MM", help="width and height of a label")
+    labels.add_argument(
+        "--label", default="60x25", metavar="MM", help="width and height of a label, from 15x15"
+    )
 
 
 def _line(text: str) -> int:
@@ -300,4 +302,8 @@ def draw_labels(args: Any, context: Context) -> Result:
         {"labels": many, "files": [str(page.path) for page in pages]},
         [f"{many} labels on {len(pages)} page{'s' if len(pages) > 1 else ''}"],
     )
+    if args.file.suffix.lower() == ".pdf" and labels.letters_missing(numbers):
+        result.lines.append(
+            "Letters that a PDF's typeface hasn't stand as ?; a file that ends in .svg shows them"
+        )
     return deliver(pages, result, context, args)

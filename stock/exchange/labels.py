@@ -1,27 +1,30 @@
-"""Labels for bottles: sheets of them as SVG pages, each with a QR code that a scanner types as the bottle's code.
+"""Labels for bottles: sheets of them as SVG pages or as a PDF, each with a QR code that a scanner types.
 
-The code holds the label alone (as B0012), so that a scanner typed into any find box opens the bottle.
+The code holds the label alone (as B0012), so that a scanner typed into any find box opens the bottle; where a label of
+the studio's own is too long for a code that a printer draws well, it holds the bottle's number, which means the same.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
-from typing import Any
 
-from stock.errors import BadInput, UllageError
+from stock.errors import BadInput
+from stock.exchange.label_layout import Layout, lay_out
 from stock.grammar import in_full
 from stock.remedies import Option, Remedy
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.store.outputs import MARK, Output
 from stock.text import plain
-from stock.units import Microlitres, show_volume
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MARGIN_MM = 8.0
 GAP_MM = 2.0
-QUIET = 4
-"""Modules left free around a QR code: ISO/IEC 18004."""
+SIZES = (
+    "15x15", "20x20", "25x15", "25x25", "30x20", "40x20", "40x30", "50x25", "60x25", "60x40", "70x35", "90x30",
+    "100x60",
+)  # fmt: skip
+"""Sizes of labels that are offered, in millimetres; others may be named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +75,40 @@ def sheets(bottles: Sequence[BottleView], on: Paper, measures: str = "metric") -
         BadInput: no bottle.
         UllageError: the library that draws QR codes isn't installed.
     """
+    return [_page(labels, on) for labels in _laid_out(bottles, on, measures)]
+
+
+def pdf(bottles: Sequence[BottleView], on: Paper, measures: str = "metric") -> str:
+    """The same pages as one PDF file.
+
+    Raises:
+        BadInput: no bottle.
+        UllageError: a library that it takes isn't installed.
+    """
+    from stock.exchange import label_pdf  # only where a PDF is wanted
+
+    pages = _laid_out(bottles, on, measures)
+    return label_pdf.draw(pages, (on.width, on.height), (on.label_width, on.label_height))
+
+
+Placed = list[tuple[float, float, Layout]]
+"""The labels of a page with the left upper corner of each."""
+
+
+def _laid_out(bottles: Sequence[BottleView], on: Paper, measures: str) -> list[Placed]:
     if not bottles:
         raise BadInput(
             "there is no bottle to label", remedy=Remedy("Receive one, or name others ", Option("bottle"))
         )
-    page = on.columns * on.lines
-    return [_page(bottles[at : at + page], on, measures) for at in range(0, len(bottles), page)]
+    pages: list[Placed] = []
+    for at, view in enumerate(bottles):
+        line, column = divmod(at % (on.columns * on.lines), on.columns)
+        if not line and not column:
+            pages.append([])
+        left = MARGIN_MM + column * (on.label_width + GAP_MM)
+        top = MARGIN_MM + line * (on.label_height + GAP_MM)
+        pages[-1].append((left, top, lay_out(view, on.label_width, on.label_height, measures)))
+    return pages
 
 
 def bottles(numbers: Iterable[int] | None = None) -> list[BottleView]:
@@ -94,13 +125,15 @@ def files(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str)
     Args:
         on: the page and its labels.
         numbers: which bottles; all that hold something when None.
-        target: the first file.
+        target: the first file; where its name ends in .pdf, the only one, with all pages.
     Returns:
         How many labels, and the files to be written.
     Raises:
         BadInput: no bottle.
     """
     chosen = bottles(numbers)
+    if target.suffix.lower() == ".pdf":
+        return len(chosen), [Output(target, pdf(chosen, on, measures), "labels as PDF")]
     pages = sheets(chosen, on, measures)
     names = [
         target if at == 1 else target.parent / f"{target.stem}-{at}{target.suffix}"
@@ -113,80 +146,49 @@ def files(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str)
     return len(chosen), written
 
 
-def _page(views: Sequence[BottleView], on: Paper, measures: str) -> str:
-    labels = []
-    for at, view in enumerate(views):
-        line, column = divmod(at, on.columns)
-        left = MARGIN_MM + column * (on.label_width + GAP_MM)
-        top = MARGIN_MM + line * (on.label_height + GAP_MM)
-        labels.append(
-            f'<g transform="translate({in_full(left)} {in_full(top)})">{_label(view, on, measures)}</g>'
-        )
+def letters_missing(numbers: Iterable[int] | None) -> bool:
+    """Whether a product's name has letters that a PDF shows as question marks."""
+    from stock.exchange.label_pdf import shown  # only where a PDF is wanted
+
+    return any(shown(view.product) != view.product for view in bottles(numbers))
+
+
+def _page(labels: Placed, on: Paper) -> str:
+    drawn = "\n".join(
+        f'<g transform="translate({in_full(left)} {in_full(top)})">{_label(layout, on)}</g>'
+        for left, top, layout in labels
+    )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{in_full(on.width)}mm" height="{in_full(on.height)}mm" '
         f'viewBox="0 0 {in_full(on.width)} {in_full(on.height)}"><rect width="100%" height="100%" fill="#fff"/>\n'
-        + "\n".join(labels)
-        + f"\n</svg>\n<!-- Written by Ullage, {MARK} -->\n"
+        f"{drawn}\n</svg>\n<!-- Written by Ullage, {MARK} -->\n"
     )
 
 
-def _label(view: BottleView, on: Paper, measures: str) -> str:
-    side = min(on.label_height, on.label_width / 2) - 2
-    room = on.label_width - side - 4
-    words = [
-        (view.label, 4.2, "bold"),
-        (view.product, 3.4, "bold"),
-        (
-            f"{show_volume(Microlitres(view.size_ul), measures)}{f', lot {view.lot}' if view.lot else ''}",
-            2.8,
-            "normal",
-        ),
-        (f"good until {view.good_until}" if view.good_until else "", 2.8, "normal"),
-        (f"open since {view.opened_on}" if view.opened_on else "opened:", 2.8, "normal"),
-    ]
+def _label(layout: Layout, on: Paper) -> str:
+    code = layout.code
+    dark = "".join(f"M{x} {y}h1v1h-1z" for x, y in code.dark)
     parts = [
         f'<rect width="{in_full(on.label_width)}" height="{in_full(on.label_height)}" '
         'fill="none" stroke="#999" stroke-width=".1"/>',
-        _code(view.label, side),
+        f'<path transform="translate({_short(code.x)} {_short(code.y)}) scale({code.side / code.modules:.5f})" '
+        f'd="{dark}" fill="#000"/>',
     ]
-    top = 1.0
-    for text, size, weight in words:
-        if not text or top + size > on.label_height:
-            continue
-        top += size * 1.15
-        most = max(int(room / (size * 0.55)), 4)
+    parts += [
+        f'<text x="{_short(one.x)}" y="{_short(one.y)}" font-family="Helvetica, Arial, sans-serif" '
+        f'font-size="{_short(one.size)}" font-weight="{"bold" if one.bold else "normal"}" '
+        f'fill="#000">{escape(one.text)}</text>'
+        for one in layout.words
+    ]
+    if layout.swatch is not None:
+        swatch = layout.swatch
         parts.append(
-            f'<text x="{in_full(side + 3)}" y="{in_full(top)}" font-family="Helvetica, Arial, sans-serif" '
-            f'font-size="{in_full(size)}" font-weight="{weight}" fill="#000">{escape(plain(text, most))}</text>'
-        )
-    if view.color:
-        parts.append(
-            f'<rect x="{in_full(on.label_width - 4)}" y="1" width="3" height="3" fill="{escape(view.color)}" '
+            f'<rect x="{_short(swatch.x)}" y="{_short(swatch.y)}" width="3" height="3" fill="{escape(swatch.color)}" '
             'stroke="#000" stroke-width=".1"/>'
         )
     return "".join(parts)
 
 
-def _code(text: str, side: float) -> str:
-    """A QR code of that side in millimetres, its quiet zone included."""
-    matrix: Any = _segno().make(text, error="m", micro=False).matrix
-    modules = len(matrix) + 2 * QUIET
-    dark = "".join(
-        f"M{x + QUIET} {y + QUIET}h1v1h-1z"
-        for y, row in enumerate(matrix)
-        for x, bit in enumerate(row)
-        if bit
-    )
-    return f'<path transform="translate(1 1) scale({side / modules:.5f})" d="{dark}" fill="#000"/>'
-
-
-def _segno() -> Any:
-    try:
-        import segno  # an extra, only for labels
-    except ImportError:
-        raise UllageError(
-            "QR codes can't be drawn here",
-            remedy="Install them: pip install 'ullage[labels]'",
-            code="not-installed",
-        ) from None
-    return segno
+def _short(millimetres: float) -> str:
+    """A length to the thousandth of a millimetre."""
+    return in_full(round(millimetres, 3))

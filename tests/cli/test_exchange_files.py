@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import pypdf
 import pytest
 
 from stock.cli.main import main
@@ -73,6 +74,13 @@ def test_labels_for_all_or_some(run: Any, tmp_path: Path) -> None:
         "labels", str(file), "--bottle", "B0002", "--bottle", "3", "--label", "150x150", "--page", "letter"
     )
     assert small == {"labels": 2, "files": [str(file), str(tmp_path / "labels-2.svg")]}
+    pdf = tmp_path / "labels.pdf"
+    for _ in range(2):
+        assert run("labels", str(pdf), "--label", "150x150") == {"labels": 4, "files": [str(pdf)]}
+    assert pdf.read_bytes().startswith(b"%PDF-")
+    assert len(pypdf.PdfReader(pdf).pages) == 4
+    pdf.write_bytes(pdf.read_bytes() + b"mine")
+    assert run("labels", str(pdf), expect=2)["error"]["code"] == "would-overwrite"
     assert run("labels", str(file), "--bottle", "99", expect=2)["error"]["code"] == "not-found"
 
 

@@ -4,18 +4,26 @@ The finder patterns, the timing patterns and the quiet zone of four modules are 
 an independent reader (ZXing's C++ port, by pip as zxing-cpp) reads whole drawn pages.
 """
 
+import io
 import re
+from datetime import date
 from xml.etree import ElementTree
 
 import numpy
+import PIL.Image
+import pypdf
+import pypdfium2
 import pytest
 import segno
 import zxingcpp
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from stock.errors import BadInput
 from stock.exchange import labels
+from stock.exchange.label_layout import lay_out
+from stock.exchange.label_pdf import FONTS, shown
 from stock.shelf import deliveries, products
-from stock.shelf.bottles import numbered
+from stock.shelf.bottles import BottleView, numbered
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -70,18 +78,91 @@ def printed(page: str, dots_per_mm: int = 12) -> "numpy.ndarray[tuple[int, int],
     return paper
 
 
+OWN = "Regal oben links, Dose Nr. 17 ß漆"
+
+
+@pytest.fixture
+def three(stocked: str) -> list[BottleView]:
+    """A bottle without a label of its own, one with a short one, and one with a long one of odd letters."""
+    products.add({"name": "Tarnwick Harbour Mist Iridescent Basecoat", "role": "paint", "color": "#336699"})
+    deliveries.receive("Gull White", 30_000, label="W-7")
+    deliveries.receive("Tarnwick", 30_000, label=OWN, lot="L-2026-000417", best_before=date(2031, 1, 31))
+    return labels.bottles([1, 5, 6])
+
+
+def opened_by(code: str) -> int:
+    """The bottle that a code opens where a scanner types it."""
+    return int(numbered(code).id)
+
+
 @pytest.mark.parametrize(("size", "page"), [("60x25", "a4"), ("15x15", "letter"), ("100x60", "a4")])
 def test_another_programs_reader_reads_every_code_and_it_opens_its_bottle(
-    size: str, page: str, stocked: str
+    size: str, page: str, three: list[BottleView]
 ) -> None:
-    deliveries.receive("Gull White", 30_000, label="W-7")
-    deliveries.receive("Gull White", 30_000, label="Regal oben links, Dose Nr. 17 ß漆")
-    views = labels.bottles()
-    sheets = labels.sheets(views, labels.paper(page, size))
+    sheets = labels.sheets(three, labels.paper(page, size))
     read = [found for sheet in sheets for found in zxingcpp.read_barcodes(printed(sheet))]
     assert {found.format for found in read} == {zxingcpp.BarcodeFormat.QRCode}
-    assert sorted(found.text for found in read) == sorted(view.label for view in views)
-    assert {numbered(found.text).id for found in read} == {view.id for view in views}
+    assert sorted(opened_by(found.text) for found in read) == [1, 5, 6]
+    assert "W-7" in [found.text for found in read]
+
+
+def on_paper(pdf: str, dpi: int) -> PIL.Image.Image:
+    """The first page of a PDF as a printer of so many dots an inch puts it on paper, by PDFium."""
+    page = pypdfium2.PdfDocument(pdf.encode("ascii"))[0]
+    return page.render(scale=dpi / 72, grayscale=True).to_pil()
+
+
+@pytest.mark.sampled(5)
+@pytest.mark.parametrize("dpi", [203, 300])
+@pytest.mark.parametrize("size", labels.SIZES)
+def test_two_readers_read_each_label_of_each_size_at_each_fineness(
+    size: str, dpi: int, three: list[BottleView]
+) -> None:
+    """13 sizes, two printers, three labels: 78 codes, each read by ZXing and by ZBar from the PDF."""
+    assert len(labels.SIZES) * 2 * len(three) == 78
+    pyzbar = pytest.importorskip("pyzbar.pyzbar", reason="libzbar is not installed", exc_type=ImportError)
+    paper = on_paper(labels.pdf(three, labels.paper("a4", size)), dpi)
+    by_zxing = [found.text for found in zxingcpp.read_barcodes(paper)]
+    by_zbar = [
+        found.data.decode("utf-8") for found in pyzbar.decode(paper, symbols=[pyzbar.ZBarSymbol.QRCODE])
+    ]
+    for found in (by_zxing, by_zbar):
+        assert sorted(map(opened_by, found)) == [1, 5, 6], (size, dpi, found)
+
+
+@pytest.mark.parametrize("size", labels.SIZES)
+def test_the_number_is_never_cut_and_no_word_leaves_its_label(size: str, three: list[BottleView]) -> None:
+    width, height = map(float, size.split("x"))
+    for view in three:
+        layout = lay_out(view, width, height, "metric")
+        code = layout.code
+        assert code.side / code.modules >= 0.35
+        words = [one.text for one in layout.words]
+        assert all("…" not in text for text in words[:1])
+        number = "".join("".join(words).split())
+        assert "".join(view.label.split()) in number or words == [f"B{view.id:04d}"]
+        for one in layout.words:
+            assert one.x >= 0
+            assert one.x + stringWidth(shown(one.text), FONTS[one.bold], one.size) <= width
+            assert one.y - 0.72 * one.size > 0
+            assert one.y <= height
+        if size == "15x15":
+            assert len(words) == 1
+            assert code.side > 10.5
+    with_name = lay_out(three[2], 60, 25, "metric")
+    assert "Tarnwick Harbour Mist Iridescent Basecoat" in " ".join(one.text for one in with_name.words)
+
+
+def test_a_pdf_holds_what_the_pages_hold(three: list[BottleView]) -> None:
+    on = labels.paper("letter", "90x30")
+    (page,) = pypdf.PdfReader(io.BytesIO(labels.pdf(three, on).encode("ascii"))).pages
+    text = page.extract_text()
+    (svg,) = labels.sheets(three, on)
+    written = [each.text or "" for each in ElementTree.fromstring(svg).iter(f"{SVG}text")]
+    assert len(written) > 10
+    for words in written:
+        assert shown(words) in text, words
+    assert [round(float(side) / 72 * 25.4, 1) for side in page.mediabox[2:]] == [215.9, 279.4]
 
 
 def test_pages_hold_what_fits_and_no_label_leaves_its_page(stocked: str) -> None:

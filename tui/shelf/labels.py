@@ -29,6 +29,8 @@ class PrintLabels(WritesFiles):
 
     def fields(self) -> ComposeResult:
         """Which bottles, and where to."""
+        from stock.exchange import labels
+
         yield Static(words("A scanner types a label's code into any find box, and the bottle is selected."))
         yield Field(
             "Bottles",
@@ -42,11 +44,17 @@ class PrintLabels(WritesFiles):
         yield Field(
             "Label",
             value="60x25",
-            offers=("60x25", "40x20", "90x30"),
+            offers=labels.SIZES,
             id="label",
             hint="Width x height in mm.",
         )
-        yield Field("File", value=str(Path.home() / "ullage-labels.svg"), read=path, id="path")
+        yield Field(
+            "File",
+            value=str(Path.home() / "ullage-labels.pdf"),
+            read=path,
+            id="path",
+            hint="As .svg or .pdf.",
+        )
 
     def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
         """Draw the labels."""
