@@ -303,7 +303,6 @@ def draw_labels(args: Any, context: Context) -> Result:
         [f"{many} labels on {len(pages)} page{'s' if len(pages) > 1 else ''}"],
     )
     if args.file.suffix.lower() == ".pdf" and labels.letters_missing(numbers):
-        result.lines.append(
-            "Letters that a PDF's typeface hasn't stand as ?; a file that ends in .svg shows them"
-        )
+        told = "Letters that a PDF's typeface hasn't stand as ?; a file that ends in .svg shows them"
+        result = result._replace(lines=[*result.lines, told])
     return deliver(pages, result, context, args)
