@@ -10,6 +10,7 @@ from stock.logbook.undo import undo
 from stock.shelf import deliveries, lines, places, products, sheets, suppliers, taking_back
 from stock.shelf.studio import settings
 from stock.store import models
+from stock.store.connection import connection
 from stock.store.models import Product
 from tests.faults.fuzzing import run
 
@@ -102,8 +103,9 @@ def test_one_whose_only_delivery_is_undone_is_on_no_list_and_its_name_is_free(st
         ran = run([*command.split(), "--json", "--studio", stocked])
         assert (ran.status, "Dusk Red" in ran.out) == (2 if "show" in command else 0, False), command
     assert "Dusk Red (taken back" in run(["logbook", "--json", "--studio", stocked]).out
-    again = products.add({"name": name, "role": "paint"})
-    assert (again.id, prove().problems) == (products.find(name).id, [])
-    assert places.everything() == [row for row in places.everything() if not row.taken_back]
-    assert [row.name for row in suppliers.everything() if row.taken_back] == []
-    assert sheets.views([again.id]) == []
+    with connection():
+        again = products.add({"name": name, "role": "paint"})
+        assert (again.id, prove().problems) == (products.find(name).id, [])
+        assert places.everything() == [row for row in places.everything() if not row.taken_back]
+        assert [row.name for row in suppliers.everything() if row.taken_back] == []
+        assert sheets.views([again.id]) == []
