@@ -1,7 +1,7 @@
 """Sixteen files as people keep them, in every format and manner that they come in.
 
-Each is taken in as it stands, with no word about its kind, columns, encoding, delimiter, heads or manner of writing. Only
-what can mean two things is asked, and each question is answered once for the whole file.
+Each is taken in as it stands, with no word about its kind, columns, encoding, delimiter, heads or manner of writing.
+Only what can mean two things is asked, and each question is answered once for the whole file.
 """
 
 import datetime as dt
