@@ -8,7 +8,16 @@ from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Option, Remedy
-from stock.shelf import dosings, inheritance, line_sheets, lines, products, record_texts, sheets
+from stock.shelf import (
+    dosings,
+    inheritance,
+    line_sheets,
+    lines,
+    own_substances,
+    products,
+    record_texts,
+    sheets,
+)
 from stock.shelf.shares import solvent
 from stock.shelf.written import OF_LINE, details
 from stock.store.connection import connection, writing
@@ -23,6 +32,9 @@ FIELDS = (
     "transport_class", "packing_group", "sealed_life", "opened_life", "pot_life",
 )  # fmt: skip
 """Proposals that are fields of a product; the others stand with the sheet, or are kept as its words."""
+_LIMIT_OF = {"8 hours": "exposure_limit", "short term": "short_term_limit", "ceiling": "ceiling_limit"}
+_PPM = ("ppm", "ml/m3", "cm3/m3")
+"""Units of a limit that are parts per million of the air by volume."""
 OF_THE_SHEET = ("name", "revised_on", "version")
 SAFETY, TECHNICAL = "Safety data sheet", "Technical data sheet"
 
@@ -134,7 +146,8 @@ def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
         if fields:
             products.change(row.name, fields)
         title = _keep(row, what, day, frozenset())
-    return _answer(what, Taken(row.name, [row.name], title, day, list(fields), [], []))
+        limits = _note_limits(what, title, day)
+    return _answer(what, Taken(row.name, [row.name], title, day, [*fields, *limits], [], []))
 
 
 def take_for_line(what: Confirmed, line: str) -> Taken:
@@ -174,8 +187,41 @@ def take_for_line(what: Confirmed, line: str) -> Taken:
             (DataSheet.product == members[0][0]) & (DataSheet.title == title) & (DataSheet.revised_on == day)
         )
         line_sheets.spread(kept)
+        limits = _note_limits(what, title, day)
     names = [product.name for product, _ in members]
-    return _answer(what, Taken(row.name, names, title, day, list(fields), [], []))
+    return _answer(what, Taken(row.name, names, title, day, [*fields, *limits], [], []))
+
+
+def _note_limits(what: Confirmed, title: str, day: date) -> list[str]:
+    """Note limits of exposure with the studio's own substances; the ids of those noted.
+
+    That is for substances that the table of substances doesn't have, and for limits in parts per million: a limit by
+    mass needs the molar mass. One that an own substance has already stays.
+    """
+    noted: list[str] = []
+    for one in what.taken:
+        column = _LIMIT_OF.get(str(one.figures.get("span")))
+        cas = one.figures.get("cas")
+        values = one.figures.get("values")
+        ppm = (
+            [text.split()[0] for text in values if text.split()[1] in _PPM]
+            if isinstance(values, list)
+            else []
+        )
+        if one.name != "exposure_limit" or column is None or cas is None or len(ppm) != 1:
+            continue
+        known = next((own for own in own_substances.everything() if own.cas == cas), None)
+        if known is None:
+            source = f"{title} of {day}, {what.file.name}"
+            own_substances.add(
+                {"name": str(one.figures["name"]), "cas": str(cas), column: f"{ppm[0]} ppm", "source": source}
+            )
+        elif own_substances.as_texts(known)[column]:
+            continue
+        else:
+            own_substances.change(known.name, {column: f"{ppm[0]} ppm"})
+        noted.append(one.id)
+    return noted
 
 
 def _refuse_nothing(what: Confirmed) -> None:
@@ -188,9 +234,13 @@ def _refuse_nothing(what: Confirmed) -> None:
 
 def _answer(what: Confirmed, done: Taken) -> Taken:
     """What was done, with the fields as scripts call them, where it has those of the record."""
-    in_record = (*done.booked, "dosing")
+    in_record = {*done.booked, "dosing"}
     with connection():
-        booked = [one.field for one in what.taken if one.name in in_record and _in_record(one)]
+        booked = [
+            one.field
+            for one in what.taken
+            if not in_record.isdisjoint((one.name, one.id)) and _in_record(one)
+        ]
     kept = [one.field for one in what.taken if one.field not in booked and one.name not in OF_THE_SHEET]
     taken = {one.field for one in what.taken}
     left = [one.field for one in what.proposals if one.field not in taken and one.name not in OF_THE_SHEET]

@@ -216,11 +216,14 @@ _CEILING = re.compile(r"\b(?:ceiling|c\b(?=\s*\d)|plafond|techo)", re.IGNORECASE
 def _limits(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator[FoundValue]:
     """Limits in the air, by the substance named in the row or above it; derived no-effect levels are not limits."""
     substance: str | None = None
+    unknown_one: dict[str, str] = {}
     derived = False
     names = rows_by_name()
     for line in lines:
         named = _substance(line, names)
         substance = named or substance
+        if named:
+            unknown_one = _not_in_the_table(line)
         if _DERIVED.search(line.text):
             derived = True
         elif named or _LONG.search(line.text):
@@ -253,7 +256,8 @@ def _limits(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator[
         text = f"{', '.join(parts)}" + (f" ({span})" if span else "")
         yield FoundValue(
             "exposure_limit", f"{substance}: {text}", line, 8, key=f"{substance} {span}", shown=f"{substance}: {text}",
-            figures={"substance": substance, "span": span or None, "values": parts}, doubts=tuple(doubts),
+            figures={"substance": substance, "span": span or None, "values": parts, **unknown_one},
+            doubts=tuple(doubts),
         )  # fmt: skip
 
 
@@ -268,6 +272,18 @@ def _substance(line: SheetLine, names: Mapping[str, Row]) -> str | None:
         if name in names:
             return names[name]["name"]
     return None
+
+
+def _not_in_the_table(line: SheetLine) -> dict[str, str]:
+    """The CAS number and the printed name of a line's substance that the table of substances doesn't have."""
+    numbers = CAS.findall(line.text)
+    if len(set(numbers)) != 1 or row_of(numbers[0]) is not None:
+        return {}
+    names = [CAS.sub(" ", cell.text).strip(" :;,()") for cell in line.cells]
+    named = next(
+        (name for name in names if re.search(r"[^\W\d]{3}", name) and not _LIMIT.search(name)), numbers[0]
+    )
+    return {"cas": numbers[0], "name": named}
 
 
 _MODES = re.compile(

@@ -13,7 +13,7 @@ from stock.datasheets import files
 from stock.datasheets.books import Confirmed, chosen, take, take_for_line
 from stock.datasheets.proposals import propose
 from stock.errors import BadInput, NotFound
-from stock.shelf import dosings, figure_sources, lines, products, record_texts, sheets
+from stock.shelf import dosings, figure_sources, lines, own_substances, products, record_texts, sheets
 from stock.shelf.deliveries import receive
 from stock.shelf.product_view import as_json, as_lines, line_as_json
 
@@ -182,6 +182,25 @@ def test_a_sheet_is_entered_for_a_whole_line(books: str) -> None:
     with pytest.raises(BadInput, match="belongs to no line"):
         sheets.add("Lone", "Colours", day, whole_line=True)
     assert sheets.listed("Lone") == []
+
+
+def test_a_limit_of_a_substance_that_the_table_lacks_makes_it_an_own_one(books: str, tmp_path: Path) -> None:
+    text = SAFETY.replace(
+        "SECTION 9",
+        "SECTION 8: Exposure controls/personal protection\n"
+        "tern oil  999999-99-4  TWA 20 ppm  95 mg/m³\nacetone  67-64-1  TWA 500 ppm\nSECTION 9",
+    )
+    products.add({"name": "Brume", "role": "reducer"})
+    done = take(read(tmp_path, text, "exposure_limit"), "brume")
+    assert done.booked == ["exposure_limit:999999-99-4 8 hours"]
+    assert done.kept == ["exposure_limit:acetone 8 hours"]  # the table has its limits, each with a source
+    [own] = own_substances.everything()
+    told = own_substances.as_texts(own)
+    assert (told["name"], told["cas"], told["exposure_limit"]) == ("tern oil", "999999-99-4", "20 ppm")
+    assert told["source"] == "Safety data sheet of 2024-03-14, sheet.txt"
+    own_substances.change("tern oil", {"exposure_limit": "5 ppm"})
+    assert take(read(tmp_path, text, "exposure_limit"), "brume").booked == []
+    assert own_substances.as_texts(own_substances.find("tern oil"))["exposure_limit"] == "5 ppm"
 
 
 def test_refusals_book_nothing(books: str, tmp_path: Path) -> None:
