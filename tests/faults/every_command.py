@@ -104,6 +104,7 @@ job show Hull
 job list
 cost
 emissions
+emissions --year
 trace --lot L1
 restore
 labels -

@@ -11,7 +11,7 @@ from stock.ledger import book
 from stock.logbook import stock_value
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
-from stock.shelf import counts, deliveries, periods
+from stock.shelf import counts, deliveries, lines, periods, products
 from stock.store.connection import writing
 from stock.store.models import Booking, PeriodChange
 from stock.store.orm import pw
@@ -84,6 +84,18 @@ def test_opening_it_again_is_written_down(closed):
         periods.reopen(None, reason="again")
     with pytest.raises(pw.IntegrityError, match="append-only"), writing():
         PeriodChange.delete().execute()
+
+
+def test_a_price_that_changes_later_changes_no_closed_month(closed):
+    january = {"since": date(2030, 1, 1), "until": JANUARY}
+    with clock_at("2030-02-04 09:00"):
+        before = [stock_value.read(**january, method=method) for method in ("fifo", "average")]
+        deliveries.receive("Harbour Blue", 60_000)
+        products.change("Harbour Blue", {"price": ["60ml=99.00"]})
+        products.change("Harbour Blue", {"packs": ["120ml=20"]})
+        assert [stock_value.read(**january, method=method) for method in ("fifo", "average")] == before
+        lines.change("Quay", {"price": ["60ml=50.00"]})
+        assert [stock_value.read(**january, method=method) for method in ("fifo", "average")] == before
 
 
 def test_what_can_not_be_closed(closed):

@@ -96,7 +96,7 @@ ANSWERS: Mapping[str, tuple[Any, ...]] = {
     "job show": (money.JobShownShape,),
     "job queue": (money.MixQueueShape,),
     "job sheet": (money.JobSheetShape,),
-    "emissions": (logbook.EmissionsShape,),
+    "emissions": (logbook.EmissionsShape, logbook.EmissionYearShape),
     "trace": (logbook.TraceShape,),
     "valuation": (money.ValuationShape,),
     "purchases": (money.PurchasesShape,),

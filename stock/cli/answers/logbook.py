@@ -209,6 +209,26 @@ class EmissionsShape(EmittedShape):
     rules: list[str]
 
 
+class EmissionMonthShape(TypedDict):
+    """A month, and the twelve months that end with it; `over` is null where no limit is noted."""
+
+    month: str
+    us_g: Quantity
+    eu_g: Quantity
+    us_twelve_months_g: Quantity
+    eu_twelve_months_g: Quantity
+    over: bool | None
+
+
+class EmissionYearShape(TypedDict):
+    """Twelve months of emissions beside the studio's limit."""
+
+    as_of: Day
+    limit_g: Quantity | None
+    months: list[EmissionMonthShape]
+    rules: list[str]
+
+
 class TracedBottleShape(TypedDict):
     """A bottle that the lot is in; `through` is the bottle it came from."""
 
