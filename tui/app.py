@@ -19,6 +19,7 @@ from textual.worker import Worker, WorkerState
 
 from stock.errors import BooksUnreachable
 from tui.drawing.sentences import sentence_for
+from tui.key_queue import KeyQueue
 from tui.screens import SCREENS, ScreenEntry
 from tui.themes import LAMP, NAMES, themes, usable
 from tui.widgets.keys import bindings
@@ -115,6 +116,7 @@ class Ullage(App[None]):
         self._lost = ""
         self._visit: Visit | None = None
         self._ahead = ahead
+        self._typed = KeyQueue(self, super().on_event)
         self.scale = scale
         for one in themes():
             self.register_theme(one)
@@ -202,6 +204,7 @@ class Ullage(App[None]):
 
     def on_unmount(self) -> None:
         """Let go of the scale, and remove the copy of the sample studio."""
+        self._typed.close()
         if self.scale is not None:
             self.scale.close()
         if self._visit is not None:
@@ -351,7 +354,10 @@ class Ullage(App[None]):
                 return
         if isinstance(event, events.Key) and event.key in ("pageup", "pagedown") and self._nothing_offered():
             return
-        await super().on_event(event)
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            await self._typed.take(event)
+        else:
+            await super().on_event(event)
 
     async def run_action(self, action: Any, default_namespace: Any = None, namespaces: Any = None) -> bool:
         """Run an action, unless its screen is not mounted yet."""

@@ -48,6 +48,7 @@ class NewStudio(BookingDialog[bool | str]):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f2", "sample", "Sample")]
     HEAD: ClassVar[str] = "Your studio's books"
     GO: ClassVar[str] = "Make them"
+    DRAFTED = False
 
     def __init__(self, address: str) -> None:
         super().__init__()

@@ -166,8 +166,7 @@ def open_books(address: str) -> None:
                 ),
                 code="unprotected",
             )
-        if isinstance(database, files.File):
-            database.know_again()
+        database.know_again()
         _note_clock(database)
 
 

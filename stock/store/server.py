@@ -82,6 +82,8 @@ class Server(pw.PostgresqlDatabase):
     def init(self, database: str, *, session: Mapping[str, str], patient: bool, **parameters: Any) -> None:
         """Take the settings, and hand the rest to Peewee."""
         self.session, self.patient = session, patient
+        self.studio: str | None = None
+        """What tells the open studio from another one that stands at this address before or after it."""
         super().init(database, **parameters)
 
     def settings(self, *, local: str) -> str:
@@ -109,6 +111,10 @@ class Server(pw.PostgresqlDatabase):
             if rights.is_refusal(error):
                 raise rights.refusal(self, error, sql) from None
             raise
+
+    def know_again(self) -> None:
+        """Remember which studio's books these are."""
+        self.studio = str(self.execute_sql("SELECT made_at FROM studio").fetchone()[0])
 
     def another_line(self) -> Any:
         """A line beside the one in use, for a question while that one's transaction has failed."""

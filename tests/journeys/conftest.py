@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.tui.conftest import empty_books, fixed_day, studio
+from tests.tui.conftest import empty_books, fixed_day, furnished, studio
 
-__all__ = ["empty_books", "fixed_day", "studio"]
+__all__ = ["empty_books", "fixed_day", "furnished", "studio"]
 
 
 @pytest.fixture

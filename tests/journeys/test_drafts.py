@@ -1,14 +1,21 @@
 """What is typed and not booked is there again: after Esc, after q, after a crash, and in no other studio."""
 
+import datetime as dt
 import json
 import stat
 
 import pytest
 
+from stock import clock
 from stock.bench import mixes
-from stock.store.connection import connection
+from stock.store.connection import connection, open_books
+from stock.store.models import Studio, database
+from tests import sampling
+from tests.conftest import make_books
+from tests.tui import views
 from tests.tui.driving import holds, opened, press, seen, settle, write
 from tui.widgets import drafts
+from tui.widgets.fields import Field
 
 BLUE = 1
 
@@ -114,6 +121,89 @@ async def test_a_record_and_a_half_read_delivery_are_kept_and_thrown_away_by_a_k
         await press(pilot, "enter")
         assert not pilot.app.screen.is_modal
         assert files() == []
+
+
+UNKEPT = {"Accept", "PourByWeight", "WeighBottle", "Ask"}
+"""A caution's name is typed anew each time; what was poured goes to the Bench's fields; a weight is weighed again."""
+
+
+@pytest.mark.deepens
+async def test_what_is_typed_in_any_dialog_is_there_again_after_esc(
+    furnished: str, request: pytest.FixtureRequest
+) -> None:
+    ways = [name for name, way in views.DIALOGS.items() if name not in UNKEPT and "shift+tab" not in way]
+    async with opened(furnished, size=(100, 40)) as pilot:
+        for name in sampling.some(request.config, ways, 6):
+            await views.show(pilot, name)
+            fields = [one for one in pilot.app.screen.query(Field) if one.display and one.input.focusable]
+            if not fields:
+                continue
+            field = fields[-1]
+            field.input.focus()
+            await press(pilot, "7", "7")
+            assert "77" in field.text, name
+            await press(pilot, "escape")
+            await views.show(pilot, name)
+            again = pilot.app.screen.query_one(f"#{field.id}", Field)
+            assert again is not field
+            assert "77" in again.text, name
+            await press(pilot, "ctrl+t")
+            assert "77" not in again.text, name
+
+
+async def test_lines_of_an_order_are_kept(furnished: str) -> None:
+    async with opened(furnished, size=(100, 40)) as pilot:
+        await views.show(pilot, "MakeOrder")
+        before = len(pilot.app.screen.lines)
+        pilot.app.screen.query_one("#product").input.focus()
+        await write(pilot, "gull")
+        await press(pilot, "tab")
+        await write(pilot, "120")
+        await press(pilot, "f7", "escape")
+        await views.show(pilot, "MakeOrder")
+        lines = pilot.app.screen.lines
+        assert (len(lines), lines[-1].product, lines[-1].size_ul) == (before + 1, "Gull White", 120_000)
+        await press(pilot, "ctrl+t")
+        assert len(pilot.app.screen.lines) == before
+
+
+async def test_a_spill_that_was_booked_in_the_moment_of_a_crash_is_not_booked_twice(studio: str) -> None:
+    before = holds(BLUE)
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "slash")
+        await write(pilot, "harb")
+        await press(pilot, "enter", "s")
+        await write(pilot, "5")
+        (kept,) = files()
+        as_it_was = kept.read_bytes()
+        await press(pilot, "enter")
+        assert holds(BLUE) == before - 5_000
+        assert files() == []
+        for more, held in (("", 5_000), ("6", 11_000)):  # another amount is another errand
+            kept.write_bytes(as_it_was)
+            await press(pilot, "s")
+            await settle(pilot)
+            if more:
+                await write(pilot, more)
+            await press(pilot, "enter")
+            assert holds(BLUE) == before - held
+
+
+async def test_two_studios_at_one_address_of_a_server_share_no_draft(address: str) -> None:
+    make_books(address)
+    first = studio_now()
+    with connection():
+        Studio.update(made_at=clock.now() - dt.timedelta(days=1)).execute()
+    open_books(address)
+    assert first != studio_now()
+    drafts.Drafts(address, first).keep("bench", {"mix": 1})
+    assert drafts.Drafts(address, studio_now()).of("bench") is None
+    assert drafts.Drafts(address, first).of("bench") == {"mix": 1}
+
+
+def studio_now() -> str:
+    assert str(database.obj.studio)
+    return str(database.obj.studio)
 
 
 @pytest.mark.parametrize(

@@ -22,6 +22,7 @@ class Accept(BookingDialog[tuple[str, ...]]):
     """
 
     GO: ClassVar[str] = "I accept; book it"
+    DRAFTED = False
 
     def __init__(self, stops: Sequence[Finding], what: str = "mix") -> None:
         super().__init__()

@@ -10,9 +10,6 @@ from textual.widgets import Input
 
 from stock.grammar import in_full
 from tui.drawing.figures import ml
-from tui.widgets.dialog import Misread
-from tui.widgets.drafted_dialog import DraftedDialog
-from tui.widgets.drafts import Content
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
 from tui.widgets.lines_dialog import LinesDialog
@@ -21,8 +18,6 @@ from tui.widgets.rows import Cell
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener")
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
-TYPED = ("product", "role", "color", "size", "many", "price", "best", "lot", "left", "opened")
-"""The fields of one line."""
 UNKNOWN = "unknown"
 OPENED = ("today", "yesterday", UNKNOWN)
 CAME = ("in this delivery", "before the books began")
@@ -66,19 +61,22 @@ class DeliveryLine:
     fresh: dict[str, Any] | None = None
 
 
-class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
+class Receive(LinesDialog[DeliveryLine]):
     """A delivery of several products and sizes, booked as one."""
 
     HEAD: ClassVar[str] = "Receive a delivery"
     GO: ClassVar[str] = "Put on the shelf"
     WHAT: ClassVar[str] = "bottle"
+    TYPED: ClassVar[Sequence[str]] = (
+        "product", "role", "color", "size", "many", "price", "best", "lot", "left", "opened",
+    )  # fmt: skip
 
     def __init__(self, product: str = "", place: str = "") -> None:
         super().__init__()
         self._product = product
         self._place = place
         self._known: dict[str, tuple[str, str]] = {}
-        self._to_restore: Content | None = None
+        self._knows = False
         self._sold_in = ""
 
     def of_line(self) -> ComposeResult:
@@ -130,14 +128,14 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
 
     def _learned(self, known: list[tuple[str, str, str]], stand: list[str]) -> None:
         self._known = {name: (role, sizes) for name, role, sizes in known}
+        self._knows = True
         field = self.query_one("#product", NameField)
         field.names.describe({name: NameDetail(note=role) for name, role, _ in known}, {})
         field.offer(list(self._known))
         self.query_one("#place", Field).offer(stand)
         self._hint()
-        content, self._to_restore = self._to_restore, None
-        if content is not None:
-            self.take_draft(content)
+        if self._to_restore is not None:
+            self.take_draft(self._to_restore)
 
     def _show_new(self, *, shown: bool) -> None:
         for new in ("role", "color"):
@@ -166,6 +164,9 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
         return bool(self.query_one("#product", Field).text.strip())
 
     def line(self) -> DeliveryLine:
+        if not self.knows:  # a known product would be taken for a new one
+            self.refuse("The products are still being read. Press the key again in a moment.")
+            self.stay()
         name = self.read("product")
         fresh: dict[str, Any] | None = None
         if name not in self._known:
@@ -179,7 +180,7 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
             color = self.query_one("#color", Field).text.strip()
             if color:
                 fresh["color"] = color
-        texts = {field: self.query_one(f"#{field}", Field).text for field in TYPED}
+        texts = {field: self.query_one(f"#{field}", Field).text for field in self.TYPED}
         came = {
             "product": name, "size_ul": read["size"], "count": read["many"], "lot": read["lot"] or "",
             "best_before": read["best"], "price_minor": read["price"], "left_ul": left_ul,
@@ -189,48 +190,20 @@ class Receive(LinesDialog[DeliveryLine], DraftedDialog[str]):
         return DeliveryLine({**texts, "product": name}, name, came, fresh)
 
     @property
+    def knows(self) -> bool:
+        return self._knows
+
+    @property
     def form(self) -> str:
         """There is one draft of a delivery, wherever it was begun."""
         return "delivery"
 
-    def unbooked(self) -> str:
-        """Nothing is lost: the lines are kept as a draft."""
-        return ""
-
-    def changed(self) -> None:
-        """Keep the lines."""
-        self.keep_draft()
-
-    def draft(self) -> Content:
-        """The lines, and what is typed of the next one."""
-        lines = [line.texts for line in self.lines]
-        return super().draft() | ({"lines": lines} if lines else {})
-
-    def take_draft(self, content: Content) -> None:
-        """Read the lines of a draft once the products are known; what can't be read stays in the fields."""
-        if not self._known:
-            self._to_restore = content
-            return
-        try:
-            for texts in content.get("lines", ()):
-                for field in TYPED:
-                    self.query_one(f"#{field}", Field).text = str(texts.get(field, ""))
-                self.lines.append(self.line())
-                self.put(None)
-        except Misread:
-            pass
-        super().take_draft(content)
-        self.show_lines()
-
-    def action_throw_away(self) -> None:
-        """Forget the lines, too."""
-        self.lines.clear()
-        super().action_throw_away()
-        self.show_lines()
+    def texts(self, line: DeliveryLine) -> dict[str, str]:
+        return line.texts
 
     def put(self, line: DeliveryLine | None) -> None:
         texts = line.texts if line is not None else {"many": "1", "role": "paint"}
-        for field in TYPED:
+        for field in self.TYPED:
             self.query_one(f"#{field}", Field).text = texts.get(field, "")
 
     def errand(self) -> Callable[[], str]:

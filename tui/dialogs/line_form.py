@@ -12,7 +12,7 @@ from stock.grammar import in_full
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count
 from tui.widgets.books_screen import words
-from tui.widgets.drafted_dialog import DraftedDialog
+from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.grid import Grid, GridColumn
 
@@ -55,7 +55,7 @@ def _swatch(row: Mapping[str, str]) -> str:
         return ""
 
 
-class LineForm(DraftedDialog[str]):
+class LineForm(BookingDialog[str]):
     """The rows, what is wrong with the one in hand, and what all of them make."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f8", "go", "Book it", priority=True)]
@@ -89,11 +89,6 @@ class LineForm(DraftedDialog[str]):
             id="came",
         )  # fmt: skip
 
-    def unbooked(self) -> str:
-        """The rows that were written."""
-        many = len(self.query_one(Grid).filled())
-        return f"{count(many, 'row')} {'is' if many == 1 else 'are'}" if many else ""
-
     def draft(self) -> dict[str, Any]:
         """The rows beside the fields."""
         rows = [row for _, row in self.query_one(Grid).filled()]
@@ -116,7 +111,6 @@ class LineForm(DraftedDialog[str]):
     @on(Grid.Typed)
     def _typed(self, message: Grid.Typed) -> None:
         message.stop()
-        self.warn_again()
         self._look()
         if not self.query_one(Grid).wrong:
             self.refuse("")

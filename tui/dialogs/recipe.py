@@ -21,6 +21,11 @@ class KeepRecipe(BookingDialog[str]):
         super().__init__()
         self._mix = mix
 
+    @property
+    def form(self) -> str:
+        """Each mix has a draft of its own."""
+        return f"recipe of mix {self._mix}"
+
     def fields(self) -> ComposeResult:
         yield Static(words(f"The parts of mix {self._mix} with its steps, to be mixed at any size."))
         yield Field("Name", example="Deep sea", id="name", hint="It stands among the paints of the Bench.")

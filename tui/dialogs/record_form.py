@@ -14,7 +14,6 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from tui.widgets.dialog import BookingDialog, Misread
-from tui.widgets.drafted_dialog import DraftedDialog
 from tui.widgets.drafts import Content as DraftContent
 from tui.widgets.fields import Field
 
@@ -92,7 +91,7 @@ class Group(Vertical):
         return field in self._fields
 
 
-class RecordForm(DraftedDialog[Any]):
+class RecordForm(BookingDialog[Any]):
     """A form that adds or corrects one record. Only texts that were changed are passed to the books.
 
     Args:

@@ -45,6 +45,7 @@ class WeighBottle(BookingDialog[str]):
     """
 
     GO: ClassVar[str] = "Count it"
+    DRAFTED = False  # an empty weight that was typed for one bottle must never stand for another one
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f6", "tare", "Empty weight", show=False),
         Binding("f7", "sealed", "Sealed and full", show=False),
@@ -105,14 +106,15 @@ class WeighBottle(BookingDialog[str]):
         field.input.focus()
 
     def _take(self, bottle: str, found: "WeighableBottle") -> None:
+        tare = self.query_one("#tare", Field)
+        tare.text = "" if found.tare_mg is None else _grams(found.tare_mg)
         self._asked, self._on = bottle.strip(), found
         self.query_one("#sheet").border_title = words(self.head())
         self.query_one("#label", Field).text = ""
-        self.query_one("#tare", Field).text = "" if found.tare_mg is None else _grams(found.tare_mg)
         hint = (
             "With its cap; noted for another bottle of this size." if found.tare_of_pack else "With its cap."
         )
-        self.query_one("#tare", Field).hint(hint)
+        tare.hint(hint)
         self._propose()
 
     @on(LiveWeight.Changed)

@@ -73,6 +73,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
     """Makes an order: what is due from one supplier by the forecast, or what a person enters."""
 
     GO: ClassVar[str] = "It is ordered"
+    TYPED: ClassVar[Sequence[str]] = ("product", "size", "packs")
     LINE: ClassVar[Sequence[ListColumn]] = (
         ListColumn("", 14),
         ListColumn(""),
@@ -130,11 +131,16 @@ class MakeOrder(LinesDialog[LineToOrder]):
             self.stay()
         return LineToOrder(name, read["size"], read["packs"])
 
+    def texts(self, line: LineToOrder) -> dict[str, str]:
+        """A line as it would be typed."""
+        return {
+            "product": line.product, "size": f"{ml_exact(line.size_ul)} ml", "packs": str(line.packs),
+        }  # fmt: skip
+
     def put(self, line: LineToOrder | None) -> None:
         """Put a line into the fields, or empty them."""
-        self.query_one("#product", Field).text = line.product if line else ""
-        self.query_one("#size", Field).text = f"{ml_exact(line.size_ul)} ml" if line else ""
-        self.query_one("#packs", Field).text = str(line.packs) if line else "1"
+        for field, text in (self.texts(line) if line else {"product": "", "size": "", "packs": "1"}).items():
+            self.query_one(f"#{field}", Field).text = text
 
     def errand(self) -> Callable[[], str]:
         """Book the order."""

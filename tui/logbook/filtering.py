@@ -68,6 +68,7 @@ class Narrow(BookingDialog[Filter]):
 
     HEAD: ClassVar[str] = "Show only"
     GO: ClassVar[str] = "Show them"
+    DRAFTED = False
 
     def __init__(self, criteria: Filter) -> None:
         super().__init__()

@@ -161,6 +161,11 @@ class NameColumns(Lengthy[Any]):
         super().__init__()
         self._sheet = sheet
 
+    @property
+    def form(self) -> str:
+        """Each file has a draft of its own."""
+        return f"columns of {self._sheet.path}"
+
     def fields(self) -> ComposeResult:
         """A field for each of ours, offering the file's headings."""
         from stock.exchange.mapping import FIELDS

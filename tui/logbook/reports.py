@@ -194,6 +194,7 @@ class AskTrace(BookingDialog[ReportChoice]):
 
     HEAD: ClassVar[str] = "Trace a lot or a bottle"
     GO: ClassVar[str] = "Follow it"
+    DRAFTED = False
 
     def __init__(self, bottle: str = "", lot: str = "") -> None:
         super().__init__()

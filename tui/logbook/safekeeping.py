@@ -238,6 +238,7 @@ class PutBack(BookingDialog[str]):
 
     HEAD: ClassVar[str] = "Put a backup back"
     GO: ClassVar[str] = "Put it back"
+    DRAFTED = False
 
     class LossRead(Message):
         """What the backup lacks was worked out."""

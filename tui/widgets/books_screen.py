@@ -78,11 +78,17 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
         self._afterwards: Callable[[], Any] | None = None
         self._held: Widget | None = None
         self._to_read = False
+        self._behind = True
 
     @property
     def shell(self) -> Shell:
         """The app that this screen is part of."""
         return shell_of(self)
+
+    @property
+    def behind(self) -> bool:
+        """Whether the books are being read, and what is shown is what they were before."""
+        return self._behind and self.shell.books_open
 
     def take(self, in_hand: Any) -> None:
         """Show what another screen brings along. Most screens ignore it."""
@@ -115,7 +121,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     def on_screen_resume(self) -> None:
         """Read again: another screen may have booked something. Textual calls this twice when a screen opens."""
         if not self._to_read:
-            self._to_read = True
+            self._to_read = self._behind = True
             self.call_later(self._read_anew)
 
     def _read_anew(self) -> None:
@@ -142,6 +148,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     def reload(self) -> None:
         """Read the books again, in a thread."""
         if self.shell.books_open:
+            self._behind = True
             self._read()
 
     @work(thread=True, exclusive=True, group="books", exit_on_error=False)
@@ -157,7 +164,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     @on(BooksRead)
     def _draw(self, message: BooksRead) -> None:
         message.stop()
-        self.books = message.books
+        self.books, self._behind = message.books, False
         self.notice(". ".join(map(by_keys, remarks.noted())))
         self.draw(message.books)
         self.refresh_bindings()
@@ -175,6 +182,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     @on(Worker.StateChanged)
     def _say_what_failed(self, event: Worker.StateChanged) -> None:
         if event.state == WorkerState.ERROR and event.worker.error is not None:
+            self._behind = False
             self.shell.note_failure(event.worker.error)
             self.notice(sentence_for(event.worker.error))
 

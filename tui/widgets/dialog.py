@@ -1,7 +1,8 @@
 """Dialogs: a question, a few fields, and one key that books what was entered.
 
-What was typed stays until it is booked. Each dialog makes one request key when it opens, so that a second press, or a
-retry after the books could not be reached, books nothing twice.
+What was typed stays until it is booked: in the dialog, and as a draft after Esc, `q`, a crash or a killed terminal.
+Each dialog makes one request key when it opens, which its draft keeps, so that a second press, a retry after the books
+could not be reached, or a draft that was booked in the moment of a crash, books nothing twice.
 """
 
 import secrets
@@ -20,10 +21,13 @@ from textual.worker import Worker, WorkerState
 from stock.errors import UllageError
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
+from tui.widgets.drafts import Content, Drafts, drafts_of
 from tui.widgets.fields import FIELD_KEYS, Field, Key
 from tui.widgets.overlay import Overlay
 
 T = TypeVar("T")
+LEFT = "What you typed is kept as a draft: the form shows it when you open it again."
+KEPT = "What you typed here before and did not book. Ctrl+T throws it away."
 SOON = 0.4
 """Seconds after which a booking that is not done yet shows its progress."""
 
@@ -37,8 +41,11 @@ class BookingDialog(Overlay[T | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "Leave"),
+        Binding("ctrl+t", "throw_away", "Throw away", show=False, priority=True),
         *FIELD_KEYS,
     ]
+    DRAFTED: ClassVar[bool] = True
+    """Whether what is typed is kept as a draft; not where it books nothing, or must be typed anew each time."""
     AUTO_FOCUS = "Input, #go"
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012 - declared so by Textual
     HEAD: ClassVar[str] = ""
@@ -58,6 +65,11 @@ class BookingDialog(Overlay[T | None]):
         self._busy = False
         self._warned = False
         self._answers: list[Any] = []
+        self._drafts: Drafts | None = None
+        self._form = ""
+        self._first: dict[str, str] = {}
+        self._restored: Content | None = None
+        self._kept = False
 
     def compose(self) -> ComposeResult:
         """The heading, the fields, the refusal, and the keys."""
@@ -72,8 +84,73 @@ class BookingDialog(Overlay[T | None]):
                 yield Key(f"{self.GO_KEY}  {self.go_word()}", id="go")
 
     def on_mount(self) -> None:
-        """Close older notifications, which would cover the dialog."""
+        """Close older notifications, which would cover the dialog, and show the draft once the fields stand."""
         self.app.clear_notifications()
+        if self.DRAFTED and self._drafts is None:
+            self._drafts, self._form = drafts_of(self), self.form
+            self._first = {str(field.id): field.text for field in self.query(Field)}
+            if (content := self._drafts.of(self._form)) is not None:
+                self.call_after_refresh(self._restore, content)
+
+    @property
+    def form(self) -> str:
+        """The name of the form in the file of drafts: its kind, and what it is about."""
+        return f"{type(self).__name__}: {self.head()}"
+
+    def _restore(self, content: Content) -> None:
+        self.request = str(content.get("request") or self.request)
+        self._restored = {name: kept for name, kept in content.items() if name != "request"}
+        self._kept = True
+        self.take_draft(self._restored)
+        self._tell(KEPT)
+
+    def _tell(self, text: str) -> None:
+        line = self.query_one("#draft", Static)
+        line.update(words(text))
+        line.set_class(bool(text), "-shown")
+
+    def draft(self) -> Content:
+        """What was typed; empty where nothing was."""
+        texts = {
+            str(field.id): field.text
+            for field in self.query(Field)
+            if field.touched and field.text != self._first.get(str(field.id), "")
+        }
+        return {"texts": texts} if texts else {}
+
+    def take_draft(self, content: Content) -> None:
+        """Put a draft into the fields; what it holds of a field that is gone is left out."""
+        texts = content.get("texts")
+        for field in self.query(Field):
+            text = texts.get(str(field.id)) if isinstance(texts, dict) else None
+            if isinstance(text, str):
+                field.touched, field.text = True, text
+
+    @on(Field.Changed)
+    def keep_draft(self) -> None:
+        """Keep what stands in the form, or forget its draft where nothing typed is left."""
+        if self._drafts is None or self._answers:
+            return
+        content = self.draft()
+        if self._restored is not None and content != self._restored:  # another errand than what was kept
+            self._restored, self.request = None, secrets.token_hex(12)
+        if content:
+            self._drafts.keep(self._form, content | {"request": self.request})
+            self._kept = True
+        else:
+            self._forget()
+
+    def _forget(self) -> None:
+        if self._drafts is not None and self._kept:
+            self._drafts.drop(self._form)
+        self._kept, self._restored = False, None
+
+    def action_throw_away(self) -> None:
+        """Forget the draft, and leave the form as it was at first."""
+        for field in self.query(Field):
+            field.touched, field.text = False, self._first.get(str(field.id), "")
+        self._forget()
+        self._tell("")
 
     def head(self) -> str:
         """The heading on the border."""
@@ -123,27 +200,16 @@ class BookingDialog(Overlay[T | None]):
             field.input.focus()
             raise Misread from error
 
-    def unbooked(self) -> str:
-        """What leaving would throw away, as the beginning of a sentence; empty where nothing much would be lost."""
-        return ""
-
-    def warn_again(self) -> None:
-        """Something changed: the next Esc asks anew."""
-        self._warned = False
-
     def action_leave(self) -> None:
-        """Leave and book nothing; Esc is asked for once more where something is being booked or would be lost."""
-        if not self._warned:
-            if self._busy:
-                self._warned = True
-                self.refuse(
-                    "It is being booked. Esc once more leaves anyway; the Logbook then shows whether it was booked."
-                )
-                return
-            if lost := self.unbooked():
-                self._warned = True
-                self.refuse(f"{lost} not booked yet. Esc once more throws that away.")
-                return
+        """Leave and book nothing; what was typed is kept, and said to be. While it is being booked, ask once more."""
+        if self._busy and not self._warned:
+            self._warned = True
+            self.refuse(
+                "It is being booked. Esc once more leaves anyway; the Logbook then shows whether it was booked."
+            )
+            return
+        if self._kept:
+            self.app.notify(LEFT, markup=False, timeout=4)
         self.dismiss(None)
 
     def action_go(self) -> None:
@@ -170,6 +236,7 @@ class BookingDialog(Overlay[T | None]):
     def _leave_with(self, message: Done) -> None:
         message.stop()
         self._answers = [message.answer]
+        self._forget()
         self._end()
 
     def another(self) -> None:
@@ -228,6 +295,8 @@ class BookingDialog(Overlay[T | None]):
 
 class Ask(BookingDialog[str]):
     """A question whether to book something; its answer says what was done."""
+
+    DRAFTED = False
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "go", "Yes")]
 

@@ -1,6 +1,7 @@
 """What is typed in a form and not booked yet, kept in a small file, so that neither Esc nor a crash loses it.
 
-Each studio has a file of its own in the user's folder for state, readable by its owner alone. It is written with every
+Each studio has a file of its own in the user's folder for state, readable by its owner alone; another studio that is
+made at the same address, or a schema that is made anew, has another one. It is written with every
 change, because nobody announces a crash or a terminal that is killed. Where it can't be written, work goes on without.
 """
 
@@ -38,7 +39,8 @@ class Drafts:
 
     def __init__(self, address: str, studio: str) -> None:
         self._studio = studio
-        self._path = folder() / f"{hashlib.sha256(_canonical(address).encode()).hexdigest()[:32]}.json"
+        whose = f"{_canonical(address)}\n{studio}".encode()
+        self._path = folder() / f"{hashlib.sha256(whose).hexdigest()[:32]}.json"
 
     def of(self, form: str) -> Content | None:
         """What was kept of a form; None without a draft."""

@@ -9,8 +9,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 
-from tui.drawing.figures import count
 from tui.widgets.dialog import BookingDialog, Misread
+from tui.widgets.drafts import Content
 from tui.widgets.fields import Field, Key
 from tui.widgets.rows import Cell, ListColumn, Rows
 
@@ -28,11 +28,14 @@ class LinesDialog(BookingDialog[str], Generic[T]):
     ]
     LINE: ClassVar[Sequence[ListColumn]] = (ListColumn(""), ListColumn("", 16, right=True))
     WHAT: ClassVar[str] = "line"
+    TYPED: ClassVar[Sequence[str]] = ()
+    """The ids of the fields of one line."""
 
     def __init__(self, lines: Sequence[T] = ()) -> None:
         super().__init__()
         self.lines: list[T] = list(lines)
         self._lines_at_first = tuple(lines)
+        self._to_restore: Content | None = None
 
     def fields(self) -> ComposeResult:
         """The lines so far, the fields of one line, the keys that add and correct, and the fields of all lines."""
@@ -77,12 +80,46 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         """Whether the fields of the next line are filled in."""
         raise NotImplementedError
 
-    def unbooked(self) -> str:
-        """The lines that were entered or changed here."""
-        if tuple(self.lines) == self._lines_at_first:
-            return ""
-        many = len(self.lines) + self.started
-        return f"{count(many, 'line')} {'is' if many == 1 else 'are'}" if many else ""
+    def texts(self, line: T) -> dict[str, str]:
+        """The texts of a line's fields, as a draft holds them."""
+        raise NotImplementedError
+
+    @property
+    def knows(self) -> bool:
+        """Whether what a line needs to be read is known."""
+        return True
+
+    def draft(self) -> Content:
+        """What is typed, and the lines if others were entered or changed here."""
+        if self._to_restore is not None:
+            return self._to_restore
+        changed = tuple(self.lines) != self._lines_at_first
+        return super().draft() | ({"lines": [self.texts(line) for line in self.lines]} if changed else {})
+
+    def take_draft(self, content: Content) -> None:
+        """Read the lines of a draft once that is possible; what can't be read stays in the fields."""
+        self._to_restore = None if self.knows else content
+        if not self.knows:
+            return
+        lines = content.get("lines")
+        try:
+            if isinstance(lines, list):
+                self.lines.clear()
+                for texts in lines:
+                    for field in self.TYPED:
+                        self.query_one(f"#{field}", Field).text = str(texts.get(field, ""))
+                    self.lines.append(self.line())
+                    self.put(None)
+        except Misread:
+            pass
+        super().take_draft(content)
+        self.show_lines()
+
+    def action_throw_away(self) -> None:
+        """Forget the lines, too."""
+        self.lines = list(self._lines_at_first)
+        super().action_throw_away()
+        self.show_lines()
 
     def every_line(self) -> list[T]:
         """All lines, with the one in the fields.
@@ -100,16 +137,12 @@ class LinesDialog(BookingDialog[str], Generic[T]):
 
     def show_lines(self) -> None:
         """Show the lines so far, at most six at once."""
-        self.warn_again()
-        self.changed()
+        self.keep_draft()
         rows = self.query_one("#lines", Rows)
         for part in (rows, self.query_one("#again"), self.query_one("#drop")):
             part.display = bool(self.lines)
         rows.styles.height = min(MOST_SHOWN, len(self.lines))
         rows.show(self.lines)
-
-    def changed(self) -> None:
-        """The lines are others than before."""
 
     def action_another(self) -> None:
         """Add the line in the fields to the list, and empty the fields."""

@@ -64,6 +64,12 @@ class NameList(Suggestions):
         self._details, self._labels = details, labels
         self.refresh()
 
+    def show(self, words: Sequence[str], text: str) -> None:
+        """Offer other names; letters that meant a new name until now are ranked with the names that came."""
+        if self.marked not in self._words:
+            self._typed = ""
+        super().show(words, text)
+
     def follow(self, text: str) -> None:
         """Rank the names by what stands in the field; the first one is marked if anything is typed."""
         known = self.marked if text == self._typed else None

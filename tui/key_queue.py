@@ -1,0 +1,214 @@
+"""Keys that are typed ahead: each waits until what the keys before it began is done.
+
+A hand is faster than a dialog opens, a list is read or a mix is booked. What it types meanwhile belongs to what comes,
+so it is kept in its order and passed on once the screen in front has its focus and shows what the next key acts on.
+"""
+
+import asyncio
+from collections import deque
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import suppress
+from typing import Any
+
+from textual import events
+from textual.app import App, ScreenStackError
+from textual.css.query import NoMatches
+from textual.dom import DOMNode, NoScreen
+from textual.message_pump import MessagePump
+from textual.screen import Screen
+from textual.worker import Worker, WorkerState
+
+Typed = events.Key | events.Paste
+DECISIVE = frozenset({"booking", "form", "like", "opening", "open_mix"})
+"""The groups of a screen's threads that decide what the next key means; in a dialog each thread does."""
+LEADING = frozenset({"mounting", "booking", "form", "like", "opening"})
+"""What leads to another screen or field: until then no letter has its place."""
+ONLY_LOOKING = frozenset({"open_mix"})
+"""Of these, the ones that no key which only moves the selection waits for."""
+MOVES = frozenset({"up", "down", "pageup", "pagedown", "home", "end", "tab", "shift+tab"})
+ROUNDS = 3
+"""Times that a key's way to the app is gone after it: a key, the message it becomes, and the one that that becomes."""
+HOP_S, POLL_S, ESCAPE_AFTER_S, MOST_S = 0.25, 0.01, 1.0, 10.0
+"""Seconds for one widget's messages, between two looks, until Esc no longer waits, and until no key does."""
+DROPPED = "It took too long, so what you typed meanwhile was dropped. Look at the screen before you go on."
+
+
+class KeyQueue:
+    """The keys of one app that wait.
+
+    A letter in a field is passed on at once: it can't lead anywhere else. A key that leads somewhere waits for what is
+    under way, and one that began a booking and is pressed again meanwhile is not meant twice.
+    """
+
+    def __init__(self, app: App[Any], handle: Callable[[events.Event], Awaitable[None]]) -> None:
+        self._app, self._handle = app, handle
+        self._waiting: deque[Typed] = deque()
+        self._released: Typed | None = None
+        self._handled = asyncio.Event()
+        self._resting: asyncio.Task[None] | None = None
+        self._letters = False
+        """Whether letters were passed on since the last rest."""
+        self._screen: Screen[Any] | None = None
+        self._began = ""
+        """The key that was passed on last and was no letter in a field."""
+
+    async def take(self, event: Typed) -> None:
+        """Handle a key now, or keep it until it can be handled."""
+        if event is self._released:
+            self._released = None
+            try:
+                await self._handle(event)
+            finally:
+                self._handled.set()
+            return
+        letter = self._is_letter(event)
+        if self._resting is not None or self._waiting or (self._letters and not letter):
+            self._waiting.append(event)
+            self._rest()
+            return
+        self._letters = letter
+        if letter:
+            await self._handle(event)
+            return
+        self._began = _name(event)
+        try:
+            await self._handle(event)
+        finally:
+            self._rest()
+
+    def close(self) -> None:
+        """Forget what waits."""
+        self._waiting.clear()
+        if self._resting is not None:
+            self._resting.cancel()
+
+    def _is_letter(self, event: Typed) -> bool:
+        from textual.widgets import Input  # not before the first frame
+
+        with suppress(ScreenStackError, NoScreen):
+            return isinstance(self._app.focused, Input) and (
+                isinstance(event, events.Paste) or event.is_printable or event.key == "backspace"
+            )
+        return False
+
+    def _rest(self) -> None:
+        if self._resting is None:
+            self._resting = asyncio.create_task(self._pass_on())
+
+    async def _pass_on(self) -> None:
+        """Pass the waiting keys on one after the other, each after a rest."""
+        try:
+            await self._at_rest()
+            while self._waiting and self._app.is_running:
+                if self._letters and not self._is_letter(self._waiting[0]):
+                    await self._at_rest()
+                    continue
+                event = self._waiting.popleft()
+                self._letters = letter = self._is_letter(event)
+                if not letter:
+                    self._began = _name(event)
+                self._released = event
+                self._handled.clear()
+                self._app.post_message(event)
+                with suppress(TimeoutError):
+                    async with asyncio.timeout(MOST_S):
+                        await self._handled.wait()
+                if not letter:
+                    await self._at_rest()
+        finally:
+            self._resting = None
+
+    async def _at_rest(self) -> None:
+        """Until what the last key began is done, for `MOST_S` seconds at most."""
+        now = asyncio.get_running_loop().time
+        began, bookings, again = now(), set[Worker[Any]](), True
+        while again and self._app.is_running and now() < began + MOST_S:
+            for _ in range(ROUNDS):
+                await self._heard()
+            self._letters = again = False
+            screen = self._in_front()
+            if screen is not self._screen and screen is not None:
+                self._screen, again = screen, True
+                await _through(screen, drawn=True)
+            while (busy := list(self._busy(self._in_front()))) and now() < began + MOST_S:
+                bookings |= {one for one in busy if isinstance(one, Worker) and one.group == "booking"}
+                if self._may_pass(busy, late=now() > began + ESCAPE_AFTER_S):
+                    return
+                again = True
+                await asyncio.sleep(POLL_S)
+        if again and self._waiting:  # it is not known where they would go
+            self._waiting.clear()
+            self._app.notify(DROPPED, severity="warning", markup=False)
+        if any(worker.state == WorkerState.ERROR for worker in bookings):
+            self._waiting.clear()  # typed for what was refused
+        while bookings and self._waiting and _name(self._waiting[0]) == self._began:
+            self._waiting.popleft()  # pressed again while it was being booked
+
+    def _may_pass(self, busy: list[Any], *, late: bool) -> bool:
+        """Whether the next key need not wait for what is still under way."""
+        if not self._waiting:
+            return False
+        key = _name(self._waiting[0])
+        groups = {one.group if isinstance(one, Worker) else one for one in busy}
+        if groups <= ONLY_LOOKING and key in MOVES:
+            return True
+        if groups <= ONLY_LOOKING | {"behind"} and self._leads_away(key):
+            return True
+        if not groups & LEADING and self._is_letter(self._waiting[0]):
+            return True
+        return key == "escape" and late
+
+    def _leads_away(self, key: str) -> bool:
+        """Whether the key is one of the app's own, such as those that open a screen."""
+        return key == "escape" or key in self._app._bindings.key_to_bindings
+
+    def _in_front(self) -> Screen[Any] | None:
+        try:
+            return self._app.screen
+        except ScreenStackError:
+            return None
+
+    async def _heard(self) -> None:
+        """Until a key that was passed on before has climbed from the focus to the app."""
+        screen = self._in_front()
+        if screen is None:
+            return
+        at: MessagePump | None = screen.focused or screen
+        while at is not None:
+            await _through(at)
+            at = at._parent
+
+    def _busy(self, screen: Screen[Any] | None) -> Iterator[Any]:
+        """The threads that decide what the next key means, and `behind` while the screen doesn't show the books."""
+        if screen is None or not screen.is_mounted:
+            yield "mounting"
+            return
+        for worker in self._app.workers:
+            if worker.is_finished or _where(worker) not in (screen, self._app):
+                continue
+            if worker.group in DECISIVE or (screen.is_modal and worker.node is not self._app):
+                yield worker
+        if getattr(screen, "behind", False):  # a screen of the books is being read anew
+            yield "behind"
+
+
+def _name(event: Typed) -> str:
+    return event.key if isinstance(event, events.Key) else ""
+
+
+def _where(worker: Worker[Any]) -> DOMNode | None:
+    """The screen that a worker works for, or the app; None where that has gone."""
+    node = worker.node
+    try:
+        return node if isinstance(node, App) else node.screen
+    except (NoScreen, NoMatches, ScreenStackError):
+        return None
+
+
+async def _through(pump: MessagePump, *, drawn: bool = False) -> None:
+    """Until a widget has read its messages so far; with `drawn`, until it was drawn, too."""
+    done = asyncio.Event()
+    if (pump.call_after_refresh if drawn else pump.call_later)(done.set):
+        with suppress(TimeoutError):
+            async with asyncio.timeout(HOP_S):
+                await done.wait()
