@@ -94,7 +94,7 @@ async def test_a_hand_that_never_waits_finds_each_key_where_it_belongs(slow_book
         with connection():
             assert [mix.id for mix in mixes.open_mixes()] == []
 
-        await rattle(pilot, "w", "enter", "enter", "enter")  # the key that books, pressed too often
+        await rattle(pilot, "w", *"15", "enter", "enter", "enter")  # the key that books, pressed too often
         await until(lambda: bookings("wash") == 1)
         await settle(pilot)
         assert bookings("wash") == 1

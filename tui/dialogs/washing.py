@@ -43,7 +43,8 @@ class WashOut(StoppableDialog):
 
     def on_mount(self) -> None:
         """Read the cleaners and open mixes in a thread."""
-        self.run_worker(self._learn, thread=True, group="known", exit_on_error=False)
+        # Its answer moves the focus, so letters wait for it.
+        self.run_worker(self._learn, thread=True, group="form", exit_on_error=False)
 
     def _learn(self) -> None:
         from stock.bench.mixes import open_mixes

@@ -64,9 +64,9 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     class BooksRead(Message):
         """The books were read."""
 
-        def __init__(self, books: Any) -> None:
+        def __init__(self, books: Any, reading: int) -> None:
             super().__init__()
-            self.books = books
+            self.books, self.reading = books, reading
 
         def can_replace(self, message: Message) -> bool:
             """Replace older readings that are not drawn yet."""
@@ -78,7 +78,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
         self._afterwards: Callable[[], Any] | None = None
         self._held: Widget | None = None
         self._to_read = False
-        self._behind = True
+        self._asked = self._drawn = 0
 
     @property
     def shell(self) -> Shell:
@@ -88,7 +88,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     @property
     def behind(self) -> bool:
         """Whether the books are being read, and what is shown is what they were before."""
-        return self._behind and self.shell.books_open
+        return self.shell.books_open and (self._to_read or self.books is None or self._drawn < self._asked)
 
     def take(self, in_hand: Any) -> None:
         """Show what another screen brings along. Most screens ignore it."""
@@ -121,7 +121,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     def on_screen_resume(self) -> None:
         """Read again: another screen may have booked something. Textual calls this twice when a screen opens."""
         if not self._to_read:
-            self._to_read = self._behind = True
+            self._to_read = True
             self.call_later(self._read_anew)
 
     def _read_anew(self) -> None:
@@ -148,23 +148,23 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     def reload(self) -> None:
         """Read the books again, in a thread."""
         if self.shell.books_open:
-            self._behind = True
-            self._read()
+            self._asked += 1
+            self._read(self._asked)
 
     @work(thread=True, exclusive=True, group="books", exit_on_error=False)
-    def _read(self) -> None:
+    def _read(self, number: int) -> None:
         from stock.store.connection import connection, reading  # not before the first frame
 
         with connection(), reading():
             for books in self.readings():
                 if get_current_worker().is_cancelled:
                     return
-                self.post_message(self.BooksRead(books))
+                self.post_message(self.BooksRead(books, number))
 
     @on(BooksRead)
     def _draw(self, message: BooksRead) -> None:
         message.stop()
-        self.books, self._behind = message.books, False
+        self.books, self._drawn = message.books, message.reading
         self.notice(". ".join(map(by_keys, remarks.noted())))
         self.draw(message.books)
         self.refresh_bindings()
@@ -182,7 +182,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     @on(Worker.StateChanged)
     def _say_what_failed(self, event: Worker.StateChanged) -> None:
         if event.state == WorkerState.ERROR and event.worker.error is not None:
-            self._behind = False
+            self._drawn = self._asked
             self.shell.note_failure(event.worker.error)
             self.notice(sentence_for(event.worker.error))
 
