@@ -29,7 +29,8 @@ MOVES = frozenset({"up", "down", "pageup", "pagedown", "home", "end", "tab", "sh
 ROUNDS = 3
 """Times that a key's way to the app is gone after it: a key, the message it becomes, and the one that that becomes."""
 HOP_S, POLL_S, ESCAPE_AFTER_S, MOST_S = 0.25, 0.01, 1.0, 10.0
-"""Seconds for one widget's messages, between two looks, until Esc no longer waits, and until no key does."""
+"""Seconds between two looks at a widget that may be gone, and at what is under way; until Esc no longer waits, and
+until no key does."""
 DROPPED = "It took too long, so what you typed meanwhile was dropped. Look at the screen before you go on."
 
 
@@ -208,7 +209,10 @@ def _where(worker: Worker[Any]) -> DOMNode | None:
 async def _through(pump: MessagePump, *, drawn: bool = False) -> None:
     """Until a widget has read its messages so far; with `drawn`, until it was drawn, too."""
     done = asyncio.Event()
-    if (pump.call_after_refresh if drawn else pump.call_later)(done.set):
+    waits = (pump.call_after_refresh if drawn else pump.call_later)(done.set)
+    for _ in range(int(MOST_S / HOP_S) if waits else 0):
+        if done.is_set() or not pump.is_running:  # one that is removed meanwhile never answers
+            break
         with suppress(TimeoutError):
             async with asyncio.timeout(HOP_S):
                 await done.wait()

@@ -204,7 +204,10 @@ def closed_with(reducers: Sequence[int], *, as_of: date | None, most: int = 400)
 
 
 def mixed_often(since: date) -> dict[int, int]:
-    """How often each product was poured into a mix from a day on, by the product's number; one query."""
+    """In how many mixes from a day on each product was, by its number; what was undone is left out; one query.
+
+    A mix counts once, however often the product was added to it, also after spraying.
+    """
     with connection():
         rows = (
             Pour.select(Bottle.product, pw.fn.COUNT(Pour.mix.distinct()))
@@ -212,7 +215,7 @@ def mixed_often(since: date) -> dict[int, int]:
             .switch(Pour)
             .join(Movement)
             .join(Bottle)
-            .where(Booking.day >= since)
+            .where(Booking.day >= since, in_force(Pour.mix, None), in_force(Movement.booking, None))
             .group_by(Bottle.product)
         )
         return dict(rows.tuples())

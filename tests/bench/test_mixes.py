@@ -3,9 +3,11 @@
 from datetime import date
 from fractions import Fraction
 
+from stock.bench import step_requests, steps
 from stock.bench.mixes import mixed_often
 from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.logbook.proof import prove
+from stock.logbook.undo import undo
 from stock.shelf import deliveries, products
 from stock.store.models import Product
 
@@ -14,6 +16,21 @@ def test_what_was_mixed_lately_is_counted_by_mix_not_by_pour(mixed):
     numbers = {row.name: row.id for row in Product.select()}
     assert mixed_often(date(2000, 1, 1)) == {numbers["Harbour Blue"]: 1, numbers["Slow Thinner"]: 1}
     assert mixed_often(date(9000, 1, 1)) == {}
+
+
+def test_a_mix_that_is_tinted_after_spraying_counts_once_and_what_is_undone_never(mixed):
+    products.add({"name": "Tint Red", "role": "paint"})
+    deliveries.receive("Tint Red", 30_000)
+    numbers = {row.name: row.id for row in Product.select()}
+    for left in (6_000, 3_000):
+        asked = step_requests.read(mixed, None, parts=["Tint Red=0.1ml"], left=f"{left / 1000}ml")
+        step = steps.book_step(mixed, asked)["step"]
+    counted = {numbers["Harbour Blue"]: 1, numbers["Slow Thinner"]: 1, numbers["Tint Red"]: 1}
+    assert mixed_often(date(2000, 1, 1)) == counted
+    undo("step", step)
+    assert mixed_often(date(2000, 1, 1)) == counted
+    undo("mix", mixed)
+    assert mixed_often(date(2000, 1, 1)) == {}
 
 
 def test_the_same_paint_named_twice_is_poured_on_where_the_first_part_left_off(stocked):

@@ -87,7 +87,9 @@ async def test_a_hand_that_never_waits_finds_each_key_where_it_belongs(slow_book
         await rattle(pilot, *"harb", "enter", *"8", "enter", "enter", *"20%", "f8")
         await settle(pilot)
         assert holds(BLUE) == 41_000  # what was not shown yet is not booked
-        await rattle(pilot, "f8", "S", *"1 ml", "enter", "S", *"2 ml", "enter", "g")
+        await rattle(pilot, "f8", "S", *"1 ml", "enter")
+        await until(lambda: bookings("step") == 1)
+        await rattle(pilot, "S", *"2 ml", "enter", "g")
         await until(lambda: bookings("close") == 1)
         await settle(pilot)
         assert holds(THINNER) == 120_000 - 1_600 - 3_000

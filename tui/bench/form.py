@@ -9,6 +9,7 @@ from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.widgets import Input
 
+from tui.dialogs.mix_again import MOMENTS
 from tui.dialogs.typed_mix import OTHERS, RECIPE, TypedMix
 from tui.drawing.figures import ml_exact
 from tui.widgets.fields import Field
@@ -23,7 +24,6 @@ MOST_PARTS = 6
 UNTHINNED = "such as 20% or 2 ml"
 BLEND = "a blend of two …"
 """The last row of the reducers' list; taking it opens the dialog that picks them."""
-MOMENTS = ("yesterday", "today 9:00", "today 12:00", "today 15:00", "yesterday 9:00", "yesterday 15:00")
 NEEDLES = ("0.15", "0.18", "0.2", "0.23", "0.3", "0.35", "0.4", "0.5", "0.6", "0.8")
 REDUCTIONS = tuple(f"{percent}%" for percent in range(5, 105, 5))
 

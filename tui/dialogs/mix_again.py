@@ -1,19 +1,25 @@
 """The dialog that repeats a mix: it shows the whole preview and books with one key."""
 
 from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
+from datetime import datetime
 from typing import Any, ClassVar
 
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.worker import get_current_worker
 
+from stock.errors import UllageError
 from stock.grammar import in_full
 from tui.dialogs.typed_mix import TypedMix, wish_of
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml_of
+from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import inks
 from tui.widgets.dialog import BookingDialog
-from tui.widgets.fields import Key
+from tui.widgets.fields import Field, Key
 from tui.widgets.page import Page
 
 
@@ -45,10 +51,23 @@ def like(mix: int) -> TypedMix:
     return wish_for(once_more(view(mix)))
 
 
+MOMENTS = ("yesterday", "today 9:00", "today 12:00", "today 15:00", "yesterday 9:00", "yesterday 15:00")
+
+
+def _moment(text: str) -> datetime:
+    from stock.shelf.studio import past_moment
+    from stock.store.connection import connection
+
+    with connection():
+        return past_moment(text)
+
+
 class Again(BookingDialog[str]):
-    """Repeats a mix as it was last made."""
+    """Repeats a mix as it was last made, now or at an earlier moment."""
 
     HEAD: ClassVar[str] = "Mix it again"
+    DRAFTED = False  # a moment that was typed for one mix must not be another one's
+    AUTO_FOCUS = "#go"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "go", "Book it"),
         Binding("b", "bench", "To the Bench"),
@@ -61,26 +80,46 @@ class Again(BookingDialog[str]):
 
     def fields(self) -> ComposeResult:
         yield Page(ground="card", id="preview")
+        yield Field(
+            "When", read=_moment, blank=True, example="now", offers=MOMENTS, id="when",
+            hint="For a mix that is written down late; its bottles are looked at as they were then.",
+        )  # fmt: skip
         yield Key("b  Change it at the Bench first", plain=True, id="other")
 
     def on_mount(self) -> None:
         """Plan the mix in a thread."""
         self.query_one(Page).show([(Run("Working it out …", "quiet"),)])
-        self.run_worker(self._work_out, thread=True, group="plan", exit_on_error=False)
+        self._work_out(self._request)
 
-    def _work_out(self) -> None:
+    @on(Field.Changed, "#when")
+    def _moved(self) -> None:
+        """Plan it anew for another moment."""
+        self._plan = None
+        with suppress(UllageError):  # said beneath the field, once it is left
+            self._work_out(self._request._replace(at=self.query_one("#when", Field).read()))
+
+    @work(thread=True, exclusive=True, group="plan", exit_on_error=False)
+    def _work_out(self, request: Any) -> None:
         from stock.bench.mixing import plan
+        from stock.store.connection import connection
 
-        planned = plan(self._request)
-        self.app.call_from_thread(self._planned, planned)
+        try:
+            with connection():
+                planned = plan(request)
+        except UllageError as error:
+            self.app.call_from_thread(self.refuse, sentence_for(error))
+            return
+        if not get_current_worker().is_cancelled:
+            self.app.call_from_thread(self._planned, request, planned)
 
-    def _planned(self, planned: Any) -> None:
+    def _planned(self, request: Any, planned: Any) -> None:
         from tui.drawing.mix import everything
 
-        self._plan = planned
+        self._request, self._plan = request, planned
+        self.refuse("")
         page = self.query_one(Page)
         lines = everything(planned, page.size.width - 1, inks(self.app))
-        page.styles.height = min(len(lines), max(4, self.app.size.height - 12))
+        page.styles.height = min(len(lines), max(4, self.app.size.height - 15))
         page.show(lines)
         if planned.stops():
             self.refuse(
@@ -91,7 +130,9 @@ class Again(BookingDialog[str]):
         """Book the mix that is shown."""
         from stock.bench.mixing import book_mix
 
+        self.read("when")
         if self._plan is None:
+            self.refuse("It is still being worked out. Press the key again once it is shown.")
             self.stay()
         if self._plan.stops():
             self.refuse(
@@ -117,5 +158,6 @@ class Again(BookingDialog[str]):
         if self._busy:
             return
         shell = self.shell
+        when = self.query_one("#when", Field).text
         self.dismiss(None)
-        shell.go("bench", wish_for(self._request))
+        shell.go("bench", replace(wish_for(self._request), when=when))
