@@ -354,10 +354,8 @@ class Ullage(App[None]):
                 return
         if isinstance(event, events.Key) and event.key in ("pageup", "pagedown") and self._nothing_offered():
             return
-        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
-            await self._typed.take(event)
-        else:
-            await super().on_event(event)
+        typed = isinstance(event, events.Key | events.Paste) and not event.is_forwarded
+        await (self._typed.take if typed else super().on_event)(event)
 
     async def run_action(self, action: Any, default_namespace: Any = None, namespaces: Any = None) -> bool:
         """Run an action, unless its screen is not mounted yet."""

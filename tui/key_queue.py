@@ -31,6 +31,8 @@ ROUNDS = 3
 HOP_S, POLL_S, ESCAPE_AFTER_S, MOST_S = 0.25, 0.01, 1.0, 10.0
 """Seconds between two looks at a widget that may be gone, and at what is under way; until Esc no longer waits, and
 until no key does."""
+HOPS = 40
+"""Looks at one widget until it is given up."""
 DROPPED = "It took too long, so what you typed meanwhile was dropped. Look at the screen before you go on."
 
 
@@ -53,8 +55,9 @@ class KeyQueue:
         self._began = ""
         """The key that was passed on last and was no letter in a field."""
 
-    async def take(self, event: Typed) -> None:
-        """Handle a key now, or keep it until it can be handled."""
+    async def take(self, event: events.Event) -> None:
+        """Handle a key or a paste now, or keep it until it can be handled."""
+        assert isinstance(event, events.Key | events.Paste)
         if event is self._released:
             self._released = None
             try:
@@ -137,7 +140,9 @@ class KeyQueue:
                     return
                 again = True
                 await asyncio.sleep(POLL_S)
-        if again and self._waiting:  # it is not known where they would go
+        if self._waiting and (
+            again or any(self._busy(self._in_front()))
+        ):  # it is not known where they would go
             self._waiting.clear()
             self._app.notify(DROPPED, severity="warning", markup=False)
         if any(worker.state == WorkerState.ERROR for worker in bookings):
@@ -210,7 +215,7 @@ async def _through(pump: MessagePump, *, drawn: bool = False) -> None:
     """Until a widget has read its messages so far; with `drawn`, until it was drawn, too."""
     done = asyncio.Event()
     waits = (pump.call_after_refresh if drawn else pump.call_later)(done.set)
-    for _ in range(int(MOST_S / HOP_S) if waits else 0):
+    for _ in range(HOPS if waits else 0):
         if done.is_set() or not pump.is_running:  # one that is removed meanwhile never answers
             break
         with suppress(TimeoutError):

@@ -111,12 +111,9 @@ class TakeIn(Lengthy[Any]):
         yield Field("File", read=path, example="/home/me/paints.csv", id="path")
         yield Field("It holds", blank=True, example="read from the headings", offers=tuple(KINDS), id="kind")
         yield Field(
-            "New names",
-            value="refuse",
-            offers=("refuse", "make"),
-            id="new",
+            "New names", value="refuse", offers=("refuse", "make"), id="new",
             hint="Products and places that the books don't have yet.",
-        )
+        )  # fmt: skip
         yield Field("New role", blank=True, example="read from its column", offers=ROLES, id="role")
         yield Field(
             "Sheet", blank=True, example="the only one", id="which-sheet", hint="Of a workbook with several."
@@ -156,15 +153,11 @@ class NameColumns(Lengthy[Any]):
 
     HEAD: ClassVar[str] = "What the columns hold"
     GO: ClassVar[str] = "Look again"
+    DRAFTED = False
 
     def __init__(self, sheet: UnclearSheet) -> None:
         super().__init__()
         self._sheet = sheet
-
-    @property
-    def form(self) -> str:
-        """Each file has a draft of its own."""
-        return f"columns of {self._sheet.path}"
 
     def fields(self) -> ComposeResult:
         """A field for each of ours, offering the file's headings."""
