@@ -133,7 +133,7 @@ def test_two_benches_closing_the_same_mix(mixed: int):
 
     def bench(outcome: str) -> None:
         with connection():
-            ready.wait(timeout=30)
+            ready.wait(timeout=180)
             try:
                 said.append(close(mixed, Ending(outcome))["outcome"])
             except mixes.ClosedAlready as refusal:
@@ -143,7 +143,7 @@ def test_two_benches_closing_the_same_mix(mixed: int):
     for each in benches:
         each.start()
     for each in benches:
-        each.join(timeout=60)
+        each.join(timeout=300)
     assert len(said) == 2
     assert "closed" in said
     assert Close.select().where(Close.mix == mixed).count() == 1

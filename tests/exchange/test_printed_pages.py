@@ -43,7 +43,7 @@ def printed(report, folder: Path, paper: str, address: str = ""):
     subprocess.run(
         [CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
          f"--user-data-dir={folder}/profile", f"--print-to-pdf={pdf}", page.as_uri()],
-        check=True, capture_output=True, timeout=120,
+        check=True, capture_output=True, timeout=600,
     )  # fmt: skip
     return [each.extract_text() for each in pypdf.PdfReader(pdf).pages]
 

@@ -25,7 +25,7 @@ def ullage(address, *line):
     """The command as a process, and what it answers."""
     done = subprocess.run(
         [sys.executable, "-m", "tui", "--studio", address, *line, "--json"],
-        capture_output=True, text=True, timeout=120,
+        capture_output=True, text=True, timeout=600,
     )  # fmt: skip
     assert "Traceback" not in done.stderr
     return done.returncode, json.loads(done.stdout or done.stderr)

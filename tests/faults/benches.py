@@ -98,7 +98,7 @@ def pour_often(line: Connection, address: str, seed: int, errands: int, gate: An
     poured, refused, odd, slowest = [], 0, [], 0.0
     connection.open_books(address)
     with connection.connection():
-        gate.wait(60)
+        gate.wait(300)
         for _ in range(errands):
             begun = time.monotonic()
             try:
@@ -124,7 +124,7 @@ def mix_once(line: Connection, address: str, key: str, gate: Any) -> None:
     """Open the books, wait until all are ready, then send the same request as the others."""
     connection.open_books(address)
     with connection.connection():
-        gate.wait(60)
+        gate.wait(300)
         line.send(
             book_mix(MixRequest(parts=(("Harbour Blue", 1_000),), reduce=20, job=f"Job {key}"), key=key)
         )
@@ -135,7 +135,7 @@ def mix_for_job(line: Connection, address: str, number: int, gate: Any) -> None:
     product = ("Harbour Blue", "Slow Thinner", "Wash Down")[number % 3]
     connection.open_books(address)
     with connection.connection():
-        gate.wait(60)
+        gate.wait(300)
         line.send(book_mix(MixRequest(parts=((product, 1_000),), job="One Tank"), key=f"k{number}"))
 
 
@@ -143,7 +143,7 @@ def close_while_booking(line: Connection, address: str, until: date, gate: Any) 
     """Close the books until a day while others book on it; tells how many bookings that day had by then."""
     connection.open_books(address)
     with connection.connection():
-        gate.wait(60)
+        gate.wait(300)
         with connection.writing():
             periods.close(until)
             line.send(Booking.select().where(Booking.day <= until).count())
@@ -153,7 +153,7 @@ def count_on(line: Connection, address: str, at: datetime, bottle: int, gate: An
     """Count a bottle on a past day again and again until that is refused; the refusal's code is told."""
     connection.open_books(address)
     with connection.connection():
-        gate.wait(60)
+        gate.wait(300)
         for volume_ul in range(50_000, 40_000, -10):
             try:
                 counts.count(str(bottle), volume_ul, on=at)

@@ -97,7 +97,7 @@ def pooled(chain):
         )
         settings.chmod(0o644)
         process = subprocess.Popen([POOLER, "-q", str(settings)], user=owner.st_uid or None, cwd="/tmp")
-        until = time.monotonic() + 30
+        until = time.monotonic() + 180
         while not (Path(place) / ".s.PGSQL.6543").exists():
             assert time.monotonic() < until
             assert process.poll() is None, (Path(place) / "log").read_text()

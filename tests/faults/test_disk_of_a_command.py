@@ -71,7 +71,7 @@ def faulty(shim, stocked, address, tmp_path):
         }  # fmt: skip
         done = subprocess.run(
             [sys.executable, "-m", "tui", "--studio", str(books), *LINE],
-            env=os.environ | told, capture_output=True, text=True, timeout=120,
+            env=os.environ | told, capture_output=True, text=True, timeout=600,
         )  # fmt: skip
         return books, done, int(count.read_text())
 

@@ -38,7 +38,7 @@ def processes(folder):
     return [main, *main.children(recursive=True)]
 
 
-def until(true, seconds=60):
+def until(true, seconds=300):
     """Wait for a state, for so long at most."""
     end = time.monotonic() + seconds
     while not true():

@@ -107,7 +107,7 @@ def restart(folder):
         ["stop", "-m", "immediate"],
         ["start", "-w", "-l", str(folder / "again.log"), "-o", options],
     ):
-        subprocess.run([*control, *words], check=True, capture_output=True, user=owner, timeout=60)
+        subprocess.run([*control, *words], check=True, capture_output=True, user=owner, timeout=300)
 
 
 @pytest.mark.only("postgresql")

@@ -62,12 +62,12 @@ def test_what_is_booked_stays_though_another_program_leaves_meanwhile(look, stoc
     with connection():
         run(HELD_NOW, 1).fetchall()
         looks[look]()
-        subprocess.run([sys.executable, "-c", LEAVE, address], check=True, timeout=60)
+        subprocess.run([sys.executable, "-c", LEAVE, address], check=True, timeout=300)
         assert Path(f"{address}-wal").exists()
         deliveries.receive("Harbour Blue", 60_000)
     done = subprocess.run(
         [sys.executable, "-m", "tui", "--studio", address, "check", "--json"],
-        check=True, capture_output=True, text=True, timeout=60,
+        check=True, capture_output=True, text=True, timeout=300,
     )  # fmt: skip
     told = json.loads(done.stdout)
     assert (told["problems"], told["bottles"]) == ([], 5)

@@ -16,6 +16,7 @@ from stock.cli.main import FAMILY_OF, main, parser_for
 from stock.logbook.proof import prove
 from stock.store import connection
 from stock.store.models import TABLES, Job, Product
+from tests.faults.fuzzing import PARSER_FOR
 from tests.sampling import some
 
 NASTY = (
@@ -56,6 +57,7 @@ def run(books, capsys, monkeypatch, tmp_path):
     here = tmp_path / "here"
     here.mkdir()
     monkeypatch.chdir(here)
+    monkeypatch.setattr("stock.cli.main.parser_for", PARSER_FOR)
 
     def typed(*words):
         status = main(["--studio", books, *words])
@@ -104,7 +106,7 @@ def test_every_command_there_is_takes_nasty_texts_in_every_place(run, engine, re
     lines = list(enumerate(tried_lines("@")))
     assert {words[0] for _, words in lines} == set(FAMILY_OF)
     assert len(lines) > 300
-    for at, words in some(request.config, lines, 200 if engine == "sqlite" else 60):
+    for at, words in some(request.config, lines, 120 if engine == "sqlite" else 40):
         run(*(word.replace("@", NASTY[at % len(NASTY)]) for word in words))
 
 
@@ -117,7 +119,7 @@ def test_nasty_names_through_every_command(run, books, capsys, request):
     with connection.connection():
         kept = {name for (name,) in Product.select(Product.name).tuples()}
     assert kept == {" ".join(unicodedata.normalize("NFC", text).split()) for text in NASTY}
-    for number, line in some(request.config, enumerate(LINES), 25):
+    for number, line in some(request.config, enumerate(LINES), 15):
         for text in (NASTY[number % len(NASTY)], NASTY[(number * 7 + 3) % len(NASTY)]):
             run(*(word.replace("@", text) for word in line.split()))
             tried += 1

@@ -68,6 +68,6 @@ def test_standard_input_is_read_where_it_is_a_file_and_refused_where_it_is_a_pip
     sheet.write_text("Date,Paint,Amount\n2025-01-01,Harbour Blue,8 ml\n")
     line = [sys.executable, "-m", "tui", "import", "/dev/stdin", "--dry-run", "--studio", stocked]
     with sheet.open() as file:
-        assert subprocess.run(line, stdin=file, capture_output=True, timeout=60).returncode == 0
-    ran = subprocess.run(line, input=sheet.read_bytes(), capture_output=True, timeout=60)
+        assert subprocess.run(line, stdin=file, capture_output=True, timeout=300).returncode == 0
+    ran = subprocess.run(line, input=sheet.read_bytes(), capture_output=True, timeout=300)
     assert (ran.returncode, b"/dev/stdin is a pipe" in ran.stderr) == (2, True)

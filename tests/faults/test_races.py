@@ -128,7 +128,7 @@ def test_a_booking_under_way_is_waited_for_and_one_that_comes_later_is_refused(s
     gate = benches.CONTEXT.Barrier(2)
 
     def work(errand):
-        gate.wait(60)
+        gate.wait(300)
         assert not line.poll(0.3)  # the closing is not done while this booking is open
         errand.move(bottle, "discarded", -1_000)
         return {}

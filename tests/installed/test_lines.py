@@ -42,7 +42,7 @@ def test_examples_of_the_readme_print_what_they_say(person: Person, engine: str)
         assert said.startswith(printed), command  # an example shows how the answer begins
 
 
-AS_PROCESSES = 12
+AS_PROCESSES = 6
 """So many of the lines are typed as whole processes in an ordinary run; the others one after another in one process."""
 IN_ONE_PROCESS = """
 import contextlib, io, json, os, shutil, sys

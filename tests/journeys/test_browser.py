@@ -14,7 +14,7 @@ from playwright.async_api import Browser, BrowserContext, ConsoleMessage, Page, 
 
 from tests.tui.browsing import chromium, hand_in, sheet, shows
 from tests.tui.driving import holds
-from tests.tui.served import Served, serving, until
+from tests.tui.served import PATIENCE_S, Served, serving, until
 
 BLUE, REDUCER = 1, 3
 PASSWORD = "a quay at low tide"
@@ -99,7 +99,7 @@ async def test_keys_a_mix_by_keyboard_a_foreign_page_two_tabs_and_the_end(
         await shows(page, "Test studio")
     assert "The server was ended" in await sheet(page)
     await page.get_by_role("button", name="Open it again").click()
-    await page.get_by_text("Nothing answers here").wait_for()
+    await page.get_by_text("Nothing answers here").wait_for(timeout=PATIENCE_S * 1_000)
 
 
 async def a_mix_by_keyboard(context: BrowserContext, server: Served) -> Page:
@@ -242,7 +242,7 @@ async def test_password_lets_in_by_name_in_the_themes_colours_and_one_tab_too_ma
         assert "opens with its password" in await sheet(page)
         await page.get_by_label("Password").fill("a quay at high tide")
         await page.keyboard.press("Enter")
-        await page.get_by_text("That is not the password").wait_for()
+        await page.get_by_text("That is not the password").wait_for(timeout=PATIENCE_S * 1_000)
         assert server.tabs() == []
         await page.get_by_label("Password").fill(PASSWORD)
         await page.get_by_role("button", name="Come in").click()

@@ -16,7 +16,7 @@ def ullage(*words, folder):
     environment = {**os.environ, "XDG_DATA_HOME": str(folder), "TMPDIR": str(folder)}
     return subprocess.run(
         [sys.executable, "-m", "tui", *words], capture_output=True, text=True, env=environment, check=False,
-        stdin=subprocess.DEVNULL, timeout=120,
+        stdin=subprocess.DEVNULL, timeout=600,
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from stock.scale.listening import HeardScale, ScaleListener
 
-PATIENCE_S = 10
+PATIENCE_S = 120
 
 
 class SimulatedScale:

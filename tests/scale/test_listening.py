@@ -1,14 +1,13 @@
 """A simulated scale on a pseudo-terminal, and whatever can happen to it."""
 
 import os
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from stock.errors import UllageError
-from stock.scale import source
+from stock.scale import listening, source
 from stock.scale.listening import ScaleListener
 from stock.scale.port import ScalePort, scale_port
 from stock.scale.reading import OVERLOAD
@@ -69,15 +68,17 @@ def test_a_scale_that_says_nothing_of_standing_still(scale: SimulatedScale, list
     assert until(listener, lambda heard: heard.weight).weight.mass_mg == 12_300
 
 
-def test_a_hundred_lines_a_second(scale: SimulatedScale, listener: ScaleListener):
+def test_a_hundred_lines_a_second(scale: SimulatedScale, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(listening, "CLEAN_START_S", 0)  # the first line is whole, however soon it comes
+    listener = ScaleListener(ScalePort(scale.path)).start()
     lines = b"".join(b"ST,GS,+%8.2f g\r\n" % (at / 100) for at in range(100))
     until(listener, lambda heard: heard.trouble is None)
-    time.sleep(0.2)
     for at in range(0, len(lines), 170):
         scale.send(lines[at : at + 170])
         listener.heard()
     heard = until(listener, lambda heard: heard.readings == 100)
     assert (heard.damaged, heard.reading.mass_mg) == (0, 990)
+    assert listener.close(PATIENCE_S)
 
 
 def test_a_scale_that_has_to_be_asked(scale: SimulatedScale):

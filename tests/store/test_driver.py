@@ -37,7 +37,7 @@ OPENED = """
 def python(code: str, *argv: str) -> subprocess.CompletedProcess[str]:
     """Run this code in a fresh process."""
     return subprocess.run(
-        [sys.executable, "-c", textwrap.dedent(code), *argv], capture_output=True, text=True, timeout=120
+        [sys.executable, "-c", textwrap.dedent(code), *argv], capture_output=True, text=True, timeout=600
     )
 
 

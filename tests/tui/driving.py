@@ -62,7 +62,7 @@ async def _every_widget_at_rest(pilot: Pilot[None], timeout: float = 0) -> bool:
 
 
 FRAME_S, SHORT_S, SEEN_EVERY_S = 1 / 60, 0.5, 0.15
-PATIENCE_S, LONG_S, MOST_ROUNDS = 5, 60, 50
+PATIENCE_S, LONG_S, MOST_ROUNDS = 5, 300, 50
 _opened: WeakSet[App[Any]] = WeakSet()
 _hasty: list[str] = []
 """Not empty while letters are typed behind one another."""

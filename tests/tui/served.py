@@ -12,7 +12,7 @@ from pathlib import Path
 
 import psutil
 
-PATIENCE_S = 60
+PATIENCE_S = 180
 OURS = (sys.executable, "-m", "tui")
 
 

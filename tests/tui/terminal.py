@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-PATIENCE_S = 30
+PATIENCE_S = 180
 TOP = Path(__file__).resolve().parents[2]
 
 

@@ -154,7 +154,7 @@ async def test_levels_fall_only_once_the_books_have_them(
 
     def slow(*given: Any, **more: Any) -> Any:
         asked.set()
-        assert let_go.wait(60)
+        assert let_go.wait(300)
         return book_mix(*given, **more)
 
     monkeypatch.setattr("stock.bench.mixing.book_mix", slow)
@@ -182,7 +182,7 @@ async def test_a_dialog_left_in_haste_takes_nothing_else_away(
 
     def slow(*given: Any, **more: Any) -> Any:
         asked.set()
-        assert let_go.wait(60)
+        assert let_go.wait(300)
         return count(*given, **more)
 
     monkeypatch.setattr("stock.bench.counting.count", slow)
@@ -285,7 +285,7 @@ async def test_keys_are_answered_while_the_books_are_being_read(
 
     def slow(_: Any) -> Any:
         asked.set()
-        assert let_go.wait(60)
+        assert let_go.wait(300)
         raise BooksUnreachable("it took too long")
 
     for room in (ShelfScreen, ForecastScreen, CautionsScreen, LogbookScreen):
@@ -414,7 +414,7 @@ async def test_replaying_the_past_can_be_left_at_any_time(
 
     def slow(*_: Any, **__: Any) -> Any:
         asked.set()
-        assert let_go.wait(60)
+        assert let_go.wait(300)
         raise BooksUnreachable("it took too long")
 
     monkeypatch.setattr("stock.forecast.looking_back.look_back", slow)
