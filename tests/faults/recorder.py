@@ -33,11 +33,15 @@ class Op:
 
 
 class Cursor(apsw.Cursor):
-    """A cursor that counts the rows it changed, as those of the standard library do."""
+    """A cursor that counts the rows it changed and knows the last one's number, as the standard library's do."""
 
     @property
     def rowcount(self):
         return self.connection.changes()
+
+    @property
+    def lastrowid(self):
+        return self.connection.last_insert_rowid()
 
 
 class Engine(APSWDatabase):
