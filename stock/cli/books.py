@@ -74,6 +74,14 @@ def show_logbook(args: Any, context: Context) -> Result:
     )
 
 
+FOLLOWED = {
+    "taken_back": "taken back with it, since nothing else uses them",
+    "kept": "stay, since something else uses them",
+    "brought_back": "brought back with it",
+}
+"""What becomes of the records that an imported file made, by the key of an undo's answer."""
+
+
 def take_back(args: Any, context: Context) -> Result:
     """`ullage undo`."""
     from stock.ledger import zone  # loads the tables
@@ -84,9 +92,12 @@ def take_back(args: Any, context: Context) -> Result:
     answer = undo(args.kind, args.id, on=on, key=args.key)
     what = ", ".join(f"{one['kind']} {one['id']}" for one in answer["undid"])
     if "bookings" in answer:
-        what += f" ({answer['bookings']:,} bookings)"
+        what += f" ({answer['bookings']:,} {'booking' if answer['bookings'] == 1 else 'bookings'})"
     lines = [f"{'Done again' if answer['again'] else 'Took back'}: {what}"]
     lines += [f"  bottle {row['bottle']} holds {in_full(row['on_hand_ml'])} ml" for row in answer["bottles"]]
+    for key, told in FOLLOWED.items():
+        if answer.get(key):
+            lines.append(f"  {told}: {', '.join(answer[key][:12])}{' ...' if len(answer[key]) > 12 else ''}")
     back = "take it back" if answer["again"] else "do it again"
     return Result(answer, [*lines, f"To {back}: `ullage undo undo {answer['undo']}`"])
 

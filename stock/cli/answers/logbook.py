@@ -51,13 +51,19 @@ class FilledBottleShape(TypedDict):
 
 
 class UndoShape(TypedDict):
-    """What an undo took back, or did again; `bookings` is how many an import had."""
+    """What an undo took back, or did again; `bookings` is how many an import had.
+
+    `taken_back`, `kept` and `brought_back` name the products, lines, suppliers and places that an import made.
+    """
 
     undo: int
     again: bool
     undid: list[UndoneErrandShape]
     bottles: list[FilledBottleShape]
     bookings: NotRequired[int]
+    taken_back: NotRequired[list[str]]
+    kept: NotRequired[list[str]]
+    brought_back: NotRequired[list[str]]
 
 
 class ProofShape(TypedDict):
