@@ -142,14 +142,17 @@ def by_bottle(said: Iterable[Finding], bottles: Iterable[BottleFacts]) -> dict[i
     What is said of the whole studio isn't repeated beside every bottle, and no more is what a record lacks that makes
     nothing of the bottle worse.
     """
-    held = {bottle.id: bottle.product_id for bottle in bottles if bottle.on_hand_ul > 0}
+    held: dict[int, list[int]] = {}
+    for bottle in bottles:
+        if bottle.on_hand_ul > 0:
+            held.setdefault(bottle.product_id, []).append(bottle.id)
     beside: dict[int, list[Finding]] = {}
     for finding in said:
         if finding.product is None and finding.bottle is None and finding.place is None:
             continue
         meant: Iterable[int] = finding.bottles if finding.bottle is None else (finding.bottle,)
         if not meant and not of_the_record_alone(finding):
-            meant = [number for number, product in held.items() if product == finding.product_id]
+            meant = held.get(finding.product_id or 0, ())
         for number in meant:
             beside.setdefault(number, []).append(finding)
     return beside
