@@ -10,11 +10,12 @@ from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 
 from stock import clock
-from stock.errors import BadInput, NotEnough, NotFound
-from stock.remedies import Do, Option, Remedy
+from stock.errors import BadInput, NotEnough
+from stock.remedies import Option, Remedy
 from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, database
+from stock.store.past_volumes import below_empty, held_since, show_ml, why_not
 from stock.store.request_keys import answered, remember
 from stock.store.settings import settings
 from stock.store.statements import insert, number, run, run_many
@@ -28,16 +29,21 @@ MOVEMENT = ("bottle_id", "booking_id", "kind", "change_ul", "at", "reverses_id",
 WRITE_MOVEMENT = insert("movement", MOVEMENT)
 WRITE_NUMBERED = insert("movement", (*MOVEMENT, "id"))
 WRITE_BOOKING = insert("booking", ("kind", "at", "day", "booked_at", "note", "undoes_id", "with_undo_id"))
-HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
-MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
 NEWEST = "SELECT at, booked_at, (SELECT closed_until FROM studio) FROM booking ORDER BY id DESC LIMIT 1"
 NEWEST_ON_A_SERVER = NEWEST.replace("studio)", "studio FOR SHARE)")  # as `hold_closed_until`
-BELOW_EMPTY = """
-    SELECT bottle_id, at, held FROM (
-        SELECT bottle_id, at, SUM(change_ul) OVER (PARTITION BY bottle_id ORDER BY at, id) AS held
-        FROM movement WHERE bottle_id IN (%s)
-    ) AS history WHERE held < 0 ORDER BY bottle_id, at LIMIT 1
+TAKE_ON_A_SERVER = """
+    WITH drawn AS (
+        SELECT * FROM unnest(?::bigint[], ?::bigint[]) WITH ORDINALITY AS drawn (bottle_id, ul, place)
+    ), taken AS (
+        UPDATE bottle SET on_hand_ul = on_hand_ul - each.ul
+        FROM (SELECT bottle_id, SUM(ul)::bigint AS ul FROM drawn GROUP BY bottle_id) AS each
+        WHERE id = each.bottle_id AND on_hand_ul >= each.ul AND received_on <= ? RETURNING id
+    )
+    INSERT INTO movement (bottle_id, booking_id, kind, change_ul, at, proof_kind)
+    SELECT bottle_id, ?::bigint, ?, -ul, ?, ? FROM drawn JOIN taken ON id = bottle_id ORDER BY place
+    RETURNING id, bottle_id
 """
+"""One question to the server in the place of two for each bottle."""
 BATCH = 5_000
 """Movements that are written at once."""
 SET_BACK = timedelta(days=1)
@@ -82,12 +88,34 @@ class Errand(NamedTuple):
         """
         changed = run(CHANGE_VOLUME, change_ul, bottle, -change_ul, self.day.isoformat())
         if not changed.rowcount:
-            raise _why_not(bottle, change_ul, self.day)
+            raise why_not(bottle, change_ul, self.day)
         if self.late and change_ul < 0:
             self._refuse_below_empty_since(bottle, change_ul)
         counts_as = kind if reverses is None else _proof_kind(reverses)
         at = clock.stamp(self.at)
         return number(WRITE_MOVEMENT, bottle, self.booking, kind, change_ul, at, reverses, counts_as)
+
+    def take(self, kind: str, drawn: Sequence[tuple[int, int]]) -> list[int]:
+        """Take out of several bottles, as `move` does of one.
+
+        Args:
+            kind: one of `words.MOVEMENT_KINDS`.
+            drawn: (bottle's number, microlitres above 0) each, in ascending order of the bottles.
+        Returns:
+            The movements' numbers, in the same order.
+        Raises:
+            What `move` raises.
+        """
+        if self.late or not database.obj.for_update:
+            return [self.move(bottle, kind, -ul) for bottle, ul in drawn]
+        bottles, volumes = [bottle for bottle, _ in drawn], [ul for _, ul in drawn]
+        row = (bottles, volumes, self.day.isoformat(), self.booking, kind, clock.stamp(self.at), kind)
+        made = sorted(run(TAKE_ON_A_SERVER, *row).fetchall())
+        took = {bottle for _, bottle in made}
+        for bottle in bottles:
+            if bottle not in took:
+                raise why_not(bottle, -sum(ul for number, ul in drawn if number == bottle), self.day)
+        return [movement for movement, _ in made]
 
     def fill(self, kind: str, size_ul: int, **columns: Any) -> int:
         """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
@@ -133,8 +161,8 @@ class Errand(NamedTuple):
         # The bottle's row holds the change already and so do all these figures.
         if min(held) < 0:
             raise NotEnough(
-                f"on {self.day} or after it bottle {bottle} held {_ml(min(held) - change_ul)} ml "
-                f"and {_ml(-change_ul)} ml were asked of it",
+                f"on {self.day} or after it bottle {bottle} held {show_ml(min(held) - change_ul)} ml "
+                f"and {show_ml(-change_ul)} ml were asked of it",
                 remedy=Remedy(
                     "Pour from another bottle ", Option("from"), ", or give a later day; nothing was booked"
                 ),
@@ -223,7 +251,7 @@ class Batch:
                 existing.append((change_ul, bottle, -lowest, day))
             elif lowest < 0 or day < row[1]:
                 run(self._write_bottle, *row, 0)
-                raise _why_not(bottle, lowest, date.fromisoformat(day))
+                raise why_not(bottle, lowest, date.fromisoformat(day))
         if self._new:
             run_many(self._write_bottle, [(*row, self._sums.get(new, 0)) for new, row in self._new.items()])
         if existing:
@@ -244,10 +272,10 @@ class Batch:
         bottles = sorted(self._taken_from) if self._late else []
         for start in range(0, len(bottles), BATCH):
             some = bottles[start : start + BATCH]
-            below = run(BELOW_EMPTY % ", ".join("?" * len(some)), *some).fetchone()
+            below = below_empty(some)
             if below is not None:
                 raise NotEnough(
-                    f"on {below[1][:10]} bottle {below[0]} would have held {_ml(-below[2])} ml less than nothing",
+                    f"on {below[1][:10]} bottle {below[0]} would have held {show_ml(-below[2])} ml less than nothing",
                     remedy="Correct the days or the amounts; nothing was booked",
                 )
 
@@ -260,22 +288,7 @@ def _change_volumes(changes: Sequence[tuple[int, int, int, str]]) -> None:
         point.rollback()
     for change_ul, bottle, least_ul, day in changes:  # one by one, to find which it was
         if not run(CHANGE_VOLUME, change_ul, bottle, least_ul, day).rowcount:
-            raise _why_not(bottle, -least_ul, date.fromisoformat(day))
-
-
-def _why_not(bottle: int, change_ul: int, day: date) -> Exception:
-    row = Bottle.get_or_none(Bottle.id == bottle)
-    if row is None:
-        return NotFound(f"there is no bottle {bottle}", remedy=Remedy(Do("shelf"), " lists them"))
-    if row.received_on > day:
-        return BadInput(
-            f"bottle {bottle} came on {row.received_on}, after {day}",
-            remedy="Give a later day; nothing was booked",
-        )
-    return NotEnough(
-        f"bottle {bottle} holds {_ml(row.on_hand_ul)} ml and {_ml(-change_ul)} ml were asked of it",
-        remedy="Pour what is left and open another bottle, or count this one first; nothing was booked",
-    )
+            raise why_not(bottle, -least_ul, date.fromisoformat(day))
 
 
 def book(
@@ -312,20 +325,6 @@ def book(
         if key is not None:
             remember(kind, key, errand.booking, answer)
         return answer
-
-
-def held_since(bottle: int, at: datetime | None) -> list[int]:
-    """Microlitres in a bottle: now, and before each movement later than a moment, back to that moment.
-
-    Args:
-        bottle: its number.
-        at: the moment; None for now, when there is one figure.
-    """
-    held = [int(run(HELD_NOW, bottle).fetchall()[0][0])]
-    if at is not None:
-        for (moved_ul,) in run(MOVED_LATER, bottle, clock.stamp(at)).fetchall():
-            held.append(held[-1] - moved_ul)
-    return held
 
 
 def first_answer(kind: str, key: str | None) -> Answer | None:
@@ -393,7 +392,3 @@ def _proof_kind(movement: int) -> str:
 
 def _text(value: object) -> str | None:
     return None if value is None else value.isoformat() if isinstance(value, date) else str(value)
-
-
-def _ml(volume_ul: int) -> str:
-    return f"{volume_ul / 1000:,.3f}".rstrip("0").rstrip(".")

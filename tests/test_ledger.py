@@ -57,6 +57,40 @@ def test_the_last_drop_may_go_and_not_one_more(came_in_may: int) -> None:
     assert numbered(str(came_in_may)).on_hand_ul == 0
 
 
+@pytest.mark.only("sqlite", "postgresql")
+def test_several_bottles_are_taken_from_at_once_or_none(came_in_may: int) -> None:
+    """
+    bottle 1  40 ml and 20 ml   its last drop, in two movements
+    bottle 2  10 ml
+    """
+    second = int(deliveries.receive("Harbour Blue", 60_000, on=noon("2026-05-04"))["bottles"][0]["id"])
+    made: list[int] = []
+
+    def take(*drawn: tuple[int, int], at: datetime | None = None) -> None:
+        def work(errand: Errand) -> dict[str, object]:
+            made[:] = errand.take("washed", drawn)
+            return {}
+
+        book("wash", work, at=at)
+
+    with pytest.raises(NotEnough, match=rf"bottle {came_in_may} holds .* ml were asked of it"):
+        take((came_in_may, 40_000), (came_in_may, 20_001), (second, 1))
+    with pytest.raises(NotEnough, match=rf"bottle {second} holds 60 ml and 60\.001 ml were asked"):
+        take((came_in_may, 1), (second, 60_001))
+    with pytest.raises(BadInput, match="came on 2026-05-04, after 2026-05-03"):
+        take((came_in_may, 1), at=noon("2026-05-03"))
+    assert Movement.select().count() == Booking.select().count() == 2
+    take((came_in_may, 40_000), (came_in_may, 20_000), (second, 10_000))
+    rows = Movement.select(Movement.bottle, Movement.change_ul, Movement.kind, Movement.proof_kind)
+    assert list(rows.where(Movement.id.in_(made)).order_by(Movement.id).tuples()) == [
+        (came_in_may, -40_000, "washed", "washed"),
+        (came_in_may, -20_000, "washed", "washed"),
+        (second, -10_000, "washed", "washed"),
+    ]
+    assert [numbered(str(one)).on_hand_ul for one in (came_in_may, second)] == [0, 50_000]
+    assert not any("on hand" in problem for problem in prove().problems)
+
+
 def test_a_late_booking_fits_into_what_the_bottle_held_then(came_in_may: int) -> None:
     """
     05 May  washed    50 ml

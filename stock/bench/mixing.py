@@ -17,7 +17,7 @@ from stock.bench.reduction import Reduction
 from stock.bench.relock import BottleStates, Draw, PlanOutdated
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
-from stock.ledger import Answer, Errand, book, held_since, hold, zone
+from stock.ledger import Answer, Errand, book, hold, zone
 from stock.remedies import Option, Remedy
 from stock.shelf import jobs, products
 from stock.shelf.bottles import ChosenBottle, pourable
@@ -25,6 +25,7 @@ from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Product, database
+from stock.store.past_volumes import held_since
 from stock.store.statements import insert, run
 from stock.text import note as clean_note
 from stock.units import Microlitres, ml
@@ -124,7 +125,7 @@ class MixPlan(NamedTuple):
 
 
 WRITE_MIX = insert("mix", ("id", "job_id", "needle_um"))
-WRITE_POUR = insert("pour", ("movement_id", "mix_id", "part"))
+POUR = ("movement_id", "mix_id", "part")
 Free = tuple[MixPlan, BottleStates]
 """A plan made without a lock, and the state of its bottles."""
 
@@ -326,8 +327,7 @@ def _book(
             from stock.bench.mix_queue import note_made  # it plans mixes itself
 
             note_made(errand.booking, job.id, request.recipe)
-        for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
-            pour_into(errand, errand.booking, pour)
+        pour_into(errand, errand.booking, planned.pours)
         return planned.as_json(errand.booking)
 
     return book("mix", work, at=request.at, key=key, note=note)
@@ -358,12 +358,16 @@ def _held(planned: MixPlan, states: BottleStates) -> MixPlan:
     return planned._replace(pours=tuple(pour._replace(before_ul=before_ul) for pour, before_ul in pours))
 
 
-def pour_into(errand: Errand, mix: int, pour: PlannedPour) -> None:
-    """Book one pour of a mix; the bottle counts as open from that day on."""
-    movement = errand.move(pour.bottle, "poured", -pour.volume_ul)
-    run(WRITE_POUR, movement, mix, pour.part)
-    if not pour.opened:
-        mark_open(errand, pour.bottle)
+def pour_into(errand: Errand, mix: int, pours: Iterable[PlannedPour]) -> None:
+    """Book pours of a mix; their bottles count as open from that day on."""
+    drawn = sorted(pours, key=lambda pour: pour.bottle)
+    movements = errand.take("poured", [(pour.bottle, pour.volume_ul) for pour in drawn])
+    rows = [(movement, mix, pour.part) for movement, pour in zip(movements, drawn, strict=True)]
+    if rows:
+        run(insert("pour", POUR, len(rows)), *(value for row in rows for value in row))
+    for pour in drawn:
+        if not pour.opened:
+            mark_open(errand, pour.bottle)
 
 
 def mark_open(errand: Errand, bottle: int) -> None:

@@ -349,8 +349,7 @@ def _booked(errand: Errand, planned: StepPlan) -> Answer:
         left_ul=planned.request.left_ul,
         purpose=planned.purpose,
     ).execute()
-    for pour in sorted(planned.pours, key=lambda pour: pour.bottle):
-        pour_into(errand, planned.mix.id, pour)
+    pour_into(errand, planned.mix.id, planned.pours)
     return planned.as_json(errand.booking)
 
 

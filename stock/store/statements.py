@@ -31,7 +31,7 @@ def number(statement: str, *values: object) -> int:
     return int(run(statement + " RETURNING id", *values).fetchall()[0][0])
 
 
-def insert(table: str, columns: Sequence[str]) -> str:
-    """An INSERT of one row into a table of ours, with a `?` for each of its columns."""
-    marks = ", ".join("?" * len(columns))
-    return f'INSERT INTO "{table}" ({", ".join(columns)}) VALUES ({marks})'  # noqa: S608 - names of ours
+def insert(table: str, columns: Sequence[str], rows: int = 1) -> str:
+    """An INSERT of rows into a table of ours, with a `?` for each of their columns."""
+    marks = ", ".join([f"({', '.join('?' * len(columns))})"] * rows)
+    return f'INSERT INTO "{table}" ({", ".join(columns)}) VALUES {marks}'  # noqa: S608 - names of ours

@@ -77,8 +77,10 @@ def by_ledger(pours: int) -> Callable[[int], None]:
 
         def work(errand):
             Mix.insert(id=errand.booking).execute()
-            for number in sorted(numbers):
-                pour_into(errand, errand.booking, PlannedPour(number, "", 0, "paint", 5, 10, "", opened=True))
+            pours_now = [
+                PlannedPour(number, "", 0, "paint", 5, 10, "", opened=True) for number in sorted(numbers)
+            ]
+            pour_into(errand, errand.booking, pours_now)
             return {}
 
         book("mix", work)

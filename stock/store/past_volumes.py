@@ -1,0 +1,60 @@
+"""What bottles hold and held at moments that are past, and why more can't be taken from one."""
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from stock import clock
+from stock.errors import BadInput, NotEnough, NotFound
+from stock.remedies import Do, Remedy
+from stock.store.models import Bottle
+from stock.store.statements import run
+
+HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
+MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
+BELOW_EMPTY = """
+    SELECT bottle_id, at, held FROM (
+        SELECT bottle_id, at, SUM(change_ul) OVER (PARTITION BY bottle_id ORDER BY at, id) AS held
+        FROM movement WHERE bottle_id IN (%s)
+    ) AS history WHERE held < 0 ORDER BY bottle_id, at LIMIT 1
+"""
+
+
+def held_since(bottle: int, at: datetime | None) -> list[int]:
+    """Microlitres in a bottle: now, and before each movement later than a moment, back to that moment.
+
+    Args:
+        bottle: its number.
+        at: the moment; None for now, when there is one figure.
+    """
+    held = [int(run(HELD_NOW, bottle).fetchall()[0][0])]
+    if at is not None:
+        for (moved_ul,) in run(MOVED_LATER, bottle, clock.stamp(at)).fetchall():
+            held.append(held[-1] - moved_ul)
+    return held
+
+
+def below_empty(bottles: Collection[int]) -> tuple[int, str, int] | None:
+    """The first of these bottles that was ever below empty: its number, when, and the microlitres, below 0."""
+    row: tuple[int, str, int] | None = run(BELOW_EMPTY % ", ".join("?" * len(bottles)), *bottles).fetchone()
+    return row
+
+
+def why_not(bottle: int, change_ul: int, day: date) -> Exception:
+    """Why a bottle's volume can't be changed by so many microlitres on a day."""
+    row = Bottle.get_or_none(Bottle.id == bottle)
+    if row is None:
+        return NotFound(f"there is no bottle {bottle}", remedy=Remedy(Do("shelf"), " lists them"))
+    if row.received_on > day:
+        return BadInput(
+            f"bottle {bottle} came on {row.received_on}, after {day}",
+            remedy="Give a later day; nothing was booked",
+        )
+    return NotEnough(
+        f"bottle {bottle} holds {show_ml(row.on_hand_ul)} ml and {show_ml(-change_ul)} ml were asked of it",
+        remedy="Pour what is left and open another bottle, or count this one first; nothing was booked",
+    )
+
+
+def show_ml(volume_ul: int) -> str:
+    """Millilitres to read, with no more figures than are needed."""
+    return f"{volume_ul / 1000:,.3f}".rstrip("0").rstrip(".")
