@@ -224,10 +224,7 @@ def _order(
     if when is None:
         return None
     comes = round(when.day + facts.lead.mean + what_if.later_days)
-    least = max(
-        _lacking(outlook, row, supply, comes, 1 - what_if.risk),
-        _lacking(outlook, row, supply, comes + what_if.cover_days, 0.5),
-    )
+    least = _lacking(outlook, row, supply, [(comes, 1 - what_if.risk), (comes + what_if.cover_days, 0.5)])
     planned = sum(ul for _, ul in facts.planned)
     daily = outlook.daily_of(row) or planned / HORIZON
     terms = facts.terms
@@ -246,12 +243,17 @@ def _order(
     return packs.choose(facts.packs, _within_life(need, facts, outlook, row), any_size=what_if.any_size)
 
 
-def _lacking(outlook: Outlook, row: int, supply: Supply, days: int, chance: float) -> float:
-    """Microlitres missing to last so many days with that chance."""
-    last = min(days, HORIZON)
-    level = [ul for day, ul in supply.steps() if day <= last][-1]
-    total = outlook.total(row, last)
-    return (0.0 if total is None else float(total.quantiles((chance,))[0])) - level
+def _lacking(outlook: Outlook, row: int, supply: Supply, periods: Sequence[tuple[int, float]]) -> float:
+    """Microlitres missing to last each of these periods: so many days, with that chance."""
+    ends = [min(days, HORIZON) for days, _ in periods]
+    levels = [[ul for day, ul in supply.steps() if day <= end][-1] for end in ends]
+    totals = outlook.totals(row, ends)
+    used = (
+        [float(total.quantiles((chance,))[0]) for total, (_, chance) in zip(totals, periods, strict=True)]
+        if totals
+        else [0.0] * len(periods)
+    )
+    return max(ul - level for ul, level in zip(used, levels, strict=True))
 
 
 def _within_life(need: packs.Need, facts: Facts, outlook: Outlook, row: int) -> packs.Need:

@@ -7,7 +7,7 @@ import numpy as np
 
 from stock.forecast.amounts import AmountPrior, Amounts, believe_amounts, learn_amounts
 from stock.forecast.rates import STATES, MixDays, RatePrior, believe_rates, learn_rates, weeks_of
-from stock.forecast.totals import PER_MEAN, Total, total_use
+from stock.forecast.totals import PER_MEAN, Total, total_uses
 from stock.forecast.use_history import Floats, UseHistory, middle
 
 
@@ -75,10 +75,16 @@ class Outlook(NamedTuple):
         Args:
             fine: lattice points in a mean amount; fewer are enough for a year and cost less.
         """
+        found = self.totals(product, [days], fine=fine)
+        return found[0] if found else None
+
+    def totals(self, product: int, days: Sequence[int], *, fine: int = PER_MEAN) -> list[Total]:
+        """The same for several periods, worked out together; none where nothing is known of its amounts."""
         amounts = self.amounts[product]
         if amounts is None:
-            return None
-        return total_use(self.belief[product] @ self.priors.ahead.within(days), amounts, fine=fine)
+            return []
+        belief, ahead = self.belief[product], self.priors.ahead
+        return total_uses([belief @ ahead.within(each) for each in days], amounts, fine=fine)
 
 
 def learn_priors(histories: Sequence[UseHistory], today: int) -> StudioPriors:

@@ -62,38 +62,43 @@ class Total(NamedTuple):
 
 
 def compound(counts: Floats, lattice: Floats) -> Floats:
-    """Cumulative chances of a random sum.
+    """Cumulative chances of random sums: [place], or [row, place] for several.
 
     Args:
-        counts: chance of n terms, n = 0, 1, 2 ...
+        counts: chance of n terms, n = 0, 1, 2 ...; [n], or [row, n].
         lattice: chance of a term of 0, 1, 2 ... units.
     """
-    kept = counts[: len(counts) - int(np.searchsorted(np.cumsum(counts[::-1]), _TAIL))]
-    most, places = len(kept) - 1, np.arange(len(lattice))
+    rows = np.atleast_2d(counts)
+    unlikely = (np.cumsum(rows[:, ::-1], axis=1) < _TAIL).sum(axis=1)
+    kept = rows[:, : rows.shape[1] - int(unlikely.min())]
+    most, places = kept.shape[1] - 1, np.arange(len(lattice))
     mean = float(lattice @ places)
     spread = float(lattice @ (places - mean) ** 2)
     reach = min(most * (len(lattice) - 1), most * mean + 6 * (most * spread) ** 0.5 + len(lattice))
     size = min(1 << max(4, int(np.ceil(np.log2(reach + 2)))), _LONGEST)
     if len(lattice) > size:
         lattice = np.concatenate((lattice[: size - 1], [lattice[size - 1 :].sum()]))
-    upto = np.cumsum(np.maximum(np.fft.irfft(_polynomial(kept, np.fft.rfft(lattice, size)), size), 0.0))
-    return np.asarray(upto / upto[-1])
+    spectra = _polynomials(kept, np.fft.rfft(lattice, size))
+    upto = np.cumsum(np.maximum(np.fft.irfft(spectra, size), 0.0), axis=1)
+    return np.asarray((upto / upto[:, -1:]).reshape(*counts.shape[:-1], size))
 
 
-def _polynomial(factors: Floats, at: Spectra) -> Spectra:
-    """factors[0] + factors[1] at + factors[2] at^2 ... for each place of `at`.
+def _polynomials(factors: Floats, at: Spectra) -> Spectra:
+    """factors[row, 0] + factors[row, 1] at + factors[row, 2] at^2 ... for each place of `at`: [row, place].
 
     Sixteen terms at a time come from one matrix product of real figures (Paterson & Stockmeyer 1973, SIAM Journal
     on Computing 2), because a product of spectra costs many times as much.
     """
-    near = powers(np.ones(len(at), complex), at, min(_STRIDE, len(factors)))
-    padded = np.zeros(-(-len(factors) // len(near)) * len(near))
-    padded[: len(factors)] = factors
-    sums = (padded.reshape(-1, len(near)) @ near.view(np.float64)).view(complex)
+    rows, terms = factors.shape
+    near = powers(np.ones(len(at), complex), at, min(_STRIDE, terms))
+    blocks = -(-terms // len(near))
+    padded = np.zeros((rows, blocks * len(near)))
+    padded[:, :terms] = factors
+    sums = (padded.reshape(-1, len(near)) @ near.view(np.float64)).view(complex).reshape(rows, blocks, -1)
     leap = near[-1] * at
-    total = sums[-1]
-    for each in sums[-2::-1]:
-        total = total * leap + each
+    total = sums[:, -1]
+    for block in range(blocks - 2, -1, -1):
+        total = total * leap + sums[:, block]
     return np.asarray(total)
 
 
@@ -103,11 +108,22 @@ def total_use(counts: Floats, amounts: Amounts, *, fine: int = PER_MEAN) -> Tota
     Args:
         fine: lattice points in a mean amount.
     """
+    return total_uses([counts], amounts, fine=fine)[0]
+
+
+def total_uses(counts: Sequence[Floats], amounts: Amounts, *, fine: int = PER_MEAN) -> list[Total]:
+    """The same of several periods of one product, which share a lattice and its spectrum."""
     unit = amounts.mean_ul / fine
-    central = compound(counts, on_lattice(amounts.points_ul, amounts.weights, unit))
-    places = np.arange(len(central))
-    upto = np.zeros(len(central))
+    rows = np.zeros((len(counts), max(map(len, counts))))
+    for row, chances in zip(rows, counts, strict=True):
+        row[: len(chances)] = chances
+    central = compound(rows, on_lattice(amounts.points_ul, amounts.weights, unit))
+    places = np.arange(central.shape[1])
+    upto = np.zeros(central.shape)
     for node, weight in zip(LEVEL_NODES.tolist(), LEVEL_WEIGHTS.tolist(), strict=True):
-        scaled = central if node == 0 else np.interp(places / exp(node * amounts.level_sd), places, central)
-        upto += weight * scaled
-    return Total(unit, upto)
+        if node == 0:
+            upto += weight * central
+            continue
+        scaled = places / exp(node * amounts.level_sd)
+        upto += weight * np.array([np.interp(scaled, places, chances) for chances in central])
+    return [Total(unit, row) for row in upto]
