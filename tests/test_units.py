@@ -566,3 +566,8 @@ def test_mypy_keeps_the_units_apart(tmp_path: Path) -> None:
     done = subprocess.run(run, capture_output=True, text=True, check=False, cwd=house)
     refused = {int(number) for number in re.findall(r"mixed_up\.py:(\d+): error:.*\[arg-type\]", done.stdout)}
     assert refused == {3, 4, 5, 6, 7}, done.stdout + done.stderr
+
+
+def test_a_hundred_fluid_ounces_are_a_hundred():
+    """29.5735295625 ml each by the Weights and Measures definition; a sixteen-thousandth more would show."""
+    assert units.show_volume(units.Microlitres(2_957_353), "us") == "100 fl oz"

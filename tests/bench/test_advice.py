@@ -222,3 +222,17 @@ class TestEstimate:
 
 def test_the_houses_defaults_say_that_they_have_no_source():
     assert all("no source" in each.source for each in house_ranges())
+
+
+def test_whole_per_cents_are_whole_figures_for_scripts():
+    told = advise(house_ranges(), 350).as_json()
+    figures = [told[name] for name in ("start_percent", "limit_percent", "step_percent")]
+    assert [type(figure) for figure in figures] == [int if figure % 1 == 0 else float for figure in figures]
+    assert int in map(type, figures)
+
+
+def test_other_weather_sets_mixes_apart_in_halves_of_a_point():
+    """3 K at a quarter of a point each are 0.75, which is nearer to 1 than to a half; a little less is not."""
+    assert outcomes.weather_apart((20_000, None), (23_000, None)) == 1
+    assert outcomes.weather_apart((20_000, None), (22_990, None)) == 0.5
+    assert outcomes.weather_apart((20_000, None), (None, 50_000)) == 0

@@ -66,3 +66,9 @@ def test_films(text: str, um: Fraction | int):
 def test_films_refused(text: str):
     with pytest.raises(BadInput):
         coverage.film(text)
+
+
+def test_a_film_may_be_ten_millimetres_thick_and_no_more():
+    assert Film(10_000, 40_000).dry_um == 10_000
+    with pytest.raises(BadInput, match="out of range"):
+        Film(10_001, 40_000)

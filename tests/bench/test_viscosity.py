@@ -66,6 +66,7 @@ def test_an_equation_from_memory_is_shown_in_whole_figures():
     )
     assert viscosity.show(ford) == "Ford 4, 40 s: 137 mm²/s = 137 mPa·s"
     assert viscosity.show(iso) == "ISO 4 mm, 40 s: 49.8 mm²/s = 49.8 mPa·s"
+    assert [any("from memory" in note for note in each.notes) for each in (ford, iso)] == [True, False]
 
 
 @pytest.mark.parametrize("key", ["ford-9", "", "iso", "Ford\x1b4"])

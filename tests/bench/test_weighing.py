@@ -102,3 +102,10 @@ class TestUsualLoss:
         loss = weighing.usual_loss([(1_000, 5), (-900, 5), (800, 5), (-1_000, 5)])
         assert loss is not None
         assert not loss.sure
+
+
+def test_the_doubt_of_a_syringe_and_of_an_eye_is_that_of_an_even_distribution():
+    """GUM 4.3.7: half the width over the root of 3; 5 % of 10 ml, and a twentieth of a bottle of 60 ml."""
+    assert weighing.by_volume(10_000).uncertainty_ul == 289
+    assert weighing.by_fraction(Fraction(1, 2), 60_000).uncertainty_ul == 1_733
+    assert weighing.books_uncertainty([10_000]) == 289

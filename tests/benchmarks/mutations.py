@@ -23,7 +23,7 @@ SKIPPED = (ast.JoinedStr, ast.Raise, ast.arguments, ast.Import, ast.ImportFrom, 
 class Mutation:
     """One fault: where it is, and what the line's expression was and became.
 
-    `line` and `column` are those of the source; `index` tells apart several faults of one node.
+    `line` and `column` are those of the source, `text` is that line; `index` tells apart several faults of one node.
     """
 
     path: str
@@ -33,11 +33,12 @@ class Mutation:
     index: int
     before: str
     after: str
+    text: str
 
     @property
     def key(self) -> str:
-        """What names it in the list of equivalent mutations: it outlives a change of lines."""
-        return f"{self.path}::{self.function}: {self.before} -> {self.after}"
+        """What names it in the list of equivalent mutations: it outlives a change of lines' numbers."""
+        return f"{self.path}::{self.function}: {self.before} -> {self.after} in: {self.text}"
 
     def __str__(self) -> str:
         return f"{self.path}:{self.line} in {self.function}: {self.before}  ->  {self.after}"
@@ -45,10 +46,20 @@ class Mutation:
 
 def mutations_of(path: Path, root: Path) -> list[Mutation]:
     """Every fault that can be put into a file."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    source = path.read_text(encoding="utf-8")
+    tree, lines = ast.parse(source), source.splitlines()
     name = path.relative_to(root).as_posix()
     return [
-        Mutation(name, function, node.lineno, node.col_offset, index, _shown(node), _shown(after))
+        Mutation(
+            name,
+            function,
+            node.lineno,
+            node.col_offset,
+            index,
+            _shown(node),
+            _shown(after),
+            lines[node.lineno - 1].strip(),
+        )
         for node, function in _mutable(tree)
         for index, after in enumerate(_faults(node))
     ]

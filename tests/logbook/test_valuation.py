@@ -155,3 +155,9 @@ def test_parts_add_up_and_are_near(shares):
     parts = split(total, shares)
     assert sum(parts) == total
     assert all(abs(part - share) <= 1 for part, share in zip(parts, shares, strict=True))
+
+
+def test_nothing_makes_no_layer():
+    pool = valuation.FifoPool()
+    pool.put(ValuedVolume())
+    assert not pool.layers

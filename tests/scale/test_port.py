@@ -63,3 +63,11 @@ def test_how_long_to_listen():
     for text in ("5", "0s", "11min", "5h", "-1s"):
         with pytest.raises(BadInput):
             read_seconds(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "why"), [("5", "has no unit"), ("5h", "has no known unit"), ("0s", "is nothing")]
+)
+def test_what_is_no_time_to_listen_is_refused_with_what_is_wrong(text, why):
+    with pytest.raises(BadInput, match=why):
+        read_seconds(text)

@@ -72,3 +72,11 @@ def test_what_must_make_more_than_the_whole_is_refused_and_nothing_changes(stock
         products.change("Slow Thinner", {"solids": "25"})
     assert record_texts.product("Slow Thinner") == before
     products.change("Slow Thinner", {"solvent": ["ethanol=50-70%", "acetone=20-40%"]})
+
+
+def test_only_ranges_make_at_least(stocked):
+    """Exact shares make what they make; with one range among them it is a least."""
+    with pytest.raises(BadInput, match="solvents make 110 % together"):
+        products.change("Slow Thinner", {"solvent": ["ethanol=50%", "acetone=60%"]})
+    with pytest.raises(BadInput, match="solvents make at least 110 % together"):
+        products.change("Slow Thinner", {"solvent": ["ethanol=50%", "acetone=60-80%"]})

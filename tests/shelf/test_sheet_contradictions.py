@@ -1,0 +1,24 @@
+"""What of a safety sheet contradicts itself, at the edges of the categories of flammable liquids."""
+
+import pytest
+
+from stock.shelf.sheet_contradictions import contradictions
+
+
+@pytest.mark.parametrize(
+    ("statement", "signal", "flash_mc", "fits"),
+    [
+        ("H226", "warning", 22_999, False),
+        ("H226", "warning", 23_000, True),
+        ("H226", "warning", 60_000, True),
+        ("H226", "warning", 60_001, False),
+        ("H227", "warning", 60_000, False),
+        ("H227", "warning", 60_001, True),
+        ("H225", "danger", 22_999, True),
+        ("H225", "danger", 23_000, False),
+    ],
+)
+def test_a_flash_point_fits_its_statement_up_to_the_edge(statement, signal, flash_mc, fits):
+    """UN GHS table 2.6.1: category 3 from 23 °C to 60 °C, category 4 above 60 °C."""
+    found = contradictions((statement,), signal, flash_mc=flash_mc, no_flash_point=False, boiling_mc=100_000)
+    assert [one for one in found if "flash" in one] == [] if fits else found != []
