@@ -2,8 +2,9 @@
 
 Flash and boiling points: `chemicals` 1.5.2 (IEC 60079-20-1:2010, NFPA 497:2008, CRC Handbook), the lowest published
 closed-cup value; 1-butanol NIOSH Pocket Guide npgd0076; PM as a chemical database quotes HSDB; propylene glycol ICSC
-0321; 2-butoxyethanol ICSC 0059; DPM boils as a Danish EPA report of 2003
-says; PnP an estimate, its suppliers' sheets from memory. Classes: GHS chapter 2.6, IFC 2018 section 202. Exposure: OSHA, NIOSH, ACGIH, the lowest of them; some from memory, as the table says.
+0321; 2-butoxyethanol ICSC 0059; DPM boils as a Danish EPA report of 2003 says; PnP an estimate, its suppliers' sheets
+from memory. Classes: GHS chapter 2.6, IFC 2018 section 202. Exposure: OSHA, NIOSH, ACGIH, the lowest of them; some from
+memory, as the table says.
 """
 
 import pytest
