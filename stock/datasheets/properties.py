@@ -101,6 +101,9 @@ def properties(
         read_one = _ph if name == "ph" else partial(_property, name)
         one = read_one(found, section, comma_decimal)
         if one is not None:
+            above = lines[found.at - 1].text if found.at else ""
+            if one.known and _torn(found, above, KINDS.get(name)):
+                one = replace(one, doubts=tuple(dict.fromkeys((*one.doubts, MORE_WORDS))))
             read_ones.append((name, one))
     with_density = any(
         name == "density" and one.known and NO_UNIT not in one.doubts for name, one in read_ones
@@ -113,6 +116,14 @@ def properties(
             one = replace(one, doubts=tuple(dict.fromkeys((*one.doubts, OPEN))))  # noqa: PLW2901
         yield one
         yield from _method(one)
+
+
+def _torn(found: Labelled, above: str, kind: Kind | None) -> bool:
+    """Whether a value in a narrow column stands in several lines around its label: a half above, or a unit alone."""
+    units = "|".join(kind.units.values()) if kind is not None else ""
+    alone = units and re.fullmatch(rf"(?:{units})", found.text.strip(), re.IGNORECASE)
+    half = goes_on(above) and re.search(r"\d|^\W+$", above) is not None
+    return half or re.fullmatch(r"\W*[\d.,]+\W*", above) is not None or bool(alone)
 
 
 def _by_volume(found: Labelled) -> bool:

@@ -53,6 +53,7 @@ UNSURE: Mapping[tuple[str, int, str], Sequence[str]] = {
     ("en", 9, "flash_point"): (
         "Flash point: 60 °C +",
         "Flash point  °F)  370",
+        "             12 -\nFlash point  20 °C",
         "Flash point: 12 °C\nComponent B: 53 °C",
         "Flash point: 12 °C\n(lowest value of a component)",
         "Flash point: 12 °C\nValue for acetone",
@@ -86,6 +87,7 @@ UNSURE: Mapping[tuple[str, int, str], Sequence[str]] = {
     ),
     ("en", 9, "density"): (
         "Density: 0,95 g/l",
+        "          0.95\nDensity :  g/cm3\n           1.2 /",
         "Density: 9.7 lb/gal (UK)",
         "Density of vapour: 2.5 g/l",
         "Density: 1.02 (water = 1)",
