@@ -1,6 +1,7 @@
 """What was noted of products on past days: a fact that is changed counts from a day on, and what was before is kept.
 
-A change counts from today, or from the day that is named with it. What is filled in where nothing was known is no
+A change counts from today, or from the day that is named with it; on the day of its entry a product is put right for
+all days. What is filled in where nothing was known is no
 change of a product: it counts for every day that is not closed. A closed day keeps what was noted then, always.
 """
 
@@ -11,9 +12,10 @@ from contextvars import ContextVar
 from datetime import date, timedelta
 from typing import Any
 
+from stock import clock
 from stock.shelf.studio import settings
 from stock.store import closed_periods
-from stock.store.models import PastFacts, Product, Solvent
+from stock.store.models import Booking, Bottle, PastFacts, Product, Solvent
 
 COLUMNS = (
     "water_milli", "solids_milli", "no_solvent", "no_flash_point", "groups", "flash_point_mc", "boiling_point_mc",
@@ -65,7 +67,25 @@ def changing(products: Collection[int], since: date | None = None) -> Iterator[N
         if changed and since is None and all(_unknown(name, facts) for name in changed):
             _fill(product, facts, after[product], changed)
         elif changed:
-            _keep(product, facts, (since or settings().today()) - timedelta(days=1))
+            until = _last_day_before(product, since)
+            if until is not None:
+                _keep(product, facts, until)
+
+
+def _last_day_before(product: int, since: date | None) -> date | None:
+    """The last day on which what was noted before counts; None where it never did.
+
+    Of a product of which nothing was booked before today no figure was handed on: a mistake of its entry that is put
+    right on the same day counts for past mixes, too, that were written down late.
+    """
+    today = settings().today()
+    if since is not None:
+        return since - timedelta(days=1)
+    begun = clock.stamp(clock.start_of(today, settings().time_zone))
+    bottles = Bottle.select().join(Booking, on=(Bottle.delivery == Booking.id))
+    if bottles.where((Bottle.product == product) & (Booking.booked_at < begun)).exists():
+        return today - timedelta(days=1)
+    return closed_periods.closed_until()
 
 
 def _refuse_day(since: date) -> None:

@@ -247,7 +247,7 @@ async def test_a_product_that_the_books_do_not_have_is_made_when_asked_and_label
             assert any(view.product == "[red]Nobody's[/red] Blue" for view in on_shelf())
         await press(pilot, "2", "l", "enter")
         assert "labels on 1 page" in seen(pilot.app)
-        assert (home / "ullage-labels.svg").read_text().startswith("<svg")
+        assert (home / "ullage-labels.pdf").read_bytes().startswith(b"%PDF-")
         await press(pilot, "l", "down", "enter")
         assert "1 label on 1 page" in seen(pilot.app)
 

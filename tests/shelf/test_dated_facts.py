@@ -1,6 +1,6 @@
 """A product's facts are dated: what is changed counts from a day on, and a closed month is never rewritten."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
@@ -9,7 +9,7 @@ from stock.cautions.books import read_products
 from stock.errors import BadInput, UllageError
 from stock.logbook import emissions
 from stock.logbook.months import month_of
-from stock.shelf import lines, periods, products
+from stock.shelf import deliveries, lines, periods, products
 from stock.store.models import PastFacts
 from tests.clock import clock_at
 
@@ -91,3 +91,21 @@ def test_a_line_s_change_is_dated_for_each_of_its_products(sprayed):
         assert read_products(date(2030, 3, 20), [2])[2].density_ug_per_ml == 1_200_000
         assert read_products(date(2030, 3, 19), [2])[2].density_ug_per_ml == 1_050_000
         assert emitted(JANUARY) == pytest.approx(0.105)
+
+
+def test_a_mistake_put_right_on_the_day_of_entry_counts_for_mixes_that_were_written_down_late(stocked):
+    with clock_at("2030-03-20 09:00"):
+        products.add(
+            {"name": "Skerry", "role": "paint", "water": "60", "density": "1", "flash_point": "none"}
+        )
+        january = datetime(2030, 1, 15, 10, tzinfo=UTC)
+        deliveries.receive("Skerry", 60_000, on=january)
+        book_mix(MixRequest(parts=(("Skerry", 1_000),), at=january), judge=False)
+        before = emitted(JANUARY)
+        products.change("Skerry", {"water": "80"})
+        assert emitted(JANUARY) < before
+        assert not PastFacts.select().exists()
+    with clock_at("2030-03-21 09:00"):
+        now = emitted(JANUARY)
+        products.change("Skerry", {"water": "90"})
+        assert emitted(JANUARY) == now
