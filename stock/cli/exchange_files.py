@@ -178,6 +178,10 @@ def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
     how = f"{answer['encoding']}{' (a guess)' if answer['encoding_guessed'] else ''}"
     how += f", split at {answer['delimiter']!r}" if answer["delimiter"] else f", sheet {answer['sheet']}"
     yield f"  {_sums(answer)}"
+    for one in answer["by_product"][:20] if len(answer["by_product"]) > 1 else ():
+        yield f"    {one['product']}: {_sums({**one, 'currency': answer['currency']})}"
+    if len(answer["by_product"]) > 20:
+        yield f"    and {len(answer['by_product']) - 20:,} products more"
     yield f"  read as {how}, decimal {answer['decimal'] or 'not known'}, days {answer['days'] or 'not known'}"
     yield "  columns (remembered)" if answer["remembered"] else "  columns"
     yield from (f"    {line}" for line in table(("field", "their column"), answer["mapping"].items()))

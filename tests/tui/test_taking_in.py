@@ -100,3 +100,17 @@ async def test_a_bad_row_is_mended_a_title_is_taken_and_the_good_rows_go_without
         True,
         True,
     ]
+
+
+async def test_what_comes_in_is_told_in_all_and_by_product(studio: str, tmp_path: Path) -> None:
+    path = tmp_path / "kept.csv"
+    path.write_text(
+        "Paint,Size,Left,Price\nHarbour Blue,60 ml,half,7.90\nHarbour Blue,60 ml,,\nGull White,30 ml,,2.00\n",
+        encoding="utf-8",
+    )
+    async with opened(studio, size=(120, 40)) as pilot:
+        pilot.app.push_screen(PlanSheet(plan(str(path), Wishes())))
+        await settle(pilot)
+        text = " ".join(seen(pilot.app).replace("│", "").split())
+    assert "3 bottles, 120 ml, 9.9 EUR (1 without a price)" in text
+    assert "Gull White 1 bottle, 30 ml, 2.0 EUR" in text

@@ -87,6 +87,9 @@ class PlanSheet(Listing[PlanRow]):
             shown += [PlanRow("Supplier", name) for name in facts["new_suppliers"]]
             shown += [PlanRow("Place", name) for name in facts["new_places"]]
         shown += self._corrected()
+        if facts["bottles"]:
+            shown.append(Heading("Comes in", _sums(facts, facts["currency"])))
+            shown += [PlanRow(one["product"], _sums(one, facts["currency"])) for one in facts["by_product"]]
         shown.append(Heading("Columns", "as remembered" if facts["remembered"] else "ours, and theirs"))
         shown += [PlanRow(field_name(field), head) for field, head in facts["mapping"].items()]
         shown += [PlanRow("Left out", head) for head in facts["ignored"]]
@@ -197,6 +200,13 @@ class PlanSheet(Listing[PlanRow]):
             self._plan, self._facts = found, found.as_json()
             self.query_one("#sheet").border_title = words(self.head())
             self.reload()
+
+
+def _sums(sums: dict[str, Any], currency: str) -> str:
+    """Bottles, their volume and what those with a price cost."""
+    money = f", {sums['value']:,} {currency}" if sums["value"] else ""
+    unpriced = f" ({sums['without_price']:,} without a price)" if money and sums["without_price"] else ""
+    return f"{count(sums['bottles'], 'bottle')}, {sums['volume_ml']:,} ml{money}{unpriced}"
 
 
 def _in_column(row: dict[str, Any]) -> str:
