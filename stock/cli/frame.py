@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any, NamedTuple, Protocol
 
 from stock.errors import BadInput
+from stock.remedies import Option, Remedy
 from stock.text import plain
 
 
@@ -72,6 +73,26 @@ class Result(NamedTuple):
     text: str | bytes | None = None
     made: bool = False
     entries: str = ""
+
+
+def by_entries(result: Result, keys: Sequence[str]) -> Result:
+    """The answer as the entries of the first of these lists that it has.
+
+    Raises:
+        BadInput: it has none of them.
+    """
+    entries = next((key for key in keys if key in result.answer), "")
+    if not entries:
+        raise no_list()
+    return result._replace(entries=entries)
+
+
+def no_list() -> BadInput:
+    """The refusal of `--ndjson` where the answer is no list."""
+    return BadInput(
+        "this answer is no list, so it has no entries for lines of their own; nothing was done",
+        remedy=Remedy("Ask for it whole ", Option("json")),
+    )
 
 
 LONGEST_NUMBER = 18

@@ -14,9 +14,8 @@ from importlib import import_module
 from typing import Any, NoReturn
 
 from stock.cli import streams
-from stock.cli.frame import Context, Result
+from stock.cli.frame import Context, Result, by_entries, no_list
 from stock.errors import BadInput, BooksUnreachable, UllageError
-from stock.remedies import Option, Remedy
 from stock.text import not_text, plain
 
 FAMILIES = {
@@ -338,26 +337,6 @@ def run(line: Sequence[str], context: Context) -> Result:
         raise no_list()
     result: Result = args.run(args, context)
     return by_entries(result, args.entries) if context.ndjson else result
-
-
-def by_entries(result: Result, keys: Sequence[str]) -> Result:
-    """The answer as the entries of the first of these lists that it has.
-
-    Raises:
-        BadInput: it has none of them.
-    """
-    entries = next((key for key in keys if key in result.answer), "")
-    if not entries:
-        raise no_list()
-    return result._replace(entries=entries)
-
-
-def no_list() -> BadInput:
-    """The refusal of `--ndjson` where the answer is no list."""
-    return BadInput(
-        "this answer is no list, so it has no entries for lines of their own; nothing was done",
-        remedy=Remedy("Ask for it whole ", Option("json")),
-    )
 
 
 def _with_verb(line: list[str], name: str | None, parser: argparse.ArgumentParser) -> list[str]:

@@ -35,6 +35,7 @@ NO_KEY = {
     "serve": "it shows the screens themselves",
 }
 NO_FIELD = {
+    "json": "a screen shows its answer",
     "line": "on the Records several products are marked and corrected at once",
     "accept": "the Bench asks for the caution's name",
     "force": "a screen asks whether to replace a file",
