@@ -4,6 +4,7 @@ They mark their values with `?` on both engines (tests/benchmarks/booking.py mea
 """
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from stock.store.orm import pw
@@ -31,7 +32,8 @@ def number(statement: str, *values: object) -> int:
     return int(run(statement + " RETURNING id", *values).fetchall()[0][0])
 
 
-def insert(table: str, columns: Sequence[str], rows: int = 1) -> str:
+@lru_cache(maxsize=128)
+def insert(table: str, columns: tuple[str, ...], rows: int = 1) -> str:
     """An INSERT of rows into a table of ours, with a `?` for each of their columns."""
     marks = ", ".join([f"({', '.join('?' * len(columns))})"] * rows)
     return f'INSERT INTO "{table}" ({", ".join(columns)}) VALUES {marks}'  # noqa: S608 - names of ours

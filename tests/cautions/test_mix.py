@@ -1,9 +1,10 @@
 """What is said about a mix before it is booked."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
+from stock.cautions import mix as remembering
 from stock.cautions.facts import SEVERITIES, MixPart, SolventShare, StudioFacts
 from stock.cautions.mix import mix_findings, wash_findings
 from stock.cautions.mixture import lowest_flash
@@ -240,3 +241,34 @@ def test_what_does_not_burn_but_harms_is_told_of_when_it_is_sprayed():
     found = mixed(part(product(solvents=(share("ammonia", 5),), solids_milli=35_000), 20))
     assert codes(found) == {"air-while-spraying"}
     assert "0 m³/h of fresh air against fire" in found[0].message
+
+
+def test_what_is_remembered_of_a_mix_is_what_is_found_anew():
+    """Other amounts, other rests in the bottles and another day are judged as if nothing had been judged before."""
+
+    def forgotten() -> None:
+        for each in (remembering._whatever_amounts, remembering._of_bottles, remembering._blind):
+            each.cache_clear()
+
+    mixes = [
+        [
+            MixPart(product(), ul, bottle(on_hand_ul=rest)),
+            MixPart(thinner, ul // 4, bottle(2, 2, on_hand_ul=rest)),
+        ]
+        for thinner in (
+            reducer(solvent="acetone"),
+            reducer(percent=40),
+            product(2, role="reducer", solvents=None),
+        )
+        for ul in (1_000, 80_000)
+        for rest in (1, 60_000)
+    ]
+    asked = [(parts, day) for day in (TODAY, TODAY + timedelta(days=4_000)) for parts in mixes]
+    anew = []
+    for parts, day in asked:
+        forgotten()
+        anew.append(mix_findings(parts, day))
+    forgotten()
+    for _ in range(2):
+        assert [mix_findings(parts, day) for parts, day in asked] == anew
+    assert len({tuple(found) for found in anew}) > 2
