@@ -246,7 +246,10 @@ class ReportPaper(PageSheet):
 
     def head(self) -> str:
         """The report's name."""
-        return f"{self._which.what.capitalize()} {self._which.month or self._which.job or ''}".strip()
+        of = self._which.month or self._which.job
+        if of is None and self._which.what in ALL_DAYS:
+            return ALL_DAYS[self._which.what]
+        return f"{self._which.what.capitalize()} {of or ''}".strip()
 
     def on_mount(self) -> None:
         """Work out the report in a thread."""
