@@ -40,6 +40,8 @@ def test_what_is_not_installed_is_named(installed: str, person: Person, stocked:
     if "labels" in has:
         one.says("labels", "labels.svg")
         assert (one.folder / "labels.svg").read_text(encoding="utf-8").count("<svg") == 1
+        one.says("labels", "labels.pdf")
+        assert (one.folder / "labels.pdf").read_bytes().startswith(b"%PDF-")
     else:
         assert one.refuses("labels", "labels.svg").endswith("pip install 'ullage[labels]'\n")
         assert not (one.folder / "labels.svg").exists()
