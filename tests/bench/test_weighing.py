@@ -109,3 +109,15 @@ def test_the_doubt_of_a_syringe_and_of_an_eye_is_that_of_an_even_distribution():
     assert weighing.by_volume(10_000).uncertainty_ul == 289
     assert weighing.by_fraction(Fraction(1, 2), 60_000).uncertainty_ul == 1_733
     assert weighing.books_uncertainty([10_000]) == 289
+
+
+@pytest.mark.parametrize(
+    ("a_mix_ul", "counts", "sure"), [(200, 3, False), (201, 3, True), (201, 2, False), (500, 3, True)]
+)
+def test_a_loss_is_sure_from_three_counts_on_and_beyond_twice_its_error(a_mix_ul, counts, sure):
+    assert weighing.UnloggedLoss(a_mix_ul, error_ul=100, mixes=9, counts=counts).sure is sure
+
+
+def test_the_error_of_a_usual_loss_by_hand():
+    """0.1 ml and 0.3 ml lost with a mix each: mean 0.2 ml, spread 0.02 ml², standard error of the mean 0.1 ml."""
+    assert weighing.usual_loss([(100, 1), (300, 1)]) == weighing.UnloggedLoss(200, 100, 2, 2)
