@@ -1,7 +1,7 @@
 """Reading amounts at the bench as people write them: in the studio's measures, in drops, or by weight."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -54,14 +54,26 @@ def _weighed(text: str, name: str) -> int:
                 "Write millilitres, or enter it with ", Do("product change", "NAME", "--density", "1.05")
             ),
         )
+    return poured_by_weight(_readings(text), [product.density_ug_per_ml])[0]
+
+
+def _readings(text: str) -> tuple[int, int]:
+    """What the scale showed before and after, in milligrams; a single weight was added to an empty one."""
     before, dots, after = text.partition("..")
-    unit = "".join(letter for letter in text if letter.isalpha())
     if not dots:
-        readings = [0, mass(text)]
-    else:
-        first = before if before.strip()[-1:].isalpha() else f"{before} {unit}"
-        readings = [mass(first, zero=True, what="reading of the scale"), mass(after)]
-    return poured_by_weight(readings, [product.density_ug_per_ml])[0]
+        return 0, mass(text)
+    unit = "".join(letter for letter in text if letter.isalpha())
+    first = before if before.strip()[-1:].isalpha() else f"{before} {unit}"
+    return mass(first, zero=True, what="reading of the scale"), mass(after)
+
+
+def weights(named: Iterable[tuple[str, str]]) -> tuple[tuple[str, int, int], ...]:
+    """The readings of the scale behind those of some amounts that are weights: product, before and after, milligrams.
+
+    Args:
+        named: (product, amount as it was typed).
+    """
+    return tuple((name, *_readings(text)) for name, text in named if _MASS.search(text.rstrip()))
 
 
 def read_reduction(text: str, paint_ul: int, *, reducer: str | None = None) -> Fraction:

@@ -40,7 +40,8 @@ class MixRequest(NamedTuple):
 
     `parts` are (product, microlitres); `reduce` is per cent of the paint's volume; `reducers` are
     (product, weight) of a blend, one entry for a single reducer, none for the paint's usual one; `recipe` is the name
-    of the recipe that it follows, if it does.
+    of the recipe that it follows, if it does; `weighed` are (product, scale before, scale after), in milligrams, of the
+    parts whose amounts were given as weights.
     """
 
     parts: tuple[tuple[str, int], ...]
@@ -52,6 +53,7 @@ class MixRequest(NamedTuple):
     at: datetime | None = None
     note: str = ""
     recipe: str | None = None
+    weighed: tuple[tuple[str, int, int], ...] = ()
 
 
 class PlannedPour(NamedTuple):
@@ -328,6 +330,10 @@ def _book(
 
             note_made(errand.booking, job.id, request.recipe)
         pour_into(errand, errand.booking, planned.pours)
+        if request.weighed:
+            from stock.bench.weighings import note_typed  # seldom
+
+            note_typed(errand.booking, planned.pours, request.weighed)
         return planned.as_json(errand.booking)
 
     return book("mix", work, at=request.at, key=key, note=note)

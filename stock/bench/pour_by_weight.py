@@ -162,7 +162,7 @@ class Pouring:
         named = [part for part in self.parts if part.planned.part != "reducer" or self.request.reduce is None]
         thinners = [part for part in self.parts if part not in named]
         amounts = _sums(named)
-        request = self.request._replace(parts=tuple(amounts.items()))
+        request = self.request._replace(parts=tuple(amounts.items()), weighed=())
         if not thinners:
             return request
         paint_ul = sum(part.poured_ul for part in named if part.planned.part == "paint")

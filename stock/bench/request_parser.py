@@ -56,7 +56,8 @@ def request(
     elif like is not None:
         asked = once_more(mix_view(like))
     else:
-        asked = MixRequest(parts=amounts.parts(parts))
+        typed = [(name.strip(), text) for name, _, text in (part.rpartition("=") for part in parts)]
+        asked = MixRequest(parts=amounts.parts(parts), weighed=amounts.weights(typed))
     if reducer is not None:
         asked = asked._replace(reducers=amounts.read_blend(reducer))
     if reduce is not None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from stock import clock
 from stock.bench import weighing
@@ -16,6 +16,9 @@ from stock.shelf.bottles import numbered, usable
 from stock.store.connection import connection, writing
 from stock.store.models import Product, Weighing
 from stock.units import Microlitres, Milligrams, from_thousandths, ml, show_mass, show_volume
+
+if TYPE_CHECKING:
+    from stock.bench.mixing import PlannedPour
 
 
 def note(gave: str, product: int, measured: Measured, *, bottle: int | None, booking: int | None) -> None:
@@ -122,6 +125,33 @@ def note_pours(mix: int, pours: Sequence[WeighedPour]) -> None:
             return
         for pour in pours:
             note("pour", pour.product, pour.measured, bottle=pour.bottle, booking=mix)
+
+
+def note_typed(mix: int, pours: "Sequence[PlannedPour]", weighed: Sequence[tuple[str, int, int]]) -> None:
+    """Keep the weighings of a mix whose amounts were typed as weights; called in the transaction that books it.
+
+    A part of which something else was poured, since the mix was scaled or the same paint was named twice, has none.
+
+    Args:
+        mix: its number.
+        pours: what it takes.
+        weighed: (product, scale before, scale after), milligrams.
+    """
+    for name, before_mg, after_mg in weighed:
+        product = products.find(name)
+        mine = [pour for pour in pours if pour.product_id == product.id]
+        density = known_density(product)
+        measured = weighing.by_weight(
+            weighing.Weighed(
+                after_mg,
+                before_mg,
+                density,
+                density_error_ug_per_ml=products.density_error(product.id, density),
+            )
+        )
+        if measured.volume_ul == sum(pour.volume_ul for pour in mine):
+            bottle = mine[0].bottle if len(mine) == 1 else None
+            note("pour", product.id, measured, bottle=bottle, booking=mix)
 
 
 def teach_density(

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from stock.bench import counting, weighings
+from stock.bench import counting, request_parser, weighings
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.weighing import Weighed, poured_from
 from stock.bench.weighings import WeighedPour, note_pours, teach_density, teach_tare
@@ -124,3 +124,23 @@ def test_the_pours_of_a_mix_keep_their_weighings(stocked: str):
         18_400,
         10_000,
     )
+
+
+def test_a_mix_typed_in_grams_keeps_its_weighings_and_a_scaled_one_none(stocked: str) -> None:
+    """8.4 g of 1.05 g/ml are 8 ml; 10.0..12.1 g are 2 ml."""
+    for text, before_mg, after_mg, volume_ul in (
+        ("Harbour=8.4g", 0, 8_400, 8_000),
+        ("harb=10.0..12.1 g", 10_000, 12_100, 2_000),
+    ):
+        number = book_mix(request_parser.request([text]))["mix"]
+        (kept,) = Weighing.select().where(Weighing.booking == number)
+        assert (kept.gave, kept.bottle_id, kept.density_ug_per_ml) == ("pour", 1, 1_050_000)
+        assert (kept.tare_mg, kept.reading_mg, kept.volume_ul) == (before_mg, after_mg, volume_ul)
+        assert kept.uncertainty_ul > 0
+    for texts, total in (
+        (["Harbour=8.4g"], "4ml"),
+        (["Harbour=8.4g", "Harbour=1ml"], None),
+        (["Harbour=8ml"], None),
+    ):
+        number = book_mix(request_parser.request(texts, total=total))["mix"]
+        assert not Weighing.select().where(Weighing.booking == number).exists()

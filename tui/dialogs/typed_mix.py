@@ -78,13 +78,14 @@ def request_of(wish: TypedMix) -> Any:
     """
 
     from stock import units
-    from stock.bench.amounts import read_blend, read_volume
+    from stock.bench.amounts import read_blend, read_volume, weights
     from stock.bench.mixing import MixRequest
     from stock.bench.request_parser import reduce_of, sized
     from stock.shelf.studio import past_moment
 
     recipe = _recipe(wish)
-    request = recipe if recipe is not None else MixRequest(parts=_parts(wish))
+    typed = [(name, amount) for name, amount in wish.parts if name.strip() and not name.startswith(RECIPE)]
+    request = recipe if recipe is not None else MixRequest(parts=_parts(wish), weighed=weights(typed))
     if wish.reducer.strip():
         request = request._replace(reducers=_read("reducer", lambda: read_blend(wish.reducer)))
     if wish.reduce.strip():
