@@ -11,19 +11,33 @@ import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 from textual.pilot import Pilot
 
 from sample_studio.loader import load
 from stock.bench import mix_queue, recipes
+from stock.scale.listening import ScaleListener
+from stock.scale.port import ScalePort
 from stock.shelf import jobs, products
 from stock.store.connection import connection
-from stock.store.models import Booking
-from tests.tui.driving import opened, press, settle, write
+from stock.store.models import Booking, Bottle
+from tests.scale.simulated import SimulatedScale
+from tests.tui.driving import opened, press, settle, until_seen, write
+from tui.app import Ullage
 
 Typed = tuple[str]
 """An amount, which is typed and not counted."""
+
+
+class Seen(str):
+    """Words that the hand waits for; no key."""
+
+    __slots__ = ()
+
+
+GROSS = b"ST,GS,+   30.50 g\r\n"
+"""What the simulated scale sends: an empty bottle of 20 g with 10 ml of a density of 1.05 g/ml."""
 
 
 class KeysErrand(NamedTuple):
@@ -32,7 +46,7 @@ class KeysErrand(NamedTuple):
     name: str
     aim: int | None
     kind: str
-    keys: Sequence[str | Typed]
+    keys: Sequence[str | Typed | Seen]
     before: Sequence[str] = ()
 
 
@@ -49,6 +63,9 @@ ERRANDS = (
     KeysErrand("one of yesterday's", None, "mix", ("y", "enter", "enter"), ("1",)),
     KeysErrand("next of a job's queue", None, "mix", ("x", "f8"), ("3", "escape")),
     KeysErrand("count by volume", None, "count", ("c", ("9 ml",), "enter"), ("2",)),
+    KeysErrand(
+        "count by scale", 2, "count", ("w", Seen("● stands still"), Seen("In it: 10 ml"), "enter"), ("2",)
+    ),
     KeysErrand("spill", None, "count", ("s", ("2",), "enter"), ("2",)),
 )
 
@@ -75,10 +92,13 @@ async def count(pilot: Pilot[None], errand: KeysErrand) -> int:
     for key in errand.keys:
         if isinstance(key, tuple):
             await write(pilot, key[0])
+        elif isinstance(key, Seen):
+            await until_seen(cast("Ullage", pilot.app), key)
         else:
             await press(pilot, key)
             pressed += 1
         await settle(pilot)
+    await press(pilot, *(["escape"] if errand.name == "count by scale" else []))
     if newest(errand.kind) == before:
         sys.exit(f"{errand.name}: nothing was booked\n{seen_of(pilot)}")
     return pressed
@@ -101,13 +121,15 @@ def prepare() -> None:
         jobs.add("Kayak", next(iter(jobs.everything())).opened_on)
         mix_queue.append("Kayak", [("Deep sea", 4_000)])
         for row in products.everything():
+            products.change(row.name, {"density": "1.05"})
             if row.role in ("paint", "clear"):
                 deliveries.receive(row.name, 60_000)
+        Bottle.update(tare_mg=20_000).execute()
 
 
-async def measure(address: str) -> list[tuple[KeysErrand, int]]:
-    """All errands, one after the other, in one dashboard."""
-    async with opened(address) as pilot:
+async def measure(address: str, port: str) -> list[tuple[KeysErrand, int]]:
+    """All errands, one after the other, in one dashboard with a scale at a port."""
+    async with opened(address, scale=ScaleListener(ScalePort(port))) as pilot:
         return [(errand, await count(pilot, errand)) for errand in ERRANDS]
 
 
@@ -118,7 +140,12 @@ def main(show: Callable[[str], Any] = print) -> int:
         address = str(Path(folder) / "sample.ullage")
         load(address)
         prepare()
-        found = asyncio.run(measure(address))
+        scale = SimulatedScale(Path(folder))
+        scale.keep_sending(GROSS)
+        try:
+            found = asyncio.run(measure(address, scale.path))
+        finally:
+            scale.close()
     show(f"{'errand':28} keys  at most")
     for errand, pressed in found:
         show(f"{errand.name:28} {pressed:4}  {errand.aim if errand.aim is not None else '-':>7}")
