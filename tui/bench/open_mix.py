@@ -95,7 +95,7 @@ def _next(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
         for pour in plan.pours
     )
     then = figure(float(plan.reduction.percent_of_paint))
-    used = "" if plan.used_milli is None else f", {plan.used_milli / 1_000:.0f} % of the range"
+    used = "" if plan.used_milli is None else _used(plan.used_milli)
     lines: list[Line] = []
     for number, text in enumerate(wrapped(f"s  adds {taken}: then {then} %{used}", width)):
         lines.append((Run(text, "ink", None, bold=number == 0),))
@@ -105,3 +105,8 @@ def _next(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
     if plan.cautions:
         lines += [(), *caution_lines(plan.cautions, width)]
     return lines
+
+
+def _used(milli: int) -> str:
+    """How much of the range is used up after a step, or that it goes beyond its end."""
+    return f", {milli / 1_000:.0f} % of the range" if milli <= 100_000 else ", beyond the range"

@@ -82,7 +82,7 @@ class Again(BookingDialog[str]):
         yield Page(ground="card", id="preview")
         yield Field(
             "When", read=_moment, blank=True, example="now", offers=MOMENTS, id="when",
-            hint="For a mix that is written down late; its bottles are looked at as they were then.",
+            hint="For a mix that is written down late.",
         )  # fmt: skip
         yield Key("b  Change it at the Bench first", plain=True, id="other")
 
@@ -119,7 +119,7 @@ class Again(BookingDialog[str]):
         self.refuse("")
         page = self.query_one(Page)
         lines = everything(planned, page.size.width - 1, inks(self.app))
-        page.styles.height = min(len(lines), max(4, self.app.size.height - 15))
+        page.styles.height = min(len(lines), max(4, self.app.size.height - 13))
         page.show(lines)
         if planned.stops():
             self.refuse(

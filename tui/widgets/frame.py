@@ -11,6 +11,9 @@ from tui.drawing.strips import colours, fit, strip_of
 from tui.screens import ScreenEntry
 from tui.widgets.shell import Shell, shell_of
 
+LONGEST_TITLE, SHORTEST = 9, 3
+"""Letters of a tab's title: no screen has more, and fewer tell nothing."""
+
 
 class Masthead(Widget):
     """The studio, the day, and a tab for each screen, the current one marked."""
@@ -33,31 +36,49 @@ class Masthead(Widget):
         typing = isinstance(self.screen.focused, Input)
         return screen.function_key.upper() if typing else screen.key
 
-    def _tabs(self) -> list[tuple[ScreenEntry, str, int, int]]:
-        """Each tab: its screen, its key, its first cell, and the cell after its last."""
+    def _tabs(self) -> list[tuple[ScreenEntry, str, str, int, int]]:
+        """Each tab: its screen, its key, its title, its first cell, and the cell after its last.
+
+        Where the window is narrow they share the cells between them, and long titles are cut, so that each is there.
+        """
+        named = [(screen, self._key(screen)) for screen in shell_of(self).screens if screen.tab]
+        room = self.size.width
+        around, longest = 4 if all(len(key) == 1 for _, key in named) else 2, 99
+        while self._wide(named, around, longest) > room and (around > 1 or longest > SHORTEST):
+            longest = longest if around > 1 else min(longest, LONGEST_TITLE) - 1
+            around = max(1, around - 2 if around > 2 else 1)
         tabs, at = [], 0
-        for screen in shell_of(self).screens:
-            if screen.tab:
-                key = self._key(screen)
-                width = len(key) + 1 + len(screen.title) + (4 if len(key) == 1 else 2)
-                tabs.append((screen, key, at, at + width))
-                at += width
+        for screen, key in named:
+            title = fit(screen.title, min(longest, len(screen.title)))
+            after = at + len(key) + 1 + len(title) + around
+            tabs.append((screen, key, title, at, after))
+            at = after
         return tabs
+
+    @staticmethod
+    def _wide(named: list[tuple[ScreenEntry, str]], around: int, longest: int) -> int:
+        """The cells that all tabs take together, with the one behind the last where they share those between them."""
+        cells = sum(len(key) + 1 + min(longest, len(screen.title)) + around for screen, key in named)
+        return cells + (around == 1)
 
     def render_line(self, y: int) -> Strip:
         width, named = self.size.width, colours(self.app)
         if y == 0:
             return strip_of(self._studio_line(shell_of(self)), width, named)
         runs: list[Run] = []
-        for screen, key, first, after in self._tabs():
-            tab = screen.title
-            pad = " " * ((after - first - len(key) - len(tab) - 3) // 2)
-            if screen.id == self.app.current_mode:
-                words = f"{pad}{key} {tab}{pad}"
-                runs += [Run("▐", "tape"), Run(words, "tape-ink", "tape", bold=True), Run("▌", "tape")]
+        before_here = False
+        for screen, key, title, first, after in self._tabs():
+            around = after - first - len(key) - 1 - len(title)
+            here, pad = screen.id == self.app.current_mode, " " * ((around - 2) // 2)
+            if here:
+                runs += [Run("▐", "tape"), Run(f"{pad}{key} {title}{pad}", "tape-ink", "tape", bold=True)]
             else:
-                runs += [Run(f" {pad}", "ink"), Run(key, "key", bold=True), Run(f" {tab}{pad} ", "ink")]
-        return strip_of(runs, width, named)
+                lead = Run("▌", "tape") if before_here and around == 1 else Run(" ", "ink")
+                runs += [lead, Run(pad, "ink"), Run(key, "key", bold=True), Run(f" {title}{pad}", "ink")]
+            if around > 1:
+                runs.append(Run("▌", "tape") if here else Run(" ", "ink"))
+            before_here = here
+        return strip_of([*runs, *([Run("▌", "tape")] if before_here and around == 1 else [])], width, named)
 
     def _beside(self) -> list[tuple[ScreenEntry, str, int, int]]:
         """The screens without a tab, which stand beside the day; the same figures as in `_tabs`."""
@@ -86,7 +107,7 @@ class Masthead(Widget):
 
     async def on_click(self, event: events.Click) -> None:
         """Open the screen whose tab was clicked."""
-        for screen, _, first, after in self._tabs() if event.y else self._beside():
+        for screen, *_, first, after in self._tabs() if event.y else self._beside():
             if first <= event.x < after:
                 await self.app.run_action(f"switch_mode('{screen.id}')", self.app)
 
