@@ -52,6 +52,9 @@ class Engine(APSWDatabase):
         line.cursor_factory = Cursor
         return line
 
+    def know_again(self):
+        """Nobody puts other books at the path of a recording."""
+
 
 class Disk(apsw.VFS):
     """The machine's own disk, with a memory; `fail` may raise before an op is carried out."""
