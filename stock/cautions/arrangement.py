@@ -17,6 +17,7 @@ from stock.cautions.storage import (
     neighbours_anywhere,
     place_findings,
 )
+from stock.cautions.toxic_stock import toxic_stock
 
 Area: TypeAlias = PlaceFacts | BuildingSum
 """What findings are judged for: one place, or the places that count together in a building."""
@@ -74,12 +75,13 @@ class Arrangement:
         return [each for each in self._findings(area) if each.action == MOVE]
 
     def all_to_move(self) -> list[tuple[Area | None, Finding]]:
-        """All such findings, each with its area; None where it lies in the container, not in the place."""
+        """All such findings, each with its area; None where it lies in the container, or in all places together."""
         found: list[tuple[Area | None, Finding]] = [
             (area, each) for area in self.areas() for each in self.to_move(area)
         ]
-        containers = container_findings(self.standing(), self._book)
-        return [*found, *((None, each) for each in containers if each.action == MOVE)]
+        standing = self.standing()
+        of_no_place = (*container_findings(standing, self._book), *toxic_stock(standing, self._book))
+        return [*found, *((None, each) for each in of_no_place if each.action == MOVE)]
 
     def _occupied(self) -> list[PlaceFacts]:
         return [place for place, here in self._here.items() if here]

@@ -10,6 +10,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from stock.cautions import toxic_stock
 from stock.cautions.arrangement import Area, Arrangement, graver_than, involved, same_cause
 from stock.cautions.facts import Finding, PlaceFacts, StudioFacts
 from stock.cautions.findings import in_order
@@ -77,6 +78,7 @@ _ELSEWHERE = {
 
 _TEMPERATURES = ("frost", "wrong-temperature")
 _CONTAINER = "no place makes this right: it needs another container"
+_STORE = "only a store that is noted as one takes them out of the sum; it is not proposed by itself"
 _NOT_ALL = "not all that would have to leave fits in the other places"
 _NAMED = 2
 """Of so many products it is said why no place takes them."""
@@ -264,7 +266,7 @@ class _Planner:
     def missing(self, area: Area | None, finding: Finding) -> str:
         """What is missing to solve a finding by moving, in words."""
         if area is None:
-            return _CONTAINER
+            return _STORE if finding.code == toxic_stock.CODE else _CONTAINER
         there = involved(finding, self.now.in_area(area))
         movable = [each for each in there if self._may_go(each, area)]
         if finding.code == "stored-apart":

@@ -13,7 +13,7 @@ from stock.cautions.limits import kilograms, mass_mg
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle
 
-_CODE = "toxic-over-limit"
+CODE = "toxic-over-limit"
 _STORE = "store"
 _CODE_LETTERS = 4
 
@@ -21,7 +21,7 @@ _CODE_LETTERS = 4
 def toxic_stock(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Each limit that what stands outside stores is over."""
     loose = [each for each in standing if each.place.kind != _STORE]
-    for limit in book.limits(_CODE):
+    for limit in book.limits(CODE):
         counted = [each for each in loose if _counts(each.product, limit)]
         held_mg = sum(mass_mg(each) for each in counted)
         most_mg = limit.figures["kilograms_milli"] * 1_000
@@ -29,7 +29,7 @@ def toxic_stock(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Fi
             continue
         unsure_mg = sum(mass_mg(each) for each in counted if each.product.h_statements is None)
         yield from book.find(
-            _CODE,
+            CODE,
             source=limit.source,
             bottles=tuple(each.bottle.id for each in counted),
             over=kilograms(held_mg - most_mg),

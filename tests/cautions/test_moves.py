@@ -203,6 +203,7 @@ def test_every_rule_that_says_move_has_its_words():
     by_place = {code for code, rule in shipped().items() if rule.action == "move"} - {
         "container-too-big",
         "corrosive-in-metal",
+        "toxic-over-limit",  # of everything outside stores, so no place of it is too full
     }
     assert set(LEAVES) == by_place
     assert by_place <= set(REFUSED)
@@ -284,3 +285,19 @@ def better(facts, each, where):
     more = any(bottles - before.get(one, set()) for one, bottles in now.items())
     gone = any(one.action == "move" for one in before.keys() - now.keys())
     return gone and not unknown and not more and now.keys() < before.keys()
+
+
+def test_too_much_poison_in_all_is_no_places_and_is_told_as_unsolved():
+    poison = product(1, name="Tox", role="cleaner", h_statements=("H331",), density_ug_per_ml=1_000_000)
+    facts = studio(
+        poison,
+        *(bottle(number, size_ul=20_000_000, on_hand_ul=20_000_000) for number in (1, 2, 3)),
+        rule_sets=("de",),
+    )
+    found = [each.code for each in findings(facts, TODAY) if each.action == "move"]
+    assert found == ["toxic-over-limit"]
+    planned = plan(facts)
+    assert planned.moves == ()
+    ((unsolved, why),) = planned.unsolved
+    assert unsolved.code == "toxic-over-limit"
+    assert "store" in why
