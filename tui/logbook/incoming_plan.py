@@ -218,6 +218,7 @@ def _in_column(row: dict[str, Any]) -> str:
 class LookAgain(Lengthy[Any]):
     """Reads a file again with other wishes."""
 
+    DRAFTED = False
     HEAD: ClassVar[str] = "Read this row"
     GO: ClassVar[str] = "Look again"
     AUTO_FOCUS: ClassVar[str] = "#go"
@@ -238,6 +239,7 @@ class LookAgain(Lengthy[Any]):
 class MendRow(Lengthy[Any]):
     """A field for each cell of a bad row, with why it can't be read; the file itself stays as it is."""
 
+    DRAFTED = False  # the plan keeps what was mended
     HEAD: ClassVar[str] = "Mend a row"
     GO: ClassVar[str] = "Look again"
 
