@@ -42,7 +42,7 @@ async def test_by_keys_an_area_becomes_an_amount_and_scales_several_paints(studi
             pilot.app.screen.query_one(f"#{field}").text = text
         await press(pilot, "enter")
         await worked_out(pilot)
-        assert "4 ml = 4 paint + 0 reducer" in seen(pilot.app)
+        assert "4 ml = 4 paint" in seen(pilot.app)
         plan = pilot.app.screen._plan
         assert [(pour.product, pour.volume_ul) for pour in plan.pours] == [
             ("Harbour Blue", 3_000), ("Gull White", 1_000),

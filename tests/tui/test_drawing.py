@@ -141,9 +141,9 @@ def test_without_colours_every_level_stands_out_the_same() -> None:
 @pytest.mark.parametrize(
     ("parts", "line"),
     [
-        ({"paint": 20_000, "hardener": 10_000}, "30 ml = 20 paint + 10 hardener + 0 reducer"),
+        ({"paint": 20_000, "hardener": 10_000}, "30 ml = 20 paint + 10 hardener"),
         ({"paint": 8_000, "additive": 400, "reducer": 1_600}, "10 ml = 8 paint + 0.4 additive + 1.6 reducer"),
-        ({"paint": 8_000}, "8 ml = 8 paint + 0 reducer"),
+        ({"paint": 8_000}, "8 ml = 8 paint"),
     ],
 )
 def test_total_names_every_part_of_it(parts: dict[str, int], line: str) -> None:

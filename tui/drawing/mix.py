@@ -60,8 +60,7 @@ def bottle_of(pour: PlannedPour) -> DrawnBottle:
 def head(plan: MixPlan, width: int) -> list[Line]:
     """The total with its parts, and the reduction with its three readings."""
     shares = {part: plan.total(part) for part in ("paint", "hardener", "additive", "reducer")}
-    # A mix without hardener or additive says only how much paint and reducer it has.
-    said = [f"{ml(share)} {part}" for part, share in shares.items() if share or part in ("paint", "reducer")]
+    said = [f"{ml(share)} {part}" for part, share in shares.items() if share]  # what it lacks is said beneath
     lines: list[Line] = [
         (
             Run(f"{ml(plan.total())} ml", "ink", None, bold=True),
