@@ -223,7 +223,7 @@ async def booked_in_a_browser(ullage: Ullage) -> None:
 async def test_whole_job(
     ullage: Ullage, engine: str, person: Person, elsewhere: str, request: pytest.FixtureRequest
 ) -> None:
-    """On a server an ordinary run leaves out what the same code did on the file: reports, out and in, the browser."""
+    """On a server an ordinary run leaves out what the same code did on the file: reports, and the browser."""
     whole = engine == "sqlite" or request.config.getoption("deep")
     assert "nothing was" in ullage.refuses("new")
     stocked(ullage)
@@ -232,7 +232,7 @@ async def test_whole_job(
         orders(ullage)
         looked_at(ullage)
         worked_out(ullage)
-        in_and_out(ullage, elsewhere)
+    in_and_out(ullage, elsewhere)
     if engine == "postgresql":
         copied_both_ways(ullage, elsewhere)
     booked_on_the_dashboard(ullage)
