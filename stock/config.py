@@ -42,11 +42,11 @@ def read() -> dict[str, str]:
     text = _text()
     if not text:
         return {}
-    import tomllib  # only where there is a file
+    import tomli  # only where there is a file
 
     try:
-        found = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        found = tomli.loads(text)
+    except tomli.TOMLDecodeError as error:
         raise _damaged(str(error)) from error
     for key in VARIABLES:
         if not isinstance(found.get(key, ""), str):

@@ -30,8 +30,8 @@ HAZARD_GROUPS = (
 """Words for the hazards of a product that a studio can note where it has no sheet at hand; `cmr` is carcinogenic,
 mutagenic or toxic to reproduction."""
 
-_JOINED = re.compile(r"\s*\+\s*")
-_BETWEEN = re.compile(r"[\s,;]+")
+_JOINED = r"\s*\+\s*"
+_BETWEEN = r"[\s,;]+"
 
 
 class Statement(NamedTuple):
@@ -82,10 +82,10 @@ def read(text: str) -> tuple[str, ...]:
     Raises:
         BadInput: one of them is no hazard statement, or could be two that differ in capital letters.
     """
-    written = _JOINED.sub("+", text.strip())
+    written = re.sub(_JOINED, "+", text.strip())
     if written.casefold() == NONE:
         return ()
-    words = [word for word in _BETWEEN.split(written) if word]
+    words = [word for word in re.split(_BETWEEN, written) if word]
     return tuple(dict.fromkeys(_statement(word) for word in words))
 
 
@@ -133,7 +133,7 @@ def read_pictograms(text: str) -> tuple[str, ...]:
         return ()
     said = {each: code for code, name in PICTOGRAMS.items() for each in (name, code.casefold())}
     longest_first = sorted(said, key=len, reverse=True)
-    left = " ".join(word for word in _BETWEEN.split(text.casefold()) if word)
+    left = " ".join(word for word in re.split(_BETWEEN, text.casefold()) if word)
     found = []
     while left:
         word = next((each for each in longest_first if f"{left} ".startswith(f"{each} ")), None)

@@ -26,10 +26,10 @@ class Parameters(NamedTuple):
 @lru_cache(maxsize=1)
 def parameters() -> Parameters:
     """The published parameters."""
-    import tomllib  # only where a blend is worked out
+    import tomli  # only where a blend is worked out
 
     text = (Path(__file__).parent / "figures" / "unifac_dortmund.toml").read_text(encoding="utf-8")
-    read = tomllib.loads(text)
+    read = tomli.loads(text)
     pairs = {tuple(map(int, pair.split("-"))): tuple(abc) for pair, abc in read["interactions"].items()}
     return Parameters(
         {int(number): tuple(sizes) for number, sizes in read["subgroups"].items()},

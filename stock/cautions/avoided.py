@@ -33,7 +33,7 @@ _FAMILIES = (
     (r"alumini", ("aluminium_powder",)),
     (r"\bzinc\b|\bzink\b|\bcinc\b", ("zinc_powder",)),
 )
-_NONE = re.compile(r"none|no data|not known|keine|aucun|ninguno|nenhum|-|n/?a")
+_NONE = r"none|no data|not known|keine|aucun|ninguno|nenhum|-|n/?a"
 
 
 @lru_cache(maxsize=512)
@@ -44,6 +44,6 @@ def avoided(printed: str) -> frozenset[str]:
         printed: the text, empty where nobody noted it.
     """
     text = printed.casefold().strip()
-    if _NONE.fullmatch(text.rstrip(". ")):
+    if re.fullmatch(_NONE, text.rstrip(". ")):
         return frozenset()
     return frozenset(group for words, groups in _FAMILIES if re.search(words, text) for group in groups)

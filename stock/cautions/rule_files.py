@@ -58,11 +58,11 @@ def parse_rules(text: str, name: str) -> list[Rule]:
     Raises:
         BadRule: with the line.
     """
-    import tomllib  # a command that shows no caution should not pay for it
+    import tomli  # a command that shows no caution should not pay for it
 
     try:
-        entries = tomllib.loads(text).get("rule")
-    except tomllib.TOMLDecodeError as error:
+        entries = tomli.loads(text).get("rule")
+    except tomli.TOMLDecodeError as error:
         raise BadRule(f"{name}: {error}", remedy="Mend that line") from None
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         raise BadRule(f"{name}, line 1: no [[rule]] in it", remedy="Begin each rule with [[rule]]")

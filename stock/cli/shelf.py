@@ -5,7 +5,6 @@ from typing import Any
 from stock import units
 from stock.cli.files import TABLE, deliver, writes
 from stock.cli.frame import Context, Result, command, instant, whole
-from stock.cli.reports import report_files
 from stock.cli.scale import add_port, on_the_scale
 from stock.cli.show import table
 from stock.errors import BadInput
@@ -195,6 +194,7 @@ def show_shelf(args: Any, context: Context) -> Result:
     result = Result(listing.as_json(), lines)
     if args.csv is None and args.page is None:
         return result
+    from stock.cli.reports import report_files  # only for a table or a page
     from stock.logbook.inspection import shelf_report  # only where it is written
 
     return deliver(report_files(args, shelf_report(context.as_of()), context), result, context, args)

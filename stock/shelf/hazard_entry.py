@@ -8,19 +8,18 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from stock import precautionary_statements
 from stock.errors import BadInput
 from stock.hazard_statements import NONE, read, read_pictograms
 from stock.store.words import PACKING_GROUPS, SIGNAL_WORDS
 from stock.text import note as clean_note
 
-_UN_NUMBER = re.compile(r"(?:UN|ID)?\s*(\d{4})", re.ASCII | re.IGNORECASE)
+_UN_NUMBER = r"(?ai:(?:UN|ID)?\s*(\d{4}))"
 TRANSPORT_CLASSES = (
     "1.1", "1.2", "1.3", "1.4", "1.5", "1.6", "2", "2.1", "2.2", "2.3", "3", "4.1", "4.2", "4.3", "5.1", "5.2", "6.1",
     "6.2", "7", "8", "9",
 )  # fmt: skip
 """Classes and divisions of the UN Recommendations on the Transport of Dangerous Goods; ADR prints aerosols as 2."""
-_CLASS = re.compile(r"(?P<main>[\d.]+)\s*(?:\((?P<also>[\d.,\s+]+)\))?")
+_CLASS = r"(?P<main>[\d.]+)\s*(?:\((?P<also>[\d.,\s+]+)\))?"
 _ROMAN = {"1": "I", "2": "II", "3": "III"}
 LONGEST = 300
 """Letters of what is kept as printed."""
@@ -36,7 +35,7 @@ def _signal_word(text: str) -> str:
 def _un_number(text: str) -> str:
     if text.strip().lower() == NONE:
         return ""
-    found = _UN_NUMBER.fullmatch(text.strip())
+    found = re.fullmatch(_UN_NUMBER, text.strip())
     if found is None:
         raise BadInput(
             f"{text[:20]!r} is no UN number",
@@ -48,7 +47,7 @@ def _un_number(text: str) -> str:
 def _transport_class(text: str) -> str:
     if text.strip().lower() == NONE:
         return ""
-    found = _CLASS.fullmatch(text.strip())
+    found = re.fullmatch(_CLASS, text.strip())
     parts = [found["main"], *re.split(r"[,\s+]+", (found["also"] or "").strip())] if found else []
     words = [part for part in parts if part]
     if not words or any(word not in TRANSPORT_CLASSES for word in words):
@@ -88,10 +87,16 @@ def _words(read_words: Callable[[str], tuple[str, ...]]) -> Callable[[Any], str]
     return kept
 
 
+def _p_statements(text: str) -> tuple[str, ...]:
+    from stock import precautionary_statements  # only where they are noted
+
+    return precautionary_statements.read(text)
+
+
 READERS: Mapping[str, Callable[[Any], str]] = {
     "signal_word": _signal_word,
     "h_statements": _words(read),
-    "p_statements": _words(precautionary_statements.read),
+    "p_statements": _words(_p_statements),
     "pictograms": _words(read_pictograms),
     "gloves": _as_printed("gloves' text"),
     "eye_protection": _as_printed("eye protection's text"),
