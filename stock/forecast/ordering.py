@@ -79,6 +79,11 @@ class OrderBy(NamedTuple):
     risk: float
     late: bool
 
+    @property
+    def due(self) -> bool:
+        """Whether to order today, or on the first day on which the supplier takes orders."""
+        return self.late or self.day <= 0
+
 
 def arrival(ordered: date, lead_days: int) -> date:
     """The day on which a delivery comes; one due at a weekend comes on the Monday after."""

@@ -307,7 +307,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         else:
             size = min((pack.size_ul for pack in one.facts.packs), default=60_000)
             lines, supplier = [LineToOrder(one.facts.product, size, 1)], one.facts.supplier or ""
-            due = one.order_by is not None and one.order_by.day <= 0
+            due = one.order_by is not None and one.order_by.due
             text = "It is due, and no size is noted: this one is a guess." if due else "It is not due yet."
         self._push(MakeOrder(lines, names, supplier=supplier, text=text))
 
