@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from stock.bench import outcomes
 from stock.bench.advice import advise
-from stock.bench.outcomes import MixOutcome, bracket, enough, overshoots, posterior, too_thin
+from stock.bench.outcomes import GridPoint, MixOutcome, bracket, enough, overshoots, posterior, too_thin
 from stock.bench.ranges import RangeLevel, SheetRange, house_ranges
 
 
@@ -41,6 +41,24 @@ class TestWhichSheetRules:
         assert [each.title for each in found.neighbours] == shown
         assert found.start_milli == 5_000
         assert any("none is interpolated" in note for note in found.notes)
+
+    def test_only_the_nearest_needle_on_each_side_is_a_neighbour(self):
+        def bound(needle_um, level=PAINT):
+            return sheet(
+                level, 10, 20, title=f"{needle_um}", needle_low_um=needle_um, needle_high_um=needle_um
+            )
+
+        ranges = [sheet(PAINT, 5, 10, title="any"), *(bound(each) for each in (200, 250, 350, 400))]
+        ranges.append(bound(290, RangeLevel.LINE))
+
+        def shown(needle_um):
+            return [each.title for each in advise(ranges, needle_um).neighbours]
+
+        assert shown(300) == ["250", "350"]
+        assert shown(150) == ["200"]
+        assert shown(500) == ["400"]
+        assert shown(250) == []  # a range for this needle rules, so none is a neighbour
+        assert shown(None) == ["200", "250", "350", "400"]
 
     def test_the_most_specific_first(self):
         ranges = [
@@ -182,6 +200,19 @@ class TestEstimate:
         chances = [overshoots(self.CELLS, 15, step) for step in (1, 2, 5, 10, 20)]
         assert chances == sorted(chances)
         assert all(0 <= chance <= 1 for chance in chances)
+
+    def test_the_chance_to_overshoot_by_hand(self):
+        """It sprays from 20 on, for four points, give or take two.
+
+        At 20 half of such mixes are too thick. Five points more are too thin for one that sprays from below 21 on,
+        half a standard deviation above 20: a chance of 0.6915, so (0.6915 - 0.5)/0.5.
+        """
+        cells = [GridPoint(20.0, 4.0, 2.0, 1.0)]
+        assert enough(cells, 20) == 0.5
+        assert too_thin(cells, 25) == pytest.approx(0.691462, abs=1e-6)
+        assert overshoots(cells, 20, 5) == pytest.approx(0.382925, abs=1e-6)
+        assert overshoots(cells, 20, 4) == 0.0  # the window is wider than the step
+        assert overshoots(cells, 100, 5) == 0.0  # none is too thick there
 
     @pytest.mark.parametrize(
         ("tried", "interval"),

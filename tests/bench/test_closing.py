@@ -18,7 +18,7 @@ from stock.logbook.undo import undo
 from stock.shelf import deliveries, products
 from stock.shelf.bottles import numbered, on_shelf
 from stock.store.connection import connection
-from stock.store.models import Close, Product, Solvent
+from stock.store.models import Close, NotWith, Product, Solvent
 
 
 def test_sprayed_is_what_was_poured_and_added_less_what_is_left(mixed: int):
@@ -180,6 +180,7 @@ class TestContents:
         assert made.boiling_point_mc == 78_000
         assert made.groups == ("waterborne",)
         assert made.not_with == (9,)
+        assert not made.no_solvent
 
     def test_shares_by_volume_rounded_up(self):
         made = contents([(self.PAINT, 8_000), (self.THINNER, 2_000)])
@@ -192,6 +193,10 @@ class TestContents:
         assert made.solvents == {}
         assert made.flash_point_mc is None
         assert not made.no_flash_point
+        assert not made.no_solvent
+        assert contents([(self.THINNER, 2_000), (self.UNKNOWN, 2_000)]).solvents == {}
+        said = self.UNKNOWN._replace(no_flash_point=True)
+        assert not contents([(self.PAINT, 8_000), (said, 2_000)]).no_flash_point
 
     def test_no_flash_point_only_if_no_part_has_one(self):
         assert contents([(self.PAINT, 8_000)]).no_flash_point
@@ -225,3 +230,19 @@ def test_of_two_jars_of_the_same_parts_the_stronger_one_s_solvent_counts(stocked
     weak, strong = kept(10), kept(30)
     assert weak < strong
     assert kept(10) == strong
+
+
+def test_a_second_jar_of_the_same_parts_keeps_each_product_that_it_may_not_meet_once(stocked: str):
+    products.add({"name": "Oxidiser", "role": "cleaner"})
+    products.change("Slow Thinner", {"not_with": ["Wash Down"]})
+
+    def kept() -> list[str]:
+        mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))["mix"]
+        close(int(mix), Ending("good", left_ul=2_000, keep=True))
+        jar = Product.get(Product.role == "mixed")
+        rows = NotWith.select(Product.name).join(Product, on=(NotWith.other == Product.id))
+        return sorted(name for (name,) in rows.where(NotWith.product == jar).tuples())
+
+    assert kept() == ["Wash Down"]
+    products.change("Slow Thinner", {"not_with": ["Wash Down", "Oxidiser"]})
+    assert kept() == kept() == ["Oxidiser", "Wash Down"]

@@ -1,5 +1,6 @@
 """Counts with how sure they are, on the books of both engines."""
 
+import math
 from fractions import Fraction
 
 import pytest
@@ -7,10 +8,11 @@ import pytest
 from stock.bench import counting
 from stock.bench.counting import BottleLevel, by_level, count, measured, read_level, usual_loss
 from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.weighing import by_volume
 from stock.errors import BadInput, NotFound
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
-from stock.shelf import products
+from stock.shelf import deliveries, products
 from stock.shelf.bottles import numbered
 
 
@@ -125,3 +127,21 @@ def test_undone_counts_teach_nothing(stocked: str):
 def test_the_same_key_counts_once(stocked: str):
     first = count("1", measured("1", volume="50ml"), key="k")
     assert count("1", measured("1", volume="50ml"), key="k") == first
+
+
+def test_the_first_count_of_a_bottle_that_came_part_used_tells_of_no_pour(stocked: str):
+    [bottle] = deliveries.receive("Gull White", 60_000, left_ul=30_000)["bottles"]
+    first = count(str(bottle["id"]), by_volume(20_000))
+    assert (first["difference_ml"], first["beyond"]) == (-10, False)
+    assert "came part-used" in first["words"]
+    assert count(str(bottle["id"]), by_volume(10_000))["beyond"] is True
+    assert count("1", by_volume(50_000))["beyond"] is True  # a whole one, at its first count
+
+
+def test_a_bottle_to_weigh_is_as_sure_as_its_last_count_and_the_pours_since(stocked: str):
+    """3 ml poured by syringe: 5 %/√3 = 0.087 ml, beside the 0.2 ml of the count before."""
+    assert counting.weighable("1").books_error_ul == 0
+    count("1", measured("1", volume="59ml", uncertainty="0.2ml"))
+    assert counting.weighable("1").books_error_ul == 200
+    book_mix(MixRequest((("Harbour Blue", 3_000),), bottles=("1",)), judge=False)
+    assert counting.weighable("1").books_error_ul == pytest.approx(math.hypot(200, 150 / math.sqrt(3)), abs=1)

@@ -68,3 +68,9 @@ def test_readings_too_close_point_nowhere(mixed: int):
 def test_no_such_mix(stocked: str):
     with pytest.raises(NotFound):
         cup_times.note_reading(99, reading(50))
+
+
+def test_an_estimate_as_scripts_read_it():
+    told = cup_times.CupTimeEstimate(40.0, 4.26, ("said",)).as_json()
+    assert told == {"target_s": 40.0, "step_percent": 4.3, "notes": ["said"]}
+    assert cup_times.CupTimeEstimate(None, None, ()).as_json()["step_percent"] is None

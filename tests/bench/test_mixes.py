@@ -10,6 +10,7 @@ from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.shelf import deliveries, products
 from stock.store.models import Product
+from tests.clock import clock_at
 
 
 def test_what_was_mixed_lately_is_counted_by_mix_not_by_pour(mixed):
@@ -31,6 +32,15 @@ def test_a_mix_that_is_tinted_after_spraying_counts_once_and_what_is_undone_neve
     assert mixed_often(date(2000, 1, 1)) == counted
     undo("mix", mixed)
     assert mixed_often(date(2000, 1, 1)) == {}
+
+
+def test_only_mixes_of_the_days_asked_for_are_counted(mixed):
+    numbers = {row.name: row.id for row in Product.select()}
+    with clock_at("2099-03-02 12:00:00"):
+        book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(0)), judge=False)
+    assert mixed_often(date(2000, 1, 1)) == {numbers["Harbour Blue"]: 2, numbers["Slow Thinner"]: 1}
+    assert mixed_often(date(2099, 3, 2)) == {numbers["Harbour Blue"]: 1}
+    assert mixed_often(date(2099, 3, 3)) == {}
 
 
 def test_the_same_paint_named_twice_is_poured_on_where_the_first_part_left_off(stocked):

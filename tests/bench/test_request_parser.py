@@ -40,13 +40,14 @@ class TestAmounts:
         assert amounts.read_volume("20 drops", product="Gull White") == 1_000
 
     @pytest.mark.parametrize(
-        ("text", "percent"), [("20%", 20), ("5:1", 20), ("1.6 ml", 20), ("32 drops", 20), ("20 percent", 20)]
+        ("text", "percent"),
+        [("20%", 20), ("5:1", 20), ("1.6 ml", 20), ("32 drops", 20), ("20 percent", 20), ("16 ml", 200)],
     )
     def test_reducer_as_a_share_or_an_amount(self, stocked: str, text: str, percent: int):
         assert amounts.read_reduction(text, 8_000) == percent
 
     @pytest.mark.parametrize(
-        ("text", "paint_ul"), [("20", 8_000), ("17 ml", 8_000), ("2 ml", 0), ("", 8_000), ("0 ml", 8_000)]
+        ("text", "paint_ul"), [("20", 8_000), ("16.1 ml", 8_000), ("2 ml", 0), ("", 8_000), ("0 ml", 8_000)]
     )
     def test_reducer_refused(self, stocked: str, text: str, paint_ul: int):
         with pytest.raises(BadInput):
@@ -126,6 +127,17 @@ class TestWishes:
         assert plan(request_parser.request(["Harbour Blue=8ml"], reduce="100%")).as_json()["reducer_ml"] == 8
 
 
+def test_drops_of_a_reduction_are_those_of_the_reducer_that_is_named(stocked: str):
+    """40 drops of 50 a millilitre are 0.8 ml, of 20 a millilitre 2 ml; a blend's drops are nobody's, so 20."""
+    products.add({"name": "Fast Thinner", "role": "reducer", "drops_per_ml": "50"})
+
+    def percent(reducer: str | None):
+        return request_parser.request(["Harbour Blue=8ml"], reduce="40 drops", reducer=reducer).reduce
+
+    assert (percent(None), percent("Fast Thinner")) == (25, 10)
+    assert percent("Fast Thinner:Slow Thinner=1:1") == 25
+
+
 class TestRecipes:
     @pytest.fixture
     def sea(self, stocked: str) -> recipes.RecipeView:
@@ -185,6 +197,15 @@ class TestRecipes:
     def test_one_that_thins_no_paint(self, stocked: str):
         with pytest.raises(BadInput, match="has a reducer but no paint"):
             recipes.request(recipes.add("Thin", [("Slow", 1_000)]), 1_000)
+
+    def test_a_reducer_for_a_recipe_without_one_needs_its_amount(self, stocked: str):
+        recipes.add("Neat", [("Harbour", 1_000)])
+        with pytest.raises(BadInput, match="a reducer is named without an amount"):
+            request_parser.request(recipe="Neat", total="8 ml", reducer="Slow Thinner")
+        asked = request_parser.request(recipe="Neat", total="9.6 ml", reducer="Slow Thinner", reduce="20%")
+        assert (asked.reducers, asked.reduce) == ((("Slow Thinner", 1),), 20)
+        neat = request_parser.request(["Harbour Blue=8ml"], reducer="Slow Thinner")
+        assert (neat.reducers, neat.reduce) == ((("Slow Thinner", 1),), None)
 
     def test_booked(self, sea: recipes.RecipeView):
         deliveries.receive("Gull White", 60_000)

@@ -115,6 +115,16 @@ class TestNeatPours:
         assert answer["next_step_percent"] > 0
         assert not prove().problems
 
+    def test_neat_paint_starts_where_its_sheet_does_and_thinned_paint_goes_on_by_the_sheets_steps(
+        self, mixed: int
+    ):
+        sheets.add("Harbour Blue", "Sheet", dt.date(2024, 1, 1), dosings=[dosing("low=15 high=30 step=3")])
+        start = advice_for("Harbour Blue").advice.start_milli
+        assert start > 10_000
+        neat = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),)))["mix"]
+        assert steps.plan_step(neat).points == Fraction(start, 1_000)
+        assert 0 < steps.plan_step(mixed).points <= 3
+
     def test_more_than_a_step_beyond_the_start_is_warned_of(self, stocked: str):
         sheets.add(
             "Slow Thinner",

@@ -33,6 +33,9 @@ def test_a_reading_as_scripts_see_it():
     assert reading["in_range"] is True
     assert reading["range_s"] == [30, 100]
     assert "ISO 2431" in str(reading["standard"])
+    longer = viscosity.read(viscosity.cup("iso2431-4"), 41.0, density_ug_per_ml=1_050_000)
+    assert (longer.mm2_per_s, longer.mpa_s) == (pytest.approx(51.29195), pytest.approx(53.85655))
+    assert (longer.as_json()["mm2_per_s"], longer.as_json()["mpa_s"]) == (51.29, 53.86)
 
 
 def test_without_a_density_there_is_no_dynamic_viscosity():

@@ -121,3 +121,41 @@ def test_a_loss_is_sure_from_three_counts_on_and_beyond_twice_its_error(a_mix_ul
 def test_the_error_of_a_usual_loss_by_hand():
     """0.1 ml and 0.3 ml lost with a mix each: mean 0.2 ml, spread 0.02 ml², standard error of the mean 0.1 ml."""
     assert weighing.usual_loss([(100, 1), (300, 1)]) == weighing.UnloggedLoss(200, 100, 2, 2)
+
+
+@pytest.mark.parametrize(
+    ("more", "uncertainty_ul"),
+    [({}, 61), ({"density_error_ug_per_ml": 25_000}, 201), ({"tare_of_pack": True}, 195)],
+)
+def test_the_uncertainty_of_a_weighed_volume_by_hand(more, uncertainty_ul):
+    """12.5 g at 1.25 g/ml are 10 ml. The parts that add up in squares:
+
+    the scale: 60 mg / 1.25 / √6 = 19.6 µl; a sheet's density: 1 % of 10 ml / √3 = 57.7 µl, a weighed one here 2 % =
+    200 µl; another bottle's tare: 2 % of 20 g / 1.25 / √3 = 184.8 µl.
+    """
+    measured = weighing.by_weight(Weighed(32_500, 20_000, 1_250_000, resolution_mg=60, **more))
+    assert (measured.volume_ul, measured.uncertainty_ul) == (10_000, uncertainty_ul)
+
+
+@pytest.mark.parametrize(
+    ("counted_ul", "beyond", "said"),
+    [
+        (10_000, False, "the bottle holds what the books say"),
+        (10_001, False, "more than the books, within"),
+        (11_000, False, "1 ml more than the books, within"),
+        (11_001, True, "more than the books, beyond the 1 ml"),
+        (9_000, False, "1 ml less than the books, within"),
+        (8_999, True, "less than the books, beyond the 1 ml"),
+    ],
+)
+def test_measuring_explains_twice_its_uncertainty_and_no_more(counted_ul, beyond, said):
+    """0.3 ml of the count and 0.4 ml of the books are 0.5 ml together (3-4-5), and twice that is explained."""
+    found = weighing.compare(Measured(counted_ul, 300, "volume"), 10_000, 400)
+    assert (found.difference_ul, found.explained_ul, found.beyond) == (counted_ul - 10_000, 1_000, beyond)
+    assert said in found.sentence
+
+
+def test_a_weighed_measure_is_as_sure_as_its_syringe_unless_a_limit_is_given():
+    """10.5 g in 10 ml. 0.1 g/√6 of 10.5 g are 0.39 %; 5 % of a syringe's volume /√3 are 2.89 %, 0.5 % are 0.29 %."""
+    assert weighing.density_of(10_500, 10_000, resolution_mg=100) == (1_050_000, 30_585)
+    assert weighing.density_of(10_500, 10_000, resolution_mg=100, limit_ul=50) == (1_050_000, 5_085)

@@ -102,6 +102,9 @@ def test_a_sealed_bottle_teaches_its_empty_weight(stocked: str):
     products.change("Harbour Blue", {"density": "1.05"})
     with pytest.raises(BadInput, match="weighs"):
         teach_tare(str(number), 60_000)
+    with pytest.raises(BadInput, match="weighs"):
+        teach_tare(str(number), 63_000)  # 60 ml at 1.05 g/ml and no bottle around them
+    assert teach_tare(str(number), 63_001)["tare_g"] == 0.001
     assert teach_tare(str(number), 83_150, resolution_mg=10)["tare_g"] == 20.15
     assert numbered(str(number)).tare_mg == 20_150
     book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), bottles=(str(number),)))
@@ -144,3 +147,21 @@ def test_a_mix_typed_in_grams_keeps_its_weighings_and_a_scaled_one_none(stocked:
     ):
         number = book_mix(request_parser.request(texts, total=total))["mix"]
         assert not Weighing.select().where(Weighing.booking == number).exists()
+
+
+def test_a_bottle_is_only_judged_by_its_weight_with_a_density_and_an_empty_weight():
+    """43.05 g at 1.05 g/ml are 41 ml; an empty weight that was just measured is its own and no other bottle's."""
+    known = weighings.WeighableBottle(
+        1, "Blue", 1, 40_000, 60_000, sealed=False, tare_mg=20_150, tare_of_pack=True,
+        density_ug_per_ml=1_050_000, density_error_ug_per_ml=None, books_error_ul=0,
+    )  # fmt: skip
+    of_pack, own = known.measured(63_200, 10), known.measured(62_200, 10, 19_150)
+    same = known.measured(63_200, 10, 20_150)
+    assert [each.volume_ul for each in (of_pack, own, same)] == [41_000] * 3
+    kept_tares = [(each.weighed.tare_of_pack, each.weighed.tare_is_new) for each in (of_pack, own, same)]
+    assert kept_tares == [(True, False), (False, True), (True, False)]
+    assert known.drift(own).difference_ul == 1_000
+    with pytest.raises(NotFound, match="no density of Blue is known"):
+        known._replace(density_ug_per_ml=None).measured(63_200, 10)
+    with pytest.raises(NotFound, match="the empty weight of this bottle is not known"):
+        known._replace(tare_mg=None).measured(63_200, 10)

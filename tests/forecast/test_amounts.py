@@ -64,3 +64,19 @@ def test_what_is_beyond_the_lattice_stands_at_its_end():
     assert lattice[5] == pytest.approx(0.5)
     assert lattice[10] == pytest.approx(0.5)
     assert len(lattice) == 12
+
+
+def test_the_studios_prior_by_hand():
+    """Logarithms (1, 3), (4, 6, 8) and (4): means 2, 6 and 4, squares 2 + 8 + 0 around them with 1 + 2 + 0 degrees.
+
+    within = (10 + 1.2)/(3 + 4) = 1.6; between = the means' variance 4 less the mean error 1.6 (1/2 + 1/3 + 1)/3.
+    """
+    logs = [np.array([1.0, 3.0]), np.array([4.0, 6.0, 8.0]), np.array([4.0])]
+    found = learn_amounts([*(np.exp(each) for each in logs), np.empty(0)])
+    assert found == pytest.approx((4.0, 4 - 1.6 * 11 / 18, 1.6))
+    assert learn_amounts([np.exp(each) for each in logs[:2]]) == pytest.approx((4.0, 1.0, 11.2 / 7))
+    assert learn_amounts([]) == (None, 1.0, 0.3)
+
+
+def test_products_of_one_level_keep_a_least_spread_between_them():
+    assert learn_amounts([np.full(4, 8_000.0)] * 3).between == 0.05
