@@ -62,7 +62,11 @@ def test_too_late_is_said_and_the_next_possible_day_given():
     sunday = date(2026, 3, 1)
     found = order_by(dry_from(2), fixed(7), today=sunday, target=0.05)
     assert found is not None
-    assert (found.day, found.late, found.due) == (1, True, True)  # on the first day that takes orders, and due already
+    assert (found.day, found.late, found.due) == (
+        1,
+        True,
+        True,
+    )  # on the first day that takes orders, and due already
     assert found.risk > 0.9
 
 
