@@ -87,12 +87,19 @@ async def test_a_hand_that_never_waits_finds_each_key_where_it_belongs(slow_book
         await rattle(pilot, *"harb", "enter", *"8", "enter", "enter", *"20%", "f8")
         await settle(pilot)
         assert holds(BLUE) == 41_000  # what was not shown yet is not booked
+        await press(pilot, "escape", "n")
+
+        # Enter in the empty Reduction before the advice has come takes the start as soon as it comes.
+        await rattle(pilot, *"harb", "enter", *"8", *["enter"] * 3, "f8")
+        await until(lambda: text_of(pilot, "reduce") == "5%")
+        assert holds(BLUE) == 41_000
+        await settle(pilot)
         await rattle(pilot, "f8", "S", *"1 ml", "enter")
         await until(lambda: bookings("step") == 1)
         await rattle(pilot, "S", *"2 ml", "enter", "g")
         await until(lambda: bookings("close") == 1)
         await settle(pilot)
-        assert holds(THINNER) == 120_000 - 1_600 - 3_000
+        assert holds(THINNER) == 120_000 - 400 - 3_000
         with connection():
             assert [mix.id for mix in mixes.open_mixes()] == []
 

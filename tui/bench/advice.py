@@ -109,7 +109,7 @@ def advice_lines(of: MixAdvice, width: int, now: float | None) -> list[Line]:
     others = len(advice.disagreements)
     if others:
         text = "1 sheet gives" if others == 1 else f"{others} sheets give"
-        lines.append((Run(f"! {text} other figures, see below", "warn"),))
+        lines += [(Run(line, "warn"),) for line in _wrapped(f"! {text} other figures, see below", width)]
     for jar in of.jars[:1]:
         text, ink = jar_note(jar, of.day)
         lines += [(Run(line, ink),) for line in _wrapped(text, width)]

@@ -51,6 +51,8 @@ class MixForm(VerticalScroll, can_focus=False):
         super().__init__(id=id)
         self._shown = 1
         self._advised = ""
+        self._advised_on = TypedMix().advised_on
+        self._awaited = False
         self._labels: Mapping[str, tuple[str, int]] = {}
 
     def compose(self) -> ComposeResult:
@@ -97,9 +99,17 @@ class MixForm(VerticalScroll, can_focus=False):
             field.offer(names)
 
     def advise(self, start: str) -> None:
-        """Offer a start in the empty Reduction field, which Enter accepts; an empty text removes the offer."""
-        self._advised = start
-        self.field("reduce").input.placeholder = f"Enter takes {start}" if start else UNTHINNED
+        """Offer a start for what is typed in the empty Reduction field; an empty text removes the offer.
+
+        Enter accepts it; where Enter came first, it is filled in now.
+        """
+        self._advised, self._advised_on = start, self.typed_mix.advised_on
+        field = self.field("reduce")
+        field.input.placeholder = f"Enter takes {start}" if start else UNTHINNED
+        if self._awaited and start:
+            self._awaited = False
+            if not field.text.strip():
+                field.text = start
 
     def allow(self, reducers: Sequence[str]) -> None:
         """Offer the reducers that go with the paint."""
@@ -141,6 +151,7 @@ class MixForm(VerticalScroll, can_focus=False):
 
     def show(self, typed_mix: TypedMix) -> None:
         """Put a typed mix into the fields."""
+        self._awaited = False
         self._shown = max(1, min(MOST_PARTS, len(typed_mix.parts)))
         self._arrange()
         for number in range(MOST_PARTS):
@@ -212,11 +223,18 @@ class MixForm(VerticalScroll, can_focus=False):
         if isinstance(field := shown[at], NameField):
             field.settle()
         if shown[at].id == "reduce" and not shown[at].text.strip():
-            shown[at].text = self._advised
+            self._take_start(shown[at])
         if at + 1 < len(shown):
             shown[at + 1].input.focus()
         else:
             self.post_message(self.Finished())
+
+    def _take_start(self, field: Field) -> None:
+        """Fill in the advised start; one for another paint, needle or reducer is not taken but waited for."""
+        if self._advised and self._advised_on == self.typed_mix.advised_on:
+            field.text = self._advised
+        else:
+            self._awaited = True
 
     @on(NameField.Settled)
     def _scanned(self, event: NameField.Settled) -> None:

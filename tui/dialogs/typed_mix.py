@@ -30,6 +30,11 @@ class TypedMix:
         """Whether nothing to mix is typed yet."""
         return not any(name.strip() or amount.strip() for name, amount in self.parts)
 
+    @property
+    def advised_on(self) -> tuple[str, str, str]:
+        """What the advice depends on: the first paint, the needle and the reducer."""
+        return next((name for name, _ in self.parts if name.strip()), ""), self.needle, self.reducer
+
 
 def kept_texts(typed_mix: TypedMix) -> dict[str, Any]:
     """A typed mix as a draft holds it."""
