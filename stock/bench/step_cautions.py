@@ -19,7 +19,7 @@ Part = tuple[int, str, int, int]
 """(product's number, part, microlitres, bottle)."""
 
 
-def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str) -> list[Finding]:
+def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str, paint_ul: int) -> list[Finding]:
     """Whether a step is larger than its range allows at once, and whether it leaves the range.
 
     Args:
@@ -27,11 +27,14 @@ def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str) -> l
         after: the reduction after it.
         rule: the range that applies.
         reducer: the reducer's name.
+        paint_ul: the paint in the cup. Pours are whole microlitres, so up to half of one is no part of what was asked:
+            the advised step itself would be found too large otherwise.
     """
     found = []
     largest = rule.step_milli
+    rounding_milli = Fraction(50_000, paint_ul)
     sheet = PRACTICE if rule.level is RangeLevel.HOUSE else f"{rule.title} of {rule.revised}"
-    if largest is not None and step * 1_000 > largest:
+    if largest is not None and step * 1_000 > largest + rounding_milli:
         found.append(
             _finding(
                 "step-too-large",
@@ -43,7 +46,7 @@ def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str) -> l
                 reducer,
             )
         )
-    if after.percent_of_paint * 1_000 > rule.high_milli:
+    if after.percent_of_paint * 1_000 > rule.high_milli + rounding_milli:
         found.append(
             _finding(
                 "beyond-range",

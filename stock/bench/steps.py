@@ -206,8 +206,9 @@ def _judged(planned: StepPlan, cup: Stage, asked: PaintAdvice, at: datetime | No
         judged = {"beyond-range"}  # by the advice, which knows the needle
         added_ul = planned.after.reducer_ul - cup.reducer_ul
         first = 0 if cup.reducer_ul else asked.advice.start_milli
-        step = Fraction(100 * added_ul, planned.after.paint_ul)
-        found = step_cautions.about(max(step - Fraction(first, 1_000), Fraction(0)), stands, rule, reducer)
+        paint_ul = planned.after.paint_ul
+        step = max(Fraction(100 * added_ul, paint_ul) - Fraction(first, 1_000), Fraction(0))
+        found = step_cautions.about(step, stands, rule, reducer, paint_ul)
     found += step_cautions.brought(planned.mix, cup, planned.pours, _day(at), judged)
     next_at = stands if stands.percent_of_paint else before
     return planned._replace(

@@ -77,6 +77,21 @@ def test_a_step_bigger_than_the_sheet_allows_is_warned_of_with_the_reason(mixed:
     assert steps.plan_step(mixed, StepRequest(Fraction(2))).cautions == ()
 
 
+def test_a_step_is_never_too_large_by_the_microlitre_it_is_rounded_to(stocked: str):
+    sheets.add(
+        "Slow Thinner",
+        "Thinner guide",
+        dt.date(2024, 5, 1),
+        dosings=[dosing("line=Quay low=10 high=25 step=5")],
+    )
+    mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_150),), reduce=Fraction(20)))["mix"]
+    planned = steps.plan_step(mix, StepRequest(Fraction(5)))
+    assert planned.pours[0].volume_ul == 408  # of 407.5
+    assert planned.cautions == ()
+    more = steps.plan_step(mix, StepRequest(Fraction(51, 10)))
+    assert {found.code for found in more.cautions} == {"step-too-large", "beyond-range"}
+
+
 def test_beyond_the_range_is_warned_of(mixed: int):
     planned = steps.plan_step(mixed, StepRequest(Fraction(10)))
     assert "beyond-range" in [found.code for found in planned.cautions]
