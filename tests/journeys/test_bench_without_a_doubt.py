@@ -11,6 +11,7 @@ from stock.shelf.dosings import read as dosing
 from stock.store.connection import connection
 from stock.store.models import Mix
 from tests.tui.driving import holds, opened, press, seen, settle, write
+from tui.bench.open_mixes import OpenMixes
 from tui.drawing.large_letters import large
 
 BLUE, REDUCER = 1, 17
@@ -72,6 +73,18 @@ async def test_a_late_mix_of_bare_figures_with_a_blend_and_its_usual_wash(studio
         assert field(pilot, "amount").text == "14 ml"
         await press(pilot, "enter")
         assert "Washed with" in " ".join(seen(pilot.app).split())
+
+        # The cup that was just emptied is the one that is washed, not the next open mix, until that is selected.
+        await press(pilot, "g", "w")
+        await settle(pilot)
+        assert field(pilot, "mix").text == str(made.id)
+        await press(pilot, "escape")
+        await press(pilot, "down", "up")
+        selected = pilot.app.screen.query_one(OpenMixes).item.id
+        assert selected != made.id
+        await press(pilot, "w")
+        await settle(pilot)
+        assert field(pilot, "mix").text == str(selected)
 
 
 async def test_a_cleaner_is_offered_as_a_reducer_only_where_a_sheet_allows_it(studio: str) -> None:

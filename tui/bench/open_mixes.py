@@ -1,6 +1,7 @@
 """The list of open mixes, with keys that do what the page beside it announces."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
+from functools import partial
 from typing import Any, ClassVar
 
 from textual import work
@@ -46,6 +47,7 @@ class OpenMixes(Rows[Any]):
         )
         self.plan: Any = None
         self._busy = False
+        self._just_closed: int | None = None
 
     def _row(self, mix: Any) -> tuple[Any, ...]:
         swatch = Run("██", mix.color, mix.color) if mix.color else Run("▒▒", "outline")
@@ -57,6 +59,22 @@ class OpenMixes(Rows[Any]):
         today = getattr(self.app, "day", None)
         old = span((today - mix.day).days) if today is not None and mix.day != today else ""
         return name, (Run(old, "quiet"),)
+
+    @property
+    def to_wash(self) -> int | None:
+        """The mix that a wash-out follows: the one closed last until something else is done here, else the selected."""
+        selected = self.item.id if self.item is not None else None
+        return self._just_closed if self._just_closed is not None else selected
+
+    def watch_cursor(self) -> None:
+        """Another mix is selected: it is the one in hand."""
+        self._just_closed = None
+        super().watch_cursor()
+
+    def go_to(self, key: Hashable) -> bool:
+        """Select a mix that was just booked."""
+        self._just_closed = None
+        return super().go_to(key)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """None for an action that can't be done now; its key is shown in brackets."""
@@ -107,21 +125,21 @@ class OpenMixes(Rows[Any]):
             close(number, Ending("good"), key=key)
             return f"Mix {number} is closed: good, nothing left. The Logbook can take it back"
 
-        self._do(book)
+        self._do(book, closes=number)
 
-    def _do(self, book: Callable[[str], str]) -> None:
+    def _do(self, book: Callable[[str], str], closes: int | None = None) -> None:
         import secrets
 
         self._busy = True
-        self._book(book, secrets.token_hex(12))
+        self._book(book, secrets.token_hex(12), closes)
 
     @work(thread=True, group="booking", exit_on_error=False)
-    def _book(self, book: Callable[[str], str], key: str) -> None:
+    def _book(self, book: Callable[[str], str], key: str, closes: int | None) -> None:
         from stock.store.connection import connection
 
         with connection():
             text = book(key)
-        self.post_message(self.Done(text))
+        self.app.call_from_thread(self._answered, text, closes)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Accept the next key, and post a refusal for the screen to show."""
@@ -131,11 +149,12 @@ class OpenMixes(Rows[Any]):
         if event.state == WorkerState.ERROR and event.worker.error is not None:
             self.post_message(self.Refused(sentence_for(event.worker.error)))
 
-    def _ask(self, dialog: Any) -> None:
-        self.app.push_screen(dialog, self._answered)
+    def _ask(self, dialog: Any, closes: int | None = None) -> None:
+        self.app.push_screen(dialog, partial(self._answered, closes=closes))
 
-    def _answered(self, text: str | None) -> None:
+    def _answered(self, text: str | None, closes: int | None = None) -> None:
         if text:
+            self._just_closed = closes
             self.post_message(self.Done(text))
 
     def action_other_step(self) -> None:
@@ -164,7 +183,7 @@ class OpenMixes(Rows[Any]):
         from tui.bench.closing import CloseMix
 
         if self.item is not None:
-            self._ask(CloseMix(self.item))
+            self._ask(CloseMix(self.item), closes=self.item.id)
 
     def action_cup(self) -> None:
         """Ask for a flow cup's time of the selected mix."""

@@ -370,8 +370,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         """A wash-out."""
         from tui.dialogs.washing import WashOut
 
-        mix = self.query_one(OpenMixes).item
-        self.app.push_screen(WashOut(mix.id if mix is not None else None), self._done)
+        self.app.push_screen(WashOut(self.query_one(OpenMixes).to_wash), self._done)
 
     def _done(self, text: str | None) -> None:
         if text:

@@ -122,7 +122,8 @@ class WashOut(StoppableDialog):
             if stops:
                 raise StopsFound(stops)
             answer = wash(cleaner, amount, mix=mix, accept=accepted, key=key)
-            return f"Washed with {ml_of(answer['volume_ml'])} ml of {answer['product']}"
+            after = f", after mix {mix}" if mix is not None else ""
+            return f"Washed with {ml_of(answer['volume_ml'])} ml of {answer['product']}{after}"
 
         return book
 
