@@ -24,7 +24,7 @@ p.about { margin: 0; color: #555 } table { border-collapse: collapse; width: 100
 th, td { padding: 1mm 2mm 1mm 0; border-bottom: .2mm solid #bbb; text-align: left; vertical-align: top }
 th.n, td.n { text-align: right; font-variant-numeric: tabular-nums }
 thead { display: table-header-group } tfoot { display: table-row-group }
-tfoot td { font-weight: bold; border-top: .5mm solid #111 } .d { white-space: nowrap }
+tfoot td { font-weight: bold; border-top: .5mm solid #111; white-space: nowrap } .d { white-space: nowrap }
 section.rules { font-size: 8.5pt; margin-top: 7mm }
 @page { margin: 15mm 15mm 18mm; @bottom-right { content: counter(page) " / " counter(pages); font: 8.5pt Georgia } }
 @media print { body { margin: 0 } tr { break-inside: avoid } h2 { break-after: avoid } }
@@ -35,7 +35,7 @@ GUARDED = (
 )
 
 _FIGURE = ' class="n"'
-_DATED = re.compile(r"\d{4}-\d{2}-\d{2}")
+_DATED = re.compile(r"\b\d{4}-\d{2}(-\d{2})?\b")
 
 
 def as_csv(table: FlatTable) -> str:
