@@ -9,14 +9,17 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.washing import wash
 from stock.errors import BadInput, NotFound
 from stock.forecast import orders
-from stock.forecast.books import read, reread
+from stock.forecast.books import _add_sharers, read, reread
 from stock.forecast.looking_back import look_back
+from stock.forecast.planned import AFTER
+from stock.forecast.plans import _over
 from stock.logbook.undo import undo
 from stock.shelf import counts, handling, products, suppliers
 from stock.store.connection import connection
 from stock.units import instant
 from tests.clock import clock_at
 from tests.conftest import make_stocked
+from tests.forecast.given import every, facts
 
 TODAY = date(2026, 3, 2)
 
@@ -184,6 +187,15 @@ def test_planned_use_is_counted_until_it_is_mixed(used):
     assert mixed.facts.history.events == plain.facts.history.events
     assert mixed.usual_ul == 8_000
     assert mixed.runs_out[1] == pytest.approx(planned.runs_out[1], abs=4)
+
+
+def test_a_plan_of_a_job_is_over_with_the_job_and_another_a_while_after_its_day():
+    day, needed = TODAY, TODAY + timedelta(days=10)
+    for closed_on, over in [(None, False), (day + timedelta(days=1), False), (day, True)]:
+        assert _over(needed, "Boat", closed_on, day) is over
+    assert not _over(day - timedelta(days=400), "Boat", None, day)
+    assert not _over(day - AFTER, None, None, day)
+    assert _over(day - AFTER - timedelta(days=1), None, None, day)
 
 
 def test_an_undone_plan_is_no_plan(used):
@@ -357,3 +369,12 @@ def test_looking_back_tells_how_far_it_is_and_can_be_ended(used):
     with pytest.raises(Enough):
         look_back(progress=stop)
     assert len(shares) == 1
+
+
+def test_a_suppliers_shipping_is_shared_by_its_products_in_use():
+    """Two of the barn's are in use; a third is no longer made and a fourth was hardly ever mixed."""
+    used, rare = every(10, 40), every(10, 1)
+    barn = [facts(used), facts(used), facts(used, discontinued_on=TODAY), facts(rare)]
+    studio = dict(enumerate([*barn, facts(used, supplier="Quay Shop"), facts(rare, supplier="Harbour Shop")]))
+    _add_sharers(studio)
+    assert [each.shared_by for each in studio.values()] == [2, 2, 2, 2, 1, 1]

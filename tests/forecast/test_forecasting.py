@@ -72,11 +72,11 @@ def test_planned_use_is_counted_beside_the_habit():
 
 
 def test_what_is_planned_of_a_product_never_used_is_ordered_for():
-    told = facts(history_of([], TODAY, since=ago(30)), planned=((20, 100_000),))
+    told = facts(history_of([], TODAY, since=ago(30)), planned=((20, 400_000),))
     found = one(told)
     assert found.order_by is not None
     assert found.order is not None
-    assert found.order.pack.size_ul * found.order.count >= 40_000
+    assert found.order.pack.size_ul * found.order.count >= 400_000 - 60_000
 
 
 def test_never_mixed():
@@ -250,3 +250,12 @@ def test_an_order_for_what_is_used_up_says_what_its_chance_means():
     assert remark.endswith(" is the chance that it is needed before a delivery")
     full = one(facts(every(10, 40), on_hand_ul=8_000, bottles=(StockBottle(8_000, True, None, None),)))
     assert any("chance of running dry before a delivery" in each for each in full.remarks)
+
+
+def test_a_change_is_said_as_a_sentence():
+    """Every five days for a year, then every day for two months: a capital letter and no more of them."""
+    days = np.r_[np.arange(DAY - 400, DAY - 60, 5), np.arange(DAY - 60, DAY + 1)].astype(np.int64)
+    found = one(facts(from_arrays(days, np.full(len(days), 2_000.0))))
+    assert found.change is not None
+    words = found.change.words(found.today)
+    assert f"M{words[1:]}" in found.remarks

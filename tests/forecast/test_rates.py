@@ -11,6 +11,7 @@ from stock.forecast.rates import (
     believe_rates,
     learn_rates,
     rate_prior,
+    week_chances,
     weeks_of,
 )
 from stock.forecast.use_history import from_arrays
@@ -110,3 +111,10 @@ def test_any_stretch_of_days_has_chances_that_add_up(days):
     ahead = MixDays(rate_prior()).within(days)
     assert ahead.shape == (29, days + 1)
     assert ahead.sum(axis=1) == pytest.approx(np.ones(29))
+
+
+def test_the_chance_of_mix_days_in_a_short_week_is_binomial():
+    """Of three days two: 3 p² (1 - p)."""
+    found = week_chances(3)
+    assert found.sum(axis=1) == pytest.approx(np.ones(len(STATES)))
+    assert found[:, 2] == pytest.approx(3 * STATES**2 * (1 - STATES))

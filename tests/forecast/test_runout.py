@@ -125,3 +125,19 @@ def test_sprays_of_a_barrel():
     low, middle, high = found
     assert middle == 1_000
     assert 960 < low < middle < high < 1_040
+
+
+def test_the_stock_day_by_day():
+    """50 ml, of which 20 ml are lost from day 30 on; 10 ml are planned for day 40, today's plan counts tomorrow."""
+    stock = Usable(50_000, ((30, 20_000.0),), None)
+    supply = Supply(stock, planned=((40, 10_000), (0, 1_000)))
+    assert supply.steps() == [(0, 50_000), (1, 49_000), (30, 29_000), (40, 19_000)]
+    assert supply._replace(coming_ul=5_000).steps()[-1] == (40, 24_000)
+
+
+def test_a_stock_that_ends_holds_nothing_from_that_day_on_unless_more_is_coming():
+    stock = Usable(50_000, ((30, 20_000.0), (60, 30_000.0)), 60)
+    assert Supply(stock).steps() == [(0, 50_000), (30, 30_000), (60, 0)]
+    assert Supply(stock, planned=((20, 60_000),)).steps()[-1] == (60, -60_000)
+    assert Supply(stock, coming_ul=5_000).steps()[-1] == (60, 5_000)
+    assert Supply(Usable(50_000, ((HORIZON + 1, 50_000.0),), HORIZON + 1)).steps() == [(0, 50_000)]

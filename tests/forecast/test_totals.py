@@ -79,3 +79,11 @@ def test_what_is_used_of_a_bottle():
 def test_day_of_the_forecast_is_the_end_of_that_day():
     """A mix made today is known, it is not ahead."""
     assert every(7, 3).days[-1] == DAY
+
+
+def test_an_amount_beyond_the_longest_lattice_is_counted_at_its_end():
+    """Half of the mixes take one unit, half more units than there are places: never as if they were none."""
+    lattice = np.zeros(9_000)
+    lattice[1] = lattice[8_999] = 0.5
+    upto = compound(np.array([0.0, 1.0]), lattice)
+    assert upto[[0, 1, len(upto) - 2, len(upto) - 1]] == pytest.approx([0, 0.5, 0.5, 1], abs=1e-9)
