@@ -97,10 +97,13 @@ def load(path: Path, wanted: str | None) -> Workbook:
             and (wanted is not None or one.visible == calamine.SheetVisibleEnum.Visible)
         ]
     except calamine.PasswordError:
-        raise BadInput(f"{name} is locked with a password", remedy="Save it without one, or as CSV") from None
+        raise BadInput(
+            f"the workbook {name} is locked with a password", remedy="Save it without one, or as CSV"
+        ) from None
     except (calamine.CalamineError, OSError, ValueError) as error:
         raise BadInput(
-            f"{name} can't be read as a workbook: {plain(str(error), 100)}", remedy="Save it anew, or as CSV"
+            f"the file {name} can't be read as a workbook: {plain(str(error), 100)}",
+            remedy="Save it anew, or as CSV",
         ) from None
     filled = [sheet for sheet in sheets if sheet.height]
     named = filled if wanted is None else [one for one in sheets if folded(one.name) == folded(wanted)]
@@ -111,11 +114,13 @@ def load(path: Path, wanted: str | None) -> Workbook:
             remedy=Remedy(f"It has {listed}: name one ", Option("sheet", "NAME")),
         )
     if not named:
-        raise BadInput(f"{name} holds no rows", remedy="Fill its first sheet, or name another file")
+        raise BadInput(
+            f"the workbook {name} holds no rows", remedy="Fill its first sheet, or name another file"
+        )
     if len(named) > 1:
         raise BadInput(
-            f"{name} has {len(named)} sheets: {listed}",
-            remedy=Remedy("Say which ", Option("sheet", plain(named[0].name, 40)), "; nothing was booked"),
+            f"the workbook {name} has {len(named)} sheets: {listed}",
+            remedy=Remedy("Name one ", Option("sheet", plain(named[0].name, 40)), "; nothing was booked"),
         )
     return Workbook(path, named[0], path.suffix.lower().strip(".") or "workbook")
 

@@ -126,8 +126,8 @@ async def test_in_a_low_window_what_is_said_of_a_field_stands_beneath_the_one_in
 async def test_what_an_order_holds_is_still_said_after_a_record_was_looked_at(furnished: str) -> None:
     async with opened(furnished) as pilot:
         await press(pilot, "7", "e", "escape", "4", "i", "down", "r")
-        assert "of 2 × 60 ml Harbour Blue" in seen(pilot.app)
-        assert "of 1 × 120 ml Gull White" in seen(pilot.app)
+        assert "2 × 60 ml Harbour Blue" in seen(pilot.app)
+        assert "1 × 120 ml Gull White" in seen(pilot.app)
 
 
 async def test_find_narrows_and_escape_widens_again(studio: str) -> None:

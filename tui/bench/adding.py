@@ -277,8 +277,11 @@ class BringBack(BookingDialog[str]):
 
     @on(Field.Changed)
     def _typed(self) -> None:
+        field = self.query_one("#target", Field)
+        if not field.text.strip():
+            return
         try:
-            target = self.query_one("#target", Field).read()
+            target = field.read()
         except UllageError:
             return
         self._plan(target)

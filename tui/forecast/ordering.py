@@ -176,10 +176,10 @@ class OfOrder(BookingDialog[str]):
     def line_fields(self) -> ComposeResult:
         """How many of each line, and what is printed on it."""
         for line in self._open:
+            yield Static(words(f"{line.open} × {ml(line.size_ul)} ml {line.product}"), classes="ordered")
             yield Field(
                 self.EACH, read=packs, value=str(line.open), id=f"line{line.line}",
                 offers=[str(number) for number in range(line.open, -1, -1)],
-                hint=f"of {line.open} × {ml(line.size_ul)} ml {line.product}",
             )  # fmt: skip
             yield from self.printed_on(line)
 

@@ -267,8 +267,12 @@ class PutBack(BookingDialog[str]):
 
     @on(Field.Changed, "#path")
     def _show_loss(self) -> None:
+        text = self.query_one("#path", Field).text
+        if not text.strip():
+            self.post_message(self.LossRead(""))
+            return
         try:
-            backup = path(self.query_one("#path", Field).text)
+            backup = path(text)
         except UllageError as error:
             self.post_message(self.LossRead(sentence_for(error)))
             return

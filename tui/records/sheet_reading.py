@@ -87,7 +87,7 @@ class ProposedFigures(Listing[Any]):
     """What a sheet proposes; nothing is taken at first. Its answer is whether something was booked."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("", 1), ListColumn("", 6), ListColumn("figure", 15), ListColumn("as read"), ListColumn("where", 10)
+        ListColumn("", 1), ListColumn("", 6), ListColumn("figure", 15), ListColumn("as read"), ListColumn("where", 13)
     )  # fmt: skip
     EMPTY: ClassVar[str] = "No figure stands behind a label that is known here."
     ABOUT: ClassVar[str] = f"a takes all that are sure, Space one by one; b books what is taken. {TRUST}"
