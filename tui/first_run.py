@@ -6,7 +6,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal
 from textual.widgets import Static
 
 from stock.errors import UllageError
@@ -15,7 +15,7 @@ from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field, Key
-from tui.widgets.overlay import Overlay
+from tui.widgets.overlay import Overlay, OverlaySheet
 
 
 def _zone_here() -> str:
@@ -120,7 +120,7 @@ class NoBooks(Overlay[bool]):
         self._error = error
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(id="sheet", can_focus=False) as sheet:
+        with OverlaySheet(id="sheet", can_focus=False) as sheet:
             sheet.border_title = words("The books can't be opened")
             yield Static(words(sentence_for(self._error)))
             with Horizontal(classes="buttons"):

@@ -185,6 +185,16 @@ async def test_no_name_breaks_a_line(
             assert not set(seen(pilot.app)) & set("\x1b\x9b\r\t\u202e\u200b\u2060\ufeff")
 
 
+async def test_a_dialog_scrolls_only_if_the_window_is_too_low(furnished: str) -> None:
+    """The hint of a rule is one cell too long for the line that it would have without a scroll bar."""
+    async with opened(furnished, (80, 24)) as pilot:
+        await show(pilot, "RuleForm")
+        sheet = pilot.app.screen.query_one("#sheet")
+        assert sheet.outer_size.height < 20
+        assert sheet.max_scroll_y == 0
+        assert "Because" in seen(pilot.app)
+
+
 EDGES = {
     ("shelf", "v"): r"[\d.]+/\d+ ml (?=sealed|open)",
     ("forecast", "escape"): r"[\d,.]+ ml ",

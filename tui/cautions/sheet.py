@@ -4,7 +4,6 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
@@ -14,7 +13,7 @@ from tui.drawing.sentences import by_keys
 from tui.drawing.severity import sign
 from tui.drawing.strips import shown
 from tui.widgets.books_screen import words
-from tui.widgets.overlay import ReadingOverlay
+from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 
 
 def about(finding: Finding) -> str:
@@ -48,7 +47,7 @@ class FindingSheet(ReadingOverlay[None]):
 
     def compose(self) -> ComposeResult:
         """The finding, its rule, and who decides."""
-        with VerticalScroll(id="sheet") as sheet:
+        with OverlaySheet(id="sheet") as sheet:
             sheet.border_title = words(about(self._finding))
             sheet.border_subtitle = words("Esc  close")
             yield Static(finding_text(self._finding), id="told")

@@ -75,9 +75,9 @@ class MakeOrder(LinesDialog[LineToOrder]):
     GO: ClassVar[str] = "It is ordered"
     TYPED: ClassVar[Sequence[str]] = ("product", "size", "packs")
     LINE: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("", 14),
+        ListColumn("", 12),
         ListColumn(""),
-        ListColumn("", 20, right=True),
+        ListColumn("", 25, right=True),
     )
 
     def __init__(

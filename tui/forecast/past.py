@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.widgets import Static
 from textual.worker import Worker, WorkerCancelled, WorkerState, get_current_worker
@@ -14,7 +13,7 @@ from textual.worker import Worker, WorkerCancelled, WorkerState, get_current_wor
 from tui.drawing.figures import bar
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
-from tui.widgets.overlay import ReadingOverlay
+from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 
 if TYPE_CHECKING:
     from datetime import date
@@ -48,7 +47,7 @@ class LookingBack(ReadingOverlay[None]):
 
     def compose(self) -> ComposeResult:
         """A sheet that is filled when the comparison is done."""
-        with VerticalScroll(id="sheet") as sheet:
+        with OverlaySheet(id="sheet") as sheet:
             sheet.border_title = words("Looking back")
             sheet.border_subtitle = words("Esc  close")
             yield Static(words(REPEATING), id="past")

@@ -89,7 +89,7 @@ class Plans(Listing[PlannedView]):
     HEAD: ClassVar[str] = "Planned use"
     EMPTY: ClassVar[str] = "Nothing is planned: press n to enter a need."
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("needed", 12), ListColumn("product"), ListColumn("", 10, right=True), ListColumn("job", 24),
+        ListColumn("needed", 11), ListColumn("product"), ListColumn("", 10, right=True), ListColumn("job"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings("plans")
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
@@ -12,9 +12,9 @@ from textual.binding import BindingType
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from stock.logbook.report import Report, ReportTable
-from tui.drawing.bottle import Line, Run
-from tui.drawing.strips import fit, heading
+from stock.logbook.report import Report
+from tui.drawing.bottle import Run
+from tui.logbook.report_lines import lines_of_report
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field, path
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from stock.store.outputs import Output
 
 MONTHS_BACK = 12
-MOST_CELLS = 34
 BY_MONTH = (
     ("costs", "material"),
     ("emissions", "volatile organic"),
@@ -273,7 +272,7 @@ class ReportPaper(PageSheet):
     def on_resize(self) -> None:
         """Draw the tables for the new width."""
         if self._report is not None:
-            self.show(lines_of(self._report, self.query_one(Page).size.width - 1))
+            self.show(lines_of_report(self._report, self.query_one(Page).size.width - 1))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """None for writing before the report is worked out."""
@@ -324,60 +323,3 @@ class WriteReport(WritesFiles):
         """The report as a file."""
         target = self.read("path")
         return lambda: (self._file(target), f"Written to {target}")
-
-
-def lines_of(report: Report, width: int) -> list[Line]:
-    """A report in lines of at most `width` cells: title, tables, and the rules beneath."""
-    from tui.drawing.strips import wrapped
-
-    lines: list[Line] = [
-        (Run(report.title, "ink", None, bold=True),),
-        (Run(f"{report.studio}, {report.about}", "quiet"),),
-    ]
-    for table in report.tables:
-        lines += [(), heading(table.title, width), *_table(table, width)]
-    lines += [()]
-    for note in report.notes:
-        lines += [(Run(text, "quiet"),) for text in wrapped(note, width)]
-    return lines
-
-
-def _table(table: ReportTable, width: int) -> list[Line]:
-    from rich.cells import cell_len
-
-    right = [head.endswith(">") for head in table.heads]
-    rows = [["" if cell is None else str(cell) for cell in row] for row in table.rows]
-    if not rows:
-        return [(Run(" none", "quiet"),)]
-    totals: list[Any] = ["" if cell is None else str(cell) for cell in table.totals] if table.totals else []
-    heads = [head.rstrip(">") for head in table.heads]
-    every = [*rows, *([totals] if totals else [])]
-    wide = [min(MOST_CELLS, max(cell_len(row[n]) for row in every)) for n in range(len(heads))]
-    word = [max((cell_len(part) for part in head.split()), default=0) for head in heads]
-    wide = [max(room, min(longest, 9)) for room, longest in zip(wide, word, strict=True)]
-    folded = sum(wide) + 2 * len(wide) > width and not right[0]
-    shown = range(1 if folded else 0, len(heads))
-    while sum(wide[n] + 2 for n in shown) > width and max(wide[n] for n in shown) > 5:
-        wide[max(shown, key=lambda n: (not right[n], wide[n]))] -= 1
-
-    def line(cells: Sequence[str], ink: str, *, bold: bool = False) -> list[Line]:
-        parts = [fit(cells[n], wide[n], right=right[n]) for n in shown]
-        figures: Line = (Run(" " + "  ".join(parts), ink, None, bold),)
-        return [(Run(f" {cells[0]}", ink, None, True),), figures] if folded and cells[0] else [figures]
-
-    drawn = [
-        drawn
-        for head in _broken(heads, wide)
-        for drawn in line(["" if folded else head[0], *head[1:]], "quiet")
-    ]
-    drawn += [drawn for row in rows for drawn in line(row, "ink")]
-    return [*drawn, *line(totals, "ink", bold=True)] if totals else drawn
-
-
-def _broken(heads: Sequence[str], wide: Sequence[int]) -> list[list[str]]:
-    """Headings wrapped into as many lines as the longest needs."""
-    import textwrap
-
-    parts = [textwrap.wrap(head, max(4, room)) or [""] for head, room in zip(heads, wide, strict=True)]
-    tall = max(len(part) for part in parts)
-    return [[part[n] if n < len(part) else "" for part in parts] for n in range(tall)]

@@ -17,7 +17,7 @@ from tui.drawing.severity import findings_text, sign
 from tui.drawing.strips import shown
 from tui.widgets.books_screen import words
 from tui.widgets.gauge import Gauge
-from tui.widgets.overlay import ReadingOverlay
+from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 
 
 def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
@@ -119,7 +119,7 @@ class BottleSheet(ReadingOverlay[bool | None]):
 
     def compose(self) -> ComposeResult:
         """A sheet with the same content as the pane."""
-        with VerticalScroll(id="sheet") as sheet:
+        with OverlaySheet(id="sheet") as sheet:
             sheet.border_title = words(self._one.view.product)
             sheet.border_subtitle = words("w  weigh   Esc  close")
             yield BottlePane()

@@ -13,7 +13,7 @@ from typing import Any, ClassVar, NoReturn, TypeVar
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal
 from textual.message import Message
 from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
@@ -23,7 +23,7 @@ from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
 from tui.widgets.drafts import Content, Drafts, drafts_of
 from tui.widgets.fields import FIELD_KEYS, Field, Key
-from tui.widgets.overlay import Overlay
+from tui.widgets.overlay import Overlay, OverlaySheet
 
 T = TypeVar("T")
 LEFT = "What you typed is kept as a draft: the form shows it when you open it again."
@@ -73,7 +73,7 @@ class BookingDialog(Overlay[T | None]):
 
     def compose(self) -> ComposeResult:
         """The heading, the fields, the refusal, and the keys."""
-        with VerticalScroll(id="sheet", can_focus=False) as sheet:
+        with OverlaySheet(id="sheet", can_focus=False) as sheet:
             sheet.border_title = words(self.head())
             yield Static(id="draft")
             yield from self.fields()

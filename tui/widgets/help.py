@@ -5,12 +5,11 @@ from typing import Any, ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Static
 
 from tui.widgets.books_screen import words
-from tui.widgets.overlay import ReadingOverlay
+from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 from tui.widgets.shell import shell_of
 
 
@@ -56,7 +55,7 @@ class Help(ReadingOverlay[None]):
             self._keys.append((*line, active.node, active.enabled))
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(id="sheet", can_focus=True) as sheet:
+        with OverlaySheet(id="sheet", can_focus=True) as sheet:
             sheet.border_title = words(f"Keys of this {'sheet' if self._on_a_sheet else 'screen'}")
             sheet.border_subtitle = words("a click on a key does it; Esc  close")
             yield Static(words(self._about), id="about")

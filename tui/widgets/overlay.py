@@ -4,6 +4,8 @@ from typing import TYPE_CHECKING, Any
 
 from textual import events
 from textual.await_complete import AwaitComplete
+from textual.containers import VerticalScroll
+from textual.geometry import Size
 from textual.screen import ModalScreen, ScreenResultType
 
 from tui.widgets.shell import Shell, shell_of
@@ -42,6 +44,14 @@ class Overlay(LeftOnce, StyledOnce, ModalScreen[ScreenResultType]):
     def shell(self) -> Shell:
         """The app that it is part of."""
         return shell_of(self)
+
+
+class OverlaySheet(VerticalScroll):
+    """What an overlay shows. It is as high as its text in the cells that its scroll bar leaves."""
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """The height; Textual would measure the text as if it had the scroll bar's cell, too."""
+        return super().get_content_height(container, viewport, width - self.scrollbar_gutter.width)
 
 
 class ReadingOverlay(Overlay[ScreenResultType]):
