@@ -87,7 +87,7 @@ class Receive(LinesDialog[DeliveryLine]):
         yield Field("Size", read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
         yield Field("How many", read=_count, value="1", offers=[str(n) for n in range(1, 25)], id="many")
         yield Field("Price of each", read=_money, blank=True, example="as on record", id="price")
-        yield Field("Best before", read=_day, blank=True, example="2027-03-01, if the label says", id="best")
+        yield Field("Best before", read=_day, blank=True, example="2027-03-01, if printed", id="best")
         yield Field("Lot", blank=True, example="as on the label", id="lot")
         yield Field("Left in each", blank=True, example="full; or half, 22 ml, 40%", id="left")
         yield Field(

@@ -225,7 +225,7 @@ class ReceiveOrder(OfOrder):
             "Best before",
             read=_day,
             blank=True,
-            example="2027-03-01, if the label says",
+            example="2027-03-01, if printed",
             id=f"best{line.line}",
         )
         yield Field("Left in each", blank=True, example="full; or half, 22 ml, 40%", id=f"left{line.line}")

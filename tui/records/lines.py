@@ -16,7 +16,7 @@ class Lines(RecordKind[Any]):
     """All lines by name."""
 
     NAME = "Lines"
-    WIDE = (ListColumn("line"), ListColumn("maker", 14), ListColumn("products", 9, right=True))
+    WIDE = (ListColumn("line"), ListColumn("maker"), ListColumn("products", 9, right=True))
     NARROW = (ListColumn("line"), ListColumn("products", 9, right=True))
     EMPTY = "No line yet: press n for the first, or name one on a product."
     CAN = frozenset({"new", "correct", "fill", "read"})

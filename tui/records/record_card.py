@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 from rich.cells import cell_len, chop_cells
 
@@ -9,7 +10,7 @@ from tui.drawing.bottle import Line, Run
 from tui.drawing.strips import fit, heading, shown
 
 LABEL = 14
-"""Cells before a fact's text."""
+"""Cells before a fact's text; beneath a heading with longer labels, up to a third of the width."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +46,10 @@ Card = Sequence[CardHead | CardFact | CardSentence]
 def lines(card: Card, width: int) -> list[Line]:
     """The card in lines of at most `width` cells."""
     drawn: list[Line] = []
-    for part in card:
+    label = _label_cells(card, width)
+    for number, part in enumerate(card):
         if isinstance(part, CardHead):
+            label = _label_cells(card[number + 1 :], width)
             drawn += (
                 [(), heading(part.text, width, part.note)]
                 if drawn
@@ -55,14 +58,24 @@ def lines(card: Card, width: int) -> list[Line]:
         elif isinstance(part, CardSentence):
             drawn += [(Run(f" {text}", part.ink, None, part.bold),) for text in wrapped(part.text, width - 2)]
         else:
-            drawn += _fact(part, width)
+            drawn += _fact(part, width, label)
     return drawn
 
 
-def _fact(fact: CardFact, width: int) -> Iterator[Line]:
-    label = fit(fact.what, LABEL - 1)
-    for number, text in enumerate(wrapped(fact.text, width - LABEL - 2 - 5 * bool(fact.swatch)) or [""]):
-        before = Run(f" {label} " if number == 0 else " " * (LABEL + 1), "quiet")
+def _label_cells(card: Card, width: int) -> int:
+    """The cells for the labels up to the next heading."""
+    facts = [
+        part
+        for part in takewhile(lambda part: not isinstance(part, CardHead), card)
+        if isinstance(part, CardFact)
+    ]
+    return max(LABEL, min(1 + max((cell_len(fact.what) for fact in facts), default=0), width // 3))
+
+
+def _fact(fact: CardFact, width: int, cells: int) -> Iterator[Line]:
+    label = fit(fact.what, cells - 1)
+    for number, text in enumerate(wrapped(fact.text, width - cells - 2 - 5 * bool(fact.swatch)) or [""]):
+        before = Run(f" {label} " if number == 0 else " " * (cells + 1), "quiet")
         if fact.swatch:
             swatch = Run("███", fact.swatch) if number == 0 else Run("   ", "ink")
             yield (before, swatch, Run("  ", "ink"), Run(text, fact.ink))
