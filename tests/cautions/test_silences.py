@@ -245,3 +245,13 @@ def test_how_long_is_read_as_a_day_or_as_a_time(books):
         today = asked_again("today", "3mo")
         assert asked_again(None, "2w") == today + timedelta(14)
         assert asked_again((today + timedelta(5)).isoformat(), "2w") == today + timedelta(5)
+
+
+def test_a_silence_for_two_that_meet_covers_neither_alone():
+    pair = only(product_id=1, other_id=2)
+    assert pair.covers_pair(1, 2) and pair.covers_pair(2, 1)
+    assert not pair.covers_pair(1, 3)
+    assert not pair.covers(1, (1,), None)
+    assert not pair.covers(2, (), None)
+    assert only(product_id=1).covers(1, (), None)
+    assert not only(product_id=1).covers_pair(1, 2)
