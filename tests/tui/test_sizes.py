@@ -20,7 +20,8 @@ from stock.text import folded
 from stock.text import name as kept
 from tests.sampling import parts
 from tests.tui.driving import FRAME_S, LONG_S, listening, opened, press, seen, settle, until, write
-from tests.tui.views import DIALOGS, SCREENS, show, typed_wish
+from tests.tui.views import DIALOGS, SCREENS, drawer, show, typed_wish
+from tui.records.kind_tabs import NAMES as NAMES_OF_KINDS
 from tui.widgets.frame import KeyStrip
 
 NAMES = {
@@ -183,6 +184,18 @@ async def test_no_name_breaks_a_line(
             await show(pilot, view)
             assert (view, widths(pilot.app)) == (view, {size[0]})
             assert not set(seen(pilot.app)) & set("\x1b\x9b\r\t\u202e\u200b\u2060\ufeff")
+
+
+async def test_the_open_drawer_is_among_the_tabs_in_60_columns(studio: str) -> None:
+    async with opened(studio, (60, 18)) as pilot:
+        for name in NAMES_OF_KINDS:
+            await press(pilot, *drawer(name))
+            tabs = seen(pilot.app).splitlines()[2]
+            assert f" {name} " in tabs
+            assert tabs.rstrip().endswith("▸")
+        await pilot.click("KindTabs", offset=(len(tabs.rstrip()) - 1, 0))
+        await settle(pilot)
+        assert f" {NAMES_OF_KINDS[0]} " in seen(pilot.app).splitlines()[2]
 
 
 async def test_a_dialog_scrolls_only_if_the_window_is_too_low(furnished: str) -> None:

@@ -29,6 +29,10 @@ if TYPE_CHECKING:
     from stock.forecast.books import Reading
     from stock.forecast.orderbook import OpenLine
 
+SLIM = (
+    ListColumn("product"), ListColumn("usable", 8, right=True), ListColumn("order by", 11, right=True),
+    ListColumn("order", 13),
+)  # fmt: skip
 NARROW = (
     ListColumn("product"), ListColumn("usable", 8, right=True), ListColumn("sprays", 8, right=True),
     ListColumn("runs out", 11, right=True), ListColumn("order by", 11, right=True), ListColumn("order", 13),
@@ -38,7 +42,7 @@ WIDE = (
     ListColumn("runs out", 12, right=True), ListColumn("sooner", 12, right=True), ListColumn("later", 12, right=True),
     ListColumn("order by", 12, right=True), ListColumn("order", 14), ListColumn("from", 18),
 )  # fmt: skip
-BROAD = 120
+ORDINARY, BROAD = 76, 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +125,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
     def __init__(self) -> None:
         super().__init__()
         self._question = Assumptions()
-        self._broad = False
+        self._broad, self._slim = False, False
 
     def furniture(self) -> ComposeResult:
         """The products, the assumptions, the fan, and the remarks on the selected product."""
@@ -141,8 +145,9 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
     def on_resize(self) -> None:
         """Show more columns where there is room."""
         super().on_resize()
-        self._broad = self.app.size.width >= BROAD
-        self.query_one(Rows).columns_for(WIDE if self._broad else NARROW)
+        width = self.app.size.width
+        self._broad, self._slim = width >= BROAD, width < ORDINARY
+        self.query_one(Rows).columns_for(WIDE if self._broad else SLIM if self._slim else NARROW)
 
     def read_books(self) -> ForecastBooks:
         """Every product's forecast."""
@@ -179,8 +184,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         return (
             one.facts.product,
             f"{ml(one.usable_ul)} ml",
-            sprays,
-            out[1],
+            *(() if self._slim else (sprays, out[1])),
             *((out[0], out[2]) if self._broad else ()),
             (Run(by, "stop" if late else "ink", None, late),),
             order,

@@ -1,5 +1,7 @@
 """The tabs of the Records, one for each kind of record."""
 
+from collections.abc import Sequence
+
 from rich.cells import cell_len
 from textual import events
 from textual.message import Message
@@ -10,6 +12,11 @@ from tui.drawing.bottle import Run
 from tui.drawing.strips import colours, strip_of
 
 NAMES = ("Products", "Lines", "Suppliers", "Places", "Substances", "Jobs", "Recipes", "Studio")
+
+
+def _cells(names: Sequence[str]) -> int:
+    """What these tabs take."""
+    return sum(cell_len(name) + 2 for name in names)
 
 
 class KindTabs(Widget):
@@ -33,10 +40,17 @@ class KindTabs(Widget):
         self.refresh()
 
     def _placed(self) -> list[tuple[str, int, int]]:
+        """The tabs between the arrows, and from which cell to which; the first ones give way to the opened one."""
+        here, first = NAMES.index(self.opened), 0
+        while first < here and _cells(NAMES[first : here + 1]) > self.size.width - 3:
+            first += 1
         placed, at = [], 2
-        for name in NAMES:
-            placed.append((name, at, at + cell_len(name) + 2))
-            at += cell_len(name) + 2
+        for name in NAMES[first:]:
+            after = at + _cells([name])
+            if after > self.size.width - 1:
+                break
+            placed.append((name, at, after))
+            at = after
         return placed
 
     def render_line(self, y: int) -> Strip:
