@@ -108,3 +108,11 @@ def in_full(value: float | Fraction, digits: int = 3) -> str:
     A float is read as the decimal that Python prints for it, so a value exact to `digits` stays exact.
     """
     return plain_figure(Fraction(value if isinstance(value, Fraction) else str(value)), digits)
+
+
+def in_short(millilitres: float | Fraction) -> str:
+    """Millilitres as an eye can tell them apart, rounded by their size: `228`, `41.5`, `0.05`; only `0` is nothing."""
+    exact = Fraction(millilitres if isinstance(millilitres, Fraction) else str(millilitres))
+    size = abs(exact)
+    digits = 0 if size >= 100 else 1 if size >= 1 else 2 if size >= Fraction(1, 100) else 3
+    return plain_figure(exact, digits)

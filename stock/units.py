@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Literal, NewType
 
 from stock.errors import BadInput
-from stock.grammar import figure_and_unit, plain_figure, refuse, tidy
+from stock.grammar import figure_and_unit, in_short, plain_figure, refuse, tidy
 from stock.money import currency, minor_digits, money, show_money
 from stock.spans import Duration, day, duration, instant
 
@@ -346,11 +346,11 @@ def split(total: int, weights: Sequence[int | Fraction]) -> list[int]:
     return shares
 
 
-def show_volume(volume_ul: Microlitres, measures: str = "metric") -> str:
-    """A volume to read: `8 ml`, exact; in a US or imperial studio `2.03 fl oz`, less than a tenth in ml."""
+def show_volume(volume_ul: Microlitres, measures: str = "metric", *, short: bool = False) -> str:
+    """A volume to read: `8 ml`, exact unless `short`; in a US or imperial studio `2.03 fl oz`, under a tenth in ml."""
     ounce_ul = {"us": Fraction(473_176_473, 16_000), "imperial": Fraction(284_130_625, 10_000)}.get(measures)
     if ounce_ul is None or abs(volume_ul) * 10 < ounce_ul:
-        return f"{plain_figure(Fraction(volume_ul, 1_000))} ml"
+        return f"{(in_short if short else plain_figure)(Fraction(volume_ul, 1_000))} ml"
     return f"{plain_figure(volume_ul / ounce_ul, 2)} fl oz"
 
 

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from stock import units
 from stock.errors import BadInput
-from stock.grammar import in_full
+from stock.grammar import in_full, in_short
 from stock.units import MOST_UL
+from tui.drawing.figures import ml
 
 NOW = dt.datetime(2026, 3, 1, 12, 0, tzinfo=dt.UTC)
 TODAY = dt.date(2026, 3, 1)
@@ -571,3 +572,16 @@ def test_mypy_keeps_the_units_apart(tmp_path: Path) -> None:
 def test_a_hundred_fluid_ounces_are_a_hundred():
     """29.5735295625 ml each by the Weights and Measures definition; a sixteen-thousandth more would show."""
     assert units.show_volume(units.Microlitres(2_957_353), "us") == "100 fl oz"
+
+
+@pytest.mark.parametrize(
+    ("volume_ul", "shown"),
+    [(0, "0"), (4, "0.004"), (10, "0.01"), (52, "0.05"), (999, "1"), (3_497, "3.5"), (99_940, "99.9"),
+     (227_988, "228"), (-1_512, "-1.5"), (500_000_000, "500000")],
+)  # fmt: skip
+def test_millilitres_for_the_eye(volume_ul: int, shown: str) -> None:
+    """A command and a screen round a volume alike, and nothing but nothing is shown as 0."""
+    assert in_short(Fraction(volume_ul, 1_000)) == shown
+    assert in_short(volume_ul / 1_000) == shown
+    assert ml(volume_ul).replace(",", "") == shown
+    assert units.show_volume(units.Microlitres(volume_ul), short=True) == f"{shown} ml"

@@ -205,7 +205,8 @@ def difference_of(number: int) -> Difference:
     pours = [change for change, _ in _taken(row.bottle_id, before, row.id_id)]
     books = weighing.books_uncertainty(pours, (before.uncertainty_ul or 0) if before is not None else 0)
     measured = Measured(row.measured_ul, row.uncertainty_ul or 0, row.method)
-    return weighing.compare(measured, row.expected_ul, books)
+    reason = counts.show_reason(row.reason) if row.reason else None
+    return weighing.compare(measured, row.expected_ul, books, reason)
 
 
 def _came_part_used(bottle: int) -> bool:

@@ -247,11 +247,20 @@ class Difference(NamedTuple):
         return abs(self.difference_ul) > self.explained_ul
 
 
-def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0) -> Difference:
-    """The difference between a count and the books, compared with the uncertainty of both."""
+def compare(
+    measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0, reason: str | None = None
+) -> Difference:
+    """The difference between a count and the books, compared with the uncertainty of both.
+
+    Args:
+        measured: what was counted.
+        expected_ul: what the books said, microlitres.
+        books_uncertainty_ul: how uncertain that is.
+        reason: where the difference went, in words such as `dried out`, if the counter said so.
+    """
     difference = measured.volume_ul - expected_ul
     explained = _up(COVERAGE * math.hypot(measured.uncertainty_ul, books_uncertainty_ul))
-    amount = show_volume(Microlitres(abs(difference)))
+    amount = show_volume(Microlitres(abs(difference)), short=True)
     if difference == 0:
         sentence = "the bottle holds what the books say"
     elif abs(difference) <= explained:
@@ -259,14 +268,14 @@ def compare(measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0)
             f"{amount} {'less' if difference < 0 else 'more'} than the books, within what measuring explains"
         )
     else:
-        cause = (
+        cause = reason or (
             "a pour was not logged, or it dried out or leaked"
             if difference < 0
             else "a pour was logged too large"
         )
         sentence = (
             f"{amount} {'less' if difference < 0 else 'more'} than the books, beyond the "
-            f"{show_volume(Microlitres(explained))} that measuring explains: {cause}"
+            f"{show_volume(Microlitres(explained), short=True)} that measuring explains: {cause}"
         )
     return Difference(difference, explained, sentence)
 

@@ -6,7 +6,7 @@ from typing import Any
 from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
 from stock.errors import BadInput, BooksUnreachable
-from stock.grammar import in_full
+from stock.grammar import in_full, in_short
 
 
 def register(commands: Any) -> None:
@@ -117,8 +117,8 @@ def show_reduction(args: Any, context: Context) -> Result:
     paint_ul = reduction.to_total(amount_ul, wanted)[0] if args.total else amount_ul
     answer = reduction.as_amounts(paint_ul, wanted)
     lines = [
-        f"{in_full(answer['paint_ml'])} ml paint + {in_full(answer['reducer_ml'])} ml reducer "
-        f"= about {in_full(answer['total_ml'])} ml",
+        f"{in_short(answer['paint_ml'])} ml paint + {in_short(answer['reducer_ml'])} ml reducer "
+        f"= about {in_short(answer['total_ml'])} ml",
         str(wanted),
     ]
     return Result(answer, lines)
@@ -222,7 +222,7 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
     for each in answer["neighbours"]:
         yield f"  beside it: {in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']} ({each['title']})"
     yield from (f"  {note}" for note in answer["notes"])
-    meant = f"{in_full(answer['air_for_ml'])} ml of the paint thinned so"
+    meant = f"{in_short(answer['air_for_ml'])} ml of the paint thinned so"
     if not answer["cautions"]:
         yield f"  air: nothing to say of {meant}"
     for found in answer["cautions"]:
@@ -271,10 +271,10 @@ def step_lines(answer: dict[str, Any]) -> Iterable[str]:
 
     booked = f"Step {answer['step']}" if answer["booked"] else "Not booked (dry run)"
     added = ", ".join(
-        f"{in_full(each['volume_ml'])} ml {each['product']} ({in_full(each['drops'])} drops)"
+        f"{in_short(each['volume_ml'])} ml {each['product']} ({in_full(each['drops'])} drops)"
         for each in answer.get("added", ())  # an older Ullage answered without
     )
-    yield f"{booked}: mix {answer['mix']}, {added or in_full(answer['added_ml']) + ' ml'} added"
+    yield f"{booked}: mix {answer['mix']}, {added or in_short(answer['added_ml']) + ' ml'} added"
     yield f"  {Reduction(Fraction(str(answer['reduction']['percent_of_paint'])))}"
     if answer.get("pot_life") is not None:
         words = answer["pot_life"]["words"]
@@ -283,8 +283,8 @@ def step_lines(answer: dict[str, Any]) -> Iterable[str]:
         used, following = answer["range_used_percent"], answer["next_step_percent"]
         yield f"  {used:.0f} % of the allowed range used; next step {in_full(following)} %"
     for pour in answer["pours"]:
-        left = f"{in_full(pour['on_hand_ml'])} ml left"
-        yield f"  bottle {pour['bottle']} {pour['product']}: {in_full(pour['volume_ml'])} ml, {left}"
+        left = f"{in_short(pour['on_hand_ml'])} ml left"
+        yield f"  bottle {pour['bottle']} {pour['product']}: {in_short(pour['volume_ml'])} ml, {left}"
     for found in answer["cautions"]:
         yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
         yield f"    {found['remedy']} [{found['source']}]"
@@ -315,13 +315,15 @@ def close_mix(args: Any, context: Context) -> Result:
         note=args.note,
     )
     answer = close(args.mix, ending, at=instant(args.on), key=args.key)
-    lines = [f"Mix {answer['mix']} closed as {answer['outcome']}: {in_full(answer['sprayed_ml'])} ml sprayed"]
+    lines = [
+        f"Mix {answer['mix']} closed as {answer['outcome']}: {in_short(answer['sprayed_ml'])} ml sprayed"
+    ]
     if answer["kept"]:
         kept = answer["kept"]
         lines.append(
-            f"  {in_full(kept['on_hand_ml'])} ml kept in jar {kept['label']} (bottle {kept['bottle']}), "
+            f"  {in_short(kept['on_hand_ml'])} ml kept in jar {kept['label']} (bottle {kept['bottle']}), "
             f"good until {kept['best_before']}"
         )
     elif answer["left_ml"]:
-        lines.append(f"  {in_full(answer['left_ml'])} ml thrown away")
+        lines.append(f"  {in_short(answer['left_ml'])} ml thrown away")
     return Result(answer, lines)

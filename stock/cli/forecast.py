@@ -140,7 +140,7 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
     rows = [
         (
             each.facts.product,
-            units.show_volume(units.Microlitres(each.usable_ul), reading.measures),
+            units.show_volume(units.Microlitres(each.usable_ul), reading.measures, short=True),
             _sprays(each),
             _span(each),
             iso(each.order_by_day) or "-",
@@ -154,15 +154,12 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
 
 def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
     facts = forecast.facts
-    usual = (
-        "not known"
-        if forecast.usual_ul is None
-        else units.show_volume(units.Microlitres(forecast.usual_ul), reading.measures)
-    )
-    yield (
-        f"{facts.product}: {units.show_volume(units.Microlitres(facts.on_hand_ul), reading.measures)} on hand, "
-        + (f"{units.show_volume(units.Microlitres(forecast.usable_ul), reading.measures)} of it usable")
-    )
+
+    def shown(volume_ul: int) -> str:
+        return units.show_volume(units.Microlitres(volume_ul), reading.measures, short=True)
+
+    usual = "not known" if forecast.usual_ul is None else shown(forecast.usual_ul)
+    yield (f"{facts.product}: {shown(facts.on_hand_ul)} on hand, {shown(forecast.usable_ul)} of it usable")
     yield f"  usual mix    {usual}, {facts.history.events} mix days known"
     yield f"  sprays left  {_sprays(forecast)} (cautious, even chance, at best)"
     yield f"  runs out     {_span(forecast)}"
@@ -172,8 +169,7 @@ def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
             f" from {facts.supplier}" if facts.supplier else ""
         )
     for planned_day, volume in facts.planned:
-        shown = units.show_volume(units.Microlitres(volume), reading.measures)
-        yield f"  planned      {shown} on {forecast.day(planned_day)}"
+        yield f"  planned      {shown(volume)} on {forecast.day(planned_day)}"
     for remark in forecast.remarks:
         yield f"  {remark}"
 

@@ -8,7 +8,7 @@ from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.errors import BadInput
-from stock.grammar import in_full
+from stock.grammar import in_full, in_short
 
 
 def register(commands: Any) -> None:
@@ -123,8 +123,8 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
     reduction = answer["reduction"]
     yield f"Mix {answer['mix']}" if answer["booked"] else "Not booked (dry run)"
     parts = (
-        f"  paint {in_full(answer['paint_ml'])} ml, reducer {in_full(answer['reducer_ml'])} ml, "
-        f"total {in_full(answer['total_ml'])} ml"
+        f"  paint {in_short(answer['paint_ml'])} ml, reducer {in_short(answer['reducer_ml'])} ml, "
+        f"total {in_short(answer['total_ml'])} ml"
     )
     yield parts
     if reduction and reduction["percent_of_paint"]:
@@ -138,8 +138,8 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
         (
             pour["bottle"],
             pour["product"],
-            f"{in_full(pour['volume_ml'])} ml",
-            f"{in_full(pour['on_hand_ml'])} ml",
+            f"{in_short(pour['volume_ml'])} ml",
+            f"{in_short(pour['on_hand_ml'])} ml",
         )
         for pour in answer["pours"]
     ]
@@ -163,8 +163,8 @@ def log_wash(args: Any, context: Context) -> Result:
 
     context.open()
     answer = first_answer("wash", args.key) or _wash(args)
-    lines = [f"Wash {answer['wash']}: {answer['product']} {in_full(answer['volume_ml'])} ml"] + [
-        f"  bottle {pour['bottle']}: {in_full(pour['volume_ml'])} ml, {in_full(pour['on_hand_ml'])} ml left"
+    lines = [f"Wash {answer['wash']}: {answer['product']} {in_short(answer['volume_ml'])} ml"] + [
+        f"  bottle {pour['bottle']}: {in_short(pour['volume_ml'])} ml, {in_short(pour['on_hand_ml'])} ml left"
         for pour in answer["pours"]
     ]
     for found in answer.get("cautions", ()):  # an older Ullage answered without, where no mix was named

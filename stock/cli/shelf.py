@@ -8,7 +8,7 @@ from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.scale import add_port, on_the_scale
 from stock.cli.show import table
 from stock.errors import BadInput
-from stock.grammar import in_full
+from stock.grammar import in_full, in_short
 
 
 def register(commands: Any) -> None:
@@ -176,7 +176,7 @@ def receive_bottles(args: Any, context: Context) -> Result:
         f"number {numbers}"
     ]
     if left_ul is not None:
-        lines.append(f"  {in_full(first['on_hand_ml'])} ml are left in each")
+        lines.append(f"  {in_short(first['on_hand_ml'])} ml are left in each")
     if opened_unknown or (left_ul is not None and left_ul < size_ul and opened_on is None):
         lines.append("  open, and nobody knows since when: its age counts from the earliest day that can be")
     return Result(answer, lines)
@@ -211,7 +211,7 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
         good_until = "perhaps over" if view.perhaps_over else view.good_until
         rows.append(
             (
-                view.id, view.product, view.role, units.show_volume(view.on_hand_ul, listing.measures),
+                view.id, view.product, view.role, units.show_volume(view.on_hand_ul, listing.measures, short=True),
                 units.show_volume(view.size_ul, listing.measures), since, good_until, view.place,
                 ", ".join(listing.codes.get(view.id, ())),
             )
@@ -304,9 +304,9 @@ def count_bottle(args: Any, context: Context) -> Result:
     context.open()
     answer = first_answer("count", args.key) or _count(args)
     lines = [
-        f"Bottle {answer['bottle']} holds {in_full(answer['on_hand_ml'])} ml; "
-        f"the books said {in_full(answer['expected_ml'])} ml "
-        f"({'+' if answer['difference_ml'] > 0 else ''}{in_full(answer['difference_ml'])} ml)",
+        f"Bottle {answer['bottle']} holds {in_short(answer['on_hand_ml'])} ml; "
+        f"the books said {in_short(answer['expected_ml'])} ml "
+        f"({'+' if answer['difference_ml'] > 0 else ''}{in_short(answer['difference_ml'])} ml)",
         f"  {answer['words']}",
     ]
     if answer.get("reason"):  # an older Ullage asked for none
@@ -314,7 +314,7 @@ def count_bottle(args: Any, context: Context) -> Result:
     loss = answer["usual_loss"]
     if loss and loss["sure"]:
         lines.append(
-            f"  usually {in_full(loss['a_mix_ml'])} ml a mix goes unlogged ({loss['counts']} counts)"
+            f"  usually {in_short(loss['a_mix_ml'])} ml a mix goes unlogged ({loss['counts']} counts)"
         )
     return Result(answer, lines)
 
@@ -356,8 +356,8 @@ def spill_bottle(args: Any, context: Context) -> Result:
     return Result(
         answer,
         [
-            f"Spill {answer['spill']}: {in_full(answer['spilled_ml'])} ml of {answer['product']} from bottle "
-            f"{answer['bottle']}, {in_full(answer['on_hand_ml'])} ml left",
+            f"Spill {answer['spill']}: {in_short(answer['spilled_ml'])} ml of {answer['product']} from bottle "
+            f"{answer['bottle']}, {in_short(answer['on_hand_ml'])} ml left",
             f"  {found.severity.upper()} {found.code}: {found.message}",
             f"    {found.remedy} [{found.source}]",
         ],
@@ -371,7 +371,7 @@ def discard_bottle(args: Any, context: Context) -> Result:
     context.open()
     answer = handling.discard(args.bottle, reason=args.reason, on=instant(args.on), key=args.key)
     return Result(
-        answer, [f"Bottle {answer['bottle']} is discarded with {in_full(answer['discarded_ml'])} ml in it"]
+        answer, [f"Bottle {answer['bottle']} is discarded with {in_short(answer['discarded_ml'])} ml in it"]
     )
 
 
@@ -392,7 +392,7 @@ def decant_bottle(args: Any, context: Context) -> Result:
     return Result(
         answer,
         [
-            f"Bottle {answer['bottle']} holds {in_full(answer['on_hand_ml'])} ml, "
-            f"bottle {answer['into']} {in_full(answer['into_on_hand_ml'])} ml"
+            f"Bottle {answer['bottle']} holds {in_short(answer['on_hand_ml'])} ml, "
+            f"bottle {answer['into']} {in_short(answer['into_on_hand_ml'])} ml"
         ],
     )

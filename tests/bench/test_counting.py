@@ -96,6 +96,11 @@ def test_a_difference_beyond_it_is_said(stocked: str):
     assert not prove().problems
 
 
+def test_a_reason_that_was_given_is_not_guessed_at(stocked: str):
+    words = count("1", measured("1", volume="50ml"), reason="dried out")["words"]
+    assert words.endswith("that measuring explains: dried out")
+
+
 def test_many_pours_since_the_last_count_explain_more(stocked: str):
     for _ in range(6):
         book_mix(MixRequest((("Harbour Blue", 8_000),), bottles=("1",)), judge=False)

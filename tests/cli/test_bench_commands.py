@@ -234,3 +234,14 @@ def test_sheets(ullage):
     ]
     assert ullage("sheet", "correct", "Harbour Blue", "--title", "Blue", "--revised", "2024-01-01",
                   "--withdrawn", "yes")[1]["withdrawn"] is True  # fmt: skip
+
+
+def test_a_mix_is_printed_with_the_figures_of_the_screens(
+    stocked: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    line = ["--studio", stocked, "mix", "Harbour Blue=3.497ml", "--reduce", "17%", "--dry-run"]
+    assert main(line) == 0
+    shown = capsys.readouterr().out
+    assert "paint 3.5 ml, reducer 0.59 ml, total 4.1 ml" in shown
+    assert main([*line, "--json"]) == 0
+    assert answer_of(capsys.readouterr().out)["paint_ml"] == 3.497

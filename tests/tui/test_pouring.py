@@ -13,7 +13,8 @@ from stock.shelf import products
 from stock.store.connection import connection
 from stock.store.models import Bottle, Weighing
 from tests.scale.simulated import SimulatedScale
-from tests.tui.driving import opened, press, seen, until, until_seen
+from tests.tui.driving import opened, press, seen, settle, until, until_seen
+from tui.bench.open_mixes import OpenMixes
 
 
 @pytest.fixture
@@ -61,7 +62,7 @@ async def test_a_mix_is_booked_as_it_was_poured(studio: str, scale: SimulatedSca
         assert "▸ Gull White" in seen(pilot.app)
         await until_seen(pilot.app, "▸ 10 g still to come")
         await press(pilot, "enter")
-        assert "Nothing was poured yet" in seen(pilot.app)
+        assert "No Gull White was poured yet" in seen(pilot.app)
         shows(scale, 9_000, "US")
         await until_seen(pilot.app, "▸ 6 g still to come")
         assert "○ moves" in seen(pilot.app)
@@ -89,8 +90,12 @@ async def test_a_mix_is_booked_as_it_was_poured(studio: str, scale: SimulatedSca
         await until_seen(pilot.app, "Enter books what was poured")
         await press(pilot, "enter")
         await until(lambda: len(pilot.app.screen_stack) == 1)
+        await settle(pilot)
+        in_hand = pilot.app.screen.query_one(OpenMixes)
+        assert in_hand.has_focus
     with connection():
         made = mix_view(max(one.id for one in open_mixes()))
+        assert in_hand.item.id == made.id
         assert [(pour.product, pour.volume_ul) for pour in made.pours] == [
             ("Gull White", 8_800),
             ("Eddy Reducer", 1_763),

@@ -16,7 +16,7 @@ from tui.bench.pouring_lines import as_typed, drift_words, part_lines, whole_wor
 from tui.dialogs.accepting import StoppableDialog, StopsFound
 from tui.dialogs.typed_mix import TypedMix
 from tui.drawing.bottle import Line
-from tui.drawing.figures import ml_exact, ml_of
+from tui.drawing.figures import ml, ml_of
 from tui.drawing.pour_bar import bar, grams, words_of
 from tui.drawing.sentences import by_keys, sentence_for
 from tui.drawing.strips import colours, shown
@@ -268,15 +268,15 @@ class PourByWeight(StoppableDialog):
         assert self._part is not None
         self._net_mg = self._net_of(after_mg)
         if self._net_mg <= 0:
-            less = "The scale shows less than before. F6 goes on from what it shows; what was taken stays."
-            self.refuse(less if self._net_mg < -LIFTED * resolution_mg else "Nothing was poured yet.")
+            less = "The scale shows less than before. F6 goes on from there; what was taken stays."
+            none = f"No {self._part.planned.product} was poured yet."
+            self.refuse(less if self._net_mg < -LIFTED * resolution_mg else none)
             return
         progress = self._part.progress(self._net_mg, resolution_mg)
         if progress.nearness in ("far", "near") and not self._sure:
             self._sure = True
-            self.refuse(
-                f"{grams(progress.left_mg, resolution_mg)} g are still to come. Enter once more takes it as it is."
-            )
+            left = grams(progress.left_mg, resolution_mg)
+            self.refuse(f"{left} g are still to come. Enter once more takes it as it is.")
             return
         self._pouring = self._pouring.taken(self._before_mg or 0, after_mg, resolution_mg)
         self._next(after_mg)
@@ -301,7 +301,7 @@ class PourByWeight(StoppableDialog):
             text = sentence_for(error)
         else:
             reduction = f": {plan.reduction}" if plan.reduction is not None else ""
-            text = f"Poured {ml_exact(plan.total())} ml in all{reduction}. Enter books what was poured."
+            text = f"Poured {ml(plan.total())} ml in all{reduction}. Enter books what was poured."
             more = [one for one in plan.cautions if (one.code, one.message) not in self._cautions]
             text += "".join(f"\n! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in more)
         self.app.call_from_thread(self._worked_out, text)

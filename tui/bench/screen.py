@@ -68,6 +68,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self._busy = False
         self._to_fill: TypedMix | None = None
         self._newest: int | None = None
+        self._by_weight = False
         self._draft: MixDraft | None = None
 
     def furniture(self) -> ComposeResult:
@@ -104,6 +105,8 @@ class BenchScreen(BooksScreen[BenchBooks]):
         form.know(books.paints, books.reducers, jobs=books.jobs, labels=books.labels, details=books.details)
         mixes = self.query_one(OpenMixes)
         mixes.show(list(books.open_mixes))
+        if self._by_weight and books.open_mixes:
+            self._newest, self._by_weight = max(mix.id for mix in books.open_mixes), False
         if self._newest is not None and mixes.go_to(self._newest):
             self._newest = None
         if self._draft is None:
@@ -315,7 +318,9 @@ class BenchScreen(BooksScreen[BenchBooks]):
         if said and self._draft is not None:
             self._draft.booked()
             self.query_one(MixForm).show(TypedMix())
+            self._by_weight = True
             self._done(said)
+            self.query_one(OpenMixes).focus()
 
     def _accepted(self, codes: tuple[str, ...] | None) -> None:
         if codes and self._as_shown():

@@ -1,6 +1,9 @@
 """Short forms of days, ages, volumes and counts."""
 
 from datetime import date
+from fractions import Fraction
+
+from stock.grammar import in_short
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -42,11 +45,8 @@ def since(day: date | None, today: date) -> str:
 
 def ml(volume_ul: int) -> str:
     """Millilitres, rounded by their size: `120`, `41.5`, `0.05`."""
-    if abs(volume_ul) >= 100_000:
-        return f"{round(volume_ul / 1000):,}"
-    places = 1 if abs(volume_ul) >= 1_000 else 2
-    text = f"{volume_ul / 1000:.{places}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    short = in_short(Fraction(volume_ul, 1_000))
+    return short if "." in short else f"{int(short):,}"
 
 
 def ml_of(millilitres: float) -> str:
