@@ -7,7 +7,8 @@ import pytest
 from stock.cautions import mix as remembering
 from stock.cautions.facts import SEVERITIES, MixPart, SolventShare, StudioFacts
 from stock.cautions.mix import mix_findings, wash_findings
-from stock.cautions.mixture import lowest_flash
+from stock.cautions.mixture import lowest_flash, solvent_mg, vapour_pressure_pa
+from stock.cautions.substances import HEAVIEST_UG_PER_ML, substance
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, part, product, reducer, share
 
 
@@ -272,3 +273,21 @@ def test_what_is_remembered_of_a_mix_is_what_is_found_anew():
     for _ in range(2):
         assert [mix_findings(parts, day) for parts, day in asked] == anew
     assert len({tuple(found) for found in anew}) > 2
+
+
+def test_the_mass_of_a_solvent_by_its_basis():
+    """40 % of 2 ml at 1.05 g/ml are 840 mg; 40 % by volume are 0.8 ml of ethanol itself, or of the heaviest."""
+    paint = product(density_ug_per_ml=1_050_000)
+    own_ug_per_ml = substance(share("ethanol", 40)).density_ug_per_ml
+    assert solvent_mg(paint, share("ethanol", 40), 2_000) == pytest.approx(840, rel=1e-9)
+    assert solvent_mg(paint, share("ethanol", 40, "volume"), 2_000) == pytest.approx(own_ug_per_ml * 0.0008)
+    unknown = solvent_mg(paint, share("not in the table", 40, "volume"), 2_000)
+    assert unknown == pytest.approx(HEAVIEST_UG_PER_ML * 0.0008)
+
+
+def test_by_its_boiling_point_alone_a_solvent_has_the_pressure_of_the_air_there():
+    for name in ("ethanol", "acetone", "xylene"):
+        known = substance(share(name, 100))._replace(antoine=None)
+        boils_k = known.boiling_point_mc / 1_000 + 273.15
+        assert vapour_pressure_pa(known, boils_k) == pytest.approx(101_325, rel=1e-9)
+        assert vapour_pressure_pa(known, boils_k - 20) < 101_325 < vapour_pressure_pa(known, boils_k + 20)

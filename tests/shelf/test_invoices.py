@@ -44,6 +44,8 @@ def test_an_invoice_its_deliveries_and_the_purchases_of_a_month(stocked):
         undo("delivery", other)
         assert [one.delivery for one in purchases.read(since=date(2030, 1, 1)).deliveries] == [came]
         invoices.remove(made.id)
+        with pytest.raises(NotFound):
+            invoices.find(made.id)
         assert purchases.read(since=date(2030, 1, 1)).deliveries[0].invoices == ()
 
 

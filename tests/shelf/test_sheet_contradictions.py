@@ -22,3 +22,21 @@ def test_a_flash_point_fits_its_statement_up_to_the_edge(statement, signal, flas
     """UN GHS table 2.6.1: category 3 from 23 °C to 60 °C, category 4 above 60 °C."""
     found = contradictions((statement,), signal, flash_mc=flash_mc, no_flash_point=False, boiling_mc=100_000)
     assert [one for one in found if "flash" in one] == [] if fits else found != []
+
+
+@pytest.mark.parametrize(
+    ("codes", "flash_mc", "asked_for"),
+    [
+        ((), 35_000, True),
+        ((), 35_001, False),
+        (("H319",), 20_000, True),
+        (("H222",), 20_000, False),  # an aerosol has its own statement
+        (("H226",), 35_000, False),
+        ((), None, False),
+        (None, 20_000, False),
+    ],
+)
+def test_a_liquid_that_burns_without_a_statement_of_it_is_a_contradiction(codes, flash_mc, asked_for):
+    """Above 35 °C a liquid may be one that sustains no combustion, which asks for no statement."""
+    found = contradictions(codes, None, flash_mc=flash_mc, no_flash_point=False, boiling_mc=None)
+    assert any("asks for H224, H225 or H226" in one for one in found) is asked_for
