@@ -22,6 +22,11 @@ def day_of(instant: dt.datetime, zone_name: str) -> dt.date:
     return instant.astimezone(zone(zone_name)).date()
 
 
+def local_minute(instant: dt.datetime, zone_name: str) -> str:
+    """An instant as a person in that zone reads and types it: `2026-03-01 14:30`."""
+    return f"{instant.astimezone(zone(zone_name)):%Y-%m-%d %H:%M}"
+
+
 def start_of(day: dt.date, zone_name: str) -> dt.datetime:
     """The first instant of a day in that time zone, in UTC; where midnight is skipped, the one after it."""
     return dt.datetime.combine(day, dt.time(), zone(zone_name)).astimezone(dt.UTC)

@@ -167,7 +167,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             today=day,
             picked=picked.get(product.id, ()),
             measures=measures,
-            since=clock.stamp(request.at) if request.at else "",
+            since=clock.local_minute(request.at, zone()) if request.at else "",
         )
         pours += [_pour(product, part, take, not_free_ul.get(take.bottle, 0)) for take in takes]
         if len(rows) < len(components):

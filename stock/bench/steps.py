@@ -283,7 +283,7 @@ def _pours(mix: MixView, added: Sequence[Added], at: datetime | None) -> Iterabl
             today=day,
             picked=sorted(same)[-1:],
             measures=studio.measures,
-            since=clock.stamp(at) if at else "",
+            since=clock.local_minute(at, zone()) if at else "",
         )
         for take in takes:
             yield PlannedPour(

@@ -10,7 +10,7 @@ from stock.shelf import deliveries, jobs, products, sheets
 from stock.shelf.dosings import read as dosing
 from stock.store.connection import connection
 from stock.store.models import Mix
-from tests.tui.driving import holds, opened, press, seen, settle, write
+from tests.tui.driving import holds, opened, press, seen, settle, until, write
 from tui.bench.open_mixes import OpenMixes
 from tui.drawing.large_letters import large
 
@@ -205,3 +205,21 @@ async def test_a_fast_typist_finds_each_letter_in_its_field(studio: str) -> None
         texts = [field(pilot, name).text for name in ("paint-0", "amount-0", "paint-1", "amount-1")]
         assert texts == ["Harbour Blue", "4 ml", "Gull White", "2 ml"]
         assert "F7 + paint" in seen(pilot.app).splitlines()[-1]
+
+
+async def test_a_mix_repeated_late_asks_each_bottle_what_it_held_then(studio: str) -> None:
+    """Before its bottle came nothing can be poured from it, and nothing is booked; afterwards it is, on that day."""
+    async with opened(studio) as pilot:
+        await press(pilot, "m")
+        await settle(pilot)
+        before = newest().id
+        field(pilot, "when").text = "2023-12-25 14:30"
+        await settle(pilot)
+        assert "from 2023-12-25 14:30 until now" in seen(pilot.app)
+        await press(pilot, "enter")
+        assert newest().id == before
+        field(pilot, "when").text = "yesterday 14:30"
+        await settle(pilot)
+        await press(pilot, "enter")
+        await until(lambda: newest().id != before)
+        assert newest().day == dt.date(2026, 3, 3)
