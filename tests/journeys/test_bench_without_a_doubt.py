@@ -216,6 +216,7 @@ async def test_a_mix_repeated_late_asks_each_bottle_what_it_held_then(studio: st
         field(pilot, "when").text = "2023-12-25 14:30"
         await settle(pilot)
         assert "from 2023-12-25 14:30 until now" in seen(pilot.app)
+        assert "14 → 10.5 ml" not in seen(pilot.app)  # what another moment would give
         await press(pilot, "enter")
         assert newest().id == before
         field(pilot, "when").text = "yesterday 14:30"

@@ -107,10 +107,15 @@ class Again(BookingDialog[str]):
             with connection():
                 planned = plan(request)
         except UllageError as error:
-            self.app.call_from_thread(self.refuse, sentence_for(error))
+            self.app.call_from_thread(self._cannot, sentence_for(error))
             return
         if not get_current_worker().is_cancelled:
             self.app.call_from_thread(self._planned, request, planned)
+
+    def _cannot(self, why: str) -> None:
+        """Say why there is no such mix, without the one shown before."""
+        self.query_one(Page).show([])
+        self.refuse(why)
 
     def _planned(self, request: Any, planned: Any) -> None:
         from tui.drawing.mix import everything
