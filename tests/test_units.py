@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from stock import units
 from stock.errors import BadInput
-from stock.grammar import in_full, in_short
+from stock.grammar import LONGEST, in_full, in_short, tidy
+from stock.spans import Duration, duration
 from stock.units import MOST_UL
 from tui.drawing.figures import ml
 
@@ -585,3 +586,22 @@ def test_millilitres_for_the_eye(volume_ul: int, shown: str) -> None:
     assert in_short(volume_ul / 1_000) == shown
     assert ml(volume_ul).replace(",", "") == shown
     assert units.show_volume(units.Microlitres(volume_ul), short=True) == f"{shown} ml"
+
+
+def test_a_density_is_taken_at_either_end_of_what_liquids_have_and_not_beyond():
+    assert (units.density("0.3 g/ml"), units.density("5 g/ml")) == (300_000, 5_000_000)
+    for text in ("0.299 g/ml", "5.001 g/ml"):
+        with pytest.raises(BadInput):
+            units.density(text)
+
+
+def test_a_text_of_forty_letters_is_read_and_a_longer_one_refused():
+    assert tidy("1" * LONGEST, "figure", "5") == "1" * 40
+    with pytest.raises(BadInput, match="has 41 letters, at most 40 are read"):
+        tidy("1" * 41, "figure", "5")
+
+
+def test_a_duration_has_two_parts_at_most():
+    assert duration("12mo10d") == Duration(12, 10)
+    with pytest.raises(BadInput):
+        duration("12mo2w3d")
