@@ -43,7 +43,7 @@ def test_a_spreadsheet_is_shown_then_booked_then_known(
     path = tmp_path / "stock.csv"
     path.write_text("Paint,Size,Left,Shade\nHarbour Blue,60,41.5,x\nTram Red,30,,y\n")
     shown = run("import", str(path), "--dry-run", expect=1)
-    assert [row["line"] for row in shown["bad_rows"]] == [2, 3]
+    assert [(one["id"], one["rows"]) for one in shown["questions"]] == [("left-1", [2]), ("unit-1", [2, 3])]
     assert run("import", str(path), "--unit", "ml", expect=2)["error"]["code"] == "bad-rows"
     line = ["import", str(path), "--unit", "ml", "--make", "--role", "paint"]
     assert main([*line, "--dry-run", "--studio", stocked]) == 0
