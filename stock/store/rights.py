@@ -71,7 +71,7 @@ def require_schema(database: "Server") -> None:
 
 def _of_tables(sql: str) -> Sequence[str]:
     wanted = _WANTED.get(sql.split(maxsplit=1)[0].upper() if sql.strip() else "", tuple(_WANTED)[:4])
-    return (*wanted, "UPDATE") if "FOR UPDATE" in sql else wanted
+    return (*wanted, "UPDATE") if "FOR UPDATE" in sql or "FOR SHARE" in sql else wanted
 
 
 def _told(database: "Server", kind: str, name: str, wanted: Sequence[str]) -> NoRight:

@@ -14,10 +14,11 @@ from pathlib import Path
 import pytest
 
 from stock.exchange.backup import make
-from stock.ledger import HELD_NOW, run
+from stock.ledger import run
 from stock.shelf import deliveries
 from stock.store import file_checks, outputs
 from stock.store.connection import connection, open_books
+from stock.store.past_volumes import HELD_NOW
 
 pytestmark = pytest.mark.only("sqlite")
 LEAVE = """
