@@ -298,9 +298,9 @@ async def test_keys_are_answered_while_the_books_are_being_read(
             await until(asked.is_set)
             assert pilot.app.current_mode == screen
             await pilot.press("question_mark")
-            assert type(pilot.app.screen).__name__ == "Help"
+            await until(lambda: type(pilot.app.screen).__name__ == "Help")
             await pilot.press("escape", "f1")
-            assert pilot.app.current_mode == "today"
+            await until(lambda: pilot.app.current_mode == "today")
             let_go.set()
             await settle(pilot)
 
