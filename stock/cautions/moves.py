@@ -78,7 +78,7 @@ _ELSEWHERE = {
 
 _TEMPERATURES = ("frost", "wrong-temperature")
 _CONTAINER = "no place makes this right: it needs another container"
-_STORE = "only a store that is noted as one takes them out of the sum; it is not proposed by itself"
+_STORE = "what stands in a place noted as a store isn't counted; choose one yourself"
 _NOT_ALL = "not all that would have to leave fits in the other places"
 _NAMED = 2
 """Of so many products it is said why no place takes them."""

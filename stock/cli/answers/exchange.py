@@ -1,4 +1,4 @@
-"""Answers about backups, copies, exports, imports and labels, and the shape of every error."""
+"""Answers about backups, copies, exports, imports and labels."""
 
 from typing import NotRequired, TypedDict
 
@@ -205,17 +205,3 @@ class LabelsShape(TypedDict):
 
     labels: int
     files: list[str]
-
-
-class RefusalShape(TypedDict):
-    """What was wrong, and what to do. Some errors have further keys."""
-
-    code: str
-    message: str
-    remedy: str
-
-
-class ErrorShape(TypedDict):
-    """What stands on standard error when a command is refused; standard output is then empty."""
-
-    error: RefusalShape
