@@ -15,7 +15,7 @@ from stock.store.orm import pw
 from stock.store.table import Table
 
 Step = Callable[[pw.Database], None]
-NEWEST = 6
+NEWEST = 7
 
 ADDED: Mapping[tuple[str, str], int] = {
     ("studio", "spray_ul_per_min"): 2,
