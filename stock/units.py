@@ -93,6 +93,7 @@ def volume(
     drops_milli: int = WATER_DROPS_MILLI,
     zero: bool = False,
     what: str = "amount",
+    most: int = MOST_UL,
 ) -> Microlitres:
     """A volume of liquid in microlitres: `8ml`, `1.5 ml`, `1/2 oz`, `1 1/2 fl oz`, `3 drops`, `1 us pint`.
 
@@ -106,8 +107,9 @@ def volume(
         drops_milli: thousandths of a drop a millilitre; it belongs to the product.
         zero: whether nothing at all is an answer, as in a count.
         what: the word used in a refusal.
+        most: the most microlitres that are read.
     Raises:
-        BadInput: no amount with a known unit, negative, nothing, under 1 µl or above 1,000 l.
+        BadInput: no amount with a known unit, negative, nothing, under 1 µl or above `most`.
     """
     figure, unit = figure_and_unit(text, what, _VOLUME)
     if not unit:
@@ -118,7 +120,7 @@ def volume(
         exact = figure * _METRIC_UL[unit]
     else:
         exact = _kitchen_ul(figure, unit, measures, text, what)
-    return Microlitres(_kept(exact, MOST_UL, what, text, _VOLUME, zero=zero))
+    return Microlitres(_kept(exact, most, what, text, _VOLUME, zero=zero))
 
 
 def _kitchen_ul(figure: Fraction, unit: str, measures: str, text: str, what: str) -> Fraction:
@@ -152,11 +154,11 @@ def _kept(exact: Fraction, most: int, what: str, text: str, accepted: str, *, ze
     return kept
 
 
-def mass(text: str, *, zero: bool = False, what: str = "mass") -> Milligrams:
+def mass(text: str, *, zero: bool = False, what: str = "mass", most: int = MOST_MG) -> Milligrams:
     """A mass in milligrams: `63.2g`, `500 mg`, `1.2 kg`, `1 lb`, `2 oz av`. A bare ounce could be a volume.
 
     Raises:
-        BadInput: no mass with a known unit, a bare ounce, negative, nothing, or above 1,000 kg.
+        BadInput: no mass with a known unit, a bare ounce, negative, nothing, or above `most` milligrams.
     """
     figure, unit = figure_and_unit(text, what, _MASS)
     if unit in {"oz", "ounce", "ounces"}:
@@ -167,7 +169,7 @@ def mass(text: str, *, zero: bool = False, what: str = "mass") -> Milligrams:
         exact = _converted(figure, _MASS_POUNDS[unit], "milligram")
     else:
         refuse(what, text, "has no known unit" if unit else "has no unit", _MASS)
-    return Milligrams(_kept(exact, MOST_MG, what, text, _MASS, zero=zero))
+    return Milligrams(_kept(exact, most, what, text, _MASS, zero=zero))
 
 
 def milligrams(figure: Fraction, unit: str) -> Fraction:

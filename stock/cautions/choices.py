@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from stock import clock
+from stock.cautions import rule_figures
 from stock.cautions.facts import SEVERITIES, RuleChange
 from stock.cautions.rules import DEFAULT_SETS, Rule, rule_book
 from stock.errors import BadInput
@@ -31,7 +32,9 @@ class Choice:
     @property
     def to(self) -> str:
         """What it was tightened to, in words."""
-        return ", ".join([*filter(None, [self.severity]), *(f"{k} = {v}" for k, v in self.figures.items())])
+        return "; ".join(
+            [*filter(None, [self.severity]), *filter(None, [rule_figures.told_all(self.figures)])]
+        )
 
 
 def choose(
@@ -111,7 +114,8 @@ def _tightened(before: RuleChange | None, code: str, figure: str, reason: str) -
 def _refuse_looser(rule: Rule, figures: Mapping[str, int]) -> None:
     for name, value in figures.items():
         if name not in rule.tighter:
-            known = ", ".join(rule.tighter) or "none: only its severity can be tightened"
+            known = ", ".join(f"{each} ({rule_figures.unit_of(each).words})" for each in rule.tighter)
+            known = known or "none: only its severity can be tightened"
             raise BadInput(f"`{rule.code}` has no figure `{name[:40]}`", remedy=f"It has {known}")
         lower = rule.tighter[name] == "lower"
         own = (
@@ -121,9 +125,10 @@ def _refuse_looser(rule: Rule, figures: Mapping[str, int]) -> None:
         )
         bound = max(own) if lower else min(own)
         if value < 1 or (value >= bound if lower else value <= bound):
+            own_words = rule_figures.shown(name, bound)
             raise BadInput(
-                f"{name} = {value} is not tighter than the rule's own {bound}",
-                remedy=f"Write {'less' if lower else 'more'} than {bound}; a rule can't be loosened here",
+                f"{rule_figures.told(name, value)} is not tighter than the rule's own {own_words}",
+                remedy=f"Write {'less' if lower else 'more'} than {own_words}; a rule can't be loosened here",
             )
 
 

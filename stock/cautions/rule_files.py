@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from stock import remedies
+from stock.cautions import rule_figures
 from stock.cautions.facts import ACTIONS, SEVERITIES
 from stock.cautions.rules import (
     DIRECTIONS,
@@ -139,6 +140,10 @@ def _prove_figures(entry: dict[str, Any], limits: Sequence[Limit], refuse: Any) 
         if type(value) is not int or value < 0:
             raise refuse(f"the figure `{name}` is no whole number", "figures")
     names = {*entry["figures"], *(name for limit in limits for name in whole_figures(limit.figures))}
+    for name in sorted(names - set(rule_figures.known())):
+        raise refuse(
+            f"rule_figures.csv doesn't say what `{name}` is called and in which unit it is", "figures"
+        )
     for name, direction in entry["tighter"].items():
         if name not in names or direction not in DIRECTIONS:
             raise refuse(f"`{name}` is no figure of the rule, or neither lower nor higher", "tighter")

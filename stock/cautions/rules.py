@@ -13,6 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from stock.cautions import rule_figures
 from stock.cautions.facts import DEADLY, OF_PAIRS, SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Remedy
@@ -244,7 +245,7 @@ class RuleBook(NamedTuple):
             grade = graver(grade, change.severity)
             said = f"{said}; made graver here: {change.reason}"
         if change is not None and change.figures:
-            own = ", ".join(f"{name} = {value}" for name, value in change.figures)
+            own = rule_figures.told_all(dict(change.figures))
             said = f"{said}; tighter here ({own}): {change.reason}"
         named = {
             "product": product[1] if product else "",

@@ -42,8 +42,8 @@ def register(commands: Any) -> None:
         if verb == "tighten":
             parser.add_argument("--to", choices=("warn", "stop"), help="the graver severity")
             parser.add_argument(
-                "--figure", action="append", metavar="NAME=NUMBER", default=[],
-                help="a tighter figure, by its name in --explain; may be repeated",
+                "--figure", action="append", metavar="NAME=FIGURE", default=[],
+                help="a tighter figure with its unit, by its name in --explain: litres_milli=20l; may be repeated",
             )  # fmt: skip
     sets = command(verbs, "sets", pick_sets, "the codes this studio lives by: ghs, us-osha, nfpa, uk, de ...")
     sets.add_argument("names", nargs="*", metavar="SET")
@@ -53,6 +53,7 @@ def register(commands: Any) -> None:
 def change_rule(args: Any, context: Context) -> Result:
     """`ullage caution-rule silence|tighten|restore`."""
     from stock.cautions.choices import choose  # loads the tables
+    from stock.shelf.studio import settings  # loads the tables
 
     context.open()
     if args.verb != "tighten" and (args.product or args.bottle or args.place):
@@ -70,7 +71,8 @@ def change_rule(args: Any, context: Context) -> Result:
             remedy="Name one product, bottle or place, or leave --until out; nothing was changed",
         )
     choice = "default" if args.verb == "restore" else args.verb
-    figures = dict(_figure(text) for text in getattr(args, "figure", ()))
+    given = getattr(args, "figure", ())
+    figures = dict(_figure(text, settings().measures) for text in given) if given else {}
     made = choose(args.code, choice, reason=args.reason, severity=getattr(args, "to", None), figures=figures)
     words = {
         "silence": "is silenced",
@@ -102,12 +104,16 @@ def _silence_one(args: Any) -> Result:
     return Result({"choice": args.verb, **made.as_json()}, lines)
 
 
-def _figure(text: str) -> tuple[str, int]:
-    """`near_days=60`."""
-    name, sign, number = text.partition("=")
-    if not sign or not number.strip().isascii() or not number.strip().isdigit():
-        raise BadInput(f"{plain(text, 40)!r} is no figure", remedy="Write it as near_days=60, a whole number")
-    return name.strip(), int(number)
+def _figure(text: str, measures: str) -> tuple[str, int]:
+    """`near_days=60`, `litres_milli=20l`."""
+    from stock.cautions import rule_figures  # only here
+
+    name, sign, figure = text.partition("=")
+    if not sign or not name.strip():
+        raise BadInput(
+            f"{plain(text, 40)!r} is no figure", remedy="Write it as near_days=60 or litres_milli=20l"
+        )
+    return name.strip(), rule_figures.read_figure(name.strip(), figure, measures)
 
 
 def _choice_json(made: Any) -> dict[str, Any]:

@@ -167,6 +167,7 @@ def _move_lines(plan: Any) -> Iterator[str]:
 
 def explain(code: str, context: Context) -> Result:
     """`ullage cautions --explain CODE`: the rule, and this studio's change to it where there are books."""
+    from stock.cautions import rule_figures  # only here
     from stock.cautions.headings import HEADINGS  # only here
     from stock.cautions.rules import DIRECTIONS, rule_book
 
@@ -177,12 +178,13 @@ def explain(code: str, context: Context) -> Result:
         lines = table(("code", "severity", "what to do", "source"), rows, most=80)
         return Result({"rules": [rule.as_json() for rule in rules]}, lines)
     rule = book.rule(code)
-    change = _own_choice(code, context)
+    change, measures = _own_choice(code, context)
     own = dict(change.figures) if change else {}
 
-    def here(name: str, value: Any) -> str:
+    def here(name: str, value: int) -> str:
         tighter = name in own and DIRECTIONS[rule.tighter[name]](value, own[name]) != value
-        return f"{name} = {value}" + (f"; here {own[name]}" if tighter else "")
+        said = rule_figures.told(name, value, measures)
+        return said + (f", here {rule_figures.shown(name, own[name], measures)}" if tighter else "")
 
     lines = [
         f"{rule.code}: {rule.severity}, {HEADINGS[rule.action].lower()}",
@@ -197,10 +199,13 @@ def explain(code: str, context: Context) -> Result:
     if rule.otherwise:
         lines.append(f"  else     the limits of {rule.otherwise}, where no rule set that is chosen has one")
     for name, value in rule.figures.items():
-        lines.append(f"  figure   {here(name, value)} (tighter is {rule.tighter[name]})")
+        lines.append(f"  figure   {name}: {here(name, value)} (tighter is {rule.tighter[name]})")
     for limit in rule.limits:
-        figures = ", ".join(here(name, value) for name, value in limit.figures.items())
+        figures = rule_figures.limit_told(limit.figures, here)
         lines.append(f"  limit    {limit.jurisdiction}: {limit.what}: {figures} ({limit.source})")
+    for name in rule.tighter if rule.limits else ():
+        words = rule_figures.unit_of(name).words
+        lines.append(f"  figure   {name}: {words}, by each limit (tighter is {rule.tighter[name]})")
     if change is None:
         return Result({**rule.as_json(), "here": None}, lines)
     word = "silenced" if change.silences else f"taken as {change.severity}" if change.severity else "tighter"
@@ -214,16 +219,18 @@ def explain(code: str, context: Context) -> Result:
     return Result({**rule.as_json(), "here": here_json}, lines)
 
 
-def _own_choice(code: str, context: Context) -> Any:
-    """This studio's change to a rule; None without one, or without books."""
+def _own_choice(code: str, context: Context) -> tuple[Any, str]:
+    """This studio's change to a rule, and its measures; None and metric without one, or without books."""
     from stock.cautions.books import choices_in_force  # loads the tables
     from stock.errors import UllageError
+    from stock.shelf.studio import settings  # loads the tables
 
     try:
         context.open()
     except UllageError:
-        return None
-    return next((change for change in choices_in_force(context.as_of()) if change.code == code), None)
+        return None, "metric"
+    every = choices_in_force(context.as_of())
+    return next((change for change in every if change.code == code), None), settings().measures
 
 
 def show_classes(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its context

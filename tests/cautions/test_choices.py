@@ -10,7 +10,7 @@ from stock.errors import BadInput, NotFound
 
 def test_a_figure_is_tightened_with_its_reason(books):
     made = choose("near-best-before", "tighten", reason="a slow season", figures={"near_days": 60})
-    assert made.to == "near_days = 60"
+    assert made.to == "told ahead: 60 days"
     assert chosen()[0] == made
     [change] = read.facts().changes
     assert change == RuleChange("near-best-before", None, "a slow season", (("near_days", 60),))
@@ -30,7 +30,7 @@ def test_severity_and_figures_in_one(books):
         ("near-best-before", {"near_days": 7}, "more than 30"),
         ("too-much-waste", {"month_kg": 100}, "less than 100"),
         ("too-much-waste", {"month_kg": 1_000}, "less than 100"),
-        ("over-building-limit", {"litres_milli": 1_249_100}, "less than 1249100"),
+        ("over-building-limit", {"litres_milli": 1_249_100}, "less than 1249.1 L"),
         ("peroxides", {"opened_months": 6, "sealed_months": 24}, "less than 18"),
         ("peroxides", {"opened_months": 0}, "less than 12"),
     ],
@@ -45,7 +45,7 @@ def test_no_figure_is_loosened_and_the_reason_is_said(books, code, figures, more
 def test_a_figure_that_is_none_is_refused_with_those_there_are(books):
     with pytest.raises(BadInput, match="has no figure `nearly`") as refused:
         choose("near-best-before", "tighten", reason="x", figures={"nearly": 3})
-    assert refused.value.remedy == "It has near_days"
+    assert refused.value.remedy == "It has near_days (told ahead)"
     with pytest.raises(BadInput, match="has no figure"):
         choose("flammable", "tighten", reason="x", figures={"near_days": 60})
 

@@ -28,8 +28,8 @@ edition = "2020"
 clause = "4.2"
 message = "It is {cold} here"
 remedy = "Close the window"
-figures = { cold_mc = 5000 }
-tighter = { cold_mc = "higher", litres_milli = "lower" }
+figures = { most_mc = 5000 }
+tighter = { most_mc = "higher", litres_milli = "lower" }
 
   [[rule.limits]]
   jurisdiction = "uk"
@@ -64,7 +64,7 @@ WRONG = [
     ('clause = "4.2"', 'paragraph = "4.2"', 17, "paragraph"),
     ('edition = "2020"', "edition = 2020", 16, "edition"),
     ('severity = "warn"', 'severity = ["warn"]', 4, "severity"),
-    ("figures = { cold_mc = 5000 }", "figures = 5000", 20, "figures"),
+    ("figures = { most_mc = 5000 }", "figures = 5000", 20, "figures"),
     # something left out or empty
     ('code = "too-cold"\n', "", 10, "code"),
     ('severity = "warn"\n', "", 2, "severity"),
@@ -89,13 +89,13 @@ WRONG = [
         "stop",
     ),
     # figures
-    ("cold_mc = 5000 }", "cold_mc = 5.5 }", 20, "whole number"),
-    ("cold_mc = 5000 }", 'cold_mc = "5000" }', 20, "whole number"),
-    ("cold_mc = 5000 }", "cold_mc = true }", 20, "whole number"),
-    ("cold_mc = 5000 }", "cold_mc = -1 }", 20, "whole number"),
-    ('cold_mc = "higher", ', "", 20, "cold_mc"),
-    ('cold_mc = "higher"', 'cold_mc = "up"', 21, "cold_mc"),
-    ('cold_mc = "higher"', 'cold_mc = "higher", warm_mc = "lower"', 21, "warm_mc"),
+    ("most_mc = 5000 }", "most_mc = 5.5 }", 20, "whole number"),
+    ("most_mc = 5000 }", 'most_mc = "5000" }', 20, "whole number"),
+    ("most_mc = 5000 }", "most_mc = true }", 20, "whole number"),
+    ("most_mc = 5000 }", "most_mc = -1 }", 20, "whole number"),
+    ('most_mc = "higher", ', "", 20, "most_mc"),
+    ('most_mc = "higher"', 'most_mc = "up"', 21, "most_mc"),
+    ('most_mc = "higher"', 'most_mc = "higher", warm_mc = "lower"', 21, "warm_mc"),
     (', litres_milli = "lower"', "", 20, "litres_milli"),
     # limits
     ('remedy = "Open a window"', 'remedy = "Open a window"\nlimits = [1]', 9, "limit"),
@@ -189,7 +189,7 @@ def test_a_figure_is_tightened_and_says_why():
     assert rule_book().own_figure("near-best-before", "near_days") is None
     [found] = book.find("near-best-before", day="", how="", days=45)
     assert found.severity == "note"
-    assert "tighter here (near_days = 60): a slow season" in found.source
+    assert "tighter here (told ahead: 60 days): a slow season" in found.source
 
 
 def test_a_tightened_figure_is_the_one_that_counts():

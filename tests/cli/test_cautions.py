@@ -156,21 +156,22 @@ def test_a_figure_is_tightened_never_loosened_and_shown_beside_the_rule_s(shop):
         "severity": None, "silenced": False, "figures": {"opened_months": 6}, "reason": "damp air",
     }  # fmt: skip
     _, text, _ = shop("cautions", "--explain", "peroxides", as_json=False)
-    assert "opened_months = 12; here 6 (tighter is lower)" in text
+    assert "opened_months: watched, once open: 12 months, here 6 months (tighter is lower)" in text
     assert "here     tighter, because: damp air" in text
     status, _, error = shop(
         "caution-rule", "tighten", "peroxides", "--figure", "opened_months=24", "--reason", "x"
     )
     assert (status, error["code"]) == (2, "bad-input")
-    assert "not tighter than the rule's own 12" in error["message"]
-    assert "Write less than 12" in error["remedy"]
+    assert "not tighter than the rule's own 12 months" in error["message"]
+    assert "Write less than 12 months" in error["remedy"]
     assert len(shop("caution-rule", "list")[1]["choices"]) == 1
     shop("caution-rule", "silence", "peroxides", "--reason", "none here")
     assert shop("cautions", "--explain", "peroxides")[1]["here"]["silenced"]
 
 
 @pytest.mark.parametrize(
-    "figure", ["opened_months", "opened_months=", "opened_months=six", "opened_months=-6", "=6"]
+    "figure",
+    ["opened_months", "opened_months=", "opened_months=six", "opened_months=-6", "=6", "opened_months=6 kg"],
 )
 def test_a_figure_that_is_none_is_refused(shop, figure):
     status, _, error = shop("caution-rule", "tighten", "peroxides", "--figure", figure, "--reason", "x")

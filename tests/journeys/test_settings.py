@@ -128,7 +128,7 @@ async def test_a_rule_is_silenced_taken_as_made_again_tightened_and_never_loosen
         assert "is not tighter than" in str(refusal.render())
         pilot.app.screen.query_one("#figure-near_days", Field).text = "45"
         await press(pilot, "enter")
-        assert "near days 45" in " ".join(seen(pilot.app).split())
+        assert "told ahead: 45 days" in " ".join(seen(pilot.app).split())
     with connection():
         made = next(one for one in chosen() if one.figures)
     assert (made.choice, made.severity, dict(made.figures)) == ("tighten", None, {"near_days": 45})

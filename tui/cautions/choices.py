@@ -10,7 +10,7 @@ from textual.widgets import Static
 from stock.cautions.choices import Choice
 from stock.cautions.facts import SEVERITIES, Finding, RuleChange
 from stock.cautions.silences import Silenced
-from stock.errors import BadInput
+from tui.dialogs.rule_figures import figure_fields
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
 from tui.drawing.strips import shown
@@ -37,10 +37,12 @@ WORDS = {"silence": "silenced", "tighten": "treated as", "default": "as shipped"
 class Tighten(BookingDialog[str]):
     """Makes a rule stricter in this studio, or its figures tighter, with a reason that is logged."""
 
+    CSS_PATH = "../dialogs/rule_figures.tcss"
     GO: ClassVar[str] = "Make it stricter"
 
     def __init__(self, finding: Finding) -> None:
         super().__init__()
+        self.add_class("-figures")
         from stock.cautions.rules import shipped
 
         self._rule = shipped()[finding.code]
@@ -59,11 +61,7 @@ class Tighten(BookingDialog[str]):
             "Treat it as", blank=True, value=stricter[0] if stricter else "", offers=stricter, example="as shipped",
             id="severity", hint="" if stricter else "It is a stop already.",
         )  # fmt: skip
-        for name, way in self._rule.tighter.items():
-            yield Field(
-                name.replace("_", " ").capitalize(), read=_number, blank=True, id=f"figure-{name}",
-                example=str(self._rule.figures.get(name, "as shipped")), hint=f"A {way} figure is tighter.",
-            )  # fmt: skip
+        yield from figure_fields(self._rule)
         yield Field("Because", example="children come into the workshop", id="reason")
 
     def errand(self) -> Callable[[], str]:
@@ -79,13 +77,6 @@ class Tighten(BookingDialog[str]):
             return f"{code} is treated as {made.to} here"
 
         return choose
-
-
-def _number(text: str) -> int:
-    digits = text.strip()
-    if not (digits.isascii() and digits.isdigit() and len(digits) < 10):
-        raise BadInput(f"{text[:20]!r} is not a figure", remedy="Write a whole number")
-    return int(digits)
 
 
 class Restore(BookingDialog[str]):

@@ -1,5 +1,6 @@
 """One finding in full: why, since when, what to do, and the rule behind it with its figures."""
 
+from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -62,14 +63,17 @@ class FindingSheet(ReadingOverlay[None]):
         return [shown(text) for text in in_words(read_from([self._finding]).get(self._finding, ()))]
 
     def _rule_lines(self) -> list[str]:
+        from stock.cautions import rule_figures
         from stock.cautions.rules import shipped
+        from stock.shelf.studio import settings
 
         rule = shipped()[self._finding.code]
         lines = ["", f"Rule `{rule.code}`"]
         if self._finding.since is not None:
             lines.append(f"It applies since {short_day(self._finding.since)}.")
-        lines += [f"  {name.replace('_', ' ')}: {value}" for name, value in rule.figures.items()]
+        measures = settings().measures
+        lines += [f"  {rule_figures.told(name, value, measures)}" for name, value in rule.figures.items()]
         for limit in rule.limits:
-            figures = ", ".join(f"{name} {value}" for name, value in limit.figures.items())
+            figures = rule_figures.limit_told(limit.figures, partial(rule_figures.told, measures=measures))
             lines.append(f"  {limit.jurisdiction}: {limit.what} ({figures}); {limit.source}")
         return [*lines, ""]

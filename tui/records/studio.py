@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
 from typing import Any, ClassVar
 
 from textual.app import App
@@ -10,6 +11,7 @@ from textual.widgets import Static
 from stock import config
 from stock.remedies import Remedy
 from tui.dialogs.record_form import Opening, nothing
+from tui.dialogs.rule_figures import figure_fields
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
 from tui.drawing.sentences import by_keys
@@ -41,11 +43,12 @@ AS_SHIPPED, SILENCE = "as shipped", "silence"
 class RuleForm(BookingDialog[str]):
     """Changes one caution rule, with a reason: as shipped, stricter, with tighter figures, or silenced."""
 
-    CSS_PATH = "rule_form.tcss"
+    CSS_PATH = "../dialogs/rule_figures.tcss"
     GO: ClassVar[str] = "Log it"
 
     def __init__(self, row: SettingRow, now: Any) -> None:
         super().__init__()
+        self.add_class("-figures")
         self._row, self._now = row, now
         self._figures: dict[str, int] = dict(now.figures) if now is not None else {}
 
@@ -59,10 +62,7 @@ class RuleForm(BookingDialog[str]):
         yield Static(words(f"{_rule_text(rule.message)}.\n{rule.source}."))
         yield Field("Treat it as", read=self._choice, value=self._taken, offers=self._choices(), id="choice",
                     hint=f"It ships as {rule.severity}; silence hides it everywhere.")  # fmt: skip
-        for name, way in rule.tighter.items():
-            own = rule.figures.get(name, "by each limit")
-            yield Field(name.replace("_", " "), read=_whole, blank=True, value=str(self._figures.get(name, "")),
-                        example=f"{own}; only {way}", id=f"figure-{name}")  # fmt: skip
+        yield from figure_fields(rule, self._figures)
         yield Field("Because", example="why; it is logged", id="reason")
 
     @property
@@ -121,16 +121,9 @@ def _rule_text(template: str) -> str:
 
 
 def _in_words(figures: Mapping[str, int]) -> str:
-    return "".join(f", {name.replace('_', ' ')} {value}" for name, value in figures.items())
+    from stock.cautions.rule_figures import told
 
-
-def _whole(text: str) -> int:
-    from stock.errors import BadInput
-
-    digits = text.strip()
-    if not (digits.isascii() and digits.isdigit() and len(digits) <= 9):
-        raise BadInput(f"{text[:20]!r} is not a whole number", remedy="Write digits only")
-    return int(digits)
+    return "".join(f"; {told(name, value)}" for name, value in figures.items())
 
 
 def _theme(names: Iterable[str]) -> Callable[[str], str]:
@@ -185,6 +178,7 @@ class StudioSettings(RecordKind[SettingRow]):
             SettingRow("setting", one.column, one.label, value, one) for one, value in studio_words.known()
         ]
         sets = " ".join(settings().rule_sets or DEFAULT_SETS)
+        self._measures = settings().measures
         look = [
             SettingRow("look", "theme", "Look", self._app.theme, f"The colours. {HERE_ONLY} ULLAGE_THEME keeps it."),
             SettingRow("look", "motion", "Motion", "no" if self._app.animation_level == "none" else "yes",
@@ -237,6 +231,8 @@ class StudioSettings(RecordKind[SettingRow]):
         return [*card, CardFact("accepts", item.about.accepts)] if item.about.accepts else card
 
     def _rule_card(self, item: SettingRow) -> Card:
+        from stock.cautions import rule_figures
+
         rule = item.about
         card: list[Any] = [
             CardHead(rule.code, f"ships as {rule.severity}"),
@@ -246,10 +242,12 @@ class StudioSettings(RecordKind[SettingRow]):
         if rule.jurisdiction != "any":
             card.append(CardFact("applies", f"where the rule set {rule.jurisdiction} is chosen"))
         card += [
-            CardFact("figure", f"{name.replace('_', ' ')}: {value}") for name, value in rule.figures.items()
+            CardFact("figure", rule_figures.told(name, value, self._measures))
+            for name, value in rule.figures.items()
         ]
+        here = partial(rule_figures.told, measures=self._measures)
         for limit in rule.limits:
-            figures = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in limit.figures.items())
+            figures = rule_figures.limit_told(limit.figures, here)
             card.append(CardFact("limit", f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}"))
         logged = self._choices.get(rule.code, [])
         card += [CardHead("Choices of this studio")] * bool(logged)

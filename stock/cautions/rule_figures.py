@@ -1,0 +1,186 @@
+"""The figures of rules as people read and write them: what each is called, its unit, and how it is read.
+
+A rule keeps its figures as whole numbers whose name ends in their unit, e.g. `litres_milli` in millilitres; a screen
+and a command show and take them as `50 L`. `figures/rule_figures.csv` says of each name its words, its unit, and how
+many of the rule's whole numbers are one of that unit.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from stock import units
+from stock.errors import BadInput
+from stock.grammar import figure_and_unit, plain_figure, refuse
+from stock.text import plain
+
+_GALLON_ML = {"us": Fraction(473_176_473, 125_000), "imperial": Fraction(454_609, 100)}
+_MOST = 10**15
+"""The largest whole number that is read: of microlitres a million cubic metres, of milligrams a million tonnes."""
+
+_BARE = {
+    "days": ("day", "d"),
+    "months": ("month", "mo"),
+    "times": ("x", "time", "×"),
+    "cans": ("can",),
+    "ml/min": ("cc/min",),
+    "m³/h": ("m3/h",),
+    "m³": ("m3",),
+}
+"""Other ways to write the units that are no volume, mass, share or temperature."""
+
+
+class FigureUnit(NamedTuple):
+    """What a rule's figure is called, its unit, and how many of the rule's whole numbers make one of it."""
+
+    words: str
+    unit: str
+    factor: int
+
+
+@lru_cache(maxsize=1)
+def known() -> Mapping[str, FigureUnit]:
+    """The unit of every figure's name."""
+    text = (Path(__file__).parent / "figures" / "rule_figures.csv").read_text(encoding="utf-8")
+    return {
+        row["name"]: FigureUnit(row["words"], row["unit"], int(row["factor"]))
+        for row in csv.DictReader(text.splitlines())
+    }
+
+
+def unit_of(name: str) -> FigureUnit:
+    """Words, unit and factor of a figure, by its name in a rule.
+
+    Raises:
+        BadInput: no rule has a figure of that name.
+    """
+    try:
+        return known()[name]
+    except KeyError:
+        raise BadInput(
+            f"no rule has a figure {plain(name, 40)!r}", remedy="Take its name from the rule"
+        ) from None
+
+
+def shown(name: str, value: int, measures: str = "metric") -> str:
+    """A figure with its unit: `50 L`, `1 month`; in a US or imperial studio litres stand in gallons, too.
+
+    Args:
+        name: the figure's name in its rule.
+        value: the whole number that the rule holds.
+        measures: the studio's measures.
+    """
+    found = unit_of(name)
+    exact = Fraction(value, found.factor)
+    unit = found.unit.removesuffix("s") if exact == 1 and found.unit != "times" else found.unit
+    text = f"{plain_figure(exact)} {unit}"
+    if found.unit == "L" and measures in _GALLON_ML:
+        text += f" ({plain_figure(exact * 1_000 / _GALLON_ML[measures], 2)} gal)"
+    return text
+
+
+def told(name: str, value: int, measures: str = "metric") -> str:
+    """A figure with its words and its unit: `volume, at most: 50 L`."""
+    return f"{unit_of(name).words}: {shown(name, value, measures)}"
+
+
+def told_all(figures: Mapping[str, int], measures: str = "metric") -> str:
+    """Several figures with their words and units."""
+    return "; ".join(told(name, value, measures) for name, value in figures.items())
+
+
+def reader(name: str, measures: str = "metric", *, bare: bool = False) -> Callable[[str], int]:
+    """What reads a figure in any unit of its kind, as the rule's whole number.
+
+    Args:
+        name: the figure's name in its rule.
+        measures: the studio's measures, for gallons.
+        bare: whether a figure without a unit has the one that is shown beside it. Else it has it only where the
+            rule's own whole number is the same, so that 50000 millilitres are never taken for litres.
+    """
+
+    def read(text: str) -> int:
+        return read_figure(name, text, measures, bare=bare)
+
+    return read
+
+
+def read_figure(name: str, text: str, measures: str = "metric", *, bare: bool = False) -> int:
+    """One figure as a person writes it: `50 L`, `20 kg`, `40 °C`, `10 gal`, `60 days`.
+
+    Args:
+        name: the figure's name in its rule.
+        text: what was typed.
+        measures, bare: as for `reader`.
+    Returns:
+        The whole number that the rule holds; a part of one is rounded half-even.
+    Raises:
+        BadInput: no figure, another kind of unit, none where one is needed, or too large.
+    """
+    found = unit_of(name)
+    example = _EXAMPLES.get(found.unit, f"20 {found.unit}")
+    accepted = f"a figure in {found.unit}, such as {example}"
+    figure, unit = figure_and_unit(text, "figure", accepted, signed=found.unit == "°C")
+    if not unit and (bare or found.factor == 1):
+        unit, text = found.unit.casefold(), f"{plain_figure(figure, 9)} {found.unit}"
+    if not unit:
+        refuse("figure", text, "has no unit", accepted)
+    if found.unit in _READERS:
+        try:
+            kept, one = _READERS[found.unit](text, measures)
+        except BadInput as error:
+            raise BadInput(_of_that_kind(error.message, found.unit), remedy=f"Write {accepted}") from None
+        return round(Fraction(kept * found.factor, one))
+    if unit not in (found.unit.casefold(), *_BARE.get(found.unit, ())):
+        refuse("figure", text, f"is not in {found.unit}", accepted)
+    if figure * found.factor > _MOST:
+        refuse("figure", text, "is too large", accepted)
+    return round(figure * found.factor)
+
+
+_EXAMPLES = {
+    "L": "50 L or 10 us gal", "kg": "20 kg or 40 lb", "%": "10%", "°C": "40 °C or 104 °F", "times": "5 times",
+}  # fmt: skip
+
+_READERS: Mapping[str, Callable[[str, str], tuple[int, int]]] = {
+    "L": lambda text, measures: (
+        units.volume(text, measures=measures, what="figure", most=_MOST),
+        1_000_000,
+    ),
+    "kg": lambda text, _: (units.mass(text, what="figure", most=_MOST), 1_000_000),
+    "%": lambda text, _: (units.percent(text, what="figure"), 1_000),
+    "°C": lambda text, _: (units.temperature(text), 1_000),
+}
+"""What reads a text of the studio's measures, and how many of what it gives are one of the unit."""
+
+_NOT_OF_KIND = ("has no known unit", "is neither in C nor in F", "is not a per cent")
+
+
+def _of_that_kind(message: str, unit: str) -> str:
+    """A refusal, in which a unit of another kind is said to be that."""
+    for words in _NOT_OF_KIND:
+        message = message.replace(words, f"is not in {unit}")
+    return message
+
+
+def limit_told(figures: Mapping[str, Any], told_here: Callable[[str, int], str] = told) -> str:
+    """The figures of one limit, with what they count: `volume, at most: 50 L; categories 1, 2`.
+
+    Args:
+        figures: those of the limit.
+        told_here: says a figure with its words and unit, as `told` does.
+    """
+    parts = [told_here(name, value) for name, value in figures.items() if type(value) is int]
+    for name, value in figures.items():
+        if isinstance(value, list):
+            parts.append(f"{name} {', '.join(str(each) for each in value)}")
+        elif isinstance(value, str):
+            parts.append(f"{name} {value}")
+        elif value is True:
+            parts.append("and what flashes below the place's highest temperature")
+    return "; ".join(parts)
