@@ -23,10 +23,10 @@ def figure_fields(rule: Any, now: Mapping[str, int] | None = None) -> Iterator[F
         own = (
             rule_figures.shown(name, rule.figures[name], measures)
             if ships
-            else f"{found.unit}, by each limit"
+            else f"each limit, in {found.unit}"
         )
         value = rule_figures.shown(name, now[name]) if now and name in now else ""
         yield Field(
             found.words[:1].upper() + found.words[1:], read=rule_figures.reader(name, measures, bare=True),
-            blank=True, value=value, unit=found.unit, example=f"{own}; only {way}", id=f"figure-{name}",
+            blank=True, value=value, unit=found.unit, example=f"ships as {own}; only {way}", id=f"figure-{name}",
         )  # fmt: skip
