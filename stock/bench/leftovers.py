@@ -14,6 +14,7 @@ from typing import NamedTuple
 from stock.cautions.books import read_products
 from stock.cautions.classification import GHS_LOW_MC
 from stock.cautions.facts import ProductFacts
+from stock.shelf import ph
 from stock.store.models import NotWith, Product, Solvent
 from stock.text import LONGEST_NAME, folded
 from stock.units import split
@@ -24,12 +25,14 @@ LIFE_DAYS = 7  # common practice, no source; a sheet that says otherwise decides
 class JarContents(NamedTuple):
     """The properties of a jar by its parts; None always means unknown.
 
+    `ph` holds both ends in thousandths.
     `solvents` maps (name, basis) to the least and the most share in thousandths of a per cent.
     """
 
     flash_point_mc: int | None
     no_flash_point: bool
     boiling_point_mc: int | None
+    ph: tuple[int | None, int | None]
     density_ug_per_ml: int | None
     water_milli: int | None
     solids_milli: int | None
@@ -58,6 +61,7 @@ def contents(parts: Sequence[tuple[ProductFacts, int]]) -> JarContents:
         flash_point_mc=_worst_flash(flashes, all_noted=flash_noted),
         no_flash_point=not flashes and flash_known,
         boiling_point_mc=min(boiling) if boiling else None,
+        ph=ph.of_parts([(each.ph_low_milli, each.ph_high_milli) for each in facts]),
         density_ug_per_ml=_mean(parts, "density_ug_per_ml"),
         water_milli=_mean(parts, "water_milli") if solvents_noted else None,
         solids_milli=_mean(parts, "solids_milli") if solvents_noted else None,
@@ -129,6 +133,8 @@ def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None,
             store_low_mc=mixture.store_low_mc,
             store_high_mc=mixture.store_high_mc,
             boiling_point_mc=mixture.boiling_point_mc,
+            ph_low_milli=mixture.ph[0],
+            ph_high_milli=mixture.ph[1],
             density_ug_per_ml=mixture.density_ug_per_ml,
             water_milli=mixture.water_milli,
             solids_milli=mixture.solids_milli,
@@ -161,7 +167,10 @@ def _worse_flash(*both: Product | JarContents) -> int | None:
 
 def _worsen(row: Product, mixture: JarContents) -> None:
     """Keep the worse of both, where a jar of the same parts in other shares exists already."""
+    low, high = ph.of_parts([(row.ph_low_milli, row.ph_high_milli), mixture.ph])
     Product.update(
+        ph_low_milli=low,
+        ph_high_milli=high,
         flash_point_mc=_worse_flash(row, mixture),
         no_flash_point=bool(row.no_flash_point and mixture.no_flash_point),
         no_solvent=bool(row.no_solvent and mixture.no_solvent),

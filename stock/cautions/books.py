@@ -232,6 +232,8 @@ def _product(
         groups=tuple(row.groups.split()),
         flash_point_mc=row.flash_point_mc,
         boiling_point_mc=row.boiling_point_mc,
+        ph_low_milli=row.ph_low_milli,
+        ph_high_milli=row.ph_high_milli,
         density_ug_per_ml=row.density_ug_per_ml,
         opened_life=duration(row.opened_life) if row.opened_life else None,
         sealed_life=duration(row.sealed_life) if row.sealed_life else None,

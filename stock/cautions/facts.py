@@ -67,6 +67,7 @@ class ProductFacts(NamedTuple):
     `none` are the sheet's word that there is none; `un_number`, `transport_class` and `packing_group` section 14,
     where an empty text says that it is no dangerous goods; `protection` section 8 and `incompatible` section 10 as
     printed, empty if not noted.
+    `ph_low_milli` and `ph_high_milli` are both ends of its pH in thousandths, equal for one figure.
     `line` is the line of products that it belongs to, empty for none.
     """
 
@@ -80,6 +81,8 @@ class ProductFacts(NamedTuple):
     no_flash_point: bool = False
     flash_point_mc: int | None = None
     boiling_point_mc: int | None = None
+    ph_low_milli: int | None = None
+    ph_high_milli: int | None = None
     density_ug_per_ml: int | None = None
     opened_life: Duration | None = None
     sealed_life: Duration | None = None

@@ -25,7 +25,7 @@ EXPLAINS: Mapping[str, tuple[str, ...]] = {
     **dict.fromkeys(("incompatible", "reacts", "cures", "stored-apart"), ("incompatible", *_STATEMENTS, "solvent")),
     **dict.fromkeys(("dichloromethane", "target-metals", "toxic-metal", "peroxides"), ("solvent", *_STATEMENTS)),
     **dict.fromkeys(("air-while-spraying", "isocyanate-mist", "voc-over-limit"), (*_CONTENTS, "density", "voc")),
-    **dict.fromkeys(("hazardous-waste", "waste-apart"), (*_FIRE, "solvent", "ph")),
+    **dict.fromkeys(("hazardous-waste", "waste-apart"), (*_FIRE, "solvent", "ph", "ph_printed")),
     **dict.fromkeys(("open-too-long", "open-nearly-too-long", "hardener-open", "opened-day-unknown"), _LIVES),
     **dict.fromkeys(("frost", "wrong-temperature"), ("store_at",)),
 }  # fmt: skip

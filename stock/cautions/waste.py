@@ -13,11 +13,12 @@ from typing import NamedTuple
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
 from stock.cautions.composition import heaviest_ug_per_ml
+from stock.cautions.eu_waste_codes import eu_code
 from stock.cautions.facts import Finding, ProductFacts, StudioFacts, WasteMade
 from stock.cautions.groups import groups_of
 from stock.cautions.rules import RuleBook
 from stock.cautions.standing import StoredBottle
-from stock.cautions.waste_codes import WasteCode, eu_code, us_codes, why_not_ignitable
+from stock.cautions.waste_codes import WasteCode, us_codes, why_not_ignitable
 from stock.shelf.reactive import REACTIVE
 
 _THROW_AWAY = "throw_away"

@@ -1,10 +1,9 @@
-"""Which waste codes a product gets when it is thrown away, and why each: those of the US and of the European Union.
+"""Which waste codes a product gets when it is thrown away, and why each: those of the United States.
 
 United States: 40 CFR 261.21 to 261.24 (D001 to D043), 261.31 (spent solvents F001 to F005, mixtures by their content
 before use: 50 FR 53315) and 261.33 (U and P codes of what is thrown away unused). Which lists a substance is on is a
 column of substances.csv; levels stand in figures/waste_levels.csv, each with how well it was seen. EPA's answer RO
-14109: a product that was not used as a solvent carries no F code. European Union: the list of waste of Decision
-2000/532/EC; its texts of chapter 14 and 08 01 11* were seen in translations, the others are from memory.
+14109: a product that was not used as a solvent carries no F code.
 
 What isn't known counts as the worse case, and the code says that it is assumed. The generator and the local authority
 decide: a laboratory's test, or the maker, knows better than any list.
@@ -25,10 +24,11 @@ from stock.cautions.groups import ASSUMED, groups_of
 from stock.cautions.mixture import Blend
 from stock.cautions.substances import may_burn, substance
 from stock.grammar import in_full
+from stock.shelf import ph
 
 IGNITABLE_BELOW_MC = 60_000
 _ALCOHOL_BELOW = 0.24
-_WATER_FROM_MILLI = 50_000
+WATER_FROM_MILLI = 50_000
 _TENTH_MILLI = 10_000
 """Ten per cent by volume before use, of all that is listed together."""
 _UNNAMED_FROM_MILLI = 8_000
@@ -48,7 +48,7 @@ _REACTIVE_H = (
     "EUH031", "EUH032", "EUH044",
 )  # fmt: skip
 """Statements of the sheet that go with D001, D002 and D003; which goes with which is from memory."""
-_STATED_FROM_MILLI = 1_000
+STATED_FROM_MILLI = 1_000
 """From this share on a named substance's own statements stand in for a sheet's that nobody has noted."""
 _INSOLUBLE = ("barium sulfate",)
 """Metal compounds that can't leach as much as the level: barium sulfate dissolves to 2.4 mg/L (from memory)."""
@@ -158,9 +158,7 @@ def _stated(product: ProductFacts, wanted: tuple[str, ...]) -> list[str]:
     """Those of some statements that the sheet has; where nobody noted any, those of what is named in it."""
     if product.h_statements is not None:
         return [code for code in wanted if code in product.h_statements]
-    known = [
-        substance(share) for share in product.solvents or () if share.percent_milli >= _STATED_FROM_MILLI
-    ]
+    known = [substance(share) for share in product.solvents or () if share.percent_milli >= STATED_FROM_MILLI]
     codes = {code for each in known if each is not None for code in each.h_statements or ()}
     return [code for code in wanted if code in codes]
 
@@ -182,7 +180,7 @@ def weak_alcohol(product: ProductFacts) -> bool:
     Water must make up at least 50 % of its weight, and what is named must be all of it and explain its flash
     point. 40 CFR 261.21(a)(1); that "aqueous" means at least 50 % water is EPA guidance, as a consultant quotes it.
     """
-    if (product.water_milli or 0) < _WATER_FROM_MILLI or not accounted_for(product):
+    if (product.water_milli or 0) < WATER_FROM_MILLI or not accounted_for(product):
         return False
     blend = Blend.of_product(product)
     if any(part.burns and part.group != "alcohol" for part, _ in blend.parts):
@@ -195,18 +193,41 @@ def weak_alcohol(product: ProductFacts) -> bool:
 
 
 def _corrosive(product: ProductFacts) -> Iterator[WasteCode]:
-    """D002: an aqueous liquid of pH 2 or below or of 12.5 or above, by what is in it."""
-    if product.water_milli == 0:
+    """D002: an aqueous liquid of pH 2 or below or of 12.5 or above, by its pH, by what is in it and by its statements.
+
+    A pH that is known and isn't corrosive answers for what says that it burns skin; H290 is of metals (40 CFR
+    261.22(a)(2)), which no pH answers. What is in it is an estimate that a buffered liquid may disprove, so beside such
+    a pH it counts as the worse case.
+    """
+    low, high = product.ph_low_milli, product.ph_high_milli
+    dry = product.water_milli == 0
+    for extreme, end in (
+        (low is not None and low <= ph.ACID_MILLI, "2 or below"),
+        (high is not None and high >= ph.LYE_MILLI, "12.5 or above"),
+    ):
+        if extreme:
+            without = ", though no water is noted in it" if dry else ""
+            yield WasteCode("D002", f"its pH is {end}{without}", assumed=dry)
+    if dry:
         return
+    known = low is not None and high is not None
     shares = [share for share in product.solvents or () if share.percent_milli]
     judged: set[str] = set()
     for share in shares:
         for row in levels():
             if row.code == "D002" and row.name == _name(share):
-                judged.add(_group(share))
+                judged.add(group_of(share))
                 if share.percent_milli >= row.level * 1_000:
-                    end = "12.5 or above" if _group(share) == "base" else "2 or below"
-                    yield WasteCode("D002", f"{row.name} from {in_full(row.level)} % gives a pH of {end}")
+                    end = "12.5 or above" if group_of(share) == "base" else "2 or below"
+                    unlike = ", unlike the pH that is noted" if known else ""
+                    why = f"{row.name} from {in_full(row.level)} % gives a pH of {end}{unlike}"
+                    yield WasteCode("D002", why, assumed=known)
+    if known:
+        if _stated(product, ("H290",)):
+            yield WasteCode(
+                "D002", "its sheet says H290, and how fast it eats steel isn't known", assumed=True
+            )
+        return
     for code in _stated(product, _CORROSIVE_H):
         yield WasteCode("D002", f"its sheet says {code}, and its pH isn't known", assumed=True)
     corrosive = [word for word in _CORROSIVE if word in groups_of(product)]
@@ -215,7 +236,8 @@ def _corrosive(product: ProductFacts) -> Iterator[WasteCode]:
         yield WasteCode("D002", f"it is {_words(corrosive[0])}, and its pH isn't known", assumed=True)
 
 
-def _group(share: SolventShare) -> str:
+def group_of(share: SolventShare) -> str:
+    """The group of the matrix that a named substance is of; empty where the table doesn't know it."""
     known = substance(share)
     return known.group if known is not None else ""
 
@@ -307,88 +329,3 @@ def _unused(product: ProductFacts) -> Iterator[WasteCode]:
             for code in _listed(share) or ():
                 if code[0] in "UP":
                     yield WasteCode(code, f"unused {_name(share)}, pure or as its one active ingredient")
-
-
-EU_TEXTS = {
-    "06 01 06*": "other acids", "06 02 03*": "ammonium hydroxide",
-    "06 02 04*": "sodium and potassium hydroxide", "06 02 05*": "other bases",
-    "08 01 11*": "waste paint and varnish containing organic solvents or other hazardous substances",
-    "08 01 12": "waste paint and varnish other than those mentioned in 08 01 11",
-    "08 05 01*": "waste isocyanates", "14 06 02*": "other halogenated solvents and solvent mixtures",
-    "14 06 03*": "other solvents and solvent mixtures", "16 09 03*": "peroxides",
-    "16 09 04*": "oxidising substances, not otherwise specified",
-    "16 10 02": "aqueous liquid wastes other than those mentioned in 16 10 01",
-    "16 05 04*": "gases in pressure containers (including halons) containing hazardous substances",
-}  # fmt: skip
-"""The texts of the list of waste that a studio meets."""
-
-
-def eu_code(product: ProductFacts, container: str | None = None) -> WasteCode:
-    """The code of the European list of waste that fits best; an asterisk marks hazardous waste.
-
-    Args:
-        product: its facts.
-        container: the bottle's, for a pressurised can has a code of its own.
-    """
-    code, why = _eu(product, container)
-    assumed = unlisted_milli(product) > SLACK_MILLI and code not in ("16 05 04*", "08 05 01*", "16 09 03*")
-    return WasteCode(code, why, assumed)
-
-
-_EU_BY_GROUP = (
-    (("isocyanate",), "08 05 01*", "an isocyanate, or it may be"),
-    (("organic_peroxide", "peroxide"), "16 09 03*", "a peroxide, or it may be"),
-    (("bleach", "oxidiser"), "16 09 04*", "it oxidises"),
-    (("sodium hydroxide", "potassium hydroxide"), "06 02 04*", "a lye"),
-    (("base",), "06 02 05*", "a base"),
-    (("acid", "oxidising_acid", "organic_acid"), "06 01 06*", "an acid"),
-    (("ammonia",), "06 02 03*", "ammonia in water"),
-)
-"""Groups and names, in this order, by which a reducer, a cleaner or a hardener is thrown away."""
-
-
-def _eu(product: ProductFacts, container: str | None) -> tuple[str, str]:
-    if container == "aerosol_can":
-        return "16 05 04*", "a pressurised can"
-    if product.role in ("paint", "clear", "mixed", "additive"):
-        return _eu_of_paint(product)
-    groups = groups_of(product)
-    for words, code, why in _EU_BY_GROUP:
-        if not groups.isdisjoint(words):
-            return code, why
-    if product.role == "hardener":
-        return _eu_of_paint(product)
-    if any(_group(share) == "chlorinated" for share in product.solvents or ()):
-        return "14 06 02*", "a halogenated solvent; 08 01 21* where it took off paint"
-    if _bears_harm(product):
-        return "14 06 03*", "a solvent, or it may hold one"
-    return "16 10 02", "water with hardly any solvent, and none that harms"
-
-
-def _eu_of_paint(product: ProductFacts) -> tuple[str, str]:
-    if _bears_harm(product) or us_codes(product):
-        return "08 01 11*", "solvent or another hazardous substance is in it, or may be"
-    return "08 01 12", "nothing hazardous is noted in it"
-
-
-def _bears(product: ProductFacts) -> bool:
-    """Whether there is solvent in it, or may be."""
-    open_ = product.solvents is None or unlisted_milli(product) > SLACK_MILLI
-    return open_ or any(may_burn(share) or _group(share) == "chlorinated" for share in product.solvents or ())
-
-
-def _bears_harm(product: ProductFacts) -> bool:
-    """Whether solvent that carries a hazard statement, or other solvent with little water, is in it, or may be."""
-    if not _bears(product):
-        return False
-    watery = (product.water_milli or 0) >= _WATER_FROM_MILLI // 2
-    if not watery or unlisted_milli(product) > SLACK_MILLI:
-        return True
-    return any(
-        share.percent_milli >= _STATED_FROM_MILLI and _harms(share) for share in product.solvents or ()
-    )
-
-
-def _harms(share: SolventShare) -> bool:
-    known = substance(share)
-    return known is None or known.h_statements is None or bool(known.h_statements)

@@ -21,6 +21,7 @@ FIELDS = (
     ("--solids", "solids, per cent by weight (what does not evaporate)"),
     ("--flash-point", "closed cup, as 18C or 64F; none if it has none"),
     ("--boiling-point", "initial boiling point, as 78C"),
+    ("--ph", "as 12.5, 11-13 or >12; a range counts by its worse end"),
     ("--opened-life", "how long it is good once opened, as 12mo"),
     ("--sealed-life", "how long it is good unopened, as 3y"),
     ("--pot-life", "of a two-part product once mixed, as 4h, or with heat as '4h; 2h from 30C'"),

@@ -9,10 +9,10 @@ from stock.cli.cautions import SAFETY
 
 def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
     """Where each bottle of waste goes, and the kilograms beside a very small generator's limits."""
+    from stock.cautions.eu_waste_codes import EU_TEXTS
     from stock.cautions.findings import stand  # only where asked
     from stock.cautions.rules import rule_book
     from stock.cautions.waste import codes_in_words, destinations, reasons_of_made, words_of_made
-    from stock.cautions.waste_codes import EU_TEXTS
 
     book = rule_book(facts.rule_sets, facts.changes)
     going = destinations(stand(facts), found)

@@ -10,6 +10,7 @@ from stock.errors import BadInput, NotFound
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import (
     dosings,
+    figure_sources,
     inheritance,
     line_sheets,
     lines,
@@ -27,7 +28,7 @@ from stock.text import folded, plain
 
 ALL_SURE = "all-sure"
 FIELDS = (
-    "maker", "flash_point", "boiling_point", "density", "water", "solids", "signal_word", "h_statements",
+    "maker", "flash_point", "boiling_point", "ph", "density", "water", "solids", "signal_word", "h_statements",
     "p_statements", "pictograms", "gloves", "eye_protection", "breathing_protection", "incompatible", "un_number",
     "transport_class", "packing_group", "sealed_life", "opened_life", "pot_life",
 )  # fmt: skip
@@ -335,11 +336,12 @@ def _note(row: Product, sheet: DataSheet, what: Confirmed, own: frozenset[str]) 
         if one.name in OF_THE_SHEET or one.name in own_fields:
             continue
         booked = _in_record(one) and (one.name != "store_at" or texts["store_at"] != "")
-        same = FigureSource.field.in_((one.id, one.field))
+        same = FigureSource.field.in_((one.id, one.field, f"{one.field}{figure_sources.PRINTED}"))
         FigureSource.delete().where((FigureSource.product == row) & same).execute()
-        # What isn't in the record goes by the scripts' name, which no record has: its words are always shown.
+        # What isn't in the record goes by a name that no record has: its words are always shown.
+        printed = one.field if one.field not in texts else f"{one.field}{figure_sources.PRINTED}"
         FigureSource.create(
-            product=row, sheet=sheet, field=one.id if booked else one.field, value=_value(one, texts),
+            product=row, sheet=sheet, field=one.id if booked else printed, value=_value(one, texts),
             file=what.file.name, sha256=what.file.sha256, page=one.page, line=one.line, section=one.section,
             words=plain(one.words, 300),
         )  # fmt: skip

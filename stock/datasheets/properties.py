@@ -376,8 +376,14 @@ def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> Fou
         doubts.append(ODD)
     if words_left(without(text, figures), ()) or unknown(found.text) or not found.lone or goes_on(text):
         doubts.append(MORE_WORDS)
+    # Of a dilution the product's own pH lies further out, so only the words are kept.
+    value = (
+        None
+        if diluted or not _likely(one, kind)
+        else _texts(one._replace(sign="" if one.sign == "~" else one.sign))
+    )
     return FoundValue(
-        "ph", _texts(one), found.line, section, shown=_texts(one),
+        "ph", value, found.line, section, shown=_texts(one),
         figures={"low": _number(one.low), "high": _number(one.high), "sign": one.sign},
         doubts=tuple(dict.fromkeys(doubts)),
     )  # fmt: skip

@@ -11,7 +11,7 @@ FIELDS = {
 }  # fmt: skip
 """The names that say their unit; other proposals are called in scripts as they are in the record."""
 LIVES = ("sealed_life", "opened_life", "pot_life")
-NUMBERS = (*FIELDS, "store_at")
+NUMBERS = (*FIELDS, "ph", "store_at")
 _LIFE_UNITS = {"months": "mo", "years": "y", "weeks": "w", "days": "d", "h": "h", "min": "min"}
 
 

@@ -21,6 +21,7 @@ RECORD: Mapping[str, str] = {
     "solids": "solids, festkörper, sólidos, extrait sec",
     "flash_point": "flash point, flashpoint, flammpunkt, ponto de inflamação, punto de inflamación, point éclair",
     "boiling_point": "boiling point, siedepunkt, ponto de ebulição, punto de ebullición, point d'ébullition",
+    "ph": "ph, ph value, ph-wert, valor ph, valeur ph, valor de ph",
     "opened_life": "opened life, life opened, haltbar geöffnet",
     "sealed_life": "sealed life, shelf life, lagerfähigkeit, haltbarkeit",
     "pot_life": "pot life, topfzeit",

@@ -17,8 +17,8 @@ ALSO_CALLED = {
     "thinner": "reducer", "cleaning": "cleaner",
 }  # fmt: skip
 FIGURES = (
-    "density", "drops_per_ml", "water", "solids", "flash_point", "boiling_point", "opened_life", "sealed_life",
-    "lead_time",
+    "density", "drops_per_ml", "water", "solids", "flash_point", "boiling_point", "ph", "opened_life",
+    "sealed_life", "lead_time",
 )  # fmt: skip
 """Fields whose texts hold a figure, maybe with a decimal comma, or with the unit in the head."""
 LISTS = ("solvent", "not_with")

@@ -19,6 +19,7 @@ from stock.store.models import Booking, Bottle, PastFacts, Product, Solvent
 
 COLUMNS = (
     "water_milli", "solids_milli", "no_solvent", "no_flash_point", "groups", "flash_point_mc", "boiling_point_mc",
+    "ph_low_milli", "ph_high_milli",
     "density_ug_per_ml", "opened_life", "sealed_life", "store_low_mc", "store_high_mc", "h_statements", "signal_word",
     "pictograms", "gloves", "eye_protection", "breathing_protection", "un_number", "transport_class", "packing_group",
     "voc_categories",

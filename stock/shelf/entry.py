@@ -12,7 +12,7 @@ from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
 from stock.hazard_statements import HAZARD_GROUPS
-from stock.shelf import hazard_entry, pot_life
+from stock.shelf import hazard_entry, ph, pot_life
 from stock.shelf.shares import Share, refuse_overfull, solvent
 from stock.store.line_fields import FIELDS
 from stock.store.words import ROLES
@@ -59,8 +59,8 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
 
     Args:
         given: texts (or lists of texts) by field: `name role line code maker color size price packs supplier
-            lead_time density drops_per_ml solvent water solids flash_point boiling_point opened_life
-            sealed_life pot_life store_at usual_reducer not_with groups discontinued note`, and those of
+            lead_time density drops_per_ml solvent water solids flash_point boiling_point ph
+            opened_life sealed_life pot_life store_at usual_reducer not_with groups discontinued note`, and those of
             `hazard_entry.READERS`. A field that is None was
             not given; an empty text makes a figure not known again; `none` says that there is no solvent or no
             flash point, `unknown` that a product doesn't know what its line says.
@@ -220,6 +220,7 @@ _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "solids": lambda text: {"solids_milli": units.percent(_with_sign(text))},
     "flash_point": _flash,
     "boiling_point": lambda text: {"boiling_point_mc": units.temperature(text)},
+    "ph": ph.read,
     "opened_life": lambda text: {"opened_life": str(units.duration(text))},
     "sealed_life": lambda text: {"sealed_life": str(units.duration(text))},
     "pot_life": pot_life.read,
@@ -238,6 +239,7 @@ FORGOTTEN: Mapping[str, dict[str, Any]] = {
     "solids": {"solids_milli": None},
     "flash_point": {"flash_point_mc": None, "no_flash_point": False},
     "boiling_point": {"boiling_point_mc": None},
+    "ph": {"ph_low_milli": None, "ph_high_milli": None},
     "opened_life": {"opened_life": None},
     "sealed_life": {"sealed_life": None},
     "pot_life": {"pot_life_minutes": None, "hot_pot_life_minutes": None, "hot_pot_life_mc": None},

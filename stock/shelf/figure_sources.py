@@ -19,6 +19,9 @@ OF_PRODUCTS = Prepared(
     )
 )  # fmt: skip
 
+PRINTED = "_printed"
+"""Ends the name of a figure whose words alone are kept, where the record has a field of that name."""
+
 
 class FigurePlace(NamedTuple):
     """A figure and the line that it was read from; `page` is 0 where the file has none."""

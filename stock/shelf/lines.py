@@ -8,7 +8,7 @@ from typing import Any
 
 from stock.errors import BadInput
 from stock.remedies import Do, Remedy
-from stock.shelf import dated_facts, hazard_entry, inheritance, names
+from stock.shelf import dated_facts, hazard_entry, inheritance, names, ph
 from stock.shelf.entry import Entry, read
 from stock.shelf.studio import settings
 from stock.shelf.written import OF_LINE, settle, write
@@ -64,7 +64,9 @@ def change(name: str, given: Mapping[str, Any]) -> Line:
             _rename_in_dosings(line.name, entry.columns["name"])
         write(OF_LINE, line, entry)
         settle(OF_LINE, line, entry.columns.get("groups"))
-        hazard_entry.refuse_forgetting(line, Line.get_by_id(line.id))
+        now = Line.get_by_id(line.id)
+        hazard_entry.refuse_forgetting(line, now)
+        ph.refuse_forgetting(line, now)
         members = inheritance.members(line.id)
         with dated_facts.changing(members):
             inheritance.follow(members)

@@ -24,12 +24,14 @@ from stock.store.models import Line, Product, Supplier
 JSON_KEYS: Mapping[str, tuple[str, ...]] = {
     "density": ("density_g_per_ml",), "water": ("water_percent",), "solids": ("solids_percent",),
     "flash_point": ("flash_point_c", "no_flash_point"), "boiling_point": ("boiling_point_c",),
+    "ph": ("ph_low", "ph_high"),
     "store_at": ("store_low_c", "store_high_c"), "solvent": ("solvents", "no_solvent"),
 }  # fmt: skip
 """The keys of a field that has other ones in JSON."""
 WORDS = {
     "density_g_per_ml": "density", "water_percent": "water", "solids_percent": "solids", "flash_point_c": "flash point",
-    "boiling_point_c": "boiling point", "store_low_c": "keeps at", "packs": "sizes", "opened_life": "good opened",
+    "boiling_point_c": "boiling point", "ph_low": "pH", "store_low_c": "keeps at", "packs": "sizes",
+    "opened_life": "good opened",
     "sealed_life": "good unopened",
 }  # fmt: skip
 """Keys of JSON in words, where they are others."""
@@ -122,6 +124,8 @@ def _facts(row: Any, tables: RecordTables) -> dict[str, Any]:
         "flash_point_c": _scaled(row.flash_point_mc, 1_000),
         "no_flash_point": row.no_flash_point,
         "boiling_point_c": _scaled(row.boiling_point_mc, 1_000),
+        "ph_low": _scaled(row.ph_low_milli, 1_000),
+        "ph_high": _scaled(row.ph_high_milli, 1_000),
         "opened_life": row.opened_life,
         "sealed_life": row.sealed_life,
         "pot_life": pot_life.written(row) or None,
@@ -160,7 +164,9 @@ def line_as_lines(answer: dict[str, Any]) -> list[str]:
     lines += [f"  sheet         {one['title']}, revised {one['revised']}" for one in answer["sheets"]]
     for one in answer["products"]:
         keys = [
-            key for key in one["own"] if key not in ("role", "no_flash_point", "no_solvent", "store_high_c")
+            key
+            for key in one["own"]
+            if key not in ("role", "no_flash_point", "no_solvent", "store_high_c", "ph_high")
         ]
         own = ", ".join(WORDS.get(key, key.replace("_", " ")) for key in keys)
         lines.append(f"  - {one['name']}{f': its own {own}' if own else ''}")
@@ -212,6 +218,7 @@ def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
         ("solids", "solids_percent", _unit(answer["solids_percent"], "%")),
         ("solvents", "solvents", solvents), ("flash point", "flash_point_c", flash),
         ("boiling point", "boiling_point_c", _degrees(answer["boiling_point_c"])),
+        ("pH", "ph_low", _ph(answer["ph_low"], answer["ph_high"])),
         ("good unopened", "sealed_life", answer["sealed_life"]),
         ("good opened", "opened_life", answer["opened_life"]), ("pot life", "pot_life", answer["pot_life"]),
         ("keeps at", "store_low_c", kept),
@@ -283,6 +290,13 @@ def _density(answer: dict[str, Any]) -> str | None:
     weighed = "" if error is None else f", weighed, give or take {in_full(round(2 * error, 6))}"
     figure = _unit(answer["density_g_per_ml"], "g/ml")
     return f"{figure}{weighed}" if figure else None
+
+
+def _ph(low: float | None, high: float | None) -> str | None:
+    """One figure, or both ends."""
+    if low is None or high is None:
+        return None
+    return in_full(low) if low == high else f"{in_full(low)} to {in_full(high)}"
 
 
 def _degrees(figure: float | None) -> str | None:

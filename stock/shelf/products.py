@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock.errors import BadInput
 from stock.remedies import Do, Remedy
-from stock.shelf import hazard_entry, names
+from stock.shelf import hazard_entry, names, ph
 from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
 from stock.store.models import Line, LineProduct, Pack, Product, Supplier, Weighing
@@ -168,7 +168,9 @@ def _change(product: Product, entry: "Entry", since: date | None = None) -> None
                 Product.update(**entry.columns).where(Product.id == product.id).execute()
         write(OF_PRODUCT, product, entry)
         _settle(product, entry)
-    hazard_entry.refuse_forgetting(product, Product.get_by_id(product.id))
+    now = Product.get_by_id(product.id)
+    hazard_entry.refuse_forgetting(product, now)
+    ph.refuse_forgetting(product, now)
 
 
 def _read(given: Mapping[str, Any]) -> "Entry":

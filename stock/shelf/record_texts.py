@@ -8,7 +8,7 @@ from typing import Any
 
 from stock import units
 from stock.grammar import plain_figure
-from stock.shelf import hazard_entry, lines, pot_life, products
+from stock.shelf import hazard_entry, lines, ph, pot_life, products
 from stock.shelf.dosings import DosingEntry
 from stock.shelf.entry import NONE, joined
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
@@ -55,7 +55,7 @@ def _facts(row: Any, tables: RecordTables) -> dict[str, str]:
         "role": row.role or "", "packs": joined(packs), "maker": row.maker, "supplier": supplier,
         "lead_time": row.lead_time or "",
         "flash_point": NONE if row.no_flash_point else temperature(row.flash_point_mc),
-        "boiling_point": temperature(row.boiling_point_mc), "opened_life": row.opened_life or "",
+        "boiling_point": temperature(row.boiling_point_mc), "ph": ph.written(row), "opened_life": row.opened_life or "",
         "sealed_life": row.sealed_life or "", "pot_life": pot_life.written(row),
         "store_at": "" if low is None or high is None else f"{temperature(low)}..{temperature(high)}",
         "usual_reducer": reducer, "drops_per_ml": thousandths(row.drops_milli),

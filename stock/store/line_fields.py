@@ -17,6 +17,7 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
     "solids": ("solids_milli",),
     "flash_point": ("flash_point_mc", "no_flash_point"),
     "boiling_point": ("boiling_point_mc",),
+    "ph": ("ph_low_milli", "ph_high_milli"),
     "opened_life": ("opened_life",),
     "sealed_life": ("sealed_life",),
     "pot_life": ("pot_life_minutes", "hot_pot_life_minutes", "hot_pot_life_mc"),
@@ -67,7 +68,7 @@ def is_said(value: object, *, null: bool) -> bool:
 
 IN_WORDS = {
     "packs": "sizes", "solvent": "solvents", "h_statements": "H-statements", "p_statements": "P-statements",
-    "un_number": "UN number", "store_at": "keeping temperatures",
+    "un_number": "UN number", "ph": "pH", "store_at": "keeping temperatures",
 }  # fmt: skip
 """Fields that are called otherwise than their columns."""
 

@@ -57,6 +57,10 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("studio", "address"): 6,
     ("studio", "voc_limit_mg"): 6,
     ("data_sheet", "of_line"): 6,
+    ("product", "ph_low_milli"): 7,
+    ("product", "ph_high_milli"): 7,
+    ("line", "ph_low_milli"): 7,
+    ("line", "ph_high_milli"): 7,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""
@@ -111,7 +115,12 @@ def _follows_5(database: pw.Database) -> None:
     lines_of_older_books.note(database)
 
 
-FOLLOWS: Mapping[int, Step] = {3: _follows_3, 5: _follows_5}
+def _follows_7(database: pw.Database) -> None:
+    """A pH that was read from a sheet was its words alone, and is in no record until somebody enters it."""
+    database.execute_sql("UPDATE figure_source SET field = 'ph_printed' WHERE field = 'ph'")
+
+
+FOLLOWS: Mapping[int, Step] = {3: _follows_3, 5: _follows_5, 7: _follows_7}
 """For some steps: fill the new columns of rows that an older schema wrote with what follows from the other columns."""
 
 

@@ -45,6 +45,10 @@ class Product(Table):
     flash_point_mc = pw.IntegerField(null=True)
     no_flash_point = pw.BooleanField(default=False)
     boiling_point_mc = pw.IntegerField(null=True)
+    ph_low_milli = pw.IntegerField(null=True, constraints=[pw.Check("ph_low_milli BETWEEN 0 AND 14000")])
+    ph_high_milli = pw.IntegerField(
+        null=True, constraints=[pw.Check("ph_high_milli BETWEEN ph_low_milli AND 14000")]
+    )
     no_solvent = pw.BooleanField(default=False)
     opened_life = LifeField(null=True)
     sealed_life = LifeField(null=True)

@@ -5,12 +5,14 @@ from stock.cautions.facts import SEVERITIES, MixPart, StudioFacts
 from stock.cautions.hazards import contradictions_of
 from stock.cautions.mix import mix_findings, wash_findings
 from stock.shelf.hazard_entry import KEPT_KNOWN
+from stock.shelf.ph import is_extreme
 from stock.shelf.reactive import STAYS_KNOWN
 from tests.cautions.sample_facts import TODAY
 
 UNKNOWN = {
     "flash_point": {"flash_point_mc": None, "no_flash_point": False},
     "boiling_point": {"boiling_point_mc": None},
+    "ph": {"ph_low_milli": None, "ph_high_milli": None},
     "solvent": {"solvents": None},
     "water": {"water_milli": None},
     "solids": {"solids_milli": None},
@@ -57,13 +59,15 @@ STATEMENTS_OF_PLACES = {"id", "name", "kind", "limit_ul"}
 
 def less(thing, field, fields):
     """The thing with one field not known; what is noted as reactive or as solvent can't become unknown and stays,
-    nor can what a safety sheet warns of, or that something is an aerosol can.
+    nor can what a safety sheet warns of, a corrosive pH, or that something is an aerosol can.
 
     A record of no solvent and of a flash point contradicts itself, and so may its statements and its flash point;
     without the one it is no less known.
     """
     blank = dict(fields[field])
     if field in KEPT_KNOWN and getattr(thing, field) not in (None, (), "", "none"):
+        return thing
+    if field == "ph" and is_extreme(thing.ph_low_milli, thing.ph_high_milli):
         return thing
     if field == "container" and thing.container == "aerosol_can":
         return thing

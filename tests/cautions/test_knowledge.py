@@ -70,6 +70,9 @@ def products(draw, number):
     words = draw(st.lists(st.sampled_from(GROUPS), max_size=2, unique=True))
     groups = tuple(kept_groups("It", "", " ".join(words), [share.name for share in named]).split())
     described = bool(shares) or (shares is not None and said_to_hold_solvent(groups) is None)
+    ph = draw(
+        st.sampled_from(((None, None), (7_000, 7_000), (1_000, 2_000), (2_001, 12_499), (11_000, 13_000)))
+    )
     flash, none = draw(st.tuples(st.none() | FLASHES, st.just(False)) | st.just((None, True)))
     statements = draw(st.none() | st.lists(st.sampled_from(STATED), max_size=3, unique=True).map(tuple))
     section_2 = {
@@ -93,6 +96,8 @@ def products(draw, number):
         flash_point_mc=flash,
         no_flash_point=none,
         boiling_point_mc=draw(BOILS),
+        ph_low_milli=ph[0],
+        ph_high_milli=ph[1],
         density_ug_per_ml=draw(st.none() | st.integers(790_000, 1_390_000)),
         opened_life=draw(lives),
         sealed_life=draw(lives),

@@ -4,9 +4,10 @@ from datetime import date
 
 import pytest
 
+from stock.cautions.eu_waste_codes import eu_code
 from stock.cautions.findings import findings, stand
 from stock.cautions.waste import destinations, waste_of
-from stock.cautions.waste_codes import spent_codes, weak_alcohol
+from stock.cautions.waste_codes import spent_codes, us_codes, weak_alcohol
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, product, reducer, said, share, studio
 
 OLD = date(2026, 1, 1)
@@ -119,3 +120,44 @@ def test_what_goes_where():
     assert "never the drain" in paint.to
     assert (solvent.codes, "closed metal can" in solvent.to) == (("D001",), True)
     assert "a can of its own" in bleach.to
+
+
+def corrosive(**known):
+    """The codes that speak of what corrodes: (whether it is assumed, why) of D002, else None; and the European code."""
+    calm = {"solvents": (), "water_milli": 90_000, "solids_milli": 10_000, "no_flash_point": True,
+            "flash_point_mc": None, "h_statements": (), "role": "cleaner"}  # fmt: skip
+    given = product(**{**calm, **known})
+    found = next((each for each in us_codes(given) if each.code == "D002"), None)
+    return (None if found is None else (found.assumed, found.why)), eu_code(given).code
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "why", "eu"),
+    [
+        (2_000, 2_000, "2 or below", "06 01 06*"), (2_001, 2_001, None, "16 10 02"),
+        (0, 7_000, "2 or below", "06 01 06*"),
+        (12_500, 12_500, "12.5 or above", "06 02 05*"), (12_499, 12_499, None, "16 10 02"),
+        (11_000, 13_000, "12.5 or above", "06 02 05*"), (None, None, None, "16 10 02"),
+    ],
+)  # fmt: skip
+def test_a_ph_makes_waste_corrosive_by_the_worse_end_of_its_range(low, high, why, eu):
+    """40 CFR 261.22(a)(1): aqueous, pH 2 or below, 12.5 or above."""
+    found, code = corrosive(ph_low_milli=low, ph_high_milli=high)
+    assert found == (None if why is None else (False, f"its pH is {why}"))
+    assert code == eu
+
+
+def test_a_known_ph_answers_for_a_burn_of_the_skin_but_not_for_metal_and_not_for_a_strong_lye_within():
+    seven = {"ph_low_milli": 7_000, "ph_high_milli": 8_000}
+    assert "pH isn't known" in corrosive(h_statements=("H314",))[0][1]
+    assert corrosive(h_statements=("H314",), **seven)[0] is None
+    assert "eats steel" in corrosive(h_statements=("H290",), **seven)[0][1]
+    assert "pH isn't known" in corrosive(groups=("acid",))[0][1]
+    assert corrosive(groups=("acid",), **seven)[0] is None
+    lye = {"solvents": (share("sodium hydroxide", 1),), "water_milli": 99_000, "solids_milli": 0}
+    assert corrosive(**lye)[0][0] is False
+    assert corrosive(**lye, **seven)[0] == (
+        True, "sodium hydroxide from 0.13 % gives a pH of 12.5 or above, unlike the pH that is noted"
+    )  # fmt: skip
+    extreme = {"ph_low_milli": 13_000, "ph_high_milli": 13_000, "water_milli": 0, "solids_milli": 100_000}
+    assert corrosive(**extreme)[0] == (True, "its pH is 12.5 or above, though no water is noted in it")

@@ -103,6 +103,24 @@ def test_what_is_sure_is_booked_with_its_source(books: str, tmp_path: Path) -> N
     assert "density" in [each["field"] for each in standing]
 
 
+@pytest.mark.only("sqlite")
+@pytest.mark.parametrize(
+    ("printed", "booked"),
+    [
+        ("12.5 - 13", "12.5-13"), ("> 12", "12-14"), ("13", "13"), ("about 8", "8"),
+        ("11.9 (1 % solution)", ""), ("15", ""),
+    ],
+)  # fmt: skip
+def test_a_ph_is_booked_with_its_source_but_not_a_dilutions(
+    books: str, tmp_path: Path, printed: str, booked: str
+) -> None:
+    products.add({"name": "Brume", "role": "cleaner"})
+    take(read(tmp_path, SAFETY.replace("pH: not applicable", f"pH: {printed}"), "ph"), "brume")
+    assert record_texts.product("Brume")["ph"] == booked
+    [place] = as_json(products.find("brume"))["sources"]
+    assert (place["field"], place["words"]) == ("ph" if booked else "ph_printed", f"pH: {printed}")
+
+
 def test_a_bound_is_kept_as_words_and_books_no_figure(books: str, tmp_path: Path) -> None:
     products.add({"name": "Brume", "role": "reducer", "boiling_point": "56C"})
     done = take(read(tmp_path, SAFETY, "boiling_point_c"), "brume")

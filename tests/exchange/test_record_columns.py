@@ -15,8 +15,8 @@ from stock.store.models import Booking, Supplier
 SAYS = {
     "role": "paint", "line": "Quay", "code": "70-2", "maker": "Quayside", "color": "navy", "supplier": "New Shop",
     "lead_time": "7d", "density": "1.05", "drops_per_ml": "20", "water": "55", "solids": "12",
-    "flash_point": "23 C", "boiling_point": "78C", "opened_life": "12mo", "sealed_life": "3y", "pot_life": "4h",
-    "store_at": "5C..35C", "usual_reducer": "Slow Thinner", "not_with": "Gull White; Harbour Blue",
+    "flash_point": "23 C", "boiling_point": "78C", "ph": "8.5", "opened_life": "12mo", "sealed_life": "3y",
+    "pot_life": "4h", "store_at": "5C..35C", "usual_reducer": "Slow Thinner", "not_with": "Gull White; Harbour Blue",
     "groups": "waterborne", "voc_categories": "eu:topcoat us:topcoat", "discontinued": "2026-01-02",
     "solvent": "ethanol=10-25%; acetone=5%", "note": "deep", "signal_word": "danger", "h_statements": "H225 H319",
     "p_statements": "P210", "pictograms": "GHS02", "gloves": "nitrile", "eye_protection": "goggles",

@@ -16,7 +16,8 @@ from stock.store.models import Line, Product, database
 QUAY = {
     "name": "Anchor", "role": "paint", "maker": "Mole & Daughters", "supplier": "Chandlery", "lead_time": "10d",
     "packs": ["30ml=4.20", "60ml=7.90"], "density": "1.083", "drops_per_ml": "22.5", "water": "61.25", "solids": "30",
-    "flash_point": "23.4C", "boiling_point": "99C", "opened_life": "12mo", "sealed_life": "3y", "store_at": "5C..35C",
+    "flash_point": "23.4C", "boiling_point": "99C", "ph": "8-9", "opened_life": "12mo", "sealed_life": "3y",
+    "store_at": "5C..35C",
     "groups": "waterborne", "solvent": ["1,2-propanediol=4%", "ethanol=2.5%"],
 }  # fmt: skip
 NEVER_A_LINES = {"id", "name", "name_key", "line", "code", "color", "discontinued_on", "note", "taken_back"}
@@ -40,7 +41,8 @@ def test_a_product_has_what_its_line_says_and_shows_which(stocked):
     assert (told["no_flash_point"], told["flash_point_c"]) == (True, None)
     assert set(told["inherited"]) == {
         "role", "maker", "supplier", "lead_time", "packs", "density_g_per_ml", "drops_per_ml", "water_percent",
-        "solids_percent", "boiling_point_c", "opened_life", "sealed_life", "store_low_c", "store_high_c",
+        "solids_percent", "boiling_point_c", "ph_low", "ph_high", "opened_life", "sealed_life",
+        "store_low_c", "store_high_c",
         "usual_reducer", "groups", "solvents", "no_solvent", "not_with",
     }  # fmt: skip
     assert {key: told[key] for key in told["inherited"]} == {key: line[key] for key in told["inherited"]}
@@ -160,7 +162,7 @@ NEVER_INHERITED = {"name", "line", "code", "color", "discontinued", "note"}
 TEXTS = {
     "maker": ("Mole", "Rat"), "supplier": ("Chandlery", "Quayside"), "lead_time": ("3d", "7d"), "density": ("1", "1.1"),
     "drops_per_ml": ("20", "25"), "water": ("0", "40"), "solids": ("5", "20"), "flash_point": ("0C", "23C", "none"),
-    "boiling_point": ("78C", "100C"), "opened_life": ("6mo", "1y"), "sealed_life": ("2y", "3y"),
+    "boiling_point": ("78C", "100C"), "ph": ("7", "8-9"), "opened_life": ("6mo", "1y"), "sealed_life": ("2y", "3y"),
     "store_at": ("5C..30C", "10C..25C"), "groups": ("waterborne", "solventborne"), "role": ("paint", "clear"),
     "h_statements": ("H226", "none"), "un_number": ("1263", "none"), "gloves": ("nitrile", "butyl"),
     "solvent": (("butyl glycol=4%",), ("ethanol=2%", "acetone=1%")), "packs": (("30ml=4",), ("30ml=5", "60ml")),

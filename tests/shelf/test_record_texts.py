@@ -28,6 +28,7 @@ FULL = {
     "maker": "Mole & Daughters", "color": "#3a5a40",
     "supplier": "Chandlery, Ltd", "lead_time": "10d", "packs": ["30ml=4.20", "120ml"], "density": "1.083",
     "drops_per_ml": "22.5", "water": "61.25", "solids": "30", "flash_point": "23.4C", "boiling_point": "99C",
+    "ph": "8.2-9.5",
     "opened_life": "12mo", "sealed_life": "3y", "pot_life": "4h; 1h30min from 30C", "store_at": "5C..35C",
     "usual_reducer": "Slow Thinner",
     "groups": "waterborne", "solvent": ["1,2-propanediol=4%", "ethanol=2.5% by volume"], "not_with": ["Wash Down"],
@@ -62,7 +63,7 @@ class TestProduct:
         ("field", "column"),
         [
             ("density", "density_g_per_ml"), ("flash_point", "flash_point_c"), ("boiling_point", "boiling_point_c"),
-            ("water", "water_percent"), ("solids", "solids_percent"), ("opened_life", "opened_life"),
+            ("ph", "ph_low"), ("water", "water_percent"), ("solids", "solids_percent"), ("opened_life", "opened_life"),
             ("sealed_life", "sealed_life"), ("store_at", "store_low_c"), ("drops_per_ml", "drops_per_ml"),
             *((key, key) for key in hazard_entry.AS_PRINTED if key != "incompatible"),  # what warns is never forgotten
             ("p_statements", "p_statements"),
@@ -74,7 +75,7 @@ class TestProduct:
         assert before[column] is not None
         assert after[column] is None
         changed = {key for key in before if before[key] != after[key]}
-        assert changed <= {column, "store_high_c", "contradictions"}
+        assert changed <= {column, "store_high_c", "ph_high", "contradictions"}
 
     def test_no_flash_point_is_not_the_same_as_none_known(self, stocked: str) -> None:
         assert record_texts.product("Harbour Blue")["flash_point"] == "none"

@@ -10,7 +10,8 @@ from math import sqrt
 
 import pytest
 
-from stock.cautions.waste_codes import eu_code, levels, metals_of, us_codes
+from stock.cautions.eu_waste_codes import eu_code
+from stock.cautions.waste_codes import levels, metals_of, us_codes
 from tests.cautions.sample_facts import product, share
 
 

@@ -18,6 +18,7 @@ WHERE = {
     "boiling_point": "Safety sheet, section 9, initial boiling point.",
     "solvent": "Safety sheet, section 3: a share or its range, by weight, or say by volume; none if none.",
     "water": "Safety sheet, section 3, by weight.",
+    "ph": "Safety sheet, section 9, of the product itself, not of a dilution.",
     "packs": "Each size, with its price where known.",
     "groups": "For compatibility; what its solvents are is known.",
     "voc_categories": "Whose limit of solvent the mix is held to; empty: none is compared.",
@@ -126,7 +127,7 @@ class ProductForm(RecordForm):
         ])  # fmt: skip
         yield Group("Fire and storage", [
             ask("flash_point", "Flash point", example="18C or none"),
-            ask("boiling_point", "Boiling point", example="78C"),
+            ask("boiling_point", "Boiling point", example="78C"), ask("ph", "pH", example="8.5 or 11-13"),
             ask("sealed_life", "Good unopened", example="3y"), ask("opened_life", "Good opened", example="12mo"),
             ask("pot_life", "Pot life", example="of a two-part product: 4h; 2h from 30C"),
             ask("store_at", "Keeps at", example="5C..35C"),

@@ -181,7 +181,7 @@ def _warnings(item: Any) -> list[CardSentence]:
 
 FIELDS_OF = {
     "sold in": ("packs",), "from": ("supplier", "lead_time"), "burns": ("flash_point", "boiling_point"),
-    "keeps": ("sealed_life", "opened_life", "pot_life", "store_at"), "thinned with": ("usual_reducer",),
+    "keeps": ("sealed_life", "opened_life", "pot_life", "store_at"), "thinned with": ("usual_reducer",), "pH": ("ph",),
     "made of": ("water", "solids"), "solvents": ("solvent",), "VOC limits": ("voc_categories",),
     "statements": ("h_statements",), "precautions": ("p_statements",), "eyes": ("eye_protection",),
     "breathing": ("breathing_protection",), "not beside": ("incompatible",),
@@ -206,6 +206,7 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
         "burns": _with(
             texts["flash_point"].replace("none", "no flash point"), texts["boiling_point"], ", boils at "
         ),
+        "pH": texts["ph"],
         "keeps": _keeps(texts),
         "thinned with": texts["usual_reducer"],
         "drops per ml": texts["drops_per_ml"],

@@ -38,6 +38,8 @@ class FactsShape(TypedDict):
     flash_point_c: Quantity | None
     no_flash_point: bool
     boiling_point_c: Quantity | None
+    ph_low: Quantity | None
+    ph_high: Quantity | None
     opened_life: str | None
     sealed_life: str | None
     pot_life: str | None
