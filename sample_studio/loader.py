@@ -90,9 +90,7 @@ def _place(name: str, given: Mapping[str, Any]) -> None:
     low, high = units.temperature_range(temperature) if temperature else (None, None)
     limit = given.get("flammable_limit")
     columns = {key: given.get(key) for key in ("kind", "premises", "building", "ignition", "note")}
-    places.add(
-        name, **columns, low_mc=low, high_mc=high, flammable_limit_ul=units.volume(limit) if limit else None
-    )
+    places.add(name, **columns, low_mc=low, high_mc=high, **(places.limit(limit) if limit else {}))
 
 
 def _supplier(name: str, terms: Mapping[str, str], currency: str) -> None:

@@ -58,6 +58,8 @@ _MASS_MG = {"mg": 1, "g": 1_000, "gram": 1_000, "grams": 1_000, "kg": 1_000_000}
 _MASS_POUNDS = {
     **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "pound"), **dict.fromkeys(("oz av", "oz wt"), "ounce"),
 }  # fmt: skip
+MASS_UNITS = frozenset((*_MASS_MG, *_MASS_POUNDS))
+"""Every way to write a unit of mass."""
 _WEIGHED = {
     "oz": "ounce", "ozt": "troy_ounce", "lb": "pound", "ct": "carat", "gn": "grain", "dwt": "pennyweight",
 }  # fmt: skip

@@ -295,7 +295,8 @@ def _bottle(view: BottleView | ChosenBottle) -> BottleFacts:
 def _place(row: Any) -> PlaceFacts:
     return PlaceFacts(
         id=row.id, name=row.name, kind=row.kind, premises=row.premises, building=row.building,
-        limit_ul=row.flammable_limit_ul, low_mc=row.low_mc, high_mc=row.high_mc, ignition=row.ignition,
+        limit_ul=row.flammable_limit_ul, limit_mg=row.flammable_limit_mg,
+        low_mc=row.low_mc, high_mc=row.high_mc, ignition=row.ignition,
     )  # fmt: skip
 
 

@@ -131,7 +131,8 @@ class PlaceFacts(NamedTuple):
     """Where bottles stand.
 
     `kind` is `cabinet`, `shelf`, `store`, `spray_area` or `rag_bin`; `premises` is `home`, `garage` (at a dwelling),
-    `workshop` or `spray_room`, for codes differ by it. `limit_ul` is the studio's own limit of flammable stock here.
+    `workshop` or `spray_room`, for codes differ by it. `limit_ul` or `limit_mg` is the studio's own limit of flammable
+    stock here, in the unit in which it was given.
     `low_mc` and `high_mc` are the lowest and highest temperatures noted; `ignition` says whether a flame, a heater or
     sparking gear stands in the same room. Places of one `building` count together.
     """
@@ -142,6 +143,7 @@ class PlaceFacts(NamedTuple):
     premises: str | None = None
     building: str = ""
     limit_ul: int | None = None
+    limit_mg: int | None = None
     low_mc: int | None = None
     high_mc: int | None = None
     ignition: bool | None = None

@@ -8,6 +8,7 @@ one where none is recorded.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -114,10 +115,10 @@ def all_beside(standing: Sequence[StoredBottle], book: RuleBook) -> list[BesideL
     found: list[BesideLimit] = []
     for place in sorted(by_place, key=lambda place: place.id):
         burns = [each for each in by_place[place] if each.category is not None]
-        if place.limit_ul:
-            volume_ul = held_ul(burns)
-            times, own = volume_ul / place.limit_ul, "the studio's own limit"
-            found.append(BesideLimit(place.name, own, litres(volume_ul), litres(place.limit_ul), times, ""))
+        own = own_limits(place, burns)
+        found += [
+            BesideLimit(place.name, "the studio's own limit", *each[:2], each.times, "") for each in own
+        ]
         if place.kind == "cabinet":
             astray = [each for each in standing if not each.place.id and place.id]
             here = [*by_place[place], *astray]
@@ -127,6 +128,31 @@ def all_beside(standing: Sequence[StoredBottle], book: RuleBook) -> list[BesideL
         if there:
             found += beside(counted.code, counted.scope, there, book, where=counted.where(there))
     return found
+
+
+class OwnLimit(NamedTuple):
+    """What counts against a studio's own limit of a place, the limit and what is too much, in words of its unit."""
+
+    held: str
+    limit: str
+    over: str
+    times: float
+
+
+def own_limits(place: PlaceFacts, burns: Sequence[StoredBottle]) -> list[OwnLimit]:
+    """The studio's own limit of a place beside what burns there, in the unit of the limit, most exceeded first.
+
+    Kilograms come of the recorded density, or of the heaviest plausible one.
+    """
+    found: list[OwnLimit] = []
+    for most, held, in_words in (
+        (place.limit_ul, held_ul(burns), litres),
+        (place.limit_mg, sum(mass_mg(each) for each in burns), kilograms),
+    ):
+        if most is not None:
+            times = held / most if most else float(held > 0) * math.inf
+            found.append(OwnLimit(in_words(held), in_words(most), in_words(held - most), times))
+    return sorted(found, key=lambda each: -each.times)
 
 
 def _first(pair: tuple[float, Limit]) -> float:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
-from typing import Any
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
 from stock.cautions.containers import aerosols_in_place
 from stock.cautions.facts import Finding, PlaceFacts
-from stock.cautions.limits import building_sums, over
+from stock.cautions.limits import building_sums, over, own_limits
 from stock.cautions.rags import bottles_in_bin
 from stock.cautions.rules import RuleBook
 from stock.cautions.standing import NOWHERE, StoredBottle, flammable, heard, held_ul, lit, litres
@@ -75,11 +74,11 @@ def flammable_findings(
     about = (place.id, place.name) if place.id else None
     burns = flammable(here)
     volume_ul = held_ul(burns)
-    if place.limit_ul is not None and volume_ul > place.limit_ul:
-        words: dict[str, Any] = {"held": litres(volume_ul), "limit": litres(place.limit_ul)}
-        yield from book.find(
-            "place-over-limit", place=about, over=litres(volume_ul - place.limit_ul), **words
-        )
+    for own in own_limits(place, burns)[:1]:
+        if own.times > 1:
+            yield from book.find(
+                "place-over-limit", place=about, held=own.held, limit=own.limit, over=own.over
+            )
     if place.kind == "cabinet":
         yield from over("over-code-limit", "cabinet", [*here, *astray], book, where=place.name, about=about)
     if burns and place.ignition:

@@ -5,6 +5,7 @@ from typing import Any
 from stock import config, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
+from stock.grammar import in_full
 
 
 def register(commands: Any) -> None:
@@ -62,7 +63,10 @@ def _register_place(commands: Any) -> None:
         parser.add_argument("--kind", help="cabinet, shelf, store, spray_area or rag_bin")
         parser.add_argument("--premises", help="home, garage (at a dwelling), workshop or spray_room")
         parser.add_argument("--building", help="places of one building count together")
-        parser.add_argument("--flammable-limit", help="litres of flammable stock it may hold, as 20l")
+        parser.add_argument(
+            "--flammable-limit",
+            help="flammable stock it may hold, by volume or by mass: 20l, 10gal, 20kg, 40lb",
+        )
         parser.add_argument("--lowest", help="its lowest temperature, as -4C")
         parser.add_argument("--highest", help="its highest temperature, as 32C")
         parser.add_argument(
@@ -190,13 +194,14 @@ def change_place(args: Any, context: Context) -> Result:
 
 
 def _place_answer(place: Any) -> dict[str, Any]:
-    limit = place.flammable_limit_ul
+    limit, limit_mg = place.flammable_limit_ul, place.flammable_limit_mg
     return {
         "name": place.name,
         "kind": place.kind,
         "premises": place.premises,
         "building": place.building,
         "flammable_limit_ml": units.ml(limit) if limit is not None else None,
+        "flammable_limit_kg": limit_mg / 1_000_000 if limit_mg is not None else None,
         "lowest_c": place.low_mc / 1000 if place.low_mc is not None else None,
         "highest_c": place.high_mc / 1000 if place.high_mc is not None else None,
         "ignition": place.ignition,
@@ -208,6 +213,13 @@ def _place_shown(place: Any) -> Result:
     return Result(answer, [f"{place.name}: {place.kind.replace('_', ' ')}"])
 
 
+def _limit_in_words(row: dict[str, Any]) -> str | None:
+    """The limit of what burns in a place, in its own unit; None without one."""
+    if row["flammable_limit_kg"] is not None:
+        return f"{in_full(row['flammable_limit_kg'])} kg"
+    return None if row["flammable_limit_ml"] is None else f"{in_full(row['flammable_limit_ml'])} ml"
+
+
 def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
     """`ullage place list`."""
     from stock.shelf import places  # loads the tables
@@ -215,8 +227,7 @@ def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every 
     context.open()
     answers = [_place_answer(place) for place in places.everything()]
     rows = [
-        (row["name"], row["kind"], row["premises"], row["building"], row["flammable_limit_ml"])
-        for row in answers
+        (row["name"], row["kind"], row["premises"], row["building"], _limit_in_words(row)) for row in answers
     ]
-    lines = table(("place", "kind", "premises", "building", "flammable ml>"), rows)
+    lines = table(("place", "kind", "premises", "building", "may hold>"), rows)
     return Result({"places": answers}, lines if rows else ["No places yet. Add one: `ullage place add NAME`"])

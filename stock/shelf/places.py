@@ -5,10 +5,12 @@ from typing import Any
 
 from stock import units
 from stock.errors import BadInput
+from stock.grammar import figure_and_unit
 from stock.remedies import Do, Remedy
 from stock.shelf import names
 from stock.store.connection import connection, writing
 from stock.store.models import Place
+from stock.store.settings import settings
 from stock.store.words import PLACE_KINDS, PREMISES
 from stock.text import name as clean_name
 from stock.text import note as clean_note
@@ -20,8 +22,8 @@ def add(name: str, **columns: Any) -> Place:
 
     Args:
         name: its name.
-        columns: any of `kind`, `premises`, `building`, `flammable_limit_ul`, `low_mc`, `high_mc`,
-            `ignition`, `note`; None leaves one out.
+        columns: any of `kind`, `premises`, `building`, `flammable_limit_ul` or `flammable_limit_mg`,
+            `low_mc`, `high_mc`, `ignition`, `note`; None leaves one out.
     Raises:
         UllageError: there is a place of that name.
         BadInput: an unknown kind or premises, or a range upside down.
@@ -69,8 +71,32 @@ def read(given: Mapping[str, str | None]) -> tuple[dict[str, Any], set[str]]:
     """
     said = {key: text for key, text in given.items() if text is not None and key in _FIELDS}
     empty = {key for key, text in said.items() if not text.strip() and key != "kind"}
-    columns = {_FIELDS[key][0]: _FIELDS[key][1](text) for key, text in said.items() if key not in empty}
-    return columns, {_FIELDS[key][0] for key in empty}
+    columns: dict[str, Any] = {}
+    forget = {column for key in empty for column in _FIELDS[key]}
+    for key, text in said.items():
+        if key == "flammable_limit" and text.strip():
+            columns |= limit(text)
+            forget |= {column for column in _FIELDS[key] if column not in columns}
+        elif key not in empty:
+            columns[_FIELDS[key][0]] = _READERS[key](text)
+    return columns, forget
+
+
+def limit(text: str) -> dict[str, int]:
+    """The column and figure of a limit of flammable stock, by volume or by mass: `20 l`, `10 gal`, `20 kg`, `40 lb`.
+
+    Raises:
+        BadInput: neither a volume nor a mass; an ounce is one of volume here.
+    """
+    accepted = "a volume or a mass, such as 20 l, 10 us gal, 20 kg or 40 lb"
+    _, unit = figure_and_unit(text, "limit", accepted)
+    if unit in units.MASS_UNITS:
+        return {"flammable_limit_mg": units.mass(text, what="limit")}
+    try:
+        return {"flammable_limit_ul": units.volume(text, what="limit", measures=settings().measures)}
+    except BadInput as error:
+        unknown = not unit or "no known unit" in error.message
+        raise BadInput(error.message, remedy=f"Write {accepted}" if unknown else error.remedy) from None
 
 
 def yes(text: str) -> bool:
@@ -85,15 +111,26 @@ def yes(text: str) -> bool:
     return word == "yes"
 
 
-_FIELDS: Mapping[str, tuple[str, Callable[[str], Any]]] = {
-    "kind": ("kind", lambda text: text.strip().lower().replace(" ", "_")),
-    "premises": ("premises", lambda text: text.strip().lower().replace(" ", "_")),
-    "building": ("building", lambda text: clean_name(text, what="building's name")),
-    "flammable_limit": ("flammable_limit_ul", lambda text: units.volume(text, what="limit")),
-    "lowest": ("low_mc", units.temperature),
-    "highest": ("high_mc", units.temperature),
-    "ignition": ("ignition", yes),
-    "note": ("note", clean_note),
+_FIELDS: Mapping[str, tuple[str, ...]] = {
+    "kind": ("kind",),
+    "premises": ("premises",),
+    "building": ("building",),
+    "flammable_limit": ("flammable_limit_ul", "flammable_limit_mg"),
+    "lowest": ("low_mc",),
+    "highest": ("high_mc",),
+    "ignition": ("ignition",),
+    "note": ("note",),
+}
+"""The columns that each field fills; a limit fills the one of its unit and empties the other."""
+
+_READERS: Mapping[str, Callable[[str], Any]] = {
+    "kind": lambda text: text.strip().lower().replace(" ", "_"),
+    "premises": lambda text: text.strip().lower().replace(" ", "_"),
+    "building": lambda text: clean_name(text, what="building's name"),
+    "lowest": units.temperature,
+    "highest": units.temperature,
+    "ignition": yes,
+    "note": clean_note,
 }
 _TEXTS = ("building", "note")
 

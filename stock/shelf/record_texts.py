@@ -87,7 +87,7 @@ def place(row: Place) -> dict[str, str]:
         "kind": row.kind,
         "premises": row.premises or "",
         "building": row.building,
-        "flammable_limit": volume(row.flammable_limit_ul),
+        "flammable_limit": volume(row.flammable_limit_ul) or mass(row.flammable_limit_mg),
         "lowest": temperature(row.low_mc),
         "highest": temperature(row.high_mc),
         "ignition": {True: "yes", False: "no", None: ""}[row.ignition],
@@ -141,6 +141,11 @@ def _pressures(low_pa: int | None, high_pa: int | None) -> str:
 def volume(volume_ul: int | None) -> str:
     """Millilitres to the microlitre; nothing for None."""
     return "" if volume_ul is None else f"{plain_figure(Fraction(volume_ul, 1_000))} ml"
+
+
+def mass(mass_mg: int | None) -> str:
+    """Kilograms to the milligram; nothing for None."""
+    return "" if mass_mg is None else f"{plain_figure(Fraction(mass_mg, 1_000_000), 6)} kg"
 
 
 def temperature(temperature_mc: int | None) -> str:

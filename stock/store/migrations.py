@@ -61,6 +61,7 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("product", "ph_high_milli"): 7,
     ("line", "ph_low_milli"): 7,
     ("line", "ph_high_milli"): 7,
+    ("place", "flammable_limit_mg"): 7,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""

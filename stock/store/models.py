@@ -43,6 +43,7 @@ class Place(Table):
     premises = pw.TextField(null=True, constraints=[one_of("premises", words.PREMISES)])
     building = pw.TextField(default="")
     flammable_limit_ul = pw.BigIntegerField(null=True)
+    flammable_limit_mg = pw.BigIntegerField(null=True)
     low_mc = pw.IntegerField(null=True)
     high_mc = pw.IntegerField(null=True)
     ignition = pw.BooleanField(null=True)

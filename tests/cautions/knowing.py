@@ -53,7 +53,7 @@ OF_PLACES = {
     "premises": {"premises": None}, "building": {"building": ""}, "lowest": {"low_mc": None},
     "highest": {"high_mc": None}, "ignition": {"ignition": None},
 }  # fmt: skip
-STATEMENTS_OF_PLACES = {"id", "name", "kind", "limit_ul"}
+STATEMENTS_OF_PLACES = {"id", "name", "kind", "limit_ul", "limit_mg"}
 """Which place it is, of which kind, and the studio's own limit for it, which is no knowledge of anything."""
 
 

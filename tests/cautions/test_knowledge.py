@@ -132,7 +132,8 @@ def places(draw, number, **known):
         high_mc=draw(st.sampled_from((None, 24_000, 38_000))),
         ignition=draw(st.sampled_from((None, False, True))),
         building=draw(st.sampled_from(("", "Here", "There"))),
-        limit_ul=draw(st.none() | st.integers(0, 5_000_000)), **known,
+        limit_ul=draw(st.none() | st.integers(0, 5_000_000)),
+        limit_mg=draw(st.none() | st.integers(0, 5_000_000)), **known,
     )  # fmt: skip
 
 

@@ -89,6 +89,16 @@ def test_the_one_bottle_that_is_enough_goes_to_the_other_cabinet():
     }  # fmt: skip
 
 
+def test_a_limit_by_mass_is_kept_as_soon_as_enough_kilograms_are_gone():
+    heavy = reducer(density_ug_per_ml=1_500_000)
+    facts = studio(
+        heavy, place(limit_mg=900_000), place(2, "Red cabinet"),
+        filled(1, 2, 480, 1), filled(2, 2, 120, 1), filled(3, 2, 240, 1),
+    )  # fmt: skip
+    [move] = carried(facts)  # 1.26 kg stand there, 0.36 kg of them in bottle 3
+    assert (move.bottle, move.to) == (3, "Red cabinet")
+
+
 def test_what_may_freeze_goes_where_it_stays_warm():
     facts = studio(
         product(),

@@ -23,6 +23,25 @@ def test_a_place_over_the_studio_s_own_limit():
     assert "place-over-limit" not in codes(said(reducer(), place(limit_ul=3 * LITRE), *many(3)))
 
 
+def test_the_studio_s_own_limit_by_mass_counts_the_recorded_density():
+    heavy = reducer(density_ug_per_ml=1_350_000)
+    found = one(said(heavy, place(limit_mg=3_500_000), *many(3)), "place-over-limit")
+    assert (
+        found.message
+        == "0.55 kg too much: 4.05 kg of flammable stock in Cabinet, and your limit for it is 3.5 kg"
+    )
+    assert "place-over-limit" not in codes(said(heavy, place(limit_mg=4_050_000), *many(3)))
+    light = reducer(density_ug_per_ml=800_000)
+    assert "place-over-limit" not in codes(said(light, place(limit_mg=3_500_000), *many(3)))
+    unknown = reducer(density_ug_per_ml=None)
+    assert "place-over-limit" in codes(said(unknown, place(limit_mg=3_500_000), *many(3)))
+
+
+def test_nothing_may_burn_where_the_limit_is_nothing():
+    assert "place-over-limit" in codes(said(reducer(), place(limit_mg=0), *many(1)))
+    assert "place-over-limit" not in codes(said(product(2), place(limit_mg=0), *many(1)))
+
+
 def test_what_cannot_burn_does_not_count_and_the_unknown_does():
     calm = product(2)
     assert "place-over-limit" not in codes(said(calm, place(limit_ul=2 * LITRE), *many(3)))

@@ -138,7 +138,40 @@ class TestPlace:
         row = places.add("Booth", **columns)
         texts = record_texts.place(row)
         assert places.read({key: text for key, text in texts.items() if key != "name"}) == (columns, forget)
-        assert not forget
+        assert forget == {"flammable_limit_mg"}  # a limit has one unit: the other's column is emptied
+
+    def test_limit_by_mass_takes_the_place_of_one_by_volume(self, books: str) -> None:
+        places.add("Loft", flammable_limit_ul=20_000_000)
+        columns, forget = places.read({"flammable_limit": "20 kg"})
+        row = places.change("Loft", forget=forget, **columns)
+        assert (row.flammable_limit_ul, row.flammable_limit_mg) == (None, 20_000_000)
+        assert record_texts.place(row)["flammable_limit"] == "20 kg"
+        columns, forget = places.read({"flammable_limit": ""})
+        row = places.change("Loft", forget=forget, **columns)
+        assert (row.flammable_limit_ul, row.flammable_limit_mg) == (None, None)
+
+    @pytest.mark.parametrize(
+        ("text", "kept"),
+        [
+            ("40 lb", {"flammable_limit_mg": 18_143_695}),  # 453.59237 g each
+            ("500 g", {"flammable_limit_mg": 500_000}),
+            ("10 us gal", {"flammable_limit_ul": 37_854_118}),
+        ],
+    )
+    def test_limit_in_other_units(self, books: str, text: str, kept: dict[str, int]) -> None:
+        assert places.limit(text) == kept
+
+    @pytest.mark.parametrize("text", ["20", "10 gal", "20 °C", "-5 kg", "2000 kg", "20 kg 5", "oz"])
+    def test_limit_that_is_neither_is_refused_with_what_to_write(self, books: str, text: str) -> None:
+        with pytest.raises(BadInput) as refused:
+            places.limit(text)
+        assert "kg" in refused.value.remedy or "us gal" in refused.value.remedy
+
+    def test_gallons_are_the_studios_own(self, books: str) -> None:
+        from stock.store.settings import change_settings
+
+        change_settings(measures="imperial")
+        assert places.limit("10 gal") == {"flammable_limit_ul": 45_460_900}
 
     def test_emptied_figure_is_not_known_again_and_a_new_name_is_taken(self, books: str) -> None:
         places.add("Loft", low_mc=-4_000, high_mc=32_000, ignition=True, note="cold")

@@ -51,7 +51,7 @@ class PlaceForm(RecordForm):
         yield self._asked(
             "ignition", "Flame near", offers=("no", "yes"), example="a flame, heater or sparks in the room"
         )
-        yield self._asked("flammable_limit", "May hold", example="20 l of flammable stock")
+        yield self._asked("flammable_limit", "May hold", example="20 l, or 20 kg, of flammable stock")
         yield self._asked("lowest", "Lowest", example="5C")
         yield self._asked("highest", "Highest", example="30C")
         yield self._asked("building", "Building", example="places of one building count together")

@@ -38,6 +38,7 @@ class PlaceShape(TypedDict):
     premises: str | None
     building: str
     flammable_limit_ml: Quantity | None
+    flammable_limit_kg: Quantity | None
     lowest_c: Quantity | None
     highest_c: Quantity | None
     ignition: bool | None
