@@ -134,11 +134,18 @@ class KeyQueue:
             if screen is not self._screen and screen is not None:
                 self._screen, again = screen, True
                 await _through(screen, drawn=True)
+            before: list[Any] = []
             while (busy := list(self._busy(self._in_front()))) and now() < began + MOST_S:
                 bookings |= {one for one in busy if isinstance(one, Worker) and one.group == "booking"}
+                again = True
+                if (
+                    busy != before
+                ):  # what has just ended may have moved the focus, which shows once it was heard
+                    before = busy
+                    await self._heard()
+                    continue
                 if self._may_pass(busy, late=now() > began + ESCAPE_AFTER_S):
                     return
-                again = True
                 await asyncio.sleep(POLL_S)
         if self._waiting and (
             again or any(self._busy(self._in_front()))

@@ -164,6 +164,8 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     @on(BooksRead)
     def _draw(self, message: BooksRead) -> None:
         message.stop()
+        if message.reading < self._drawn:  # its thread was overtaken by that of a newer reading
+            return
         self.books, self._drawn = message.books, message.reading
         self.notice(". ".join(map(by_keys, remarks.noted())))
         self.draw(message.books)
