@@ -1,13 +1,13 @@
 """What a person confirmed of a data sheet, booked: fields of the product, the revision, and where each was read."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
 from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal
 from stock.errors import BadInput, NotFound
-from stock.remedies import Do, Option, Remedy
+from stock.remedies import Option, Remedy
 from stock.shelf import (
     dosings,
     figure_sources,
@@ -25,6 +25,7 @@ from stock.store.connection import connection, writing
 from stock.store.models import DataSheet, FigureSource, Product
 from stock.substance_table import row_of
 from stock.text import folded, plain
+from stock.text import name as clean_name
 
 ALL_SURE = "all-sure"
 FIELDS = (
@@ -146,7 +147,7 @@ def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
         fields = what.fields() | _solvents(what, noted) | at
         if fields:
             products.change(row.name, fields)
-        title = _keep(row, what, day, frozenset())
+        title = str(_keep(row, what, day, frozenset()).title)
         limits = _note_limits(what, title, day)
     return _answer(what, Taken(row.name, [row.name], title, day, [*fields, *limits], [], []))
 
@@ -154,13 +155,15 @@ def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
 def take_for_line(what: Confirmed, line: str) -> Taken:
     """Book what was confirmed for a line; the sheet and its sources are kept with each product, and those that come.
 
+    Where the line has no product yet, they wait for the first one.
+
     A figure that a product says itself isn't said to come from the sheet.
 
     Args:
         what: the file and what was confirmed of it.
         line: whose figures they are.
     Raises:
-        NotFound, Ambiguous: the line, or it has no product with which the sheet could be kept.
+        NotFound, Ambiguous: the line.
         BadInput: as `take`.
     """
     _refuse_nothing(what)
@@ -168,26 +171,20 @@ def take_for_line(what: Confirmed, line: str) -> Taken:
     with connection(), writing():
         row = lines.find(line)
         members = lines.products_of(row)
-        if not members:
-            raise NotFound(
-                f"the line {row.name} has no product with which its sheet could be kept",
-                remedy=Remedy(
-                    "Add one first: ",
-                    Do("product add", "NAME", "--role", "ROLE", "--line", "LINE"),
-                    "; nothing was booked",
-                ),
-            )
         at = _store_at(what, record_texts.line(row.name)["store_at"])
         fields = what.fields() | _solvents(what, details(OF_LINE, row.id)["solvents"]) | at
         if fields:
             lines.change(row.name, fields)
-        title = ""
-        for product, own in members:
-            title = _keep(product, what, day, own)
-        kept = DataSheet.get(
-            (DataSheet.product == members[0][0]) & (DataSheet.title == title) & (DataSheet.revised_on == day)
-        )
-        line_sheets.spread(kept)
+        title = clean_name(what.title or kind(what.proposals), what="sheet's title", most=120)
+        if members:
+            kept = [_keep(product, what, day, own) for product, own in members]
+            line_sheets.spread(kept[0])
+        else:
+            texts = record_texts.line(row.name)
+            line_sheets.wait(
+                row.id, title, day, what.file.name, dosings=[sheets.columns_of(each) for each in _ranges(what)],
+                figures=list(_figures(what, texts, frozenset())),
+            )  # fmt: skip
         limits = _note_limits(what, title, day)
     names = [product.name for product, _ in members]
     return _answer(what, Taken(row.name, names, title, day, [*fields, *limits], [], []))
@@ -248,11 +245,16 @@ def _answer(what: Confirmed, done: Taken) -> Taken:
     return done._replace(booked=booked, kept=kept, left=left)
 
 
-def _keep(row: Product, what: Confirmed, day: date, own: frozenset[str]) -> str:
-    """Keep the sheet with a product, and where its figures were read; the sheet's title."""
+def _keep(row: Product, what: Confirmed, day: date, own: frozenset[str]) -> DataSheet:
+    """Keep the sheet with a product, and where its figures were read, in the place of what was noted of them before."""
     sheet = _sheet(row, what.title or kind(what.proposals), day, what)
-    _note(row, sheet, what, own)
-    return str(sheet.title)
+    figures = list(_figures(what, record_texts.product(row.name), own))
+    fields = {one["field"] for one in figures}
+    fields |= {name for one in what.taken if not fields.isdisjoint(_names(one)) for name in _names(one)}
+    FigureSource.delete().where((FigureSource.product == row) & FigureSource.field.in_(fields)).execute()
+    for one in figures:
+        FigureSource.create(product=row, sheet=sheet, **one)
+    return sheet
 
 
 def kind(proposals: Sequence[Proposal]) -> str:
@@ -292,7 +294,7 @@ def _store_at(what: Confirmed, noted: str) -> dict[str, str]:
 
 def _sheet(row: Product, title: str, day: date, what: Confirmed) -> DataSheet:
     """The revision with the ranges taken; one that is in the books keeps its other words."""
-    ranges = [_range(one) for one in what.taken if one.name == "dosing" and _in_record(one)]
+    ranges = _ranges(what)
     known = next(
         (
             each
@@ -304,6 +306,10 @@ def _sheet(row: Product, title: str, day: date, what: Confirmed) -> DataSheet:
     if known is None:
         return sheets.add(row.name, title, day, dosings=ranges, source=what.file.name)
     return sheets.correct(row.name, known.title, day, dosings=ranges or None)
+
+
+def _ranges(what: Confirmed) -> list[dosings.DosingEntry]:
+    return [_range(one) for one in what.taken if one.name == "dosing" and _in_record(one)]
 
 
 def _reducer(one: Proposal) -> Product | None:
@@ -328,23 +334,30 @@ def _range(one: Proposal) -> dosings.DosingEntry:
     return entry._replace(with_product=with_product, wording=f"{one.words[:280]}{page}")
 
 
-def _note(row: Product, sheet: DataSheet, what: Confirmed, own: frozenset[str]) -> None:
-    """Write where each figure was read, in the place of what was noted of it before."""
-    texts = record_texts.product(row.name)
+def _names(one: Proposal) -> list[str]:
+    """Booked it goes by the record's name; its words alone by one that no record has, so that they are always shown."""
+    return [one.id, one.field, f"{one.field}{figure_sources.PRINTED}"]
+
+
+def _figures(what: Confirmed, texts: dict[str, str], own: frozenset[str]) -> Iterator[dict[str, Any]]:
+    """Where each figure was read, as columns of `FigureSource`; not of those that a product says itself.
+
+    Args:
+        what: what was confirmed.
+        texts: the record as it is now, of the product or of the line.
+        own: the fields that the product says itself.
+    """
     own_fields = {word.partition(inheritance.AT)[0] for word in own}
     for one in what.taken:
         if one.name in OF_THE_SHEET or one.name in own_fields:
             continue
         booked = _in_record(one) and (one.name != "store_at" or texts["store_at"] != "")
-        same = FigureSource.field.in_((one.id, one.field, f"{one.field}{figure_sources.PRINTED}"))
-        FigureSource.delete().where((FigureSource.product == row) & same).execute()
-        # What isn't in the record goes by a name that no record has: its words are always shown.
-        printed = one.field if one.field not in texts else f"{one.field}{figure_sources.PRINTED}"
-        FigureSource.create(
-            product=row, sheet=sheet, field=one.id if booked else printed, value=_value(one, texts),
-            file=what.file.name, sha256=what.file.sha256, page=one.page, line=one.line, section=one.section,
-            words=plain(one.words, 300),
-        )  # fmt: skip
+        record, printed, marked = _names(one)
+        yield {
+            "field": record if booked else marked if printed in texts else printed, "value": _value(one, texts),
+            "file": what.file.name, "sha256": what.file.sha256, "page": one.page, "line": one.line,
+            "section": one.section, "words": plain(one.words, 300),
+        }  # fmt: skip
 
 
 def _value(one: Proposal, texts: dict[str, str]) -> str:

@@ -1,18 +1,69 @@
 """Data sheets of a whole line: kept with each of its products, and with those that come into it later.
 
 A sheet belongs to a product, as its ranges and the places of its figures do; one that is `of_line` is its line's, and
-stands with each product of the line in the same words.
+stands with each product of the line in the same words. While a line has no product, its sheets wait for one.
 """
 
-from collections.abc import Collection, Iterable
+import json
+from collections.abc import Collection, Iterable, Sequence
+from datetime import date
 from typing import Any
 
 from stock.shelf.inheritance import AT, belongings, members
-from stock.store.models import DataSheet, Dosing, FigureSource
+from stock.store.models import DataSheet, Dosing, FigureSource, LineSheet
+
+
+def wait(
+    line: int,
+    title: str,
+    revised_on: date,
+    source: str,
+    *,
+    dosings: Sequence[dict[str, Any]],
+    figures: Sequence[dict[str, Any]],
+) -> None:
+    """Keep a sheet of a line that has no product, in the place of the same revision. Inside `writing()`.
+
+    Args:
+        line: its number.
+        title, revised_on, source: of the revision.
+        dosings, figures: columns of `Dosing` and of `FigureSource`, but for the sheet and the product.
+    """
+    same = (LineSheet.line == line) & (LineSheet.title == title) & (LineSheet.revised_on == revised_on)
+    LineSheet.delete().where(same).execute()
+    rest = json.dumps({"dosings": list(dosings), "figures": list(figures)}, ensure_ascii=False)
+    LineSheet.create(line=line, title=title, revised_on=revised_on, source=source, rest=rest)
+
+
+def waiting(line: int) -> list[LineSheet]:
+    """The sheets of a line that wait for its first product, newest revision first."""
+    rows = LineSheet.select().where(LineSheet.line == line)
+    return list(rows.order_by(LineSheet.revised_on.desc(), LineSheet.id))
+
+
+def waiting_for(reducer: int) -> str | None:
+    """The title of a sheet that waits and has a range for this product as its reducer; None for none."""
+    for title, rest in LineSheet.select(LineSheet.title, LineSheet.rest).tuples():
+        if any(one["with_product"] == reducer for one in json.loads(rest)["dosings"]):
+            return str(title)
+    return None
+
+
+def _end_waiting(line: int, product: int, own: Collection[str]) -> None:
+    """Give the sheets that wait to a line's first product."""
+    for row in waiting(line):
+        sheet = DataSheet.create(
+            product=product, title=row.title, revised_on=row.revised_on, source=row.source, of_line=True
+        )
+        rest = json.loads(row.rest)
+        for one in rest["dosings"]:
+            Dosing.create(sheet=sheet, **one)
+        _note_figures(product, sheet.id, rest["figures"], own)
+        row.delete_instance()
 
 
 def of_line(line: int) -> list[DataSheet]:
-    """The line's sheets, each once, newest revision first."""
+    """The line's sheets that stand with its products, each once, newest revision first."""
     rows = DataSheet.select().where(DataSheet.of_line & DataSheet.product.in_(members(line)))
     found: dict[tuple[str, Any], DataSheet] = {}
     for row in rows.order_by(DataSheet.revised_on.desc(), DataSheet.id):
@@ -55,6 +106,7 @@ def come(product: int) -> None:
             _copy(sheet, product, own)
         elif not there.of_line:
             DataSheet.update(of_line=True).where(DataSheet.id == there.id).execute()
+    _end_waiting(belonging.line, product, own)
 
 
 def leave(product: int) -> None:
@@ -67,15 +119,22 @@ def _copy(sheet: DataSheet, product: int, own: Collection[str]) -> None:
     columns = {name: sheet.__data__[name] for name in ("title", "revised_on", "source", "withdrawn")}
     copy = DataSheet.create(product=product, of_line=True, **columns)
     _insert(Dosing, Dosing.select().where(Dosing.sheet == sheet).order_by(Dosing.id), {"sheet": copy.id})
-    known = {
-        field
-        for (field,) in FigureSource.select(FigureSource.field)
-        .where(FigureSource.product == product)
-        .tuples()
-    }
     rows = FigureSource.select().where(FigureSource.sheet == sheet).order_by(FigureSource.id)
-    kept = [row for row in rows if row.field not in known and row.field.partition(":")[0] not in own]
-    _insert(FigureSource, kept, {"sheet": copy.id, "product": product})
+    of_figures = [{key: row.__data__[key] for key in FIGURE} for row in rows]
+    _note_figures(product, copy.id, of_figures, own)
+
+
+FIGURE = ("field", "value", "file", "sha256", "page", "line", "section", "words")
+"""The columns of `FigureSource` that are the same with each product."""
+
+
+def _note_figures(product: int, sheet: int, figures: Iterable[dict[str, Any]], own: Collection[str]) -> None:
+    """Note where a sheet's figures stand, but for those that the product says itself or has from another sheet."""
+    mine = FigureSource.select(FigureSource.field).where(FigureSource.product == product)
+    known = {field for (field,) in mine.tuples()}
+    for one in figures:
+        if one["field"] not in known and one["field"].partition(":")[0] not in own:
+            FigureSource.create(product=product, sheet=sheet, **one)
 
 
 def _insert(table: Any, rows: Iterable[Any], other: dict[str, int]) -> None:

@@ -75,7 +75,7 @@ def line_as_json(line: Line) -> dict[str, Any]:
         "note": line.note,
         "sheets": [
             {"title": each.title, "revised": each.revised_on.isoformat(), "source": each.source}
-            for each in line_sheets.of_line(line.id)
+            for each in (*line_sheets.of_line(line.id), *line_sheets.waiting(line.id))
         ],
         "products": [
             {"name": product.name, "own": json_keys(_fields_of(own))}

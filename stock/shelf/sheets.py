@@ -210,20 +210,22 @@ def _write(sheet: DataSheet, dosings: Sequence[DosingEntry]) -> None:
     for entry in dosings:
         if not 0 <= entry.low_milli <= entry.high_milli:
             raise BadInput("a dosing's low figure is above its high one", remedy="Write low=10 high=20")
-        Dosing.create(
-            sheet=sheet,
-            with_product=products.find(entry.with_product) if entry.with_product else None,
-            for_line=entry.for_line,
-            needle_low_um=entry.needle_low_um,
-            needle_high_um=entry.needle_high_um,
-            low_milli=entry.low_milli,
-            high_milli=entry.high_milli,
-            step_milli=entry.step_milli,
-            pressure_low_pa=entry.pressure_low_pa,
-            pressure_high_pa=entry.pressure_high_pa,
-            humidity=clean_note(entry.humidity),
-            wording=clean_note(entry.wording),
-        )
+        Dosing.create(sheet=sheet, **columns_of(entry))
+
+
+def columns_of(entry: DosingEntry) -> dict[str, Any]:
+    """A range as columns of `Dosing`, but for its sheet.
+
+    Raises:
+        NotFound, Ambiguous: its reducer.
+    """
+    return {
+        "with_product": products.find(entry.with_product).id if entry.with_product else None,
+        "for_line": entry.for_line, "needle_low_um": entry.needle_low_um, "needle_high_um": entry.needle_high_um,
+        "low_milli": entry.low_milli, "high_milli": entry.high_milli, "step_milli": entry.step_milli,
+        "pressure_low_pa": entry.pressure_low_pa, "pressure_high_pa": entry.pressure_high_pa,
+        "humidity": clean_note(entry.humidity), "wording": clean_note(entry.wording),
+    }  # fmt: skip
 
 
 def listed(product: str, *, as_of: date | None = None) -> list[SheetView]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from stock.errors import UllageError
 from stock.remedies import Do, Remedy
-from stock.shelf import products
+from stock.shelf import line_sheets, products
 from stock.shelf.bottles import label_of
 from stock.store.connection import connection, writing
 from stock.store.models import (
@@ -101,7 +101,8 @@ def _user_of_product(number: int, going: Collection[int]) -> str | None:
         name = _first(query)
         if name is not None:
             return f"{what} {name}"
-    return None
+    title = line_sheets.waiting_for(number)
+    return None if title is None else f"data sheet {title}"
 
 
 def _user_of_line(number: int, going: Collection[int]) -> str | None:

@@ -82,6 +82,7 @@ ADDED_TABLES: Mapping[str, int] = {
     "silence": 5,
     "card_test": 5,
     "past_facts": 6,
+    "line_sheet": 7,
 }
 """Tables that came after schema 1, and with which."""
 REWORDED: Mapping[tuple[str, str], int] = {

@@ -17,6 +17,7 @@ from stock.store.product_tables import Line as Line  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LineNotWith as LineNotWith  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LinePack as LinePack  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LineProduct as LineProduct  # noqa: PLC0414 - handed on
+from stock.store.product_tables import LineSheet as LineSheet  # noqa: PLC0414 - handed on
 from stock.store.product_tables import LineSolvent as LineSolvent  # noqa: PLC0414 - handed on
 from stock.store.product_tables import NotWith as NotWith  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Pack as Pack  # noqa: PLC0414 - handed on
@@ -383,5 +384,6 @@ TABLES: tuple[type[Table], ...] = (
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
     OwnSubstance, FigureSource, Silence, CardTest, PeriodChange, Invoice, InvoiceDelivery, PlannedMix, PastFacts,
+    LineSheet,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing, PeriodChange)

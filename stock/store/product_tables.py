@@ -222,6 +222,22 @@ class LineNotWith(Table):
         indexes = ((("line", "other"), True),)
 
 
+class LineSheet(Table):
+    """A data sheet of a line that has no product yet; with the first one that comes it becomes that product's.
+
+    `rest` is JSON: `dosings` and `figures`, each a list of columns of `Dosing` and `FigureSource`.
+    """
+
+    line = pw.ForeignKeyField(Line, backref="sheets", on_delete="RESTRICT")
+    title = pw.TextField()
+    revised_on = DayField()
+    source = pw.TextField(default="")
+    rest = pw.TextField()
+
+    class Meta:
+        indexes = ((("line", "title", "revised_on"), True),)
+
+
 class LineProduct(Table):
     """That a product belongs to a line, and what it says itself: words of `line_fields.FIELDS` between blanks."""
 

@@ -133,12 +133,6 @@ SCENARIOS = (
     ),
     (("period close 2026-01",), "receive 'Harbour Blue' 60ml --on 2026-01-20", {"WHY": "late"}, True),
     ((), "config set theme ' '", {}, False),
-    (
-        ("line add Quartz",),
-        "sheet read sheet.txt --line Quartz --take all-sure",
-        {"NAME": "'Quartz Red'", "ROLE": "paint", "LINE": "Quartz"},
-        True,
-    ),
     ((), "scale", {}, False),
     ((), "product delete 'Harbour Blue'", {}, False),
 )

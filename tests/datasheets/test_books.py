@@ -12,8 +12,17 @@ from stock.datasheets import books as sheet_books
 from stock.datasheets import files
 from stock.datasheets.books import Confirmed, chosen, take, take_for_line
 from stock.datasheets.proposals import propose
-from stock.errors import BadInput, NotFound
-from stock.shelf import dosings, figure_sources, lines, own_substances, products, record_texts, sheets
+from stock.errors import BadInput, NotFound, UllageError
+from stock.shelf import (
+    dosings,
+    figure_sources,
+    lines,
+    own_substances,
+    products,
+    record_texts,
+    sheets,
+    taking_back,
+)
 from stock.shelf.deliveries import receive
 from stock.shelf.product_view import as_json, as_lines, line_as_json
 
@@ -144,8 +153,6 @@ def test_ranges_and_lives_of_a_technical_sheet(books: str, tmp_path: Path) -> No
 
 def test_a_lines_sheet_is_the_lines(books: str, tmp_path: Path) -> None:
     lines.add({"name": "Quartz"})
-    with pytest.raises(NotFound, match="no product with which"):
-        take_for_line(read(tmp_path, SAFETY, "all-sure"), "quartz")
     products.add({"name": "Quartz red", "role": "paint", "line": "Quartz"})
     products.add({"name": "Quartz blue", "role": "paint", "line": "Quartz", "density": "1.3"})
     take_for_line(read(tmp_path, SAFETY, "all-sure"), "quartz")
@@ -187,6 +194,35 @@ def test_a_product_that_comes_into_a_line_has_its_sheets(books: str, tmp_path: P
     sheets.correct("Quartz red", sheet_books.SAFETY, dt.date(2024, 3, 14), withdrawn=False)
     assert [each.withdrawn for each in sheets.listed("Quartz green")] == [False, True]
     assert line_as_json(lines.find("quartz"))["sheets"] == told
+
+
+def test_a_sheet_of_a_line_without_products_waits_for_the_first(books: str, tmp_path: Path) -> None:
+    """What it says is the line's at once; the first product has the sheet, its ranges and the places of its figures."""
+    products.add({"name": "Slow reducer", "role": "reducer"})
+    products.add({"name": "Gone reducer", "role": "reducer"})
+    lines.add({"name": "Quartz"})
+    for text in (SAFETY, SAFETY, TECHNICAL, TECHNICAL.replace("3 May", "4 May").replace("Slow", "Gone")):
+        words = ("all-sure",) if "SECTION" in text else ("all-sure", "dosing")
+        done = take_for_line(read(tmp_path, text, *words), "quartz")
+        assert done.products == []
+    assert "density_g_per_ml" in take_for_line(read(tmp_path, SAFETY, "all-sure"), "quartz").booked
+    assert record_texts.line("quartz")["density"] == "0.87"
+    told = line_as_json(lines.find("quartz"))["sheets"]
+    assert [one["revised"] for one in told] == ["2024-05-04", "2024-05-03", "2024-03-14"]
+
+    with pytest.raises(UllageError, match="in use: data sheet Technical"):
+        taking_back.delete_product("Gone reducer")
+    products.add({"name": "Quartz red", "role": "paint", "line": "Quartz", "flash_point": "-3C"})
+    assert line_as_json(lines.find("quartz"))["sheets"] == told
+    newest, technical, safety = sheets.listed("Quartz red")
+    assert {entry.with_product for entry in technical.dosings} == {None, "Slow reducer"}
+    assert {entry.with_product for entry in newest.dosings} == {None, "Gone reducer"}
+    assert safety.source == "sheet.txt"
+    sources = {each.field: each for each in figure_sources.of_product(products.find("Quartz red"))}
+    assert sources["density"].words == "Density: 0.87 g/cm3"
+    assert "flash_point" not in sources  # it says that itself
+    products.add({"name": "Quartz blue", "line": "Quartz"})
+    assert len(sheets.listed("Quartz blue")) == 3
 
 
 def test_a_sheet_is_entered_for_a_whole_line(books: str) -> None:

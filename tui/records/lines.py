@@ -50,7 +50,7 @@ class Lines(RecordKind[Any]):
         card: list[Any] = [CardHead(item.name, texts["role"]), *noted(texts)]
         if len(card) == 1:
             card.append(CardSentence("Nothing is noted of it: press e.", "quiet"))
-        for sheet in line_sheets.of_line(item.id):
+        for sheet in (*line_sheets.of_line(item.id), *line_sheets.waiting(item.id)):
             card.append(CardFact("sheet", f"{sheet.title}, revised {sheet.revised_on}"))
         members = lines.products_of(item)
         card.append(CardHead("Its products", count(len(members), "product")))

@@ -38,6 +38,7 @@ CREATE TABLE "line" ("id" INTEGER NOT NULL PRIMARY KEY, "maker" TEXT NOT NULL, "
 CREATE TABLE "line_not_with" ("id" INTEGER NOT NULL PRIMARY KEY, "line_id" INTEGER NOT NULL, "other_id" INTEGER NOT NULL, FOREIGN KEY ("line_id") REFERENCES "line" ("id") ON DELETE RESTRICT, FOREIGN KEY ("other_id") REFERENCES "product" ("id") ON DELETE RESTRICT);
 CREATE TABLE "line_pack" ("id" INTEGER NOT NULL PRIMARY KEY, "line_id" INTEGER NOT NULL, "size_ul" INTEGER NOT NULL CHECK (size_ul > 0), "price_minor" INTEGER CHECK (price_minor >= 0), FOREIGN KEY ("line_id") REFERENCES "line" ("id") ON DELETE RESTRICT);
 CREATE TABLE "line_product" ("product_id" INTEGER NOT NULL PRIMARY KEY, "line_id" INTEGER NOT NULL, "own_fields" TEXT NOT NULL, FOREIGN KEY ("product_id") REFERENCES "product" ("id") ON DELETE RESTRICT, FOREIGN KEY ("line_id") REFERENCES "line" ("id") ON DELETE RESTRICT);
+CREATE TABLE "line_sheet" ("id" INTEGER NOT NULL PRIMARY KEY, "line_id" INTEGER NOT NULL, "title" TEXT NOT NULL, "revised_on" TEXT NOT NULL, "source" TEXT NOT NULL, "rest" TEXT NOT NULL, FOREIGN KEY ("line_id") REFERENCES "line" ("id") ON DELETE RESTRICT);
 CREATE TABLE "line_solvent" ("id" INTEGER NOT NULL PRIMARY KEY, "line_id" INTEGER NOT NULL, "name" TEXT NOT NULL, "percent_milli" INTEGER NOT NULL CHECK (percent_milli BETWEEN 0 AND 100000), "basis" TEXT NOT NULL CHECK (basis IN ('weight', 'volume')), "low_milli" INTEGER CHECK (low_milli BETWEEN 0 AND percent_milli), FOREIGN KEY ("line_id") REFERENCES "line" ("id") ON DELETE RESTRICT);
 CREATE TABLE "mix" ("id" INTEGER NOT NULL PRIMARY KEY, "job_id" INTEGER, "needle_um" INTEGER, FOREIGN KEY ("id") REFERENCES "booking" ("id") ON DELETE RESTRICT, FOREIGN KEY ("job_id") REFERENCES "job" ("id") ON DELETE RESTRICT);
 INSERT INTO "mix" VALUES(4,1,NULL);
@@ -186,6 +187,8 @@ CREATE INDEX "planned_mix_recipe_id" ON "planned_mix" ("recipe_id");
 CREATE INDEX "planned_mix_mix_id" ON "planned_mix" ("mix_id");
 CREATE INDEX "past_facts_product_id" ON "past_facts" ("product_id");
 CREATE UNIQUE INDEX "past_facts_product_id_until" ON "past_facts" ("product_id", "until");
+CREATE INDEX "line_sheet_line_id" ON "line_sheet" ("line_id");
+CREATE UNIQUE INDEX "line_sheet_line_id_title_revised_on" ON "line_sheet" ("line_id", "title", "revised_on");
 CREATE TRIGGER movement_refuses_update BEFORE UPDATE ON movement BEGIN SELECT RAISE(ABORT, 'movement is append-only'); END;
 CREATE TRIGGER movement_refuses_delete BEFORE DELETE ON movement BEGIN SELECT RAISE(ABORT, 'movement is append-only'); END;
 CREATE TRIGGER booking_refuses_update BEFORE UPDATE ON booking BEGIN SELECT RAISE(ABORT, 'booking is append-only'); END;
