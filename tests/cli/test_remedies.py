@@ -266,7 +266,6 @@ def test_what_an_error_says_to_type_is_typed(
         "Date,Paint,Amount\n2025-01-01,Harbour Blue,8 ml\n2025-01-02,Harbour Blue,8 ml\n"
     )
     Path("jobs.csv").write_text("Date,Paint,Amount,Job\n2025-01-01,Harbour Blue,8 ml,Bow\n")
-    Path("sheet.txt").write_text("Revision date: 2024-03-14\nDensity: 1.1 g/ml\n")
     kept, wrong, said = Path(stocked).read_bytes(), [], ""
     for before, refused, words, succeeds in SCENARIOS:
         Path(stocked).write_bytes(kept)
