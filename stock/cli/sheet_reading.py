@@ -1,4 +1,4 @@
-"""`ullage sheet read`: what a data sheet's file proposes, and booking what is confirmed of it."""
+"""`ullage sheet read`: what a data sheet's file, or a folder of them, proposes, and booking what is confirmed of it."""
 
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -18,9 +18,11 @@ def register(verbs: Any) -> None:
         verbs,
         "read",
         read_sheet,
-        "propose figures from a sheet's PDF, .docx or text file, and book those that you take",
+        "propose figures from sheets' PDF, .docx or text files, and book those that you take",
     )
-    read.add_argument("file", metavar="FILE")
+    read.add_argument(
+        "files", nargs="+", metavar="FILE|FOLDER", help="of several, whose each is is found by its name"
+    )
     whose = read.add_mutually_exclusive_group()
     whose.add_argument("--product", help="whose sheet it is")
     whose.add_argument("--line", help="the line whose sheet it is; its products follow")
@@ -35,34 +37,51 @@ def register(verbs: Any) -> None:
 
 def read_sheet(args: Any, context: Context) -> Result:
     """`ullage sheet read`."""
-    from stock.datasheets import files, proposals  # only this command reads files of sheets
-    from stock.store import paths
+    from stock.datasheets import folder  # only this command reads files of sheets
 
-    if args.take and args.product is None and args.line is None:
+    given = folder.located(args.files)
+    several = not folder.one_file(given)
+    if not several and args.take and args.product is None and args.line is None:
         raise BadInput(
             "whose sheet it is wasn't said",
             remedy=Remedy("Say it ", Option("product", "NAME"), "; nothing was booked"),
         )
-    if not args.take and (args.role or args.title or args.revised):
+    if not args.take and ((args.role and not several) or args.title or args.revised):
         raise BadInput(
             "nothing was taken",
             remedy=Remedy("Take what is sure ", Option("take", "all-sure"), "; nothing was booked"),
         )
+    if several:
+        from stock.cli import sheet_folder  # a folder is rare
+
+        return sheet_folder.read(args, context, folder.gathered(given))
+    return _one_file(args, context, given[0])
+
+
+def _one_file(args: Any, context: Context, path: Any) -> Result:
+    from stock.datasheets import files, proposals
+
     try:
-        read = files.read(paths.located(args.file))
+        read = files.read(path)
     except UllageError as error:
-        error.data = {**error.data, "file": plain(args.file, 200), "refused": plain(error.message, 300)}
+        error.data = {**error.data, "file": plain(args.files[0], 200), "refused": plain(error.message, 300)}
         raise
     found = proposals.propose(read.readings)
-    answer: dict[str, Any] = {
+    answer = as_json(read, found)
+    if args.take:
+        return _booked(args, context, answer, (read, found, [word for each in args.take for word in each]))
+    return Result(answer, list(lines(read, found)))
+
+
+def as_json(read: Any, found: Sequence[Any]) -> dict[str, Any]:
+    """What a file that was read proposes, for scripts."""
+    from stock.datasheets import proposals
+
+    return {
         "file": read.name, "sha256": read.sha256, "pages": read.pages or None,
         "language": proposals.language(read.readings), "complete": read.complete,
         "proposals": [one.as_json() for one in found], "refused": None,
     }  # fmt: skip
-    if args.take:
-        words = [word for several in args.take for word in several]
-        return _booked(args, context, answer, (read, found, words))
-    return Result(answer, list(lines(read, found)))
 
 
 def lines(read: Any, found: Sequence[Any]) -> Iterator[str]:

@@ -274,12 +274,13 @@ def _product(name: str, role: str | None) -> Product:
 def _solvents(what: Confirmed, noted: Sequence[tuple[Any, ...]]) -> dict[str, Any]:
     """The solvents noted with the sheet's in the place of the same substances; empty where none was taken."""
     new = [one.value for one in what.taken if one.name == "solvent" and one.value is not None]
-    named = {_substance(solvent(text).name) for text in new}
-    others = [record_texts.solvent(*share) for share in noted if _substance(share[0]) not in named]
+    named = {cas_or_name(solvent(text).name) for text in new}
+    others = [record_texts.solvent(*share) for share in noted if cas_or_name(share[0]) not in named]
     return {"solvent": [*others, *new]} if new else {}
 
 
-def _substance(name: str) -> str:
+def cas_or_name(name: str) -> str:
+    """What tells a substance from others whatever it is called: its CAS number, or its name where none is known."""
     found = row_of(name)
     return found["cas"] if found is not None else folded(name)
 

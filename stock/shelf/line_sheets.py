@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from stock.shelf.inheritance import AT, belongings, members
-from stock.store.models import DataSheet, Dosing, FigureSource, LineSheet
+from stock.store.models import DataSheet, Dosing, FigureSource, Line, LineSheet
 
 
 def wait(
@@ -39,6 +39,16 @@ def waiting(line: int) -> list[LineSheet]:
     """The sheets of a line that wait for its first product, newest revision first."""
     rows = LineSheet.select().where(LineSheet.line == line)
     return list(rows.order_by(LineSheet.revised_on.desc(), LineSheet.id))
+
+
+def files_waiting() -> dict[str, str]:
+    """The line of each file that a sheet that waits was read from, by the hash of its content."""
+    rows = LineSheet.select(Line.name, LineSheet.rest).join(Line)
+    return {
+        one["sha256"]: f"the line {name}"
+        for name, rest in rows.tuples()
+        for one in json.loads(rest)["figures"]
+    }
 
 
 def waiting_for(reducer: int) -> str | None:

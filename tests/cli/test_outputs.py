@@ -26,7 +26,7 @@ NOT_A_PATH = {
     ("labels", "--page"),
     ("import", "--role"),
     ("serve", "--password-file"),
-    ("read", "file"),
+    ("read", "files"),
     ("fill", "file"),
 }
 """The size of a sheet of paper; what the products of a file are; files that are only read, each by its command."""

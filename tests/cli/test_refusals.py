@@ -132,6 +132,8 @@ sheet add 'Harbour Blue' --title T --revised 2025-01-01 --replaces Nothing
 sheet correct 'Harbour Blue' --title T --revised 2025-01-01 --source x
 sheet read nowhere.pdf
 sheet read nowhere.pdf --take all-sure
+sheet read nowhere.pdf other.pdf --take density_g_per_ml
+sheet read nowhere.pdf other.pdf --line Nobody
 sheet list Nobody
 sheet compare 'Harbour Blue'
 recipe add 'Storm Grey' 'Harbour Blue=3'

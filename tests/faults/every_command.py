@@ -89,6 +89,7 @@ advise Blue
 sheet list Blue
 sheet compare Blue
 sheet read stock.csv
+sheet read stock.csv stock.csv
 recipe list
 recipe show Sea
 coverage 1m2 --film 50um --solids 40%

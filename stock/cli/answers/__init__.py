@@ -47,7 +47,7 @@ ANSWERS: Mapping[str, tuple[Any, ...]] = {
     "sheet correct": (records.DataSheetShape,),
     "sheet list": (records.DataSheetsShape,),
     "sheet compare": (records.ComparisonShape,),
-    "sheet read": (records.SheetReadingShape,),
+    "sheet read": (records.SheetReadingShape, records.SheetFolderShape),
     "recipe add": (records.RecipeShape,),
     "recipe show": (records.RecipeShape,),
     "recipe list": (records.RecipesShape,),

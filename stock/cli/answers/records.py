@@ -273,6 +273,38 @@ class SheetReadingShape(TypedDict):
     taken: NotRequired[TakenFiguresShape]
 
 
+class FolderSheetShape(TypedDict):
+    """One file of several: whose it seems to be, what it proposes, and what became of it; `why` says so in words.
+
+    `differs` names the figures that the record has otherwise, with what it has; they are taken one by one only.
+    """
+
+    file: str
+    sha256: str | None
+    pages: int | None
+    language: str | None
+    complete: bool
+    state: Literal["taken", "ready", "unsure", "known", "unreadable"]
+    why: str
+    product: str | None
+    line: str | None
+    match_sure: bool
+    candidates: list[str]
+    proposals: list[ProposalShape]
+    sure: int
+    unsure: int
+    differs: dict[str, str]
+    refused: str | None
+    taken: TakenFiguresShape | None
+
+
+class SheetFolderShape(TypedDict):
+    """Several files of data sheets; `taken` says whether what is sure of them was booked."""
+
+    sheets: list[FolderSheetShape]
+    taken: bool
+
+
 class RecipePartShape(TypedDict):
     """One part of a recipe."""
 

@@ -1,0 +1,88 @@
+"""`ullage sheet read FOLDER`: whose sheet each file is, and booking all that is sure in one step."""
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from stock.cli.frame import Context, Result
+from stock.cli.sheet_reading import TRUST
+from stock.cli.show import progress, table
+from stock.errors import BadInput
+from stock.remedies import Do, Option, Remedy
+from stock.text import plain
+
+if TYPE_CHECKING:
+    from stock.datasheets.folder import FolderSheet
+
+ALL_SURE = "all-sure"
+SIGNS = {"taken": "booked", "ready": "sure", "unsure": "unsure", "known": "skipped", "unreadable": "not read"}
+
+
+def read(args: Any, context: Context, files: Sequence[Path]) -> Result:
+    """Several files: what each is for; with `--take all-sure` all that is sure is booked.
+
+    Raises:
+        BadInput: what can only be said of one file.
+    """
+    from stock.datasheets import folder
+
+    words = [word for each in args.take or () for word in each]
+    if any(word != ALL_SURE for word in words) or args.title or args.revised:
+        raise BadInput(
+            "single figures, a title and a day are those of one file",
+            remedy=Remedy("Name one file, or take of all ", Option("take", ALL_SURE), "; nothing was booked"),
+        )
+    context.open()
+    whose = folder.whose(args.product, args.line)
+    with progress() as on_progress:
+        tell = None if on_progress is None else lambda done, of: on_progress("Reading", done, of)
+        found = folder.look(files, whose=whose, role=args.role, on_progress=tell)
+        if words:
+            tell = None if on_progress is None else lambda done, of: on_progress("Booking", done, of)
+            found = folder.book(found, role=args.role, on_progress=tell)
+    answer = {"sheets": [_as_json(one) for one in found], "taken": bool(words)}
+    return Result(answer, list(_lines(found, booked=bool(words))), entries="sheets")
+
+
+def _as_json(one: "FolderSheet") -> dict[str, Any]:
+    from stock.datasheets import proposals
+
+    file = one.file
+    return {
+        "file": one.name, "sha256": one.sha256 or None, "pages": (file.pages or None) if file else None,
+        "language": proposals.language(file.readings) if file else None, "complete": file.complete if file else False,
+        "state": one.state, "why": one.why,
+        "product": None if one.match.is_line else one.match.name or None,
+        "line": one.match.name if one.match.is_line else None, "match_sure": one.match.sure,
+        "candidates": list(one.match.candidates), "proposals": [each.as_json() for each in one.proposals],
+        "sure": len(one.sure), "unsure": one.open, "differs": dict(one.differs),
+        "refused": plain(one.refused.message, 300) if one.refused else None,
+        "taken": one.taken.as_json() if one.taken else None,
+    }  # fmt: skip
+
+
+def _lines(found: Sequence["FolderSheet"], *, booked: bool) -> Iterator[str]:
+    """A row for each file, what is left to decide, and how."""
+    counts = {state: sum(one.state == state for one in found) for state in SIGNS}
+    yield f"{len(found)} files: " + ", ".join(
+        f"{many} {SIGNS[state]}" for state, many in counts.items() if many
+    )
+    rows = [
+        [
+            SIGNS[one.state], one.name, f"the line {one.match.name}" if one.match.is_line else one.match.name or "-",
+            f"{len(one.sure)} sure, {one.open} not" if one.file else "", one.why,
+        ]
+        for one in found
+    ]  # fmt: skip
+    yield from table(["", "file", "for", "figures", ""], rows, most=70)
+    for one in found:
+        for field, noted in one.differs.items():
+            said = next(each.shown for each in one.proposals if each.field == field)
+            yield f"{one.name}: {field} is {plain(said, 60)}, the record of {one.match.name} has {plain(noted, 60)}"
+    left = next((one for one in found if one.state == "unsure" or (one.taken and one.open)), None)
+    if counts["ready"] and not booked:
+        yield str(Remedy("Book what is sure of them all ", Option("take", ALL_SURE)))
+    if left is not None:
+        read_one = Do("sheet read", str(left.path), "--product", left.match.name or "NAME", "--take", "FIELD")
+        yield str(Remedy("The rest file by file: ", read_one))
+    yield TRUST

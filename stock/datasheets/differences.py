@@ -1,0 +1,72 @@
+"""Where a data sheet and the record disagree: a figure that the record has otherwise is asked, never written over."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from stock.datasheets.books import FIELDS, cas_or_name
+from stock.datasheets.proposals import Proposal
+from stock.errors import UllageError
+from stock.shelf import entry, lines, products, record_texts
+from stock.shelf.shares import Share, solvent
+from stock.shelf.studio import settings
+from stock.shelf.written import OF_LINE, OF_PRODUCT, shares_of
+from stock.store.line_fields import is_said
+from stock.store.models import Line, Product
+from stock.text import folded
+
+
+def from_record(
+    name: str, proposals: Iterable[Proposal], *, is_line: bool = False, adds: bool = False
+) -> dict[str, str]:
+    """What the record has otherwise, as a person would write it, by the proposal's field.
+
+    Args:
+        name: the product's or the line's.
+        proposals: of the sheet.
+        is_line: whether it is a line.
+        adds: whether the product may be one that is only made with the sheet.
+    """
+    if adds and not is_line and Product.get_or_none(Product.name_key == folded(name)) is None:
+        return {}
+    row: Any = lines.find(name) if is_line else products.find(name)
+    texts = record_texts.line(row.name) if is_line else record_texts.product(row.name)
+    shares = {cas_or_name(one.name): one for one in shares_of(OF_LINE if is_line else OF_PRODUCT, row.id)}
+    told: dict[str, str] = {}
+    for one in proposals:
+        if one.value is None:
+            continue
+        if one.name == "solvent":
+            mine = shares.get(cas_or_name(solvent(one.value).name))
+            if mine is not None and _share(mine) != _share(solvent(one.value)):
+                told[one.field] = record_texts.solvent(*mine)
+        elif one.name == "store_at":
+            ends = texts["store_at"].split("..")
+            end = ends[0 if one.key == "low" else -1]
+            if end and end != one.value:
+                told[one.field] = end
+        elif one.name in FIELDS and _otherwise(row, one.name, one.value):
+            told[one.field] = texts[one.name]
+    return told
+
+
+def _otherwise(row: Product | Line, name: str, value: str) -> bool:
+    """Whether the record says something else in a field; one that says nothing doesn't."""
+    studio = settings()
+    try:
+        read = entry.read(
+            {name: value}, measures=studio.measures, currency=studio.currency, today=studio.today()
+        ).columns
+    except UllageError:
+        return False  # booking it says why
+    columns = type(row)._meta.fields
+    said = any(is_said(row.__data__[each], null=columns[each].null) for each in read)
+    return said and any(_comparable(row.__data__[each]) != _comparable(new) for each, new in read.items())
+
+
+def _comparable(value: Any) -> Any:
+    """Lists of words in any order, and words in any case, are the same."""
+    return sorted(folded(value).split()) if isinstance(value, str) else value
+
+
+def _share(one: Share) -> tuple[Any, ...]:
+    return one.percent_milli, one.basis, one.percent_milli if one.low_milli is None else one.low_milli
