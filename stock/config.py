@@ -8,50 +8,37 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
+from stock import config_file, language
+from stock.config_file import path
 from stock.errors import BadInput, UllageError
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
-STUDIO, THEME, MEASURES, SCALE = "studio", "theme", "measures", "scale"
+STUDIO, THEME, MEASURES, SCALE, LANGUAGE = "studio", "theme", "measures", "scale", language.SETTING
 VARIABLES: Mapping[str, str] = {
     STUDIO: "ULLAGE_STUDIO",
     THEME: "ULLAGE_THEME",
     MEASURES: "",
     SCALE: "ULLAGE_SCALE",
+    LANGUAGE: language.VARIABLE,
 }
 """Each key of the file, and the environment variable that comes before it; empty where there is none."""
 THEMES = ("lamp", "daylight", "terminal")
 """The dashboard's themes."""
-LARGEST = 100_000
-"""More bytes than this are no file of settings."""
-
-
-def path() -> Path:
-    """Where the file stands, or would."""
-    from platformdirs import user_config_path  # only where nothing else says it
-
-    return user_config_path("ullage", appauthor=False) / "config.toml"
-
-
 def read() -> dict[str, str]:
     """The settings of the file; empty where there is none.
 
     Raises:
         BadInput: it is no TOML, or a setting that we read is no text.
     """
-    text = _text()
-    if not text:
-        return {}
-    import tomli  # only where there is a file
-
     try:
-        found = tomli.loads(text)
-    except tomli.TOMLDecodeError as error:
+        found = config_file.settings(_text())
+    except ValueError as error:
         raise _damaged(str(error)) from error
     for key in VARIABLES:
         if not isinstance(found.get(key, ""), str):
             raise _damaged(f"{key} is not a text between quotes")
-    return {key: found[key] for key in VARIABLES if found.get(key)}
+    return {key: str(found[key]) for key in VARIABLES if found.get(key)}
 
 
 def value(key: str) -> str:
@@ -72,6 +59,17 @@ def require_theme(name: str) -> None:
     """
     if name not in THEMES:
         raise BadInput(f"there is no theme {plain(name, 40)!r}", remedy=f"Write one of {', '.join(THEMES)}")
+
+
+def require_language(code: str) -> None:
+    """Refuse a code of which there is no language.
+
+    Raises:
+        BadInput: there is none; names those that there are.
+    """
+    if code not in language.LANGUAGES:
+        known = ", ".join(f"{each} ({name})" for each, name in language.LANGUAGES.items())
+        raise BadInput(f"there is no language {plain(code, 40)!r}", remedy=f"Write one of {known}")
 
 
 def change(key: str, to: str) -> Path:
@@ -106,10 +104,7 @@ def change(key: str, to: str) -> Path:
 
 def _text() -> str:
     try:
-        with path().open("rb") as file:
-            return file.read(LARGEST).decode("utf-8")
-    except (FileNotFoundError, NotADirectoryError):
-        return ""
+        return config_file.text()
     except (OSError, UnicodeDecodeError) as error:
         raise _damaged(getattr(error, "strerror", None) or "it is no text in UTF-8") from error
 

@@ -14,6 +14,7 @@ WHAT = {
     config.THEME: "the dashboard's colours",
     config.MEASURES: "the measures of a new studio",
     config.SCALE: "the scale of this bench",
+    config.LANGUAGE: "the language of messages",
 }
 
 
@@ -97,6 +98,8 @@ def _require(setting: str, value: str) -> None:
         from stock.scale.port import scale_port
 
         scale_port(value)
+    elif setting == config.LANGUAGE:
+        config.require_language(value)
     elif setting == config.MEASURES:
         from stock.shelf.studio import require_measures
 

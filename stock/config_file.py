@@ -1,0 +1,43 @@
+"""The file that holds what the user of this machine has set for all studios: where it stands, and its settings as read.
+
+It knows no messages, so that the language of the messages can be read from it.
+"""
+
+from pathlib import Path
+
+LARGEST = 100_000
+"""More bytes than this are no file of settings."""
+
+
+def path() -> Path:
+    """Where the file stands, or would."""
+    from platformdirs import user_config_path  # only where nothing else says it
+
+    return user_config_path("ullage", appauthor=False) / "config.toml"
+
+
+def text() -> str:
+    """What the file holds; empty where there is none.
+
+    Raises:
+        OSError: it can't be read.
+        UnicodeDecodeError: it is no text in UTF-8.
+    """
+    try:
+        with path().open("rb") as file:
+            return file.read(LARGEST).decode("utf-8")
+    except (FileNotFoundError, NotADirectoryError):
+        return ""
+
+
+def settings(written: str) -> dict[str, object]:
+    """The settings of such a text.
+
+    Raises:
+        ValueError: it is no TOML.
+    """
+    if not written:
+        return {}
+    import tomli  # only where there is a file
+
+    return tomli.loads(written)

@@ -1,0 +1,91 @@
+"""The language of messages. English is their source; another language is looked up in its catalogue by GNU gettext.
+
+The language is chosen once, when this module is imported and before any message is made: by ULLAGE_LANGUAGE, else by
+the setting `language` of this machine's user, else it is English. So a message that is a constant of a module is in
+the chosen language too. What scripts read (the keys and words of JSON, columns of tables, commands and their options)
+is the same in every language.
+"""
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+from stock import config_file
+
+VARIABLE, SETTING = "ULLAGE_LANGUAGE", "language"
+SOURCE = "en"
+LANGUAGES = {SOURCE: "English", "de": "Deutsch"}
+"""Each language that there is, by its code of ISO 639-1, under its own name."""
+CATALOGUES = Path(__file__).parent / "catalogues"
+
+
+def _unchanged(message: str) -> str:
+    return message
+
+
+def _source_plural(one: str, many: str, number: int) -> str:
+    return one if number == 1 else many
+
+
+_message: Callable[[str], str] = _unchanged
+_plural: Callable[[str, str, int], str] = _source_plural
+
+
+def _(message: str, /, **values: object) -> str:
+    """A message in the chosen language.
+
+    Args:
+        message: the English message, a constant, so that it can be collected; the values that it needs are named in
+            braces as `str.format` takes them.
+        values: the values.
+    """
+    translated = _message(message)
+    return translated.format(**values) if values else translated
+
+
+def ngettext(one: str, many: str, number: int, /, **values: object) -> str:
+    """A message about a number of things, in the form that the chosen language has for that number.
+
+    Args:
+        one: the English message about one thing; it may name `number`.
+        many: the English message about another number of things.
+        number: how many there are.
+        values: further values that the message names.
+    """
+    return _plural(one, many, number).format(number=number, **values)
+
+
+def N_(message: str) -> str:  # noqa: N802 - the name that tools which collect messages know
+    """Mark a word that is a key here and is looked up where it is shown; returns it as it is."""
+    return message
+
+
+def use(message: Callable[[str], str], plural: Callable[[str, str, int], str]) -> None:
+    """Look messages up by these two functions from now on; to be called before modules with messages are imported."""
+    global _message, _plural  # noqa: PLW0603 - one program speaks one language
+    _message, _plural = message, plural
+
+
+def chosen() -> str:
+    """The code that was chosen, which may be none that there is; English where nothing is chosen or readable."""
+    named = os.environ.get(VARIABLE)
+    if named:
+        return named
+    try:
+        setting = config_file.settings(config_file.text()).get(SETTING)
+    except (OSError, ValueError):  # what is wrong with the file is said where all of it is read
+        return SOURCE
+    return setting if isinstance(setting, str) and setting else SOURCE
+
+
+def _use_chosen() -> None:
+    code = chosen()
+    if code == SOURCE or code not in LANGUAGES:
+        return
+    import gettext  # only where another language is spoken
+
+    catalogue = gettext.translation("ullage", CATALOGUES, [code])
+    use(catalogue.gettext, catalogue.ngettext)
+
+
+_use_chosen()
